@@ -1,0 +1,29 @@
+"""The nouns that travel between stages: places in files, and what is wrong there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, order=True, slots=True)
+class Place:
+    """Where a value stands: POSIX path relative to the build folder or repository, 1-based line and column."""
+
+    file: str
+    line: int = 1
+    column: int = 1
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}:{self.column}"
+
+
+@dataclass(frozen=True, order=True, slots=True)
+class Problem:
+    """Something that keeps data from being read or believed: an error at its place, never a verdict.
+
+    ``path`` is the key's dotted path inside its file (``intake.lobe_lift``), empty for the whole file.
+    """
+
+    place: Place
+    path: str
+    message: str
