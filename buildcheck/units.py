@@ -1,0 +1,166 @@
+"""The closed table of units that a builder may write, each bound to one kind of quantity, with exact factors."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cache
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+BASE = MappingProxyType(
+    {  # kind -> the unit that amounts of this kind travel in
+        "angle": "degree",
+        "force": "newton",
+        "length": "meter",
+        "pressure": "pascal",
+        "rate": "newton_per_meter",
+        "ratio": "one",
+        "temperature": "kelvin",
+        "temperature difference": "kelvin",
+        "torque": "newton_meter",
+        "volume": "meter ** 3",
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """One unit: the spelling that the tool itself writes, its kind, its name in units.txt."""
+
+    spelling: str
+    kind: str
+    definition: str
+
+
+# kind, name in units.txt, the spelling that the tool writes, then the other spellings taken for it
+_ROWS: tuple[tuple[str, ...], ...] = (
+    ("angle", "degree", "deg", "°", "degree", "degrees"),
+    ("force", "kilogram_force", "kgf"),
+    ("force", "kilonewton", "kN"),
+    ("force", "newton", "N"),
+    ("force", "pound_force", "lbf"),
+    ("length", "centimeter", "cm"),
+    ("length", "foot", "ft"),
+    ("length", "inch", "in", '"', "″", "”", "in.", "inch", "inches"),
+    ("length", "meter", "m"),
+    ("length", "micrometer", "um", "µm", "μm"),
+    ("length", "millimeter", "mm"),
+    ("length", "thou", "thou"),
+    ("pressure", "bar", "bar"),
+    ("pressure", "gigapascal", "GPa"),
+    ("pressure", "kilopascal", "kPa"),
+    ("pressure", "ksi", "ksi"),
+    ("pressure", "megapascal", "MPa", "N/mm2", "N/mm²"),
+    ("pressure", "megapsi", "Mpsi"),
+    ("pressure", "pascal", "Pa"),
+    ("pressure", "psi", "psi", "lbf/in2", "lbf/in²"),
+    ("rate", "kilogram_force_per_millimeter", "kgf/mm"),
+    ("rate", "newton_per_meter", "N/m"),
+    ("rate", "newton_per_millimeter", "N/mm"),
+    ("rate", "pound_force_per_inch", "lbf/in"),
+    ("ratio", "one", ""),
+    ("ratio", "percent", "%"),
+    ("temperature", "celsius", "degC", "°C"),
+    ("temperature", "fahrenheit", "degF", "°F"),
+    ("temperature", "kelvin", "K"),
+    ("torque", "foot_pound", "ft-lb", "ft-lbf", "ft·lbf", "lbf-ft", "lbf·ft", "lb-ft"),
+    ("torque", "inch_pound", "in-lb", "in-lbf", "in·lbf", "lbf-in", "lbf·in"),
+    ("torque", "newton_meter", "Nm", "N m", "N·m"),
+    ("volume", "cubic_centimeter", "cc", "cm3", "cm³", "ml", "mL"),
+    ("volume", "cubic_inch", "cu in", "in3", "in³"),
+    ("volume", "liter", "L", "l"),
+)
+
+UNITS = MappingProxyType(
+    {
+        spelling: Unit(spellings[0], kind, definition)
+        for kind, definition, *spellings in _ROWS
+        for spelling in spellings
+    }
+)
+
+# spellings that are met on benches and mean two things, or one thing under another name -> what to write
+MEANT = MappingProxyType(
+    {
+        "'": "ft",
+        "C": "degC",
+        "F": "degF",
+        "c": "degC",
+        "ci": "cu in",
+        "cid": "cu in",
+        "cu. in.": "cu in",
+        "cu.in.": "cu in",
+        "cuin": "cu in",
+        "f": "degF",
+        "foot-pounds": "ft-lb",
+        "ft lb": "ft-lb",
+        "ft lbs": "ft-lb",
+        "ft-lbs": "ft-lb",
+        "in lb": "in-lb",
+        "in-lbs": "in-lb",
+        "kg": "kgf or N (kg is a mass)",
+        "kg/mm": "kgf/mm",
+        "lb": "lbf (force or mass?)",
+        "lb/in": "lbf/in (force or mass?)",
+        "lbs": "lbf (force or mass?)",
+        "lbs/in": "lbf/in (force or mass?)",
+        "mil": "thou or mm (mil is used for both)",
+        "mils": "thou or mm (mil is used for both)",
+        "mm3": "cc",
+        "N-m": "Nm",
+        "thousandths": "thou",
+    }
+)
+
+
+@cache
+def _registry() -> Any:
+    import pint  # a tenth of a second, so only once a quantity is met
+
+    definitions = Path(__file__).with_name("units.txt")
+    return pint.UnitRegistry(
+        str(definitions), non_int_type=Decimal, cache_folder=None, on_redefinition="raise"
+    )
+
+
+@cache
+def _factor_and_offset(definition: str, base: str) -> tuple[Decimal, Decimal]:
+    registry = _registry()
+    unit = registry.Unit(definition)
+    offset, one = (Decimal(registry.Quantity(Decimal(x), unit).to(base).magnitude) for x in (0, 1))
+    return one - offset, offset
+
+
+def to_base(value: Decimal, unit: Unit) -> Decimal:
+    """Turn a value in the given unit into the base unit of its kind (m, degree, m³, N, N/m, N·m, K, Pa, 1).
+
+    Exact wherever the factor has an end in decimals; temperatures are kept to 1e-15 K, so that
+    68 degF equals 20 degC. Source: NIST SP 811 (2008), App. B.
+
+    >>> to_base(Decimal("0.55"), UNITS["in"]) == to_base(Decimal("13.97"), UNITS["mm"]) == Decimal("0.01397")
+    True
+    """
+    factor, offset = _factor_and_offset(unit.definition, BASE[unit.kind])
+    return round(value * factor + offset, 15) if offset else value * factor
+
+
+def difference_to_base(value: Decimal, unit: Unit) -> Decimal:
+    """Turn a difference (an uncertainty, a rise of temperature) into the base unit: no zero point is added.
+
+    >>> difference_to_base(Decimal(9), UNITS["degF"])
+    Decimal('5.000000000000000')
+    """
+    factor, offset = _factor_and_offset(unit.definition, BASE[unit.kind])
+    return round(value * factor, 15) if offset else value * factor
+
+
+def from_base(value: Decimal, unit: Unit) -> Decimal:
+    """Turn a value in the base unit of its kind into the given unit, for showing it.
+
+    >>> from_base(Decimal("293.15"), UNITS["degC"])
+    Decimal('20')
+    """
+    factor, offset = _factor_and_offset(unit.definition, BASE[unit.kind])
+    return (value - offset) / factor
