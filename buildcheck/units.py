@@ -1,4 +1,4 @@
-"""The closed table of units that a builder may write, each bound to one kind of quantity, with exact factors."""
+"""The closed table of units that a builder may write, each bound to one kind of quantity, and the factors."""
 
 from __future__ import annotations
 
