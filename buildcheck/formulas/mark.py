@@ -1,0 +1,69 @@
+"""What the mark on a valve tip says by itself: where it lies, how wide it is, how far it keeps from the edge.
+
+Distances are measured across the tip from its pivot-side edge. An offset is positive away from the rocker's
+pivot.
+"""
+
+
+def _check_order(from_: float, to: float) -> None:
+    if to < from_:
+        raise ValueError("the mark ends before it begins: 'from' is its edge on the pivot side")
+
+
+def mark_offset(from_: float, to: float, tip_diameter: float) -> float:
+    """How far the mark's centre lies from the tip's centre, positive to the far side.
+
+    Args: from_, to: the mark's edges from the pivot-side edge of the tip (m); tip_diameter: contact
+    diameter (m).
+    Returns: the offset (m). Valid for marks of any width; ValueError where the edges are the wrong way round.
+    Source: definition.
+
+    >>> round(mark_offset(0.118, 0.176, 0.310), 6)
+    -0.008
+    """
+    _check_order(from_, to)
+    return (from_ + to) / 2 - tip_diameter / 2
+
+
+def mark_width(from_: float, to: float, contact_band: float = 0.0) -> float:
+    """How wide the sweep across the tip is: the mark less the width of ink that a contact at rest leaves.
+
+    Args: from_, to: the mark's edges (m); contact_band: width of the mark when nothing moves (m).
+    Returns: the width (m). For a mark that reaches the tip's edge it is a lower bound only.
+    ValueError where the band is wider than the mark. Source: definition.
+
+    >>> round(mark_width(0.118, 0.176, contact_band=0.012), 6)
+    0.046
+    """
+    _check_order(from_, to)
+    if contact_band < 0:
+        raise ValueError("the contact band cannot be narrower than nothing")
+    if contact_band > to - from_:
+        raise ValueError("the mark is narrower than the contact band that was measured with nothing moving")
+    return to - from_ - contact_band
+
+
+def mark_edge_margin(from_: float, to: float, tip_diameter: float) -> float:
+    """The least distance between the mark and an edge of the tip; zero or less means that it has run off.
+
+    Args: from_, to: the mark's edges (m); tip_diameter: contact diameter of the tip or its lash cap (m).
+    Returns: the margin (m). Source: definition.
+
+    >>> round(mark_edge_margin(0.118, 0.176, 0.310), 6)
+    0.118
+    >>> mark_edge_margin(0.0, 0.060, 0.310)
+    0.0
+    """
+    _check_order(from_, to)
+    return min(from_, tip_diameter - to)
+
+
+def reaches_edge(from_: float, to: float, tip_diameter: float) -> bool:
+    """Whether the mark reaches an edge of the tip, so that its width is a lower bound only.
+
+    Args: as for mark_edge_margin (m). Returns: true where no margin is left. Source: definition.
+
+    >>> reaches_edge(0.250, 0.310, 0.310)
+    True
+    """
+    return mark_edge_margin(from_, to, tip_diameter) <= 0

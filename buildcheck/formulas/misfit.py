@@ -1,0 +1,174 @@
+"""How badly a height error fits the marks and contact lines read on a valve's trials."""
+
+from collections.abc import Callable, Collection, Iterator, Sequence
+from dataclasses import dataclass
+
+from buildcheck.formulas import rocker
+
+
+@dataclass(frozen=True, slots=True)
+class Roller:
+    """What is known of a valve's rocker with a roller tip; lengths in m.
+
+    length_per_height: push rod for each unit of height, 1 + 1/R (None on a fixed mount, where the rod's
+    length moves no mark); contact_band: width of ink with nothing moving (None: not measured), u_band its
+    standard uncertainty.
+    """
+
+    valve_arm: float
+    lift: float
+    length_per_height: float | None
+    contact_band: float | None = None
+    u_band: float = 0.0
+
+    @property
+    def reach(self) -> float:
+        """The largest height error at which the arm still spans the whole lift (m)."""
+        return self.valve_arm - self.lift / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One trial's readings; lengths and standard uncertainties in m.
+
+    mark: its edges from the pivot-side edge of the tip; contacts: shut_at and open_at; u_edge: of each
+    edge or line read; length with u_length, shim with u_shim; at_edge: the mark ran off, its width is a
+    lower bound.
+    """
+
+    length: float
+    mark: tuple[float, float] | None = None
+    contacts: tuple[float, float] | None = None
+    u_edge: float = 0.0
+    u_length: float = 0.0
+    shim: float = 0.0
+    u_shim: float = 0.0
+    at_edge: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One distance on the tip, the geometry's prediction, and the height errors that would give just it."""
+
+    value: float
+    predicted: Callable[[float, float, float], float]
+    slope: Callable[[float, float, float], float]
+    exact_at: tuple[float, ...]
+    band: float = 0.0
+    bound: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """Chi-square at a height error, and the information on it (1/m^2): 1/u^2 to first order."""
+
+    chi2: float
+    information: float
+
+
+class Misfit:
+    """Chi-square of trials over the height error at the last; lengths, shims and band free within their u."""
+
+    def __init__(self, trials: Sequence[Trial], roller: Roller) -> None:
+        lines_only = _lines_only(trials, roller)
+        self.roller = roller
+        self.readings = [list(_readings(trial, roller, lines_only)) for trial in trials]
+        self.weights = [_weight(trial) if rows else 0.0 for trial, rows in zip(trials, self.readings, strict=True)]
+        self.steps = [_height_gained(trials[-1], trial, roller) for trial in trials]
+        self.freed = [_height_variance(trial, roller) for trial in trials]
+        if not any(self.readings):
+            raise ValueError("no trial of this valve carries a mark or its contact lines")
+
+    def used(self) -> list[int]:
+        """The trials on which something was read."""
+        return [i for i, rows in enumerate(self.readings) if rows]
+
+    def freedom(self, chosen: Collection[int]) -> int:
+        """How many readings the chosen trials have beyond the one that finds the height error."""
+        return sum(not reading.bound for i in chosen for reading in self.readings[i]) - 1
+
+    def span(self) -> tuple[float, float]:
+        """The least and largest height error at the last trial that keep all within the arm's reach (m)."""
+        low = max(-self.roller.reach - step for step in self.steps)
+        high = min(self.roller.reach - step for step in self.steps)
+        if low >= high:
+            raise ValueError("the trials lie farther apart than this rocker's arm could follow")
+        return low, high
+
+    def turning_points(self, chosen: Collection[int]) -> list[float]:
+        """Ends of the span, and height errors at which a reading fits exactly or turns about."""
+        low, high = self.span()
+        found = {low, 0.0, high}
+        for i in chosen:
+            for reading in self.readings[i]:
+                found.update(q - self.steps[i] for q in (*reading.exact_at, 0.0))
+        return sorted(q for q in found if low <= q <= high)
+
+    def at(self, q: float, chosen: Collection[int]) -> Fitted:
+        """Chi-square of the chosen trials at a height error (m) of the last one."""
+        rr = ss = rg = sg = gg = 0.0
+        for i in chosen:
+            sums = self._sums(i, q)
+            rest = self.freed[i] / (1 + self.freed[i] * sums[2])
+            rr += sums[0] - rest * sums[1] ** 2
+            ss += sums[2] - rest * sums[2] ** 2
+            rg += sums[3] - rest * sums[1] * sums[4]
+            sg += sums[4] - rest * sums[2] * sums[4]
+            gg += sums[5] - rest * sums[4] ** 2
+        rest = self.roller.u_band**2 / (1 + self.roller.u_band**2 * gg)
+        return Fitted(max(rr - rest * rg**2, 0.0), max(ss - rest * sg**2, 0.0))
+
+    def _sums(self, i: int, q: float) -> tuple[float, float, float, float, float, float]:
+        """Weighted sums of products of one trial's residuals r, slopes s, bands g: rr rs ss rg sg gg."""
+        rr = rs = ss = rg = sg = gg = 0.0
+        arm, lift, weight = self.roller.valve_arm, self.roller.lift, self.weights[i]
+        here = min(max(q + self.steps[i], -self.roller.reach), self.roller.reach)
+        for reading in self.readings[i]:
+            r = reading.value - reading.predicted(arm, lift, here)
+            if reading.bound and r < 0:
+                continue
+            s, g = _slope_within(reading, self.roller, here), reading.band
+            rr, rs, ss = rr + r * r, rs + r * s, ss + s * s
+            rg, sg, gg = rg + r * g, sg + s * g, gg + g * g
+        return rr * weight, rs * weight, ss * weight, rg * weight, sg * weight, gg * weight
+
+
+def _slope_within(reading: Reading, roller: Roller, q: float) -> float:
+    """The slope, taken just inside the arm's reach, where it would grow beyond all bounds."""
+    limit = roller.reach * (1 - 1e-9)
+    return reading.slope(roller.valve_arm, roller.lift, min(max(q, -limit), limit))
+
+
+def _lines_only(trials: Sequence[Trial], roller: Roller) -> bool:
+    """Whether marks are set aside: their band was not measured, and lines, which need none, were read."""
+    return roller.contact_band is None and any(trial.contacts for trial in trials)
+
+
+def _readings(trial: Trial, roller: Roller, lines_only: bool) -> Iterator[Reading]:
+    arm, lift = roller.valve_arm, roller.lift
+    if trial.contacts:
+        shut_at, open_at = trial.contacts
+        exact = rocker.height_error_from_contacts(arm, lift, shut_at, open_at)
+        yield Reading(shut_at - open_at, rocker.contacts_at, rocker.contacts_slope, (exact,))
+    if trial.mark and not lines_only:
+        width = trial.mark[1] - trial.mark[0] - (roller.contact_band or 0.0)
+        exact = rocker.height_error_from_width(arm, lift, width)
+        yield Reading(width, rocker.width_at, rocker.width_slope, (exact, -exact), 1.0, trial.at_edge)
+
+
+def _weight(trial: Trial) -> float:
+    """Of a distance between two independent lines."""
+    if trial.u_edge <= 0:
+        raise ValueError("a mark read with no uncertainty stated cannot be weighed: state its gauge")
+    return 1 / (2 * trial.u_edge**2)
+
+
+def _height_gained(last: Trial, trial: Trial, roller: Roller) -> float:
+    """How much greater this trial's height error is than the last one's (m)."""
+    by_length = (last.length - trial.length) / roller.length_per_height if roller.length_per_height else 0.0
+    return by_length + last.shim - trial.shim
+
+
+def _height_variance(trial: Trial, roller: Roller) -> float:
+    by_length = trial.u_length / roller.length_per_height if roller.length_per_height else 0.0
+    return by_length**2 + trial.u_shim**2

@@ -1,0 +1,195 @@
+"""The rocker's tip circle on a flat valve tip: where it touches, how far it sweeps, what a mark tells of it.
+
+The tip circle's centre lies at `valve_arm` from the pivot and s above it, s falling from s0 (valve shut) to
+s0 - lift. The height error q = s0 - lift/2 is positive where the pivot sits too low for mid-lift, negative
+where too high.
+"""
+
+from math import sqrt
+
+Contacts = tuple[float, float]
+
+
+def _across(valve_arm: float, s: float) -> float:
+    if abs(s) > valve_arm:
+        raise ValueError("the rocker's arm is too short to reach that height")
+    return sqrt(valve_arm * valve_arm - s * s)
+
+
+def contact_position(valve_arm: float, s: float, pivot_offset: float) -> float:
+    """Where the tip circle touches the valve tip, from the tip's centre, positive away from the pivot.
+
+    Args: valve_arm: pivot to the centre of the tip's circle (m); s: height of that centre above the pivot
+    at the lift in question (m); pivot_offset: pivot to the valve's axis (m).
+    Returns: the position (m). Valid for a flat tip square to the valve; ValueError where |s| exceeds the arm.
+    Source: right triangle of arm and height.
+
+    >>> round(contact_position(1.550, 0.280, 1.530), 5)
+    -0.0055
+    """
+    return _across(valve_arm, s) - pivot_offset
+
+
+def swept(valve_arm: float, lift: float, s0: float) -> Contacts:
+    """The nearest and farthest contact from the pivot, along the tip, as the valve opens and shuts.
+
+    Args: valve_arm (m); lift: valve lift (m); s0: height of the tip circle's centre over the pivot, valve
+    shut (m).
+    Returns: nearest and farthest (m). ValueError where the arm cannot reach. Source: contact_position over
+    the lift.
+
+    >>> [round(x, 4) for x in swept(1.550, 0.560, 0.280)]
+    [1.5245, 1.55]
+    """
+    if lift <= 0:
+        raise ValueError("a valve that does not lift leaves no sweep to judge")
+    ends = _across(valve_arm, s0), _across(valve_arm, s0 - lift)
+    return min(ends), valve_arm if 0 <= s0 <= lift else max(ends)
+
+
+def sweep_width(valve_arm: float, lift: float, s0: float) -> float:
+    """How wide a mark the tip circle sweeps on the valve tip.
+
+    Args: as for swept (m). Returns: the width (m), exact for every s0 within the arm's reach. Source: swept.
+
+    >>> round(sweep_width(1.550, 0.560, 0.280), 5)
+    0.0255
+    """
+    nearest, farthest = swept(valve_arm, lift, s0)
+    return farthest - nearest
+
+
+def mark_width_least(valve_arm: float, lift: float) -> float:
+    """The narrowest mark that a roller tip can leave: the pivot is square to the valve at half lift.
+
+    Args: valve_arm (m); lift (m). Returns: the width (m). ValueError where the lift exceeds twice the arm.
+    Source: a - sqrt(a^2 - L^2/4), the sagitta of the arc swept.
+
+    >>> round(mark_width_least(1.550, 0.560), 5)
+    0.0255
+    """
+    return sweep_width(valve_arm, lift, lift / 2)
+
+
+def width_at(valve_arm: float, lift: float, height_error: float) -> float:
+    """How wide a mark is swept with the pivot too low (positive) or too high by the height error.
+
+    Args: valve_arm (m); lift (m); height_error: q (m). Returns: the width (m), the same for q and -q.
+    Source: sweep_width.
+
+    >>> [round(width_at(1.550, 0.560, q), 5) for q in (0.040, -0.040, 0.080)]
+    [0.03339, 0.03339, 0.04239]
+    """
+    return sweep_width(valve_arm, lift, height_error + lift / 2)
+
+
+def width_slope(valve_arm: float, lift: float, height_error: float) -> float:
+    """How fast the mark widens as the height error grows; at zero, as it grows above zero.
+
+    Args: as for width_at (m). Returns: change of width per change of height error (1). Source: derivative
+    of width_at.
+
+    >>> round(width_slope(1.550, 0.560, 0.0), 4), round(width_slope(1.550, 0.560, -0.080), 4)
+    (0.1837, -0.2388)
+    """
+    outer = abs(height_error) + lift / 2
+    inner = abs(height_error) - lift / 2
+    slope = outer / _across(valve_arm, outer)
+    if inner > 0:
+        slope -= inner / _across(valve_arm, inner)
+    return slope if height_error >= 0 else -slope
+
+
+def contacts_at(valve_arm: float, lift: float, height_error: float) -> float:
+    """How far the contact with the valve shut lies beyond the one at full lift, away from the pivot.
+
+    Args: valve_arm (m); lift (m); height_error: q (m). Returns: shut_at - open_at (m), of the sign opposite
+    to q.
+    Source: contact_position at both ends of the lift.
+
+    >>> round(contacts_at(1.550, 0.560, 0.040), 5)
+    -0.0147
+    """
+    return _across(valve_arm, height_error + lift / 2) - _across(valve_arm, height_error - lift / 2)
+
+
+def contacts_slope(valve_arm: float, lift: float, height_error: float) -> float:
+    """How fast contacts_at changes as the height error grows.
+
+    Args: as for contacts_at (m). Returns: the slope (1), near -lift/valve_arm. Source: derivative of
+    contacts_at.
+
+    >>> round(contacts_slope(1.550, 0.560, 0.0), 4)
+    -0.3673
+    """
+    outer, inner = height_error + lift / 2, height_error - lift / 2
+    return inner / _across(valve_arm, inner) - outer / _across(valve_arm, outer)
+
+
+def height_error_from_contacts(valve_arm: float, lift: float, shut_at: float, open_at: float) -> float:
+    """The height error, with its sign, from where the tip touches with the valve shut and at full lift.
+
+    Args: valve_arm (m); lift (m); shut_at, open_at: contact lines from the pivot-side edge of the tip (m).
+    Returns: q (m), free of the contact band. ValueError where the arm cannot sweep so far.
+    Source: q = -D*sqrt(a^2/(L^2 + D^2) - 1/4), D = shut_at - open_at: the chord between both contacts
+    stands square to the line from the pivot to its middle.
+
+    >>> round(height_error_from_contacts(1.550, 0.560, 0.1210, 0.1357), 4)
+    0.04
+    """
+    if lift <= 0:
+        raise ValueError("a valve that does not lift leaves no sweep to judge")
+    between = shut_at - open_at
+    rest = valve_arm**2 / (lift**2 + between**2) - 0.25
+    height = -between * sqrt(max(rest, 0.0))
+    if rest < 0 or abs(height) + lift / 2 > valve_arm * (1 + 1e-12):
+        raise ValueError("the two contact lines lie farther apart than this rocker can sweep at this lift")
+    return height
+
+
+def height_error_from_width(valve_arm: float, lift: float, width: float) -> float:
+    """How far the pivot is from its best height, from the mark's width alone: the sign is not in the width.
+
+    Args: valve_arm (m); lift (m); width: the mark less its contact band (m).
+    Returns: |q| (m); 0 for a width at or below the least, which the caller holds against its uncertainty.
+    ValueError where the mark is wider than the arm can sweep. Source: width_at solved for q in closed form.
+
+    >>> round(height_error_from_width(1.550, 0.560, 0.03339), 3)
+    0.04
+    >>> height_error_from_width(1.550, 0.560, 0.020)
+    0.0
+    """
+    if width <= mark_width_least(valve_arm, lift):
+        return 0.0
+    reach = max(valve_arm - lift / 2, 0.0)
+    if width > width_at(valve_arm, lift, reach):
+        raise ValueError("the mark is wider than this rocker's arm can sweep at this lift")
+    inside = sqrt(width * (2 * valve_arm - width)) - lift / 2 if width < valve_arm else reach
+    if inside <= lift / 2:
+        return inside
+    return min(abs(height_error_from_contacts(valve_arm, lift, 0.0, width)), reach)
+
+
+def centre_at(valve_arm: float, lift: float, height_error: float, pivot_offset: float) -> float:
+    """Where the mark's centre will lie on the tip for a height error, positive away from the pivot.
+
+    Args: valve_arm (m); lift (m); height_error: q (m); pivot_offset: pivot to the valve's axis (m).
+    Returns: the centre from the tip's centre (m), the same for q and -q. Source: swept.
+
+    >>> round(centre_at(1.550, 0.560, 0.0, 1.530), 5)
+    0.00725
+    """
+    return sum(swept(valve_arm, lift, height_error + lift / 2)) / 2 - pivot_offset
+
+
+def pivot_offset_from_centre(valve_arm: float, lift: float, height_error: float, centre: float) -> float:
+    """The distance from the pivot to the valve's axis that puts the mark's centre where it was read.
+
+    Args: valve_arm (m); lift (m); height_error: q (m); centre: the mark's offset (m). Returns: the distance
+    (m).
+    Source: centre_at solved for the offset.
+
+    >>> round(pivot_offset_from_centre(1.550, 0.560, 0.0, 0.0), 5)
+    1.53725
+    """
+    return centre_at(valve_arm, lift, height_error, 0.0) - centre
