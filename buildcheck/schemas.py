@@ -1,0 +1,126 @@
+"""Loads the schemas, holds a file's nodes against its schema, and tells the kind of every field they name."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Callable, Iterator, Mapping
+from functools import cache, partial
+from types import MappingProxyType
+from typing import Any, cast
+
+from jsonschema import Draft202012Validator, FormatChecker, TypeChecker, ValidationError
+from jsonschema.validators import extend
+from referencing import Registry
+
+from buildcheck.data import schemas_dir
+from buildcheck.findings import Problem
+from buildcheck.plausible import implausible
+from buildcheck.quantity import KINDS, QuantityError, check_format
+from buildcheck.reading import Node, plain
+from buildcheck.schema_messages import problems
+
+Schema = dict[str, Any]
+
+_ENDING = ".schema.json"
+_KINDS = {"boolean": "text", "integer": "count", "number": "ratio"}
+
+
+def validate(name: str, root: Node, file: str) -> list[Problem]:
+    """Hold a file's nodes against the schema of that name (``marks``): all that is wrong, by place.
+
+    ``file`` is the file's name as shown; the nodes' own places already carry it.
+    """
+    errors = _validator(name).iter_errors(plain(root))
+    return sorted({problem for error in errors for problem in problems(error, root)})
+
+
+def schema_names() -> tuple[str, ...]:
+    """Names of all schemas, in alphabetical order."""
+    return tuple(sorted(path.name.removesuffix(_ENDING) for path in schemas_dir().glob(f"*{_ENDING}")))
+
+
+@cache
+def load_schema(name: str) -> Schema:
+    """The schema of that name (``marks``) as data."""
+    schema: Schema = json.loads((schemas_dir() / f"{name}{_ENDING}").read_text(encoding="utf-8"))
+    return schema
+
+
+@cache
+def field_kinds() -> Mapping[str, str]:
+    """Dotted field path, list positions left out -> kind: ``length`` …, ``thread``, ``count`` or ``text``.
+
+    >>> field_kinds()["heads.springs.intake.rate"]
+    'rate'
+    """
+    return MappingProxyType({path: kind for name in schema_names() for path, kind in _fields(name)})
+
+
+def _fields(name: str) -> Iterator[tuple[str, str]]:
+    schema = load_schema(name)
+    yield from _walk(schema, schema["$defs"], name)
+
+
+def _walk(schema: Schema, definitions: Schema, path: str) -> Iterator[tuple[str, str]]:
+    schema = definitions[schema["$ref"].removeprefix("#/$defs/")] if "$ref" in schema else schema
+    if kind := _kind(schema):
+        yield path, kind
+    if "items" in schema:
+        yield from _walk(schema["items"], definitions, path)
+    for key, child in schema.get("properties", {}).items():
+        yield from _walk(child, definitions, f"{path}.{key}")
+
+
+def _kind(schema: Schema) -> str:
+    types = schema["type"]
+    first = types if isinstance(types, str) else types[0]
+    if first == "string":
+        return str(schema.get("format", "text"))
+    return _KINDS.get(first, "")
+
+
+@cache
+def _validator(name: str) -> Draft202012Validator:
+    # an explicit registry: without one, a reference with a scheme would be fetched
+    return _checking()(load_schema(name), registry=Registry(), format_checker=_formats())
+
+
+@cache
+def _checking() -> Callable[..., Draft202012Validator]:
+    strict = Draft202012Validator.TYPE_CHECKER.redefine("number", _is_number).redefine("integer", _is_integer)
+    kind = extend(Draft202012Validator, {"x-plausible": _plausible}, type_checker=strict)  # type: ignore[no-untyped-call]
+    return cast("Callable[..., Draft202012Validator]", kind)
+
+
+def _is_number(checker: TypeChecker, value: object) -> bool:
+    """``.nan`` and ``.inf`` slip through minimum and maximum: they are no numbers here."""
+    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
+
+
+def _is_integer(checker: TypeChecker, value: object) -> bool:
+    return isinstance(value, int) and not isinstance(value, bool)
+
+
+@cache
+def _formats() -> FormatChecker:
+    checker = FormatChecker(formats=())
+    for kind in KINDS:
+        checker.checks(kind, raises=QuantityError)(partial(_is_quantity, kind))
+    return checker
+
+
+def _is_quantity(kind: str, value: object) -> bool:
+    if isinstance(value, str):
+        check_format(kind, value)
+    return True
+
+
+def _plausible(
+    validator: Draft202012Validator, usual: list[str], value: object, schema: Schema
+) -> Iterator[ValidationError]:
+    if isinstance(value, str):
+        low, high = usual
+        zero = schema.get("x-zero", False)
+        if message := implausible(value, schema["format"], schema["title"], (low, high), zero):
+            yield ValidationError(message)
