@@ -1,6 +1,6 @@
 """Whether a push rod buckles: a straight tube with pinned ends under static load; lengths in m, stress in Pa.
 
-A tube as thick as its radius is a solid rod. Source throughout: Shigley's, 10th ed, §4-12, 4-13 (place from memory).
+A tube as thick as its radius is a solid rod. Source: Shigley's, 10th ed, §4-12 and 4-13 (from memory).
 """
 
 from __future__ import annotations

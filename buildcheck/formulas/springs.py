@@ -70,7 +70,7 @@ def retainer_to_seal(shut: float, lift: float) -> float:
 def solid_height(wire: float, coils: float, ends: str) -> float:
     """Height with all coils touching, m, from wire (m), total coils and ends.
 
-    Ends: plain, plain ground, squared or squared ground. Source: Shigley's, 10th ed, Table 10-1 (place from memory).
+    Ends: plain, plain ground, squared, squared ground. Source: Shigley's, 10th ed, Table 10-1 (from memory).
 
     >>> round(solid_height(0.037, 12.5, "squared"), 4)
     0.4995
@@ -84,7 +84,7 @@ def solid_height(wire: float, coils: float, ends: str) -> float:
 def rate_from_wire(wire: float, outside: float, coils: float, ends: str, shear_modulus: float) -> float:
     """Rate of a spring of round wire, N/m: G·d⁴/(8·D³·Na); wire and outside diameter in m, modulus in Pa.
 
-    One straight coil spring alone, ends as for solid_height. Source: Shigley's, 10th ed, §10-3 (place from memory).
+    One straight spring alone, ends as for solid_height. Source: Shigley's, 10th ed, §10-3 (from memory).
 
     >>> round(rate_from_wire(0.037, 0.437, 12.5, "squared", 11.85e6), 2)
     4.13
