@@ -31,8 +31,8 @@ _PATTERNS = {
 }
 
 
-def problems(error: ValidationError, root: Node) -> Iterator[Problem]:
-    """What one refusal of the schema says: a problem for each key or value concerned."""
+def problems(error: ValidationError, root: Node, definitions: Schema) -> Iterator[Problem]:
+    """What one refusal of the schema, whose definitions are given, says: a problem for each key or value."""
     keys: Keys = tuple(error.absolute_path)
     schema = cast("Schema", error.schema)
     if "propertyNames" in error.absolute_schema_path:
@@ -41,12 +41,18 @@ def problems(error: ValidationError, root: Node) -> Iterator[Problem]:
     elif error.validator == "additionalProperties":
         yield from _unknown(schema, _node(root, keys), keys)
     elif error.validator == "required" and "properties" in schema and "title" in schema:
-        yield from _missing(schema, _node(root, keys), keys)
+        yield from _missing(schema, definitions, _node(root, keys), keys)
     elif error.validator == "not":
         yield _at_key(root, keys, schema["description"])
     else:
         node = _node(root, keys)
         yield Problem(node.place, _path(keys), _words(error, schema, node))
+
+
+def resolved(schema: Schema, definitions: Schema) -> Schema:
+    """The schema itself, or the definition that it refers to."""
+    found: Schema = definitions[schema["$ref"].removeprefix("#/$defs/")] if "$ref" in schema else schema
+    return found
 
 
 def _path(keys: Keys) -> str:
@@ -74,10 +80,11 @@ def _unknown(schema: Schema, node: Node, keys: Keys) -> Iterator[Problem]:
             yield Problem(place, _path((*keys, key)), f"unknown key {shown(key)}; {answer}")
 
 
-def _missing(schema: Schema, node: Node, keys: Keys) -> Iterator[Problem]:
+def _missing(schema: Schema, definitions: Schema, node: Node, keys: Keys) -> Iterator[Problem]:
     for key in schema["required"]:
         if key not in node.key_places:
-            wanted = _wanted(schema["properties"][key])
+            field = schema["properties"][key]
+            wanted = _wanted(resolved(field, definitions))
             yield Problem(node.place, _path((*keys, key)), f"{key} is missing: write {wanted}")
 
 

@@ -7,7 +7,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping
 from functools import cache, partial
 from types import MappingProxyType
-from typing import Any, cast
+from typing import cast
 
 from jsonschema import Draft202012Validator, FormatChecker, TypeChecker, ValidationError
 from jsonschema.validators import extend
@@ -18,10 +18,9 @@ from buildcheck.findings import Problem
 from buildcheck.plausible import implausible
 from buildcheck.quantity import KINDS, QuantityError, check_format
 from buildcheck.reading import Node, plain
-from buildcheck.schema_messages import problems
+from buildcheck.schema_messages import Schema, problems, resolved
 
-Schema = dict[str, Any]
-
+_BESIDES_BUILDS = ("buildcheck", "rule")  # schemas of files that no build folder holds
 _ENDING = ".schema.json"
 _KINDS = {"boolean": "text", "integer": "count", "number": "ratio"}
 
@@ -32,7 +31,8 @@ def validate(name: str, root: Node, file: str) -> list[Problem]:
     ``file`` is the file's name as shown; the nodes' own places already carry it.
     """
     errors = _validator(name).iter_errors(plain(root))
-    return sorted({problem for error in errors for problem in problems(error, root)})
+    definitions = load_schema(name)["$defs"]
+    return sorted({problem for error in errors for problem in problems(error, root, definitions)})
 
 
 def schema_names() -> tuple[str, ...]:
@@ -49,12 +49,13 @@ def load_schema(name: str) -> Schema:
 
 @cache
 def field_kinds() -> Mapping[str, str]:
-    """Dotted field path, list positions left out -> kind: ``length`` …, ``thread``, ``count`` or ``text``.
+    """Dotted path of a build's field, list positions left out -> kind: ``length`` …, ``count``, ``text``.
 
     >>> field_kinds()["heads.springs.intake.rate"]
     'rate'
     """
-    return MappingProxyType({path: kind for name in schema_names() for path, kind in _fields(name)})
+    files = [name for name in schema_names() if name not in _BESIDES_BUILDS]
+    return MappingProxyType({path: kind for name in files for path, kind in _fields(name)})
 
 
 def _fields(name: str) -> Iterator[tuple[str, str]]:
@@ -63,7 +64,7 @@ def _fields(name: str) -> Iterator[tuple[str, str]]:
 
 
 def _walk(schema: Schema, definitions: Schema, path: str) -> Iterator[tuple[str, str]]:
-    schema = definitions[schema["$ref"].removeprefix("#/$defs/")] if "$ref" in schema else schema
+    schema = resolved(schema, definitions)
     if kind := _kind(schema):
         yield path, kind
     if "items" in schema:
@@ -95,7 +96,7 @@ def _checking() -> Callable[..., Draft202012Validator]:
 
 def _is_number(checker: TypeChecker, value: object) -> bool:
     """``.nan`` and ``.inf`` slip through minimum and maximum: they are no numbers here."""
-    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
+    return _is_integer(checker, value) or (isinstance(value, float) and math.isfinite(value))
 
 
 def _is_integer(checker: TypeChecker, value: object) -> bool:
