@@ -1,0 +1,41 @@
+"""The nouns of reading: a value with its place, and a document made of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from buildcheck.findings import Place, Problem
+
+
+@dataclass(frozen=True, slots=True)
+class Node:
+    """A value and its place; ``text`` is a scalar as written, ``key_places`` says where keys stand."""
+
+    place: Place
+    value: dict[str, Node] | list[Node] | str | int | Decimal | bool | None
+    text: str = ""
+    key_places: dict[str, Place] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """What one file says.
+
+    ``root`` is None where the file could not be read to its end or leans on aliases or tags (then there are
+    problems), and where nothing but comments is written (then there are none).
+    """
+
+    file: str
+    root: Node | None
+    problems: tuple[Problem, ...] = ()
+
+
+def dotted(path: Sequence[str | int]) -> str:
+    """Write a path inside a file.
+
+    >>> dotted(["valves", 0, "trials", 1, "length"])
+    'valves[0].trials[1].length'
+    """
+    return "".join(f"[{step}]" if isinstance(step, int) else f".{step}" for step in path).removeprefix(".")

@@ -1,0 +1,75 @@
+"""Reads one YAML file into nodes that know where they stand; what cannot be read becomes a Problem."""
+
+from __future__ import annotations
+
+import stat
+from collections.abc import Sequence
+from pathlib import Path, PurePosixPath
+from typing import Any
+
+from buildcheck.composing import compose
+from buildcheck.findings import Place, Problem
+from buildcheck.nodes import Document, Node, dotted
+from buildcheck.yaml_text import LIMIT_BYTES, decode
+
+__all__ = ["Document", "Node", "dotted", "find", "plain", "read", "read_file"]
+
+
+def read(data: bytes, file: str) -> Document:
+    """Read one file's bytes; ``file`` is the relative POSIX path that places speak of."""
+    text, problems = decode(data, file)
+    if text is None:
+        return Document(file, None, tuple(problems))
+    root, more = compose(text, file)
+    return Document(file, root, tuple(sorted([*problems, *more])))
+
+
+def read_file(path: Path, file: str) -> Document:
+    """Read a regular file that lies, links followed, under the folder that ``file`` is relative to."""
+    try:
+        data = _regular_bytes(path, file)
+    except (OSError, RuntimeError, ValueError) as error:  # RuntimeError: a loop of links, before Python 3.13
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        return Document(file, None, (Problem(Place(file), "", f"cannot be read: {reason}"),))
+    return read(data, file)
+
+
+def _regular_bytes(path: Path, file: str) -> bytes:
+    """At most one byte more than the limit; a pipe or device is never opened, as it may never answer."""
+    target = path.resolve(strict=True)
+    if not target.is_relative_to(_folder_of(path.absolute(), file).resolve()):
+        raise ValueError("it is a link to outside its folder; copy the file here")
+    if not stat.S_ISREG(target.stat().st_mode):
+        raise ValueError("it is not a regular file")
+    with target.open("rb") as opened:
+        return opened.read(LIMIT_BYTES + 1)
+
+
+def _folder_of(path: Path, file: str) -> Path:
+    parts = PurePosixPath(file).parts
+    return path.parents[len(parts) - 1] if path.parts[-len(parts) :] == parts else path.parent
+
+
+def plain(node: Node) -> Any:
+    """Plain data for the JSON Schema validator: decimals become floats, places are left behind."""
+    if isinstance(node.value, dict):
+        return {key: plain(child) for key, child in node.value.items()}
+    if isinstance(node.value, list):
+        return [plain(child) for child in node.value]
+    if node.value is None or isinstance(node.value, str | int):
+        return node.value
+    return float(node.value)
+
+
+def find(node: Node, path: Sequence[str | int]) -> Node | None:
+    """The node at a path of keys and list positions, None where there is none."""
+    for step in path:
+        child: Node | None = None
+        if isinstance(node.value, dict) and isinstance(step, str):
+            child = node.value.get(step)
+        elif isinstance(node.value, list) and isinstance(step, int) and 0 <= step < len(node.value):
+            child = node.value[step]
+        if child is None:
+            return None
+        node = child
+    return node
