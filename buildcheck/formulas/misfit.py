@@ -23,8 +23,8 @@ class Roller:
 
     @property
     def reach(self) -> float:
-        """The largest height error at which the arm still spans the whole lift (m)."""
-        return self.valve_arm - self.lift / 2
+        """Nine tenths of the height error at which the arm would point along the valve (m)."""
+        return 0.9 * (self.valve_arm - self.lift / 2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +73,7 @@ class Misfit:
         lines_only = _lines_only(trials, roller)
         self.roller = roller
         self.readings = [list(_readings(trial, roller, lines_only)) for trial in trials]
-        self.weights = [_weight(trial) if rows else 0.0 for trial, rows in zip(trials, self.readings, strict=True)]
+        self.weights = [_weight(trial) for trial in trials]
         self.steps = [_height_gained(trials[-1], trial, roller) for trial in trials]
         self.freed = [_height_variance(trial, roller) for trial in trials]
         if not any(self.readings):
@@ -127,16 +127,10 @@ class Misfit:
             r = reading.value - reading.predicted(arm, lift, here)
             if reading.bound and r < 0:
                 continue
-            s, g = _slope_within(reading, self.roller, here), reading.band
+            s, g = reading.slope(arm, lift, here), reading.band
             rr, rs, ss = rr + r * r, rs + r * s, ss + s * s
             rg, sg, gg = rg + r * g, sg + s * g, gg + g * g
         return rr * weight, rs * weight, ss * weight, rg * weight, sg * weight, gg * weight
-
-
-def _slope_within(reading: Reading, roller: Roller, q: float) -> float:
-    """The slope, taken just inside the arm's reach, where it would grow beyond all bounds."""
-    limit = roller.reach * (1 - 1e-9)
-    return reading.slope(roller.valve_arm, roller.lift, min(max(q, -limit), limit))
 
 
 def _lines_only(trials: Sequence[Trial], roller: Roller) -> bool:
@@ -158,6 +152,8 @@ def _readings(trial: Trial, roller: Roller, lines_only: bool) -> Iterator[Readin
 
 def _weight(trial: Trial) -> float:
     """Of a distance between two independent lines."""
+    if not (trial.mark or trial.contacts):
+        return 0.0
     if trial.u_edge <= 0:
         raise ValueError("a mark read with no uncertainty stated cannot be weighed: state its gauge")
     return 1 / (2 * trial.u_edge**2)

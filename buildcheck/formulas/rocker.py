@@ -7,13 +7,13 @@ where too high.
 
 from math import sqrt
 
-Contacts = tuple[float, float]
+ROUNDING = 1 + 1e-12
 
 
 def _across(valve_arm: float, s: float) -> float:
-    if abs(s) > valve_arm:
+    if abs(s) > valve_arm * ROUNDING:
         raise ValueError("the rocker's arm is too short to reach that height")
-    return sqrt(valve_arm * valve_arm - s * s)
+    return sqrt(max(valve_arm * valve_arm - s * s, 0.0))
 
 
 def contact_position(valve_arm: float, s: float, pivot_offset: float) -> float:
@@ -30,7 +30,7 @@ def contact_position(valve_arm: float, s: float, pivot_offset: float) -> float:
     return _across(valve_arm, s) - pivot_offset
 
 
-def swept(valve_arm: float, lift: float, s0: float) -> Contacts:
+def swept(valve_arm: float, lift: float, s0: float) -> tuple[float, float]:
     """The nearest and farthest contact from the pivot, along the tip, as the valve opens and shuts.
 
     Args: valve_arm (m); lift: valve lift (m); s0: height of the tip circle's centre over the pivot, valve
@@ -142,7 +142,7 @@ def height_error_from_contacts(valve_arm: float, lift: float, shut_at: float, op
     between = shut_at - open_at
     rest = valve_arm**2 / (lift**2 + between**2) - 0.25
     height = -between * sqrt(max(rest, 0.0))
-    if rest < 0 or abs(height) + lift / 2 > valve_arm * (1 + 1e-12):
+    if rest < 0 or abs(height) + lift / 2 > valve_arm * ROUNDING:
         raise ValueError("the two contact lines lie farther apart than this rocker can sweep at this lift")
     return height
 

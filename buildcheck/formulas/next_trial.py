@@ -1,0 +1,90 @@
+"""What to try next on one valve, and when another trial would tell nothing more."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import sqrt
+from typing import Literal
+
+from buildcheck.formulas.rocker import width_at
+from buildcheck.formulas.trials import Fit, Roller, Trial
+
+Action = Literal["repeat", "read contacts", "centring trial", "finer gauge", "none"]
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """The next step on a valve.
+
+    action: repeat a trial (`trial`, its index); read the contact lines, valve shut and at full lift (the
+    step, where one is given, tells the sign instead); a trial that brings the mark to its least width; a
+    finer gauge, or none, where a further trial tells nothing more. height: by which the pivot should rise
+    (m); length: by which the rod grows, on a free mount only (m); turns: the same on the checker.
+    """
+
+    action: Action
+    trial: int | None = None
+    height: float | None = None
+    length: float | None = None
+    turns: float | None = None
+
+
+def smallest_telling_step(valve_arm: float, lift: float, height_error: float, expanded: float) -> float | None:
+    """The least rise of the pivot after which the two signs of a height error predict widths that differ enough.
+
+    Args: valve_arm (m); lift (m); height_error: |q| now (m); expanded: uncertainty U of one width (m).
+    Returns: the rise (m), to be multiplied by 1 + 1/R for the push rod; None where no rise within nine
+    tenths of the arm's reach parts them by more than 2U. Source: width_at for q - t against -q - t,
+    solved by bisection.
+
+    >>> step = smallest_telling_step(1.550, 0.560, 0.060, 0.0085)
+    >>> round(step * 1.625, 3)
+    0.061
+    >>> smallest_telling_step(1.550, 0.560, 0.0, 0.0085) is None
+    True
+    """
+    size = abs(height_error)
+    low, high = 0.0, 0.9 * (valve_arm - lift / 2) - size
+
+    def parted(step: float) -> bool:
+        return width_at(valve_arm, lift, size + step) - width_at(valve_arm, lift, size - step) > 2 * expanded
+
+    if high <= 0 or not parted(high):
+        return None
+    while high - low > valve_arm * 1e-9:
+        middle = (low + high) / 2
+        low, high = (low, middle) if parted(middle) else (middle, high)
+    return high
+
+
+def next_trial(
+    fit: Fit, trials: Sequence[Trial], roller: Roller, good_enough: float, pitch: float | None = None
+) -> Proposal:
+    """What to do next on this valve.
+
+    Args: fit: of the trials; trials, roller: as fitted; good_enough: the largest |q| that needs no cure
+    (m); pitch: of the checker's thread (m a turn), where turns are wanted.
+    Returns: Proposal. On a fixed mount no other length is ever proposed: the step is a shim, in `height`.
+    Source: common practice, no published source; the telling step is computed.
+    """
+    if fit.inconsistent:
+        return Proposal("repeat", len(trials) - 1 if fit.doubtful is None else fit.doubtful)
+    least, most = fit.magnitude
+    if most <= good_enough:
+        return Proposal("none")
+    if fit.sign_known:
+        q = fit.solutions[0].q
+        if fit.solutions[0].u * 2 >= abs(q):
+            return Proposal("finer gauge")
+        return _step("centring trial", q, roller, pitch)
+    if trials[-1].contacts:
+        return Proposal("finer gauge")
+    size, expanded = abs(fit.solutions[0].q), 2 * sqrt(2) * trials[-1].u_edge
+    step = smallest_telling_step(roller.valve_arm, roller.lift, size, expanded)
+    return _step("read contacts", step, roller, pitch) if step else Proposal("read contacts")
+
+
+def _step(action: Action, height: float, roller: Roller, pitch: float | None) -> Proposal:
+    if roller.length_per_height is None:
+        return Proposal(action, height=height)
+    length = height * roller.length_per_height
+    return Proposal(action, height=height, length=length, turns=length / pitch if pitch else None)
