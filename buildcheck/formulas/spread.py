@@ -1,0 +1,121 @@
+"""How readings of one valve type lie about each other: spread, bank step and the one that does not belong.
+
+All values of a call are in one unit, and so are the results; scores are plain numbers. ``banks`` names each
+reading's bank, in the same order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from statistics import fmean, median
+
+FEWEST_READINGS = 5
+FEWEST_IN_A_BANK = 3
+SCORE_LIMIT = 3.5
+_NOISE = 1e-9
+
+
+def spread_range(values: Sequence[float]) -> float:
+    """Largest reading less the smallest.
+
+    >>> spread_range([2.0, 5.0, 3.0])
+    3.0
+    """
+    if not values:
+        raise ValueError("a spread needs readings")
+    return max(values) - min(values)
+
+
+def mad(values: Sequence[float]) -> float:
+    """Median of the readings' distances from their median.
+
+    >>> mad([1.0, 2.0, 3.0, 4.0, 100.0])
+    1.0
+    """
+    if not values:
+        raise ValueError("a spread needs readings")
+    middle = median(values)
+    return median(abs(value - middle) for value in values)
+
+
+def modified_z(values: Sequence[float]) -> list[float] | None:
+    """Modified z-scores, 0.6745·(x − median)/MAD; None for fewer than 5 readings or a MAD of zero.
+
+    Source: Iglewicz and Hoaglin 1993, as in the NIST/SEMATECH e-Handbook 1.3.5.17.
+
+    >>> modified_z([1.0, 2.0, 3.0, 4.0, 100.0])[-1]
+    65.4265
+    """
+    middle, unit = median(values), mad(values)
+    if len(values) < FEWEST_READINGS or unit <= _noise(values):
+        return None
+    return [0.6745 * (value - middle) / unit for value in values]
+
+
+def _noise(values: Sequence[float]) -> float:
+    return _NOISE * max(abs(value) for value in values)
+
+
+def bank_step(values: Sequence[float], banks: Sequence[str]) -> float:
+    """How far the banks' means lie apart: a deck, gasket or mill cut that differs from bank to bank.
+
+    >>> bank_step([1.0, 3.0, 5.0, 7.0], ["left", "left", "right", "right"])
+    4.0
+    """
+    means = [fmean(own) for own in _by_bank(values, banks).values()]
+    if len(means) < 2:
+        raise ValueError("a bank step needs readings on two banks")
+    return max(means) - min(means)
+
+
+def _by_bank(values: Sequence[float], banks: Sequence[str]) -> dict[str, list[float]]:
+    found: dict[str, list[float]] = {}
+    for value, bank in zip(values, banks, strict=True):
+        found.setdefault(bank, []).append(value)
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Outliers:
+    """Which readings (by index) to take again; ``judged``: whether that can be told; ``remark``: how."""
+
+    indices: tuple[int, ...]
+    judged: bool
+    remark: str
+
+
+def outliers(
+    values: Sequence[float], expanded: Sequence[float], banks: Sequence[str] | None = None
+) -> Outliers:
+    """Readings with a score beyond 3.5 that also lie further from the median than their expanded uncertainty.
+
+    Each is held against its own bank's median where the banks' medians lie further apart than the uncertainty
+    and each bank has 3 readings or more. With a MAD of zero there is no score: the uncertainty alone decides,
+    if any is stated. Fewer than 5 readings are not judged.
+
+    >>> outliers([9.40, 9.41, 9.40, 9.42, 9.41, 9.55], [0.01] * 6).indices
+    (5,)
+    """
+    if len(values) < FEWEST_READINGS:
+        return Outliers((), False, f"{len(values)} readings: fewer than 5 cannot show an outlier")
+    away = _departures(values, expanded, banks)
+    beyond = [i for i, (distance, u) in enumerate(zip(away, expanded, strict=True)) if abs(distance) > u]
+    unit = median(abs(distance) for distance in away)
+    if unit > _noise(values):
+        return Outliers(tuple(i for i in beyond if 0.6745 * abs(away[i]) / unit > SCORE_LIMIT), True, "")
+    if min(expanded) <= 0:
+        return Outliers((), False, "half the readings or more are equal and no uncertainty is stated")
+    return Outliers(tuple(beyond), True, "half the readings or more are equal: the uncertainty alone decides")
+
+
+def _departures(
+    values: Sequence[float], expanded: Sequence[float], banks: Sequence[str] | None
+) -> list[float]:
+    own = _by_bank(values, banks) if banks else {}
+    middles = {bank: median(readings) for bank, readings in own.items()}
+    enough = bool(own) and min(map(len, own.values())) >= FEWEST_IN_A_BANK
+    if banks and enough and spread_range(list(middles.values())) > max(expanded):
+        return [value - middles[bank] for value, bank in zip(values, banks, strict=True)]
+    middle = median(values)
+    return [value - middle for value in values]
