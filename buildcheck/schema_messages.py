@@ -72,7 +72,7 @@ def _at_key(root: Node, keys: Keys, message: str) -> Problem:
 
 
 def _unknown(schema: Schema, node: Node, keys: Keys) -> Iterator[Problem]:
-    known = [key for key in schema["properties"] if key not in ("note", "part")]
+    known = _fields(schema)
     for key, place in node.key_places.items():
         if key not in schema["properties"]:
             near = meant(key, known)
@@ -166,8 +166,13 @@ def _wanted(schema: Schema) -> str:
     types = schema.get("type", "object")
     names = [types] if isinstance(types, str) else types
     words = " or ".join(_TYPES[name] for name in names)
-    inside = schema.get("required") or list(schema.get("properties", {}))
+    inside = schema.get("required") or _fields(schema)
     return f"{words} ({', '.join(inside)})" if "object" in names and inside else words
+
+
+def _fields(schema: Schema) -> list[str]:
+    """A mapping's own fields, without those that every mapping may carry."""
+    return [key for key in schema.get("properties", {}) if key not in ("note", "part")]
 
 
 def _article(kind: str) -> str:
