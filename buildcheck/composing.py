@@ -54,9 +54,7 @@ def compose(text: str, file: str) -> tuple[Node | None, list[Problem]]:
     except ValueError:  # the parser turns "\U00110000" into a character without looking
         found = _NO_CHARACTER.search(text, composer.index)
         place = place_at(text, found.start() if found else composer.index, file)
-        composer.problems.append(
-            Problem(place, "", "this escape names no character: write the character itself")
-        )
+        composer.problems.append(Problem(place, "", "this escape names no character: write the character itself"))
         root = None
     return (root if composer.whole else None), composer.problems
 

@@ -18,6 +18,25 @@ class Node:
     text: str = ""
     key_places: dict[str, Place] = field(default_factory=dict)
 
+    @property
+    def entries(self) -> dict[str, Node]:
+        """A mapping's values by key; empty for anything else."""
+        return self.value if isinstance(self.value, dict) else {}
+
+    @property
+    def items(self) -> list[Node]:
+        """A sequence's items; empty for anything else."""
+        return self.value if isinstance(self.value, list) else []
+
+    def get(self, key: str) -> Node | None:
+        """A mapping's value, None where there is none."""
+        return self.entries.get(key)
+
+    def word(self, key: str) -> str:
+        """A mapping's scalar as text, empty where there is none."""
+        node = self.get(key)
+        return "" if node is None else str(node.value)
+
 
 @dataclass(frozen=True, slots=True)
 class Document:

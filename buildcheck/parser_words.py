@@ -17,6 +17,7 @@ _WORDS = (  # part of the parser's words -> ours; the first that is found counts
     ("while parsing a flow mapping", "the mapping { … } lacks a comma or its closing brace"),
     ("while scanning an alias", "a value cannot begin with *: put it in quotes"),
     ("while scanning an anchor", "a value cannot begin with &: put it in quotes"),
+    ("undefined tag handle", "a value cannot begin with !: put it in quotes"),
     ("a tag", "a value cannot begin with !: put it in quotes"),
     ("a block scalar", "behind | or > only -, + or a digit may stand"),
     ("expected the node content", "a value or a closing bracket is missing here"),
@@ -27,13 +28,11 @@ _WORDS = (  # part of the parser's words -> ours; the first that is found counts
 
 
 def place_and_message(error: YAMLError) -> tuple[int, int, str]:
-    """Line and column (from 1) and plain words; what is never closed is shown where it opens."""
+    """Line and column (from 1) and plain words; what is never closed or has no colon is shown where it begins."""
     if not isinstance(error, MarkedYAMLError):
         return 1, 1, f"cannot be read as YAML ({shown(str(error))})"
     words = f"{error.problem or ''} {error.context or ''}"
-    never_closed = "end of stream" in words or "<stream end>" in words
-    mark = error.context_mark if never_closed and error.context_mark else error.problem_mark
-    message = next(
-        (ours for theirs, ours in _WORDS if theirs in words), f"cannot be read as YAML ({shown(words)})"
-    )
+    at_start = any(part in words for part in ("end of stream", "<stream end>", "scanning a simple key"))
+    mark = error.context_mark if at_start and error.context_mark else error.problem_mark
+    message = next((ours for theirs, ours in _WORDS if theirs in words), f"cannot be read as YAML ({shown(words)})")
     return (mark.line + 1, mark.column + 1, message) if mark else (1, 1, message)

@@ -28,10 +28,17 @@ def read_file(path: Path, file: str) -> Document:
     """Read a regular file that lies, links followed, under the folder that ``file`` is relative to."""
     try:
         data = _regular_bytes(path, file)
-    except (OSError, RuntimeError, ValueError) as error:  # RuntimeError: a loop of links, before Python 3.13
-        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        return Document(file, None, (Problem(Place(file), "", f"cannot be read: {reason}"),))
+    except RuntimeError:  # how Python before 3.13 tells of a loop
+        return _unreadable(file, "it is a link that leads back to itself")
+    except OSError as error:
+        return _unreadable(file, error.strerror or type(error).__name__)
+    except ValueError as error:
+        return _unreadable(file, str(error))
     return read(data, file)
+
+
+def _unreadable(file: str, reason: str) -> Document:
+    return Document(file, None, (Problem(Place(file), "", f"cannot be read: {reason}"),))
 
 
 def _regular_bytes(path: Path, file: str) -> bytes:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
 
 _WORDS: dict[str, bool | None] = {
     "": None, "~": None, "null": None, "Null": None, "NULL": None,
@@ -42,14 +42,15 @@ def resolve(text: str) -> str | int | Decimal | bool | None:
 
 def _number(text: str) -> int | Decimal:
     if len(text) > _LONGEST:
-        raise ScalarError(
-            f"a number of more than {_LONGEST} characters is not taken; quote it if it is a name"
-        )
+        raise ScalarError(f"a number of more than {_LONGEST} characters is not taken; quote it if it is a name")
     if text.startswith(("0o", "0x")):
         return int(text, 0)
     if _INTEGER.fullmatch(text):
         return int(text)
-    number = Decimal(text)
+    try:
+        number = Decimal(text)
+    except InvalidOperation:  # an exponent of twenty digits
+        raise ScalarError(f"{text} is no size that can be meant") from None
     if number and abs(number.adjusted()) > _MOST_EXPONENT:
         raise ScalarError(f"{text} is too {'large' if number.adjusted() > 0 else 'small'} to be meant")
     return number if number else Decimal(0)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 import re
+from itertools import islice
 
 from buildcheck.findings import Place, Problem
 
@@ -21,9 +22,7 @@ def decode(data: bytes, file: str) -> tuple[str | None, list[Problem]]:
     The text is None where it must not reach the parser.
     """
     if len(data) > LIMIT_BYTES:
-        return None, [
-            Problem(Place(file), "", f"larger than {LIMIT_BYTES // 1024} KB: split it or cut it down")
-        ]
+        return None, [Problem(Place(file), "", f"larger than {LIMIT_BYTES // 1024} KB: split it or cut it down")]
     if data.startswith(_WIDE_MARKS):
         return None, [Problem(Place(file), "", "written in UTF-16 or UTF-32: save it as UTF-8")]
     if b"\0" in data:
@@ -34,8 +33,9 @@ def decode(data: bytes, file: str) -> tuple[str | None, list[Problem]]:
         before = error.object[: error.start].decode("utf-8")
         message = "not UTF-8 text: save the file as UTF-8"
         return None, [Problem(place_at(before, len(before), file), "", message)]
-    if hidden := [_hidden(text, found, file) for found in _NOT_PRINTABLE.finditer(text)]:
-        return None, hidden[:_MOST_REPORTED]
+    first_hidden = islice(_NOT_PRINTABLE.finditer(text), _MOST_REPORTED)
+    if hidden := [_hidden(text, found, file) for found in first_hidden]:
+        return None, hidden
     return _without_directives(text, file)
 
 
@@ -50,9 +50,7 @@ def _without_directives(text: str, file: str) -> tuple[str, list[Problem]]:
     lines = _LINE.findall(text)
     for number, line in enumerate(lines):
         if line.startswith("%"):
-            problems.append(
-                Problem(Place(file, number + 1, 1), "", "a % directive is not taken: delete the line")
-            )
+            problems.append(Problem(Place(file, number + 1, 1), "", "a % directive is not taken: delete the line"))
             lines[number] = line[len(line.rstrip("\r\n")) :]
         elif not _BLANK_OR_COMMENT.fullmatch(line):
             break

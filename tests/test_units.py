@@ -1,0 +1,90 @@
+"""Units against NIST SP 811 (2008), App. B, and every whole thou against its exact millimetres."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from decimal import Decimal
+
+import pytest
+
+from buildcheck.units import BASE, MEANT, UNITS, difference_to_base, from_base, to_base
+
+
+@pytest.mark.parametrize(
+    ("spelling", "base"),
+    [
+        ("in", "0.0254"),  # NIST SP 811 (2008), App. B: in 25.4 mm exact
+        ("cu in", "0.000016387064"),  # NIST SP 811 (2008), App. B: cu in 16.387064 cm³
+        ("lbf", "4.4482216152605"),  # NIST SP 811 (2008), App. B: lbf 4.4482216152605 N
+    ],
+)
+def test_exact_factors_of_nist_sp_811(spelling: str, base: str) -> None:
+    assert to_base(Decimal(1), UNITS[spelling]) == Decimal(base)
+
+
+@pytest.mark.parametrize(
+    ("spelling", "base", "half_a_last_digit"),
+    [
+        ("ft-lb", "1.355818", "0.0000005"),  # NIST SP 811 (2008), App. B: lbf·ft 1.355818 N·m
+        ("psi", "6894.757", "0.0005"),  # NIST SP 811 (2008), App. B: psi 6894.757 Pa
+    ],
+)
+def test_rounded_factors_of_nist_sp_811(spelling: str, base: str, half_a_last_digit: str) -> None:
+    assert abs(to_base(Decimal(1), UNITS[spelling]) - Decimal(base)) <= Decimal(half_a_last_digit)
+
+
+def test_every_whole_thou_equals_its_millimetres() -> None:
+    for thou in range(1, 20_000):
+        inches = Decimal(thou).scaleb(-3)
+        millimetres = Decimal(thou * 254).scaleb(-4)
+        assert (
+            to_base(inches, UNITS["in"]) == to_base(millimetres, UNITS["mm"]) == to_base(Decimal(thou), UNITS["thou"])
+        )
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "kelvin"),
+    [("32", "degF", "273.15"), ("68", "degF", "293.15"), ("212", "degF", "373.15"), ("20", "degC", "293.15")],
+)
+def test_fixed_points_of_temperature_are_exact(value: str, unit: str, kelvin: str) -> None:
+    assert to_base(Decimal(value), UNITS[unit]) == Decimal(kelvin)
+
+
+def test_a_difference_of_temperature_takes_no_zero_point() -> None:
+    assert difference_to_base(Decimal(90), UNITS["degF"]) == difference_to_base(Decimal(50), UNITS["degC"]) == 50
+
+
+@pytest.mark.parametrize(
+    ("spelling", "parts"),
+    [
+        ("psi", ("lbf", "in", "in")),
+        ("lbf/in", ("lbf", "in")),
+        ("N/mm", ("N", "mm")),
+        ("GPa", ("kN", "mm", "mm")),
+    ],
+)
+def test_compound_units_are_made_of_their_parts(spelling: str, parts: tuple[str, ...]) -> None:
+    value = to_base(Decimal(1), UNITS[parts[0]])
+    for part in parts[1:]:
+        value /= to_base(Decimal(1), UNITS[part])
+    assert abs(to_base(Decimal(1), UNITS[spelling]) / value - 1) < Decimal("1e-25")
+
+
+@pytest.mark.parametrize("spelling", sorted(UNITS))
+def test_each_spelling_goes_to_its_base_and_back(spelling: str) -> None:
+    unit = UNITS[spelling]
+    assert unit.kind in BASE
+    assert unit.spelling in UNITS
+    assert abs(from_base(to_base(Decimal("7.412"), unit), unit) - Decimal("7.412")) < Decimal("1e-13")
+
+
+def test_a_near_miss_is_never_a_unit_and_its_answer_begins_with_one() -> None:
+    assert not MEANT.keys() & UNITS.keys()
+    for answer in MEANT.values():
+        assert any(answer == s or answer.startswith(s + " ") for s in UNITS if s), answer
+
+
+def test_importing_the_quantities_does_not_load_pint() -> None:
+    code = "import sys, buildcheck.quantity; sys.exit('pint' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
