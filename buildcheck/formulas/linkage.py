@@ -73,7 +73,7 @@ class Linkage:
     def pushrod_arm(self) -> float:
         """The distance from the pivot to the push rod's cup that gives the ratio at the shut valve (m)."""
         lever = sqrt(self.valve_arm**2 - self.shut_height**2) / self.ratio
-        slant = cos(self._turned(self.shut_height) - radians(self.inclination))
+        slant = cos(self._turned(self.shut_height) + radians(self.inclination))
         if slant <= 0:
             raise ValueError("the push rod points along its rocker arm: no such ratio is possible")
         return lever / slant

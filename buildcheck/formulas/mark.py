@@ -4,6 +4,8 @@ Distances are measured across the tip from its pivot-side edge. An offset is pos
 pivot.
 """
 
+ROUNDING = 1e-12
+
 
 def _check_order(from_: float, to: float) -> None:
     if to < from_:
@@ -38,9 +40,10 @@ def mark_width(from_: float, to: float, contact_band: float = 0.0) -> float:
     _check_order(from_, to)
     if contact_band < 0:
         raise ValueError("the contact band cannot be narrower than nothing")
-    if contact_band > to - from_:
+    width = to - from_ - contact_band
+    if width < -ROUNDING:
         raise ValueError("the mark is narrower than the contact band that was measured with nothing moving")
-    return to - from_ - contact_band
+    return max(width, 0.0)
 
 
 def mark_edge_margin(from_: float, to: float, tip_diameter: float) -> float:

@@ -29,7 +29,7 @@ class Proposal:
 
 
 def smallest_telling_step(valve_arm: float, lift: float, height_error: float, expanded: float) -> float | None:
-    """The least rise of the pivot after which the two signs of a height error predict widths that differ enough.
+    """The least rise of the pivot after which both signs of a height error predict widths that can be told apart.
 
     Args: valve_arm (m); lift (m); height_error: |q| now (m); expanded: uncertainty U of one width (m).
     Returns: the rise (m), to be multiplied by 1 + 1/R for the push rod; None where no rise within nine
@@ -68,8 +68,7 @@ def next_trial(
     """
     if fit.inconsistent:
         return Proposal("repeat", len(trials) - 1 if fit.doubtful is None else fit.doubtful)
-    least, most = fit.magnitude
-    if most <= good_enough:
+    if fit.magnitude[1] <= good_enough:
         return Proposal("none")
     if fit.sign_known:
         q = fit.solutions[0].q

@@ -140,11 +140,9 @@ def height_error_from_contacts(valve_arm: float, lift: float, shut_at: float, op
     if lift <= 0:
         raise ValueError("a valve that does not lift leaves no sweep to judge")
     between = shut_at - open_at
-    rest = valve_arm**2 / (lift**2 + between**2) - 0.25
-    height = -between * sqrt(max(rest, 0.0))
-    if rest < 0 or abs(height) + lift / 2 > valve_arm * ROUNDING:
+    if between**2 > lift * (2 * valve_arm - lift) * ROUNDING:
         raise ValueError("the two contact lines lie farther apart than this rocker can sweep at this lift")
-    return height
+    return -between * sqrt(max(valve_arm**2 / (lift**2 + between**2) - 0.25, 0.0))
 
 
 def height_error_from_width(valve_arm: float, lift: float, width: float) -> float:

@@ -27,8 +27,8 @@ def shoe_raise_to_centre(centre: float, lift: float, width: float, lean: float =
 
     Args: centre: the mark's offset, positive away from the pivot (m); lift (m); width: of the mark less its
     contact band (m); lean: of the stud towards the valve (degrees).
-    Returns: the raise (m), to first order in it: mark again afterwards. ValueError where raising moves no
-    mark.
+    Returns: the raise (m), to first order, a quarter out with steep arms: mark again afterwards.
+    ValueError where raising moves no mark.
     Source: each unit of height moves the mark by width/lift to the far side, the lean by its sine.
 
     >>> round(shoe_raise_to_centre(-0.020, 0.450, 0.180), 4)
