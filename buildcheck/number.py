@@ -67,9 +67,7 @@ def leading_number(text: str) -> tuple[Decimal, str]:
     size = Decimal(found["decimal"]) if found["decimal"] else _fraction(found)
     _refuse_leading_zeros(found)
     if size and not _LEAST <= size <= _MOST:
-        raise QuantityError(
-            f"{shown(text)}: {found[0]} is too {'large' if size > 1 else 'small'} to be meant"
-        )
+        raise QuantityError(f"{shown(text)}: {found[0]} is too {'large' if size > 1 else 'small'} to be meant")
     if not size:
         return Decimal(0), rest
     return (-size if found["sign"] == "-" else size), rest
@@ -95,7 +93,5 @@ def _fraction(found: re.Match[str]) -> Decimal:
     if bottom == 0:
         raise QuantityError(f"{found[0]} divides by nothing: write it like 5/16")
     if found["whole"] and top >= bottom:
-        raise QuantityError(
-            f"{found[0]} is not a mixed fraction: the fraction must be below one, as in 1 1/2"
-        )
+        raise QuantityError(f"{found[0]} is not a mixed fraction: the fraction must be below one, as in 1 1/2")
     return Decimal(whole * bottom + top) / Decimal(bottom)

@@ -131,9 +131,7 @@ def _unit(text: str, name: str, kind: str) -> Unit:
     if unit is not None and unit.kind == wanted:
         return unit
     if not name:
-        raise QuantityError(
-            f"{shown(text)} has no unit: write {_with_article(kind)} such as {_EXAMPLE[kind]}"
-        )
+        raise QuantityError(f"{shown(text)} has no unit: write {_with_article(kind)} such as {_EXAMPLE[kind]}")
     if unit is not None:
         found = f"{shown(text)} is {_with_article(unit.kind)}"
         raise QuantityError(f"{found}; {_with_article(kind)} is wanted, such as {_EXAMPLE[kind]}")

@@ -74,11 +74,7 @@ _ROWS: tuple[tuple[str, ...], ...] = (
 )
 
 UNITS = MappingProxyType(
-    {
-        spelling: Unit(spellings[0], kind, definition)
-        for kind, definition, *spellings in _ROWS
-        for spelling in spellings
-    }
+    {spelling: Unit(spellings[0], kind, definition) for kind, definition, *spellings in _ROWS for spelling in spellings}
 )
 
 # spellings that are met on benches and mean two things, or one thing under another name -> what to write
@@ -120,9 +116,7 @@ def _registry() -> Any:
     import pint  # a tenth of a second, so only once a quantity is met
 
     definitions = Path(__file__).with_name("units.txt")
-    return pint.UnitRegistry(
-        str(definitions), non_int_type=Decimal, cache_folder=None, on_redefinition="raise"
-    )
+    return pint.UnitRegistry(str(definitions), non_int_type=Decimal, cache_folder=None, on_redefinition="raise")
 
 
 @cache

@@ -35,6 +35,8 @@ def test_metric_threads(text: str, diameter: str, pitch: str) -> None:
     [
         ("7/16-20 UNF", "7/16-20"),
         ("7/16-20 UNF-2A", "7/16-20"),
+        ("#10-32 UNF", "#10-32"),
+        ("1/2-27 UNS", "1/2-27"),
         ("5/16-18 UNC", "5/16-18"),
         ("0.375-24", "3/8-24"),
         (".375-24", "3/8-24"),
@@ -73,6 +75,8 @@ def test_numbered_sizes_of_asme_b1_1_from_memory(number: int, turns: int, inches
         ("3/8", "is not a thread"),
         ("3/8 in", "is not a thread"),
         ("m8x1.25", "is not a thread"),
+        ("3/8-16 UNF", "UNF of that size has 24 turns to the inch; one of the two is wrong"),
+        ("#10-32 UNC", "UNC of that size has 24 turns to the inch"),
         ("3/8-24 UNX", "is not a thread"),
         ("10-32", "a numbered size is #10-32"),
         ("2-56", "a numbered size is #2-56"),
