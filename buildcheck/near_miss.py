@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from types import MappingProxyType
 
 _LONGEST = 60  # a longer key is no slip of the pen, and comparing it would be slow
+_NEAR, _CLEARLY = 0.7, 0.05  # how alike two words must be, and by how much more than the next
 
 # words of the bench -> the words used in the files
 _TRADE = MappingProxyType(
@@ -73,8 +74,13 @@ def meant(word: str, known: Iterable[str]) -> str | None:
         return spellings[tidy]
     if _plain(_TRADE.get(tidy, "")) in spellings:
         return _TRADE[tidy]
-    close = difflib.get_close_matches(tidy, list(spellings), n=1, cutoff=0.7)
-    return spellings[close[0]] if close else None
+    close = sorted(((_likeness(tidy, spelling), spelling) for spelling in spellings), reverse=True)
+    (best, first), (second, _) = [*close, (0.0, ""), (0.0, "")][:2]
+    return spellings[first] if best >= _NEAR and best - second >= _CLEARLY else None
+
+
+def _likeness(one: str, other: str) -> float:
+    return difflib.SequenceMatcher(None, one, other).ratio()
 
 
 def _plain(word: str) -> str:

@@ -2,32 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from decimal import Decimal
 from types import MappingProxyType
 
 from buildcheck.number import leading_number, tidy
 from buildcheck.quantity import Amount, QuantityError, parse
 
-# the unit that is written by mistake for another, and the other way round
-_OTHER_UNIT = MappingProxyType(
+# the units that are meant where another was written by mistake
+_OTHER_UNITS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
-        "MPa": "psi",
-        "N": "lbf",
-        "N/mm": "lbf/in",
-        "Nm": "ft-lb",
-        "cc": "cu in",
-        "cu in": "cc",
-        "degC": "degF",
-        "degF": "degC",
-        "ft-lb": "Nm",
-        "in": "mm",
-        "ksi": "MPa",
-        "lbf": "N",
-        "lbf/in": "N/mm",
-        "mm": "in",
-        "psi": "ksi",
-        "thou": "mm",
+        "MPa": ("psi",),
+        "N": ("lbf",),
+        "N/mm": ("lbf/in",),
+        "Nm": ("ft-lb",),
+        "cc": ("cu in",),
+        "cu in": ("cc",),
+        "degC": ("degF",),
+        "degF": ("degC",),
+        "ft-lb": ("Nm",),
+        "in": ("mm", "thou"),
+        "ksi": ("MPa",),
+        "lbf": ("N",),
+        "lbf/in": ("N/mm",),
+        "mm": ("in",),
+        "psi": ("ksi",),
+        "thou": ("mm",),
     }
 )
 _MOST_HINTS = 2
@@ -59,9 +59,9 @@ def _fits(amount: Amount, usual: tuple[str, str]) -> bool:
 
 
 def _slips(amount: Amount) -> Iterator[str]:
-    """The same number in the other unit, then the decimal point one place off."""
+    """The same number in another unit, then the decimal point one place off."""
     number, _ = leading_number(tidy(amount.text))
-    if other := _OTHER_UNIT.get(amount.unit):
+    for other in _OTHER_UNITS.get(amount.unit, ()):
         yield f"{_plain(number)} {other}"
     yield f"{_plain(number * 10)} {amount.unit}"
     yield f"{_plain(number / 10)} {amount.unit}"

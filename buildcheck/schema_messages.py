@@ -85,7 +85,7 @@ def _missing(schema: Schema, definitions: Schema, node: Node, keys: Keys) -> Ite
         if key not in node.key_places:
             field = schema["properties"][key]
             wanted = _wanted(resolved(field, definitions))
-            yield Problem(node.place, _path((*keys, key)), f"{key} is missing: write {wanted}")
+            yield Problem(node.place, _path((*keys, key)), f"'{key}' is missing: write {wanted}")
 
 
 def _words(error: ValidationError, schema: Schema, node: Node) -> str:

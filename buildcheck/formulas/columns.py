@@ -73,9 +73,7 @@ def johnson_load(diameter: float, wall: float, length: float, modulus: float, yi
     return yield_strength * section_area(diameter, wall) * (1 - ratio**2 / 2)
 
 
-def critical_load(
-    diameter: float, wall: float, length: float, modulus: float, yield_strength: float
-) -> float:
+def critical_load(diameter: float, wall: float, length: float, modulus: float, yield_strength: float) -> float:
     """Static load that a push rod stands before it gives way, N: Euler's if it is slender, else Johnson's.
 
     >>> round(critical_load(5 / 16, 0.080, 9.450, 30e6, 36e3))

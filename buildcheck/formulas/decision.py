@@ -51,9 +51,7 @@ def margin(value: float, at_least: float | None = None, at_most: float | None = 
     return min(room for room, _ in _rooms(value, at_least, at_most))
 
 
-def decide(
-    value: float, at_least: float | None = None, at_most: float | None = None, expanded: float = 0.0
-) -> Verdict:
+def decide(value: float, at_least: float | None = None, at_most: float | None = None, expanded: float = 0.0) -> Verdict:
     """pass: clears every limit by U; fail: breaks one by more than U; else open. All in the value's unit.
 
     Without uncertainty a value equal to its limit passes. A number that is not finite is never decided: open.
@@ -77,8 +75,9 @@ def _rooms(value: float, at_least: float | None, at_most: float | None) -> list[
     sides = [(limit, side) for limit, side in ((at_least, 1), (at_most, -1)) if limit is not None]
     if not sides:
         raise ValueError("a decision needs a limit: at least or at most")
-    return [(side * (value - limit), _noise(value, limit)) for limit, side in sides]
+    return [(side * (value - limit), noise(value, limit)) for limit, side in sides]
 
 
-def _noise(value: float, limit: float) -> float:
+def noise(value: float, limit: float) -> float:
+    """The float noise below which a value counts as equal to its limit, in its unit."""
     return max(RELATIVE_NOISE * max(abs(value), abs(limit)), ABSOLUTE_NOISE)

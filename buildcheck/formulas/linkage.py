@@ -23,9 +23,7 @@ def length_per_height(ratio: float, lean: float = 0.0, inclination: float = 0.0)
     return cos(radians(lean - inclination)) / cos(radians(lean)) + 1 / ratio
 
 
-def length_change_for_raise(
-    raise_by: float, ratio: float, lean: float = 0.0, inclination: float = 0.0
-) -> float:
+def length_change_for_raise(raise_by: float, ratio: float, lean: float = 0.0, inclination: float = 0.0) -> float:
     """The push rod length that goes with raising the pivot along its stud, to first order.
 
     Args: raise_by: along the stud (m); ratio, lean, inclination: as for length_per_height.

@@ -85,9 +85,7 @@ class Outliers:
     remark: str
 
 
-def outliers(
-    values: Sequence[float], expanded: Sequence[float], banks: Sequence[str] | None = None
-) -> Outliers:
+def outliers(values: Sequence[float], expanded: Sequence[float], banks: Sequence[str] | None = None) -> Outliers:
     """Readings with a score beyond 3.5 that also lie further from the median than their expanded uncertainty.
 
     Each is held against its own bank's median where the banks' medians lie further apart than the uncertainty
@@ -109,9 +107,7 @@ def outliers(
     return Outliers(tuple(beyond), True, "half the readings or more are equal: the uncertainty alone decides")
 
 
-def _departures(
-    values: Sequence[float], expanded: Sequence[float], banks: Sequence[str] | None
-) -> list[float]:
+def _departures(values: Sequence[float], expanded: Sequence[float], banks: Sequence[str] | None) -> list[float]:
     own = _by_bank(values, banks) if banks else {}
     middles = {bank: median(readings) for bank, readings in own.items()}
     enough = bool(own) and min(map(len, own.values())) >= FEWEST_IN_A_BANK

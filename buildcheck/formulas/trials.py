@@ -138,7 +138,7 @@ def _valley_points(misfit: Misfit, chosen: Collection[int]) -> list[Point]:
         return misfit.at(q, chosen).chi2
 
     turns = misfit.turning_points(chosen)
-    near = misfit.roller.reach * 1e-7
+    near = misfit.roller.reach * 1e-6
     places = {*turns, *(_lowest(chi2, a, b, near) for a, b in pairwise(turns))}
     return [(q, chi2(q)) for q in sorted(places)]
 
@@ -162,7 +162,7 @@ def _accepted(misfit: Misfit, chosen: Collection[int], points: list[Point], leve
 
 
 def _crossing(misfit: Misfit, chosen: Collection[int], level: float, inside: float, outside: float) -> float:
-    near = misfit.roller.reach * 1e-7
+    near = misfit.roller.reach * 1e-6
     while abs(outside - inside) > near:
         middle = (inside + outside) / 2
         if misfit.at(middle, chosen).chi2 <= level:

@@ -1,0 +1,62 @@
+"""Reads a build folder: every known file into nodes with places, held against its schema."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from buildcheck.findings import Place, Problem
+from buildcheck.reading import Node, plain, read_file
+from buildcheck.schemas import validate
+
+STAGES = ("planning", "measuring", "ordering", "assembled", "closed")
+FILES = (
+    "as_built", "block", "build", "cam", "clearances", "concessions",
+    "heads", "marks", "pushrods", "rockers", "stackup",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Build:
+    """One build folder as read: ``shown`` is its path for people, ``roots`` the files that are there."""
+
+    folder: Path
+    shown: str
+    roots: Mapping[str, Node]
+    problems: tuple[Problem, ...]
+
+    @property
+    def name(self) -> str:
+        """The build's name, or its folder's where the file does not tell."""
+        return self._text("name") or self.shown
+
+    @property
+    def stage(self) -> str:
+        """The stage written in build.yaml; planning where it does not tell."""
+        stage = self._text("stage")
+        return stage if stage in STAGES else "planning"
+
+    def _text(self, key: str) -> str:
+        root = self.roots.get("build")
+        value = plain(root).get(key) if root is not None and isinstance(root.value, dict) else None
+        return value if isinstance(value, str) else ""
+
+
+def read_build(folder: Path, shown: str, tracked: frozenset[Path] | None = None) -> Build:
+    """Read all files of a build folder. With ``tracked``, a file that git does not track is a problem."""
+    roots: dict[str, Node] = {}
+    problems: list[Problem] = []
+    for name in FILES:
+        path = folder / f"{name}.yaml"
+        if not path.is_symlink() and not path.exists():
+            continue
+        if tracked is not None and path not in tracked:
+            problems.append(Problem(Place(path.name), "", "exists but is not in the commit: git add it, or delete it"))
+            continue
+        document = read_file(path, path.name)
+        problems += document.problems
+        if document.root is not None:
+            problems += validate(name, document.root, path.name)
+            roots[name] = document.root
+    return Build(folder, shown, roots, tuple(sorted(problems)))

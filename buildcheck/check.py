@@ -1,0 +1,106 @@
+"""The story of a check: read the folder, compute the quantities, judge by every rule, sort, add up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from buildcheck.build import Build
+from buildcheck.engine import Terms, judge
+from buildcheck.expression import evaluate
+from buildcheck.facts import Facts, LimitLookup
+from buildcheck.findings import Problem
+from buildcheck.limits import Limits, Override, read_limits
+from buildcheck.order import Order, order
+from buildcheck.quantities.table import QUANTITIES
+from buildcheck.results import Result, verdict
+from buildcheck.rule import Rule, RuleSet
+from buildcheck.subjects import Subject, subjects
+from buildcheck.values import NotApplicable, Undecided, Value
+
+
+@dataclass(frozen=True)
+class Checked:
+    """A build with everything that was found: what every output is written from."""
+
+    build: Build
+    facts: Facts
+    rules: RuleSet
+    limits: Limits
+    terms: Terms
+    results: tuple[Result, ...]
+    problems: tuple[Problem, ...]
+    order: Order
+
+    @property
+    def verdict(self) -> str:
+        """fail, open or pass."""
+        return verdict(self.results, self.problems)
+
+
+def check_build(
+    build: Build, rules: RuleSet, team: Mapping[str, Override], stage: str | None = None, strict: bool = False
+) -> Checked:
+    """Check one build as read. Where its data cannot be read no rule is judged: nothing half true is told."""
+    own, problems = read_limits(build.roots.get("build"), rules, "build")
+    limits = Limits(team, own)
+    facts = Facts(build, QUANTITIES, _limit_lookup(rules, limits))
+    terms = Terms(stage or build.stage, strict)
+    found = tuple(sorted([*build.problems, *problems]))
+    if found:
+        return Checked(build, facts, rules, limits, terms, (), found, Order((), ()))
+    results = tuple(result for rule in rules.rules for result in _judge(rule, limits, facts, terms))
+    return Checked(build, facts, rules, limits, terms, results, (), order(facts))
+
+
+def quantities(facts: Facts) -> Iterator[tuple[str, Subject, Value]]:
+    """Every named quantity that can be told, by name and subject; by cylinder only where cylinders differ."""
+    for name in sorted(QUANTITIES):
+        known = []
+        for subject in facts.subjects(QUANTITIES[name].per):
+            try:
+                known.append((subject, [(each, facts.get(name, each)) for each in _spread_out(subject, facts)]))
+            except (Undecided, NotApplicable):
+                continue
+        for subject, values in known:
+            if len({(value.si, value.places) for _, value in values}) == 1:
+                yield name, subject, values[0][1]
+            else:
+                yield from ((name, each, value) for each, value in values)
+
+
+def _judge(rule: Rule, limits: Limits, facts: Facts, terms: Terms) -> Iterator[Result]:
+    bounds = limits.in_force(rule)
+    for subject in facts.subjects(rule.for_each):
+        results = [judge(rule, bounds, facts, each, terms) for each in _spread_out(subject, facts)]
+        alike = {(result.kind, result.value and result.value.si, result.places) for result in results}
+        yield from (
+            results if len(alike) > 1 else [replace(results[0], subject=subject, message=_for(results[0], subject))]
+        )
+
+
+def _spread_out(subject: Subject, facts: Facts) -> list[Subject]:
+    """A build or valve type as its cylinders, where any file says that cylinders differ."""
+    if subject.cylinder is not None or not facts.has_overrides:
+        return [subject]
+    return [replace(subject, cylinder=each.cylinder) for each in subjects("cylinder", facts.cylinders)] or [subject]
+
+
+def _for(result: Result, subject: Subject) -> str:
+    own = f"{result.subject.text}: "
+    return (
+        result.message.replace(own, f"{subject.text}: " if subject.text else "", 1)
+        if result.subject.text
+        else result.message
+    )
+
+
+def _limit_lookup(rules: RuleSet, limits: Limits) -> LimitLookup:
+    def limit(facts: Facts, rule_id: str, side: str, subject: Subject) -> Value | None:
+        if rule_id not in rules:
+            return None
+        bound = limits.in_force(rules[rule_id]).get(side)
+        tree = bound.limit.tree(subject.valve) if bound is not None else None
+        return evaluate(tree, lambda name: facts.lookup(name, subject)) if tree is not None else None
+
+    return limit

@@ -1,0 +1,1 @@
+"""The commands, one a module: ``arguments`` declares its options, ``run`` does it and gives the exit code."""

@@ -1,0 +1,89 @@
+"""Conventions of length: what the rod's ends and each gauge's hole make of one and the same rod."""
+
+from __future__ import annotations
+
+from buildcheck.facts import Facts
+from buildcheck.formulas.rods import cap
+from buildcheck.reading import Node
+from buildcheck.values import Undecided, Value, derive, exact
+
+ZERO = exact(0.0, "length")
+
+
+def plus(one: Value, other: Value) -> Value:
+    """Sum of two lengths."""
+    return derive("length", lambda a, b: a + b, one, other, said=one.said)
+
+
+def minus(one: Value, other: Value) -> Value:
+    """Difference of two lengths."""
+    return derive("length", lambda a, b: a - b, one, other, said=one.said)
+
+
+def measured_on_checker(facts: Facts, length: Value) -> Value:
+    """A length read over the checking rod, as the rods' own ends would make it.
+
+    Only an overall length depends on the holes in the ends: full-ball and gauge lengths do not see them.
+    """
+    if facts.node("pushrods.checker.ends") is None or _measured_as(facts) != "overall":
+        return length
+    return minus(plus(length, _holes(facts, "pushrods.checker.ends")), _holes(facts, "pushrods.ends"))
+
+
+def to_measured(facts: Facts, length: Value, stated_as: str, gauge_hole: Node | None) -> Value:
+    """A length stated by a supplier, turned into the convention of ``measured_as``."""
+    return plus(minus(length, _from_full_ball(facts, stated_as, gauge_hole)), _measured_offset(facts))
+
+
+def from_measured(facts: Facts, length: Value, stated_as: str, gauge_hole: Node | None) -> Value:
+    """A length in the convention of ``measured_as``, turned into a supplier's."""
+    return plus(minus(length, _measured_offset(facts)), _from_full_ball(facts, stated_as, gauge_hole))
+
+
+def _measured_as(facts: Facts) -> str:
+    return facts.text("pushrods.measured_as")
+
+
+def _measured_offset(facts: Facts) -> Value:
+    return _from_full_ball(facts, _measured_as(facts), facts.node("pushrods.gauge_hole"))
+
+
+def _from_full_ball(facts: Facts, stated_as: str, gauge_hole: Node | None) -> Value:
+    """What is added to the full-ball length: nothing, or less the caps that the holes take."""
+    if stated_as == "overall":
+        return minus(ZERO, _holes(facts, "pushrods.ends"))
+    if stated_as == "full ball":
+        return ZERO
+    if gauge_hole is None:
+        raise Undecided("a gauge length needs its supplier's own gauge_hole, which is never assumed")
+    hole = facts.reading(gauge_hole, "length")
+    caps = [derive("length", cap, _part(facts, end, "ball_radius"), hole) for end in _each_end(facts, "pushrods.ends")]
+    return minus(ZERO, plus(*caps))
+
+
+def _holes(facts: Facts, path: str) -> Value:
+    """The caps that the oil holes take off both ends."""
+    caps = []
+    for end in _each_end(facts, path):
+        hole = end.get("oil_hole")
+        caps.append(
+            derive("length", cap, _part(facts, end, "ball_radius"), facts.reading(hole, "length")) if hole else ZERO
+        )
+    return plus(*caps)
+
+
+def _part(facts: Facts, end: Node, key: str) -> Value:
+    node = end.get(key)
+    if node is None:
+        raise Undecided(f"this end's {key} is not written in pushrods.yaml", (end.place,))
+    if end.word("type") != "ball":
+        raise Undecided("a cup end has no ball length: ask the supplier to state lengths as measured_as", (end.place,))
+    return facts.reading(node, "length")
+
+
+def _each_end(facts: Facts, path: str) -> list[Node]:
+    node = facts.node(path)
+    if node is None:
+        raise facts.missing(path)
+    lifter, rocker = node.get("lifter"), node.get("rocker")
+    return [lifter, rocker] if lifter is not None and rocker is not None else [node, node]

@@ -1,0 +1,23 @@
+"""Keeps what builders write from acting on terminals: invisible characters are shown, not sent."""
+
+from __future__ import annotations
+
+import unicodedata
+
+_SHOWN = ("Cc", "Cf", "Co", "Cs", "Zl", "Zp")
+
+
+def one_line(text: str) -> str:
+    r"""A text on one line with nothing in it that a terminal would obey.
+
+    >>> one_line("a\x1b[31mb\nc")
+    'a\\x1b[31mb c'
+    """
+    return "".join(_safe(character) for character in " ".join(text.split("\n")))
+
+
+def _safe(character: str) -> str:
+    if unicodedata.category(character) not in _SHOWN:
+        return character
+    code = ord(character)
+    return f"\\x{code:02x}" if code < 0x100 else f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"

@@ -1,0 +1,216 @@
+"""Everything known of one build: fields with their overrides and gauges, and named quantities computed once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from buildcheck.build import Build
+from buildcheck.findings import Place
+from buildcheck.formulas.decision import resolution_uncertainty
+from buildcheck.quantity import Amount, parse, parse_thread
+from buildcheck.reading import Node, find
+from buildcheck.schemas import field_kinds
+from buildcheck.subjects import BUILD, VALVE_TYPES, Subject, subjects
+from buildcheck.values import NotApplicable, Undecided, Value
+
+Compute = Callable[["Facts", Subject], Value]
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A named quantity: what it is of, its kind, the function that computes it, and its name in trade words."""
+
+    per: str
+    kind: str
+    compute: Compute
+    title: str
+
+
+class Facts:
+    """Fields and quantities of one build. A lookup raises Undecided or NotApplicable where there is no value."""
+
+    def __init__(self, build: Build, quantities: Mapping[str, Quantity], limits: LimitLookup) -> None:
+        self.build = build
+        self.quantities = quantities
+        self.limit = limits
+        self._known: dict[tuple[str, Subject], Value | Undecided | NotApplicable] = {}
+        self._made: dict[str, Any] = {}
+
+    # -- fields ------------------------------------------------------------------------------------------
+
+    def node(self, path: str, subject: Subject = BUILD) -> Node | None:
+        """The node at ``heads.springs.{valve}.rate``, an ``each`` entry for the subject first; None if absent."""
+        name, *keys = path.replace("{valve}", subject.valve or "{valve}").split(".")
+        root = self.build.roots.get(name)
+        if root is None:
+            return None
+        own = self._each(root, keys[-1], subject) if keys else None
+        if own is not None or keys[:1] == ["each"]:
+            return own
+        return _for_valve(find(root, keys), subject)
+
+    def field(self, path: str, subject: Subject = BUILD) -> Value:
+        """A field's value in SI with its uncertainty; Undecided where it is not written."""
+        node = self.node(path, subject)
+        if node is None:
+            raise self.missing(path, subject)
+        gauge = self.node("clearances.gauge") if path.startswith("clearances.") else None
+        return self.reading(node, self.kind(path), gauge)
+
+    def optional(self, path: str, subject: Subject = BUILD) -> Value | None:
+        """A field's value, or None where it is not written."""
+        return self.field(path, subject) if self.node(path, subject) is not None else None
+
+    def text(self, path: str, subject: Subject = BUILD) -> str:
+        """A field that is a word or a name; Undecided where it is not written."""
+        node = self.node(path, subject)
+        if node is None:
+            raise self.missing(path, subject)
+        return str(node.value)
+
+    def word(self, path: str, subject: Subject = BUILD) -> str:
+        """A field as written, to see whether a rule applies; an optional one left out makes it not apply."""
+        if self.node(path, subject) is None and path.split(".")[0] in self.build.roots:
+            raise NotApplicable(f"{path.replace('{valve}', subject.valve or '')} is not given")
+        return self.text(path, subject)
+
+    def pitch(self, path: str) -> Value:
+        """The pitch of a thread field."""
+        node = self.node(path)
+        if node is None:
+            raise self.missing(path)
+        return Value(float(parse_thread(str(node.value)).pitch), "length", {}, (node.place,))
+
+    def missing(self, path: str, subject: Subject = BUILD) -> Undecided:
+        """Says which file lacks which key, at the deepest place that is there."""
+        name, *keys = path.replace("{valve}", subject.valve or "{valve}").split(".")
+        node = self.build.roots.get(name)
+        if node is None:
+            return Undecided(f"{name}.yaml is not there yet ({path} is needed)", (Place("build.yaml"),))
+        place = node.place
+        for key in keys:
+            child = find(node, [key])
+            if child is None:
+                break
+            node, place = child, child.place
+        return Undecided(f"{'.'.join(keys)} is not written in {name}.yaml", (place,))
+
+    def kind(self, path: str) -> str:
+        """A field's kind; the schemas tell."""
+        kinds = field_kinds()
+        for valve in VALVE_TYPES:
+            if kind := kinds.get(path.replace("{valve}", valve)):
+                return kind
+        raise KeyError(path)
+
+    def reading(self, node: Node, kind: str, gauge: Node | None = None) -> Value:
+        """A written value: its own ``+/-`` first, else its gauge's expanded uncertainty or resolution."""
+        if (inner := node.get("value")) is not None:
+            gauge, node = node.get("gauge") or gauge, inner
+        if not isinstance(node.value, str):
+            return Value(float(str(node.value)), kind, {}, (node.place,))
+        amount = parse(node.value, kind)
+        standard = float(amount.expanded) / 2 if amount.expanded is not None else gauge_standard(gauge)
+        parts = {str(node.place): standard} if standard else {}
+        return Value(float(amount.si), kind, parts, (node.place,))
+
+    def _each(self, root: Node, key: str, subject: Subject) -> Node | None:
+        each = root.get("each")
+        for entry in each.items if each is not None and subject.cylinder is not None else ():
+            if (node := entry.get(key)) is not None and speaks_of(entry, subject):
+                return node
+        return None
+
+    # -- quantities --------------------------------------------------------------------------------------
+
+    def get(self, name: str, subject: Subject = BUILD) -> Value:
+        """A named quantity, computed once for a subject."""
+        key = (name, subject)
+        if key not in self._known:
+            try:
+                self._known[key] = self.quantities[name].compute(self, subject)
+            except (Undecided, NotApplicable) as reason:
+                self._known[key] = reason
+        known = self._known[key]
+        if isinstance(known, Value):
+            return known
+        raise known
+
+    def lookup(self, name: str, subject: Subject) -> Value:
+        """A named quantity or a field: what a rule may name."""
+        return self.get(name, subject) if name in self.quantities else self.field(name, subject)
+
+    def once(self, name: str, make: Callable[[], Any]) -> Any:
+        """Something shared by several quantities, such as the order: made once."""
+        if name not in self._made:
+            self._made[name] = make()
+        return self._made[name]
+
+    @property
+    def system(self) -> str:
+        """``inch`` or ``metric``: how the files mostly speak of lengths."""
+        found: str = self.once("system", lambda: _system(self.build))
+        return found
+
+    # -- subjects ----------------------------------------------------------------------------------------
+
+    @property
+    def cylinders(self) -> int:
+        """Number of cylinders; none while block.yaml is not there."""
+        node = self.node("block.cylinders")
+        return int(str(node.value)) if node is not None else 0
+
+    def subjects(self, for_each: str) -> Iterator[Subject]:
+        """All subjects of a kind in this build."""
+        return subjects(for_each, self.cylinders)
+
+    @property
+    def has_overrides(self) -> bool:
+        """Whether any file says that cylinders differ."""
+        return any(root.get("each") is not None for root in self.build.roots.values())
+
+
+_INCH = re.compile(r'\d\s*(?:in\b|"|thou\b)')
+
+LimitLookup = Callable[[Facts, str, str, Subject], Value | None]
+
+
+def _system(build: Build) -> str:
+    """Counted over all values; inch where neither prevails."""
+    inch = metric = 0
+    waiting = list(build.roots.values())
+    while waiting:
+        node = waiting.pop()
+        waiting += [*node.entries.values(), *node.items]
+        if isinstance(node.value, str) and node.value[:1].isdigit():
+            inch += bool(_INCH.search(node.value))
+            metric += "mm" in node.value
+    return "metric" if metric > inch else "inch"
+
+
+def gauge_standard(gauge: Node | None) -> float:
+    """Standard uncertainty of a gauge: half its expanded one, else resolution/√12 (JCGM 100:2008, F.2.2.1)."""
+    if gauge is not None and (text := gauge.word("uncertainty")):
+        return float(parse(text, "length").si) / 2
+    if gauge is not None and (text := gauge.word("resolution")):
+        return resolution_uncertainty(float(parse(text, "length").si))
+    return 0.0
+
+
+def _for_valve(node: Node | None, subject: Subject) -> Node | None:
+    """A field that may be given once or for each valve type: the subject's own."""
+    if node is not None and subject.valve and isinstance(node.value, dict) and set(node.value) & set(VALVE_TYPES):
+        return node.value.get(subject.valve)
+    return node
+
+
+def speaks_of(entry: Node, subject: Subject) -> bool:
+    """Whether an entry with ``cylinder`` and perhaps ``valve`` is the subject's."""
+    same = entry.word("cylinder") == str(subject.cylinder)
+    return same and entry.word("valve") in ("", subject.valve)
+
+
+__all__ = ["Amount", "Compute", "Facts", "LimitLookup", "Quantity", "gauge_standard"]

@@ -1,0 +1,118 @@
+"""Results for scripts: one JSON object, keys as documented, in a stable order."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from buildcheck.check import Checked, quantities
+from buildcheck.findings import Place, Problem
+from buildcheck.order import Line
+from buildcheck.quantity import show
+from buildcheck.results import Result
+from buildcheck.run import Run
+from buildcheck.subjects import Subject
+from buildcheck.values import Value
+
+
+def write(run: Run) -> str:
+    """The whole run."""
+    data = {"builds": [_build(checked) for checked in run.builds], "errors": [_problem(one) for one in run.problems]}
+    return json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+
+
+def amount(si: float, kind: str, system: str) -> dict[str, Any]:
+    """A number with its text: ``si``, or ``deg`` for angles."""
+    return {"deg" if kind == "angle" else "si": si, "text": show(si, kind, system)}
+
+
+def _build(checked: Checked) -> dict[str, Any]:
+    system = checked.facts.system
+    return {
+        "folder": checked.build.shown,
+        "name": checked.build.name,
+        "stage": checked.terms.stage,
+        "verdict": checked.verdict,
+        "results": [_result(result, system) for result in checked.results],
+        "quantities": _quantities(checked) if not checked.problems else {},
+        "order": {
+            "lines": [_line(line, system) for line in checked.order.lines],
+            "open": [{**_subject(subject), "reason": why.reason} for subject, why in checked.order.unknown],
+        },
+        "errors": [_problem(problem) for problem in checked.problems],
+    }
+
+
+def _result(result: Result, system: str) -> dict[str, Any]:
+    kind = result.value.kind if result.value is not None else "count"
+    return {
+        "rule": result.rule,
+        "kind": result.kind,
+        "level": result.level,
+        "blocks": result.blocks,
+        "due": result.due,
+        "subject": _subject(result.subject),
+        "value": _value(result.value, system) if result.value is not None else None,
+        **{side: amount(limit.si, limit.kind, system) for side, limit in result.bounds.items()},
+        "margin": amount(result.margin, _difference(kind), system) if result.margin is not None else None,
+        "message": result.message,
+        **_place(result.place),
+        "places": [_place(place) for place in result.places],
+        "concession": _concession(result),
+    }
+
+
+def _value(value: Value, system: str) -> dict[str, Any]:
+    key = "expanded_uncertainty_deg" if value.kind == "angle" else "expanded_uncertainty_si"
+    told = {**amount(value.si, value.kind, system), key: value.expanded}
+    return told if value.sign_known else {**told, "sign": "unknown"}
+
+
+def _quantities(checked: Checked) -> dict[str, Any]:
+    found: dict[str, Any] = {}
+    for name, subject, value in quantities(checked.facts):
+        told = _value(value, checked.facts.system)
+        if subject.key:
+            found.setdefault(name, {})[subject.key] = told
+        else:
+            found[name] = told
+    return found
+
+
+def _line(line: Line, system: str) -> dict[str, Any]:
+    hole = line.offer.gauge_hole
+    return {
+        "length": amount(line.offer.stated, "length", system),
+        "stated_as": line.offer.stated_as,
+        **({"gauge_hole": str(hole.value)} if hole is not None else {}),
+        "count": line.count,
+        "spares": line.spares,
+        "serves": [_subject(subject) for subject in line.serves],
+        "assumed": [_subject(subject) for subject in line.assumed],
+        "stock": line.offer.stock,
+    }
+
+
+def _concession(result: Result) -> dict[str, Any] | None:
+    conceded = result.concession
+    if conceded is None:
+        return None
+    told = {"up_to": conceded.up_to, "because": conceded.because, "accepted_by": conceded.accepted_by}
+    return {**told, **_place(conceded.place)}
+
+
+def _subject(subject: Subject) -> dict[str, Any]:
+    pairs = {"cylinder": subject.cylinder, "valve": subject.valve}
+    return {key: value for key, value in pairs.items() if value is not None}
+
+
+def _place(place: Place) -> dict[str, Any]:
+    return {"file": place.file, "line": place.line, "column": place.column}
+
+
+def _problem(problem: Problem) -> dict[str, Any]:
+    return {**_place(problem.place), "path": problem.path, "message": problem.message}
+
+
+def _difference(kind: str) -> str:
+    return "temperature difference" if kind == "temperature" else kind

@@ -1,0 +1,54 @@
+"""Findings one a line in the GNU form, ``file:line:column: level: message [rule-id]``."""
+
+from __future__ import annotations
+
+import posixpath
+from collections.abc import Iterator
+
+from buildcheck.check import Checked
+from buildcheck.escape import one_line
+from buildcheck.findings import Place, Problem
+from buildcheck.results import Result
+from buildcheck.run import Run
+from buildcheck.wording import order_shown, verdict_shown
+
+
+def write(run: Run) -> str:
+    """All findings of a run and a verdict for each build; passes are left out."""
+    lines = [_problem(problem, "") for problem in run.problems]
+    for checked in run.builds:
+        lines += _build(checked)
+    return "".join(f"{line}\n" for line in lines)
+
+
+def _build(checked: Checked) -> Iterator[str]:
+    for problem in checked.problems:
+        yield _problem(problem, checked.build.shown)
+    told = [result for result in checked.results if result.kind in ("fail", "open")]
+    for result in sorted(told, key=lambda result: (result.place, result.rule, result.subject.order)):
+        yield _line(result.place, checked.build.shown, _level(result), _said(result), result.rule)
+    summary = one_line(f"{verdict_shown(checked)}{order_shown(checked)}")
+    yield _line(Place("build.yaml"), checked.build.shown, "note", summary, "verdict")
+
+
+def _level(result: Result) -> str:
+    if result.blocks:
+        return "error"
+    return "warning" if result.kind == "fail" and result.level == "warning" else "note"
+
+
+def _said(result: Result) -> str:
+    if result.kind == "fail" and result.concession is not None:
+        return f"conceded by {result.concession.accepted_by}: {result.message}"
+    waits = result.level == "error" or result.kind == "open"
+    return result.message if result.blocks or not waits else f"not yet: {result.message}"
+
+
+def _problem(problem: Problem, folder: str) -> str:
+    path = f"{problem.path}: " if problem.path else ""
+    return _line(problem.place, folder, "error", f"{path}{problem.message}", "input")
+
+
+def _line(place: Place, folder: str, level: str, message: str, rule: str) -> str:
+    file = posixpath.normpath(posixpath.join(folder, place.file))
+    return f"{one_line(file)}:{place.line}:{place.column}: {level}: {one_line(message)} [{rule}]"

@@ -1,0 +1,82 @@
+"""Limits in force: the rule's own, then the team's, then the build's, each traced to where it is written."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from buildcheck.findings import Problem
+from buildcheck.reading import Node, find, plain
+from buildcheck.rule import BOUNDS, Limit, Rule, RuleSet
+from buildcheck.ruleset import RuleError, limit
+
+
+@dataclass(frozen=True, slots=True)
+class Override:
+    """A team's or a build's own limits for one rule, with the reason."""
+
+    bounds: Mapping[str, Limit]
+    because: str
+    origin: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """The limit in force on one side of a rule, and who set it."""
+
+    limit: Limit
+    origin: str
+    because: str
+
+
+class Limits:
+    """All overrides that count for one build; a later one wins."""
+
+    def __init__(self, *layers: Mapping[str, Override]) -> None:
+        self.layers = layers
+
+    def in_force(self, rule: Rule) -> dict[str, Bound]:
+        """The bounds of a rule, by side."""
+        bounds = {side: Bound(own, "rule", rule.source) for side, own in rule.bounds.items()}
+        for layer in self.layers:
+            if override := layer.get(rule.id):
+                for side, own in override.bounds.items():
+                    bounds[side] = Bound(own, override.origin, override.because)
+        return bounds
+
+    def changed(self) -> Iterator[str]:
+        """Ids of the rules whose limits somebody set anew."""
+        yield from sorted({rule_id for layer in self.layers for rule_id in layer})
+
+
+def read_limits(root: Node | None, rules: RuleSet, origin: str) -> tuple[dict[str, Override], list[Problem]]:
+    """The ``limits`` of buildcheck.yaml or build.yaml: overrides, and what is wrong with them."""
+    node = find(root, ["limits"]) if root is not None else None
+    overrides: dict[str, Override] = {}
+    problems: list[Problem] = []
+    for rule_id, entry in (node.entries if node is not None else {}).items():
+        if rule_id in ("note", "part"):
+            continue
+        try:
+            overrides[rule_id] = _override(entry, rule_id, rules, origin)
+        except RuleError as error:
+            problems.append(error.problem)
+    return overrides, problems
+
+
+def _override(entry: Node, rule_id: str, rules: RuleSet, origin: str) -> Override:
+    if rule_id not in rules:
+        raise RuleError(entry.place, f"limits.{rule_id}", f"there is no rule {rule_id}: 'buildcheck rules' lists them")
+    rule = rules[rule_id]
+    bounds: dict[str, Limit] = {}
+    for side in BOUNDS:
+        if (node := find(entry, [side])) is not None:
+            if side not in rule.bounds:
+                raise RuleError(
+                    node.place,
+                    f"limits.{rule_id}.{side}",
+                    f"{rule_id} has no such side: it has {', '.join(rule.bounds)}",
+                )
+            bounds[side] = limit(node, rule.for_each, rule.kind, entry, [side])
+    because = " ".join(str(plain(entry)["because"]).split())
+    return Override(bounds, because, origin)

@@ -1,0 +1,85 @@
+"""Named quantities of the length chosen: its misfit, the preload or lash it gives, what it measures overall."""
+
+from __future__ import annotations
+
+from buildcheck.ends import from_measured, minus, to_measured
+from buildcheck.facts import Facts, speaks_of
+from buildcheck.order import offer_for, proposed_length, stock, stock_places, wants
+from buildcheck.quantities.lengths import adjuster_turns, preload_aim, rod_tolerance, turned
+from buildcheck.quantities.valvetrain import is_hydraulic
+from buildcheck.reading import Node
+from buildcheck.subjects import Subject
+from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, widened
+
+
+def chosen_length(facts: Facts, subject: Subject) -> Value:
+    """Push rod length chosen for a valve, m: as written, or what the order proposes."""
+    own = facts.node("pushrods.chosen")
+    if own is None:
+        return proposed_length(facts, subject)
+    node = _chosen_node(own, subject)
+    if node is None:
+        raise Undecided(f"pushrods.chosen has no length for cylinder {subject.cylinder} {subject.valve}", (own.place,))
+    return to_measured(facts, facts.reading(node, "length"), own.word("stated_as"), own.get("gauge_hole"))
+
+
+def preload(facts: Facts, subject: Subject) -> Value:
+    """How far the lifter's plunger is pressed down, m."""
+    if not is_hydraulic(facts):
+        raise NotApplicable("solid lifters have lash, not preload")
+    if facts.text("rockers.adjuster") != "none":
+        turns = adjuster_turns(facts, subject)
+        return turned(facts, subject, turns) if turns is not None else preload_aim(facts).saying("the aim")
+    zero, chosen = facts.get("length_without_lash", subject), facts.get("chosen_length", subject)
+    return widened(minus(chosen, zero), rod_tolerance(facts), "length tolerance of the rods")
+
+
+def rod_length_overall(facts: Facts, subject: Subject) -> Value:
+    """Overall length of the longest rod chosen for a valve or valve type, m: what buckles first."""
+    own = (
+        [subject] if subject.cylinder else [other for other in facts.subjects("valve") if other.valve == subject.valve]
+    )
+    lengths = [facts.get("chosen_length", other) for other in own]
+    longest = max(lengths, key=lambda value: value.si)
+    return from_measured(facts, longest, "overall", None)
+
+
+def length_misfit(facts: Facts, subject: Subject) -> Value:
+    """How far the length chosen or proposed lies outside what the valve allows, m; a made length is its ideal."""
+    known, unknown = wants(facts)
+    for other, reason in unknown:
+        if other == subject:
+            raise reason
+    want = next(want for want in known if want.subject == subject)
+    chosen = facts.get("chosen_length", subject)
+    places = chosen.places
+    if not places and not offer_for(facts, subject).stock and facts.node("pushrods.stock") is not None:
+        nearest = min(stock(facts), key=lambda offer: want.misfit(offer.measured))
+        return Value(want.misfit(nearest.measured), "length", {}, stock_places(facts), "no stock length fits")
+    return Value(want.misfit(chosen.si), "length", {}, places)
+
+
+def lash(facts: Facts, subject: Subject) -> Value:
+    """Lash at the valve, m: as set, or what a rod without adjuster leaves."""
+    if is_hydraulic(facts):
+        raise NotApplicable("hydraulic lifters run without lash")
+    if (as_set := facts.optional("as_built.each.lash", subject)) is not None:
+        return as_set
+    if facts.text("rockers.adjuster") != "none":
+        raise Undecided("lash is set with the adjuster: write what was set in as_built.yaml")
+    zero, chosen = facts.get("length_without_lash", subject), facts.get("chosen_length", subject)
+    ratio = facts.field("rockers.ratio", subject)
+    return derive("length", lambda zero, rod, r: (zero - rod) * r, zero, chosen, ratio)
+
+
+def lash_tolerance(facts: Facts, subject: Subject) -> Value:
+    """How far the lash may be off, m: 0.002 in where it is not written (common practice, no published source)."""
+    return facts.optional("cam.lash_tolerance") or exact(0.0000508, "length")
+
+
+def _chosen_node(own: Node, subject: Subject) -> Node | None:
+    each = own.get("each")
+    for entry in each.items if each is not None else ():
+        if speaks_of(entry, subject):
+            return entry.get("length")
+    return own.get(subject.valve or "")

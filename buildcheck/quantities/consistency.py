@@ -1,0 +1,158 @@
+"""Do the files speak of one and the same engine: counts, orders, banks, mounts; each slip at its place."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+
+from buildcheck.facts import Facts
+from buildcheck.findings import Place
+from buildcheck.quantity import QuantityError, parse
+from buildcheck.reading import Node
+from buildcheck.subjects import VALVE_TYPES, Subject
+from buildcheck.values import Value
+
+Slip = tuple[Place, str]
+
+
+def inconsistencies(facts: Facts, subject: Subject) -> Value:
+    """How many things in the files cannot all be true; the remark names them."""
+    slips = [slip for check in CHECKS for slip in check(facts)]
+    places = tuple(dict.fromkeys(place for place, _ in slips))
+    return Value(float(len(slips)), "count", {}, places, "; ".join(text for _, text in slips))
+
+
+def _firing_order(facts: Facts) -> Iterator[Slip]:
+    node = facts.node("block.firing_order")
+    if node is not None and facts.cylinders:
+        found = [str(item.value) for item in node.items]
+        if sorted(found) != sorted(str(number) for number in range(1, facts.cylinders + 1)):
+            yield node.place, f"firing_order must name each of the {facts.cylinders} cylinders once"
+
+
+def _firing_intervals(facts: Facts) -> Iterator[Slip]:
+    node = facts.node("block.firing_intervals")
+    if node is None:
+        return
+    if len(node.items) != facts.cylinders:
+        yield node.place, f"{len(node.items)} firing_intervals for {facts.cylinders} cylinders"
+    if sum(parse(str(item.value), "angle").si for item in node.items) != 720:
+        yield node.place, "firing_intervals must add up to 720 deg"
+
+
+def _banks(facts: Facts) -> Iterator[Slip]:
+    node, layout = facts.node("block.banks"), facts.node("block.layout")
+    if layout is not None and layout.value != "inline" and node is None:
+        yield layout.place, f"a {layout.value} engine needs banks in block.yaml"
+    if node is not None:
+        found = sorted(str(item.value) for bank in node.entries.values() for item in bank.items)
+        if found != sorted(str(number) for number in range(1, facts.cylinders + 1)):
+            yield node.place, f"banks must hold each of the {facts.cylinders} cylinders once"
+
+
+def _cylinders_exist(facts: Facts) -> Iterator[Slip]:
+    if not facts.cylinders:
+        return
+    for name, root in facts.build.roots.items():
+        for entry in _entries(name, root):
+            number = entry.get("cylinder")
+            if number is not None and not 1 <= int(str(number.value)) <= facts.cylinders:
+                yield number.place, f"{name}.yaml speaks of cylinder {number.value}, the engine has {facts.cylinders}"
+
+
+def _said_twice(facts: Facts) -> Iterator[Slip]:
+    for name, root in facts.build.roots.items():
+        seen: Counter[tuple[str, ...]] = Counter()
+        for entry in _entries(name, root):
+            for key in [""] if name == "marks" else [key for key in entry.entries if key not in ("note", "part")]:
+                who = (entry.word("cylinder"), entry.word("valve"), key)
+                seen[who] += 1
+                if seen[who] == 2 and key not in ("cylinder", "valve"):
+                    yield entry.place, f"{name}.yaml tells of cylinder {' '.join(who).strip()} twice"
+
+
+def _entries(name: str, root: Node) -> Iterator[Node]:
+    if name == "concessions":
+        return
+    lists = [root.get("valves") if name == "marks" else root.get("each")]
+    if name == "pushrods" and (chosen := root.get("chosen")) is not None:
+        lists = [chosen.get("each")]
+    for node in lists:
+        yield from node.items if node is not None else ()
+
+
+def _mount(facts: Facts) -> Iterator[Slip]:
+    mount, adjuster = facts.node("rockers.mount"), facts.node("rockers.adjuster")
+    if mount is None or adjuster is None:
+        return
+    if adjuster.value == "nut" and mount.value != "stud":
+        yield adjuster.place, f"a nut adjusts a rocker on a stud, not on a {mount.value}"
+    if adjuster.value != "none" and facts.node("rockers.adjuster_thread") is None:
+        yield adjuster.place, f"the {adjuster.value}'s adjuster_thread is not written in rockers.yaml"
+
+
+def _ranges(facts: Facts) -> Iterator[Slip]:
+    pairs = [("cam.lifter.preload.at_least", "cam.lifter.preload.at_most")]
+    pairs += [(f"heads.springs.{v}.coil_bind_height", f"heads.springs.{v}.installed_height") for v in VALVE_TYPES]
+    pairs += [(f"cam.{v}.lobe_lift", "cam.base_circle_diameter") for v in VALVE_TYPES]
+    for low, high in pairs:
+        one, other = facts.optional(low), facts.optional(high)
+        if one is not None and other is not None and one.si > other.si:
+            yield one.places[0], f"{low} is more than {high}"
+    wall, diameter = facts.optional("pushrods.wall"), facts.optional("pushrods.diameter")
+    if wall is not None and diameter is not None and wall.si * 2 > diameter.si:
+        yield wall.places[0], "pushrods.wall is more than half of pushrods.diameter"
+
+
+def _aim(facts: Facts) -> Iterator[Slip]:
+    aim, low, high = (facts.optional(f"cam.lifter.preload.{key}") for key in ("aim", "at_least", "at_most"))
+    if aim is not None and low is not None and high is not None and not low.si <= aim.si <= high.si:
+        yield aim.places[0], "the preload aimed at lies outside the lifter maker's range"
+
+
+def _lifter(facts: Facts) -> Iterator[Slip]:
+    kind = facts.node("cam.lifter.type")
+    if kind is None:
+        return
+    if str(kind.value).startswith("hydraulic") and facts.node("cam.lifter.preload") is None:
+        yield kind.place, "a hydraulic lifter needs its maker's preload range in cam.yaml"
+    if str(kind.value).startswith("solid"):
+        for valve in VALVE_TYPES:
+            if facts.node(f"cam.{valve}") is not None and facts.node(f"cam.{valve}.lash") is None:
+                yield kind.place, f"a solid lifter needs its lash in cam.yaml ({valve}.lash)"
+
+
+def _mark_order(facts: Facts) -> Iterator[Slip]:
+    valves = facts.node("marks.valves")
+    for entry in valves.items if valves is not None else ():
+        trials = entry.get("trials")
+        for trial in trials.items if trials is not None else ():
+            yield from _mark(trial.get("mark"))
+
+
+def _mark(mark: Node | None) -> Iterator[Slip]:
+    first, last = (mark.get("from"), mark.get("to")) if mark is not None else (None, None)
+    if first is None or last is None:
+        return
+    try:
+        if parse(str(first.value), "length").si > parse(str(last.value), "length").si:
+            yield first.place, "a mark ends before it begins: 'from' is its edge on the pivot side"
+    except QuantityError:
+        return
+
+
+def _stock(facts: Facts) -> Iterator[Slip]:
+    stock = facts.node("pushrods.stock")
+    for entry in stock.items if stock is not None else ():
+        first, last, step = (parse(entry.word(key), "length").si for key in ("from", "to", "step"))
+        if first > last or step <= 0 or (last - first) / step > 2000:
+            yield (
+                entry.place,
+                "a stock list goes from its shortest rod to its longest in steps above zero, 2000 at most",
+            )
+
+
+CHECKS = (
+    _aim, _banks, _cylinders_exist, _firing_intervals, _firing_order, _lifter, _mark_order, _mount, _ranges,
+    _said_twice, _stock,
+)  # fmt: skip

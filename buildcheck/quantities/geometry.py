@@ -1,0 +1,172 @@
+"""Named quantities of the rocker's geometry: how far from mid-lift, and what would cure it."""
+
+from __future__ import annotations
+
+from math import cos, radians
+
+from buildcheck.facts import Facts
+from buildcheck.findings import Place
+from buildcheck.formulas import linkage, mark, rocker, shoe
+from buildcheck.formulas import trials as fitting
+from buildcheck.quantities.marks import is_roller, mark_offset, mark_width, tip_diameter
+from buildcheck.quantities.valvetrain import gross_lift
+from buildcheck.subjects import Subject
+from buildcheck.trials import Trial, refuse_contact, same_type, trials
+from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, widened
+
+INCLINATION_SHARE = 0.05
+"""Expanded share by which an unknown push rod inclination can shift the length a height asks for (ordinary case)."""
+
+LEAST_STANDARD = 5e-6
+"""Standard uncertainty (m) taken for readings that state none, so that trials can be weighed at all."""
+
+READ_CONTACTS = "cannot be told from this mark: read where the roller stands with the valve shut and at full lift"
+
+
+def pivot_is_free(facts: Facts) -> bool:
+    """Whether a nut on the stud sets the pivot's height; else it is fixed."""
+    return facts.text("rockers.adjuster") == "nut"
+
+
+def mark_width_least(facts: Facts, subject: Subject) -> Value:
+    """The narrowest mark that a roller tip can leave, m."""
+    _roller_only(facts)
+    arm, lift = facts.field("rockers.valve_arm"), gross_lift(facts, subject)
+    return derive("length", rocker.mark_width_least, arm, lift)
+
+
+def fit(facts: Facts, subject: Subject) -> fitting.Fit:
+    """All trials of a valve with a roller tip, fitted together."""
+    known: dict[Subject, fitting.Fit] = facts.once("fits", dict)
+    if subject not in known:
+        refuse_contact(facts, subject)
+        known[subject] = fitting.fit_trials(_readings(facts, subject), _roller(facts, subject))
+    return known[subject]
+
+
+def height_error(facts: Facts, subject: Subject) -> Value:
+    """How far the pivot sits below its best height, m: positive too low; its sign may stay unknown."""
+    _roller_only(facts)
+    places = tuple(trial.place for trial in trials(facts, subject))
+    if not any(trial.mark or trial.contacts for trial in trials(facts, subject)):
+        raise _unread(facts, subject, places)
+    try:
+        found = fit(facts, subject)
+    except ValueError as error:
+        raise Undecided(str(error), places) from error
+    if found.inconsistent:
+        raise Undecided("the trials contradict each other: a rod not seated, or not on the heel; measure again", places)
+    best = found.solutions[0]
+    if found.lower_bound:
+        raise Undecided("the mark ran off the tip, so the height error is only known to be large", places)
+    spread = max(best.high - best.q, best.q - best.low) / 2
+    q = best.q if found.sign_known else abs(best.q)
+    return Value(q, "length", {f"fit {subject.key}": spread}, places, "", found.sign_known)
+
+
+def signed_height_error(facts: Facts, subject: Subject) -> Value:
+    """The height error where its sign can be told; else Undecided, saying which reading would."""
+    q = facts.get("height_error", subject)
+    if not q.sign_known and abs(q.si) > q.expanded:
+        raise Undecided(READ_CONTACTS, q.places)
+    return q
+
+
+def length_per_height(facts: Facts, subject: Subject) -> Value:
+    """Push rod length for each unit of pivot height: 1 + 1/R, or exact with lean and inclination given."""
+    lean = facts.optional("rockers.stud_lean") or exact(0.0, "angle")
+    inclination = facts.optional("pushrods.inclination")
+    ratio = facts.field("rockers.ratio", subject)
+    factor = derive("ratio", linkage.length_per_height, ratio, lean, inclination or exact(0.0, "angle"))
+    unknown = 0.0 if inclination is not None else INCLINATION_SHARE * factor.si
+    return widened(factor, unknown, "push rod inclination not given")
+
+
+def length_change_for_mark(facts: Facts, subject: Subject) -> Value:
+    """Change of push rod length that the mark asks for on a stud with nut, m: longer positive."""
+    if not pivot_is_free(facts):
+        raise NotApplicable("the pivot's height is fixed: no push rod length moves this mark, a shim does")
+    factor = length_per_height(facts, subject)
+    if is_roller(facts):
+        return derive("length", lambda q, f: q * f, signed_height_error(facts, subject), factor)
+    return derive("length", lambda t, f: t * f, shoe_raise(facts, subject), factor)
+
+
+def shoe_raise(facts: Facts, subject: Subject) -> Value:
+    """Height by which to raise the pivot to centre a shoe tip's mark, m."""
+    lean = facts.optional("rockers.stud_lean") or exact(0.0, "angle")
+    return derive(
+        "length",
+        lambda centre, lift, width, a: shoe.shoe_raise_to_centre(centre, lift, width, a) * cos(radians(a)),
+        mark_offset(facts, subject), gross_lift(facts, subject), mark_width(facts, subject), lean,
+    )  # fmt: skip
+
+
+def shim_for_mark(facts: Facts, subject: Subject) -> Value:
+    """Shim that the mark asks for under a fixed rocker, m; negative: metal off, or a lash cap of as much."""
+    if pivot_is_free(facts):
+        raise NotApplicable("the nut sets the pivot's height: the push rod's length moves the mark")
+    if not is_roller(facts):
+        return derive("length", lambda t: t, shoe_raise(facts, subject))
+    return signed_height_error(facts, subject)
+
+
+def preload_per_turn(facts: Facts, subject: Subject) -> Value:
+    """Plunger travel for one turn of the adjuster past zero lash, m."""
+    adjuster = facts.text("rockers.adjuster")
+    if adjuster == "none":
+        raise NotApplicable("there is no adjuster")
+    pitch, ratio = facts.pitch("rockers.adjuster_thread"), facts.field("rockers.ratio", subject)
+    kind = "nut" if adjuster == "nut" else "screw"
+    return derive("length", lambda p, r: linkage.preload_per_turn(p, r, kind), pitch, ratio)  # type: ignore[arg-type]
+
+
+def _roller_only(facts: Facts) -> None:
+    if not is_roller(facts):
+        raise NotApplicable("a shoe tip has no least width to aim at: its mark is centred")
+
+
+def _unread(facts: Facts, subject: Subject, places: tuple[Place, ...]) -> Exception:
+    others = (trial for other in same_type(facts, subject) if other != subject for trial in _trials_of(facts, other))
+    if any(trial.mark or trial.contacts for trial in others):
+        return NotApplicable("no mark was taken: taken to be as the marked valves of its type")
+    return Undecided("no trial has a mark", places)
+
+
+def _trials_of(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
+    try:
+        return trials(facts, subject)
+    except (NotApplicable, Undecided):
+        return ()
+
+
+def _roller(facts: Facts, subject: Subject) -> fitting.Roller:
+    band = facts.optional("marks.contact_band")
+    return fitting.Roller(
+        valve_arm=facts.field("rockers.valve_arm").si,
+        lift=gross_lift(facts, subject).si,
+        length_per_height=length_per_height(facts, subject).si if pivot_is_free(facts) else None,
+        contact_band=band.si if band is not None else None,
+        u_band=band.expanded / 2 if band is not None else 0.0,
+    )
+
+
+def _readings(facts: Facts, subject: Subject) -> list[fitting.Trial]:
+    tip = tip_diameter(facts, subject).si
+    return [_reading(trial, tip) for trial in trials(facts, subject) if trial.mark or trial.contacts]
+
+
+def _reading(trial: Trial, tip: float) -> fitting.Trial:
+    read = [value for pair in (trial.mark, trial.contacts) if pair for value in pair]
+    width_counts = trial.mark is not None and trial.lifter != "hydraulic"
+    edges = (trial.mark[0].si, trial.mark[1].si) if trial.mark is not None and width_counts else None
+    return fitting.Trial(
+        length=trial.length.si if trial.length is not None else 0.0,
+        mark=edges,
+        contacts=(trial.contacts[0].si, trial.contacts[1].si) if trial.contacts else None,
+        u_edge=max([LEAST_STANDARD, *(value.expanded / 2 for value in read)]),
+        u_length=trial.length.expanded / 2 if trial.length is not None else 0.0,
+        shim=trial.shim.si,
+        u_shim=trial.shim.expanded / 2,
+        at_edge=edges is not None and mark.reaches_edge(*edges, tip),
+    )

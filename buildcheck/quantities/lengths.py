@@ -1,0 +1,103 @@
+"""Named quantities of push rod lengths, all in the convention of ``measured_as``: zero lash, asked, chosen, preload."""
+
+from __future__ import annotations
+
+from statistics import stdev
+
+from buildcheck.ends import minus, plus
+from buildcheck.facts import Facts
+from buildcheck.quantities.geometry import pivot_is_free
+from buildcheck.quantities.valvetrain import is_hydraulic
+from buildcheck.subjects import Subject
+from buildcheck.trials import Trial, trials
+from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, widened
+
+
+def zero_lash_length(facts: Facts, subject: Subject) -> Value:
+    """Checking length at which the clearance has just gone on the heel, m; fixed mounts only.
+
+    Trials with the shim of the last one are repeats: their mean, with the mean's standard deviation joined.
+    """
+    if pivot_is_free(facts):
+        raise NotApplicable("a stud with nut has no single zero-lash length: the length sets the mark")
+    own = trials(facts, subject)
+    repeats = [trial for trial in own if abs(trial.shim.si - own[-1].shim.si) < 1e-9]
+    lengths = [_length(trial) for trial in repeats]
+    share = 1 / len(lengths)
+    total = derive("length", lambda *each: sum(each) * share, *lengths)
+    spread = stdev(value.si for value in lengths) / len(lengths) ** 0.5 if len(lengths) > 1 else 0.0
+    return widened(total, 2 * spread, f"spread of trials {subject.key}")
+
+
+def length_without_lash(facts: Facts, subject: Subject) -> Value:
+    """Zero-lash length with the lifter to be run, m: a stand-in's cup height made good."""
+    return plus(facts.get("zero_lash_length", subject), cup_difference(facts, subject))
+
+
+def cup_difference(facts: Facts, subject: Subject) -> Value:
+    """Cup height of the lifter measured on, less that of the one to be run, m."""
+    trial = trials(facts, subject)[-1]
+    runs = facts.optional("cam.lifter.cup_height")
+    if trial.cup_height is not None and runs is not None:
+        return minus(trial.cup_height, runs)
+    stand_in = trial.cup_height is not None or (is_hydraulic(facts) and trial.lifter == "solid")
+    if stand_in:
+        raise Undecided(
+            "a stand-in lifter was measured on: write its lifter_cup_height in marks.yaml and the cup_height of the "
+            "lifter to be run (plunger against its upper stop) in cam.yaml",
+            (trial.place,),
+        )
+    return exact(0.0, "length")
+
+
+def preload_aim(facts: Facts) -> Value:
+    """Preload to aim at, m: the middle of the maker's range where no aim is written."""
+    if (aim := facts.optional("cam.lifter.preload.aim")) is not None:
+        return aim
+    sides = facts.field("cam.lifter.preload.at_least"), facts.field("cam.lifter.preload.at_most")
+    return derive("length", lambda low, high: (low + high) / 2, *sides)
+
+
+def adjuster_turns(facts: Facts, subject: Subject) -> Value | None:
+    """Turns past zero lash given to the adjuster: as built, else as planned, else none are written."""
+    return facts.optional("as_built.each.adjuster_turns", subject) or facts.optional("rockers.adjuster_turns")
+
+
+def length_asked(facts: Facts, subject: Subject) -> Value:
+    """Push rod length that the measured one asks for, m: with the mark's change, the lifter's cup, preload or lash."""
+    if not pivot_is_free(facts):
+        return asked_with(facts, subject, facts.get("zero_lash_length", subject))
+    return asked_with(facts, subject, plus(last_length(facts, subject), facts.get("length_change_for_mark", subject)))
+
+
+def asked_with(facts: Facts, subject: Subject, measured: Value) -> Value:
+    """What a zero-lash length asks for, m: the lifter's cup, the screw's stand, then preload or lash."""
+    asked = plus(measured, cup_difference(facts, subject))
+    if facts.text("rockers.adjuster") == "screw" and (stood := facts.optional("rockers.screw_at")) is not None:
+        asked = plus(asked, stood)
+    if is_hydraulic(facts):
+        turns = adjuster_turns(facts, subject)
+        return plus(asked, turned(facts, subject, turns) if turns is not None else preload_aim(facts))
+    lash, ratio = facts.field("cam.{valve}.lash", subject), facts.field("rockers.ratio", subject)
+    return derive("length", lambda length, at_valve, r: length - at_valve / r, asked, lash, ratio)
+
+
+def last_length(facts: Facts, subject: Subject) -> Value:
+    """The length of the last trial, m."""
+    return _length(trials(facts, subject)[-1])
+
+
+def rod_tolerance(facts: Facts) -> float:
+    """The rods' own length tolerance, m (expanded)."""
+    tolerance = facts.optional("pushrods.length_tolerance")
+    return tolerance.si if tolerance is not None else 0.0
+
+
+def turned(facts: Facts, subject: Subject, turns: Value) -> Value:
+    return derive("length", lambda n, each: n * each, turns, facts.get("preload_per_turn", subject))
+
+
+def _length(trial: Trial) -> Value:
+    if trial.length is None:
+        raise Undecided("this trial has neither length nor turns", (trial.place,))
+    return trial.length

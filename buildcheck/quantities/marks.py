@@ -1,0 +1,85 @@
+"""Named quantities that a mark tells by itself, and how far it may be trusted."""
+
+from __future__ import annotations
+
+from buildcheck.facts import Facts
+from buildcheck.formulas import mark
+from buildcheck.subjects import Subject
+from buildcheck.trials import last_mark, trials
+from buildcheck.values import Undecided, Value, derive, exact
+
+
+def tip_diameter(facts: Facts, subject: Subject) -> Value:
+    """Diameter that the rocker may touch, m: the lash cap's where one is fitted."""
+    cap = facts.optional("heads.valves.{valve}.lash_cap.diameter", subject)
+    return cap or facts.field("heads.valves.{valve}.tip_diameter", subject)
+
+
+def mark_offset(facts: Facts, subject: Subject) -> Value:
+    """The mark's centre from the tip's, m, positive to the far side."""
+    edges = _edges(facts, subject)
+    return derive("length", mark.mark_offset, *edges, tip_diameter(facts, subject), said=_side(edges, facts, subject))
+
+
+def mark_edge_margin(facts: Facts, subject: Subject) -> Value:
+    """Least distance from the mark to the tip's edge, m."""
+    return derive("length", mark.mark_edge_margin, *_edges(facts, subject), tip_diameter(facts, subject))
+
+
+def mark_width(facts: Facts, subject: Subject) -> Value:
+    """Width that the rocker swept, m: the mark less its contact band."""
+    trial = last_mark(facts, subject)
+    edges = _edges(facts, subject)
+    if mark.reaches_edge(edges[0].si, edges[1].si, tip_diameter(facts, subject).si):
+        raise Undecided("the mark reaches the tip's edge, so its width is only a lower bound", (trial.place,))
+    if trial.lifter == "hydraulic":
+        raise Undecided("a hydraulic lifter can give way while marking: use a solid or locked lifter", (trial.place,))
+    band = facts.optional("marks.contact_band") or exact(0.0, "length")
+    said = "" if band.si else "contact band not taken off: press the rocker down once without turning, read the ink"
+    return derive("length", mark.mark_width, *edges, band, said=said)
+
+
+def roller_tip(facts: Facts, subject: Subject) -> Value:
+    """1 where the rocker's tip is a roller, 0 for a shoe: a limit that only rollers have is multiplied by it."""
+    return exact(float(is_roller(facts)), "count")
+
+
+def is_roller(facts: Facts) -> bool:
+    """Whether the rockers have roller tips."""
+    return facts.text("rockers.tip.type") == "roller"
+
+
+def retainer_contact(facts: Facts, subject: Subject) -> Value:
+    """1 where the rocker was found to touch the spring retainer, 0 where it clears."""
+    gap = facts.field("clearances.{valve}.rocker_to_retainer", subject)
+    return Value(float(gap.si <= 0), "count", {}, gap.places)
+
+
+def stand_ins(facts: Facts, subject: Subject) -> Value:
+    """How many of spring and lifter were stand-ins in the last trial."""
+    trial = trials(facts, subject)[-1]
+    hydraulic = facts.text("cam.lifter.type").startswith("hydraulic")
+    if not trial.springs or not trial.lifter:
+        raise Undecided("springs and lifter used while measuring are not written in marks.yaml", (trial.place,))
+    found = [word for word in (f"{trial.springs} springs",) if trial.springs == "checking"]
+    found += [f"{trial.lifter} lifter"] if hydraulic and trial.lifter != "hydraulic" else []
+    return Value(float(len(found)), "count", {}, (trial.place,), " and ".join(found))
+
+
+def crank_turns(facts: Facts, subject: Subject) -> Value:
+    """Turns of the crank made for the mark that is judged."""
+    trial = last_mark(facts, subject)
+    if trial.crank_turns is None:
+        raise Undecided("turns_of_crank is not written in marks.yaml", (trial.place,))
+    return trial.crank_turns
+
+
+def _edges(facts: Facts, subject: Subject) -> tuple[Value, Value]:
+    edges = last_mark(facts, subject).mark
+    assert edges is not None
+    return edges
+
+
+def _side(edges: tuple[Value, Value], facts: Facts, subject: Subject) -> str:
+    centre = (edges[0].si + edges[1].si) / 2 - tip_diameter(facts, subject).si / 2
+    return "" if abs(centre) < 1e-9 else ("to the far side" if centre > 0 else "to the pivot side")

@@ -1,0 +1,72 @@
+"""Named quantities between cylinders: spread, bank step, the reading that does not belong, who is still to measure."""
+
+from __future__ import annotations
+
+from buildcheck.facts import Facts
+from buildcheck.formulas import spread
+from buildcheck.intervals import bank_of
+from buildcheck.subjects import Subject
+from buildcheck.trials import measured, same_type
+from buildcheck.values import NotApplicable, Undecided, Value, derive
+
+
+def length_spread(facts: Facts, subject: Subject) -> Value:
+    """Range of the lengths asked by the measured valves of a type, m."""
+    known = asked(facts, subject)
+    if len(known) < 2:
+        raise NotApplicable("fewer than two lengths of this valve type can be told")
+    return derive("length", lambda *each: spread.spread_range(each), *known.values())
+
+
+def bank_step(facts: Facts, subject: Subject) -> Value:
+    """Difference between the banks' mean lengths asked, m."""
+    known = asked(facts, subject)
+    banks = [bank_of(facts, other.cylinder) for other in known]
+    if len(set(banks)) < 2:
+        raise NotApplicable("fewer than two banks with a length of this valve type")
+    return derive("length", lambda *each: spread.bank_step(each, banks), *known.values())
+
+
+def length_outlier(facts: Facts, subject: Subject) -> Value:
+    """1 where this valve's length asked does not belong among those of its type, 0 where it does."""
+    own = facts.get("length_asked", subject)
+    known = asked(facts, subject)
+    values = [value.si for value in known.values()]
+    banks = [bank_of(facts, other.cylinder) for other in known]
+    found = spread.outliers(values, [value.expanded for value in known.values()], banks if all(banks) else None)
+    if not found.judged:
+        raise NotApplicable(found.remark)
+    return Value(float(list(known).index(subject) in found.indices), "count", {}, own.places, found.remark)
+
+
+def valve_measured(facts: Facts, subject: Subject) -> Value:
+    """1 where the valve has a trial in marks.yaml, 0 where it is taken to be as others."""
+    marks = facts.node("marks.valves")
+    if marks is None:
+        raise facts.missing("marks.valves")
+    return Value(float(measured(facts, subject)), "count", {}, (marks.place,))
+
+
+def cylinders_to_measure(facts: Facts, subject: Subject) -> Value:
+    """How many cylinders, and banks, still lack a measured valve of this type before an order can be trusted."""
+    block, marks = facts.node("block.cylinders"), facts.node("marks.valves")
+    if block is None or marks is None:
+        raise facts.missing("block.cylinders" if block is None else "marks.valves")
+    done = {other.cylinder for other in same_type(facts, subject) if measured(facts, other)}
+    short = max(min(2, facts.cylinders) - len(done), 0)
+    banks = facts.node("block.banks")
+    empty = [name for name in (banks.entries if banks else {}) if name not in {bank_of(facts, one) for one in done}]
+    said = [f"{len(done)} of at least 2 cylinders measured"] if short else []
+    said += [f"none measured in the {name} bank" for name in empty]
+    return Value(float(max(short, len(empty))), "count", {}, (marks.place,), "; ".join(said))
+
+
+def asked(facts: Facts, subject: Subject) -> dict[Subject, Value]:
+    """Lengths asked by the measured valves of the subject's type, as far as they can be told."""
+    known: dict[Subject, Value] = {}
+    for other in same_type(facts, subject):
+        try:
+            known[other] = facts.get("length_asked", other)
+        except (NotApplicable, Undecided):
+            continue
+    return known

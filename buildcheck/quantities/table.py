@@ -1,0 +1,65 @@
+"""All named quantities: one line each. Rules, report and JSON have whatever stands here."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+
+from buildcheck.facts import Quantity
+from buildcheck.quantities import asbuilt, chosen, consistency, engine, geometry, lengths, marks, spread, valvetrain
+
+QUANTITIES = MappingProxyType(
+    {
+        "bank_step": Quantity("valve_type", "length", spread.bank_step, "Step between banks"),
+        "chosen_length": Quantity("valve", "length", chosen.chosen_length, "Push rod length chosen"),
+        "coil_bind_clearance": Quantity("valve_type", "length", valvetrain.coil_bind_clearance, "Coil-bind clearance"),
+        "compression_ratio": Quantity("build", "ratio", engine.compression_ratio, "Compression ratio"),
+        "crank_turns": Quantity("valve", "count", marks.crank_turns, "Turns of the crank for a mark"),
+        "cylinders_to_measure": Quantity(
+            "valve_type", "count", spread.cylinders_to_measure, "Cylinders or banks still to measure"
+        ),
+        "delivered_run_out": Quantity("build", "length", asbuilt.delivered_run_out, "Run-out of delivered rods"),
+        "displacement": Quantity("build", "volume", engine.displacement, "Displacement"),
+        "exhaust_closes": Quantity("build", "angle", engine.exhaust_closes, "Exhaust closes, after TDC"),
+        "exhaust_opens": Quantity("build", "angle", engine.exhaust_opens, "Exhaust opens, before BDC"),
+        "gauge_to_step": Quantity("build", "ratio", engine.gauge_to_step, "Length gauge over stock step"),
+        "height_error": Quantity("valve", "length", geometry.height_error, "Pivot below its best height"),
+        "inconsistencies": Quantity("build", "count", consistency.inconsistencies, "Contradictions in the files"),
+        "intake_closes": Quantity("build", "angle", engine.intake_closes, "Intake closes, after BDC"),
+        "intake_opens": Quantity("build", "angle", engine.intake_opens, "Intake opens, before TDC"),
+        "lash": Quantity("valve", "length", chosen.lash, "Lash at the valve"),
+        "lash_tolerance": Quantity("build", "length", chosen.lash_tolerance, "Tolerance of the lash"),
+        "length_asked": Quantity("valve", "length", lengths.length_asked, "Push rod length asked"),
+        "length_change_for_mark": Quantity(
+            "valve", "length", geometry.length_change_for_mark, "Change of length that the mark asks for"
+        ),
+        "length_misfit": Quantity("valve", "length", chosen.length_misfit, "Length outside what the valve allows"),
+        "length_outlier": Quantity("valve", "count", spread.length_outlier, "Length that does not belong"),
+        "length_spread": Quantity("valve_type", "length", spread.length_spread, "Spread of lengths asked"),
+        "lobe_separation": Quantity("build", "angle", engine.lobe_separation, "Lobe separation"),
+        "mark_edge_margin": Quantity("valve", "length", marks.mark_edge_margin, "Mark to the tip's edge"),
+        "mark_offset": Quantity("valve", "length", marks.mark_offset, "Mark's centre from the tip's"),
+        "mark_width": Quantity("valve", "length", marks.mark_width, "Mark's width"),
+        "mark_width_least": Quantity("valve_type", "length", geometry.mark_width_least, "Narrowest possible mark"),
+        "overlap": Quantity("build", "angle", engine.overlap, "Valve overlap"),
+        "preload": Quantity("valve", "length", chosen.preload, "Lifter preload"),
+        "preload_per_turn": Quantity("valve_type", "length", geometry.preload_per_turn, "Preload per turn"),
+        "pushrod_buckling_factor": Quantity(
+            "valve_type", "ratio", valvetrain.pushrod_buckling_factor, "Factor against buckling"
+        ),
+        "pushrod_load": Quantity("valve_type", "force", valvetrain.pushrod_load, "Push rod load, static"),
+        "quench": Quantity("build", "length", engine.quench, "Quench"),
+        "retainer_contact": Quantity("valve_type", "count", marks.retainer_contact, "Rocker touches the retainer"),
+        "retainer_to_seal_clearance": Quantity(
+            "valve_type", "length", valvetrain.retainer_to_seal_clearance, "Retainer to seal"
+        ),
+        "rod_length_overall": Quantity("valve_type", "length", chosen.rod_length_overall, "Overall length of rod"),
+        "roller_tip": Quantity("build", "count", marks.roller_tip, "1 for roller tips, 0 for shoes"),
+        "shim_for_mark": Quantity("valve", "length", geometry.shim_for_mark, "Shim that the mark asks for"),
+        "spring_force_open": Quantity("valve_type", "force", valvetrain.spring_force_open, "Spring force open"),
+        "stand_ins": Quantity("valve", "count", marks.stand_ins, "Stand-ins in the last trial"),
+        "tip_diameter": Quantity("valve_type", "length", marks.tip_diameter, "Diameter that the rocker may touch"),
+        "valve_lift": Quantity("valve_type", "length", valvetrain.valve_lift, "Valve lift"),
+        "valve_measured": Quantity("valve", "count", spread.valve_measured, "Valve measured"),
+        "zero_lash_length": Quantity("valve", "length", lengths.zero_lash_length, "Zero-lash length"),
+    }
+)

@@ -1,0 +1,81 @@
+"""Named quantities of lift, springs and push rods: what opens, what binds, what buckles."""
+
+from __future__ import annotations
+
+from buildcheck.facts import Facts
+from buildcheck.formulas import columns, springs
+from buildcheck.subjects import Subject
+from buildcheck.values import Undecided, Value, derive, exact
+
+STEEL_MODULUS = 30e6 * 6894.757293168361
+
+
+def gross_lift(facts: Facts, subject: Subject) -> Value:
+    """Valve lift at zero lash, m: measured where it was, else lobe lift × rocker ratio."""
+    measured = facts.optional("clearances.{valve}.valve_lift", subject)
+    if measured is not None:
+        return measured
+    lobe, ratio = facts.field("cam.{valve}.lobe_lift", subject), facts.field("rockers.ratio", subject)
+    return derive("length", lambda a, b: a * b, lobe, ratio)
+
+
+def valve_lift(facts: Facts, subject: Subject) -> Value:
+    """Valve lift as the engine runs, m: less the lash of a solid lifter."""
+    lift = gross_lift(facts, subject)
+    if is_hydraulic(facts):
+        return lift
+    return derive("length", lambda a, b: a - b, lift, facts.field("cam.{valve}.lash", subject))
+
+
+def is_hydraulic(facts: Facts) -> bool:
+    """Whether the lifters have a plunger."""
+    return facts.text("cam.lifter.type").startswith("hydraulic")
+
+
+def coil_bind_clearance(facts: Facts, subject: Subject) -> Value:
+    """Room left between the spring's coils at full lift, m."""
+    spring = [
+        facts.field(f"heads.springs.{{valve}}.{key}", subject) for key in ("installed_height", "coil_bind_height")
+    ]
+    return derive("length", springs.coil_bind_clearance, spring[0], facts.get("valve_lift", subject), spring[1])
+
+
+def retainer_to_seal_clearance(facts: Facts, subject: Subject) -> Value:
+    """Room left between spring retainer and stem seal at full lift, m."""
+    shut = facts.field("clearances.{valve}.retainer_to_seal", subject)
+    return derive("length", springs.retainer_to_seal, shut, facts.get("valve_lift", subject))
+
+
+def spring_force_open(facts: Facts, subject: Subject) -> Value:
+    """Spring force at full lift, N."""
+    seat, rate = (facts.field(f"heads.springs.{{valve}}.{key}", subject) for key in ("seat_force", "rate"))
+    return derive("force", springs.force_open, seat, rate, facts.get("valve_lift", subject))
+
+
+def pushrod_load(facts: Facts, subject: Subject) -> Value:
+    """Static load on the push rod at full lift, N: open spring force × rocker ratio."""
+    force, ratio = facts.get("spring_force_open", subject), facts.field("rockers.ratio", subject)
+    return derive("force", columns.pushrod_load, force, ratio)
+
+
+def pushrod_buckling_factor(facts: Facts, subject: Subject) -> Value:
+    """Buckling load of the push rod over its static load; pinned ends, overall length."""
+    diameter, wall = facts.field("pushrods.diameter"), facts.field("pushrods.wall")
+    length, load = facts.get("rod_length_overall", subject), facts.get("pushrod_load", subject)
+    strength = facts.optional("pushrods.yield_strength")
+    if strength is None:
+        raise Undecided("the rods' yield_strength is not written in pushrods.yaml: ask their maker", diameter.places)
+    modulus = facts.optional("pushrods.elastic_modulus") or _modulus(facts)
+    return derive(
+        "ratio",
+        lambda d, w, length, e, s, f: columns.critical_load(d, w, length, e, s) / f,
+        diameter, wall, length, modulus, strength, load,
+        said="static load only",
+    )  # fmt: skip
+
+
+def _modulus(facts: Facts) -> Value:
+    material = facts.text("pushrods.material")
+    if "steel" not in material:
+        raise Undecided(f"the elastic_modulus of {material} is not written in pushrods.yaml")
+    return exact(STEEL_MODULUS, "pressure")

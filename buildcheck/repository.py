@@ -1,0 +1,125 @@
+"""The team's repository: its root, its buildcheck.yaml, which folders are builds, what git tracks."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fnmatch import fnmatchcase
+from pathlib import Path
+
+from buildcheck.build import FILES
+from buildcheck.findings import Place, Problem
+from buildcheck.reading import Node, find, read_file
+from buildcheck.schemas import validate
+
+CONFIG = "buildcheck.yaml"
+REPORT = "REPORT.md"
+
+
+class UsageError(ValueError):
+    """The call is wrong: nothing to check, or a path that is not there."""
+
+
+@dataclass(frozen=True)
+class Repository:
+    """Root folder, the team's settings where there are any, and what is wrong with them."""
+
+    root: Path
+    config: Node | None
+    problems: tuple[Problem, ...]
+
+    @property
+    def report_name(self) -> str:
+        """Name of the report inside each build folder."""
+        return (self.config.word("report") if self.config is not None else "") or REPORT
+
+    def listed(self, key: str) -> list[Node]:
+        """A list of the settings; empty where it is not written."""
+        node = find(self.config, [key]) if self.config is not None else None
+        return node.items if node is not None else []
+
+    def rule_folders(self) -> tuple[list[tuple[Path, str]], list[Problem]]:
+        """The team's rule folders (path, and as shown), and those that are not there or lie outside."""
+        folders, problems = [], []
+        for node in self.listed("rules"):
+            shown = str(node.value).rstrip("/")
+            folder = (self.root / shown).resolve()
+            if not folder.is_relative_to(self.root.resolve()):
+                problems.append(Problem(node.place, "rules", f"{shown} lies outside the repository"))
+            elif not folder.is_dir():
+                problems.append(Problem(node.place, "rules", f"there is no folder {shown}"))
+            else:
+                folders.append((self.root / shown, shown))
+        return folders, problems
+
+    def is_build(self, folder: Path) -> bool:
+        """Whether a folder counts as a build: by the settings' patterns, else wherever build.yaml stands."""
+        patterns = [str(node.value) for node in self.listed("builds")]
+        if not patterns:
+            return True
+        shown = folder.resolve().relative_to(self.root.resolve()).as_posix()
+        return any(fnmatchcase(shown, pattern.rstrip("/")) for pattern in patterns)
+
+
+def repository_of(path: Path) -> Repository:
+    """The repository that holds a path: the nearest folder up with buildcheck.yaml or .git, else the folder itself."""
+    folder = path.resolve() if path.is_dir() else path.resolve().parent
+    for candidate in (folder, *folder.parents):
+        if (candidate / CONFIG).exists():
+            return _read(candidate)
+        if (candidate / ".git").exists():
+            return Repository(candidate, None, ())
+    return Repository(folder, None, ())
+
+
+def _read(root: Path) -> Repository:
+    document = read_file(root / CONFIG, CONFIG)
+    problems = list(document.problems)
+    if document.root is not None:
+        problems += validate("buildcheck", document.root, CONFIG)
+    return Repository(root, document.root if not problems else None, tuple(sorted(problems)))
+
+
+def find_builds(paths: Sequence[Path], repository: Repository) -> list[Path]:
+    """All build folders at or under the paths, sorted; UsageError for a path that is not there."""
+    found: dict[Path, None] = {}
+    for path in paths:
+        if not path.exists():
+            raise UsageError(f"{path} does not exist")
+        start = path if path.is_dir() else path.parent
+        for folder in _folders(start):
+            if (folder / "build.yaml").exists() and repository.is_build(folder):
+                found[folder] = None
+    if not found:
+        raise UsageError(f"no build at or under {', '.join(map(str, paths))}: a build is a folder with a build.yaml")
+    return sorted(found, key=lambda folder: folder.as_posix())
+
+
+def headless(paths: Sequence[Path]) -> Iterator[Problem]:
+    """Folders that hold files of a build but no build.yaml: a build that would drop out in silence."""
+    for path in paths:
+        for folder in _folders(path if path.is_dir() else path.parent):
+            there = [name for name in FILES if name != "build" and (folder / f"{name}.yaml").exists()]
+            if len(there) >= 2 and not (folder / "build.yaml").exists():
+                place = Place((folder / f"{there[0]}.yaml").as_posix())
+                yield Problem(
+                    place, "", "is a build's file, but there is no build.yaml beside it: the build would go unchecked"
+                )
+
+
+def tracked_files(root: Path) -> frozenset[Path]:
+    """All files that git tracks; UsageError where git cannot tell."""
+    run = subprocess.run(["git", "ls-files", "-z", "--cached"], cwd=root, capture_output=True, check=False)
+    if run.returncode != 0:
+        raise UsageError(f"git cannot list the files of {root}: {os.fsdecode(run.stderr).strip()}")
+    return frozenset((root / os.fsdecode(name)).resolve() for name in run.stdout.split(b"\0") if name)
+
+
+def _folders(start: Path) -> Iterator[Path]:
+    for folder, below, _ in os.walk(start):
+        below[:] = sorted(
+            name for name in below if not name.startswith(".") and name not in ("node_modules", "__pycache__")
+        )
+        yield Path(folder)

@@ -1,0 +1,52 @@
+"""What a rule says of a subject, and what a build adds up to."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from buildcheck.findings import Place, Problem
+from buildcheck.subjects import Subject
+from buildcheck.values import Value
+
+KINDS = ("fail", "open", "pass", "notApplicable")
+
+
+@dataclass(frozen=True, slots=True)
+class Concession:
+    """Leave to use what does not meet a requirement (ISO 9000), with its worst accepted value."""
+
+    up_to: str
+    because: str
+    accepted_by: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """One rule's word on one subject. ``level`` is the rule's own only with ``kind`` fail (SARIF 2.1.0, 3.27.10)."""
+
+    rule: str
+    kind: str
+    level: str
+    blocks: bool
+    due: str
+    subject: Subject
+    message: str
+    value: Value | None = None
+    bounds: Mapping[str, Value] = field(default_factory=dict)
+    margin: float | None = None
+    places: tuple[Place, ...] = (Place("build.yaml"),)
+    concession: Concession | None = None
+
+    @property
+    def place(self) -> Place:
+        """Where to look first."""
+        return self.places[0]
+
+
+def verdict(results: tuple[Result, ...], problems: tuple[Problem, ...]) -> str:
+    """fail where a failure blocks or data cannot be read, open where only open results block, else pass."""
+    if problems or any(result.blocks and result.kind == "fail" for result in results):
+        return "fail"
+    return "open" if any(result.blocks for result in results) else "pass"

@@ -1,0 +1,74 @@
+"""A whole run: from paths to checked builds, with the problems of the repository itself."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from buildcheck.build import read_build
+from buildcheck.check import Checked, check_build
+from buildcheck.findings import Problem
+from buildcheck.limits import Override, read_limits
+from buildcheck.repository import Repository, find_builds, headless, repository_of, tracked_files
+from buildcheck.rule import RuleSet
+from buildcheck.ruleset import load_rules
+
+
+@dataclass(frozen=True)
+class Frame:
+    """What every build of a repository is judged in: its rules, the team's limits, and what is wrong with them."""
+
+    repository: Repository
+    rules: RuleSet
+    team: dict[str, Override]
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True)
+class Run:
+    """Checked builds in order of their folders; without any where the frame itself has problems."""
+
+    frame: Frame
+    builds: tuple[Checked, ...]
+    problems: tuple[Problem, ...]
+
+    @property
+    def exit_code(self) -> int:
+        """0 nothing blocks, 1 something does, 2 the input cannot be read."""
+        if self.problems or any(checked.problems for checked in self.builds):
+            return 2
+        return int(any(result.blocks for checked in self.builds for result in checked.results))
+
+
+def frame_for(path: Path) -> Frame:
+    """Rules and limits in force for the repository that holds a path."""
+    repository = repository_of(path)
+    folders, problems = repository.rule_folders()
+    rules, wrong = load_rules(folders)
+    team, unusable = read_limits(repository.config, rules, "team")
+    if wrong:
+        unusable = []
+    return Frame(repository, rules, team, tuple(sorted([*repository.problems, *problems, *wrong, *unusable])))
+
+
+def run(paths: Sequence[Path], stage: str | None = None, strict: bool = False, tracked: bool = False) -> Run:
+    """Check every build at or under the paths. Raises UsageError where there is none."""
+    frame = frame_for(paths[0])
+    folders = find_builds(paths, frame.repository)
+    problems = [*frame.problems, *headless(paths)]
+    if frame.problems:
+        return Run(frame, (), tuple(problems))
+    files = tracked_files(frame.repository.root) if tracked else None
+    builds = tuple(_check(folder, frame, stage, strict, files) for folder in folders)
+    return Run(frame, builds, tuple(problems))
+
+
+def _check(folder: Path, frame: Frame, stage: str | None, strict: bool, files: frozenset[Path] | None) -> Checked:
+    return check_build(read_build(folder, shown(folder), files), frame.rules, frame.team, stage, strict)
+
+
+def shown(folder: Path) -> str:
+    """A folder as people see it: relative to where they stand."""
+    return Path(os.path.relpath(folder)).as_posix()

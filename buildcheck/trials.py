@@ -1,0 +1,153 @@
+"""The trials of one valve as read from marks.yaml: lengths, marks, contact readings, and how they were taken."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from buildcheck.ends import measured_on_checker
+from buildcheck.facts import Facts, speaks_of
+from buildcheck.findings import Place
+from buildcheck.formulas.rods import checker_length
+from buildcheck.reading import Node
+from buildcheck.subjects import Subject
+from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, widened
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One trial at zero lash. ``length`` is in the convention of ``measured_as``, corrected for the checker's ends."""
+
+    number: int
+    place: Place
+    length: Value | None
+    mark: tuple[Value, Value] | None
+    contacts: tuple[Value, Value] | None
+    shim: Value
+    springs: str
+    lifter: str
+    cup_height: Value | None
+    crank_turns: Value | None
+
+
+def valve_entry(facts: Facts, subject: Subject) -> Node | None:
+    """The valve's entry in marks.yaml."""
+    valves = facts.node("marks.valves")
+    for entry in valves.items if valves is not None else ():
+        if speaks_of(entry, subject):
+            return entry
+    return None
+
+
+def trials(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
+    """All trials of a valve, in order.
+
+    Raises NotApplicable for a valve that was not measured while another of its type was (every-valve-measured
+    asks for it), Undecided where none of its type was.
+    """
+    known: dict[Subject, tuple[Trial, ...]] = facts.once("trials", dict)
+    if subject not in known:
+        entry = valve_entry(facts, subject)
+        known[subject] = _read(facts, entry) if entry is not None else ()
+    if known[subject]:
+        return known[subject]
+    if any(valve_entry(facts, other) for other in same_type(facts, subject)):
+        raise NotApplicable("not measured: taken to be as the measured valves of its type")
+    marks = facts.node("marks")
+    places = (marks.place,) if marks is not None else (Place("build.yaml"),)
+    raise Undecided(f"no {subject.valve} valve is measured yet (marks.yaml)", places)
+
+
+def last_mark(facts: Facts, subject: Subject) -> Trial:
+    """The trial whose mark is judged: the last one. A mark made on the retainer is worthless."""
+    last = trials(facts, subject)[-1]
+    if last.mark is None:
+        if any(marked(facts, other) for other in same_type(facts, subject)):
+            raise NotApplicable("no mark was taken on the last trial: taken to be as the marked valves of its type")
+        raise Undecided("the last trial has no mark", (last.place,))
+    refuse_contact(facts, subject)
+    return last
+
+
+def refuse_contact(facts: Facts, subject: Subject) -> None:
+    """Undecided where the rocker touches the retainer: every mark of that valve is a false reading."""
+    gap = facts.optional("clearances.{valve}.rocker_to_retainer", subject)
+    if gap is not None and gap.si <= 0:
+        raise Undecided(
+            "the rocker touches the spring retainer, which makes every mark of this valve false", gap.places
+        )
+
+
+def same_type(facts: Facts, subject: Subject) -> list[Subject]:
+    """All valves of the subject's type."""
+    return [other for other in facts.subjects("valve") if other.valve == subject.valve]
+
+
+def marked(facts: Facts, subject: Subject) -> bool:
+    """Whether the valve's last trial has a mark."""
+    return bool(measured(facts, subject)) and trials(facts, subject)[-1].mark is not None
+
+
+def measured(facts: Facts, subject: Subject) -> bool:
+    """Whether the valve has a trial."""
+    return valve_entry(facts, subject) is not None
+
+
+def _read(facts: Facts, entry: Node) -> tuple[Trial, ...]:
+    node = entry.get("trials")
+    return tuple(_trial(facts, trial, number) for number, trial in enumerate(node.items if node is not None else (), 1))
+
+
+def _trial(facts: Facts, node: Node, number: int) -> Trial:
+    def own(key: str) -> Node | None:
+        return node.get(key) or facts.node(f"marks.{key}")
+
+    def word(key: str) -> str:
+        found = own(key)
+        return str(found.value) if found is not None else ""
+
+    cup, turns, shim = (
+        own("lifter_cup_height"),
+        own("turns_of_crank"),
+        node.get("shim") or facts.node("rockers.shim"),
+    )
+    return Trial(
+        number=number,
+        place=node.place,
+        length=_length(facts, node),
+        mark=_pair(facts, node.get("mark"), "from", "to"),
+        contacts=_pair(facts, node, "shut_at", "open_at"),
+        shim=facts.reading(shim, "length") if shim is not None else exact(0.0, "length"),
+        springs=word("springs"),
+        lifter=word("lifter"),
+        cup_height=facts.reading(cup, "length") if cup is not None else None,
+        crank_turns=facts.reading(turns, "count") if turns is not None else None,
+    )
+
+
+def _length(facts: Facts, node: Node) -> Value | None:
+    read, turns = node.get("length"), node.get("turns")
+    if read is not None:
+        length = facts.reading(read, "length", facts.node("marks.length_gauge"))
+    elif turns is not None:
+        zero = facts.field("pushrods.checker.length_at_zero_turns")
+        length = derive(
+            "length",
+            checker_length,
+            zero,
+            facts.reading(turns, "ratio"),
+            facts.pitch("pushrods.checker.thread"),
+        )
+    else:
+        return None
+    feel = facts.optional("marks.zero_lash_repeatability")
+    if feel is not None:
+        length = widened(length, feel.si, f"{node.place} feel")
+    return measured_on_checker(facts, length)
+
+
+def _pair(facts: Facts, node: Node | None, first: str, second: str) -> tuple[Value, Value] | None:
+    one, other = (node.get(first), node.get(second)) if node is not None else (None, None)
+    if one is None or other is None:
+        return None
+    gauge = facts.node("marks.mark_gauge")
+    return facts.reading(one, "length", gauge), facts.reading(other, "length", gauge)

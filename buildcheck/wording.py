@@ -1,0 +1,49 @@
+"""Verdict and order in words, the same in every output."""
+
+from __future__ import annotations
+
+from buildcheck.check import Checked
+from buildcheck.order import Line
+from buildcheck.quantity import show
+
+_READY = {
+    "planning": "Nothing stands in the way of measuring",
+    "measuring": "Nothing stands in the way so far",
+    "ordering": "Ready to order",
+    "assembled": "Assembled within its rules",
+    "closed": "Closed within its rules",
+}
+
+
+def verdict_shown(checked: Checked) -> str:
+    """One sentence: ready for what, or what is missing."""
+    if checked.problems:
+        return f"Cannot be judged: {counted(len(checked.problems), 'error')} in its files"
+    blocking = [result for result in checked.results if result.blocks]
+    failed = sum(result.kind == "fail" for result in blocking)
+    if not blocking:
+        return _READY[checked.terms.stage]
+    parts = [counted(failed, "failure")] if failed else []
+    parts += [f"{len(blocking) - failed} still open"] if len(blocking) > failed else []
+    wanted = {"ordering": "Not ready to order", "planning": "Not ready to measure"}.get(
+        checked.terms.stage, "Not accepted"
+    )
+    return f"{wanted}: {' and '.join(parts)}"
+
+
+def order_shown(checked: Checked) -> str:
+    """The order in one clause, empty while there is none."""
+    lines = [line_shown(line, checked.facts.system) for line in checked.order.lines]
+    return f": {'; '.join(lines)}" if lines and checked.verdict == "pass" else ""
+
+
+def line_shown(line: Line, system: str) -> str:
+    """One order line in words: ``12 + 1 spare of 9.500 in (gauge)``."""
+    spares = f" + {counted(line.spares, 'spare')}" if line.spares else ""
+    made = "" if line.offer.stock else ", made to length"
+    return f"{line.count}{spares} of {show(line.offer.stated, 'length', system)} ({line.offer.stated_as}{made})"
+
+
+def counted(number: int, word: str) -> str:
+    """``1 error``, ``2 errors``."""
+    return f"{number} {word}{'' if number == 1 else 's'}"
