@@ -1,0 +1,43 @@
+"""Near misses are answered with the word meant, and what could be two words with none."""
+
+from __future__ import annotations
+
+import pytest
+
+from buildcheck.near_miss import meant
+from buildcheck.schemas import load_schema
+
+LIFTERS = ("hydraulic flat", "hydraulic roller", "solid flat", "solid roller")
+
+
+@pytest.mark.parametrize(
+    ("word", "known", "answer"),
+    [
+        ("Stage", ["name", "stage"], "stage"),
+        ("centerline", ["centreline", "duration"], "centreline"),
+        ("hydraulic_roller", LIFTERS, "hydraulic roller"),
+        ("lobe lift", ["lobe_lift", "lash"], "lobe_lift"),
+        ("push-rod-to-head", ["pushrod_to_head", "valve_lift"], "pushrod_to_head"),
+        ("solid_height", ["coil_bind_height", "installed_height"], "coil_bind_height"),
+        ("stand", ["pedestal", "shaft", "stud"], "pedestal"),
+        ("tappet", ["lifter", "advance"], "lifter"),
+        ("valve_clearance", ["lash", "duration"], "lash"),
+    ],
+)
+def test_the_word_meant(word: str, known: list[str], answer: str) -> None:
+    assert meant(word, known) == answer
+
+
+@pytest.mark.parametrize("word", ["carburettor", "", "solid", "l" * 5000])
+def test_no_answer_where_nothing_is_near(word: str) -> None:
+    assert meant(word, LIFTERS) is None
+
+
+def test_no_answer_where_two_words_are_as_near() -> None:
+    assert meant("solid tappet", LIFTERS) is None
+
+
+def test_every_field_of_the_marks_is_found_with_a_letter_left_out() -> None:
+    fields = [name for name in load_schema("marks")["properties"] if len(name) > 5]
+    assert len(fields) > 5
+    assert [meant(name[:2] + name[3:], fields) for name in fields] == fields

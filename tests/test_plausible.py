@@ -1,0 +1,73 @@
+"""Absurd values are caught with the slip behind them; real engines, small and large, are left alone."""
+
+from __future__ import annotations
+
+import pytest
+
+from buildcheck.plausible import implausible
+from buildcheck.reading import read
+from buildcheck.schemas import validate
+
+LASH = ("0.0012 in", "0.15 in")
+
+
+def test_a_slip_of_unit_is_caught() -> None:
+    # TM 10-4320-307-24, para 2-54: .011 in printed as 0.028 mm (true 0.279)
+    said = implausible("0.028 mm", "length", "Lash", LASH, True)
+    assert said == "implausible: 0.028 mm for lash; 0.0012 to 0.15 in is usual; did you mean 0.028 in or 0.28 mm?"
+    assert implausible("0.279 mm", "length", "Lash", LASH, True) is None
+
+
+def test_zero_passes_only_where_zero_is_meant() -> None:
+    assert implausible("0 in", "length", "Lash", LASH, zero=True) is None
+    assert implausible("0 in", "length", "Bore", ("1 in", "45 in"), zero=False) is not None
+
+
+def test_an_unreadable_value_is_left_to_the_format() -> None:
+    assert implausible("9.4", "length", "Length", ("1 in", "150 in")) is None
+
+
+def test_the_ends_of_the_range_are_inside_it_in_any_unit() -> None:
+    assert implausible("25.4 mm", "length", "Length", ("1 in", "150 in")) is None
+    assert implausible("25.39 mm", "length", "Length", ("1 in", "150 in")) is not None
+
+
+def test_nothing_is_suggested_where_nothing_fits() -> None:
+    said = implausible("500 deg", "angle", "Stud lean", ("-4.5 deg", "4.5 deg"))
+    assert said == "implausible: 500 deg for stud lean; -4.5 to 4.5 deg is usual"
+
+
+SMALL = """\
+layout: inline
+cylinders: 1
+firing_order: [1]
+bore: 39 mm
+stroke: 41.4 mm
+rod_length: 75 mm
+"""
+MARINE = """\
+layout: vee
+cylinders: 16
+firing_order: [1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16]
+banks: {a: [1, 2, 3, 4, 5, 6, 7, 8], b: [9, 10, 11, 12, 13, 14, 15, 16]}
+bore: 640 mm
+stroke: 900 mm
+rod_length: 2000 mm
+"""
+SMALL_RODS = (
+    "measured_as: overall\ndiameter: 3 mm\nwall: 0.5 mm\nends: {type: ball, ball_radius: 1.5 mm, oil_hole: 0 mm}\n"
+)
+MARINE_RODS = (
+    "measured_as: overall\ndiameter: 60 mm\nwall: 8 mm\nends: {type: ball, ball_radius: 25 mm, oil_hole: 8 mm}\n"
+)
+
+
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [("block", SMALL), ("block", MARINE), ("pushrods", SMALL_RODS), ("pushrods", MARINE_RODS)],
+    ids=["small block", "marine block", "small rods", "marine rods"],
+)
+def test_engines_from_50_cc_to_a_ships_pass(name: str, text: str) -> None:
+    document = read(text.encode(), f"{name}.yaml")
+    assert document.root is not None
+    assert validate(name, document.root, document.file) == []
