@@ -164,3 +164,15 @@ def test_intervals_of_a_single_mark_hold_near_the_least_width(q):
     widest = max(fit.magnitude[1] for fit in fits)
     assert held >= 0.94, f"{held:.1%} of intervals hold {q} in"
     assert widest < q + 0.062, f"the widest interval reaches {widest:.4f} in"
+
+
+def test_the_fit_is_the_same_in_metres():
+    inches = fit_trials([read(9.300, 0.130, lines=True), read(9.400, 0.080)], ROLLER).solutions[0]
+    small = Roller(1.550 * 0.0254, 0.560 * 0.0254, 1.625, contact_band=0.0)
+    trials = [
+        Trial(t.length * 0.0254, *(x and tuple(e * 0.0254 for e in x) for x in (t.mark, t.contacts)), 0.0015 * 0.0254)
+        for t in (read(9.300, 0.130, lines=True), read(9.400, 0.080))
+    ]
+    metres = fit_trials(trials, small).solutions[0]
+    assert (metres.low / 0.0254, metres.high / 0.0254) == pytest.approx((inches.low, inches.high), abs=1e-5)
+    assert metres.chi2 == pytest.approx(inches.chi2, abs=1e-4)
