@@ -10,7 +10,7 @@ _LONGEST = 60  # a longer key is no slip of the pen, and comparing it would be s
 _NEAR, _CLEARLY = 0.7, 0.05  # how alike two words must be, and by how much more than the next
 
 # words of the bench -> the words used in the files
-_TRADE = MappingProxyType(
+TRADE = MappingProxyType(
     {
         "arm": "valve_arm",
         "bound_height": "coil_bind_height",
@@ -72,8 +72,8 @@ def meant(word: str, known: Iterable[str]) -> str | None:
         tidy = tidy.replace(old, new)
     if tidy in spellings:
         return spellings[tidy]
-    if _plain(_TRADE.get(tidy, "")) in spellings:
-        return _TRADE[tidy]
+    if _plain(TRADE.get(tidy, "")) in spellings:
+        return TRADE[tidy]
     close = sorted(((_likeness(tidy, spelling), spelling) for spelling in spellings), reverse=True)
     (best, first), (second, _) = [*close, (0.0, ""), (0.0, "")][:2]
     return spellings[first] if best >= _NEAR and best - second >= _CLEARLY else None

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from buildcheck.near_miss import meant
-from buildcheck.schemas import load_schema
+from buildcheck.near_miss import TRADE, meant
+from buildcheck.schemas import field_kinds, load_schema
 
 LIFTERS = ("hydraulic flat", "hydraulic roller", "solid flat", "solid roller")
 
@@ -41,3 +41,11 @@ def test_every_field_of_the_marks_is_found_with_a_letter_left_out() -> None:
     fields = [name for name in load_schema("marks")["properties"] if len(name) > 5]
     assert len(fields) > 5
     assert [meant(name[:2] + name[3:], fields) for name in fields] == fields
+
+
+def test_every_trade_word_answers_with_a_word_that_the_files_use() -> None:
+    used = {path.split(".")[-1] for path in field_kinds()} | {
+        path.split(".")[-2] for path in field_kinds() if "." in path
+    }
+    used |= set(load_schema("rockers")["properties"]["mount"]["enum"])
+    assert set(TRADE.values()) - used == set()
