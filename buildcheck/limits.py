@@ -5,10 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from buildcheck.expression import evaluate
+from buildcheck.facts import Facts
 from buildcheck.findings import Problem
+from buildcheck.formulas.decision import noise
 from buildcheck.reading import Node, find, plain
 from buildcheck.rule import BOUNDS, Limit, Rule, RuleSet
 from buildcheck.ruleset import RuleError, limit
+from buildcheck.values import NotApplicable, Undecided
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +47,22 @@ class Limits:
                 for side, own in override.bounds.items():
                     bounds[side] = Bound(own, override.origin, override.because)
         return bounds
+
+    def loosened(self, rule: Rule, side: str, facts: Facts) -> bool:
+        """Whether the limit in force lets through what the rule's own would not, for any subject."""
+        sign = 1 if side == "at_least" else -1
+        now = self.in_force(rule)[side].limit
+        for subject in facts.subjects(rule.for_each):
+            own, set_anew = rule.bounds[side].tree(subject.valve), now.tree(subject.valve)
+            if own is None or set_anew is None:
+                continue
+            try:
+                room = [evaluate(tree, lambda name: facts.lookup(name, subject)).si for tree in (own, set_anew)]  # noqa: B023
+            except (NotApplicable, Undecided):
+                continue
+            if sign * (room[0] - room[1]) > noise(*room):
+                return True
+        return False
 
     def changed(self) -> Iterator[str]:
         """Ids of the rules whose limits somebody set anew."""

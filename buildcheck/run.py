@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from buildcheck.build import read_build
 from buildcheck.check import Checked, check_build
+from buildcheck.data import rules_dir
 from buildcheck.findings import Problem
 from buildcheck.limits import Override, read_limits
-from buildcheck.repository import Repository, find_builds, headless, repository_of, tracked_files
+from buildcheck.repository import CONFIG, Repository, find_builds, headless, repository_of, tracked_files
 from buildcheck.rule import RuleSet
 from buildcheck.ruleset import load_rules
 
@@ -24,6 +25,14 @@ class Frame:
     rules: RuleSet
     team: dict[str, Override]
     problems: tuple[Problem, ...]
+    folders: tuple[Path, ...]
+
+    def files(self) -> Iterator[Path]:
+        """All rule files in force and the team's settings, in order."""
+        for folder in (rules_dir(), *self.folders):
+            yield from sorted(folder.rglob("*.yaml"), key=lambda path: path.relative_to(folder).as_posix())
+        if self.repository.config is not None:
+            yield self.repository.root / CONFIG
 
 
 @dataclass(frozen=True)
@@ -50,7 +59,13 @@ def frame_for(path: Path) -> Frame:
     team, unusable = read_limits(repository.config, rules, "team")
     if wrong:
         unusable = []
-    return Frame(repository, rules, team, tuple(sorted([*repository.problems, *problems, *wrong, *unusable])))
+    return Frame(
+        repository,
+        rules,
+        team,
+        tuple(sorted([*repository.problems, *problems, *wrong, *unusable])),
+        tuple(folder for folder, _ in folders),
+    )
 
 
 def run(paths: Sequence[Path], stage: str | None = None, strict: bool = False, tracked: bool = False) -> Run:

@@ -15,7 +15,7 @@ from buildcheck.wording import order_shown, verdict_shown
 
 def write(run: Run) -> str:
     """All findings of a run and a verdict for each build; passes are left out."""
-    lines = [_problem(problem, "") for problem in run.problems]
+    lines = [problem_line(problem, "") for problem in run.problems]
     for checked in run.builds:
         lines += _build(checked)
     return "".join(f"{line}\n" for line in lines)
@@ -23,7 +23,7 @@ def write(run: Run) -> str:
 
 def _build(checked: Checked) -> Iterator[str]:
     for problem in checked.problems:
-        yield _problem(problem, checked.build.shown)
+        yield problem_line(problem, checked.build.shown)
     told = [result for result in checked.results if result.kind in ("fail", "open")]
     for result in sorted(told, key=lambda result: (result.place, result.rule, result.subject.order)):
         yield _line(result.place, checked.build.shown, _level(result), _said(result), result.rule)
@@ -44,9 +44,10 @@ def _said(result: Result) -> str:
     return result.message if result.blocks or not waits else f"not yet: {result.message}"
 
 
-def _problem(problem: Problem, folder: str) -> str:
+def problem_line(problem: Problem, folder: str, rule: str = "input") -> str:
+    """One problem as a line."""
     path = f"{problem.path}: " if problem.path else ""
-    return _line(problem.place, folder, "error", f"{path}{problem.message}", "input")
+    return _line(problem.place, folder, "error", f"{path}{problem.message}", rule)
 
 
 def _line(place: Place, folder: str, level: str, message: str, rule: str) -> str:

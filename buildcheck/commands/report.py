@@ -1,0 +1,49 @@
+"""``buildcheck report``: writes each build's report, or tells whether it is current."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from buildcheck.check import Checked
+from buildcheck.files import write_whole
+from buildcheck.findings import Place, Problem
+from buildcheck.formats.text import problem_line
+from buildcheck.report.render import difference, render
+from buildcheck.run import Run
+from buildcheck.run import run as run_check
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Options of ``report``."""
+    parser.epilog = "example: buildcheck report engines/dunlin"
+    parser.add_argument("paths", nargs="*", type=Path, metavar="PATH", help="build folders, or folders above them")
+    parser.add_argument("--check", action="store_true", help="write nothing: tell whether each report is current")
+    parser.add_argument("--tracked", action="store_true", help="count only files that git tracks; others are errors")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write or check; 0 when all is written or current, 1 when a report is not, 2 when inputs cannot be read."""
+    done = run_check(options.paths or [Path()], tracked=options.tracked)
+    for problem in done.problems:
+        print(problem_line(problem, ""))
+    codes = [_check(done, checked) if options.check else _write(done, checked) for checked in done.builds]
+    return max([2 if done.problems else 0, *codes])
+
+
+def _write(done: Run, checked: Checked) -> int:
+    path = checked.build.folder / done.frame.repository.report_name
+    write_whole(path, render(checked, done.frame))
+    print(f"{checked.build.shown}/{path.name}: written", file=sys.stderr)
+    return 2 if checked.problems else 0
+
+
+def _check(done: Run, checked: Checked) -> int:
+    path = checked.build.folder / done.frame.repository.report_name
+    fresh = render(checked, done.frame)
+    wrong = difference(fresh, path.read_bytes().decode("utf-8", "replace")) if path.exists() else "is missing"
+    if wrong:
+        cure = f"{wrong}; run 'buildcheck report {checked.build.shown}'"
+        print(problem_line(Problem(Place(path.name), "", cure), checked.build.shown, "report"))
+    return int(bool(wrong))

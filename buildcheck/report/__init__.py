@@ -1,0 +1,1 @@
+"""The Markdown report: what a reviewer reads in a pull request."""

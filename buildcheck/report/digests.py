@@ -1,0 +1,34 @@
+"""Digests of what a report was made from, blind to line endings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from hashlib import sha256
+from pathlib import Path
+
+from buildcheck.check import Checked
+
+SHOWN = 16
+
+
+def digest(contents: Iterable[bytes]) -> str:
+    """First 16 hexadecimal digits of the SHA-256 over contents with LF line endings.
+
+    >>> digest([b"a\\r\\n"]) == digest([b"a\\n"])
+    True
+    """
+    total = sha256()
+    for content in contents:
+        total.update(content.replace(b"\r\n", b"\n") + b"\0")
+    return total.hexdigest()[:SHOWN]
+
+
+def input_digests(checked: Checked) -> dict[str, str]:
+    """Each file of the build that was read, by name."""
+    names = sorted(f"{name}.yaml" for name in checked.build.roots)
+    return {name: digest([(checked.build.folder / name).read_bytes()]) for name in names}
+
+
+def rules_digest(files: Iterable[Path]) -> str:
+    """All rule files in force, and the team's settings, as one."""
+    return digest(path.read_bytes() for path in files)
