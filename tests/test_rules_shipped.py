@@ -1,0 +1,188 @@
+"""The shipped rules: they load, they hold their limits, their examples end as they say, and they say why."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from buildcheck.data import rules_dir
+from buildcheck.examples import run_examples
+from buildcheck.nodes import Node
+from buildcheck.reading import read_file
+from buildcheck.rule import Rule
+from buildcheck.ruleset import load_rules
+from buildcheck.schemas import validate
+
+RULES, PROBLEMS = load_rules()
+FILES = sorted(rules_dir().rglob("*.yaml"))
+AREAS = {"asbuilt", "clearances", "compression", "lengths", "marks", "parts", "springs"}
+UNPUBLISHED = "common practice, no published source"
+PUBLISHED = {
+    "delivered-run-out": "TM 9-2815-253-24, para 3-26.2",
+    "length-outlier": "NIST/SEMATECH e-Handbook 1.3.5.17 (Iglewicz and Hoaglin 1993)",
+}
+ABBREVIATIONS = {"C", "NIST", "SEMATECH", "TM"}
+
+# the limits of the trade, each common practice, no published source, but for those in PUBLISHED:
+# id -> level, due, what an open result does, limits
+LIMITS = {
+    "bank-step": ("warning", "ordering", "allowed", {"at_most": "0.020 in"}),
+    "coil-bind-clearance": ("error", "ordering", "blocks", {"at_least": "0.060 in"}),
+    "compression-plausible": ("note", "ordering", "allowed", {"at_least": "6", "at_most": "13"}),
+    "crank-turned-twice": ("warning", "ordering", "allowed", {"at_least": "2"}),
+    "delivered-run-out": ("warning", "assembled", "allowed", {"at_most": "0.008 in"}),
+    "every-valve-measured": ("error", "assembled", "blocks", {"at_least": "1"}),
+    "gauge-fine-enough": ("warning", "ordering", "allowed", {"at_most": "0.25"}),
+    "geometry-at-mid-lift": ("error", "ordering", "allowed", {"at_most": "0.050 in"}),
+    "geometry-fixed-mount": ("warning", "ordering", "allowed", {"at_most": "0.050 in"}),
+    "lash-in-range": (
+        "error",
+        "assembled",
+        "blocks",
+        {"at_least": "cam.{valve}.lash - lash_tolerance", "at_most": "cam.{valve}.lash + lash_tolerance"},
+    ),
+    "length-orderable": ("error", "ordering", "blocks", {"at_most": "0 in"}),
+    "length-outlier": ("warning", "ordering", "allowed", {"at_most": "0"}),
+    "length-spread": ("error", "ordering", "blocks", {"at_most": "0.100 in"}),
+    "length-spread-narrow": ("warning", "ordering", "allowed", {"at_most": "0.030 in"}),
+    "mark-centred": ("error", "ordering", "blocks", {"at_most": "tip_diameter / 6"}),
+    "mark-full-contact": ("note", "ordering", "allowed", {"at_least": "0.25"}),
+    "mark-near-centre": ("warning", "ordering", "allowed", {"at_most": "0.030 in"}),
+    "mark-on-tip": ("error", "ordering", "blocks", {"at_least": "0.030 in * roller_tip"}),
+    "mark-trusted": ("error", "planning", "allowed", {"at_most": "0"}),
+    "mark-width": ("warning", "ordering", "allowed", {"at_most": "mark_width_least + 0.030 in"}),
+    "parts-consistent": ("error", "planning", "blocks", {"at_most": "0"}),
+    "piston-to-valve": ("error", "assembled", "blocks", {"at_least": "intake 0.080 in, exhaust 0.100 in"}),
+    "preload-in-range": (
+        "error",
+        "ordering",
+        "blocks",
+        {"at_least": "cam.lifter.preload.at_least", "at_most": "cam.lifter.preload.at_most"},
+    ),
+    "pushrod-buckling": ("warning", "ordering", "allowed", {"at_least": "3"}),
+    "pushrod-to-head": ("error", "assembled", "blocks", {"at_least": "0.030 in"}),
+    "quench": ("note", "ordering", "allowed", {"at_least": "0.035 in", "at_most": "0.060 in"}),
+    "retainer-to-seal": ("error", "ordering", "blocks", {"at_least": "0.050 in"}),
+    "rocker-to-retainer": ("error", "assembled", "blocks", {"at_least": "0.040 in"}),
+    "rocker-to-stud": ("error", "assembled", "blocks", {"at_least": "0.060 in"}),
+    "running-parts-measured": ("error", "assembled", "blocks", {"at_most": "0"}),
+    "second-cylinder-checked": ("error", "ordering", "blocks", {"at_most": "0"}),
+}
+AT_ZERO = {
+    "coil-bind-clearance": "contact",
+    "mark-on-tip": "fails",
+    "piston-to-valve": "contact",
+    "pushrod-to-head": "contact",
+    "retainer-to-seal": "contact",
+    "rocker-to-retainer": "contact",
+    "rocker-to-stud": "contact",
+}
+
+each_rule = pytest.mark.parametrize("rule", RULES.rules, ids=lambda rule: rule.id)
+each_file = pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+
+
+def _root(path: Path) -> Node:
+    root = read_file(path, path.name).root
+    assert root is not None
+    return root
+
+
+def _with(root: Node, key: str, node: Node) -> Node:
+    return replace(root, value={**root.entries, key: node})
+
+
+def _without(root: Node, key: str) -> Node:
+    entries = {name: node for name, node in root.entries.items() if name != key}
+    return replace(root, value=entries, key_places={name: root.key_places[name] for name in entries})
+
+
+def test_the_shipped_rules_load_without_a_problem() -> None:
+    assert PROBLEMS == ()
+
+
+def test_every_rule_file_is_loaded_and_stands_in_a_known_area() -> None:
+    assert [path.stem for path in sorted(FILES, key=lambda path: path.stem)] == [rule.id for rule in RULES.rules]
+    assert {path.parent.name for path in FILES} == AREAS
+
+
+def test_no_rule_is_missing_from_the_table_of_limits() -> None:
+    assert [rule.id for rule in RULES.rules] == list(LIMITS)
+
+
+@each_rule
+def test_level_stage_and_limits_are_those_of_the_trade(rule: Rule) -> None:
+    opened = "blocks" if rule.open_blocks else "allowed"
+    limits = {side: limit.text for side, limit in rule.bounds.items()}
+    assert (rule.level, rule.due, opened, limits) == LIMITS[rule.id]
+    assert rule.at_zero == AT_ZERO.get(rule.id, "")
+
+
+@each_rule
+def test_every_example_ends_as_it_says(rule: Rule) -> None:
+    assert run_examples(rule) == []
+
+
+@each_rule
+def test_examples_pass_fail_stay_open_and_do_not_apply(rule: Rule) -> None:
+    expected = {"pass", "fail", "open"} | ({"notApplicable"} if rule.applies else set())
+    assert {example.gives for example in rule.examples} == expected
+
+
+@each_rule
+def test_only_errors_may_block_while_open(rule: Rule) -> None:
+    assert rule.level == "error" or not rule.open_blocks
+
+
+@each_rule
+def test_the_source_is_published_or_said_not_to_be(rule: Rule) -> None:
+    assert rule.source == PUBLISHED.get(rule.id, UNPUBLISHED)
+
+
+@each_rule
+def test_text_is_short_and_ends_as_a_sentence(rule: Rule) -> None:
+    assert len(rule.title) <= 70
+    assert not rule.title.endswith(".")
+    for text in filter(None, (rule.why, rule.fix, rule.caution)):
+        assert text.endswith(".")
+        assert len(re.findall(r"\.(?= |$)", text)) <= 3
+
+
+@each_rule
+def test_nothing_is_named_that_could_be_a_brand(rule: Rule) -> None:
+    for text in (rule.title, rule.why, rule.fix, rule.caution):
+        within = re.sub(r"(?:^|[.:?!] )\w+", "", text)
+        assert set(re.findall(r"\b[A-Z]\w*|[®™]", within)) <= ABBREVIATIONS
+
+
+def test_titles_differ() -> None:
+    titles = [rule.title for rule in RULES.rules]
+    assert len(set(titles)) == len(titles)
+
+
+@each_file
+@pytest.mark.parametrize("key", ["why", "fix", "source", "examples"])
+def test_a_rule_without_its_reasons_is_refused(path: Path, key: str) -> None:
+    problems = validate("rule", _without(_root(path), key), path.name)
+    assert [key in problem.message for problem in problems] == [True]
+
+
+@each_file
+@pytest.mark.parametrize("key", ["why", "fix", "source"])
+def test_a_rule_with_an_empty_reason_is_refused(path: Path, key: str) -> None:
+    root = _root(path)
+    blank = replace(root.entries[key], value="  ", text="  ")
+    assert [problem.path for problem in validate("rule", _with(root, key, blank), path.name)] == [key]
+
+
+@each_file
+@pytest.mark.parametrize("gives", ["pass", "fail"])
+def test_a_rule_without_a_passing_or_a_failing_example_is_refused(path: Path, gives: str) -> None:
+    root = _root(path)
+    examples = root.entries["examples"]
+    kept = replace(examples, value=[item for item in examples.items if item.word("gives") != gives])
+    problems = validate("rule", _with(root, "examples", kept), path.name)
+    assert [(problem.path, gives in problem.message) for problem in problems] == [("examples", True)]
