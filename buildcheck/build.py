@@ -56,8 +56,8 @@ def read_build(folder: Path, shown: str, tracked: frozenset[Path] | None = None)
             continue
         document = read_file(path, path.name)
         problems += document.problems
-        if document.root is None and not document.problems:
-            problems.append(Problem(Place(path.name), "", "is empty: fill it in, or delete it"))
+        if name == "build" and document.root is None and not document.problems:
+            problems.append(Problem(Place(path.name), "", "says nothing: a build needs at least a name and a stage"))
         if document.root is not None:
             problems += validate(name, document.root, path.name)
             roots[name] = document.root

@@ -74,9 +74,7 @@ def _judge(rule: Rule, limits: Limits, facts: Facts, terms: Terms) -> Iterator[R
     for subject in facts.subjects(rule.for_each):
         results = [judge(rule, bounds, facts, each, terms) for each in _spread_out(subject, facts)]
         alike = {(result.kind, result.value and result.value.si, result.places) for result in results}
-        yield from (
-            results if len(alike) > 1 else [replace(results[0], subject=subject, message=_for(results[0], subject))]
-        )
+        yield from (results if len(alike) > 1 else [replace(results[0], subject=subject)])
 
 
 def _spread_out(subject: Subject, facts: Facts) -> list[Subject]:
@@ -84,15 +82,6 @@ def _spread_out(subject: Subject, facts: Facts) -> list[Subject]:
     if subject.cylinder is not None or not facts.has_overrides:
         return [subject]
     return [replace(subject, cylinder=each.cylinder) for each in subjects("cylinder", facts.cylinders)] or [subject]
-
-
-def _for(result: Result, subject: Subject) -> str:
-    own = f"{result.subject.text}: "
-    return (
-        result.message.replace(own, f"{subject.text}: " if subject.text else "", 1)
-        if result.subject.text
-        else result.message
-    )
 
 
 def _limit_lookup(rules: RuleSet, limits: Limits) -> LimitLookup:

@@ -63,7 +63,8 @@ def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subj
     except Undecided as reason:
         blocks = isinstance(reason, Contradiction) or (_open_blocks(rule) and terms.is_due(rule.due))
         places = reason.places or (Place("build.yaml"),)
-        return _result(rule, "open", blocks, subject, unable(rule, subject, reason.reason), places=places)
+        due = blocks or terms.is_due(rule.due)
+        return _result(rule, "open", blocks, subject, unable(rule, reason.reason), places=places, due_now=due)
     return _decide(rule, value, limits, subject, terms, source.system)
 
 
@@ -97,11 +98,12 @@ def _decide(
         kind,
         contact or (counts and terms.is_due(rule.due)),
         subject,
-        decided(rule, kind, value, limits, margin, subject, system),
+        decided(rule, kind, value, limits, margin, system),
         value=value,
         bounds=limits,
         margin=margin,
         places=places or (Place("build.yaml"),),
+        due_now=contact or terms.is_due(rule.due),
     )
 
 

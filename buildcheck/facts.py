@@ -86,7 +86,8 @@ class Facts:
 
     def missing(self, path: str, subject: Subject = BUILD) -> Undecided:
         """Says which file lacks which key, at the deepest place that is there."""
-        name, *keys = path.replace("{valve}", subject.valve or "{valve}").split(".")
+        path = path.replace("{valve}", subject.valve or "{valve}")
+        name, *keys = path.split(".")
         node = self.build.roots.get(name)
         if node is None:
             return Undecided(f"{name}.yaml is not there yet ({path} is needed)", (Place("build.yaml"),))

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 
 from buildcheck.quantity import show
 from buildcheck.rule import Rule
-from buildcheck.subjects import Subject
 from buildcheck.values import Value
 
 _SIDES = {"at_least": "at least", "at_most": "at most"}
@@ -15,7 +14,7 @@ _SIDES = {"at_least": "at least", "at_most": "at most"}
 def shown(value: Value, system: str) -> str:
     """A value with its expanded uncertainty, as people read it."""
     text = show(value.si, value.kind, system)
-    return f"{text} ± {show(value.expanded, _spread(value.kind), system)}" if value.expanded else text
+    return f"{text} ± {show(value.expanded, spread_kind(value.kind), system)}" if value.expanded else text
 
 
 def limits_shown(limits: Mapping[str, Value], system: str) -> str:
@@ -23,36 +22,32 @@ def limits_shown(limits: Mapping[str, Value], system: str) -> str:
     return " and ".join(f"{_SIDES[side]} {show(limit.si, limit.kind, system)}" for side, limit in limits.items())
 
 
-def decided(
-    rule: Rule,
-    kind: str,
-    value: Value,
-    limits: Mapping[str, Value],
-    margin: float | None,
-    subject: Subject,
-    system: str,
-) -> str:
+def decided(rule: Rule, kind: str, value: Value, limits: Mapping[str, Value], margin: float | None, system: str) -> str:
     """The message where value and limits are known."""
-    wanted = limits_shown(limits, system)
-    said = f" ({value.said})" if value.said else ""
-    head = f"{_whose(subject)}{rule.title}: {shown(value, system)}{said}"
+    head = f"{rule.title}: {_found(value, system)}"
+    if value.kind != "count":
+        head += f", {'must be ' if kind == 'fail' else ''}{limits_shown(limits, system)}"
     if kind == "pass" or margin is None:
-        return f"{head}, {wanted}"
-    short = show(abs(margin), _spread(value.kind), system)
+        return head
+    short = show(abs(margin), spread_kind(value.kind), system)
     if kind == "fail":
-        return f"{head}, must be {wanted}, misses it by {short}. {rule.fix}"
+        missed = "" if value.kind == "count" else f", misses it by {short}"
+        return f"{head}{missed}. {rule.fix}"
     needed = "" if abs(margin) < 1e-12 else f"; a reading good to {short} would"
-    return f"{head} straddles its limit, {wanted}: this instrument cannot tell{needed}"
+    return f"{head}: this instrument cannot tell{needed}"
 
 
-def unable(rule: Rule, subject: Subject, reason: str) -> str:
+def unable(rule: Rule, reason: str) -> str:
     """The message where something is missing."""
-    return f"{_whose(subject)}{rule.title}: cannot be told: {reason}"
+    return f"{rule.title}: cannot be told: {reason}"
 
 
-def _whose(subject: Subject) -> str:
-    return f"{subject.text}: " if subject.text else ""
-
-
-def _spread(kind: str) -> str:
+def spread_kind(kind: str) -> str:
+    """The kind that differences of a kind have."""
     return "temperature difference" if kind == "temperature" else kind
+
+
+def _found(value: Value, system: str) -> str:
+    if value.kind == "count" and value.said:
+        return value.said
+    return f"{shown(value, system)} ({value.said})" if value.said else shown(value, system)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from buildcheck.findings import Place, Problem
@@ -38,11 +38,38 @@ class Result:
     margin: float | None = None
     places: tuple[Place, ...] = (Place("build.yaml"),)
     concession: Concession | None = None
+    due_now: bool = True
+
+    @property
+    def waits(self) -> bool:
+        """Whether it only says that something is not measured yet, before it is due."""
+        return self.kind == "open" and self.value is None and not self.due_now
+
+    @property
+    def sentence(self) -> str:
+        """The message with whom it is about."""
+        return f"{self.subject.text}: {self.message}" if self.subject.text else self.message
 
     @property
     def place(self) -> Place:
         """Where to look first."""
         return self.places[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Results of one rule that say the same of several subjects: told once."""
+
+    first: Result
+    subjects: tuple[Subject, ...]
+
+
+def grouped(results: Iterable[Result]) -> list[Group]:
+    """Results with the same rule, kind, places and message as one, in the order of their first."""
+    groups: dict[tuple[object, ...], list[Result]] = {}
+    for result in results:
+        groups.setdefault((result.rule, result.kind, result.blocks, result.places, result.message), []).append(result)
+    return [Group(own[0], tuple(result.subject for result in own)) for own in groups.values()]
 
 
 def verdict(results: tuple[Result, ...], problems: tuple[Problem, ...]) -> str:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from itertools import groupby
+
 from buildcheck.check import Checked
 from buildcheck.order import Line
 from buildcheck.quantity import show
+from buildcheck.subjects import Subject
 
 _READY = {
     "planning": "Nothing stands in the way of measuring",
@@ -47,3 +51,22 @@ def line_shown(line: Line, system: str) -> str:
 def counted(number: int, word: str) -> str:
     """``1 error``, ``2 errors``."""
     return f"{number} {word}{'' if number == 1 else 's'}"
+
+
+def waiting_shown(checked: Checked) -> str:
+    """How many checks wait for readings that are not due yet; empty where none do."""
+    waiting = sum(result.waits for result in checked.results)
+    return f"; {counted(waiting, 'check')} not due yet wait for readings" if waiting else ""
+
+
+def subjects_shown(subjects: Iterable[Subject]) -> str:
+    """One subject in words, several gathered: ``intake 1, 3; exhaust 1``."""
+    found = sorted(subjects, key=lambda subject: (subject.order[1], subject.order[0]))
+    if len(found) == 1:
+        return found[0].text
+    groups = [(valve, list(own)) for valve, own in groupby(found, key=lambda subject: subject.valve or "cylinder")]
+    return "; ".join(" ".join([valve, _cylinders(own)]).strip() for valve, own in groups)
+
+
+def _cylinders(subjects: list[Subject]) -> str:
+    return ", ".join(str(one.cylinder) for one in subjects if one.cylinder is not None)

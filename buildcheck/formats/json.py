@@ -7,6 +7,7 @@ from typing import Any
 
 from buildcheck.check import Checked, quantities
 from buildcheck.findings import Place, Problem
+from buildcheck.messages import spread_kind
 from buildcheck.order import Line
 from buildcheck.quantity import show
 from buildcheck.results import Result
@@ -54,8 +55,8 @@ def _result(result: Result, system: str) -> dict[str, Any]:
         "subject": _subject(result.subject),
         "value": _value(result.value, system) if result.value is not None else None,
         **{side: amount(limit.si, limit.kind, system) for side, limit in result.bounds.items()},
-        "margin": amount(result.margin, _difference(kind), system) if result.margin is not None else None,
-        "message": result.message,
+        "margin": amount(result.margin, spread_kind(kind), system) if result.margin is not None else None,
+        "message": result.sentence,
         **_place(result.place),
         "places": [_place(place) for place in result.places],
         "concession": _concession(result),
@@ -112,7 +113,3 @@ def _place(place: Place) -> dict[str, Any]:
 
 def _problem(problem: Problem) -> dict[str, Any]:
     return {**_place(problem.place), "path": problem.path, "message": problem.message}
-
-
-def _difference(kind: str) -> str:
-    return "temperature difference" if kind == "temperature" else kind

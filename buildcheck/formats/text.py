@@ -8,9 +8,9 @@ from collections.abc import Iterator
 from buildcheck.check import Checked
 from buildcheck.escape import one_line
 from buildcheck.findings import Place, Problem
-from buildcheck.results import Result
+from buildcheck.results import Result, grouped
 from buildcheck.run import Run
-from buildcheck.wording import order_shown, verdict_shown
+from buildcheck.wording import order_shown, subjects_shown, verdict_shown, waiting_shown
 
 
 def write(run: Run) -> str:
@@ -24,10 +24,11 @@ def write(run: Run) -> str:
 def _build(checked: Checked) -> Iterator[str]:
     for problem in checked.problems:
         yield problem_line(problem, checked.build.shown)
-    told = [result for result in checked.results if result.kind in ("fail", "open")]
-    for result in sorted(told, key=lambda result: (result.place, result.rule, result.subject.order)):
-        yield _line(result.place, checked.build.shown, _level(result), _said(result), result.rule)
-    summary = one_line(f"{verdict_shown(checked)}{order_shown(checked)}")
+    told = [result for result in checked.results if result.kind in ("fail", "open") and not result.waits]
+    for group in grouped(sorted(told, key=lambda result: (result.place, result.rule, result.subject.order))):
+        said = " ".join([f"{subjects_shown(group.subjects)}:"] * bool(group.first.subject.text) + [_said(group.first)])
+        yield _line(group.first.place, checked.build.shown, _level(group.first), said, group.first.rule)
+    summary = f"{verdict_shown(checked)}{order_shown(checked)}{waiting_shown(checked)}"
     yield _line(Place("build.yaml"), checked.build.shown, "note", summary, "verdict")
 
 
@@ -38,10 +39,9 @@ def _level(result: Result) -> str:
 
 
 def _said(result: Result) -> str:
-    if result.kind == "fail" and result.concession is not None:
+    if result.concession is not None:
         return f"conceded by {result.concession.accepted_by}: {result.message}"
-    waits = result.level == "error" or result.kind == "open"
-    return result.message if result.blocks or not waits else f"not yet: {result.message}"
+    return result.message if result.due_now else f"not yet: {result.message}"
 
 
 def problem_line(problem: Problem, folder: str, rule: str = "input") -> str:

@@ -87,8 +87,6 @@ def _mount(facts: Facts) -> Iterator[Slip]:
         return
     if adjuster.value == "nut" and mount.value != "stud":
         yield adjuster.place, f"a nut adjusts a rocker on a stud, not on a {mount.value}"
-    if adjuster.value != "none" and facts.node("rockers.adjuster_thread") is None:
-        yield adjuster.place, f"the {adjuster.value}'s adjuster_thread is not written in rockers.yaml"
 
 
 def _ranges(facts: Facts) -> Iterator[Slip]:
@@ -108,18 +106,6 @@ def _aim(facts: Facts) -> Iterator[Slip]:
     aim, low, high = (facts.optional(f"cam.lifter.preload.{key}") for key in ("aim", "at_least", "at_most"))
     if aim is not None and low is not None and high is not None and not low.si <= aim.si <= high.si:
         yield aim.places[0], "the preload aimed at lies outside the lifter maker's range"
-
-
-def _lifter(facts: Facts) -> Iterator[Slip]:
-    kind = facts.node("cam.lifter.type")
-    if kind is None:
-        return
-    if str(kind.value).startswith("hydraulic") and facts.node("cam.lifter.preload") is None:
-        yield kind.place, "a hydraulic lifter needs its maker's preload range in cam.yaml"
-    if str(kind.value).startswith("solid"):
-        for valve in VALVE_TYPES:
-            if facts.node(f"cam.{valve}") is not None and facts.node(f"cam.{valve}.lash") is None:
-                yield kind.place, f"a solid lifter needs its lash in cam.yaml ({valve}.lash)"
 
 
 def _mark_order(facts: Facts) -> Iterator[Slip]:
@@ -153,6 +139,6 @@ def _stock(facts: Facts) -> Iterator[Slip]:
 
 
 CHECKS = (
-    _aim, _banks, _cylinders_exist, _firing_intervals, _firing_order, _lifter, _mark_order, _mount, _ranges,
+    _aim, _banks, _cylinders_exist, _firing_intervals, _firing_order, _mark_order, _mount, _ranges,
     _said_twice, _stock,
 )  # fmt: skip

@@ -59,6 +59,9 @@ def height_error(facts: Facts, subject: Subject) -> Value:
     best = found.solutions[0]
     if found.lower_bound:
         raise Undecided("the mark ran off the tip, so the height error is only known to be large", places)
+    if len(found.solutions) == 1 and best.low < 0 < best.high:
+        middle = (best.low + best.high) / 2
+        return Value(middle, "length", {f"fit {subject.key}": (best.high - best.low) / 4}, places)
     spread = max(best.high - best.q, best.q - best.low) / 2
     q = best.q if found.sign_known else abs(best.q)
     return Value(q, "length", {f"fit {subject.key}": spread}, places, "", found.sign_known)

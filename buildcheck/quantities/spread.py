@@ -55,7 +55,11 @@ def cylinders_to_measure(facts: Facts, subject: Subject) -> Value:
     done = {other.cylinder for other in same_type(facts, subject) if measured(facts, other)}
     short = max(min(2, facts.cylinders) - len(done), 0)
     banks = facts.node("block.banks")
-    empty = [name for name in (banks.entries if banks else {}) if name not in {bank_of(facts, one) for one in done}]
+    empty = [
+        name
+        for name, own in (banks.entries if banks else {}).items()
+        if own.items and name not in {bank_of(facts, one) for one in done}
+    ]
     said = [f"{len(done)} of at least 2 cylinders measured"] if short else []
     said += [f"none measured in the {name} bank" for name in empty]
     return Value(float(max(short, len(empty))), "count", {}, (marks.place,), "; ".join(said))

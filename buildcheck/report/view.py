@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import groupby
 from typing import Any
 
 from buildcheck.check import Checked, quantities
 from buildcheck.messages import limits_shown, shown
 from buildcheck.order import Line
 from buildcheck.quantity import show
-from buildcheck.results import Result
+from buildcheck.results import Group, Result, grouped
 from buildcheck.subjects import Subject
 from buildcheck.values import NotApplicable, Undecided, Value
-from buildcheck.wording import verdict_shown
+from buildcheck.wording import subjects_shown, verdict_shown
 
 _MARKS = {"fail": "✗", "open": "?", "pass": "✓", "notApplicable": "–"}
 _ALERTS = {"fail": "CAUTION", "open": "WARNING", "pass": "NOTE"}
@@ -33,25 +32,26 @@ class Folded:
 
 def view(checked: Checked) -> dict[str, Any]:
     """Everything the template needs."""
-    told = sorted((r for r in checked.results if r.kind in ("fail", "open")), key=_urgency)
+    told = sorted((r for r in checked.results if r.kind in ("fail", "open") and not r.waits), key=_urgency)
     return {
         "name": checked.build.name,
         "stage": checked.terms.stage,
         "verdict": verdict_shown(checked),
         "alert": _ALERTS[checked.verdict],
         "problems": checked.problems,
-        "blocking": [_finding(checked, r) for r in told if r.blocks],
-        "waiting": [_finding(checked, r) for r in told if not r.blocks],
+        "blocking": [_finding(checked, g) for g in grouped(r for r in told if r.blocks)],
+        "waiting": [_finding(checked, g) for g in grouped(r for r in told if not r.blocks and r.concession is None)],
         "order": [_line(checked, line) for line in checked.order.lines],
         "turns": list(_turns(checked)),
-        "unknown": [(subject.text, why.reason) for subject, why in checked.order.unknown],
+        "unknown": list(_unknown(checked)),
+        "missing": list(_folded(checked, [r for r in checked.results if r.waits])),
         "limits": list(_limits(checked)),
-        "conceded": [_finding(checked, r) for r in checked.results if r.concession is not None],
+        "conceded": [_finding(checked, g) for g in grouped(r for r in checked.results if r.concession is not None)],
         "valves": list(_valves(checked)) if checked.facts.cylinders and not checked.problems else [],
-        "passes": list(_folded(checked, "pass")),
-        "inapplicable": list(_folded(checked, "notApplicable")),
+        "passes": list(_folded(checked, [r for r in checked.results if r.kind == "pass"])),
+        "inapplicable": list(_folded(checked, [r for r in checked.results if r.kind == "notApplicable"])),
         "numbers": list(_numbers(checked)) if not checked.problems else [],
-        "cautions": list(dict.fromkeys(rule.caution for rule in checked.rules.rules if rule.caution)),
+        "cautions": list(dict.fromkeys(text for r in told if (text := checked.rules[r.rule].caution))),
         "sources": sorted({rule.source for rule in checked.rules.rules}),
         "purpose": checked.facts.text("build.purpose") if checked.facts.node("build.purpose") else "",
     }
@@ -61,7 +61,8 @@ def _urgency(result: Result) -> tuple[Any, ...]:
     return (result.kind != "fail", not result.blocks, result.rule, result.subject.order)
 
 
-def _finding(checked: Checked, result: Result) -> dict[str, Any]:
+def _finding(checked: Checked, group: Group) -> dict[str, Any]:
+    result = group.first
     rule, system = checked.rules[result.rule], checked.facts.system
     margin = show(result.margin, result.value.kind, system) if result.margin is not None and result.value else ""
     return {
@@ -69,7 +70,7 @@ def _finding(checked: Checked, result: Result) -> dict[str, Any]:
         "level": "open" if result.kind == "open" else rule.level,
         "rule": result.rule,
         "title": rule.title,
-        "subject": result.subject.text or "the build",
+        "subject": subjects_shown(group.subjects) or "the build",
         "value": shown(result.value, system) if result.value is not None else "",
         "said": result.value.said if result.value is not None else "",
         "limit": limits_shown(result.bounds, system),
@@ -99,16 +100,17 @@ def _line(checked: Checked, line: Line) -> dict[str, Any]:
         "length": show(line.offer.stated, "length", checked.facts.system),
         "stated_as": line.offer.stated_as + (f", hole {hole.value}" if hole is not None else ""),
         "kind": "stock" if line.offer.stock else "made to length",
-        "serves": _who(line.serves),
-        "assumed": _who(line.assumed),
+        "serves": subjects_shown(line.serves),
+        "assumed": subjects_shown(line.assumed),
     }
 
 
-def _who(subjects: tuple[Subject, ...]) -> str:
-    """``1 intake, 1 exhaust, 3 intake`` gathered as ``intake 1, 3; exhaust 1``."""
-    found = sorted(subjects, key=lambda subject: (subject.order[1], subject.order[0]))
-    groups = groupby(found, key=lambda subject: subject.valve)
-    return "; ".join(f"{valve} {', '.join(str(one.cylinder) for one in own)}" for valve, own in groups)
+def _unknown(checked: Checked) -> Iterator[tuple[str, str]]:
+    """Valves whose length cannot be told, gathered by the reason."""
+    reasons: dict[str, list[Subject]] = {}
+    for subject, why in checked.order.unknown:
+        reasons.setdefault(why.reason, []).append(subject)
+    yield from ((subjects_shown(own), reason) for reason, own in reasons.items())
 
 
 def _turns(checked: Checked) -> Iterator[str]:
@@ -183,12 +185,12 @@ def _cell(checked: Checked, name: str, subject: Subject, signed: bool = False) -
     return f"+{text}" if signed and value.si > 0 and text.strip("0. inm") else text
 
 
-def _folded(checked: Checked, kind: str) -> Iterator[Folded]:
+def _folded(checked: Checked, results: list[Result]) -> Iterator[Folded]:
     for rule in checked.rules.rules:
-        own = [r for r in checked.results if r.rule == rule.id and r.kind == kind]
+        own = [r for r in results if r.rule == rule.id]
         if own:
             closest = min(own, key=lambda r: (r.margin is None, r.margin, r.subject.order))
-            text = closest.message if kind != "pass" else _passing(checked, closest)
+            text = _passing(checked, closest) if closest.kind == "pass" else _after(closest.message)
             yield Folded(rule.id, rule.title, len(own), text, closest.subject.text or "the build")
 
 
