@@ -65,10 +65,11 @@ class Group:
 
 
 def grouped(results: Iterable[Result]) -> list[Group]:
-    """Results with the same rule, kind, places and message as one, in the order of their first."""
+    """Results with the same rule, kind and message as one, in the order of their first; those due by place too."""
     groups: dict[tuple[object, ...], list[Result]] = {}
     for result in results:
-        groups.setdefault((result.rule, result.kind, result.blocks, result.places, result.message), []).append(result)
+        places = result.places if result.due_now else ()
+        groups.setdefault((result.rule, result.kind, result.blocks, places, result.message), []).append(result)
     return [Group(own[0], tuple(result.subject for result in own)) for own in groups.values()]
 
 

@@ -54,14 +54,19 @@ def displacement(facts: Facts, subject: Subject) -> Value:
 
 def compression_ratio(facts: Facts, subject: Subject) -> Value:
     """Static compression ratio of a cylinder."""
-    sides = [
-        facts.field(path, subject)
-        for path in (
-            "block.bore", "block.stroke", "heads.chamber_volume", "heads.gasket.bore", "heads.gasket.thickness",
-            "block.deck_clearance", "block.piston_volume",
-        )
-    ]  # fmt: skip
-    return derive("ratio", compression.compression_ratio, *sides)
+    bore, stroke = facts.field("block.bore"), facts.field("block.stroke")
+    swept = derive("volume", compression.swept_volume, bore, stroke)
+    above = derive(
+        "volume",
+        compression.clearance_volume,
+        facts.field("heads.chamber_volume", subject),
+        facts.field("heads.gasket.bore"),
+        facts.field("heads.gasket.thickness"),
+        bore,
+        facts.field("block.deck_clearance", subject),
+        facts.field("block.piston_volume", subject),
+    )
+    return derive("ratio", compression.compression_ratio, swept, above)
 
 
 def quench(facts: Facts, subject: Subject) -> Value:
