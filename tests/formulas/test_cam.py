@@ -68,9 +68,7 @@ def test_companion_cylinder_of_a_four(order):
     assert cam.companion(1, cam.firing_tdc(order)) == 4
 
 
-@pytest.mark.parametrize(
-    "order", [[1, 3, 4, 2], [1, 2, 4, 3], [1, 4, 2, 6, 3, 5], [1, 4, 5, 2, 3, 6], [3, 4, 2, 1]]
-)
+@pytest.mark.parametrize("order", [[1, 3, 4, 2], [1, 2, 4, 3], [1, 4, 2, 6, 3, 5], [1, 4, 5, 2, 3, 6], [3, 4, 2, 1]])
 def test_firing_orders_in_use_start_at_cylinder_one(order):
     """Orders of FAA-H-8083-32, ch. 1, the last one written from cylinder 3."""
     tdc = cam.firing_tdc(order)
@@ -152,14 +150,10 @@ def test_no_heel_left_is_refused():
 
 def fewest_by_brute_force(heels):
     """Every half degree stands for the set of valves on their heel there; fewest sets that hold them all."""
-    sets = {
-        frozenset(v for v, w in heels.items() if distance(h / 2, w.middle) <= w.reach) for h in range(1440)
-    }
+    sets = {frozenset(v for v, w in heels.items() if distance(h / 2, w.middle) <= w.reach) for h in range(1440)}
     biggest = [s for s in sets if not any(s < other for other in sets)]
     return next(
-        k
-        for k in range(1, 25)
-        if any(len(frozenset().union(*c)) == len(heels) for c in combinations(biggest, k))
+        k for k in range(1, 25) if any(len(frozenset().union(*c)) == len(heels) for c in combinations(biggest, k))
     )
 
 
@@ -190,8 +184,7 @@ def test_plan_has_fewest_stops_on_random_windows():
     draw = random.Random(6)
     for _ in range(150):
         heels = {
-            (c, "intake"): cam.Heel(draw.randrange(720), draw.randrange(5, 230))
-            for c in range(draw.randint(1, 9))
+            (c, "intake"): cam.Heel(draw.randrange(720), draw.randrange(5, 230)) for c in range(draw.randint(1, 9))
         }
         plan = cam.measuring_plan(heels)
         assert len(plan) == fewest_by_brute_force(heels)
@@ -204,11 +197,44 @@ def test_plan_of_two_stops_is_nearest_the_middles(engine):
     plan = cam.measuring_plan(heels)
     furthest = max(distance(stop.crank, heels[valve].middle) for stop in plan for valve in stop.valves)
     pairs = combinations(range(0, 720, 4), 2)
-    best = min(
-        max(min(distance(a, w.middle), distance(b, w.middle)) for w in heels.values()) for a, b in pairs
-    )
+    best = min(max(min(distance(a, w.middle), distance(b, w.middle)) for w in heels.values()) for a, b in pairs)
     assert len(plan) == 2
     assert best - 4 <= furthest <= best
+
+
+def test_plan_of_two_stops_on_random_windows_is_nearest_the_middles():
+    draw, pairs, judged = random.Random(7), list(combinations(range(0, 720, 6), 2)), 0
+    for _ in range(40):
+        heels = {(c, "intake"): cam.Heel(draw.randrange(720), draw.randrange(90, 230)) for c in range(6)}
+        plan = cam.measuring_plan(heels)
+        if len(plan) != 2:
+            continue
+        judged += 1
+        furthest = max(distance(stop.crank, heels[valve].middle) for stop in plan for valve in stop.valves)
+        best = 360.0
+        for pair in pairs:
+            on = [[d for d in (distance(p, w.middle) for p in pair) if d <= w.reach] for w in heels.values()]
+            if all(on):
+                best = min(best, max(min(distances) for distances in on))
+        assert furthest <= best
+    assert judged > 10
+
+
+def test_each_stop_stands_midway_between_its_own_middles():
+    middles = {1: 0, 2: 100, 3: 400, 4: 420}
+    plan = cam.measuring_plan({(c, "intake"): cam.Heel(middle, 60) for c, middle in middles.items()})
+    assert [stop.crank for stop in plan] == [50, 410]
+
+
+def test_two_cylinders_may_fire_together():
+    assert cam.firing_tdc([1, 2, 3, 4], [0, 360, 0, 360]) == {1: 0, 2: 0, 3: 360, 4: 360}
+    assert cam.companion(2, cam.firing_tdc([1, 2, 3, 4], [0, 360, 0, 360])) == 3
+    assert cam.companion(1, cam.firing_tdc([1, 2], [360.005, 359.995])) is None
+
+
+def test_a_heel_may_be_a_single_point():
+    assert cam.heel(108, 700, margin=10).reach == 0
+    assert cam.both_shut_window(80, 80, margin=100) == (0, 0)
 
 
 def test_plan_of_nothing_is_empty():

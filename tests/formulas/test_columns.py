@@ -46,11 +46,14 @@ def test_the_two_curves_meet_at_half_the_yield_load():
     half = strength * columns.section_area(diameter, wall) / 2
     assert columns.euler_load(diameter, wall, length, modulus) == pytest.approx(half)
     assert columns.johnson_load(diameter, wall, length, modulus, strength) == pytest.approx(half)
-    loads = [
-        columns.critical_load(diameter, wall, length * k / 100, modulus, strength) for k in range(1, 300)
-    ]
+    loads = [columns.critical_load(diameter, wall, length * k / 100, modulus, strength) for k in range(1, 300)]
     assert loads == sorted(loads, reverse=True)
     assert loads[0] < 2 * half
+
+
+def test_static_load_and_factor_at_the_push_rod():
+    assert columns.pushrod_load(1290.0, 1.6) == pytest.approx(2064)
+    assert columns.buckling_factor(3.0, 0.5) == 6.0
 
 
 def test_a_solid_rod_is_the_thickest_tube():

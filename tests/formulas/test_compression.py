@@ -45,6 +45,14 @@ def test_worked_six_of_249_cubic_inches():
     assert c.quench(0.015, 0.041) == pytest.approx(0.056)
 
 
+def test_worked_six_in_cubic_metres():
+    inch, cc = 0.0254, 1e-6
+    bore, stroke = 3.680 * inch, 3.900 * inch
+    clearance = c.clearance_volume(62 * cc, 3.760 * inch, 0.041 * inch, bore, 0.015 * inch, 6 * cc)
+    assert c.compression_ratio(c.swept_volume(bore, stroke), clearance) == pytest.approx(9.706, abs=0.0005)
+    assert c.piston_position(stroke, 0.145, 180) == pytest.approx(stroke)
+
+
 def test_dish_and_deck_lower_the_ratio_dome_and_popped_up_piston_raise_it():
     room = [c.clearance_volume(4.0, 3.76, 0.04, 3.68, deck, piston) for deck, piston in
             [(0.0, 0.0), (0.01, 0.0), (-0.01, 0.0), (0.0, 0.5), (0.0, -0.5)]]  # fmt: skip
@@ -52,9 +60,7 @@ def test_dish_and_deck_lower_the_ratio_dome_and_popped_up_piston_raise_it():
     assert room[3] - room[0] == pytest.approx(0.5) == pytest.approx(room[0] - room[4])
 
 
-@pytest.mark.parametrize(
-    ("crank", "below"), [(0, 0), (30, 8.267381), (90, 56.350833), (120, 79.743758), (180, 100)]
-)
+@pytest.mark.parametrize(("crank", "below"), [(0, 0), (30, 8.267381), (90, 56.350833), (120, 79.743758), (180, 100)])
 def test_piston_position(crank, below):
     """Closed form; also sympy circle and line, scipy brentq: stroke 100, rod 200."""
     assert c.piston_position(100, 200, crank) == pytest.approx(below, abs=5e-7)

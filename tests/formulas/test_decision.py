@@ -37,6 +37,14 @@ def test_a_limit_met_exactly_passes_in_inches_and_millimetres():
     assert decide(0.0139701, at_most=0.01397) == decide(0.0139699, at_least=0.01397) == "fail"
 
 
+def test_noise_grows_with_the_numbers_and_ends_where_instruments_begin():
+    modulus = 30e6 * 4.4482216152605 / 0.0254**2
+    assert decide(modulus * (1 - 1e-12), at_least=modulus) == "pass"
+    assert decide(modulus * (1 - 1e-8), at_least=modulus) == "fail"
+    assert decide(0.25 - 1e-9, at_least=0.25) == "fail"
+    assert resolution_uncertainty(0.0) == 0.0
+
+
 def test_a_guard_band_met_exactly_passes_whatever_the_last_bit():
     for thou in range(1, 2000):
         limit, guard = thou * 0.0000254, 0.002 * 0.0254
@@ -59,9 +67,7 @@ def test_a_decision_without_limit_or_with_negative_uncertainty_is_refused():
         decide(1.0, at_least=0.0, expanded=-0.1)
 
 
-@pytest.mark.parametrize(
-    ("guard_in_u", "false_accept"), [(1.0, 0.025), (0.83, 0.05), (1.5, 0.0016), (0.0, 0.5 + 1e-8)]
-)
+@pytest.mark.parametrize(("guard_in_u", "false_accept"), [(1.0, 0.025), (0.83, 0.05), (1.5, 0.0016), (0.0, 0.5 + 1e-8)])
 def test_risk_of_accepting_at_the_guarded_limit(guard_in_u, false_accept):
     """ILAC-G8:09/2019, Table 1: false accept under 2.5, 5, 0.16 and 50 %."""
     u = 0.001

@@ -41,6 +41,12 @@ def test_a_low_score_beyond_the_uncertainty_is_no_outlier():
     assert (found.indices, found.judged, found.remark) == ((), True, "")
 
 
+def test_the_score_flags_from_three_and_a_half_on():
+    """Median 2, MAD 1: 5.20 from the median scores 3.507, 5.17 scores 3.487."""
+    assert outliers([0.0, 1.0, 2.0, 3.0, 7.20], [0.1] * 5).indices == (4,)
+    assert outliers([0.0, 1.0, 2.0, 3.0, 7.17], [0.1] * 5).indices == ()
+
+
 def test_fewer_than_five_readings_are_not_judged():
     assert modified_z(HANDBOOK[-4:]) is None
     found = outliers(HANDBOOK[-4:], [1.0] * 4)
@@ -71,6 +77,12 @@ def test_a_bank_step_is_no_outlier_and_hides_none():
     assert outliers(left + right, [0.004] * 8).indices == ()
     assert outliers(left + right, [0.004] * 8, banks).indices == (7,)
     assert outliers([*left, *right[:3], 9.453], [0.004] * 8, banks).indices == ()
+
+
+def test_three_readings_make_a_bank_and_its_step_may_not_be_doubted_away():
+    readings, banks = [9.400, 9.402, 9.401, 9.450, 9.452, 9.480], ["left"] * 3 + ["right"] * 3
+    assert outliers(readings, [0.004] * 6, banks).indices == (5,)
+    assert outliers(readings, [0.060] * 6, banks).indices == ()
 
 
 def test_a_bank_of_two_readings_does_not_vouch_for_itself():

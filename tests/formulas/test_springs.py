@@ -28,9 +28,7 @@ def test_spring_with_ground_ends():
     Its loads, 8 lb at 1.75 in and 12 lb at 1.25 in, are from memory.
     """
     wire, mean, coils = 0.0625, 9.60 * 0.0625, 12.36 + 2
-    assert springs.rate_from_wire(wire, mean + wire, coils, "squared ground", 11.2e6) == pytest.approx(
-        8.0, rel=1e-3
-    )
+    assert springs.rate_from_wire(wire, mean + wire, coils, "squared ground", 11.2e6) == pytest.approx(8.0, rel=1e-3)
     solid = springs.solid_height(wire, coils, "squared ground")
     assert solid == pytest.approx(0.898, abs=0.0006)
     rate = springs.rate_from_two_loads(8.0, 1.75, 12.0, 1.25)
@@ -65,6 +63,22 @@ def test_lash_comes_off_the_lift_at_the_valve():
 def test_room_left_at_full_lift_is_signed():
     assert springs.retainer_to_seal(0.500, 0.560) == pytest.approx(-0.060)
     assert springs.coil_bind_clearance(1.700, 0.560, 1.150) == pytest.approx(-0.010)
+
+
+@pytest.mark.parametrize(
+    ("ends", "active"), [("plain", 10), ("plain ground", 9), ("squared", 8), ("squared ground", 8)]
+)
+def test_only_active_coils_give(ends, active):
+    """Shigley's, 10th ed, Table 10-1: the ends take 0, 1, 2 and 2 coils."""
+    by_coils = 78e9 * 0.004**4 / (8 * 0.030**3 * active)
+    assert springs.rate_from_wire(0.004, 0.034, 10, ends, 78e9) == pytest.approx(by_coils)
+
+
+def test_a_spring_in_metres_and_newtons():
+    assert springs.coil_bind_clearance(0.0445, 0.0142, 0.0279) == pytest.approx(0.0024)
+    assert springs.rate_from_two_loads(530.0, 0.0445, 1290.0, 0.0318) == pytest.approx(59843, abs=1)
+    assert springs.rate_from_two_loads(1.0, 2.0, 1.5, 1.0) == 0.5
+    assert springs.load_loss(0.5, 0.0) == 1.0
 
 
 @pytest.mark.parametrize(

@@ -61,6 +61,10 @@ def test_directions_of_the_trade():
     ]
 
 
+def test_a_rocker_of_one_to_one_doubles_the_shim():
+    assert contributions(Changes(pedestal_raised=0.030), 1.0, False) == [("pedestal_raised", 0.06)]
+
+
 def test_nothing_changed_predicts_the_known_length():
     assert contributions(Changes(), 1.6, True) == []
     assert predicted_length(9.45, []) == 9.45
