@@ -51,7 +51,7 @@ def read_build(folder: Path, shown: str, tracked: frozenset[Path] | None = None)
         path = folder / f"{name}.yaml"
         if not path.is_symlink() and not path.exists():
             continue
-        if tracked is not None and path not in tracked:
+        if tracked is not None and folder.resolve() / path.name not in tracked:
             problems.append(Problem(Place(path.name), "", "exists but is not in the commit: git add it, or delete it"))
             continue
         document = read_file(path, path.name)

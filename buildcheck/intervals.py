@@ -9,7 +9,7 @@ from buildcheck.facts import Facts
 from buildcheck.formulas import mark, rocker
 from buildcheck.quantities import geometry, lengths, marks, valvetrain
 from buildcheck.subjects import Subject
-from buildcheck.trials import last_mark, measured
+from buildcheck.trials import last_mark, trials
 from buildcheck.values import NotApplicable, Undecided, Value
 
 Interval = tuple[float, float]
@@ -46,21 +46,22 @@ def all_wanted(facts: Facts) -> tuple[list[Wanted], list[tuple[Subject, Undecide
     """What every valve allows, unmeasured ones as the measured of their type (and bank); and those still open."""
     known: list[Wanted] = []
     unknown: list[tuple[Subject, Undecided]] = []
+    unmeasured: list[Subject] = []
     for subject in facts.subjects("valve"):
-        if measured(facts, subject):
-            try:
-                known.append(wanted(facts, subject))
-            except Undecided as reason:
-                unknown.append((subject, reason))
-    for subject in facts.subjects("valve"):
-        if not measured(facts, subject):
-            like = _alike(facts, subject, known)
-            if like is None:
-                text = f"no {subject.valve} valve is measured well enough to take its length for this one"
-                unknown.append((subject, Undecided(text)))
-            else:
-                known.append(Wanted(subject, like.intervals, like.asked, True))
-    return sorted(known, key=lambda want: want.subject.order), unknown
+        try:
+            known.append(wanted(facts, subject))
+        except Undecided as reason:
+            unknown.append((subject, reason))
+        except NotApplicable:
+            unmeasured.append(subject)
+    for subject in unmeasured:
+        like = _alike(facts, subject, known)
+        if like is None:
+            text = f"no {subject.valve} valve is measured well enough to take its length for this one"
+            unknown.append((subject, Undecided(text)))
+        else:
+            known.append(Wanted(subject, like.intervals, like.asked, True))
+    return sorted(known, key=lambda want: want.subject.order), sorted(unknown, key=lambda pair: pair[0].order)
 
 
 def _fixed(facts: Facts, subject: Subject, asked: Value) -> Interval:
@@ -183,6 +184,9 @@ def _refuse_unshimmed(facts: Facts, subject: Subject) -> None:
     """While a shim is advised and not fitted the order is open: it moves the zero-lash length."""
     if geometry.pivot_is_free(facts):
         return
+    last, fitted = trials(facts, subject)[-1], facts.optional("rockers.shim")
+    if fitted is not None and abs(fitted.si - last.shim.si) > 1e-9:
+        raise Undecided("the last trial was made with another shim than is fitted: measure again", (last.place,))
     try:
         shim = facts.get("shim_for_mark", subject)
         limit = facts.limit(facts, "geometry-fixed-mount", "at_most", subject)

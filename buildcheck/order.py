@@ -17,7 +17,7 @@ from buildcheck.reading import Node, plain
 from buildcheck.subjects import Subject
 from buildcheck.values import Undecided, Value
 
-MOST_SETS = 50_000
+MOST_SETS = 20_000
 SAME = 1e-7
 
 

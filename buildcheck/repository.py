@@ -16,6 +16,10 @@ from buildcheck.schemas import validate
 
 CONFIG = "buildcheck.yaml"
 REPORT = "REPORT.md"
+FEWEST_FILES = 3
+"""So many of a build's files without build.yaml are taken for a build that lost it."""
+
+_NOT_BUILDS = ("__pycache__", "node_modules")
 
 
 class UsageError(ValueError):
@@ -82,16 +86,17 @@ def _read(root: Path) -> Repository:
     return Repository(root, document.root if not problems else None, tuple(sorted(problems)))
 
 
-def find_builds(paths: Sequence[Path], repository: Repository) -> list[Path]:
-    """All build folders at or under the paths, sorted; UsageError for a path that is not there."""
+def find_builds(paths: Sequence[Path], repository: Repository, tracked: frozenset[Path] | None = None) -> list[Path]:
+    """All build folders at or under the paths, sorted. With ``tracked``, a folder with no tracked file is none.
+
+    Raises UsageError for a path that is not there, and where no build is found.
+    """
     found: dict[Path, None] = {}
-    for path in paths:
-        if not path.exists():
-            raise UsageError(f"{path} does not exist")
-        start = path if path.is_dir() else path.parent
-        for folder in _folders(start):
-            if (folder / "build.yaml").exists() and repository.is_build(folder):
-                found[folder] = None
+    for folder in _folders_under(paths):
+        files = [folder / f"{name}.yaml" for name in FILES if (folder / f"{name}.yaml").exists()]
+        in_git = tracked is None or any(folder.resolve() / path.name in tracked for path in files)
+        if (folder / "build.yaml") in files and in_git and repository.is_build(folder):
+            found[folder] = None
     if not found:
         raise UsageError(f"no build at or under {', '.join(map(str, paths))}: a build is a folder with a build.yaml")
     return sorted(found, key=lambda folder: folder.as_posix())
@@ -99,14 +104,21 @@ def find_builds(paths: Sequence[Path], repository: Repository) -> list[Path]:
 
 def headless(paths: Sequence[Path]) -> Iterator[Problem]:
     """Folders that hold files of a build but no build.yaml: a build that would drop out in silence."""
+    for folder in _folders_under(paths):
+        there = [name for name in FILES if name != "build" and (folder / f"{name}.yaml").exists()]
+        if len(there) >= FEWEST_FILES and not (folder / "build.yaml").exists():
+            place = Place((folder / f"{there[0]}.yaml").as_posix())
+            message = "is a build's file, but there is no build.yaml beside it: the build would go unchecked"
+            yield Problem(place, "", message)
+
+
+def _folders_under(paths: Sequence[Path]) -> Iterator[Path]:
     for path in paths:
-        for folder in _folders(path if path.is_dir() else path.parent):
-            there = [name for name in FILES if name != "build" and (folder / f"{name}.yaml").exists()]
-            if len(there) >= 2 and not (folder / "build.yaml").exists():
-                place = Place((folder / f"{there[0]}.yaml").as_posix())
-                yield Problem(
-                    place, "", "is a build's file, but there is no build.yaml beside it: the build would go unchecked"
-                )
+        if not path.exists():
+            raise UsageError(f"{path} does not exist")
+        for folder, below, _ in os.walk(path if path.is_dir() else path.parent):
+            below[:] = sorted(name for name in below if not name.startswith(".") and name not in _NOT_BUILDS)
+            yield Path(folder)
 
 
 def tracked_files(root: Path) -> frozenset[Path]:
@@ -115,11 +127,3 @@ def tracked_files(root: Path) -> frozenset[Path]:
     if run.returncode != 0:
         raise UsageError(f"git cannot list the files of {root}: {os.fsdecode(run.stderr).strip()}")
     return frozenset((root / os.fsdecode(name)).resolve() for name in run.stdout.split(b"\0") if name)
-
-
-def _folders(start: Path) -> Iterator[Path]:
-    for folder, below, _ in os.walk(start):
-        below[:] = sorted(
-            name for name in below if not name.startswith(".") and name not in ("node_modules", "__pycache__")
-        )
-        yield Path(folder)

@@ -10,7 +10,7 @@ from pathlib import Path
 from buildcheck.build import read_build
 from buildcheck.check import Checked, check_build
 from buildcheck.data import rules_dir
-from buildcheck.findings import Problem
+from buildcheck.findings import Place, Problem
 from buildcheck.limits import Override, read_limits
 from buildcheck.repository import CONFIG, Repository, find_builds, headless, repository_of, tracked_files
 from buildcheck.rule import RuleSet
@@ -71,13 +71,22 @@ def frame_for(path: Path) -> Frame:
 def run(paths: Sequence[Path], stage: str | None = None, strict: bool = False, tracked: bool = False) -> Run:
     """Check every build at or under the paths. Raises UsageError where there is none."""
     frame = frame_for(paths[0])
-    folders = find_builds(paths, frame.repository)
-    problems = [*frame.problems, *headless(paths)]
+    files = tracked_files(frame.repository.root) if tracked else None
+    folders = find_builds(paths, frame.repository, files)
+    problems = [*frame.problems, *headless(paths), *_untracked(frame, files)]
     if frame.problems:
         return Run(frame, (), tuple(problems))
-    files = tracked_files(frame.repository.root) if tracked else None
     builds = tuple(_check(folder, frame, stage, strict, files) for folder in folders)
     return Run(frame, builds, tuple(problems))
+
+
+def _untracked(frame: Frame, files: frozenset[Path] | None) -> Iterator[Problem]:
+    """The team's own rules and settings that are in use but not in the commit."""
+    for path in frame.files():
+        own = not path.is_relative_to(rules_dir())
+        if files is not None and own and path.resolve() not in files:
+            shown_path = path.relative_to(frame.repository.root).as_posix()
+            yield Problem(Place(shown_path), "", "exists but is not in the commit: git add it, or delete it")
 
 
 def _check(folder: Path, frame: Frame, stage: str | None, strict: bool, files: frozenset[Path] | None) -> Checked:

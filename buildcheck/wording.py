@@ -56,7 +56,7 @@ def counted(number: int, word: str) -> str:
 def waiting_shown(checked: Checked) -> str:
     """How many checks wait for readings that are not due yet; empty where none do."""
     waiting = sum(result.waits for result in checked.results)
-    return f"; {counted(waiting, 'check')} not due yet wait for readings" if waiting else ""
+    return f"; not due yet, and waiting for readings: {counted(waiting, 'check')}" if waiting else ""
 
 
 def subjects_shown(subjects: Iterable[Subject]) -> str:
