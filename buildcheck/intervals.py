@@ -71,7 +71,7 @@ def _fixed(facts: Facts, subject: Subject, asked: Value) -> Interval:
         travel = facts.field("rockers.adjuster_range").si
         return asked.si - travel + asked.expanded, asked.si + travel - asked.expanded
     if valvetrain.is_hydraulic(facts):
-        zero = facts.get("length_without_lash", subject)
+        zero = facts.get("zero_lash_length_to_run", subject)
         guard = _guard(facts, zero)
         low, high = (facts.field(f"cam.lifter.preload.{side}").si for side in ("at_least", "at_most"))
         return zero.si + low + guard, zero.si + high - guard

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from math import sqrt
 
 from buildcheck.findings import Place
+from buildcheck.formulas.propagation import combined
 
 
 class Undecided(Exception):
@@ -49,7 +49,7 @@ class Value:
     @property
     def expanded(self) -> float:
         """Expanded uncertainty U = 2u (k = 2), JCGM 100:2008, 5.1.2 and 6.2.1."""
-        return 2 * sqrt(sum(part * part for part in self.parts.values()))
+        return 2 * combined(self.parts.values())
 
     def saying(self, said: str) -> Value:
         """The same value with a remark."""

@@ -30,7 +30,7 @@ def preload(facts: Facts, subject: Subject) -> Value:
     if facts.text("rockers.adjuster") != "none":
         turns = adjuster_turns(facts, subject)
         return turned(facts, subject, turns) if turns is not None else preload_aim(facts).saying("the aim")
-    zero, chosen = facts.get("length_without_lash", subject), facts.get("chosen_length", subject)
+    zero, chosen = facts.get("zero_lash_length_to_run", subject), facts.get("chosen_length", subject)
     return widened(minus(chosen, zero), rod_tolerance(facts), "length tolerance of the rods")
 
 
@@ -67,7 +67,7 @@ def lash(facts: Facts, subject: Subject) -> Value:
         return as_set
     if facts.text("rockers.adjuster") != "none":
         raise Undecided("lash is set with the adjuster: write what was set in as_built.yaml")
-    zero, chosen = facts.get("length_without_lash", subject), facts.get("chosen_length", subject)
+    zero, chosen = facts.get("zero_lash_length_to_run", subject), facts.get("chosen_length", subject)
     ratio = facts.field("rockers.ratio", subject)
     return derive("length", lambda zero, rod, r: (zero - rod) * r, zero, chosen, ratio)
 

@@ -29,7 +29,7 @@ def zero_lash_length(facts: Facts, subject: Subject) -> Value:
     return widened(total, 2 * spread, f"spread of trials {subject.key}")
 
 
-def length_without_lash(facts: Facts, subject: Subject) -> Value:
+def zero_lash_length_to_run(facts: Facts, subject: Subject) -> Value:
     """Zero-lash length with the lifter to be run, m: a stand-in's cup height made good."""
     return plus(facts.get("zero_lash_length", subject), cup_difference(facts, subject))
 

@@ -61,5 +61,8 @@ QUANTITIES = MappingProxyType(
         "valve_lift": Quantity("valve_type", "length", valvetrain.valve_lift, "Valve lift"),
         "valve_measured": Quantity("valve", "count", spread.valve_measured, "Valve measured"),
         "zero_lash_length": Quantity("valve", "length", lengths.zero_lash_length, "Zero-lash length"),
+        "zero_lash_length_to_run": Quantity(
+            "valve", "length", lengths.zero_lash_length_to_run, "Zero-lash length with the lifter to be run"
+        ),
     }
 )
