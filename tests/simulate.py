@@ -2,7 +2,9 @@
 
 Only the tests' builds are made and checked with it. Lengths are in the build's own unit (``unit`` metres each), since
 geometry does not mind. ``Train.best`` is the height of the tip circle's centre over the pivot, valve shut, at which
-the mark lies as it should: half the lift for a roller, where the mark is centred for a shoe.
+the mark lies as it should: half the lift for a roller, where the mark is centred for a shoe. ``hidden`` is what a rod
+over its full balls, on the lifter to be run, has more than the checker's reading; ``stated_less`` and ``measured_less``
+are what the supplier's convention and the build's own take off a full-ball length.
 """
 
 from __future__ import annotations
@@ -50,6 +52,7 @@ class Train:
     room: float
     stock: tuple[float, ...]
     stated_less: float
+    measured_less: float
     valves: Mapping[Key, Truth] = field(default_factory=dict)
 
 
@@ -99,7 +102,7 @@ def ideal(train: Train, key: Key) -> float:
 
 
 def best_order(train: Train) -> dict[Key, float]:
-    """The fewest stock lengths that serve every valve, one a valve type where it can be; as the supplier states them."""
+    """The fewest stock lengths that serve every valve, one a valve type where it can be, as their supplier states."""
     for size in range(1, len(train.stock) + 1):
         served = [found for chosen in combinations(train.stock, size) if (found := _served(train, chosen))]
         if served:

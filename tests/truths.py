@@ -28,6 +28,7 @@ DUNLIN = Train(
     hidden=2 * cap(5 / 32, 0.060) + (1.905 - 1.890), shim=0.0,
     rod_adds=dict.fromkeys(LIFT_SIX, 0.5 / 24 * (1 + 1 / 1.6)), room=0.050 * PER_HEIGHT_SIX,
     stock=_stock(9.000, 9.900, 0.050), stated_less=2 * cap(5 / 32, 0.140),
+    measured_less=2 * cap(5 / 32, 0.080),
     valves=_valves(
         intake=[(9.441, 0.004), (9.447, -0.003), (9.444, 0.006), (9.449, 0.002), (9.443, 0.0), (9.438, -0.005)],
         exhaust=[(9.450, 0.009), (9.446, 0.003), (9.453, 0.011), (9.449, 0.005), (9.444, -0.002), (9.447, 0.007)],
@@ -39,7 +40,7 @@ VEE_EIGHT = Train(
     unit=MM, valve_arm=39.0, ratio=1.7, lift=LIFT_EIGHT, best={v: lift / 2 for v, lift in LIFT_EIGHT.items()},
     tip={"intake": 7.00, "exhaust": 7.00}, band=0.30, per_height=cos(radians(6)) + 1 / 1.7, pivot_free=False,
     hidden=2 * cap(3.97, 2.0), shim=0.75, rod_adds=dict.fromkeys(LIFT_EIGHT, 1.00), room=0.5 - 0.12,
-    stock=_stock(185.0, 200.0, 0.5), stated_less=0.0,
+    stock=_stock(185.0, 200.0, 0.5), stated_less=0.0, measured_less=2 * cap(3.97, 2.0),
     valves=_valves(
         intake=[
             (190.93, 0.14, 0.22), (190.99, 0.10, 0.30), (190.95, 0.18, 0.25), (191.01, 0.12, 0.18),
@@ -57,7 +58,7 @@ FLAT_FOUR = Train(
     unit=INCH, valve_arm=1.420, ratio=1.4, lift=LIFT_FLAT, best={v: lift / 2 for v, lift in LIFT_FLAT.items()},
     tip={"intake": 0.340, "exhaust": 0.340}, band=0.014, per_height=cos(radians(3)) + 1 / 1.4, pivot_free=False,
     hidden=0.0, shim=0.030, rod_adds={"intake": 0.020 - 0.015 / 1.4, "exhaust": 0.020 - 0.018 / 1.4}, room=0.100,
-    stock=_stock(10.400, 10.900, 0.025), stated_less=0.0,
+    stock=_stock(10.400, 10.900, 0.025), stated_less=0.0, measured_less=0.0,
     valves=_valves(
         intake=[(10.588, 0.006, -0.010), (10.594, 0.003, -0.004), (10.590, 0.008, -0.007), (10.597, 0.004, 0.0)],
         exhaust=[(10.592, -0.004, 0.012), (10.599, 0.002, 0.006), (10.595, -0.007, 0.009), (10.601, 0.001, 0.015)],
@@ -71,6 +72,7 @@ INLINE_FOUR = Train(
     tip={"intake": 7.20, "exhaust": 7.20}, band=0.60, per_height=PER_HEIGHT_SHOE, pivot_free=True,
     hidden=2 * cap(3.97, 2.0), shim=0.0, rod_adds=dict.fromkeys(LIFT_SHOE, 0.5 * 1.25 * (1 + 1 / 1.5)), room=2.5,
     stock=_stock(7.500, 8.300, 0.050, 25.4), stated_less=2 * cap(3.97, 3.556),
+    measured_less=2 * cap(3.97, 2.0),
     valves=_valves(
         intake=[(199.92, 0.0), (200.06, 0.0), (200.01, 0.0), (199.88, 0.0)],
         exhaust=[(200.11, 0.0), (199.97, 0.0), (200.14, 0.0), (200.05, 0.0)],
