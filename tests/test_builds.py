@@ -32,6 +32,7 @@ HELD_BY_ALL = {
     "length-spread", "mark-centred", "mark-near-centre", "mark-on-tip", "parts-consistent", "pushrod-buckling",
     "quench", "retainer-to-seal", "second-cylinder-checked",
 }  # fmt: skip
+GROWN = ("head_height", "gasket_thickness")
 LINES = ("shut_at", "open_at")
 each_build = pytest.mark.parametrize("folder", BUILDS)
 
@@ -178,3 +179,13 @@ def test_height_error_finds_the_pivot_within_its_uncertainty(folder: str) -> Non
 def test_the_example_warns_of_little() -> None:
     results = checked("example_build").results
     assert len([one for one in results if one.level == "warning"]) <= 2
+
+
+def test_old_rods_and_what_has_changed_since_lead_to_the_same_length() -> None:
+    stackup = plain(checked("example_build").build.roots["stackup"])
+    changes = stackup["changes"]
+    grown = sum(read(DUNLIN, changes[key]["is"]) - read(DUNLIN, changes[key]["was"]) for key in GROWN)
+    lower = read(DUNLIN, changes["lifter_cup_lower"]) - read(DUNLIN, changes["block_milled"])
+    predicted = read(DUNLIN, stackup["baseline"]["intake"]) + grown + lower
+    for key in DUNLIN.valves:
+        assert abs(predicted + DUNLIN.stated_less - ideal(DUNLIN, key)) < 0.010
