@@ -56,15 +56,21 @@ def height_error(facts: Facts, subject: Subject) -> Value:
         raise Undecided(str(error), places) from error
     if found.inconsistent:
         raise Undecided("the trials contradict each other: a rod not seated, or not on the heel; measure again", places)
-    best = found.solutions[0]
     if found.lower_bound:
         raise Undecided("the mark ran off the tip, so the height error is only known to be large", places)
-    if len(found.solutions) == 1 and best.low < 0 < best.high:
-        middle = (best.low + best.high) / 2
-        return Value(middle, "length", {f"fit {subject.key}": (best.high - best.low) / 4}, places)
-    spread = max(best.high - best.q, best.q - best.low) / 2
-    q = best.q if found.sign_known else abs(best.q)
-    return Value(q, "length", {f"fit {subject.key}": spread}, places, "", found.sign_known)
+    low, best, high = _span(found.solutions)
+    q = best if found.sign_known or low < 0 < high else abs(best)
+    spread = max(high - best, best - low) / 2
+    return Value(q, "length", {f"fit {subject.key}": spread}, places, "", found.sign_known or low < 0 < high)
+
+
+def _span(solutions: tuple[fitting.Solution, ...]) -> tuple[float, float, float]:
+    """Low end, best and high end: of the best solution, or of both where they all but meet at zero."""
+    best, low, high = solutions[0], min(s.low for s in solutions), max(s.high for s in solutions)
+    inner = max(s.low for s in solutions) - min(s.high for s in solutions)
+    if low < 0 < high and inner < min(s.high - s.low for s in solutions) / 2:
+        return low, (low + high) / 2, high
+    return best.low, best.q, best.high
 
 
 def signed_height_error(facts: Facts, subject: Subject) -> Value:

@@ -9,6 +9,7 @@ from typing import Any
 from buildcheck.check import Checked, quantities
 from buildcheck.messages import limits_shown, shown
 from buildcheck.order import Line
+from buildcheck.quantities.lengths import adjuster_turns, preload_aim
 from buildcheck.quantity import show
 from buildcheck.results import Group, Result, grouped
 from buildcheck.subjects import Subject
@@ -114,16 +115,17 @@ def _unknown(checked: Checked) -> Iterator[tuple[str, str]]:
 
 
 def _turns(checked: Checked) -> Iterator[str]:
-    """How far to turn the adjuster past zero lash, for each valve type."""
-    from buildcheck.quantities.lengths import preload_aim
-
-    for subject in checked.facts.subjects("valve_type"):
+    """How far to turn the adjuster past zero lash, for each valve type: as written, else for the preload aimed at."""
+    facts = checked.facts
+    for subject in facts.subjects("valve_type"):
         try:
-            each, aim = checked.facts.get("preload_per_turn", subject), preload_aim(checked.facts)
+            each = facts.get("preload_per_turn", subject)
+            turns = adjuster_turns(facts, subject)
+            preload = turns.si * each.si if turns is not None else preload_aim(facts).si
         except (Undecided, NotApplicable):
             continue
-        text = show(aim.si, "length", checked.facts.system)
-        yield f"{subject.valve}: {aim.si / each.si:.2f} turns past zero lash for {text} of preload"
+        text = show(preload, "length", facts.system)
+        yield f"{subject.valve} {preload / each.si:.2f} turns past zero lash, {text} of preload"
 
 
 def _limits(checked: Checked) -> Iterator[dict[str, str]]:
@@ -149,7 +151,7 @@ def _limits(checked: Checked) -> Iterator[dict[str, str]]:
 
 def _valves(checked: Checked) -> Iterator[dict[str, str]]:
     for subject in checked.facts.subjects("valve"):
-        own = [r for r in checked.results if r.subject == subject]
+        own = [r for r in checked.results if r.subject == subject and r.due_now]
         bad = sorted({r.rule for r in own if r.kind == "fail"})
         undecided = sorted({r.rule for r in own if r.kind == "open"})
         verdict = f"fails {', '.join(bad)}" if bad else f"open: {', '.join(undecided)}" if undecided else "passes"
