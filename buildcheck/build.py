@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from buildcheck.findings import Place, Problem
-from buildcheck.reading import Node, plain, read_file
+from buildcheck.reading import Node, plain
 from buildcheck.schemas import validate
+from buildcheck.tree import DISK, Tree
 
 STAGES = ("planning", "measuring", "ordering", "assembled", "closed")
 FILES = (
@@ -43,18 +44,18 @@ class Build:
         return value if isinstance(value, str) else ""
 
 
-def read_build(folder: Path, shown: str, tracked: frozenset[Path] | None = None) -> Build:
+def read_build(folder: Path, shown: str, tracked: frozenset[Path] | None = None, tree: Tree = DISK) -> Build:
     """Read all files of a build folder. With ``tracked``, a file that git does not track is a problem."""
     roots: dict[str, Node] = {}
     problems: list[Problem] = []
     for name in FILES:
         path = folder / f"{name}.yaml"
-        if not path.is_symlink() and not path.exists():
+        if not tree.exists(path):
             continue
         if tracked is not None and folder.resolve() / path.name not in tracked:
             problems.append(Problem(Place(path.name), "", "exists but is not in the commit: git add it, or delete it"))
             continue
-        document = read_file(path, path.name)
+        document = tree.read(path, path.name)
         problems += document.problems
         if name == "build" and document.root is None and not document.problems:
             problems.append(Problem(Place(path.name), "", "says nothing: a build needs at least a name and a stage"))

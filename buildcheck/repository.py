@@ -11,15 +11,14 @@ from pathlib import Path
 
 from buildcheck.build import FILES
 from buildcheck.findings import Place, Problem
-from buildcheck.reading import Node, find, read_file
+from buildcheck.reading import Node, find
 from buildcheck.schemas import validate
+from buildcheck.tree import DISK, Tree
 
 CONFIG = "buildcheck.yaml"
 REPORT = "REPORT.md"
 FEWEST_FILES = 3
 """So many of a build's files without build.yaml are taken for a build that lost it."""
-
-_NOT_BUILDS = ("__pycache__", "node_modules")
 
 
 class UsageError(ValueError):
@@ -28,11 +27,12 @@ class UsageError(ValueError):
 
 @dataclass(frozen=True)
 class Repository:
-    """Root folder, the team's settings where there are any, and what is wrong with them."""
+    """Root folder, the team's settings where there are any, what is wrong with them, and where all is read from."""
 
     root: Path
     config: Node | None
     problems: tuple[Problem, ...]
+    tree: Tree = DISK
 
     @property
     def report_name(self) -> str:
@@ -52,7 +52,7 @@ class Repository:
             folder = (self.root / shown).resolve()
             if not folder.is_relative_to(self.root.resolve()):
                 problems.append(Problem(node.place, "rules", f"{shown} lies outside the repository"))
-            elif not folder.is_dir():
+            elif not self.tree.is_dir(folder):
                 problems.append(Problem(node.place, "rules", f"there is no folder {shown}"))
             else:
                 folders.append((self.root / shown, shown))
@@ -67,23 +67,23 @@ class Repository:
         return any(fnmatchcase(shown, pattern.rstrip("/")) for pattern in patterns)
 
 
-def repository_of(path: Path) -> Repository:
+def repository_of(path: Path, tree: Tree = DISK) -> Repository:
     """The repository that holds a path: the nearest folder up with buildcheck.yaml or .git, else the folder itself."""
     folder = path.resolve() if path.is_dir() else path.resolve().parent
     for candidate in (folder, *folder.parents):
-        if (candidate / CONFIG).exists():
-            return _read(candidate)
-        if (candidate / ".git").exists():
-            return Repository(candidate, None, ())
-    return Repository(folder, None, ())
+        if tree.exists(candidate / CONFIG):
+            return _read(candidate, tree)
+        if tree.is_top(candidate):
+            return Repository(candidate, None, (), tree)
+    return Repository(folder, None, (), tree)
 
 
-def _read(root: Path) -> Repository:
-    document = read_file(root / CONFIG, CONFIG)
+def _read(root: Path, tree: Tree) -> Repository:
+    document = tree.read(root / CONFIG, CONFIG)
     problems = list(document.problems)
     if document.root is not None:
         problems += validate("buildcheck", document.root, CONFIG)
-    return Repository(root, document.root if not problems else None, tuple(sorted(problems)))
+    return Repository(root, document.root if not problems else None, tuple(sorted(problems)), tree)
 
 
 def find_builds(paths: Sequence[Path], repository: Repository, tracked: frozenset[Path] | None = None) -> list[Path]:
@@ -92,8 +92,8 @@ def find_builds(paths: Sequence[Path], repository: Repository, tracked: frozense
     Raises UsageError for a path that is not there, and where no build is found.
     """
     found: dict[Path, None] = {}
-    for folder in _folders_under(paths):
-        files = [folder / f"{name}.yaml" for name in FILES if (folder / f"{name}.yaml").exists()]
+    for folder in _folders_under(paths, repository.tree):
+        files = [folder / f"{name}.yaml" for name in FILES if repository.tree.exists(folder / f"{name}.yaml")]
         in_git = tracked is None or any(folder.resolve() / path.name in tracked for path in files)
         if (folder / "build.yaml") in files and in_git and repository.is_build(folder):
             found[folder] = None
@@ -102,23 +102,21 @@ def find_builds(paths: Sequence[Path], repository: Repository, tracked: frozense
     return sorted(found, key=lambda folder: folder.as_posix())
 
 
-def headless(paths: Sequence[Path]) -> Iterator[Problem]:
+def headless(paths: Sequence[Path], tree: Tree = DISK) -> Iterator[Problem]:
     """Folders that hold files of a build but no build.yaml: a build that would drop out in silence."""
-    for folder in _folders_under(paths):
-        there = [name for name in FILES if name != "build" and (folder / f"{name}.yaml").exists()]
-        if len(there) >= FEWEST_FILES and not (folder / "build.yaml").exists():
+    for folder in _folders_under(paths, tree):
+        there = [name for name in FILES if name != "build" and tree.exists(folder / f"{name}.yaml")]
+        if len(there) >= FEWEST_FILES and not tree.exists(folder / "build.yaml"):
             place = Place((folder / f"{there[0]}.yaml").as_posix())
             message = "is a build's file, but there is no build.yaml beside it: the build would go unchecked"
             yield Problem(place, "", message)
 
 
-def _folders_under(paths: Sequence[Path]) -> Iterator[Path]:
+def _folders_under(paths: Sequence[Path], tree: Tree) -> Iterator[Path]:
     for path in paths:
-        if not path.exists():
+        if not tree.exists(path):
             raise UsageError(f"{path} does not exist")
-        for folder, below, _ in os.walk(path if path.is_dir() else path.parent):
-            below[:] = sorted(name for name in below if not name.startswith(".") and name not in _NOT_BUILDS)
-            yield Path(folder)
+        yield from tree.folders(path if tree.is_dir(path) else path.parent)
 
 
 def tracked_files(root: Path) -> frozenset[Path]:

@@ -11,10 +11,11 @@ from buildcheck.expression import Expression, ExpressionError, Name, expression,
 from buildcheck.findings import Place, Problem
 from buildcheck.kinds import KindError, alike, described
 from buildcheck.quantities.table import QUANTITIES
-from buildcheck.reading import Node, find, plain, read_file
+from buildcheck.reading import Document, Node, find, plain
 from buildcheck.rule import BOUNDS, Example, Limit, Rule, RuleSet
 from buildcheck.schemas import field_kinds, validate
 from buildcheck.subjects import VALVE_TYPES
+from buildcheck.tree import DISK, Tree
 
 _REACH = {
     "build": ("build",),
@@ -32,17 +33,18 @@ class RuleError(ValueError):
         self.problem = Problem(place, path, message)
 
 
-def load_rules(extra: Iterable[tuple[Path, str]] = ()) -> tuple[RuleSet, tuple[Problem, ...]]:
-    """The shipped rules, then each extra folder's (path, and as shown): all rules and all problems."""
+def load_rules(extra: Iterable[tuple[Path, str]] = (), tree: Tree = DISK) -> tuple[RuleSet, tuple[Problem, ...]]:
+    """The shipped rules, then each extra folder's (path, and as shown) of a tree: all rules and all problems."""
     rules: dict[str, Rule] = {}
     problems: list[Problem] = []
-    for folder, shown in [(rules_dir(), "rules"), *extra]:
-        files = sorted(folder.rglob("*.yaml"), key=lambda path: path.relative_to(folder).as_posix())
+    for source, folder, shown in [(DISK, rules_dir(), "rules"), *((tree, *each) for each in extra)]:
+        files = source.yaml_files(folder)
         if not files:
             problems.append(Problem(Place(shown), "", "holds no rule: a rule is one file <id>.yaml"))
         for path in files:
             try:
-                rule, replaces = _read(path, f"{shown}/{path.relative_to(folder).as_posix()}", shown == "rules")
+                document = source.read(path, f"{shown}/{path.relative_to(folder).as_posix()}")
+                rule, replaces = _read(path, document, folder == rules_dir())
                 _refuse_twins(rule, replaces, rules)
                 rules[rule.id] = rule
             except RuleError as error:
@@ -60,13 +62,12 @@ class RuleFileError(ValueError):
         self.problems = problems
 
 
-def _read(path: Path, shown: str, shipped: bool) -> tuple[Rule, bool]:
-    document = read_file(path, shown)
+def _read(path: Path, document: Document, shipped: bool) -> tuple[Rule, bool]:
     problems = list(document.problems)
     if document.root is not None:
-        problems += validate("rule", document.root, shown)
+        problems += validate("rule", document.root, document.file)
     if problems or document.root is None:
-        raise RuleFileError(problems or [Problem(Place(shown), "", "is empty: a rule is expected")])
+        raise RuleFileError(problems or [Problem(Place(document.file), "", "is empty: a rule is expected")])
     root = document.root
     data = plain(root)
     if data["id"] != path.stem:

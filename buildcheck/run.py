@@ -15,6 +15,7 @@ from buildcheck.limits import Override, read_limits
 from buildcheck.repository import CONFIG, Repository, find_builds, headless, repository_of, tracked_files
 from buildcheck.rule import RuleSet
 from buildcheck.ruleset import load_rules
+from buildcheck.tree import DISK, Tree
 
 
 @dataclass(frozen=True)
@@ -30,7 +31,7 @@ class Frame:
     def files(self) -> Iterator[Path]:
         """All rule files in force and the team's settings, in order."""
         for folder in (rules_dir(), *self.folders):
-            yield from sorted(folder.rglob("*.yaml"), key=lambda path: path.relative_to(folder).as_posix())
+            yield from DISK.yaml_files(folder)
         if self.repository.config is not None:
             yield self.repository.root / CONFIG
 
@@ -51,11 +52,11 @@ class Run:
         return int(any(result.blocks for checked in self.builds for result in checked.results))
 
 
-def frame_for(path: Path) -> Frame:
+def frame_for(path: Path, tree: Tree = DISK) -> Frame:
     """Rules and limits in force for the repository that holds a path."""
-    repository = repository_of(path)
+    repository = repository_of(path, tree)
     folders, problems = repository.rule_folders()
-    rules, wrong = load_rules(folders)
+    rules, wrong = load_rules(folders, tree)
     team, unusable = read_limits(repository.config, rules, "team")
     if wrong:
         unusable = []

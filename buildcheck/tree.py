@@ -1,0 +1,72 @@
+"""Where files are read from: the disk, or a commit. Both answer the same questions about the same paths."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Protocol
+
+from buildcheck.reading import Document, read_file
+
+_PASSED_OVER = ("__pycache__", "node_modules")
+
+
+class Tree(Protocol):
+    """A tree of files, asked by absolute paths."""
+
+    def exists(self, path: Path) -> bool:
+        """Whether something stands at a path, be it a link that leads nowhere."""
+
+    def is_dir(self, path: Path) -> bool:
+        """Whether a folder stands at a path."""
+
+    def is_top(self, folder: Path) -> bool:
+        """Whether a folder is the top of a git repository."""
+
+    def read(self, path: Path, file: str) -> Document:
+        """The YAML file at a path; ``file`` is the relative POSIX path that its places speak of."""
+
+    def folders(self, start: Path) -> Iterator[Path]:
+        """A folder and all below it, hidden ones left out."""
+
+    def yaml_files(self, folder: Path) -> list[Path]:
+        """All ``*.yaml`` at or under a folder, in order of their paths."""
+
+
+class Disk:
+    """The files as they lie in the working tree."""
+
+    def exists(self, path: Path) -> bool:
+        """Whether something stands at a path, be it a link that leads nowhere."""
+        return path.is_symlink() or path.exists()
+
+    def is_dir(self, path: Path) -> bool:
+        """Whether a folder stands at a path."""
+        return path.is_dir()
+
+    def is_top(self, folder: Path) -> bool:
+        """Whether a folder is the top of a git repository."""
+        return (folder / ".git").exists()
+
+    def read(self, path: Path, file: str) -> Document:
+        """Read a regular file that lies under the folder that ``file`` is relative to."""
+        return read_file(path, file)
+
+    def folders(self, start: Path) -> Iterator[Path]:
+        """A folder and all below it, hidden ones left out."""
+        for folder, below, _ in os.walk(start):
+            below[:] = sorted(name for name in below if is_seen(name))
+            yield Path(folder)
+
+    def yaml_files(self, folder: Path) -> list[Path]:
+        """All ``*.yaml`` at or under a folder, in order of their paths."""
+        return sorted(folder.rglob("*.yaml"), key=lambda path: path.relative_to(folder).as_posix())
+
+
+DISK = Disk()
+
+
+def is_seen(name: str) -> bool:
+    """Whether a folder of this name may hold builds."""
+    return not name.startswith(".") and name not in _PASSED_OVER
