@@ -8,11 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import pi, sqrt
 from statistics import fmean, median
 
 FEWEST_READINGS = 5
 FEWEST_IN_A_BANK = 3
 SCORE_LIMIT = 3.5
+MEDIAN_VARIANCE = pi / 2
+"""Variance of the median of n normal readings, over one reading's, times n (textbook value, from memory)."""
 _NOISE = 1e-9
 
 
@@ -88,6 +91,7 @@ class Outliers:
 def outliers(values: Sequence[float], expanded: Sequence[float], banks: Sequence[str] | None = None) -> Outliers:
     """Readings with a score beyond 3.5 that also lie further from the median than their expanded uncertainty.
 
+    The uncertainty is that of the distance: the median's own joins the reading's.
     Each is held against its own bank's median where the banks' medians lie further apart than the uncertainty
     and each bank has 3 readings or more. With a MAD of zero there is no score: the uncertainty alone decides,
     if any is stated. Fewer than 5 readings are not judged.
@@ -97,8 +101,8 @@ def outliers(values: Sequence[float], expanded: Sequence[float], banks: Sequence
     """
     if len(values) < FEWEST_READINGS:
         return Outliers((), False, f"{len(values)} readings: fewer than 5 cannot show an outlier")
-    away = _departures(values, expanded, banks)
-    beyond = [i for i, (distance, u) in enumerate(zip(away, expanded, strict=True)) if abs(distance) > u]
+    away, behind = _departures(values, expanded, banks)
+    beyond = [i for i, u in enumerate(expanded) if abs(away[i]) > u * sqrt(1 + MEDIAN_VARIANCE / behind[i])]
     unit = median(abs(distance) for distance in away)
     if unit > _noise(values):
         return Outliers(tuple(i for i in beyond if 0.6745 * abs(away[i]) / unit > SCORE_LIMIT), True, "")
@@ -107,11 +111,15 @@ def outliers(values: Sequence[float], expanded: Sequence[float], banks: Sequence
     return Outliers(tuple(beyond), True, "half the readings or more are equal: the uncertainty alone decides")
 
 
-def _departures(values: Sequence[float], expanded: Sequence[float], banks: Sequence[str] | None) -> list[float]:
+def _departures(
+    values: Sequence[float], expanded: Sequence[float], banks: Sequence[str] | None
+) -> tuple[list[float], list[int]]:
+    """Each reading's distance from its median, and how many readings stand behind that median."""
     own = _by_bank(values, banks) if banks else {}
     middles = {bank: median(readings) for bank, readings in own.items()}
     enough = bool(own) and min(map(len, own.values())) >= FEWEST_IN_A_BANK
     if banks and enough and spread_range(list(middles.values())) > max(expanded):
-        return [value - middles[bank] for value, bank in zip(values, banks, strict=True)]
+        away = [value - middles[bank] for value, bank in zip(values, banks, strict=True)]
+        return away, [len(own[bank]) for bank in banks]
     middle = median(values)
-    return [value - middle for value in values]
+    return [value - middle for value in values], [len(values)] * len(values)

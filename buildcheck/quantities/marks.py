@@ -52,7 +52,7 @@ def is_roller(facts: Facts) -> bool:
 def retainer_contact(facts: Facts, subject: Subject) -> Value:
     """1 where the rocker was found to touch the spring retainer, 0 where it clears."""
     gap = facts.field("clearances.{valve}.rocker_to_retainer", subject)
-    return Value(float(gap.si <= 0), "count", {}, gap.places)
+    return Value(float(gap.si <= 0), "count", {}, gap.places, "it touches" if gap.si <= 0 else "it clears")
 
 
 def stand_ins(facts: Facts, subject: Subject) -> Value:
@@ -63,7 +63,7 @@ def stand_ins(facts: Facts, subject: Subject) -> Value:
         raise Undecided("springs and lifter used while measuring are not written in marks.yaml", (trial.place,))
     found = [word for word in (f"{trial.springs} springs",) if trial.springs == "checking"]
     found += [f"{trial.lifter} lifter"] if hydraulic and trial.lifter != "hydraulic" else []
-    return Value(float(len(found)), "count", {}, (trial.place,), " and ".join(found))
+    return Value(float(len(found)), "count", {}, (trial.place,), " and ".join(found) or "none")
 
 
 def crank_turns(facts: Facts, subject: Subject) -> Value:

@@ -36,7 +36,9 @@ def length_outlier(facts: Facts, subject: Subject) -> Value:
     found = spread.outliers(values, [value.expanded for value in known.values()], banks if all(banks) else None)
     if not found.judged:
         raise NotApplicable(found.remark)
-    return Value(float(list(known).index(subject) in found.indices), "count", {}, own.places, found.remark)
+    beyond = list(known).index(subject) in found.indices
+    said = f"{'does not belong' if beyond else 'belongs'} among {len(values)}"
+    return Value(float(beyond), "count", {}, own.places, f"{said} ({found.remark})" if found.remark else said)
 
 
 def valve_measured(facts: Facts, subject: Subject) -> Value:
@@ -44,7 +46,9 @@ def valve_measured(facts: Facts, subject: Subject) -> Value:
     marks = facts.node("marks.valves")
     if marks is None:
         raise facts.missing("marks.valves")
-    return Value(float(measured(facts, subject)), "count", {}, (marks.place,))
+    done = measured(facts, subject)
+    said = "measured" if done else "not measured, its length is assumed"
+    return Value(float(done), "count", {}, (marks.place,), said)
 
 
 def cylinders_to_measure(facts: Facts, subject: Subject) -> Value:

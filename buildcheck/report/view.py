@@ -68,7 +68,7 @@ def _finding(checked: Checked, group: Group) -> dict[str, Any]:
     margin = show(result.margin, result.value.kind, system) if result.margin is not None and result.value else ""
     return {
         "mark": _MARKS[result.kind],
-        "level": "open" if result.kind == "open" else rule.level,
+        "level": "not yet" if not result.due_now else "open" if result.kind == "open" else rule.level,
         "rule": result.rule,
         "title": rule.title,
         "subject": subjects_shown(group.subjects) or "the build",
