@@ -1,0 +1,72 @@
+"""The README does what it says: its commands in a fresh clone, its four steps from green to red and back."""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from buildcheck.cli import main
+
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text()
+
+
+def command_under(heading: str) -> str:
+    """The one line of the fenced block below a heading."""
+    match = re.search(rf"^## {heading}\n\n```sh\n([^\n]+)\n```$", README, re.MULTILINE)
+    assert match is not None
+    return match[1]
+
+
+def test_it_opens_with_the_job() -> None:
+    assert README.startswith("# buildcheck\n\nbuildcheck checks the top end of a pushrod engine before parts are ordered")
+
+
+def test_the_test_command_sets_up_and_runs_pytest() -> None:
+    assert command_under("Test it").endswith("pip install -q -e '.[test]' && .venv/bin/pytest")
+
+
+def test_four_steps_from_green_to_red_and_back(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shutil.copytree(ROOT / "example_build", tmp_path / "example_build")
+    monkeypatch.chdir(tmp_path)
+    green, red = re.findall(r"^ *(example_build/\S+: (?:note|error): .*)$", README, re.MULTILINE)
+    assert main(["check", "example_build"]) == 0
+    assert green in capsys.readouterr().out.splitlines()
+
+    old, new = re.findall(r"`(mark: \{from: [^`]*\})`", README)
+    marks = tmp_path / "example_build" / "marks.yaml"
+    assert marks.read_text().count(old) == 1
+    marks.write_text(marks.read_text().replace(old, new))
+    assert main(["check", "example_build"]) == 1
+    assert red in capsys.readouterr().out.splitlines()
+
+    lines = marks.read_text().splitlines(keepends=True)
+    bad = next(number for number, line in enumerate(lines) if new in line)
+    (trial,) = re.findall(r"^ *(- \{length: 9\.4255 in, .*\})$", README, re.MULTILINE)
+    lines.insert(bad + 1, " " * (len(lines[bad]) - len(lines[bad].lstrip())) + trial + "\n")
+    marks.write_text("".join(lines))
+    assert main(["check", "example_build"]) == 0
+
+
+def test_the_run_command_in_a_fresh_clone_with_an_empty_home(tmp_path: Path) -> None:
+    clone, home = tmp_path / "clone", tmp_path / "home"
+    home.mkdir()
+    subprocess.run(["git", "clone", "-q", str(ROOT), str(clone)], check=True)
+    kept = {name: value for name, value in os.environ.items() if name in ("PATH", "LANG") or name.startswith("PIP_")}
+    done = subprocess.run(
+        ["sh", "-c", command_under("Run it")],
+        cwd=clone,
+        env={**kept, "HOME": str(home)},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert "Ready to order: 12 + 1 spare of 9.450 in (gauge)" in done.stdout
