@@ -1,4 +1,4 @@
-"""When the valves move, and where to turn the crank so that each is on the heel of its lobe.
+"""When the valves move, and when each cylinder fires.
 
 Crank angles count in the direction of running, 0 to 720, from cylinder 1's own firing TDC. ``advance`` is
 how far the cam stands ahead of its card: intake centreline earlier, exhaust's further before TDC.
@@ -6,18 +6,13 @@ how far the cam stands ahead of its card: intake centreline earlier, exhaust's f
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from itertools import permutations
 
 CYCLE = 720.0
-_EQUAL = 1e-9  # degrees
-
-Valve = tuple[int, str]
 
 
-def _half(duration: float) -> float:
+def half_duration(duration: float) -> float:
+    """Crank deg from a valve's opening to its lobe's nose. Raises ValueError for no duration, or one of 720 deg."""
     if not 0 < duration < CYCLE:
         raise ValueError(f"a valve cannot stay open for {duration:g} of 720 deg")
     return duration / 2
@@ -31,7 +26,7 @@ def intake_opens(duration: float, centreline: float, advance: float = 0.0) -> fl
     >>> intake_opens(270, 108)
     27.0
     """
-    return _half(duration) - (centreline - advance)
+    return half_duration(duration) - (centreline - advance)
 
 
 def intake_closes(duration: float, centreline: float, advance: float = 0.0) -> float:
@@ -40,7 +35,7 @@ def intake_closes(duration: float, centreline: float, advance: float = 0.0) -> f
     >>> intake_closes(270, 108)
     63.0
     """
-    return _half(duration) + (centreline - advance) - 180
+    return half_duration(duration) + (centreline - advance) - 180
 
 
 def exhaust_opens(duration: float, centreline: float, advance: float = 0.0) -> float:
@@ -49,7 +44,7 @@ def exhaust_opens(duration: float, centreline: float, advance: float = 0.0) -> f
     >>> exhaust_opens(280, 116)
     76.0
     """
-    return _half(duration) + (centreline + advance) - 180
+    return half_duration(duration) + (centreline + advance) - 180
 
 
 def exhaust_closes(duration: float, centreline: float, advance: float = 0.0) -> float:
@@ -58,7 +53,7 @@ def exhaust_closes(duration: float, centreline: float, advance: float = 0.0) -> 
     >>> exhaust_closes(280, 116)
     24.0
     """
-    return _half(duration) - (centreline + advance)
+    return half_duration(duration) - (centreline + advance)
 
 
 def lobe_separation(intake_centreline: float, exhaust_centreline: float) -> float:
@@ -106,7 +101,7 @@ def companion(cylinder: int, tdc: Mapping[int, float]) -> int | None:
     4
     """
     for other, angle in tdc.items():
-        if _apart(angle, tdc[cylinder] + 360) < 1e-6:
+        if apart(angle, tdc[cylinder] + 360) < 1e-6:
             return other
     return None
 
@@ -125,120 +120,19 @@ def both_shut_window(closes: float, opens: float, margin: float = 10.0) -> tuple
     return first, last
 
 
-@dataclass(frozen=True, slots=True)
-class Heel:
-    """Where a valve's lobe shows its heel: crank deg of its middle, and how far it reaches either side."""
+def turn(start: float, end: float) -> float:
+    """Crank deg from one angle on to another by the shorter way, -360 to 360; behind it negative.
 
-    middle: float
-    reach: float
-
-
-def heel_middle(valve: str, centreline: float, advance: float = 0.0, tdc: float = 0.0) -> float:
-    """Crank angle in the middle of a valve's heel, opposite the nose; ``tdc``: its cylinder's firing TDC.
-
-    >>> heel_middle("intake", 108), heel_middle("exhaust", 116)
-    (108.0, 604.0)
+    >>> turn(700, 20), turn(20, 700)
+    (40.0, -40.0)
     """
-    if valve not in ("intake", "exhaust"):
-        raise ValueError(f"a valve is intake or exhaust, not {valve!r}")
-    after = centreline - advance if valve == "intake" else CYCLE - centreline - advance
-    return (tdc + after) % CYCLE
-
-
-def heel(middle: float, duration: float, margin: float = 10.0) -> Heel:
-    """A valve's heel window: from its closing + margin to its next opening − margin, deg of crank.
-
-    >>> heel(heel_middle("intake", 108), 270)
-    Heel(middle=108.0, reach=215.0)
-    """
-    reach = CYCLE / 2 - _half(duration) - margin
-    if reach < 0:
-        raise ValueError("with this duration and margin no heel is left to measure on")
-    return Heel(middle, reach)
-
-
-def on_heel(crank: float, window: Heel) -> bool:
-    """Whether a valve read at this crank angle (deg) stood on its heel; the window's ends belong to it.
-
-    >>> on_heel(468, heel(108, 270))
-    False
-    """
-    return _apart(crank, window.middle) <= window.reach + _EQUAL
-
-
-@dataclass(frozen=True, slots=True)
-class Stop:
-    """One stop of the measuring plan: the crank angle, deg 0 to 720, and the valves to measure there."""
-
-    crank: float
-    valves: tuple[Valve, ...]
-
-
-def measuring_plan(heels: Mapping[Valve, Heel]) -> list[Stop]:
-    """Fewest crank stops at which every valve can be measured on its heel, in crank order.
-
-    Among plans with as few stops, the valve furthest from its heel's middle is as near to it as can be.
-
-    >>> measuring_plan({(1, "intake"): heel(108, 270), (1, "exhaust"): heel(604, 280)})
-    [Stop(crank=716.0, valves=((1, 'exhaust'), (1, 'intake')))]
-    """
-    if not heels:
-        return []
-    fewest, distances = len(_fewest_stops(heels)), _telling_distances(heels)
-    nearest = bisect_left(distances, -fewest, key=lambda far: -len(_fewest_stops(_narrowed(heels, far))))
-    stops = _settled(_fewest_stops(_narrowed(heels, distances[nearest])), heels)
-    return sorted(_settled(stops, heels), key=lambda stop: stop.crank)
-
-
-def _narrowed(heels: Mapping[Valve, Heel], far: float) -> dict[Valve, Heel]:
-    return {valve: Heel(window.middle, min(window.reach, far)) for valve, window in heels.items()}
-
-
-def _telling_distances(heels: Mapping[Valve, Heel]) -> list[float]:
-    """Distances from the middle at which two windows cut to them begin to touch, up to the whole windows."""
-    widest = max(window.reach for window in heels.values())
-    found = {0.0, widest}
-    for one, other in permutations(heels.values(), 2):
-        gap = (other.middle - one.middle) % CYCLE
-        found |= {gap / 2, gap - one.reach, gap - other.reach}
-    return sorted(far for far in found if 0 <= far <= widest)
-
-
-def _fewest_stops(heels: Mapping[Valve, Heel]) -> list[Stop]:
-    """Some best plan has every stop at the end of a window, so one of these starts begins a best plan."""
-    return min((_stops_from(window, heels) for window in heels.values()), key=len)
-
-
-def _stops_from(start: Heel, heels: Mapping[Valve, Heel]) -> list[Stop]:
-    """From the end of one window on, always turning as far as the first window that is about to end."""
-    crank, left, stops = start.middle + start.reach, dict(heels), []
-    while left:
-        served = tuple(valve for valve, window in left.items() if on_heel(crank, window))
-        stops.append(Stop(crank % CYCLE, served))
-        left = {valve: window for valve, window in left.items() if valve not in served}
-        crank += min(((w.middle + w.reach - crank) % CYCLE for w in left.values()), default=0.0)
-    return stops
-
-
-def _settled(stops: Sequence[Stop], heels: Mapping[Valve, Heel]) -> list[Stop]:
-    """Each valve at the stop nearest its middle, then each stop moved to suit its valves."""
-    served: dict[float, list[Valve]] = {stop.crank: [] for stop in stops}
-    for valve, window in sorted(heels.items()):
-        served[min(served, key=lambda crank: _apart(crank, window.middle))].append(valve)
-    return [Stop(_best_crank(at, [heels[v] for v in valves]), tuple(valves)) for at, valves in served.items()]
-
-
-def _best_crank(crank: float, windows: Sequence[Heel]) -> float:
-    """Midway between the outermost middles, or as near to that as every window allows."""
-    middles = [_turn(crank, window.middle) for window in windows]
-    first = max(middle - window.reach for middle, window in zip(middles, windows, strict=True))
-    last = min(middle + window.reach for middle, window in zip(middles, windows, strict=True))
-    return (crank + min(max((min(middles) + max(middles)) / 2, first), last)) % CYCLE
-
-
-def _turn(start: float, end: float) -> float:
     return (end - start + CYCLE / 2) % CYCLE - CYCLE / 2
 
 
-def _apart(one: float, other: float) -> float:
-    return abs(_turn(one, other))
+def apart(one: float, other: float) -> float:
+    """Crank deg between two angles, 0 to 360.
+
+    >>> apart(20, 700)
+    40.0
+    """
+    return abs(turn(one, other))
