@@ -56,6 +56,7 @@ LIMITS = {
     "mark-width": ("warning", "ordering", "allowed", {"at_most": "mark_width_least + 0.030 in"}),
     "parts-consistent": ("error", "planning", "blocks", {"at_most": "0"}),
     "piston-to-valve": ("error", "assembled", "blocks", {"at_least": "intake 0.080 in, exhaust 0.100 in"}),
+    "predicted-agrees": ("warning", "ordering", "allowed", {"at_most": "0 in"}),
     "preload-in-range": (
         "error",
         "ordering",

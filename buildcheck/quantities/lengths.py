@@ -76,10 +76,15 @@ def asked_with(facts: Facts, subject: Subject, measured: Value) -> Value:
     if facts.text("rockers.adjuster") == "screw" and (stood := facts.optional("rockers.screw_at")) is not None:
         asked = plus(asked, stood)
     if is_hydraulic(facts):
-        turns = adjuster_turns(facts, subject)
-        return plus(asked, turned(facts, subject, turns) if turns is not None else preload_aim(facts))
+        return plus(asked, preload_in_asked(facts, subject))
     lash, ratio = facts.field("cam.{valve}.lash", subject), facts.field("rockers.ratio", subject)
     return derive("length", lambda length, at_valve, r: length - at_valve / r, asked, lash, ratio)
+
+
+def preload_in_asked(facts: Facts, subject: Subject) -> Value:
+    """Preload that the length asked leaves room for, m: what the adjuster's turns give, else the aim."""
+    turns = adjuster_turns(facts, subject)
+    return turned(facts, subject, turns) if turns is not None else preload_aim(facts)
 
 
 def last_length(facts: Facts, subject: Subject) -> Value:

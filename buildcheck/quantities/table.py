@@ -5,7 +5,18 @@ from __future__ import annotations
 from types import MappingProxyType
 
 from buildcheck.facts import Quantity
-from buildcheck.quantities import asbuilt, chosen, consistency, engine, geometry, lengths, marks, spread, valvetrain
+from buildcheck.quantities import (
+    asbuilt,
+    chosen,
+    consistency,
+    engine,
+    geometry,
+    lengths,
+    marks,
+    prediction,
+    spread,
+    valvetrain,
+)
 
 QUANTITIES = MappingProxyType(
     {
@@ -41,6 +52,10 @@ QUANTITIES = MappingProxyType(
         "mark_width": Quantity("valve", "length", marks.mark_width, "Mark's width"),
         "mark_width_least": Quantity("valve_type", "length", geometry.mark_width_least, "Narrowest possible mark"),
         "overlap": Quantity("build", "angle", engine.overlap, "Valve overlap"),
+        "predicted_length": Quantity("valve_type", "length", prediction.predicted_length, "Predicted length"),
+        "prediction_misfit": Quantity(
+            "valve", "length", prediction.prediction_misfit, "Measured off predicted, beyond both uncertainties"
+        ),
         "preload": Quantity("valve", "length", chosen.preload, "Lifter preload"),
         "preload_per_turn": Quantity("valve_type", "length", geometry.preload_per_turn, "Preload per turn"),
         "pushrod_buckling_factor": Quantity(

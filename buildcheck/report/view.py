@@ -11,6 +11,7 @@ from buildcheck.messages import limits_shown, shown
 from buildcheck.order import Line
 from buildcheck.quantities.lengths import adjuster_turns, preload_aim
 from buildcheck.quantity import show
+from buildcheck.report.prediction import stack_up
 from buildcheck.results import Group, Result, grouped
 from buildcheck.subjects import Subject
 from buildcheck.values import NotApplicable, Undecided, Value
@@ -52,6 +53,7 @@ def view(checked: Checked) -> dict[str, Any]:
         "passes": list(_folded(checked, [r for r in checked.results if r.kind == "pass"])),
         "inapplicable": list(_folded(checked, [r for r in checked.results if r.kind == "notApplicable"])),
         "numbers": list(_numbers(checked)) if not checked.problems else [],
+        "stack_up": stack_up(checked) if not checked.problems else [],
         "cautions": list(dict.fromkeys(text for r in told if (text := checked.rules[r.rule].caution))),
         "sources": sorted({rule.source for rule in checked.rules.rules}),
         "purpose": checked.facts.text("build.purpose") if checked.facts.node("build.purpose") else "",

@@ -1,0 +1,125 @@
+"""Whole stack-ups from the files to the length to expect, worked out again with the package uncertainties."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from uncertainties import UFloat, ufloat
+from uncertainties.umath import sqrt
+
+from buildcheck.check import Checked
+from buildcheck.report.prediction import stack_up
+from buildcheck.run import run
+from buildcheck.subjects import Subject
+
+ROOT = Path(__file__).parent.parent
+INCH, MM = 0.0254, 0.001
+
+
+def read(value: float, expanded: float = 0.0, unit: float = INCH) -> Any:
+    """A value as written, with half of its expanded uncertainty as the standard one."""
+    return ufloat(value * unit, expanded * unit / 2) if expanded else value * unit
+
+
+def caps(radius: float, hole: float) -> float:
+    return float(2 * (radius - sqrt(radius**2 - (hole / 2) ** 2)))
+
+
+def six(valve: str) -> Any:
+    overall = read(9.250 + caps(5 / 32, 0.140) - caps(5 / 32, 0.080))
+    taller = read(4.198, 0.005) - read(4.020, 0.005)
+    return overall - read(0.010, 0.002) + taller + (read(1.07, unit=MM) - read(0.020)) + read(0.006, 0.002)
+
+
+def eight(valve: str) -> Any:
+    overall = read({"intake": 187.30, "exhaust": 188.30}[valve] - caps(3.97, 2.0), unit=MM)
+    taller = read(84.00, 0.10, MM) - read(80.50, 0.10, MM)
+    raised = read(0.75, 0.02, MM) * (1 + 1 / 1.7)
+    return overall - read(0.25, 0.03, MM) + taller + read(1.05, unit=MM) - read(0.90, unit=MM) + raised
+
+
+def four(valve: str) -> Any:
+    smaller = (read(1.040, 0.002) - read(1.100, 0.002)) / -2
+    raised, higher = read(0.030) * (1 + 1 / 1.4), read(0.048, 0.004) / 1.4
+    return read(10.575, 0.003) - read(0.020, 0.002) + smaller + raised - higher
+
+
+BUILDS: dict[str, Callable[[str], UFloat]] = {
+    "example_build": six,
+    "tests/builds/vee_eight_mm": eight,
+    "tests/builds/flat_four_solid": four,
+}
+
+
+def checked(folder: Path) -> Checked:
+    return run([folder]).builds[0]
+
+
+def kinds(found: Checked, valve: str = "intake") -> set[str]:
+    own = [one for one in found.results if one.rule == "predicted-agrees" and one.subject.valve in (None, valve)]
+    return {one.kind for one in own} - {"notApplicable"}
+
+
+@pytest.mark.parametrize("folder", BUILDS)
+@pytest.mark.parametrize("valve", ["intake", "exhaust"])
+def test_length_and_uncertainty_as_worked_out_by_another_package(folder: str, valve: str) -> None:
+    found = checked(ROOT / folder).facts.get("predicted_length", Subject(None, valve))
+    other = BUILDS[folder](valve)
+    assert found.si == pytest.approx(other.nominal_value, abs=1e-12)
+    assert found.expanded == pytest.approx(2 * other.std_dev, rel=1e-6)
+
+
+@pytest.mark.parametrize("folder", BUILDS)
+def test_measured_lengths_agree_with_the_old_rods_and_the_changes(folder: str) -> None:
+    found = checked(ROOT / folder)
+    assert kinds(found, "intake") == kinds(found, "exhaust") == {"pass"}
+
+
+def changed(tmp_path: Path, folder: str, old: str, new: str) -> Checked:
+    """The build again with its stack-up rewritten in one place."""
+    shutil.copytree(ROOT / folder, tmp_path / "build")
+    file = tmp_path / "build" / "stackup.yaml"
+    text = file.read_text(encoding="utf-8")
+    assert old in text
+    file.write_text(text.replace(old, new), encoding="utf-8")
+    return checked(tmp_path / "build")
+
+
+def test_a_gasket_taken_for_another_is_caught_and_nothing_blocks(tmp_path: Path) -> None:
+    found = changed(tmp_path, "example_build", "is: 1.07 mm", "is: 2.00 mm")
+    assert (kinds(found), found.verdict) == ({"fail"}, "pass")
+    told = next(one for one in found.results if one.rule == "predicted-agrees" and one.kind == "fail")
+    assert "measured 9.426 in, predicted 9.471 in, -0.0454 in ± 0.0186 in apart" in told.message
+    assert {"stackup.yaml", "marks.yaml", "cam.yaml"} <= {place.file for place in told.places}
+
+
+def test_a_change_known_on_one_side_only_leaves_it_open(tmp_path: Path) -> None:
+    found = changed(tmp_path, "example_build", "  preload: 0.034 in\n", "")
+    told = next(one for one in found.results if one.rule == "predicted-agrees")
+    assert (told.kind, told.blocks) == ("open", False)
+    assert "baseline.preload is not written in stackup.yaml" in told.message
+
+
+def test_a_pedestal_under_a_nut_is_a_contradiction(tmp_path: Path) -> None:
+    found = changed(tmp_path, "example_build", "changes:", "changes:\n  pedestal_raised: 0.030 in")
+    told = next(one for one in found.results if one.rule == "predicted-agrees")
+    assert (told.kind, told.blocks) == ("open", True)
+    assert "no pedestal to raise" in told.message
+
+
+def test_without_a_known_length_nothing_is_predicted(tmp_path: Path) -> None:
+    shutil.copytree(ROOT / "example_build", tmp_path / "build")
+    (tmp_path / "build" / "stackup.yaml").unlink()
+    found = checked(tmp_path / "build")
+    assert (kinds(found), stack_up(found)) == (set(), [])
+
+
+def test_the_report_lists_the_largest_change_first() -> None:
+    rows = [(row.what, row.amounts) for row in stack_up(checked(ROOT / "tests/builds/flat_four_solid"))]
+    assert [what for what, _ in rows[1:-1]] == ["pedestal raised", "tip higher", "base circle diameter", "head milled"]
+    assert rows[1][1] == "+0.0514 in"
+    assert rows[-1] == ("length to expect", "10.602 in ± 0.0048 in")
