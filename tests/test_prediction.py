@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
+from rewritten import as_it_is, kinds, results, rewritten
 from uncertainties import UFloat, ufloat
 from uncertainties.umath import sqrt
 
-from buildcheck.check import Checked
 from buildcheck.report.prediction import stack_up
-from buildcheck.run import run
 from buildcheck.subjects import Subject
 
-ROOT = Path(__file__).parent.parent
+RULE = "predicted-agrees"
 INCH, MM = 0.0254, 0.001
 
 
@@ -55,19 +53,10 @@ BUILDS: dict[str, Callable[[str], UFloat]] = {
 }
 
 
-def checked(folder: Path) -> Checked:
-    return run([folder]).builds[0]
-
-
-def kinds(found: Checked, valve: str = "intake") -> set[str]:
-    own = [one for one in found.results if one.rule == "predicted-agrees" and one.subject.valve in (None, valve)]
-    return {one.kind for one in own} - {"notApplicable"}
-
-
 @pytest.mark.parametrize("folder", BUILDS)
 @pytest.mark.parametrize("valve", ["intake", "exhaust"])
 def test_length_and_uncertainty_as_worked_out_by_another_package(folder: str, valve: str) -> None:
-    found = checked(ROOT / folder).facts.get("predicted_length", Subject(None, valve))
+    found = as_it_is(folder).facts.get("predicted_length", Subject(None, valve))
     other = BUILDS[folder](valve)
     assert found.si == pytest.approx(other.nominal_value, abs=1e-12)
     assert found.expanded == pytest.approx(2 * other.std_dev, rel=1e-6)
@@ -75,51 +64,40 @@ def test_length_and_uncertainty_as_worked_out_by_another_package(folder: str, va
 
 @pytest.mark.parametrize("folder", BUILDS)
 def test_measured_lengths_agree_with_the_old_rods_and_the_changes(folder: str) -> None:
-    found = checked(ROOT / folder)
-    assert kinds(found, "intake") == kinds(found, "exhaust") == {"pass"}
-
-
-def changed(tmp_path: Path, folder: str, old: str, new: str) -> Checked:
-    """The build again with its stack-up rewritten in one place."""
-    shutil.copytree(ROOT / folder, tmp_path / "build")
-    file = tmp_path / "build" / "stackup.yaml"
-    text = file.read_text(encoding="utf-8")
-    assert old in text
-    file.write_text(text.replace(old, new), encoding="utf-8")
-    return checked(tmp_path / "build")
+    found = as_it_is(folder)
+    assert kinds(found, RULE, "intake") == kinds(found, RULE, "exhaust") == {"pass"}
 
 
 def test_a_gasket_taken_for_another_is_caught_and_nothing_blocks(tmp_path: Path) -> None:
-    found = changed(tmp_path, "example_build", "is: 1.07 mm", "is: 2.00 mm")
-    assert (kinds(found), found.verdict) == ({"fail"}, "pass")
-    told = next(one for one in found.results if one.rule == "predicted-agrees" and one.kind == "fail")
+    found = rewritten(tmp_path, "example_build", ("stackup.yaml", "is: 1.07 mm", "is: 2.00 mm"))
+    assert (kinds(found, RULE), found.verdict) == ({"fail"}, "pass")
+    told = results(found, RULE)[0]
     assert "measured 9.426 in, predicted 9.471 in, -0.0454 in ± 0.0186 in apart" in told.message
     assert {"stackup.yaml", "marks.yaml", "cam.yaml"} <= {place.file for place in told.places}
 
 
 def test_a_change_known_on_one_side_only_leaves_it_open(tmp_path: Path) -> None:
-    found = changed(tmp_path, "example_build", "  preload: 0.034 in\n", "")
-    told = next(one for one in found.results if one.rule == "predicted-agrees")
+    found = rewritten(tmp_path, "example_build", ("stackup.yaml", "  preload: 0.034 in\n", ""))
+    told = results(found, RULE)[0]
     assert (told.kind, told.blocks) == ("open", False)
     assert "baseline.preload is not written in stackup.yaml" in told.message
 
 
 def test_a_pedestal_under_a_nut_is_a_contradiction(tmp_path: Path) -> None:
-    found = changed(tmp_path, "example_build", "changes:", "changes:\n  pedestal_raised: 0.030 in")
-    told = next(one for one in found.results if one.rule == "predicted-agrees")
+    found = rewritten(tmp_path, "example_build", ("stackup.yaml", "changes:", "changes:\n  pedestal_raised: 0.030 in"))
+    told = results(found, RULE)[0]
     assert (told.kind, told.blocks) == ("open", True)
     assert "no pedestal to raise" in told.message
 
 
-def test_without_a_known_length_nothing_is_predicted(tmp_path: Path) -> None:
-    shutil.copytree(ROOT / "example_build", tmp_path / "build")
-    (tmp_path / "build" / "stackup.yaml").unlink()
-    found = checked(tmp_path / "build")
-    assert (kinds(found), stack_up(found)) == (set(), [])
+def test_without_a_known_length_nothing_is_predicted() -> None:
+    found = as_it_is("tests/builds/inline_four_shoe")
+    assert "stackup" not in found.build.roots
+    assert (kinds(found, RULE), stack_up(found)) == (set(), [])
 
 
 def test_the_report_lists_the_largest_change_first() -> None:
-    rows = [(row.what, row.amounts) for row in stack_up(checked(ROOT / "tests/builds/flat_four_solid"))]
+    rows = [(row.what, row.amounts) for row in stack_up(as_it_is("tests/builds/flat_four_solid"))]
     assert [what for what, _ in rows[1:-1]] == ["pedestal raised", "tip higher", "base circle diameter", "head milled"]
     assert rows[1][1] == "+0.0514 in"
     assert rows[-1] == ("length to expect", "10.602 in ± 0.0048 in")

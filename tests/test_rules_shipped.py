@@ -20,9 +20,15 @@ RULES, PROBLEMS = load_rules()
 FILES = sorted(rules_dir().rglob("*.yaml"))
 AREAS = {"asbuilt", "clearances", "compression", "lengths", "marks", "parts", "springs"}
 UNPUBLISHED = "common practice, no published source"
+HANDBOOK = (
+    "Callister, Fundamentals of Materials Science and Engineering, 3rd ed, Table B.6, for the coefficients (grey iron "
+    "and steel from memory)"
+)
 PUBLISHED = {
     "delivered-run-out": "TM 9-2815-253-24, para 3-26.2",
+    "lash-hot": f"{HANDBOOK}; the limit is {UNPUBLISHED}",
     "length-outlier": "NIST/SEMATECH e-Handbook 1.3.5.17 (Iglewicz and Hoaglin 1993)",
+    "preload-hot": f"{HANDBOOK}; Bansal, Strength of Materials, Problem 1.28, p. 43",
 }
 ABBREVIATIONS = {"C", "NIST", "SEMATECH", "TM"}
 
@@ -38,6 +44,7 @@ LIMITS = {
     "gauge-fine-enough": ("warning", "ordering", "allowed", {"at_most": "0.25"}),
     "geometry-at-mid-lift": ("error", "ordering", "allowed", {"at_most": "0.050 in"}),
     "geometry-fixed-mount": ("warning", "ordering", "allowed", {"at_most": "0.050 in"}),
+    "lash-hot": ("warning", "assembled", "allowed", {"at_least": "lash_tolerance"}),
     "lash-in-range": (
         "error",
         "assembled",
@@ -57,6 +64,12 @@ LIMITS = {
     "parts-consistent": ("error", "planning", "blocks", {"at_most": "0"}),
     "piston-to-valve": ("error", "assembled", "blocks", {"at_least": "intake 0.080 in, exhaust 0.100 in"}),
     "predicted-agrees": ("warning", "ordering", "allowed", {"at_most": "0 in"}),
+    "preload-hot": (
+        "warning",
+        "assembled",
+        "allowed",
+        {"at_least": "cam.lifter.preload.at_least", "at_most": "cam.lifter.preload.at_most"},
+    ),
     "preload-in-range": (
         "error",
         "ordering",
@@ -74,6 +87,7 @@ LIMITS = {
 }
 AT_ZERO = {
     "coil-bind-clearance": "contact",
+    "lash-hot": "fails",
     "mark-on-tip": "fails",
     "piston-to-valve": "contact",
     "pushrod-to-head": "contact",

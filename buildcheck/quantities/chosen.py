@@ -5,6 +5,7 @@ from __future__ import annotations
 from buildcheck.ends import from_measured, minus, to_measured
 from buildcheck.facts import Facts, speaks_of
 from buildcheck.order import offer_for, proposed_length, stock, stock_places, wants
+from buildcheck.quantities.growth import stated_hot
 from buildcheck.quantities.lengths import adjuster_turns, preload_aim, rod_tolerance, turned
 from buildcheck.quantities.valvetrain import is_hydraulic
 from buildcheck.reading import Node
@@ -60,7 +61,7 @@ def length_misfit(facts: Facts, subject: Subject) -> Value:
 
 
 def lash(facts: Facts, subject: Subject) -> Value:
-    """Lash at the valve, m: as set, or what a rod without adjuster leaves."""
+    """Lash at the valve, m, cold or hot as the card states it: as set, or what a rod without adjuster leaves."""
     if is_hydraulic(facts):
         raise NotApplicable("hydraulic lifters run without lash")
     if (as_set := facts.optional("as_built.each.lash", subject)) is not None:
@@ -69,7 +70,8 @@ def lash(facts: Facts, subject: Subject) -> Value:
         raise Undecided("lash is set with the adjuster: write what was set in as_built.yaml")
     zero, chosen = facts.get("zero_lash_length_to_run", subject), facts.get("chosen_length", subject)
     ratio = facts.field("rockers.ratio", subject)
-    return derive("length", lambda zero, rod, r: (zero - rod) * r, zero, chosen, ratio)
+    grown = facts.get("gap_growth", Subject(None, subject.valve)) if stated_hot(facts) else exact(0.0, "length")
+    return derive("length", lambda zero, rod, r, gap: (zero - rod + gap) * r, zero, chosen, ratio, grown)
 
 
 def lash_tolerance(facts: Facts, subject: Subject) -> Value:

@@ -7,6 +7,7 @@ from statistics import stdev
 from buildcheck.ends import minus, plus
 from buildcheck.facts import Facts
 from buildcheck.quantities.geometry import pivot_is_free
+from buildcheck.quantities.growth import lash_at_assembly
 from buildcheck.quantities.valvetrain import is_hydraulic
 from buildcheck.subjects import Subject
 from buildcheck.trials import Trial, trials
@@ -77,7 +78,7 @@ def asked_with(facts: Facts, subject: Subject, measured: Value) -> Value:
         asked = plus(asked, stood)
     if is_hydraulic(facts):
         return plus(asked, preload_in_asked(facts, subject))
-    lash, ratio = facts.field("cam.{valve}.lash", subject), facts.field("rockers.ratio", subject)
+    lash, ratio = lash_at_assembly(facts, subject), facts.field("rockers.ratio", subject)
     return derive("length", lambda length, at_valve, r: length - at_valve / r, asked, lash, ratio)
 
 

@@ -11,6 +11,7 @@ from buildcheck.quantities import (
     consistency,
     engine,
     geometry,
+    growth,
     lengths,
     marks,
     prediction,
@@ -32,12 +33,14 @@ QUANTITIES = MappingProxyType(
         "displacement": Quantity("build", "volume", engine.displacement, "Displacement"),
         "exhaust_closes": Quantity("build", "angle", engine.exhaust_closes, "Exhaust closes, after TDC"),
         "exhaust_opens": Quantity("build", "angle", engine.exhaust_opens, "Exhaust opens, before BDC"),
+        "gap_growth": Quantity("valve_type", "length", growth.gap_growth, "Growth of the gap at the push rod, hot"),
         "gauge_to_step": Quantity("build", "ratio", engine.gauge_to_step, "Length gauge over stock step"),
         "height_error": Quantity("valve", "length", geometry.height_error, "Pivot below its best height"),
         "inconsistencies": Quantity("build", "count", consistency.inconsistencies, "Contradictions in the files"),
         "intake_closes": Quantity("build", "angle", engine.intake_closes, "Intake closes, after BDC"),
         "intake_opens": Quantity("build", "angle", engine.intake_opens, "Intake opens, before TDC"),
         "lash": Quantity("valve", "length", chosen.lash, "Lash at the valve"),
+        "lash_hot": Quantity("valve", "length", growth.lash_hot, "Lash at the valve, hot"),
         "lash_tolerance": Quantity("build", "length", chosen.lash_tolerance, "Tolerance of the lash"),
         "length_asked": Quantity("valve", "length", lengths.length_asked, "Push rod length asked"),
         "length_change_for_mark": Quantity(
@@ -57,6 +60,7 @@ QUANTITIES = MappingProxyType(
             "valve", "length", prediction.prediction_misfit, "Measured off predicted, beyond both uncertainties"
         ),
         "preload": Quantity("valve", "length", chosen.preload, "Lifter preload"),
+        "preload_hot": Quantity("valve", "length", growth.preload_hot, "Lifter preload, hot"),
         "preload_per_turn": Quantity("valve_type", "length", geometry.preload_per_turn, "Preload per turn"),
         "pushrod_buckling_factor": Quantity(
             "valve_type", "ratio", valvetrain.pushrod_buckling_factor, "Factor against buckling"

@@ -1,0 +1,41 @@
+"""A whole build copied, its files rewritten in a few places, and checked."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+from buildcheck.check import Checked
+from buildcheck.results import Result
+from buildcheck.run import run
+
+ROOT = Path(__file__).parent.parent
+Edit = tuple[str, str, str]
+"""File, text to be replaced, and by what; an empty text is written behind the file's end, or into a new file."""
+
+
+def as_it_is(folder: str, stage: str | None = None) -> Checked:
+    """A build of the repository, checked."""
+    return run([ROOT / folder], stage).builds[0]
+
+
+def rewritten(to: Path, folder: str, *edits: Edit, stage: str | None = None) -> Checked:
+    """A copy of a build with each edit made once, checked."""
+    shutil.copytree(ROOT / folder, to / "build")
+    for name, old, new in edits:
+        file = to / "build" / name
+        text = file.read_text(encoding="utf-8") if file.exists() else ""
+        assert old in text, f"{name} does not say {old!r}"
+        file.write_text(text.replace(old, new, 1) if old else text + new, encoding="utf-8")
+    return run([to / "build"], stage).builds[0]
+
+
+def results(found: Checked, rule: str, valve: str | None = None) -> list[Result]:
+    """What a rule says where it applies, of one valve type or of all."""
+    own = [one for one in found.results if one.rule == rule and one.kind != "notApplicable"]
+    return [one for one in own if valve is None or one.subject.valve == valve]
+
+
+def kinds(found: Checked, rule: str, valve: str | None = None) -> set[str]:
+    """How a rule ends where it applies."""
+    return {one.kind for one in results(found, rule, valve)}
