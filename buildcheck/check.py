@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from buildcheck.build import Build
+from buildcheck.concessions import IDLE, Granted, IdleFacts, concede, loosened, read_concessions
 from buildcheck.engine import Terms, judge
 from buildcheck.expression import evaluate
 from buildcheck.facts import Facts, LimitLookup
@@ -15,7 +16,7 @@ from buildcheck.order import Order, order
 from buildcheck.quantities.table import QUANTITIES
 from buildcheck.results import Result, verdict
 from buildcheck.rule import Rule, RuleSet
-from buildcheck.subjects import Subject, subjects
+from buildcheck.subjects import BUILD, Subject, subjects
 from buildcheck.values import NotApplicable, Undecided, Value
 
 
@@ -43,14 +44,29 @@ def check_build(
 ) -> Checked:
     """Check one build as read. Where its data cannot be read no rule is judged: nothing half true is told."""
     own, problems = read_limits(build.roots.get("build"), rules, "build")
+    granted, refused = read_concessions(build.roots.get("concessions"), rules) if not build.problems else ([], [])
     limits = Limits(team, own)
-    facts = Facts(build, QUANTITIES, _limit_lookup(rules, limits))
+    facts = Facts(build, QUANTITIES, _limit_lookup(rules, limits, granted))
     terms = Terms(stage or build.stage, strict)
-    found = tuple(sorted([*build.problems, *problems]))
+    found = tuple(sorted([*build.problems, *problems, *refused]))
     if found:
         return Checked(build, facts, rules, limits, terms, (), found, Order((), ()))
-    results = tuple(result for rule in rules.rules for result in _judge(rule, limits, facts, terms))
+    results = _results(rules, limits, facts, terms, granted)
     return Checked(build, facts, rules, limits, terms, results, (), order(facts))
+
+
+def _results(
+    rules: RuleSet, limits: Limits, facts: Facts, terms: Terms, granted: Sequence[Granted]
+) -> tuple[Result, ...]:
+    """All rules judged, concessions applied; rules about idle concessions come last, as they ask what those did."""
+    late = [rule for rule in rules.rules if IDLE in rule.names()]
+    first = [result for rule in rules.rules if rule not in late for result in _judge(rule, limits, facts, terms)]
+    results, idle = concede(first, granted)
+    facts.once(IDLE, lambda: idle)
+    for rule in late:
+        each = [judge(rule, limits.in_force(rule), IdleFacts(facts, one), BUILD, terms) for one in idle]
+        results += each or _judge(rule, limits, facts, terms)
+    return tuple(sorted(results, key=lambda result: result.rule))
 
 
 def quantities(facts: Facts) -> Iterator[tuple[str, Subject, Value]]:
@@ -84,12 +100,15 @@ def _spread_out(subject: Subject, facts: Facts) -> list[Subject]:
     return [replace(subject, cylinder=each.cylinder) for each in subjects("cylinder", facts.cylinders)] or [subject]
 
 
-def _limit_lookup(rules: RuleSet, limits: Limits) -> LimitLookup:
+def _limit_lookup(rules: RuleSet, limits: Limits, granted: Sequence[Granted]) -> LimitLookup:
     def limit(facts: Facts, rule_id: str, side: str, subject: Subject) -> Value | None:
         if rule_id not in rules:
             return None
         bound = limits.in_force(rules[rule_id]).get(side)
         tree = bound.limit.tree(subject.valve) if bound is not None else None
-        return evaluate(tree, lambda name: facts.lookup(name, subject)) if tree is not None else None
+        if tree is None:
+            return None
+        own = evaluate(tree, lambda name: facts.lookup(name, subject))
+        return loosened(own, side, [one for one in granted if one.speaks_of(rule_id, subject)])
 
     return limit

@@ -104,6 +104,7 @@ def _decide(
         margin=margin,
         places=places or (Place("build.yaml"),),
         due_now=contact or terms.is_due(rule.due),
+        final=gone,
     )
 
 

@@ -23,8 +23,20 @@ class Concession:
 
 
 @dataclass(frozen=True, slots=True)
+class Idle:
+    """A concession that covers nothing, and why."""
+
+    text: str
+    reason: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
 class Result:
-    """One rule's word on one subject. ``level`` is the rule's own only with ``kind`` fail (SARIF 2.1.0, 3.27.10)."""
+    """One rule's word on one subject. ``level`` is the rule's own only with ``kind`` fail (SARIF 2.1.0, 3.27.10).
+
+    ``final`` where no concession may cover it: contact, or a value that is only a bound.
+    """
 
     rule: str
     kind: str
@@ -39,6 +51,7 @@ class Result:
     places: tuple[Place, ...] = (Place("build.yaml"),)
     concession: Concession | None = None
     due_now: bool = True
+    final: bool = False
 
     @property
     def waits(self) -> bool:
@@ -69,7 +82,8 @@ def grouped(results: Iterable[Result]) -> list[Group]:
     groups: dict[tuple[object, ...], list[Result]] = {}
     for result in results:
         places = result.places if result.due_now else ()
-        groups.setdefault((result.rule, result.kind, result.blocks, places, result.message), []).append(result)
+        key = (result.rule, result.kind, result.blocks, places, result.message, result.concession)
+        groups.setdefault(key, []).append(result)
     return [Group(own[0], tuple(result.subject for result in own)) for own in groups.values()]
 
 

@@ -50,6 +50,7 @@ class Rule:
     due: str
     open_blocks: bool
     at_zero: str
+    concedable: bool
     why: str
     fix: str
     source: str

@@ -108,6 +108,7 @@ def rule(root: Node, area: str, shipped: bool) -> Rule:
         due=data["due"],
         open_blocks=data.get("open", "blocks") == "blocks",
         at_zero=data.get("at_zero", ""),
+        concedable=data.get("concession") != "refused",
         why=" ".join(data["why"].split()),
         fix=" ".join(data["fix"].split()),
         source=data["source"],

@@ -8,6 +8,7 @@ from itertools import groupby
 from buildcheck.check import Checked
 from buildcheck.order import Line
 from buildcheck.quantity import show
+from buildcheck.results import Concession
 from buildcheck.subjects import Subject
 
 _READY = {
@@ -20,7 +21,17 @@ _READY = {
 
 
 def verdict_shown(checked: Checked) -> str:
-    """One sentence: ready for what, or what is missing."""
+    """One sentence: ready for what, or what is missing, and how many concessions that rests on."""
+    used = {result.concession for result in checked.results if result.concession is not None}
+    return _judged(checked) + (f", with {counted(len(used), 'concession')}" if used else "")
+
+
+def conceded_shown(concession: Concession) -> str:
+    """Who accepted it, up to what, and why."""
+    return f"conceded by {concession.accepted_by} up to {concession.up_to}, because {concession.because}"
+
+
+def _judged(checked: Checked) -> str:
     if checked.problems:
         return f"Cannot be judged: {counted(len(checked.problems), 'error')} in its files"
     blocking = [result for result in checked.results if result.blocks]

@@ -18,7 +18,7 @@ from buildcheck.schemas import validate
 
 RULES, PROBLEMS = load_rules()
 FILES = sorted(rules_dir().rglob("*.yaml"))
-AREAS = {"asbuilt", "clearances", "compression", "lengths", "marks", "parts", "springs"}
+AREAS = {"asbuilt", "clearances", "compression", "lengths", "marks", "parts", "springs", "team"}
 UNPUBLISHED = "common practice, no published source"
 HANDBOOK = (
     "Callister, Fundamentals of Materials Science and Engineering, 3rd ed, Table B.6, for the coefficients (grey iron "
@@ -38,6 +38,7 @@ LIMITS = {
     "bank-step": ("warning", "ordering", "allowed", {"at_most": "0.020 in"}),
     "coil-bind-clearance": ("error", "ordering", "blocks", {"at_least": "0.060 in"}),
     "compression-plausible": ("note", "ordering", "allowed", {"at_least": "6", "at_most": "13"}),
+    "concession-in-use": ("warning", "planning", "allowed", {"at_most": "0"}),
     "crank-turned-twice": ("warning", "ordering", "allowed", {"at_least": "2"}),
     "delivered-run-out": ("warning", "assembled", "allowed", {"at_most": "0.008 in"}),
     "every-valve-measured": ("error", "assembled", "blocks", {"at_least": "1"}),

@@ -34,6 +34,7 @@ def _build(checked: Checked) -> dict[str, Any]:
         "name": checked.build.name,
         "stage": checked.terms.stage,
         "verdict": checked.verdict,
+        "concessions": len({result.concession for result in checked.results if result.concession is not None}),
         "results": [_result(result, system) for result in checked.results],
         "quantities": _quantities(checked) if not checked.problems else {},
         "order": {

@@ -10,7 +10,7 @@ from buildcheck.escape import one_line
 from buildcheck.findings import Place, Problem
 from buildcheck.results import Result, grouped
 from buildcheck.run import Run
-from buildcheck.wording import order_shown, subjects_shown, verdict_shown, waiting_shown
+from buildcheck.wording import conceded_shown, order_shown, subjects_shown, verdict_shown, waiting_shown
 
 
 def write(run: Run) -> str:
@@ -40,7 +40,7 @@ def _level(result: Result) -> str:
 
 def _said(result: Result) -> str:
     if result.concession is not None:
-        return f"conceded by {result.concession.accepted_by}: {result.message}"
+        return conceded_shown(result.concession) + f": {result.message}"
     return result.message if result.due_now else f"not yet: {result.message}"
 
 

@@ -16,6 +16,7 @@ from buildcheck.quantities import (
     marks,
     prediction,
     spread,
+    team,
     valvetrain,
 )
 
@@ -36,6 +37,7 @@ QUANTITIES = MappingProxyType(
         "gap_growth": Quantity("valve_type", "length", growth.gap_growth, "Growth of the gap at the push rod, hot"),
         "gauge_to_step": Quantity("build", "ratio", engine.gauge_to_step, "Length gauge over stock step"),
         "height_error": Quantity("valve", "length", geometry.height_error, "Pivot below its best height"),
+        "idle_concessions": Quantity("build", "count", team.idle_concessions, "Concessions that cover nothing"),
         "inconsistencies": Quantity("build", "count", consistency.inconsistencies, "Contradictions in the files"),
         "intake_closes": Quantity("build", "angle", engine.intake_closes, "Intake closes, after BDC"),
         "intake_opens": Quantity("build", "angle", engine.intake_opens, "Intake opens, before TDC"),

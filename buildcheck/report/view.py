@@ -154,9 +154,11 @@ def _limits(checked: Checked) -> Iterator[dict[str, str]]:
 def _valves(checked: Checked) -> Iterator[dict[str, str]]:
     for subject in checked.facts.subjects("valve"):
         own = [r for r in checked.results if r.subject == subject and r.due_now]
-        bad = sorted({r.rule for r in own if r.kind == "fail"})
-        undecided = sorted({r.rule for r in own if r.kind == "open"})
+        bad = sorted({r.rule for r in own if r.kind == "fail" and r.concession is None})
+        conceded = sorted({r.rule for r in own if r.concession is not None})
+        undecided = sorted({r.rule for r in own if r.kind == "open" and r.concession is None})
         verdict = f"fails {', '.join(bad)}" if bad else f"open: {', '.join(undecided)}" if undecided else "passes"
+        verdict += f"; conceded: {', '.join(conceded)}" if conceded else ""
         yield {
             "who": subject.text,
             "asked": _cell(checked, "length_asked", subject),

@@ -1,0 +1,150 @@
+"""Concessions: bound to rule, subject and worst accepted value; each that is void, idle or impossible is told."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from buildcheck.check import Checked
+from buildcheck.results import Result
+from buildcheck.run import run
+
+ROOT = Path(__file__).parent.parent
+CENTRED = " {rule: mark-centred, cylinder: 1, valve: intake, up_to: %s, because: tips dressed, accepted_by: foreman}"
+
+
+@pytest.fixture
+def build(tmp_path: Path) -> Path:
+    """The example with cylinder 1's intake mark 0.1065 in off the tip's centre, to the pivot side."""
+    folder = tmp_path / "engine"
+    shutil.copytree(ROOT / "example_build", folder)
+    _replace(folder / "marks.yaml", "{from: 0.145 in, to: 0.172 in}", "{from: 0.035 in, to: 0.062 in}")
+    return folder
+
+
+def _replace(path: Path, old: str, new: str) -> None:
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+
+
+def _checked(build: Path, *entries: str, strict: bool = False) -> Checked:
+    (build / "concessions.yaml").write_text("".join(f"-{entry}\n" for entry in entries), encoding="utf-8")
+    return run([build], strict=strict).builds[0]
+
+
+def _one(checked: Checked, rule: str, key: str = "") -> Result:
+    return next(result for result in checked.results if result.rule == rule and result.subject.key == key)
+
+
+def _idle(checked: Checked) -> list[str]:
+    return [f"{r.place} {r.message}" for r in checked.results if r.rule == "concession-in-use" and r.kind == "fail"]
+
+
+def test_without_a_concession_the_mark_blocks(build: Path) -> None:
+    checked = run([build]).builds[0]
+    assert _one(checked, "mark-centred", "1/intake").blocks
+    assert checked.verdict == "fail"
+
+
+def test_a_value_not_worse_than_accepted_does_not_block_and_stays_a_failure(build: Path) -> None:
+    result = _one(_checked(build, CENTRED % "0.1065 in"), "mark-centred", "1/intake")
+    assert (result.kind, result.level, result.blocks) == ("fail", "error", False)
+    assert result.concession is not None
+    assert (result.concession.up_to, result.concession.accepted_by) == ("0.1065 in", "foreman")
+    assert str(result.concession.place) == "concessions.yaml:1:3"
+
+
+def test_what_follows_from_the_conceded_value_can_be_told(build: Path) -> None:
+    checked = _checked(build, CENTRED % "0.110 in")
+    assert checked.verdict == "pass"
+    assert checked.order.lines
+
+
+def test_a_worse_value_voids_it_and_the_message_says_so(build: Path) -> None:
+    result = _one(_checked(build, CENTRED % "0.106 in"), "mark-centred", "1/intake")
+    assert (result.kind, result.blocks, result.concession) == ("fail", True, None)
+    assert result.message.endswith("The concession at concessions.yaml:1:3 is void: it accepts 0.106 in at worst.")
+
+
+def test_it_speaks_of_its_own_valve_only(build: Path) -> None:
+    checked = _checked(build, (CENTRED % "0.110 in").replace("intake", "exhaust"))
+    assert _one(checked, "mark-centred", "1/intake").blocks
+    assert "mark-centred, cylinder 1 exhaust: the rule is met" in _idle(checked)[0]
+
+
+def test_a_value_that_straddles_its_limit_is_covered_as_a_worse_one_would_be(build: Path) -> None:
+    _replace(build / "marks.yaml", "{from: 0.035 in, to: 0.062 in}", "{from: 0.090 in, to: 0.117 in}")
+    bare = _one(run([build]).builds[0], "mark-centred", "1/intake")
+    assert (bare.kind, bare.blocks) == ("open", True)
+    covered = _one(_checked(build, CENTRED % "0.060 in"), "mark-centred", "1/intake")
+    assert (covered.kind, covered.blocks, covered.concession is not None) == ("open", False, True)
+
+
+@pytest.mark.parametrize(("up_to", "covered"), [("0.090 in", True), ("0.050 in", False), ("0.010 in", False)])
+def test_of_two_sides_only_the_one_that_was_accepted(build: Path, up_to: str, covered: bool) -> None:
+    _replace(build / "heads.yaml", "thickness: 1.07 mm", "thickness: 2.00 mm")
+    entry = f" {{rule: quench, up_to: {up_to}, because: as cast, accepted_by: foreman}}"
+    result = _one(_checked(build, entry), "quench")
+    assert result.kind == "fail"
+    assert (result.concession is not None) == covered
+
+
+def test_contact_is_never_conceded(build: Path) -> None:
+    _replace(build / "heads.yaml", "coil_bind_height: ", "coil_bind_height: 1.5 in # ")
+    entry = " {rule: coil-bind-clearance, valve: intake, up_to: -1 in, because: no, accepted_by: foreman}"
+    result = _one(_checked(build, entry), "coil-bind-clearance", "intake")
+    assert result.blocks
+    assert "is void: contact, or a mark that reaches the edge, is nothing to concede" in result.message
+
+
+@pytest.mark.parametrize(
+    ("entry", "reason"),
+    [
+        (" {rule: mark-widht, up_to: 1 in, because: a, accepted_by: b}", "there is no rule mark-widht"),
+        (CENTRED.replace("cylinder: 1", "cylinder: 2") % "1 in", "the rule is met"),
+        (CENTRED.replace("cylinder: 1", "cylinder: 9") % "1 in", "this build has no such subject"),
+        (CENTRED.replace("cylinder: 1", "cylinder: 4") % "1 in", "the rule does not apply there"),
+        (" {rule: delivered-run-out, up_to: 1 in, because: a, accepted_by: b}", "nothing is measured there yet"),
+    ],
+)
+def test_one_that_covers_nothing_is_told_at_its_place(build: Path, entry: str, reason: str) -> None:
+    found = _idle(_checked(build, CENTRED % "0.110 in", entry))
+    assert [told.partition(" ")[0] for told in found] == ["concessions.yaml:2:3"]
+    assert reason in found[0]
+
+
+def test_an_idle_one_warns_and_blocks_only_where_warnings_do(build: Path) -> None:
+    entry = " {rule: gone, up_to: 1 in, because: a, accepted_by: b}"
+    assert _checked(build, CENTRED % "0.110 in", entry).verdict == "pass"
+    strict = _checked(build, CENTRED % "0.110 in", entry, strict=True)
+    assert [r.rule for r in strict.results if r.blocks and r.rule == "concession-in-use"] == ["concession-in-use"]
+
+
+@pytest.mark.parametrize(
+    ("entry", "place", "message"),
+    [
+        (" {rule: parts-consistent, up_to: 1, because: a, accepted_by: b}", "1:10", "nothing to concede"),
+        (CENTRED % "3 lbf", "1:59", "a force cannot be the limit of a length"),
+        (CENTRED % "mark_width", "1:59", "write the worst value accepted, with its unit"),
+        (
+            " {rule: mark-width, valve: intake, up_to: 1 in, because: a, accepted_by: b}",
+            "1:3",
+            "write cylinder and valve",
+        ),
+        (" {rule: quench, valve: intake, up_to: 1 in, because: a, accepted_by: b}", "1:25", "leave valve out"),
+    ],
+)
+def test_one_that_cannot_be_meant_is_an_error_at_its_place(build: Path, entry: str, place: str, message: str) -> None:
+    problems = _checked(build, entry).problems
+    assert [str(problem.place) for problem in problems] == [f"concessions.yaml:{place}"]
+    assert message in problems[0].message
+
+
+def test_twice_for_the_same_is_an_error(build: Path) -> None:
+    problems = _checked(build, CENTRED % "0.110 in", CENTRED % "0.120 in").problems
+    assert [problem.message for problem in problems] == [
+        "mark-centred, cylinder 1 intake is conceded twice, first at concessions.yaml:1:3"
+    ]
