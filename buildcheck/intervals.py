@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from buildcheck.facts import Facts
-from buildcheck.formulas import mark, rocker
 from buildcheck.quantities import geometry, lengths, marks, valvetrain
+from buildcheck.room import Interval, limit_of, mark_intervals
 from buildcheck.subjects import Subject
-from buildcheck.trials import last_mark, trials
+from buildcheck.trials import trials
 from buildcheck.values import NotApplicable, Undecided, Value
-
-Interval = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,12 +29,19 @@ class Wanted:
         """How far a length lies outside the nearest interval, m; zero inside."""
         return min(max(low - length, length - high, 0.0) for low, high in self.intervals)
 
+    def away(self, length: float) -> float:
+        """How far a length is from what the valve asks, m; of two intervals, from the nearer middle."""
+        if len(self.intervals) == 1:
+            return abs(length - self.asked)
+        return min(abs(length - (low + high) / 2) for low, high in self.intervals)
+
 
 def wanted(facts: Facts, subject: Subject) -> Wanted:
     """What a measured valve allows. Raises Undecided where it cannot be told yet."""
     _refuse_unshimmed(facts, subject)
     if geometry.pivot_is_free(facts):
-        return _free(facts, subject)
+        intervals, aim = mark_intervals(facts, subject)
+        return Wanted(subject, intervals, aim, False)
     asked = facts.get("length_asked", subject)
     return Wanted(subject, (_kept(_fixed(facts, subject, asked), asked),), asked.si, False)
 
@@ -81,91 +85,6 @@ def _fixed(facts: Facts, subject: Subject, asked: Value) -> Interval:
     return asked.si - tolerance + guard, asked.si + tolerance - guard
 
 
-def _free(facts: Facts, subject: Subject) -> Wanted:
-    """Around each height error that the readings allow: as far as the mark's rules let the pivot be off."""
-    factor = geometry.length_per_height(facts, subject).si
-    if not marks.is_roller(facts):
-        asked = facts.get("length_asked", subject)
-        room = _shoe_room(facts, subject) * factor
-        return Wanted(subject, (_kept((asked.si - room, asked.si + room), asked),), asked.si, False)
-    q = facts.get("height_error", subject)
-    base = lengths.asked_with(facts, subject, lengths.last_length(facts, subject)).si
-    room = _roller_room(facts, subject, q.si) * factor
-    centres = (
-        [base + q.si * factor]
-        if q.sign_known or abs(q.si) <= q.expanded
-        else [base - q.si * factor, base + q.si * factor]
-    )
-    if room < 0:
-        raise Undecided(
-            "no push rod length centres this mark: the rocker's arm, guide plate, stud's lean or a lash cap must",
-            q.places,
-        )
-    return Wanted(subject, tuple((centre - room, centre + room) for centre in centres), centres[-1], False)
-
-
-def _roller_room(facts: Facts, subject: Subject, q: float) -> float:
-    """The largest height error, m, at which the mark's rules still hold as predicted; below zero where none."""
-    limit = _limit(facts, "geometry-at-mid-lift", "at_most", subject)
-    holds = _predicted(facts, subject, q)
-    if holds is None or holds(limit):
-        return limit
-    if not holds(0.0):
-        return -1.0
-    low, high = 0.0, limit
-    for _ in range(60):
-        middle = (low + high) / 2
-        low, high = (middle, high) if holds(middle) else (low, middle)
-    return low
-
-
-def _predicted(facts: Facts, subject: Subject, q: float) -> Callable[[float], bool] | None:
-    """Whether the mark predicted at another height error stays on the tip and centred; None without a mark."""
-    try:
-        trial = last_mark(facts, subject)
-    except NotApplicable:
-        return None
-    assert trial.mark is not None
-    arm, lift = facts.field("rockers.valve_arm").si, valvetrain.gross_lift(facts, subject).si
-    tip = marks.tip_diameter(facts, subject).si
-    edges = trial.mark[0].si, trial.mark[1].si
-    centre = mark.mark_offset(*edges, tip)
-    band = max(edges[1] - edges[0] - rocker.width_at(arm, lift, q), 0.0)
-    pivot_offset = rocker.pivot_offset_from_centre(arm, lift, q, centre)
-    off_most, margin_least = _mark_limits(facts, subject)
-
-    def holds(other: float) -> bool:
-        centre = abs(rocker.centre_at(arm, lift, other, pivot_offset))
-        width = rocker.width_at(arm, lift, other) + band
-        return centre <= off_most and tip / 2 - centre - width / 2 >= margin_least
-
-    return holds
-
-
-def _shoe_room(facts: Facts, subject: Subject) -> float:
-    """How far the pivot may be off, m, with the mark's centre still in its limits and the mark on the tip."""
-    width, lift = marks.mark_width(facts, subject).si, valvetrain.gross_lift(facts, subject).si
-    trial = last_mark(facts, subject)
-    assert trial.mark is not None
-    off_most, margin_least = _mark_limits(facts, subject)
-    beside = (marks.tip_diameter(facts, subject).si - (trial.mark[1].si - trial.mark[0].si)) / 2 - margin_least
-    return min(off_most, beside) * lift / width
-
-
-def _mark_limits(facts: Facts, subject: Subject) -> tuple[float, float]:
-    return (
-        _limit(facts, "mark-centred", "at_most", subject),
-        _limit(facts, "mark-on-tip", "at_least", subject),
-    )
-
-
-def _limit(facts: Facts, rule_id: str, side: str, subject: Subject) -> float:
-    limit = facts.limit(facts, rule_id, side, subject)
-    if limit is None:
-        raise Undecided(f"there is no rule {rule_id} to tell how far a length may be off")
-    return limit.si
-
-
 def _guard(facts: Facts, length: Value) -> float:
     tolerance = lengths.rod_tolerance(facts)
     return float((length.expanded**2 + tolerance**2) ** 0.5)
@@ -188,15 +107,20 @@ def _refuse_unshimmed(facts: Facts, subject: Subject) -> None:
     if fitted is not None and abs(fitted.si - last.shim.si) > 1e-9:
         raise Undecided("the last trial was made with another shim than is fitted: measure again", (last.place,))
     try:
-        shim = facts.get("shim_for_mark", subject)
-        limit = facts.limit(facts, "geometry-fixed-mount", "at_most", subject)
+        off, limit = _height_off(facts, subject)
     except (NotApplicable, Undecided):
         return
-    if limit is not None and abs(shim.si) - shim.expanded > limit.si:
+    if abs(off.si) - off.expanded > limit:
         raise Undecided(
-            "the mark asks for a change of the pivot's height first: fit the shim, then measure again",
-            shim.places,
+            "the mark asks for a change of the pivot's height first: fit the shim, then measure again", off.places
         )
+
+
+def _height_off(facts: Facts, subject: Subject) -> tuple[Value, float]:
+    """How far a fixed pivot is off, its sign known or not, and how far it may be, m."""
+    if marks.is_roller(facts):
+        return facts.get("height_error", subject), limit_of(facts, "geometry-fixed-mount", "at_most", subject).si
+    return facts.get("mark_offset", subject), limit_of(facts, "mark-centred", "at_most", subject).si
 
 
 def _alike(facts: Facts, subject: Subject, known: list[Wanted]) -> Wanted | None:

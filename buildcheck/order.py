@@ -143,7 +143,7 @@ def _greedy(wants: list[Wanted], stock: list[Offer]) -> tuple[Offer, ...]:
 def _cost(wants: list[Wanted], offers: tuple[Offer, ...]) -> tuple[int, float, float]:
     served = list(_by_type(wants, offers))
     mixed = len({(want.subject.valve, offer.measured) for want, offer in served})
-    away = sum(abs(want.asked - offer.measured) for want, offer in served)
+    away = sum(want.away(offer.measured) for want, offer in served)
     return mixed, round(away, 9), served[0][1].measured
 
 
@@ -157,7 +157,7 @@ def _by_type(wants: list[Wanted], offers: tuple[Offer, ...]) -> Iterator[tuple[W
             group = own if common else [want]
             yield (
                 want,
-                min(able, key=lambda o: (round(sum(abs(w.asked - o.measured) for w in group), 9), o.measured)),
+                min(able, key=lambda o: (round(sum(w.away(o.measured) for w in group), 9), o.measured)),
             )
 
 

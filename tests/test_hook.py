@@ -27,7 +27,9 @@ class Team:
         self.environment.pop("PYTHONPATH", None)
 
     def run(self, *command: str, check: bool = True) -> subprocess.CompletedProcess[str]:
-        done = subprocess.run(command, cwd=self.folder, env=self.environment, capture_output=True, text=True, check=False)
+        done = subprocess.run(
+            command, cwd=self.folder, env=self.environment, capture_output=True, text=True, check=False
+        )
         assert not check or done.returncode == 0, done.stdout + done.stderr
         return done
 

@@ -24,7 +24,9 @@ def command_under(heading: str) -> str:
 
 
 def test_it_opens_with_the_job() -> None:
-    assert README.startswith("# buildcheck\n\nbuildcheck checks the top end of a pushrod engine before parts are ordered")
+    assert README.startswith(
+        "# buildcheck\n\nbuildcheck checks the top end of a pushrod engine before parts are ordered"
+    )
 
 
 def test_the_test_command_sets_up_and_runs_pytest() -> None:

@@ -42,6 +42,7 @@ LIMITS = {
     "crank-turned-twice": ("warning", "ordering", "allowed", {"at_least": "2"}),
     "delivered-run-out": ("warning", "assembled", "allowed", {"at_most": "0.008 in"}),
     "every-valve-measured": ("error", "assembled", "blocks", {"at_least": "1"}),
+    "fixed-mount-mark-moved": ("error", "ordering", "allowed", {"at_most": "0"}),
     "gauge-fine-enough": ("warning", "ordering", "allowed", {"at_most": "0.25"}),
     "geometry-at-mid-lift": ("error", "ordering", "allowed", {"at_most": "0.050 in"}),
     "geometry-fixed-mount": ("warning", "ordering", "allowed", {"at_most": "0.050 in"}),
@@ -60,8 +61,10 @@ LIMITS = {
     "mark-full-contact": ("note", "ordering", "allowed", {"at_least": "0.25"}),
     "mark-near-centre": ("warning", "ordering", "allowed", {"at_most": "0.030 in"}),
     "mark-on-tip": ("error", "ordering", "blocks", {"at_least": "0.030 in * roller_tip"}),
+    "mark-position-hint": ("note", "ordering", "allowed", {"at_most": "0.030 in"}),
     "mark-trusted": ("error", "planning", "allowed", {"at_most": "0"}),
     "mark-width": ("warning", "ordering", "allowed", {"at_most": "mark_width_least + 0.030 in"}),
+    "off-centre-at-narrowest": ("warning", "ordering", "allowed", {"at_most": "tip_diameter / 6"}),
     "parts-consistent": ("error", "planning", "blocks", {"at_most": "0"}),
     "piston-to-valve": ("error", "assembled", "blocks", {"at_least": "intake 0.080 in, exhaust 0.100 in"}),
     "predicted-agrees": ("warning", "ordering", "allowed", {"at_most": "0 in"}),
@@ -85,6 +88,7 @@ LIMITS = {
     "rocker-to-stud": ("error", "assembled", "blocks", {"at_least": "0.060 in"}),
     "running-parts-measured": ("error", "assembled", "blocks", {"at_most": "0"}),
     "second-cylinder-checked": ("error", "ordering", "blocks", {"at_most": "0"}),
+    "trial-consistency": ("error", "ordering", "allowed", {"at_most": "0"}),
 }
 AT_ZERO = {
     "coil-bind-clearance": "contact",

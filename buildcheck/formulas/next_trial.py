@@ -75,9 +75,10 @@ def next_trial(
         if fit.solutions[0].u * 2 >= abs(q):
             return Proposal("finer gauge")
         return _step("centring trial", q, roller, pitch)
-    if trials[-1].contacts:
+    last = [trial for trial in trials if trial.mark or trial.contacts][-1]
+    if last.contacts:
         return Proposal("finer gauge")
-    size, expanded = abs(fit.solutions[0].q), 2 * sqrt(2) * trials[-1].u_edge
+    size, expanded = abs(fit.solutions[0].q), 2 * sqrt(2) * last.u_edge
     step = smallest_telling_step(roller.valve_arm, roller.lift, size, expanded)
     return _step("read contacts", step, roller, pitch) if step else Proposal("read contacts")
 

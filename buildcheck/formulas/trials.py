@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import inf, sqrt
 
+from buildcheck.formulas.chi_square import chi_square_limit
 from buildcheck.formulas.misfit import Misfit, Roller, Trial
 
 __all__ = ["Fit", "Roller", "Solution", "Trial", "fit_trials"]
@@ -80,7 +81,7 @@ def fit_trials(trials: Sequence[Trial], roller: Roller) -> Fit:
     used = misfit.used()
     solutions = _solutions(misfit, used)
     best = solutions[0]
-    inconsistent = best.chi2 > _limit(misfit.freedom(used))
+    inconsistent = best.chi2 > chi_square_limit(misfit.freedom(used))
     return Fit(
         solutions,
         tuple(sqrt(misfit.at(best.q, [i]).chi2) for i in range(len(trials))),
@@ -90,21 +91,12 @@ def fit_trials(trials: Sequence[Trial], roller: Roller) -> Fit:
     )
 
 
-def _limit(freedom: int) -> float:
-    """Chi-square passed by good readings once in 160 (Wilson and Hilferty); (2u)^2 for a single reading."""
-    if freedom < 1:
-        return 4.0
-    spread = 2 / (9 * freedom)
-    third_root = 1 - spread + 2.5 * sqrt(spread)
-    return freedom * third_root * third_root * third_root
-
-
 def _doubtful(misfit: Misfit, used: list[int]) -> int | None:
     """The one trial without which the others agree; None where leaving out another would do as well."""
     culprits = []
     for i in used:
         rest = [j for j in used if j != i]
-        if rest and min(y for _, y in _valley_points(misfit, rest)) <= _limit(misfit.freedom(rest)):
+        if rest and min(y for _, y in _valley_points(misfit, rest)) <= chi_square_limit(misfit.freedom(rest)):
             culprits.append(i)
     return culprits[0] if len(culprits) == 1 else None
 

@@ -40,7 +40,7 @@ def fit(facts: Facts, subject: Subject) -> fitting.Fit:
     known: dict[Subject, fitting.Fit] = facts.once("fits", dict)
     if subject not in known:
         refuse_contact(facts, subject)
-        known[subject] = fitting.fit_trials(_readings(facts, subject), _roller(facts, subject))
+        known[subject] = fitting.fit_trials(readings(facts, subject), roller(facts, subject))
     return known[subject]
 
 
@@ -50,6 +50,8 @@ def height_error(facts: Facts, subject: Subject) -> Value:
     places = tuple(trial.place for trial in trials(facts, subject))
     if not any(trial.mark or trial.contacts for trial in trials(facts, subject)):
         raise _unread(facts, subject, places)
+    if not any(width_counts(trial) or trial.contacts for trial in trials(facts, subject)):
+        raise Undecided("a hydraulic lifter can give way while marking: use a solid or locked lifter", places)
     try:
         found = fit(facts, subject)
     except ValueError as error:
@@ -149,7 +151,8 @@ def _trials_of(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
         return ()
 
 
-def _roller(facts: Facts, subject: Subject) -> fitting.Roller:
+def roller(facts: Facts, subject: Subject) -> fitting.Roller:
+    """What is known of a valve's rocker, for the fit."""
     band = facts.optional("marks.contact_band")
     return fitting.Roller(
         valve_arm=facts.field("rockers.valve_arm").si,
@@ -160,15 +163,29 @@ def _roller(facts: Facts, subject: Subject) -> fitting.Roller:
     )
 
 
-def _readings(facts: Facts, subject: Subject) -> list[fitting.Trial]:
+def in_fit(facts: Facts, subject: Subject) -> list[Trial]:
+    """The trials that are fitted: those with a mark or contact lines, and the last, of which the answer speaks."""
+    own = trials(facts, subject)
+    unmeasured = [trial for trial in own if trial.length is None]
+    if unmeasured and pivot_is_free(facts):
+        raise Undecided("this trial has neither length nor turns", (unmeasured[0].place,))
+    return [trial for trial in own if trial.mark or trial.contacts or trial is own[-1]]
+
+
+def readings(facts: Facts, subject: Subject) -> list[fitting.Trial]:
+    """The trials of in_fit, for the fit."""
     tip = tip_diameter(facts, subject).si
-    return [_reading(trial, tip) for trial in trials(facts, subject) if trial.mark or trial.contacts]
+    return [_reading(trial, tip) for trial in in_fit(facts, subject)]
+
+
+def width_counts(trial: Trial) -> bool:
+    """Whether a trial's mark is as wide as its sweep: a hydraulic lifter gives way while marking."""
+    return trial.mark is not None and trial.lifter != "hydraulic"
 
 
 def _reading(trial: Trial, tip: float) -> fitting.Trial:
     read = [value for pair in (trial.mark, trial.contacts) if pair for value in pair]
-    width_counts = trial.mark is not None and trial.lifter != "hydraulic"
-    edges = (trial.mark[0].si, trial.mark[1].si) if trial.mark is not None and width_counts else None
+    edges = (trial.mark[0].si, trial.mark[1].si) if trial.mark is not None and width_counts(trial) else None
     return fitting.Trial(
         length=trial.length.si if trial.length is not None else 0.0,
         mark=edges,

@@ -6,6 +6,7 @@ from types import MappingProxyType
 
 from buildcheck.facts import Quantity
 from buildcheck.quantities import (
+    agreement,
     asbuilt,
     chosen,
     consistency,
@@ -14,6 +15,7 @@ from buildcheck.quantities import (
     growth,
     lengths,
     marks,
+    placement,
     prediction,
     spread,
     team,
@@ -53,9 +55,14 @@ QUANTITIES = MappingProxyType(
         "length_spread": Quantity("valve_type", "length", spread.length_spread, "Spread of lengths asked"),
         "lobe_separation": Quantity("build", "angle", engine.lobe_separation, "Lobe separation"),
         "mark_edge_margin": Quantity("valve", "length", marks.mark_edge_margin, "Mark to the tip's edge"),
+        "mark_moved": Quantity("valve", "count", agreement.mark_moved, "Mark moved under a fixed pivot"),
         "mark_offset": Quantity("valve", "length", marks.mark_offset, "Mark's centre from the tip's"),
+        "mark_position": Quantity("valve", "length", placement.mark_position, "Mark's side, and what it tells"),
         "mark_width": Quantity("valve", "length", marks.mark_width, "Mark's width"),
         "mark_width_least": Quantity("valve_type", "length", geometry.mark_width_least, "Narrowest possible mark"),
+        "offset_at_narrowest": Quantity(
+            "valve", "length", placement.offset_at_narrowest, "Mark's centre once at its narrowest"
+        ),
         "overlap": Quantity("build", "angle", engine.overlap, "Valve overlap"),
         "predicted_length": Quantity("valve_type", "length", prediction.predicted_length, "Predicted length"),
         "prediction_misfit": Quantity(
@@ -79,6 +86,7 @@ QUANTITIES = MappingProxyType(
         "spring_force_open": Quantity("valve_type", "force", valvetrain.spring_force_open, "Spring force open"),
         "stand_ins": Quantity("valve", "count", marks.stand_ins, "Stand-ins in the last trial"),
         "tip_diameter": Quantity("valve_type", "length", marks.tip_diameter, "Diameter that the rocker may touch"),
+        "trials_in_doubt": Quantity("valve", "count", agreement.trials_in_doubt, "Trials that contradict each other"),
         "valve_lift": Quantity("valve_type", "length", valvetrain.valve_lift, "Valve lift"),
         "valve_measured": Quantity("valve", "count", spread.valve_measured, "Valve measured"),
         "zero_lash_length": Quantity("valve", "length", lengths.zero_lash_length, "Zero-lash length"),

@@ -1,0 +1,80 @@
+"""Where the mark will lie on a valve tip at another height of the pivot, predicted from the one that was read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import radians, tan
+
+from buildcheck.facts import Facts
+from buildcheck.formulas import rocker
+from buildcheck.quantities import marks, valvetrain
+from buildcheck.subjects import Subject
+from buildcheck.trials import last_mark
+
+
+@dataclass(frozen=True, slots=True)
+class Prediction:
+    """A valve's mark for any height error q: distances in m, ``ink`` what the mark is wider than its sweep.
+
+    ``offset`` is the pivot's distance from the valve's axis at the height error ``here`` of the mark that was
+    read; on a stud leaning towards the valve it shrinks by ``lean`` for each unit that the pivot rises.
+    """
+
+    arm: float
+    lift: float
+    tip: float
+    ink: float
+    offset: float
+    here: float
+    lean: float
+
+    def centre(self, q: float) -> float:
+        """The mark's centre from the tip's, positive away from the pivot."""
+        return rocker.centre_at(self.arm, self.lift, q, self.offset - (self.here - q) * self.lean)
+
+    def width(self, q: float) -> float:
+        """The mark's width with its ink."""
+        return rocker.width_at(self.arm, self.lift, q) + self.ink
+
+    def edges(self, q: float) -> tuple[float, float]:
+        """The mark's edges from the pivot-side edge of the tip, not cut where the tip ends."""
+        centre, width = self.centre(q) + self.tip / 2, self.width(q)
+        return centre - width / 2, centre + width / 2
+
+
+def predicted(facts: Facts, subject: Subject, q: float) -> Prediction:
+    """The prediction from a valve's last mark, its height error taken to be q (for a shoe, see shoe_height_error).
+
+    Raises NotApplicable or Undecided without a mark.
+    """
+    trial = last_mark(facts, subject)
+    assert trial.mark is not None
+    arm, lift = facts.field("rockers.valve_arm").si, valvetrain.gross_lift(facts, subject).si
+    tip, band = marks.tip_diameter(facts, subject).si, facts.optional("marks.contact_band")
+    near, far = trial.mark[0].si, trial.mark[1].si
+    swept, ran_off = rocker.width_at(arm, lift, q), near <= 0 or far >= tip
+    ink = (band.si if band is not None else 0.0) if ran_off else max(far - near - swept, 0.0)
+    centre = _centre(near, far, tip, swept + ink)
+    offset = rocker.pivot_offset_from_centre(arm, lift, q, centre)
+    return Prediction(arm, lift, tip, ink, offset, q, lean(facts))
+
+
+def lean(facts: Facts) -> float:
+    """How far the pivot comes nearer to the valve's axis for each unit that it rises."""
+    own = facts.optional("rockers.stud_lean")
+    return tan(radians(own.si)) if own is not None else 0.0
+
+
+def shoe_height_error(facts: Facts, subject: Subject) -> float:
+    """How far a shoe's curve is centred above the height of the narrowest mark, m: from the mark's width."""
+    arm, lift = facts.field("rockers.valve_arm").si, valvetrain.gross_lift(facts, subject).si
+    return rocker.height_error_from_width(arm, lift, marks.mark_width(facts, subject).si)
+
+
+def _centre(near: float, far: float, tip: float, width: float) -> float:
+    """Of the whole mark: where one edge ran off the tip, reckoned from the other."""
+    if near <= 0 and far < tip:
+        return far - width / 2 - tip / 2
+    if far >= tip and near > 0:
+        return near + width / 2 - tip / 2
+    return (near + far) / 2 - tip / 2

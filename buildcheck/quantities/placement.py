@@ -1,0 +1,46 @@
+"""Named quantities of where the mark lies: what its side says, and where it would lie at its narrowest."""
+
+from __future__ import annotations
+
+from buildcheck.facts import Facts
+from buildcheck.formulas import mark, rocker
+from buildcheck.quantities.geometry import READ_CONTACTS, pivot_is_free
+from buildcheck.quantities.marks import is_roller, mark_offset, tip_diameter
+from buildcheck.quantities.valvetrain import gross_lift
+from buildcheck.subjects import Subject
+from buildcheck.trials import last_mark
+from buildcheck.values import NotApplicable, Undecided, Value, derive, exact
+
+
+def mark_position(facts: Facts, subject: Subject) -> Value:
+    """The mark's centre from the tip's, m, with what its side tells of the push rod on this tip and mount."""
+    offset = mark_offset(facts, subject)
+    side = "pivot" if offset.si < 0 else "far"
+    return offset.saying(f"to the {side} side: {_tells(facts, side)}") if offset.si else offset
+
+
+def offset_at_narrowest(facts: Facts, subject: Subject) -> Value:
+    """Where a roller's mark would be centred with the pivot at its best height, m from the tip's centre."""
+    if not is_roller(facts):
+        raise NotApplicable("a shoe tip has no least width to aim at: its mark is centred")
+    lean, q, centre = (
+        facts.optional("rockers.stud_lean") or exact(0.0, "angle"),
+        facts.get("height_error", subject),
+        facts.get("mark_offset", subject),
+    )
+    if lean.si and not q.sign_known:
+        raise Undecided(READ_CONTACTS, q.places)
+    trial, tip = last_mark(facts, subject), tip_diameter(facts, subject)
+    if trial.mark is not None and mark.reaches_edge(trial.mark[0].si, trial.mark[1].si, tip.si):
+        raise Undecided("the mark reaches the tip's edge, so its centre cannot be told", centre.places)
+    arm, lift = facts.field("rockers.valve_arm"), gross_lift(facts, subject)
+    return derive("length", rocker.centre_at_narrowest, arm, lift, q, centre, lean)
+
+
+def _tells(facts: Facts, side: str) -> str:
+    if not pivot_is_free(facts):
+        return "on this mount no push rod moves it"
+    length = "short" if side == "pivot" else "long"
+    if not is_roller(facts):
+        return f"the push rod is too {length}"
+    return f"a hint, no more, that the push rod is too {length}: on a roller too short and too long mark alike"

@@ -1,0 +1,104 @@
+"""Lengths that keep the mark's rules under a nut: around each sign, cut by the tip and its middle, moved by a lean."""
+
+from __future__ import annotations
+
+from math import radians, tan
+from pathlib import Path
+
+import pytest
+from bench import STUD, judged, trials
+
+from buildcheck.check import Checked
+from buildcheck.formulas.rocker import centre_at, width_at
+from buildcheck.intervals import wanted
+from buildcheck.order import order
+from buildcheck.predicted_mark import predicted
+from buildcheck.subjects import Subject
+from buildcheck.values import Undecided
+
+ONE = Subject(1, "intake")
+ARM, LIFT, TIP, INCH = 1.550, 0.280 * 1.6, 0.310, 0.0254
+FACTOR, LIMIT, AIM = 1.625, 0.050, 0.040
+
+
+def read(q: float, centre: float = 0.0, lines: bool = True) -> str:
+    """What a trial shows at 9.400 in with the pivot too low by q."""
+    width = width_at(ARM, LIFT, q)
+    low = TIP / 2 + centre - width / 2
+    shut = centre_at(ARM, LIFT, q, 0.0)
+    s = [(ARM**2 - (LIFT / 2 + sign * q) ** 2) ** 0.5 - shut + TIP / 2 + centre for sign in (1, -1)]
+    told = f", shut_at: {s[0]:.5f} in, open_at: {s[1]:.5f} in" if lines else ""
+    return f"length: 9.400 in, mark: {{from: {low:.5f} in, to: {low + width:.5f} in}}{told}"
+
+
+def build(folder: Path, *rows: str, lean: float = 0.0) -> Checked:
+    rods = (Path(__file__).parent.parent / "example_build/pushrods.yaml").read_text()
+    same_ends = rods.replace("oil_hole: 0.060 in", "oil_hole: 0.080 in").replace("inclination: 4 deg\n", "")
+    rockers = STUD.replace("stud_lean: 0 deg", f"stud_lean: {lean} deg")
+    return judged(folder, trials(*rows), rockers=rockers, pushrods=same_ends)
+
+
+def inches(found: Checked) -> list[tuple[float, float]]:
+    return [(low / INCH, high / INCH) for low, high in wanted(found.facts, ONE).intervals]
+
+
+def test_a_known_sign_gives_one_interval_around_what_is_asked(tmp_path: Path) -> None:
+    (found,) = inches(build(tmp_path, read(0.060)))
+    asked = 9.400 + AIM + 0.060 * FACTOR
+    assert found == pytest.approx((asked - LIMIT * FACTOR, asked + LIMIT * FACTOR), abs=2e-4)
+
+
+def test_an_unknown_sign_gives_two_intervals(tmp_path: Path) -> None:
+    found = inches(build(tmp_path, read(0.080, lines=False)))
+    centres = [9.400 + AIM + sign * 0.080 * FACTOR for sign in (-1, 1)]
+    expected = [(centre - LIMIT * FACTOR, centre + LIMIT * FACTOR) for centre in centres]
+    assert [pytest.approx(each, abs=2e-4) for each in expected] == found
+
+
+def test_of_two_signs_whose_lengths_overlap_only_what_is_right_for_both_is_allowed(tmp_path: Path) -> None:
+    (found,) = inches(build(tmp_path, read(0.045, lines=False)))
+    assert found == pytest.approx((9.440 - 0.005 * FACTOR, 9.440 + 0.005 * FACTOR), abs=2e-4)
+
+
+def test_the_mark_off_centre_cuts_the_interval(tmp_path: Path) -> None:
+    (found,) = inches(build(tmp_path, read(0.0, centre=-0.0495)))
+    room = (found[1] - found[0]) / 2 / FACTOR
+    assert room < 0.030
+    centre = centre_at(ARM, LIFT, room, 0.0) - centre_at(ARM, LIFT, 0.0, 0.0) - 0.0495
+    assert centre == pytest.approx(-TIP / 6, abs=2e-5)
+
+
+def test_no_length_serves_a_mark_that_is_off_centre_at_its_narrowest(tmp_path: Path) -> None:
+    found = build(tmp_path, read(0.0, centre=0.070))
+    with pytest.raises(Undecided, match="no push rod length centres"):
+        wanted(found.facts, ONE)
+    assert ONE in [subject for subject, _ in order(found.facts).unknown]
+
+
+@pytest.mark.parametrize("lean", [-5.0, 5.0])
+def test_a_leaning_stud_moves_the_mark_as_the_pivot_rises(tmp_path: Path, lean: float) -> None:
+    found = build(tmp_path, read(0.060), lean=lean)
+    mark = predicted(found.facts, ONE, 0.060 * INCH)
+    upright = predicted(build(tmp_path / "upright", read(0.060)).facts, ONE, 0.060 * INCH)
+    shift = (mark.centre(0.0) - upright.centre(0.0)) / INCH
+    assert shift == pytest.approx(0.060 * tan(radians(lean)), abs=1e-9)
+    told = found.facts.get("offset_at_narrowest", ONE).si
+    assert told == pytest.approx(mark.centre(0.0), abs=2e-6)
+
+
+def test_a_leaning_stud_cuts_the_two_ends_unlike(tmp_path: Path) -> None:
+    (found,) = inches(build(tmp_path, read(0.0, centre=0.049), lean=8.0))
+    shorter, longer = 9.440 - found[0], found[1] - 9.440
+    assert shorter > longer + 0.008
+
+
+@pytest.mark.parametrize(("edges", "whole"), [((0.280, 0.310), 0.280), ((0.0, 0.030), 0.030)])
+def test_a_mark_that_ran_off_is_reckoned_from_the_edge_that_is_whole(
+    tmp_path: Path, edges: tuple[float, float], whole: float
+) -> None:
+    row = f"length: 9.400 in, mark: {{from: {edges[0]} in, to: {edges[1]} in}}, shut_at: 0.10 in, open_at: 0.125 in"
+    found = build(tmp_path, row)
+    mark = predicted(found.facts, ONE, 0.080 * INCH)
+    near, far = (edge / INCH for edge in mark.edges(0.080 * INCH))
+    assert (near if whole > 0.1 else far) == pytest.approx(whole)
+    assert far - near == pytest.approx(width_at(ARM, LIFT, 0.080))

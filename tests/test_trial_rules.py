@@ -1,0 +1,92 @@
+"""Trials that contradict each other, and marks that moved where none can."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from bench import PEDESTAL, SHOE, judged, trials
+
+from buildcheck.check import Checked
+from buildcheck.results import Result
+
+MARK = "mark: {from: 0.140 in, to: 0.160 in}"
+MOVED = "mark: {from: 0.150 in, to: 0.190 in}"
+
+
+def result(found: Checked, rule: str) -> Result:
+    (one,) = [r for r in found.results if r.rule == rule and r.subject.key == "1/intake"]
+    return one
+
+
+def test_the_trial_that_does_not_fit_is_named_at_its_place(tmp_path: Path) -> None:
+    rows = [f"length: {9.300 + 0.050 * i} in, shut_at: {a} in, open_at: 0.150 in" for i, a in
+            enumerate((0.1277, 0.1750, 0.1445, 0.1530))]  # fmt: skip
+    found = result(judged(tmp_path, trials(*rows)), "trial-consistency")
+    assert (found.kind, found.level, found.blocks) == ("fail", "error", True)
+    assert "trial 2 fits none of the others" in found.message
+    assert (found.place.file, found.place.line) == ("marks.yaml", 13)
+
+
+def test_trials_that_agree_pass(tmp_path: Path) -> None:
+    rows = [
+        "length: 9.300 in, shut_at: 0.128 in, open_at: 0.150 in",
+        "length: 9.400 in, shut_at: 0.144 in, open_at: 0.150 in",
+    ]
+    found = result(judged(tmp_path, trials(*rows)), "trial-consistency")
+    assert found.kind == "pass"
+
+
+@pytest.mark.parametrize(
+    ("row", "said"),
+    [
+        ("length: 9.4 in, mark: {from: 0.150 in, to: 0.155 in}", "narrower than this rocker can leave"),
+        (f"length: 9.4 in, {MARK}, shut_at: 0.11 in, open_at: 0.15 in", "two contact lines contradict"),
+    ],
+)
+def test_one_trial_can_contradict_its_rocker(tmp_path: Path, row: str, said: str) -> None:
+    assert said in result(judged(tmp_path, trials(row)), "trial-consistency").message
+
+
+def test_a_mark_that_moved_under_a_fixed_pivot_is_called_what_it_is(tmp_path: Path) -> None:
+    rows = trials(f"length: 9.350 in, {MARK}", f"length: 9.400 in, {MOVED}")
+    found = result(judged(tmp_path, rows, rockers=PEDESTAL), "fixed-mount-mark-moved")
+    assert (found.kind, found.blocks) == ("fail", True)
+    assert "moved between trials 1 and 2" in found.message
+    assert "Never fit a longer rod" in found.message
+
+
+@pytest.mark.parametrize(
+    ("second", "kind"),
+    [
+        (f"length: 9.400 in, {MARK}", "pass"),
+        (f"length: 9.3505 in, {MOVED}", "notApplicable"),
+        (f"length: 9.400 in, shim: 0.030 in, {MOVED}", "notApplicable"),
+        ("length: 9.400 in", "notApplicable"),
+    ],
+)
+def test_what_does_not_count_as_moved(tmp_path: Path, second: str, kind: str) -> None:
+    rows = trials(f"length: 9.350 in, {MARK}", second)
+    assert result(judged(tmp_path, rows, rockers=PEDESTAL), "fixed-mount-mark-moved").kind == kind
+
+
+def test_under_a_nut_a_mark_may_move(tmp_path: Path) -> None:
+    rows = trials(f"length: 9.350 in, {MARK}", f"length: 9.400 in, {MOVED}")
+    assert result(judged(tmp_path, rows), "fixed-mount-mark-moved").kind == "notApplicable"
+
+
+@pytest.mark.parametrize(
+    ("rockers", "said"),
+    [
+        ({}, "a hint, no more"),
+        ({"rockers": SHOE}, "the push rod is too long"),
+        ({"rockers": PEDESTAL}, "no push rod moves it"),
+    ],
+)
+def test_what_the_marks_side_tells_depends_on_tip_and_mount(tmp_path: Path, rockers: dict[str, str], said: str) -> None:
+    found = result(
+        judged(tmp_path, trials("length: 9.4 in, mark: {from: 0.19 in, to: 0.22 in}"), **rockers), "mark-position-hint"
+    )
+    assert (found.kind, found.level, found.blocks) == ("fail", "note", False)
+    assert "to the far side: " in found.message
+    assert said in found.message
