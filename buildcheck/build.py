@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from buildcheck.findings import Place, Problem
+from buildcheck.parts import Shelf
 from buildcheck.reading import Node, plain
 from buildcheck.schemas import validate
-from buildcheck.tree import DISK, Tree
+from buildcheck.tree import DISK, Tree, root_of
 
 STAGES = ("planning", "measuring", "ordering", "assembled", "closed")
 FILES = (
@@ -20,12 +21,16 @@ FILES = (
 
 @dataclass(frozen=True)
 class Build:
-    """One build folder as read: ``shown`` is its path for people, ``roots`` the files that are there."""
+    """One build folder as read: ``shown`` is its path for people, ``roots`` the files that are there.
+
+    ``parts`` are the shared parts that they use, by their paths from the build folder.
+    """
 
     folder: Path
     shown: str
     roots: Mapping[str, Node]
     problems: tuple[Problem, ...]
+    parts: Mapping[str, Path] = field(default_factory=dict)
 
     @property
     def name(self) -> str:
@@ -46,6 +51,7 @@ class Build:
 
 def read_build(folder: Path, shown: str, tracked: frozenset[Path] | None = None, tree: Tree = DISK) -> Build:
     """Read all files of a build folder. With ``tracked``, a file that git does not track is a problem."""
+    shelf = Shelf(root_of(folder, tree), folder, tree, tracked)
     roots: dict[str, Node] = {}
     problems: list[Problem] = []
     for name in FILES:
@@ -60,6 +66,8 @@ def read_build(folder: Path, shown: str, tracked: frozenset[Path] | None = None,
         if name == "build" and document.root is None and not document.problems:
             problems.append(Problem(Place(path.name), "", "says nothing: a build needs at least a name and a stage"))
         if document.root is not None:
-            problems += validate(name, document.root, path.name)
-            roots[name] = document.root
-    return Build(folder, shown, roots, tuple(sorted(problems)))
+            missed = len(shelf.problems)
+            roots[name] = shelf.filled(document.root)
+            if len(shelf.problems) == missed:  # what a part would bring is not missing while it cannot be had
+                problems += validate(name, roots[name], path.name)
+    return Build(folder, shown, roots, tuple(sorted({*problems, *shelf.problems})), shelf.used)

@@ -13,9 +13,8 @@ from buildcheck.build import FILES
 from buildcheck.findings import Place, Problem
 from buildcheck.reading import Node, find
 from buildcheck.schemas import validate
-from buildcheck.tree import DISK, Tree
+from buildcheck.tree import CONFIG, DISK, Tree, root_of
 
-CONFIG = "buildcheck.yaml"
 REPORT = "REPORT.md"
 FEWEST_FILES = 3
 """So many of a build's files without build.yaml are taken for a build that lost it."""
@@ -68,14 +67,9 @@ class Repository:
 
 
 def repository_of(path: Path, tree: Tree = DISK) -> Repository:
-    """The repository that holds a path: the nearest folder up with buildcheck.yaml or .git, else the folder itself."""
-    folder = path.resolve() if path.is_dir() else path.resolve().parent
-    for candidate in (folder, *folder.parents):
-        if tree.exists(candidate / CONFIG):
-            return _read(candidate, tree)
-        if tree.is_top(candidate):
-            return Repository(candidate, None, (), tree)
-    return Repository(folder, None, (), tree)
+    """The repository that holds a path, with its settings where there are any."""
+    root = root_of(path if path.is_dir() else path.parent, tree)
+    return _read(root, tree) if tree.exists(root / CONFIG) else Repository(root, None, (), tree)
 
 
 def _read(root: Path, tree: Tree) -> Repository:

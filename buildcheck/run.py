@@ -12,10 +12,10 @@ from buildcheck.check import Checked, check_build
 from buildcheck.data import rules_dir
 from buildcheck.findings import Place, Problem
 from buildcheck.limits import Override, read_limits
-from buildcheck.repository import CONFIG, Repository, find_builds, headless, repository_of, tracked_files
+from buildcheck.repository import Repository, find_builds, headless, repository_of, tracked_files
 from buildcheck.rule import RuleSet
 from buildcheck.ruleset import load_rules
-from buildcheck.tree import DISK, Tree
+from buildcheck.tree import CONFIG, DISK, Tree
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,9 @@ from typing import Protocol
 
 from buildcheck.reading import Document, read_file
 
+CONFIG = "buildcheck.yaml"
+"""The team's settings: they stand at the repository's root."""
+
 _PASSED_OVER = ("__pycache__", "node_modules")
 
 
@@ -70,3 +73,10 @@ DISK = Disk()
 def is_seen(name: str) -> bool:
     """Whether a folder of this name may hold builds."""
     return not name.startswith(".") and name not in _PASSED_OVER
+
+
+def root_of(folder: Path, tree: Tree) -> Path:
+    """The repository that holds a folder: the nearest one up with buildcheck.yaml or .git, else the folder itself."""
+    folder = folder.resolve()
+    marked = (each for each in (folder, *folder.parents) if tree.exists(each / CONFIG) or tree.is_top(each))
+    return next(marked, folder)

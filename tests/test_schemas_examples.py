@@ -44,12 +44,24 @@ def test_there_are_examples_of_every_kind_of_file() -> None:
 def test_between_them_they_use_every_field() -> None:
     roots = [(schema_of(path), read_file(path, path.name).root) for path in EXAMPLES]
     used = {field for name, root in roots if root for field in fields(plain(root), name)}
-    values = {path for path in field_kinds() if path.split(".")[-1] not in ("note", "part")}
+    values = {path for path in field_kinds() if path.split(".")[-1] not in ("note", "part", "uses")}
     # the other clearances are as the intake's
     alike = {path for path in values if path.startswith(("clearances.exhaust", "clearances.each"))}
     alike |= {path for path in values if path.startswith("clearances.intake") and path.count(".") > 2}
     assert len(values - alike) > 150
     assert values - alike - used == set()
+
+
+def test_what_shops_share_may_use_a_part() -> None:
+    may_use = {path.removesuffix(".uses") for path in field_kinds() if path.endswith(".uses")}
+    assert {path for path in may_use if not path.startswith("clearances.")} == {
+        "block", "cam", "cam.exhaust", "cam.intake", "cam.lifter", "heads", "heads.gasket", "heads.springs.exhaust",
+        "heads.springs.intake", "heads.valves.exhaust", "heads.valves.intake", "marks.length_gauge",
+        "marks.mark_gauge", "pushrods", "pushrods.checker", "pushrods.checker.ends", "pushrods.checker.ends.lifter",
+        "pushrods.checker.ends.rocker", "pushrods.ends", "pushrods.ends.lifter", "pushrods.ends.rocker", "rockers",
+        "rockers.tip",
+    }  # fmt: skip
+    assert "clearances.gauge" in may_use
 
 
 def test_every_mapping_may_carry_a_note_and_a_part() -> None:

@@ -24,9 +24,10 @@ def digest(contents: Iterable[bytes]) -> str:
 
 
 def input_digests(checked: Checked) -> dict[str, str]:
-    """Each file of the build that was read, by name."""
-    names = sorted(f"{name}.yaml" for name in checked.build.roots)
-    return {name: digest([(checked.build.folder / name).read_bytes()]) for name in names}
+    """Each file of the build that was read, by name, and each shared part that it uses."""
+    paths = {f"{name}.yaml": checked.build.folder / f"{name}.yaml" for name in checked.build.roots}
+    paths = dict(sorted(paths.items())) | dict(sorted(checked.build.parts.items()))
+    return {name: digest([path.read_bytes()]) for name, path in paths.items()}
 
 
 def rules_digest(files: Iterable[Path]) -> str:
