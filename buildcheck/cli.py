@@ -12,6 +12,7 @@ from buildcheck import __version__
 
 COMMANDS = {
     "check": "hold every value against schemas and rules",
+    "compare": "tell what changed since a commit, and what that did to verdicts and order",
     "report": "write the Markdown report of each build, or see whether it is current",
     "start": "lay out a commented build folder to fill in",
 }
@@ -52,7 +53,7 @@ def _parser(given: Sequence[str]) -> argparse.ArgumentParser:
 
 
 def _failed(error: Exception) -> int:
-    from buildcheck.repository import UsageError
+    from buildcheck.git import UsageError
 
     if isinstance(error, UsageError | OSError):
         print(f"buildcheck: {error}", file=sys.stderr)

@@ -12,7 +12,7 @@ from buildcheck.findings import Place, Problem
 from buildcheck.nodes import Document, Node, dotted
 from buildcheck.yaml_text import LIMIT_BYTES, decode
 
-__all__ = ["Document", "Node", "dotted", "find", "plain", "read", "read_file"]
+__all__ = ["Document", "Node", "dotted", "find", "folder_of", "plain", "read", "read_file", "unreadable"]
 
 
 def read(data: bytes, file: str) -> Document:
@@ -29,22 +29,23 @@ def read_file(path: Path, file: str) -> Document:
     try:
         data = _regular_bytes(path, file)
     except RuntimeError:  # how Python before 3.13 tells of a loop
-        return _unreadable(file, "it is a link that leads back to itself")
+        return unreadable(file, "it is a link that leads back to itself")
     except OSError as error:
-        return _unreadable(file, error.strerror or type(error).__name__)
+        return unreadable(file, error.strerror or type(error).__name__)
     except ValueError as error:
-        return _unreadable(file, str(error))
+        return unreadable(file, str(error))
     return read(data, file)
 
 
-def _unreadable(file: str, reason: str) -> Document:
+def unreadable(file: str, reason: str) -> Document:
+    """A document that could not be read, and why."""
     return Document(file, None, (Problem(Place(file), "", f"cannot be read: {reason}"),))
 
 
 def _regular_bytes(path: Path, file: str) -> bytes:
     """At most one byte more than the limit; a pipe or device is never opened, as it may never answer."""
     target = path.resolve(strict=True)
-    if not target.is_relative_to(_folder_of(path.absolute(), file).resolve()):
+    if not target.is_relative_to(folder_of(path.absolute(), file).resolve()):
         raise ValueError("it is a link to outside its folder; copy the file here")
     if not stat.S_ISREG(target.stat().st_mode):
         raise ValueError("it is not a regular file")
@@ -52,7 +53,8 @@ def _regular_bytes(path: Path, file: str) -> bytes:
         return opened.read(LIMIT_BYTES + 1)
 
 
-def _folder_of(path: Path, file: str) -> Path:
+def folder_of(path: Path, file: str) -> Path:
+    """The folder that ``file`` is relative to, from where the file lies."""
     parts = PurePosixPath(file).parts
     return path.parents[len(parts) - 1] if path.parts[-len(parts) :] == parts else path.parent
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import subprocess
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fnmatch import fnmatchcase
@@ -11,6 +10,7 @@ from pathlib import Path
 
 from buildcheck.build import FILES
 from buildcheck.findings import Place, Problem
+from buildcheck.git import UsageError, git
 from buildcheck.reading import Node, find
 from buildcheck.schemas import validate
 from buildcheck.tree import CONFIG, DISK, Tree, root_of
@@ -18,10 +18,6 @@ from buildcheck.tree import CONFIG, DISK, Tree, root_of
 REPORT = "REPORT.md"
 FEWEST_FILES = 3
 """So many of a build's files without build.yaml are taken for a build that lost it."""
-
-
-class UsageError(ValueError):
-    """The call is wrong: nothing to check, or a path that is not there."""
 
 
 @dataclass(frozen=True)
@@ -81,18 +77,21 @@ def _read(root: Path, tree: Tree) -> Repository:
 
 
 def find_builds(paths: Sequence[Path], repository: Repository, tracked: frozenset[Path] | None = None) -> list[Path]:
-    """All build folders at or under the paths, sorted. With ``tracked``, a folder with no tracked file is none.
+    """All build folders at or under the paths; UsageError for a path that is not there, and where there is none."""
+    found = builds_under(paths, repository, tracked)
+    if not found:
+        raise UsageError(f"no build at or under {', '.join(map(str, paths))}: a build is a folder with a build.yaml")
+    return found
 
-    Raises UsageError for a path that is not there, and where no build is found.
-    """
+
+def builds_under(paths: Sequence[Path], repository: Repository, tracked: frozenset[Path] | None = None) -> list[Path]:
+    """All build folders at or under the paths, sorted. With ``tracked``, a folder with no tracked file is none."""
     found: dict[Path, None] = {}
     for folder in _folders_under(paths, repository.tree):
         files = [folder / f"{name}.yaml" for name in FILES if repository.tree.exists(folder / f"{name}.yaml")]
         in_git = tracked is None or any(folder.resolve() / path.name in tracked for path in files)
         if (folder / "build.yaml") in files and in_git and repository.is_build(folder):
             found[folder] = None
-    if not found:
-        raise UsageError(f"no build at or under {', '.join(map(str, paths))}: a build is a folder with a build.yaml")
     return sorted(found, key=lambda folder: folder.as_posix())
 
 
@@ -115,7 +114,5 @@ def _folders_under(paths: Sequence[Path], tree: Tree) -> Iterator[Path]:
 
 def tracked_files(root: Path) -> frozenset[Path]:
     """All files that git tracks; UsageError where git cannot tell."""
-    run = subprocess.run(["git", "ls-files", "-z", "--cached"], cwd=root, capture_output=True, check=False)
-    if run.returncode != 0:
-        raise UsageError(f"git cannot list the files of {root}: {os.fsdecode(run.stderr).strip()}")
-    return frozenset((root / os.fsdecode(name)).resolve() for name in run.stdout.split(b"\0") if name)
+    listed = git(root, "ls-files", "-z", "--cached").split(b"\0")
+    return frozenset((root / os.fsdecode(name)).resolve() for name in listed if name)

@@ -6,7 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from buildcheck.repository import UsageError
+from buildcheck.git import UsageError
 from buildcheck.start import InTheWayError, start
 
 

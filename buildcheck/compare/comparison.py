@@ -1,0 +1,158 @@
+"""What changed between two states of a repository, build by build: the nouns that the writers lay out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from buildcheck.check import Checked
+from buildcheck.compare.flips import Flip, flips, meaning
+from buildcheck.compare.inputs import Input, changed_inputs
+from buildcheck.compare.moved import NOTHING_MOVED, Movement, moved
+from buildcheck.compare.sides import Side, pairs
+from buildcheck.findings import Problem
+from buildcheck.order import Line
+from buildcheck.rule import Rule
+from buildcheck.wording import line_shown, subjects_shown
+
+
+@dataclass(frozen=True)
+class Change:
+    """One build before and after; a side that has none is None."""
+
+    folder: str
+    folder_before: str
+    before: Checked | None
+    after: Checked | None
+    inputs: tuple[Input, ...] = ()
+    flips: tuple[Flip, ...] = ()
+    moved: Movement = NOTHING_MOVED
+    order_before: tuple[str, ...] = ()
+    order_after: tuple[str, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """The build's name, the new one where it changed."""
+        checked = self.after or self.before
+        return checked.build.name if checked is not None else ""
+
+    @property
+    def verdicts(self) -> tuple[str, str]:
+        """Verdict before and after; empty where there is no build."""
+        before, after = (checked.verdict if checked is not None else "" for checked in (self.before, self.after))
+        return before, after
+
+    @property
+    def is_plain(self) -> bool:
+        """Whether nothing that counts differs."""
+        told = (
+            any(not one.remark for one in self.inputs)
+            or self.flips
+            or self.moved.beyond
+            or self.folder != self.folder_before
+        )
+        return not told and self.order_before == self.order_after and self.verdicts[0] == self.verdicts[1]
+
+    @property
+    def blocks_anew(self) -> int:
+        """How many results block that did not before."""
+        if self.after is None:
+            return 0
+        if self.before is None or self.before.problems:
+            return sum(result.blocks for result in self.after.results)
+        return sum(len(flip.subjects) for flip in self.flips if flip.blocks_anew)
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """All that changed, the rules and limits of the team first; ``unchanged`` builds are only counted."""
+
+    before: Side
+    after: Side
+    team: tuple[Input, ...]
+    rules: tuple[str, ...]
+    changes: tuple[Change, ...]
+    unchanged: int
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """What is wrong with the new state's rules and settings, and builds that lost their build.yaml."""
+        return tuple(sorted([*self.after.frame.problems, *self.after.headless]))
+
+    @property
+    def exit_code(self) -> int:
+        """0 nothing blocks that did not before, 1 something does, 2 the new state cannot be read."""
+        if self.problems or any(change.after is not None and change.after.problems for change in self.changes):
+            return 2
+        return int(any(change.blocks_anew for change in self.changes))
+
+
+def compare(before: Side, after: Side, wanted: Sequence[str] = ()) -> Comparison:
+    """Hold two states against each other; ``wanted`` are the folders to keep to, all when empty."""
+    same_frame = _frame_key(before) == _frame_key(after)
+    found = [_change(before, after, *pair, same_frame) for pair in pairs(before, after, wanted)]
+    changes = tuple(change for change in found if change is not None and not change.is_plain)
+    settings = [{"buildcheck": root} if (root := side.frame.repository.config) else {} for side in (before, after)]
+    rules = tuple(_rules_changed(before, after))
+    return Comparison(before, after, changed_inputs(*settings), rules, changes, len(found) - len(changes))
+
+
+def _change(before: Side, after: Side, old: str, new: str, same_frame: bool) -> Change | None:
+    if old and new and same_frame and _same_files(before, after, old, new):
+        return None if old == new else Change(new, old, after.judged(new), after.judged(new))
+    was = before.judged(old) if old else None
+    now = after.judged(new) if new else None
+    orders = [tuple(_order_lines(checked)) for checked in (was, now)]
+    if was is None or now is None:
+        return Change(new or old, old, was, now, order_before=orders[0], order_after=orders[1])
+    kept = set(orders[0]) & set(orders[1])
+    return Change(
+        new,
+        old,
+        was,
+        now,
+        changed_inputs(was.build.roots, now.build.roots),
+        flips(was, now),
+        moved(was, now) if not was.problems and not now.problems else NOTHING_MOVED,
+        *(tuple(line for line in lines if line not in kept) for lines in orders),
+    )
+
+
+def _same_files(before: Side, after: Side, old: str, new: str) -> bool:
+    was, now = before.builds[old], after.builds[new]
+    return was.roots == now.roots and was.problems == now.problems
+
+
+def _frame_key(side: Side) -> tuple[object, ...]:
+    return side.frame.rules, side.frame.team, side.frame.problems
+
+
+def _order_lines(checked: Checked | None) -> Iterator[str]:
+    for line in checked.order.lines if checked is not None and not checked.problems else ():
+        assert checked is not None
+        served = subjects_shown([*line.serves, *line.assumed])
+        yield f"{line_shown(line, checked.facts.system)} for {served}{_assumed(line)}"
+
+
+def _assumed(line: Line) -> str:
+    return f"; assumed, not measured: {subjects_shown(line.assumed)}" if line.assumed else ""
+
+
+def _rules_changed(before: Side, after: Side) -> Iterator[str]:
+    """Ids of rules that came, went or differ in more than their line numbers."""
+    old, new = ({rule.id: rule for rule in side.frame.rules.rules} for side in (before, after))
+    for rule_id in sorted(old.keys() | new.keys()):
+        if rule_id not in old or rule_id not in new:
+            yield f"{rule_id} {'added' if rule_id in new else 'removed'}"
+        elif what := _difference(old[rule_id], new[rule_id]):
+            yield f"{rule_id} changed: {what}"
+
+
+def _difference(old: Rule, new: Rule) -> str:
+    bounds = [", ".join(f"{side} {bound.text}" for side, bound in rule.bounds.items()) for rule in (old, new)]
+    if bounds[0] != bounds[1]:
+        return f"{bounds[0]} → {bounds[1]}"
+    if meaning(old) != meaning(new):
+        return "what it judges, or how"
+    words = [(rule.title, rule.why, rule.fix, rule.source, rule.caution) for rule in (old, new)]
+    return "its words" if words[0] != words[1] else ""

@@ -1,0 +1,69 @@
+"""A comparison as Markdown for a pull request: verdicts first, one line each, long lists folded."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from buildcheck.compare.comparison import Change, Comparison
+from buildcheck.compare.flips import Flip
+from buildcheck.compare.inputs import Input
+from buildcheck.compare.wording import flip_shown, heading, input_shown, moved_shown, remarks_shown, standing, summary
+from buildcheck.report.markdown import md
+
+_FOLDED_FROM = 12
+
+
+def write(comparison: Comparison) -> str:
+    """The whole comparison; links are left out, as a comment has no folder."""
+    lines = [f"## {md(comparison.before.label)} → {md(comparison.after.label)}", "", f"{md(summary(comparison))}."]
+    errors = [f"✗ {md(one.place)}: {md(one.message)}" for one in comparison.problems]
+    team = [f"{md(one.place)}: {md(input_shown(one))}" for one in comparison.team]
+    lines += _section("The team's settings cannot be used", errors)
+    lines += _section("Rules and limits of the team", [*team, *(f"rule {md(rule)}" for rule in comparison.rules)])
+    for change in comparison.changes:
+        lines += _change(change)
+    return "".join(f"{line}\n" for line in lines)
+
+
+def _change(change: Change) -> Iterator[str]:
+    told = [one for one in change.inputs if not one.remark]
+    yield from ["", f"### {md(change.folder)}: {heading(change)}", "", f"{md(change.name)}. {md(standing(change))}"]
+    problems = change.after.problems if change.after is not None else ()
+    yield from _section("Errors in the files", (f"✗ {md(one.place)}: {md(one.message)}" for one in problems))
+    yield from _section("Blocks now and did not before", (_flip(one) for one in change.flips if one.blocks_anew))
+    others = [one for one in change.flips if not one.blocks_anew]
+    yield from _section("Verdicts that flipped", (_flip(one) for one in others if one.by_inputs))
+    yield from _section("Verdicts that flipped though no input did it", (_flip(o) for o in others if not o.by_inputs))
+    yield from _section("Inputs", (_input(one) for one in told if not one.is_limit))
+    yield from _section("Limits of this build", (_input(one) for one in told if one.is_limit))
+    if remarks := remarks_shown(change.inputs):
+        yield from ["", f"{remarks}."]
+    yield from _section("Quantities beyond their uncertainty", (md(moved_shown(one)) for one in change.moved.beyond))
+    if change.moved.within:
+        yield from ["", f"{change.moved.within} more moved within it."]
+    gone = [f"no longer: {md(line)}" for line in change.order_before]
+    yield from _section("Order", [*gone, *(f"now: **{md(line)}**" for line in change.order_after)])
+
+
+def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
+    found = list(lines)
+    if not found:
+        return
+    if len(found) < _FOLDED_FROM:
+        yield from ["", f"**{title}**", "", *(f"- {line}" for line in found)]
+    else:
+        summary_line = f"<details><summary>{title} ({len(found)})</summary>"
+        yield from ["", summary_line, "", *(f"- {line}" for line in found), "", "</details>"]
+
+
+def _flip(flip: Flip) -> str:
+    mark = "✗ " if flip.blocks_anew else ""
+    return f"{mark}**{flip.rule}**, {md(flip_shown(flip))}. {md(flip.message)} ({md(_at(flip.place))})"
+
+
+def _input(one: Input) -> str:
+    return f"{md(_at(one.place))}: {md(input_shown(one))}"
+
+
+def _at(place: object) -> str:
+    return str(place).rpartition(":")[0]

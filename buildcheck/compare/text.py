@@ -1,0 +1,67 @@
+"""A comparison for the terminal: one line each, with places that editors jump to."""
+
+from __future__ import annotations
+
+import posixpath
+from collections.abc import Iterable, Iterator
+
+from buildcheck.compare.comparison import Change, Comparison
+from buildcheck.compare.inputs import Input
+from buildcheck.compare.wording import (
+    flip_shown,
+    heading,
+    input_shown,
+    moved_shown,
+    remarks_shown,
+    standing,
+    summary,
+)
+from buildcheck.escape import one_line
+from buildcheck.findings import Place
+from buildcheck.formats.text import problem_line
+
+
+def write(comparison: Comparison) -> str:
+    """The whole comparison; places are relative to the repository."""
+    lines = [f"{comparison.before.label} → {comparison.after.label}: {summary(comparison)}"]
+    lines += [problem_line(problem, "") for problem in comparison.problems]
+    lines += [f"team: {one_line(_input(one, ''))}" for one in comparison.team]
+    lines += [f"rule {one_line(rule)}" for rule in comparison.rules]
+    for change in comparison.changes:
+        lines += ["", *map(one_line, _change(change))]
+    return "".join(f"{line}\n" for line in lines)
+
+
+def _change(change: Change) -> Iterator[str]:
+    yield f"{change.folder}: {heading(change)}. {standing(change)}"
+    if change.after is not None:
+        yield from (problem_line(problem, change.folder) for problem in change.after.problems)
+    told = [one for one in change.inputs if not one.remark]
+    yield from _section("inputs", (_input(one, change.folder) for one in told if not one.is_limit))
+    yield from _section("limits", (_input(one, change.folder) for one in told if one.is_limit))
+    if remarks := remarks_shown(change.inputs):
+        yield f"  {remarks}"
+    for flip in change.flips:
+        mark = "!" if flip.blocks_anew else "-" if flip.is_worse else "+"
+        message = f": {flip.message}" if flip.message else ""
+        yield f"  {mark} {_place(flip.place, change.folder)}: {flip_shown(flip)}{message} [{flip.rule}]"
+    yield from _section("quantities that moved by more than their uncertainty", map(moved_shown, change.moved.beyond))
+    if change.moved.within:
+        yield f"  {change.moved.within} more moved within it"
+    yield from _section("order", [f"- {line}" for line in change.order_before])
+    yield from (f"    + {line}" for line in change.order_after)
+
+
+def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
+    found = list(lines)
+    if found:
+        yield f"  {title}"
+        yield from (f"    {line}" for line in found)
+
+
+def _input(one: Input, folder: str) -> str:
+    return f"{_place(one.place, folder)}: {input_shown(one)}"
+
+
+def _place(place: Place, folder: str) -> str:
+    return f"{posixpath.normpath(posixpath.join(folder, place.file))}:{place.line}:{place.column}"

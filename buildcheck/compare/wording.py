@@ -1,0 +1,70 @@
+"""A comparison in words, the same in text and Markdown."""
+
+from __future__ import annotations
+
+from buildcheck.compare.comparison import Change, Comparison
+from buildcheck.compare.flips import Flip
+from buildcheck.compare.inputs import Input
+from buildcheck.compare.moved import Moved
+from buildcheck.wording import counted, subjects_shown, verdict_shown
+
+_LONGEST = 200
+
+
+def summary(comparison: Comparison) -> str:
+    """How many builds changed, and whether anything blocks that did not before."""
+    anew = sum(change.blocks_anew for change in comparison.changes)
+    blocks = f"{counted(anew, 'result')} {'blocks' if anew == 1 else 'block'} that did not before" if anew else ""
+    changed = f"{counted(len(comparison.changes), 'build')} changed, {comparison.unchanged} did not"
+    return f"{changed}; {blocks or 'nothing blocks that did not before'}"
+
+
+def heading(change: Change) -> str:
+    """The verdict before and after in a few words."""
+    before, after = change.verdicts
+    if not before:
+        return f"new, {after}"
+    if not after:
+        return f"gone, was {before}"
+    return f"{before} → {after}" if before != after else f"{after}, as before"
+
+
+def standing(change: Change) -> str:
+    """What the new state amounts to, and under which name the build went before."""
+    moved = f"Renamed from {change.folder_before}. " if change.folder_before not in ("", change.folder) else ""
+    return f"{moved}{verdict_shown(change.after)}." if change.after is not None else "No build here any more."
+
+
+def input_shown(one: Input) -> str:
+    """Old → new, or what came or went; a whole file by its name alone."""
+    what = f"{one.path}: " if one.path else ""
+    if not one.path:
+        return "this file is new" if one.after else "this file is gone"
+    if not one.before:
+        return f"{what}new: {_cut(one.after)}"
+    if not one.after:
+        return f"{what}gone, was {_cut(one.before)}"
+    same = ", the same written otherwise" if one.same else ""
+    return f"{what}{_cut(one.before)} → {_cut(one.after)}{same}"
+
+
+def flip_shown(flip: Flip) -> str:
+    """Whose verdict flipped, how, and what did it."""
+    why = "" if flip.by_inputs and len(flip.causes) == 1 else f", because of: {', '.join(flip.causes)}"
+    return f"{subjects_shown(flip.subjects) or 'the build'}: {flip.before} → {flip.after}{why}"
+
+
+def moved_shown(one: Moved) -> str:
+    """A quantity's old and new value."""
+    subjects = f", {subjects_shown(one.subjects)}" if subjects_shown(one.subjects) else ""
+    return f"{one.title}{subjects}: {one.before or 'could not be told'} → {one.after or 'cannot be told'}"
+
+
+def remarks_shown(inputs: tuple[Input, ...]) -> str:
+    """How many remarks changed: they are never judged, so they are only counted."""
+    remarks = sum(one.remark for one in inputs)
+    return f"{counted(remarks, 'note')} changed too" if remarks else ""
+
+
+def _cut(text: str) -> str:
+    return text if len(text) <= _LONGEST else f"{text[:_LONGEST]}…"

@@ -1,0 +1,41 @@
+"""Asks git; where it cannot answer, the call is wrong. Nothing is fetched, locked or written."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+from pathlib import Path
+
+_QUIET = {"GIT_OPTIONAL_LOCKS": "0", "GIT_NO_LAZY_FETCH": "1", "LC_ALL": "C"}
+
+
+class UsageError(ValueError):
+    """The call is wrong: nothing to check, or a path that is not there."""
+
+
+def git(folder: Path, *words: str, given: bytes = b"") -> bytes:
+    """What a git command answers in a folder; UsageError with git's own words where it fails."""
+    run = _run(folder, words, given)
+    if run.returncode != 0:
+        raise UsageError(f"git {words[0]} fails in {folder}: {os.fsdecode(run.stderr).strip()}")
+    return run.stdout
+
+
+def top_of(folder: Path) -> Path:
+    """The top of the working tree that holds a folder."""
+    return Path(os.fsdecode(git(folder, "rev-parse", "--show-toplevel")).rstrip("\n")).resolve()
+
+
+def commit_named(folder: Path, revision: str) -> str:
+    """The commit that a revision names, empty where it names none."""
+    run = _run(folder, ("rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}"))
+    return os.fsdecode(run.stdout).strip() if run.returncode == 0 else ""
+
+
+def _run(folder: Path, words: tuple[str, ...], given: bytes = b"") -> subprocess.CompletedProcess[bytes]:
+    try:
+        return subprocess.run(
+            ["git", *words], cwd=folder, input=given, capture_output=True, check=False, env={**os.environ, **_QUIET}
+        )
+    except FileNotFoundError as error:
+        raise UsageError("git is needed for this, and is not installed") from error
