@@ -6,12 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from buildcheck.check import Checked
-from buildcheck.compare.flips import Flip, flips, meaning
+from buildcheck.compare.causes import meaning, under_old_limits
+from buildcheck.compare.flips import Flip, blocking, flips
 from buildcheck.compare.inputs import Input, changed_inputs
 from buildcheck.compare.moved import NOTHING_MOVED, Movement, moved
 from buildcheck.compare.sides import Side, pairs
 from buildcheck.findings import Problem
-from buildcheck.order import Line
 from buildcheck.rule import Rule
 from buildcheck.wording import line_shown, subjects_shown
 
@@ -56,10 +56,6 @@ class Change:
     @property
     def blocks_anew(self) -> int:
         """How many results block that did not before."""
-        if self.after is None:
-            return 0
-        if self.before is None or self.before.problems:
-            return sum(result.blocks for result in self.after.results)
         return sum(len(flip.subjects) for flip in self.flips if flip.blocks_anew)
 
 
@@ -102,20 +98,15 @@ def _change(before: Side, after: Side, old: str, new: str, same_frame: bool) -> 
         return None if old == new else Change(new, old, after.judged(new), after.judged(new))
     was = before.judged(old) if old else None
     now = after.judged(new) if new else None
-    orders = [tuple(_order_lines(checked)) for checked in (was, now)]
-    if was is None or now is None:
-        return Change(new or old, old, was, now, order_before=orders[0], order_after=orders[1])
-    kept = set(orders[0]) & set(orders[1])
-    return Change(
-        new,
-        old,
-        was,
-        now,
-        changed_inputs(was.build.roots, now.build.roots),
-        flips(was, now),
-        moved(was, now) if not was.problems and not now.problems else NOTHING_MOVED,
-        *(tuple(line for line in lines if line not in kept) for lines in orders),
-    )
+    lines = [tuple(_order_lines(checked)) for checked in (was, now)]
+    orders = [tuple(line for line in lines[i] if line not in lines[1 - i]) for i in (0, 1)]
+    if was is None or now is None or was.problems or now.problems:
+        inputs = changed_inputs(was.build.roots, now.build.roots) if was is not None and now is not None else ()
+        anew = blocking(now) if now is not None else ()
+        return Change(new or old, old, was, now, inputs, anew, NOTHING_MOVED, *orders)
+    between = before.judging(under_old_limits(now.build, was.build))
+    inputs = changed_inputs(was.build.roots, now.build.roots)
+    return Change(new, old, was, now, inputs, flips(was, now, between), moved(was, now), *orders)
 
 
 def _same_files(before: Side, after: Side, old: str, new: str) -> bool:
@@ -128,14 +119,15 @@ def _frame_key(side: Side) -> tuple[object, ...]:
 
 
 def _order_lines(checked: Checked | None) -> Iterator[str]:
-    for line in checked.order.lines if checked is not None and not checked.problems else ():
-        assert checked is not None
-        served = subjects_shown([*line.serves, *line.assumed])
-        yield f"{line_shown(line, checked.facts.system)} for {served}{_assumed(line)}"
-
-
-def _assumed(line: Line) -> str:
-    return f"; assumed, not measured: {subjects_shown(line.assumed)}" if line.assumed else ""
+    if checked is None or checked.problems:
+        return
+    every = sum(line.count for line in checked.order.lines) + len(checked.order.unknown)
+    for line in checked.order.lines:
+        served = subjects_shown([*line.serves, *line.assumed]) if line.count < every else f"all {every} valves"
+        assumed = f"; assumed, not measured: {subjects_shown(line.assumed)}" if line.assumed else ""
+        yield f"{line_shown(line, checked.facts.system)} for {served}{assumed}"
+    if checked.order.unknown:
+        yield f"no length yet for {subjects_shown(subject for subject, _ in checked.order.unknown)}"
 
 
 def _rules_changed(before: Side, after: Side) -> Iterator[str]:

@@ -38,9 +38,7 @@ def _change(change: Change) -> Iterator[str]:
     yield from _section("Limits of this build", (_input(one) for one in told if one.is_limit))
     if remarks := remarks_shown(change.inputs):
         yield from ["", f"{remarks}."]
-    yield from _section("Quantities beyond their uncertainty", (md(moved_shown(one)) for one in change.moved.beyond))
-    if change.moved.within:
-        yield from ["", f"{change.moved.within} more moved within it."]
+    yield from _section("Quantities moved by more than their uncertainty", map(md, moved_shown(change.moved)))
     gone = [f"no longer: {md(line)}" for line in change.order_before]
     yield from _section("Order", [*gone, *(f"now: **{md(line)}**" for line in change.order_after)])
 

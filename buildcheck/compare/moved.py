@@ -15,7 +15,7 @@ from buildcheck.values import Value
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """A quantity of some subjects that moved alike; empty texts where it cannot be told."""
+    """A quantity of some subjects that moved alike; a text is empty where it cannot be told."""
 
     name: str
     title: str

@@ -52,8 +52,11 @@ class Side:
         return [root] if self.frame.repository.tree.exists(root) else []
 
     def judged(self, folder: str) -> Checked:
-        """A build checked; what is wrong with the rules or the team's settings counts as wrong with it."""
-        build = self.builds[folder]
+        """A build of this state checked."""
+        return self.judging(self.builds[folder])
+
+    def judging(self, build: Build) -> Checked:
+        """Any build under this state's rules; what is wrong with them or the team's settings counts as wrong with it."""
         return check_build(
             replace(build, problems=tuple(sorted([*build.problems, *self.frame.problems]))),
             self.frame.rules,

@@ -6,6 +6,7 @@ import posixpath
 from collections.abc import Iterable, Iterator
 
 from buildcheck.compare.comparison import Change, Comparison
+from buildcheck.compare.flips import Flip
 from buildcheck.compare.inputs import Input
 from buildcheck.compare.wording import (
     flip_shown,
@@ -41,15 +42,10 @@ def _change(change: Change) -> Iterator[str]:
     yield from _section("limits", (_input(one, change.folder) for one in told if one.is_limit))
     if remarks := remarks_shown(change.inputs):
         yield f"  {remarks}"
-    for flip in change.flips:
-        mark = "!" if flip.blocks_anew else "-" if flip.is_worse else "+"
-        message = f": {flip.message}" if flip.message else ""
-        yield f"  {mark} {_place(flip.place, change.folder)}: {flip_shown(flip)}{message} [{flip.rule}]"
-    yield from _section("quantities that moved by more than their uncertainty", map(moved_shown, change.moved.beyond))
-    if change.moved.within:
-        yield f"  {change.moved.within} more moved within it"
-    yield from _section("order", [f"- {line}" for line in change.order_before])
-    yield from (f"    + {line}" for line in change.order_after)
+    yield from _section("verdicts", (_flip(flip, change.folder) for flip in change.flips))
+    yield from _section("quantities moved by more than their uncertainty", moved_shown(change.moved))
+    order = [*(f"- {line}" for line in change.order_before), *(f"+ {line}" for line in change.order_after)]
+    yield from _section("order", order)
 
 
 def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
@@ -57,6 +53,11 @@ def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
     if found:
         yield f"  {title}"
         yield from (f"    {line}" for line in found)
+
+
+def _flip(flip: Flip, folder: str) -> str:
+    mark = "blocks now" if flip.blocks_anew else "worse" if flip.is_worse else "better"
+    return f"{_place(flip.place, folder)}: {mark}: {flip_shown(flip)}: {flip.message} [{flip.rule}]"
 
 
 def _input(one: Input, folder: str) -> str:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from buildcheck.compare.comparison import Change, Comparison
 from buildcheck.compare.flips import Flip
 from buildcheck.compare.inputs import Input
-from buildcheck.compare.moved import Moved
+from buildcheck.compare.moved import Moved, Movement
 from buildcheck.wording import counted, subjects_shown, verdict_shown
 
 _LONGEST = 200
@@ -39,7 +41,7 @@ def input_shown(one: Input) -> str:
     """Old → new, or what came or went; a whole file by its name alone."""
     what = f"{one.path}: " if one.path else ""
     if not one.path:
-        return "this file is new" if one.after else "this file is gone"
+        return f"this file is new: {_cut(one.after)}" if one.after else "this file is gone"
     if not one.before:
         return f"{what}new: {_cut(one.after)}"
     if not one.after:
@@ -50,14 +52,29 @@ def input_shown(one: Input) -> str:
 
 def flip_shown(flip: Flip) -> str:
     """Whose verdict flipped, how, and what did it."""
-    why = "" if flip.by_inputs and len(flip.causes) == 1 else f", because of: {', '.join(flip.causes)}"
-    return f"{subjects_shown(flip.subjects) or 'the build'}: {flip.before} → {flip.after}{why}"
+    why = "" if flip.causes == ("inputs",) else f", because of: {', '.join(flip.causes)}"
+    several = f"; first of them {flip.gravest.text}" if len(flip.subjects) > 1 else ""
+    return f"{subjects_shown(flip.subjects) or 'the build'}: {flip.before} → {flip.after}{why}{several}"
 
 
-def moved_shown(one: Moved) -> str:
-    """A quantity's old and new value."""
-    subjects = f", {subjects_shown(one.subjects)}" if subjects_shown(one.subjects) else ""
-    return f"{one.title}{subjects}: {one.before or 'could not be told'} → {one.after or 'cannot be told'}"
+def moved_shown(movement: Movement) -> Iterator[str]:
+    """Old and new values line by line, then what can be told now, what no longer, and what moved less."""
+    for one in movement.beyond:
+        if one.before and one.after:
+            yield f"{_of(one)}: {one.before} → {one.after}"
+    for title, told in (
+        ("can be told now", [f"{_of(one)} {one.after}" for one in movement.beyond if not one.before]),
+        ("can no longer be told", [_of(one) for one in movement.beyond if not one.after]),
+    ):
+        if told:
+            yield f"{title}: {'; '.join(told)}"
+    if movement.within:
+        yield f"{movement.within} more moved within their uncertainty"
+
+
+def _of(one: Moved) -> str:
+    who = subjects_shown(one.subjects)
+    return f"{one.title} ({who})" if who else one.title
 
 
 def remarks_shown(inputs: tuple[Input, ...]) -> str:

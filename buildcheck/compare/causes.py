@@ -1,0 +1,89 @@
+"""What flipped a verdict: the new inputs, or the new rules and limits, told apart by judging the one under the other."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from buildcheck.build import Build
+from buildcheck.check import Checked
+from buildcheck.compare.states import state
+from buildcheck.formulas.decision import noise
+from buildcheck.reading import Node
+from buildcheck.results import Result
+from buildcheck.rule import Rule
+from buildcheck.values import Value
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """One rule's results on one subject: before, after, and as the new inputs fare under the old rules and limits."""
+
+    was: Result | None
+    now: Result | None
+    between: Result | None
+
+
+def under_old_limits(new: Build, old: Build) -> Build:
+    """The new build with the limits that the old one had set for itself."""
+    root, before = new.roots.get("build"), old.roots.get("build")
+    if root is None or not isinstance(root.value, dict):
+        return new
+    kept: dict[str, Node] = {key: node for key, node in root.value.items() if key != "limits"}
+    if before is not None and (limits := before.get("limits")) is not None:
+        kept["limits"] = limits
+    return replace(new, roots={**new.roots, "build": replace(root, value=kept)})
+
+
+def causes(rule_id: str, before: Checked, after: Checked, word: Word) -> tuple[str, ...]:
+    """One or more of: rule added, rule removed, rule, limit, limit elsewhere, stage, concession, inputs."""
+    if (rule_id in before.rules) != (rule_id in after.rules):
+        return ("rule added",) if rule_id in after.rules else ("rule removed",)
+    by_rules = state(word.between) != state(word.now)
+    by_files = state(word.between) != state(word.was)
+    found = _by_rules(rule_id, before, after) if by_rules else ()
+    return (*found, *(_by_files(before, after, word) if by_files else ()))
+
+
+def _by_rules(rule_id: str, before: Checked, after: Checked) -> tuple[str, ...]:
+    old, new = before.rules[rule_id], after.rules[rule_id]
+    own = {"rule": meaning(old) != meaning(new), "limit": _limits(before, old) != _limits(after, new)}
+    return tuple(cause for cause, is_one in own.items() if is_one) or ("limit elsewhere",)
+
+
+def _by_files(before: Checked, after: Checked, word: Word) -> tuple[str, ...]:
+    was, between = word.was, word.between
+    if was is None or between is None:
+        return ("inputs",)
+    own = {
+        "stage": was.due_now != between.due_now and before.terms.stage != after.terms.stage,
+        "concession": was.concession != between.concession,
+        "inputs": _read_otherwise(was, between),
+    }
+    return tuple(cause for cause, is_one in own.items() if is_one) or ("inputs",)
+
+
+def meaning(rule: Rule) -> tuple[object, ...]:
+    """What a rule says besides its limits and its words."""
+    how = (rule.for_each, dict(rule.applies), rule.quantity_text, rule.level, rule.due)
+    return *how, rule.open_blocks, rule.at_zero
+
+
+def _limits(checked: Checked, rule: Rule) -> Mapping[str, str]:
+    return {side: bound.limit.text for side, bound in checked.limits.in_force(rule).items()}
+
+
+def _read_otherwise(was: Result, now: Result) -> bool:
+    """Whether the value, its uncertainty, or a limit that leans on inputs came out otherwise."""
+    if was.value is None or now.value is None:
+        return was.value is not now.value or was.message != now.message
+    pairs = [
+        (was.value, now.value),
+        *((was.bounds[side], now.bounds[side]) for side in was.bounds if side in now.bounds),
+    ]
+    return any(_differ(old, new) for old, new in pairs)
+
+
+def _differ(old: Value, new: Value) -> bool:
+    sizes = [(old.si, new.si), (old.expanded, new.expanded)]
+    return any(abs(a - b) > noise(a, b) for a, b in sizes) or old.sign_known != new.sign_known
