@@ -18,13 +18,14 @@ def aligned(before: Mapping[Subject, T], after: Mapping[Subject, T]) -> Iterator
     [(Subject(cylinder=2, valve='intake'), 1, 3)]
     """
     for subject in sorted(before.keys() | after.keys(), key=lambda subject: subject.order):
-        old, new = _said(before, subject), _said(after, subject)
+        old, new = said(before, subject), said(after, subject)
         if (old is None and _closer(before, subject)) or (new is None and _closer(after, subject)):
             continue
         yield subject, old, new
 
 
-def _said(known: Mapping[Subject, T], subject: Subject) -> T | None:
+def said(known: Mapping[Subject, T], subject: Subject) -> T | None:
+    """What a state says of a subject, or of all cylinders at once."""
     return known.get(subject, known.get(replace(subject, cylinder=None)))
 
 

@@ -1,4 +1,4 @@
-"""What flipped a verdict: the new inputs, or the new rules and limits, told apart by judging the one under the other."""
+"""What flipped a verdict: new inputs, or new rules and limits, told apart by judging the one under the other."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ def under_old_limits(new: Build, old: Build) -> Build:
 
 
 def causes(rule_id: str, before: Checked, after: Checked, word: Word) -> tuple[str, ...]:
-    """One or more of: rule added, rule removed, rule, limit, limit elsewhere, stage, concession, inputs."""
+    """One or more of: rule added, rule removed, rule, limit, another limit, stage, concession, inputs."""
     if (rule_id in before.rules) != (rule_id in after.rules):
         return ("rule added",) if rule_id in after.rules else ("rule removed",)
     by_rules = state(word.between) != state(word.now)
@@ -48,7 +48,7 @@ def causes(rule_id: str, before: Checked, after: Checked, word: Word) -> tuple[s
 def _by_rules(rule_id: str, before: Checked, after: Checked) -> tuple[str, ...]:
     old, new = before.rules[rule_id], after.rules[rule_id]
     own = {"rule": meaning(old) != meaning(new), "limit": _limits(before, old) != _limits(after, new)}
-    return tuple(cause for cause, is_one in own.items() if is_one) or ("limit elsewhere",)
+    return tuple(cause for cause, is_one in own.items() if is_one) or ("another limit",)
 
 
 def _by_files(before: Checked, after: Checked, word: Word) -> tuple[str, ...]:
@@ -77,10 +77,8 @@ def _read_otherwise(was: Result, now: Result) -> bool:
     """Whether the value, its uncertainty, or a limit that leans on inputs came out otherwise."""
     if was.value is None or now.value is None:
         return was.value is not now.value or was.message != now.message
-    pairs = [
-        (was.value, now.value),
-        *((was.bounds[side], now.bounds[side]) for side in was.bounds if side in now.bounds),
-    ]
+    pairs = [(was.value, now.value)]
+    pairs += [(was.bounds[side], now.bounds[side]) for side in was.bounds if side in now.bounds]
     return any(_differ(old, new) for old, new in pairs)
 
 

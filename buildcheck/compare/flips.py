@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from buildcheck.check import Checked
-from buildcheck.compare.aligned import aligned
+from buildcheck.compare.aligned import aligned, said
 from buildcheck.compare.causes import Word, causes
 from buildcheck.compare.states import GRAVITY, UNJUDGED, state
 from buildcheck.findings import Place
@@ -62,9 +62,8 @@ def blocking(after: Checked) -> tuple[Flip, ...]:
 def _words(before: Checked, after: Checked, between: Checked) -> Iterator[tuple[str, Subject, Word]]:
     old, new, mixed = (_by_rule(checked) for checked in (before, after, between))
     for rule in sorted(old.keys() | new.keys()):
-        middle = {subject: now for subject, _, now in aligned(new.get(rule, {}), mixed.get(rule, {}))}
         for subject, was, now in aligned(old.get(rule, {}), new.get(rule, {})):
-            yield rule, subject, Word(was, now, middle.get(subject))
+            yield rule, subject, Word(was, now, said(mixed.get(rule, {}), subject))
 
 
 def _by_rule(checked: Checked) -> dict[str, dict[Subject, Result]]:

@@ -56,7 +56,7 @@ class Side:
         return self.judging(self.builds[folder])
 
     def judging(self, build: Build) -> Checked:
-        """Any build under this state's rules; what is wrong with them or the team's settings counts as wrong with it."""
+        """Any build under this state's rules; what is wrong with the team's settings counts as wrong with it."""
         return check_build(
             replace(build, problems=tuple(sorted([*build.problems, *self.frame.problems]))),
             self.frame.rules,
