@@ -29,6 +29,7 @@ PUBLISHED = {
     "lash-hot": f"{HANDBOOK}; the limit is {UNPUBLISHED}",
     "length-outlier": "NIST/SEMATECH e-Handbook 1.3.5.17 (Iglewicz and Hoaglin 1993)",
     "preload-hot": f"{HANDBOOK}; Bansal, Strength of Materials, Problem 1.28, p. 43",
+    "spring-load-loss": "TM 10-3930-644-14&P, §5",
 }
 ABBREVIATIONS = {"C", "NIST", "SEMATECH", "TM"}
 
@@ -65,6 +66,7 @@ LIMITS = {
     "mark-trusted": ("error", "planning", "allowed", {"at_most": "0"}),
     "mark-width": ("warning", "ordering", "allowed", {"at_most": "mark_width_least + 0.030 in"}),
     "off-centre-at-narrowest": ("warning", "ordering", "allowed", {"at_most": "tip_diameter / 6"}),
+    "open-force": ("warning", "ordering", "allowed", {"at_most": "open_force_most"}),
     "parts-consistent": ("error", "planning", "blocks", {"at_most": "0"}),
     "piston-to-valve": ("error", "assembled", "blocks", {"at_least": "intake 0.080 in, exhaust 0.100 in"}),
     "predicted-agrees": ("warning", "ordering", "allowed", {"at_most": "0 in"}),
@@ -87,8 +89,17 @@ LIMITS = {
     "rocker-to-retainer": ("error", "assembled", "blocks", {"at_least": "0.040 in"}),
     "rocker-to-stud": ("error", "assembled", "blocks", {"at_least": "0.060 in"}),
     "running-parts-measured": ("error", "assembled", "blocks", {"at_most": "0"}),
+    "seat-force": (
+        "warning",
+        "ordering",
+        "allowed",
+        {"at_least": "seat_force_least", "at_most": "seat_force_most"},
+    ),
     "second-cylinder-checked": ("error", "ordering", "blocks", {"at_most": "0"}),
     "trial-consistency": ("error", "ordering", "allowed", {"at_most": "0"}),
+    "solid-height-agrees": ("warning", "ordering", "allowed", {"at_most": "heads.springs.{valve}.wire / 2"}),
+    "spring-load-loss": ("warning", "ordering", "allowed", {"at_most": "0.10"}),
+    "spring-rate-agrees": ("warning", "ordering", "allowed", {"at_most": "0.10"}),
 }
 AT_ZERO = {
     "coil-bind-clearance": "contact",

@@ -18,6 +18,7 @@ from buildcheck.quantities import (
     placement,
     prediction,
     spread,
+    springs,
     team,
     valvetrain,
 )
@@ -63,6 +64,7 @@ QUANTITIES = MappingProxyType(
         "offset_at_narrowest": Quantity(
             "valve", "length", placement.offset_at_narrowest, "Mark's centre once at its narrowest"
         ),
+        "open_force_most": Quantity("valve_type", "force", springs.open_force_most, "Most open force, by the card"),
         "overlap": Quantity("build", "angle", engine.overlap, "Valve overlap"),
         "predicted_length": Quantity("valve_type", "length", prediction.predicted_length, "Predicted length"),
         "prediction_misfit": Quantity(
@@ -82,8 +84,19 @@ QUANTITIES = MappingProxyType(
         ),
         "rod_length_overall": Quantity("valve_type", "length", chosen.rod_length_overall, "Overall length of rod"),
         "roller_tip": Quantity("build", "count", marks.roller_tip, "1 for roller tips, 0 for shoes"),
+        "seat_force": Quantity("valve_type", "force", springs.seat_force, "Spring force shut"),
+        "seat_force_least": Quantity("valve_type", "force", springs.seat_force_least, "Least seat force, by the card"),
+        "seat_force_most": Quantity("valve_type", "force", springs.seat_force_most, "Most seat force, by the card"),
         "shim_for_mark": Quantity("valve", "length", geometry.shim_for_mark, "Shim that the mark asks for"),
+        "solid_height_misfit": Quantity(
+            "valve_type", "length", springs.solid_height_misfit, "Coil-bind height against wire and coils"
+        ),
         "spring_force_open": Quantity("valve_type", "force", valvetrain.spring_force_open, "Spring force open"),
+        "spring_load_loss": Quantity("valve_type", "ratio", springs.spring_load_loss, "Load that the spring has lost"),
+        "spring_rate": Quantity("valve_type", "rate", springs.spring_rate, "Spring rate"),
+        "spring_rate_misfit": Quantity(
+            "valve_type", "ratio", springs.spring_rate_misfit, "Spring rate written against its two loads"
+        ),
         "stand_ins": Quantity("valve", "count", marks.stand_ins, "Stand-ins in the last trial"),
         "tip_diameter": Quantity("valve_type", "length", marks.tip_diameter, "Diameter that the rocker may touch"),
         "trials_in_doubt": Quantity("valve", "count", agreement.trials_in_doubt, "Trials that contradict each other"),

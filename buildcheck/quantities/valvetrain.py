@@ -48,8 +48,8 @@ def retainer_to_seal_clearance(facts: Facts, subject: Subject) -> Value:
 
 def spring_force_open(facts: Facts, subject: Subject) -> Value:
     """Spring force at full lift, N."""
-    seat, rate = (facts.field(f"heads.springs.{{valve}}.{key}", subject) for key in ("seat_force", "rate"))
-    return derive("force", springs.force_open, seat, rate, facts.get("valve_lift", subject))
+    seat, rate, lift = (facts.get(name, subject) for name in ("seat_force", "spring_rate", "valve_lift"))
+    return derive("force", springs.force_open, seat, rate, lift)
 
 
 def pushrod_load(facts: Facts, subject: Subject) -> Value:
@@ -66,11 +66,13 @@ def pushrod_buckling_factor(facts: Facts, subject: Subject) -> Value:
     if strength is None:
         raise Undecided("the rods' yield_strength is not written in pushrods.yaml: ask their maker", diameter.places)
     modulus = facts.optional("pushrods.elastic_modulus") or _modulus(facts)
+    slender = columns.slenderness(diameter.si, wall.si, length.si)
+    law = "Euler" if slender >= columns.slenderness_limit(modulus.si, strength.si) else "Johnson"
     return derive(
         "ratio",
         lambda d, w, length, e, s, f: columns.critical_load(d, w, length, e, s) / f,
         diameter, wall, length, modulus, strength, load,
-        said="static load only",
+        said=f"{law}, static load only",
     )  # fmt: skip
 
 
