@@ -1,4 +1,4 @@
-"""Keeps what builders write from acting on terminals: invisible characters are shown, not sent."""
+"""Keeps what builders write from acting on terminals: invisible characters and non-characters are shown, not sent."""
 
 from __future__ import annotations
 
@@ -17,7 +17,8 @@ def one_line(text: str) -> str:
 
 
 def _safe(character: str) -> str:
-    if unicodedata.category(character) not in _SHOWN:
-        return character
     code = ord(character)
+    nothing = code & 0xFFFE == 0xFFFE or 0xFDD0 <= code <= 0xFDEF
+    if unicodedata.category(character) not in _SHOWN and not nothing:
+        return character
     return f"\\x{code:02x}" if code < 0x100 else f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"

@@ -95,12 +95,12 @@ def builds_under(paths: Sequence[Path], repository: Repository, tracked: frozens
     return sorted(found, key=lambda folder: folder.as_posix())
 
 
-def headless(paths: Sequence[Path], tree: Tree = DISK) -> Iterator[Problem]:
+def headless(paths: Sequence[Path], root: Path, tree: Tree = DISK) -> Iterator[Problem]:
     """Folders that hold files of a build but no build.yaml: a build that would drop out in silence."""
     for folder in _folders_under(paths, tree):
         there = [name for name in FILES if name != "build" and tree.exists(folder / f"{name}.yaml")]
         if len(there) >= FEWEST_FILES and not tree.exists(folder / "build.yaml"):
-            place = Place((folder / f"{there[0]}.yaml").as_posix())
+            place = Place(Path(os.path.relpath((folder / f"{there[0]}.yaml").resolve(), root)).as_posix())
             message = "is a build's file, but there is no build.yaml beside it: the build would go unchecked"
             yield Problem(place, "", message)
 

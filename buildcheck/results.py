@@ -59,6 +59,11 @@ class Result:
         return self.kind == "open" and self.value is None and not self.due_now
 
     @property
+    def is_finding(self) -> bool:
+        """Whether it is told by itself: a failure, or something open that is more than not measured yet."""
+        return self.kind in ("fail", "open") and not self.waits
+
+    @property
     def sentence(self) -> str:
         """The message with whom it is about."""
         return f"{self.subject.text}: {self.message}" if self.subject.text else self.message

@@ -74,7 +74,7 @@ def run(paths: Sequence[Path], stage: str | None = None, strict: bool = False, t
     frame = frame_for(paths[0])
     files = tracked_files(frame.repository.root) if tracked else None
     folders = find_builds(paths, frame.repository, files)
-    problems = [*frame.problems, *headless(paths), *_untracked(frame, files)]
+    problems = [*frame.problems, *headless(paths, frame.repository.root), *_untracked(frame, files)]
     if frame.problems:
         return Run(frame, (), tuple(problems))
     builds = tuple(_check(folder, frame, stage, strict, files) for folder in folders)

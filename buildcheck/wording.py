@@ -1,4 +1,4 @@
-"""Verdict and order in words, the same in every output."""
+"""Verdict, order and findings in words, the same in every output."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from itertools import groupby
 from buildcheck.check import Checked
 from buildcheck.order import Line
 from buildcheck.quantity import show
-from buildcheck.results import Concession
+from buildcheck.results import Concession, Group, Result
 from buildcheck.subjects import Subject
 
 _READY = {
@@ -62,6 +62,32 @@ def line_shown(line: Line, system: str) -> str:
 def counted(number: int, word: str) -> str:
     """``1 error``, ``2 errors``."""
     return f"{number} {word}{'' if number == 1 else 's'}"
+
+
+def level_shown(result: Result) -> str:
+    """``error`` for what blocks, ``warning`` for a failed warning, else ``note``."""
+    if result.blocks:
+        return "error"
+    warns = result.kind == "fail" and result.level == "warning" and result.concession is None
+    return "warning" if warns else "note"
+
+
+def message_shown(result: Result) -> str:
+    """The message, headed by who conceded it or by 'not yet' where it is not due."""
+    if result.concession is not None:
+        return f"{conceded_shown(result.concession)}: {result.message}"
+    return result.message if result.due_now else f"not yet: {result.message}"
+
+
+def finding_shown(group: Group) -> str:
+    """Whom it is about and the message, on subjects alike once."""
+    who = subjects_shown(group.subjects)
+    return f"{who}: {message_shown(group.first)}" if who else message_shown(group.first)
+
+
+def outcome_shown(checked: Checked) -> str:
+    """The last word on a build: its verdict, what to order, and what waits for readings."""
+    return f"{verdict_shown(checked)}{order_shown(checked)}{waiting_shown(checked)}"
 
 
 def waiting_shown(checked: Checked) -> str:

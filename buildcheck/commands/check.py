@@ -3,21 +3,34 @@
 from __future__ import annotations
 
 import argparse
+import io
 import sys
 from importlib import import_module
 from pathlib import Path
 
 from buildcheck.build import STAGES
+from buildcheck.formats.colour import WHEN, coloured, wanted
 from buildcheck.run import run as run_check
 
-FORMATS = ("json", "text")
+FORMATS = {
+    "github": "annotations on a pull request's lines",
+    "gitlab": "code quality report",
+    "json": "all results, for scripts",
+    "junit": "one test case a rule and subject",
+    "sarif": "failures, for code scanning",
+    "summary": "Markdown for a job's summary",
+    "text": "one finding a line",
+}
+"""Format -> what it is. Each is a module of buildcheck.formats with ``write``."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``check``."""
     parser.epilog = "example: buildcheck check engines/dunlin --stage ordering"
+    told = "; ".join(f"{name}: {what}" for name, what in FORMATS.items())
     parser.add_argument("paths", nargs="*", type=Path, metavar="PATH", help="build folders, or folders above them")
-    parser.add_argument("--format", choices=FORMATS, default="text", help="how results are written (default: text)")
+    parser.add_argument("--format", choices=FORMATS, default="text", help=f"{told} (default: text)")
+    parser.add_argument("--color", choices=WHEN, default="auto", help="colour the levels in text (default: auto)")
     parser.add_argument("--stage", choices=STAGES, help="judge as if at this stage")
     parser.add_argument("--strict", action="store_true", help="let warnings block too")
     parser.add_argument("--tracked", action="store_true", help="count only files that git tracks; others are errors")
@@ -26,5 +39,17 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Print the results; 0, 1 or 2."""
     done = run_check(options.paths or [Path()], options.stage, options.strict, options.tracked)
-    sys.stdout.write(import_module(f"buildcheck.formats.{options.format}").write(done))
+    text = import_module(f"buildcheck.formats.{options.format}").write(done)
+    if options.format == "text" and wanted(options.color, sys.stdout):
+        text = coloured(text)
+    _let_through(options.format)
+    sys.stdout.write(text)
     return done.exit_code
+
+
+def _let_through(form: str) -> None:
+    """Machines get UTF-8 and LF wherever this runs; a terminal gets what it can show, the rest escaped."""
+    if isinstance(sys.stdout, io.TextIOWrapper) and form == "text":
+        sys.stdout.reconfigure(errors="backslashreplace")
+    elif isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(encoding="utf-8", newline="\n")

@@ -11,7 +11,7 @@ from buildcheck.files import write_whole
 from buildcheck.findings import Place, Problem
 from buildcheck.formats.text import problem_line
 from buildcheck.report.render import difference, render
-from buildcheck.run import Run
+from buildcheck.run import Run, shown
 from buildcheck.run import run as run_check
 
 
@@ -27,7 +27,7 @@ def run(options: argparse.Namespace) -> int:
     """Write or check; 0 when all is written or current, 1 when a report is not, 2 when inputs cannot be read."""
     done = run_check(options.paths or [Path()], tracked=options.tracked)
     for problem in done.problems:
-        print(problem_line(problem, ""))
+        print(problem_line(problem, shown(done.frame.repository.root)))
     codes = [_check(done, checked) if options.check else _write(done, checked) for checked in done.builds]
     return max([2 if done.problems else 0, *codes])
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from typing import Any
 
 from buildcheck.check import Checked, quantities
@@ -19,7 +20,13 @@ from buildcheck.values import Value
 def write(run: Run) -> str:
     """The whole run."""
     data = {"builds": [_build(checked) for checked in run.builds], "errors": [_problem(one) for one in run.problems]}
-    return json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+    return dumped(data)
+
+
+def dumped(data: Any) -> str:
+    """JSON as people can read it; half a surrogate pair, which UTF-8 cannot carry, is escaped."""
+    text = json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False)
+    return re.sub("[\ud800-\udfff]", lambda half: f"\\u{ord(half.group()):04x}", text) + "\n"
 
 
 def amount(si: float, kind: str, system: str) -> dict[str, Any]:

@@ -8,14 +8,14 @@ from collections.abc import Iterator
 from buildcheck.check import Checked
 from buildcheck.escape import one_line
 from buildcheck.findings import Place, Problem
-from buildcheck.results import Result, grouped
-from buildcheck.run import Run
-from buildcheck.wording import conceded_shown, order_shown, subjects_shown, verdict_shown, waiting_shown
+from buildcheck.results import grouped
+from buildcheck.run import Run, shown
+from buildcheck.wording import finding_shown, level_shown, outcome_shown
 
 
 def write(run: Run) -> str:
     """All findings of a run and a verdict for each build; passes are left out."""
-    lines = [problem_line(problem, "") for problem in run.problems]
+    lines = [problem_line(problem, shown(run.frame.repository.root)) for problem in run.problems]
     for checked in run.builds:
         lines += _build(checked)
     return "".join(f"{line}\n" for line in lines)
@@ -24,24 +24,11 @@ def write(run: Run) -> str:
 def _build(checked: Checked) -> Iterator[str]:
     for problem in checked.problems:
         yield problem_line(problem, checked.build.shown)
-    told = [result for result in checked.results if result.kind in ("fail", "open") and not result.waits]
+    told = [result for result in checked.results if result.is_finding]
     for group in grouped(sorted(told, key=lambda result: (result.place, result.rule, result.subject.order))):
-        said = " ".join([f"{subjects_shown(group.subjects)}:"] * bool(group.first.subject.text) + [_said(group.first)])
-        yield _line(group.first.place, checked.build.shown, _level(group.first), said, group.first.rule)
-    summary = f"{verdict_shown(checked)}{order_shown(checked)}{waiting_shown(checked)}"
-    yield _line(Place("build.yaml"), checked.build.shown, "note", summary, "verdict")
-
-
-def _level(result: Result) -> str:
-    if result.blocks:
-        return "error"
-    return "warning" if result.kind == "fail" and result.level == "warning" else "note"
-
-
-def _said(result: Result) -> str:
-    if result.concession is not None:
-        return conceded_shown(result.concession) + f": {result.message}"
-    return result.message if result.due_now else f"not yet: {result.message}"
+        level, said = level_shown(group.first), finding_shown(group)
+        yield _line(group.first.place, checked.build.shown, level, said, group.first.rule)
+    yield _line(Place("build.yaml"), checked.build.shown, "note", outcome_shown(checked), "verdict")
 
 
 def problem_line(problem: Problem, folder: str, rule: str = "input") -> str:

@@ -34,7 +34,7 @@ class Folded:
 
 def view(checked: Checked) -> dict[str, Any]:
     """Everything the template needs."""
-    told = sorted((r for r in checked.results if r.kind in ("fail", "open") and not r.waits), key=_urgency)
+    told = sorted((r for r in checked.results if r.is_finding), key=_urgency)
     return {
         "name": checked.build.name,
         "stage": checked.terms.stage,

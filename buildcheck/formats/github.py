@@ -1,0 +1,54 @@
+"""Annotations on the lines of a pull request, as GitHub's workflow commands; nothing else is printed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from buildcheck.escape import one_line
+from buildcheck.findings import Place
+from buildcheck.formats.told import Told, from_top, placed, told
+from buildcheck.run import Run
+from buildcheck.wording import outcome_shown
+
+SHOWN = 10
+"""So many annotations of a kind are shown for one step; what comes after them stands in its log only."""
+_COMMANDS = {"error": "error", "warning": "warning", "note": "notice"}
+_IN_TEXT = {"%": "%25", "\r": "%0D", "\n": "%0A"}
+_IN_PROPERTY = {**_IN_TEXT, ":": "%3A", ",": "%2C"}
+
+
+def write(run: Run) -> str:
+    """All findings, errors first, one workflow command a line, and each build's verdict."""
+    found = [*_verdicts(run), *sorted(told(run, together=True), key=lambda one: (one.places, one.rule))]
+    lines: list[str] = []
+    for level in _COMMANDS:
+        lines += _capped(level, [one for one in found if one.level == level])
+    return "".join(f"{line}\n" for line in lines)
+
+
+def _verdicts(run: Run) -> Iterator[Told]:
+    for checked in run.builds:
+        folder = from_top(run, checked.build.folder)
+        place = placed(folder, Place("build.yaml"))
+        yield Told("verdict", "note", one_line(outcome_shown(checked)), (place,), folder, "")
+
+
+def _capped(level: str, found: list[Told]) -> Iterator[str]:
+    """Findings of a level; where more are found than shown, the last one shown says so."""
+    last = SHOWN - 1 if len(found) > SHOWN else SHOWN
+    yield from (_annotation(one) for one in found[:last])
+    if len(found) > SHOWN:
+        rest = f"{len(found) - last} more of this kind are not shown as annotations: all are in the step's log"
+        yield f"::{_COMMANDS[level]} title=buildcheck::{_escaped(rest, _IN_TEXT)}"
+    yield from (_annotation(one) for one in found[last:])
+
+
+def _annotation(one: Told) -> str:
+    place = one.places[0]
+    properties = {"file": one_line(place.file), "line": place.line, "col": place.column, "title": one.rule}
+    told_as = ",".join(f"{name}={_escaped(str(value), _IN_PROPERTY)}" for name, value in properties.items())
+    return f"::{_COMMANDS[one.level]} {told_as}::{_escaped(one.message, _IN_TEXT)}"
+
+
+def _escaped(text: str, codes: dict[str, str]) -> str:
+    return "".join(codes.get(character, character) for character in text)

@@ -1,0 +1,57 @@
+"""JUnit XML: a suite for each build, a test case for each rule and subject."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from xml.etree import ElementTree
+from xml.etree.ElementTree import Element, SubElement
+
+from buildcheck.escape import one_line
+from buildcheck.findings import Place, Problem
+from buildcheck.formats.told import INPUT, from_top, placed
+from buildcheck.results import Result
+from buildcheck.run import Run
+from buildcheck.wording import level_shown, message_shown
+
+_STATES = {"failures": "failure", "errors": "error", "skipped": "skipped"}
+
+
+def write(run: Run) -> str:
+    """Failures are what blocks, errors what cannot be read; all else that did not pass is skipped, and says why."""
+    suites = Element("testsuites", name="buildcheck")
+    if run.problems:
+        _suite(suites, from_top(run, run.frame.repository.root), run.problems, ())
+    for checked in run.builds:
+        _suite(suites, from_top(run, checked.build.folder), checked.problems, checked.results)
+    ElementTree.indent(suites)
+    return f'<?xml version="1.0" encoding="UTF-8"?>\n{ElementTree.tostring(suites, encoding="unicode")}\n'
+
+
+def _suite(suites: Element, folder: str, problems: Iterable[Problem], results: Iterable[Result]) -> None:
+    name = "repository" if folder == "." else one_line(folder)
+    suite = SubElement(suites, "testsuite", name=name)
+    for problem in problems:
+        case = _case(suite, f"{INPUT}: {problem.place} {problem.path}")
+        _tell(case, "error", INPUT, problem.message, placed(folder, problem.place))
+    for result in results:
+        _judged(_case(suite, f"{result.rule}: {result.subject.text or 'the build'}"), folder, result)
+    suite.set("tests", str(len(suite)))
+    for attribute, state in _STATES.items():
+        suite.set(attribute, str(len(suite.findall(f"testcase/{state}"))))
+
+
+def _judged(case: Element, folder: str, result: Result) -> None:
+    place, message = placed(folder, result.place), message_shown(result)
+    if result.blocks:
+        _tell(case, "failure", result.kind, message, place)
+    elif result.kind != "pass":
+        _tell(case, "skipped", level_shown(result) if result.kind == "fail" else result.kind, message, place)
+
+
+def _case(suite: Element, name: str) -> Element:
+    return SubElement(suite, "testcase", classname=suite.get("name", ""), name=one_line(name).rstrip())
+
+
+def _tell(case: Element, state: str, kind: str, message: str, place: Place) -> None:
+    text = one_line(message)
+    SubElement(case, state, type=kind, message=text).text = f"{one_line(str(place))}: {text}"

@@ -1,0 +1,51 @@
+"""A job's summary as Markdown: the verdict of each build, then what was found, failures first."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+from buildcheck.check import Checked
+from buildcheck.formats.told import Told, from_top, told
+from buildcheck.report.markdown import md
+from buildcheck.run import Run
+from buildcheck.wording import counted, outcome_shown
+
+ROOM = 1_000_000
+"""Bytes: a job summary takes up to 1 MiB, and is not shown at all above it."""
+_LEVELS = ("error", "warning", "note")
+
+
+def write(run: Run) -> str:
+    """One table of builds, one of findings, cut with a word where there is no more room."""
+    builds = ["| Build | Stage | Verdict | Failed | Open | Passed |", "|---|---|---|--:|--:|--:|"]
+    builds += [_build(run, checked) for checked in run.builds]
+    found = sorted(told(run, together=True), key=lambda one: (_LEVELS.index(one.level), one.places, one.rule))
+    head = ["## buildcheck", "", *(builds if run.builds else ["No build was judged."]), ""]
+    return "".join(f"{line}\n" for line in _cut([*head, *_findings(found)], len(found)))
+
+
+def _build(run: Run, checked: Checked) -> str:
+    kinds = Counter(result.kind for result in checked.results)
+    counts = (str(kinds[kind]) for kind in ("fail", "open", "pass"))
+    name = f"{md(from_top(run, checked.build.folder))}: {md(checked.build.name)}"
+    cells = (name, checked.terms.stage, md(outcome_shown(checked)))
+    return f"| {' | '.join([*cells, *counts])} |"
+
+
+def _findings(found: Sequence[Told]) -> Iterator[str]:
+    if found:
+        yield from ("| Level | Place | Finding | Rule |", "|---|---|---|---|")
+    for one in found:
+        place = f"{one.places[0].file}:{one.places[0].line}"
+        yield f"| {one.level} | {md(place)} | {md(one.message)} | {md(one.rule)} |"
+
+
+def _cut(lines: Sequence[str], found: int) -> Iterator[str]:
+    room = ROOM
+    for number, line in enumerate(lines):
+        room -= len(line.encode("utf-8", "replace")) + 1
+        if room < 0:
+            yield from ("", f"{counted(min(len(lines) - number, found), 'finding')} more: see the step's log.")
+            return
+        yield line

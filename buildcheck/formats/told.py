@@ -1,0 +1,89 @@
+"""What CI is told, before a format lays it out: findings at places of the checked-out repository."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import posixpath
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from buildcheck.escape import one_line
+from buildcheck.findings import Place, Problem
+from buildcheck.results import Group, grouped
+from buildcheck.run import Run
+from buildcheck.wording import finding_shown, level_shown
+
+INPUT = "input"
+"""The rule id of what keeps data from being read or believed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One finding on one line of text: ``places`` count from the repository's top, ``data`` is what it is about.
+
+    ``failed`` tells unreadable data and broken limits from what is only open, ``accepted`` what was conceded.
+    """
+
+    rule: str
+    level: str
+    message: str
+    places: tuple[Place, ...]
+    build: str
+    data: str
+    failed: bool = True
+    accepted: bool = False
+
+    @property
+    def fingerprint(self) -> str:
+        """Names the finding by rule, build and data: lines may move and values change, it stays the same."""
+        return hashlib.sha256("\0".join([self.rule, self.build, self.data]).encode("utf-8", "replace")).hexdigest()
+
+
+def told(run: Run, together: bool = False) -> list[Told]:
+    """What cannot be read and what was found; ``together`` tells subjects once that a rule says the same of."""
+    found = list(_unreadable(from_top(run, run.frame.repository.root), run.problems))
+    for checked in run.builds:
+        folder = from_top(run, checked.build.folder)
+        found += _unreadable(folder, checked.problems)
+        results = [result for result in checked.results if result.is_finding]
+        groups = grouped(results) if together else [Group(result, (result.subject,)) for result in results]
+        found += [_finding(folder, group) for group in groups]
+    return found
+
+
+def from_top(run: Run, folder: Path) -> str:
+    """A folder as CI names it: from the top of the git repository, else from the folder that stands for one."""
+    root, tree = run.frame.repository.root, run.frame.repository.tree
+    top = next((candidate for candidate in (root, *root.parents) if tree.is_top(candidate)), root)
+    return Path(os.path.relpath(folder.resolve(), top)).as_posix()
+
+
+def _unreadable(folder: str, problems: Iterable[Problem]) -> Iterator[Told]:
+    times: Counter[str] = Counter()
+    for problem in problems:
+        data = f"{problem.place.file} {problem.path}"
+        times[data] += 1
+        message = one_line(f"{problem.path}: {problem.message}" if problem.path else problem.message)
+        yield Told(INPUT, "error", message, (placed(folder, problem.place),), folder, f"{data} {times[data]}")
+
+
+def _finding(folder: str, group: Group) -> Told:
+    first = group.first
+    return Told(
+        first.rule,
+        level_shown(first),
+        one_line(finding_shown(group)),
+        tuple(placed(folder, place) for place in first.places),
+        folder,
+        " ".join(subject.key for subject in group.subjects),
+        first.kind == "fail",
+        first.concession is not None,
+    )
+
+
+def placed(folder: str, place: Place) -> Place:
+    """A place inside a folder, counted from where the folder is."""
+    return Place(posixpath.normpath(posixpath.join(folder, place.file)), place.line, place.column)
