@@ -1,0 +1,66 @@
+"""Repositories to tell CI about: a green and a red build, an unreadable one, and one that means harm."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+from pathlib import Path
+
+from buildcheck.run import Run, run
+
+ROOT = Path(__file__).parents[2]
+BUILDS = [ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir())]
+ON_TIP, AT_EDGE = "mark: {from: 0.145 in, to: 0.172 in}", "mark: {from: 0.005 in, to: 0.032 in}"
+FOLDER = "::error::x,y%25]]>|{0}"
+HARM = r"]]> <b>|</b> ::error::x %0A::set-env name=A::b ##[error]c [d](e) {0} \e[31m\u202E\uFFFE `f` @g $h"
+RULE = f"""\
+id: harm
+title: "Title {HARM}"
+for_each: valve_type
+quantity: valve_lift
+at_least: 9 in
+level: error
+due: planning
+why: "Why {HARM}"
+fix: "Fix {HARM}"
+source: common practice, no published source
+examples:
+  - {{given: {{valve_lift: 9.5 in}}, gives: pass}}
+  - {{given: {{valve_lift: 0.5 in}}, gives: fail}}
+"""
+
+
+def git_init(folder: Path) -> None:
+    subprocess.run(["git", "init", "-q", str(folder)], check=True)
+
+
+def lay(repository: Path) -> Path:
+    """A git repository with four builds and a team's rule."""
+    green = repository / "engines" / "green"
+    shutil.copytree(ROOT / "example_build", green)
+    red = copied(green, "red")
+    edit(red / "marks.yaml", ON_TIP, AT_EDGE)
+    copied(green, "torn")
+    lines = "".join(f"oddity_{number}: 1\n" for number in range(12))
+    edit(green.with_name("torn") / "cam.yaml", "lifter:", f"{lines}lifter:")
+    copied(green, FOLDER)
+    edit(green.with_name(FOLDER) / "build.yaml", "name: ", f'? "{HARM}"\n: 1\nname: ')
+    (repository / "buildcheck.yaml").write_text("rules: [shop]\n")
+    (repository / "shop").mkdir()
+    (repository / "shop" / "harm.yaml").write_text(RULE)
+    git_init(repository)
+    return repository
+
+
+def copied(build: Path, name: str) -> Path:
+    return Path(shutil.copytree(build, build.with_name(name)))
+
+
+def edit(path: Path, old: str, new: str) -> None:
+    text = path.read_text()
+    assert old in text
+    path.write_text(text.replace(old, new, 1))
+
+
+def one(build: Path) -> Run:
+    return run([build])

@@ -1,0 +1,48 @@
+"""Colour only where somebody sees it, and never colour alone."""
+
+from __future__ import annotations
+
+import os
+import pty
+import re
+from collections.abc import Iterator
+from typing import TextIO
+
+import pytest
+
+from buildcheck.formats.colour import coloured, wanted
+from buildcheck.formats.text import write
+from buildcheck.run import Run
+
+
+@pytest.fixture
+def terminal(monkeypatch: pytest.MonkeyPatch) -> Iterator[TextIO]:
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.setenv("TERM", "xterm")
+    main, side = pty.openpty()
+    with os.fdopen(side, "w") as stream:
+        yield stream
+    os.close(main)
+
+
+def test_a_terminal_gets_colour_and_a_pipe_does_not(terminal: TextIO) -> None:
+    read, write_end = os.pipe()
+    with os.fdopen(read), os.fdopen(write_end, "w") as pipe:
+        assert (wanted("auto", terminal), wanted("auto", pipe)) == (True, False)
+        assert (wanted("never", terminal), wanted("always", pipe)) == (False, True)
+
+
+@pytest.mark.parametrize(("value", "colours"), [("1", False), ("0", False), ("", True)])
+def test_no_color_counts_when_it_says_something(
+    terminal: TextIO, monkeypatch: pytest.MonkeyPatch, value: str, colours: bool
+) -> None:
+    monkeypatch.setenv("NO_COLOR", value)
+    assert wanted("auto", terminal) is colours
+    assert wanted("always", terminal)
+
+
+def test_without_its_colours_the_text_is_the_same(done: Run) -> None:
+    text = write(done)
+    shown = coloured(text)
+    assert len(re.findall("\x1b\\[1;3", shown)) == text.count("\n")
+    assert re.sub("\x1b\\[[0-9;]*m", "", shown) == text

@@ -1,0 +1,69 @@
+"""GitLab's code quality report, with the fields that its documentation asks for."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from buildcheck.findings import Place
+from buildcheck.formats.gitlab import write
+from buildcheck.formats.told import told
+from buildcheck.results import Concession
+from buildcheck.run import Run
+
+TEXT = {"type": "string", "minLength": 1}
+LINES = {"type": "object", "required": ["begin"], "properties": {"begin": {"type": "integer", "minimum": 1}}}
+LOCATION = {"type": "object", "required": ["path", "lines"], "properties": {"path": TEXT, "lines": LINES}}
+DOCUMENTED = {
+    "type": "array",
+    "items": {
+        "type": "object",
+        "required": ["description", "check_name", "fingerprint", "severity", "location"],
+        "properties": {
+            "description": TEXT,
+            "check_name": TEXT,
+            "fingerprint": TEXT,
+            "severity": {"enum": ["info", "minor", "major", "critical", "blocker"]},
+            "location": LOCATION,
+        },
+    },
+}
+
+
+def issues(run: Run) -> list[Any]:
+    return list(json.loads(write(run)))
+
+
+@pytest.mark.parametrize("name", ["done", "shipped"])
+def test_it_has_the_documented_fields(name: str, request: pytest.FixtureRequest) -> None:
+    found = issues(request.getfixturevalue(name))
+    assert found
+    Draft202012Validator(DOCUMENTED).validate(found)
+
+
+def test_no_two_share_a_fingerprint(done: Run) -> None:
+    prints = [issue["fingerprint"] for issue in issues(done)]
+    assert len(prints) == len(set(prints)) == len(told(done))
+
+
+def test_paths_are_files_of_the_repository(done: Run, repository: Path) -> None:
+    assert all((repository / issue["location"]["path"]).is_file() for issue in issues(done))
+
+
+def test_what_blocks_is_a_blocker(done: Run, shipped: Run) -> None:
+    blockers = sum(issue["severity"] == "blocker" for issue in issues(done))
+    assert blockers == sum(finding.level == "error" for finding in told(done)) > 0
+    assert "blocker" not in {issue["severity"] for issue in issues(shipped)}
+
+
+def test_what_was_conceded_is_left_out(shipped: Run) -> None:
+    given = Concession("1", "as found", "club's engineer", Place("concessions.yaml"))
+    first, *rest = shipped.builds
+    all_conceded = replace(first, results=tuple(replace(result, concession=given) for result in first.results))
+    left = issues(replace(shipped, builds=(all_conceded, *rest)))
+    assert len(left) == len(issues(replace(shipped, builds=tuple(rest)))) > 0

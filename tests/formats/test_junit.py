@@ -1,0 +1,60 @@
+"""JUnit against the XML schema in wide use, and against the exit code."""
+
+from __future__ import annotations
+
+from xml.etree import ElementTree
+from xml.etree.ElementTree import Element
+
+import pytest
+import xmlschema
+from repositories import ROOT
+
+from buildcheck.escape import one_line
+from buildcheck.formats.junit import write
+from buildcheck.run import Run
+
+SCHEMA = ROOT / "tests" / "third_party" / "junit-10.xsd"
+
+
+def suites(run: Run) -> Element:
+    return ElementTree.fromstring(write(run).encode())
+
+
+@pytest.mark.parametrize("name", ["done", "shipped"])
+def test_it_is_valid(name: str, request: pytest.FixtureRequest) -> None:
+    schema = xmlschema.XMLSchema(str(SCHEMA))
+    text = write(request.getfixturevalue(name))
+    schema.validate(ElementTree.fromstring(text.encode()))
+    assert not schema.is_valid(ElementTree.fromstring(text.replace(' name="', ' title="')))
+
+
+def test_there_is_a_case_for_each_rule_and_subject(done: Run) -> None:
+    for checked, suite in zip(done.builds, suites(done), strict=True):
+        names = [case.get("name") for case in suite]
+        assert len(set(names)) == len(names) == len(checked.results) + len(checked.problems)
+
+
+def test_failures_are_what_blocks_and_errors_what_cannot_be_read(done: Run, shipped: Run) -> None:
+    for run in (done, shipped):
+        for checked, suite in zip(run.builds, suites(run), strict=True):
+            assert int(suite.get("failures", "")) == sum(result.blocks for result in checked.results)
+            assert int(suite.get("errors", "")) == len(checked.problems)
+
+
+def test_the_counts_are_those_of_the_cases(done: Run) -> None:
+    for suite in suites(done):
+        assert int(suite.get("tests", "")) == len(suite.findall("testcase"))
+        assert int(suite.get("skipped", "")) == len(suite.findall("testcase/skipped"))
+
+
+def test_only_what_passed_has_nothing_to_say(done: Run) -> None:
+    passed = sum(result.kind == "pass" for checked in done.builds for result in checked.results)
+    assert len([case for case in suites(done).iter("testcase") if not len(case)]) == passed
+
+
+def test_harm_is_shown_as_written(done: Run) -> None:
+    title = one_line(done.frame.rules["harm"].title)
+    told = [failure for failure in suites(done).iter("failure") if title in failure.get("message", "")]
+    assert told
+    assert all(title in (failure.text or "") for failure in told)
+    assert not list(suites(done).iter("b"))

@@ -1,0 +1,143 @@
+"""SARIF against the OASIS schema, and against what its prose demands beyond the schema."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from typing import Any
+from urllib.parse import unquote, urlsplit
+
+import pytest
+from jsonschema import Draft4Validator
+from repositories import ROOT, copied, edit, lay, one
+
+from buildcheck.findings import Place
+from buildcheck.formats.sarif import write
+from buildcheck.results import Concession, Result
+from buildcheck.run import Run
+
+
+@cache
+def schema() -> Draft4Validator:
+    text = (ROOT / "tests" / "third_party" / "sarif-2.1.0-rtm.5.json").read_text()
+    return Draft4Validator(json.loads(text), format_checker=Draft4Validator.FORMAT_CHECKER)
+
+
+def log(run: Run) -> Any:
+    return json.loads(write(run))["runs"][0]
+
+
+def results(run: Run) -> list[Any]:
+    return list(log(run)["results"])
+
+
+def locations(result: Any) -> list[Any]:
+    return [place["physicalLocation"] for place in [*result["locations"], *result.get("relatedLocations", [])]]
+
+
+def prints(run: Run) -> list[str]:
+    return [result["partialFingerprints"]["ruleBuildData/v1"] for result in results(run)]
+
+
+def plain(message: str) -> str:
+    return message.replace("{{", "{").replace("}}", "}")
+
+
+@pytest.mark.parametrize("name", ["done", "shipped"])
+def test_it_is_valid(name: str, request: pytest.FixtureRequest) -> None:
+    whole = json.loads(write(request.getfixturevalue(name)))
+    assert list(schema().iter_errors(whole)) == []
+    whole["runs"][0]["results"][0]["level"] = "fatal"
+    assert list(schema().iter_errors(whole)) != []
+
+
+def test_it_holds_every_failure_and_nothing_else(done: Run) -> None:
+    failed = [r.rule for checked in done.builds for r in checked.results if r.kind == "fail"]
+    problems = ["input" for checked in done.builds for _ in checked.problems]
+    assert sorted(result["ruleId"] for result in results(done)) == sorted(failed + problems)
+
+
+def test_a_level_other_than_none_stands_only_with_a_failure(done: Run) -> None:
+    """SARIF 2.1.0, 3.27.10."""
+    assert {result["kind"] for result in results(done)} == {"fail"}
+    assert {result["level"] for result in results(done)} == {"error", "warning", "note"}
+
+
+def test_places_are_files_of_the_repository_counted_from_one(done: Run, repository: Path) -> None:
+    for place in (place for result in results(done) for place in locations(result)):
+        uri, region = urlsplit(place["artifactLocation"]["uri"]), place["region"]
+        assert (uri.scheme, uri.netloc, uri.query, uri.fragment) == ("", "", "", "")
+        lines = (repository / unquote(uri.path)).read_text().splitlines()
+        assert 1 <= region["startLine"] <= len(lines)
+        assert 1 <= region["startColumn"] <= len(lines[region["startLine"] - 1])
+
+
+def test_a_column_counts_characters(tmp_path: Path) -> None:
+    build = lay(tmp_path) / "engines" / "red"
+    edit(
+        build / "marks.yaml",
+        "{length: 9.4255 in, mark: {from: 0.005",
+        '{note: "𝄞𝄞é", length: 9.4255 in, mark: {from: 0.005',
+    )
+    found = next(result for result in results(one(build)) if result["ruleId"] == "mark-on-tip")
+    region = locations(found)[0]["region"]
+    line = (build / "marks.yaml").read_text().splitlines()[region["startLine"] - 1]
+    assert line[region["startColumn"] - 1 :].startswith("0.005 in")
+    assert log(one(build))["columnKind"] == "unicodeCodePoints"
+
+
+def test_every_rule_is_described_and_found_by_its_index(done: Run) -> None:
+    rules = log(done)["tool"]["driver"]["rules"]
+    assert [rule["id"] for rule in rules] == ["input", *(rule.id for rule in done.frame.rules.rules)]
+    for rule in rules:
+        assert all(rule[part]["text"].strip() for part in ("shortDescription", "fullDescription", "help"))
+    assert all(rules[result["ruleIndex"]]["id"] == result["ruleId"] for result in results(done))
+
+
+def test_no_message_holds_a_link_or_a_placeholder(done: Run) -> None:
+    """SARIF 2.1.0, 3.11.5 and 3.11.6."""
+    messages = [result["message"]["text"] for result in results(done)]
+    assert any("[d] (e) {{0}}" in message for message in messages)
+    assert not [message for message in messages if "](" in message or "{" in message.replace("{{", "")]
+
+
+def test_fingerprints_are_one_each_and_outlive_lines_and_values(tmp_path: Path) -> None:
+    build = lay(tmp_path) / "engines" / "red"
+    before = one(build)
+    edit(build / "marks.yaml", "length_gauge:", "# one more line\nlength_gauge:")
+    edit(build / "marks.yaml", "mark: {from: 0.005 in, to: 0.032 in}", "mark: {from: 0.006 in, to: 0.032 in}")
+    after = one(build)
+    assert prints(before) == prints(after)
+    assert len(set(prints(after))) == len(prints(after))
+    assert results(before) != results(after)
+
+
+def test_a_copy_of_a_build_has_fingerprints_of_its_own(tmp_path: Path) -> None:
+    build = lay(tmp_path) / "engines" / "red"
+    assert not set(prints(one(build))) & set(prints(one(copied(build, "twin"))))
+
+
+def test_related_places_have_ids_of_their_own(done: Run) -> None:
+    with_more = [result for result in results(done) if "relatedLocations" in result]
+    assert with_more
+    for result in with_more:
+        ids = [place["id"] for place in result["relatedLocations"]]
+        assert ids == list(range(1, len(ids) + 1))
+
+
+def test_what_was_conceded_is_left_out(done: Run) -> None:
+    given = Concession("1 in", "raced once", "club's engineer", Place("concessions.yaml"))
+
+    def conceded(result: Result) -> Result:
+        return replace(result, concession=given) if result.rule == "harm" else result
+
+    builds = [replace(one, results=tuple(map(conceded, one.results))) for one in done.builds]
+    assert "harm" in {result["ruleId"] for result in results(done)}
+    assert "harm" not in {result["ruleId"] for result in results(replace(done, builds=tuple(builds)))}
+
+
+def test_the_run_says_whether_everything_could_be_judged(done: Run, shipped: Run) -> None:
+    assert log(done)["invocations"] == [{"executionSuccessful": False, "exitCode": 2}]
+    assert log(shipped)["invocations"] == [{"executionSuccessful": True, "exitCode": 0}]

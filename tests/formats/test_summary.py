@@ -1,0 +1,66 @@
+"""The job's summary, rendered as GitHub Flavored Markdown."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from markdown_it import MarkdownIt
+from markdown_it.token import Token
+from repositories import edit, lay, one
+
+from buildcheck.escape import one_line
+from buildcheck.formats.summary import ROOM, write
+from buildcheck.formats.told import told
+from buildcheck.run import Run
+
+GFM = MarkdownIt("gfm-like")
+
+
+def rows(run: Run) -> list[list[str]]:
+    """Cells of all table rows, as text."""
+    found: list[list[str]] = []
+    for token in GFM.parse(write(run)):
+        if token.type == "tr_open":
+            found.append([])
+        if token.type == "inline" and found:
+            found[-1].append("".join(child.content for child in token.children or []))
+    return found
+
+
+def parts(run: Run) -> list[Token]:
+    return [child for token in GFM.parse(write(run)) for child in [token, *(token.children or [])]]
+
+
+def test_there_is_a_row_for_each_build_and_finding(done: Run) -> None:
+    builds = [row for row in rows(done) if len(row) == 6]
+    findings = [row for row in rows(done) if len(row) == 4]
+    assert len(builds) == 1 + len(done.builds)
+    assert len(findings) == 1 + len(told(done, together=True))
+    assert len(builds) + len(findings) == len(rows(done))
+
+
+def test_failures_come_first(done: Run) -> None:
+    levels = [row[0] for row in rows(done) if len(row) == 4][1:]
+    assert levels == sorted(levels, key=["error", "warning", "note"].index)
+
+
+def test_harm_is_shown_as_written_and_is_no_markup(done: Run) -> None:
+    title = one_line(done.frame.rules["harm"].title)
+    assert [row for row in rows(done) if any(title in cell for cell in row)]
+    assert not [part for part in parts(done) if part.type in ("html_inline", "html_block", "link_open", "image")]
+
+
+def test_the_verdict_and_the_order_are_told(shipped: Run) -> None:
+    text = write(shipped)
+    assert text.count("Ready to order: ") == len(shipped.builds)
+
+
+def test_it_is_cut_before_it_is_too_long_to_be_shown(tmp_path: Path) -> None:
+    build = lay(tmp_path) / "engines" / "green"
+    wide = "x" * 40
+    edit(build / "cam.yaml", "lifter:", "".join(f"{wide}{number}: 1\n" for number in range(4500)) + "lifter:")
+    run = one(build)
+    text = write(run)
+    kept = text.count("| error |")
+    assert len(text.encode()) < ROOM + 100
+    assert text.endswith(f"\n{len(told(run)) - kept} findings more: see the step's log.\n")
