@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from xml.etree import ElementTree
 from xml.etree.ElementTree import Element, SubElement
@@ -35,6 +36,16 @@ def _suite(suites: Element, folder: str, problems: Iterable[Problem], results: I
         _tell(case, "error", INPUT, problem.message, placed(folder, problem.place))
     for result in results:
         _judged(_case(suite, f"{result.rule}: {result.subject.text or 'the build'}"), folder, result)
+    _count(suite)
+
+
+def _count(suite: Element) -> None:
+    """Numbers cases of one name apart, and writes how many there are in each state."""
+    times: Counter[str] = Counter()
+    for case in suite:
+        name = case.get("name", "")
+        times[name] += 1
+        case.set("name", f"{name} ({times[name]})" if times[name] > 1 else name)
     suite.set("tests", str(len(suite)))
     for attribute, state in _STATES.items():
         suite.set(attribute, str(len(suite.findall(f"testcase/{state}"))))

@@ -7,7 +7,7 @@ import os
 import posixpath
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from buildcheck.escape import one_line
@@ -51,7 +51,16 @@ def told(run: Run, together: bool = False) -> list[Told]:
         results = [result for result in checked.results if result.is_finding]
         groups = grouped(results) if together else [Group(result, (result.subject,)) for result in results]
         found += [_finding(folder, group) for group in groups]
-    return found
+    return list(_numbered(found))
+
+
+def _numbered(found: Iterable[Told]) -> Iterator[Told]:
+    """The same, where several are about the same data each with its number."""
+    times: Counter[tuple[str, str, str]] = Counter()
+    for one in found:
+        key = (one.rule, one.build, one.data)
+        times[key] += 1
+        yield replace(one, data=f"{one.data} {times[key]}") if times[key] > 1 else one
 
 
 def from_top(run: Run, folder: Path) -> str:
@@ -62,12 +71,10 @@ def from_top(run: Run, folder: Path) -> str:
 
 
 def _unreadable(folder: str, problems: Iterable[Problem]) -> Iterator[Told]:
-    times: Counter[str] = Counter()
     for problem in problems:
         data = f"{problem.place.file} {problem.path}"
-        times[data] += 1
         message = one_line(f"{problem.path}: {problem.message}" if problem.path else problem.message)
-        yield Told(INPUT, "error", message, (placed(folder, problem.place),), folder, f"{data} {times[data]}")
+        yield Told(INPUT, "error", message, (placed(folder, problem.place),), folder, data)
 
 
 def _finding(folder: str, group: Group) -> Told:

@@ -13,6 +13,11 @@ BUILDS = [ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir())
 ON_TIP, AT_EDGE = "mark: {from: 0.145 in, to: 0.172 in}", "mark: {from: 0.005 in, to: 0.032 in}"
 FOLDER = "::error::x,y%25]]>|{0}"
 HARM = r"]]> <b>|</b> ::error::x %0A::set-env name=A::b ##[error]c [d](e) {0} \e[31m\u202E\uFFFE `f` @g $h"
+CONCEDED = """\
+- {rule: mark-centred, cylinder: 1, valve: intake, up_to: 0.15 in, because: raced once, accepted_by: the engineer}
+- {rule: mark-width, cylinder: 2, valve: intake, up_to: 0.2 in, because: of old, accepted_by: the engineer}
+- {rule: mark-width, cylinder: 3, valve: intake, up_to: 0.2 in, because: of old, accepted_by: the engineer}
+"""
 RULE = f"""\
 id: harm
 title: "Title {HARM}"
@@ -35,11 +40,13 @@ def git_init(folder: Path) -> None:
 
 
 def lay(repository: Path) -> Path:
-    """A git repository with four builds and a team's rule."""
+    """A git repository with five builds and a team's rule."""
     green = repository / "engines" / "green"
     shutil.copytree(ROOT / "example_build", green)
     red = copied(green, "red")
     edit(red / "marks.yaml", ON_TIP, AT_EDGE)
+    leave = copied(red, "leave")
+    (leave / "concessions.yaml").write_text(CONCEDED)
     copied(green, "torn")
     lines = "".join(f"oddity_{number}: 1\n" for number in range(12))
     edit(green.with_name("torn") / "cam.yaml", "lifter:", f"{lines}lifter:")
