@@ -38,12 +38,8 @@ class Side:
     @cached_property
     def headless(self) -> tuple[Problem, ...]:
         """Folders that lost their build.yaml."""
-        root = self.frame.repository.root
-        found = headless(self._start, self.frame.repository.tree)
-        return tuple(
-            replace(one, place=replace(one.place, file=Path(one.place.file).relative_to(root).as_posix()))
-            for one in found
-        )
+        repository = self.frame.repository
+        return tuple(headless(self._start, repository.root, repository.tree))
 
     @property
     def _start(self) -> list[Path]:
