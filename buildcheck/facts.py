@@ -12,7 +12,7 @@ from buildcheck.findings import Place
 from buildcheck.formulas.decision import resolution_uncertainty
 from buildcheck.quantity import Amount, parse, parse_thread
 from buildcheck.reading import Node, find
-from buildcheck.schemas import field_kinds
+from buildcheck.schemas import field_kind
 from buildcheck.subjects import BUILD, VALVE_TYPES, Subject, subjects
 from buildcheck.values import NotApplicable, Undecided, Value
 
@@ -38,11 +38,19 @@ class Facts:
         self.limit = limits
         self._known: dict[tuple[str, Subject], Value | Undecided | NotApplicable] = {}
         self._made: dict[str, Any] = {}
+        self._nodes: dict[tuple[str, Subject], Node | None] = {}
+        self._fields: dict[tuple[str, Subject], Value | None] = {}
 
     # -- fields ------------------------------------------------------------------------------------------
 
     def node(self, path: str, subject: Subject = BUILD) -> Node | None:
         """The node at ``heads.springs.{valve}.rate``, an ``each`` entry for the subject first; None if absent."""
+        key = (path, subject)
+        if key not in self._nodes:
+            self._nodes[key] = self._find(path, subject)
+        return self._nodes[key]
+
+    def _find(self, path: str, subject: Subject) -> Node | None:
         name, *keys = path.replace("{valve}", subject.valve or "{valve}").split(".")
         root = self.build.roots.get(name)
         if root is None:
@@ -54,15 +62,19 @@ class Facts:
 
     def field(self, path: str, subject: Subject = BUILD) -> Value:
         """A field's value in SI with its uncertainty; Undecided where it is not written."""
-        node = self.node(path, subject)
-        if node is None:
+        value = self.optional(path, subject)
+        if value is None:
             raise self.missing(path, subject)
-        gauge = self.node("clearances.gauge") if path.startswith("clearances.") else None
-        return self.reading(node, self.kind(path), gauge)
+        return value
 
     def optional(self, path: str, subject: Subject = BUILD) -> Value | None:
         """A field's value, or None where it is not written."""
-        return self.field(path, subject) if self.node(path, subject) is not None else None
+        key = (path, subject)
+        if key not in self._fields:
+            node = self.node(path, subject)
+            gauge = self.node("clearances.gauge") if path.startswith("clearances.") else None
+            self._fields[key] = self.reading(node, field_kind(path), gauge) if node is not None else None
+        return self._fields[key]
 
     def text(self, path: str, subject: Subject = BUILD) -> str:
         """A field that is a word or a name; Undecided where it is not written."""
@@ -98,14 +110,6 @@ class Facts:
                 break
             node, place = child, child.place
         return Undecided(f"{'.'.join(keys)} is not written in {name}.yaml", (place,))
-
-    def kind(self, path: str) -> str:
-        """A field's kind; the schemas tell."""
-        kinds = field_kinds()
-        for valve in VALVE_TYPES:
-            if kind := kinds.get(path.replace("{valve}", valve)):
-                return kind
-        raise KeyError(path)
 
     def reading(self, node: Node, kind: str, gauge: Node | None = None) -> Value:
         """A written value: its own ``+/-`` first, else its gauge's expanded uncertainty or resolution."""
@@ -171,7 +175,8 @@ class Facts:
     @property
     def has_overrides(self) -> bool:
         """Whether any file says that cylinders differ."""
-        return any(root.get("each") is not None for root in self.build.roots.values())
+        found: bool = self.once("each", lambda: any(root.get("each") is not None for root in self.build.roots.values()))
+        return found
 
 
 _INCH = re.compile(r'\d\s*(?:in\b|"|thou\b)')

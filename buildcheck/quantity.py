@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from types import MappingProxyType
 
 from buildcheck.number import QuantityError, leading_number, shown, tidy
@@ -45,6 +46,10 @@ KINDS = (*_EXAMPLE, "thread")
 _PLUS_MINUS = re.compile(r"\+/-|±")
 
 
+KEPT = 16_384
+"""Values kept once read: the same few hundred stand in every build of a shop, and are asked for again and again."""
+
+
 @dataclass(frozen=True, slots=True)
 class Amount:
     """A value in its base unit, with what was written.
@@ -60,6 +65,7 @@ class Amount:
     text: str
 
 
+@lru_cache(maxsize=KEPT)
 def parse(text: str, kind: str) -> Amount:
     """Read a value with its unit and, behind ``+/-`` or ``±``, its expanded uncertainty (k = 2).
 

@@ -13,8 +13,7 @@ from buildcheck.kinds import KindError, alike, described
 from buildcheck.quantities.table import QUANTITIES
 from buildcheck.reading import Document, Node, find, plain
 from buildcheck.rule import BOUNDS, Example, Limit, Rule, RuleSet
-from buildcheck.schemas import field_kinds, validate
-from buildcheck.subjects import VALVE_TYPES
+from buildcheck.schemas import field_kind, field_kinds, validate
 from buildcheck.tree import DISK, Tree
 
 _REACH = {
@@ -141,11 +140,7 @@ def kind_of_name(name: str) -> str:
     """Kind of a named quantity or a field; KeyError for an unknown name."""
     if name in QUANTITIES:
         return QUANTITIES[name].kind
-    kinds = field_kinds()
-    for valve in VALVE_TYPES:
-        if kind := kinds.get(name.replace("{valve}", valve)):
-            return kind
-    raise KeyError(name)
+    return field_kind(name)
 
 
 def _limit(root: Node, bound: str, for_each: str, kind: str) -> Limit:

@@ -19,6 +19,7 @@ from buildcheck.plausible import implausible
 from buildcheck.quantity import KINDS, QuantityError, check_format
 from buildcheck.reading import Node, plain
 from buildcheck.schema_messages import Schema, problems, resolved
+from buildcheck.subjects import VALVE_TYPES
 
 _BESIDES_BUILDS = ("buildcheck", "rule")  # schemas of files that no build folder holds
 _ENDING = ".schema.json"
@@ -56,6 +57,20 @@ def field_kinds() -> Mapping[str, str]:
     """
     files = [name for name in schema_names() if name not in _BESIDES_BUILDS]
     return MappingProxyType({path: kind for name in files for path, kind in _fields(name)})
+
+
+@cache
+def field_kind(path: str) -> str:
+    """Kind of a field, whose path may hold {valve}; KeyError for one that no schema has.
+
+    >>> field_kind("heads.springs.{valve}.rate")
+    'rate'
+    """
+    kinds = field_kinds()
+    return (
+        next((kinds[own] for valve in VALVE_TYPES if (own := path.replace("{valve}", valve)) in kinds), "")
+        or kinds[path]
+    )
 
 
 def _fields(name: str) -> Iterator[tuple[str, str]]:
