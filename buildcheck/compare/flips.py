@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from buildcheck.check import Checked
 from buildcheck.compare.aligned import aligned, said
 from buildcheck.compare.causes import Word, causes
-from buildcheck.compare.states import GRAVITY, UNJUDGED, state
+from buildcheck.compare.states import GRAVITY, MILD, UNJUDGED, state
 from buildcheck.findings import Place
 from buildcheck.results import Result
 from buildcheck.subjects import Subject
@@ -32,6 +32,11 @@ class Flip:
     def is_worse(self) -> bool:
         """Whether the new word is graver than the old."""
         return GRAVITY.index(self.after) > GRAVITY.index(self.before)
+
+    @property
+    def is_mild(self) -> bool:
+        """Whether a rule only came to apply, or ceased to, and nobody has to look."""
+        return self.before in MILD and self.after in MILD
 
     @property
     def by_inputs(self) -> bool:

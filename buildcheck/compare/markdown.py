@@ -7,7 +7,16 @@ from collections.abc import Iterable, Iterator
 from buildcheck.compare.comparison import Change, Comparison
 from buildcheck.compare.flips import Flip
 from buildcheck.compare.inputs import Input
-from buildcheck.compare.wording import flip_shown, heading, input_shown, moved_shown, remarks_shown, standing, summary
+from buildcheck.compare.wording import (
+    flip_shown,
+    heading,
+    input_shown,
+    mild_shown,
+    moved_shown,
+    remarks_shown,
+    standing,
+    summary,
+)
 from buildcheck.report.markdown import md
 
 _FOLDED_FROM = 12
@@ -31,9 +40,10 @@ def _change(change: Change) -> Iterator[str]:
     problems = change.after.problems if change.after is not None else ()
     yield from _section("Errors in the files", (f"✗ {md(one.place)}: {md(one.message)}" for one in problems))
     yield from _section("Blocks now and did not before", (_flip(one) for one in change.flips if one.blocks_anew))
-    others = [one for one in change.flips if not one.blocks_anew]
+    others = [one for one in change.flips if not one.blocks_anew and not one.is_mild]
     yield from _section("Verdicts that flipped", (_flip(one) for one in others if one.by_inputs))
     yield from _section("Verdicts that flipped though no input did it", (_flip(o) for o in others if not o.by_inputs))
+    yield from _section("Rules that came to apply or ceased to", map(md, mild_shown(change.flips)))
     yield from _section("Inputs", (_input(one) for one in told if not one.is_limit))
     yield from _section("Limits of this build", (_input(one) for one in told if one.is_limit))
     if remarks := remarks_shown(change.inputs):

@@ -1,4 +1,4 @@
-"""Which named quantities moved by more than their uncertainty, or can be told now or no longer."""
+"""Which named quantities moved by more than their uncertainty, or can be told now or no longer; counts left out."""
 
 from __future__ import annotations
 
@@ -56,7 +56,8 @@ def _told(checked: Checked) -> dict[str, dict[Subject, Value]]:
     found: dict[str, dict[Subject, Value]] = {}
     if not checked.problems:
         for name, subject, value in quantities(checked.facts):
-            found.setdefault(name, {})[subject] = value
+            if value.kind != "count":
+                found.setdefault(name, {})[subject] = value
     return found
 
 

@@ -6,6 +6,8 @@ from buildcheck.results import Result
 
 UNJUDGED = "not judged"
 GRAVITY = ("passes", "not applicable", UNJUDGED, "conceded", "open", "fails, not blocking", "open, blocks", "fails")
+MILD = GRAVITY[:2]
+"""States that ask nothing of anybody."""
 
 
 def state(result: Result | None) -> str:

@@ -12,6 +12,7 @@ from buildcheck.compare.wording import (
     flip_shown,
     heading,
     input_shown,
+    mild_shown,
     moved_shown,
     remarks_shown,
     standing,
@@ -42,10 +43,15 @@ def _change(change: Change) -> Iterator[str]:
     yield from _section("limits", (_input(one, change.folder) for one in told if one.is_limit))
     if remarks := remarks_shown(change.inputs):
         yield f"  {remarks}"
-    yield from _section("verdicts", (_flip(flip, change.folder) for flip in change.flips))
+    yield from _section("verdicts", _flips(change))
     yield from _section("quantities moved by more than their uncertainty", moved_shown(change.moved))
     order = [*(f"- {line}" for line in change.order_before), *(f"+ {line}" for line in change.order_after)]
     yield from _section("order", order)
+
+
+def _flips(change: Change) -> Iterator[str]:
+    yield from (_flip(flip, change.folder) for flip in change.flips if not flip.is_mild)
+    yield from mild_shown(change.flips)
 
 
 def _section(title: str, lines: Iterable[str]) -> Iterator[str]:

@@ -57,6 +57,17 @@ def flip_shown(flip: Flip) -> str:
     return f"{subjects_shown(flip.subjects) or 'the build'}: {flip.before} → {flip.after}{why}{several}"
 
 
+def mild_shown(flips: tuple[Flip, ...]) -> Iterator[str]:
+    """Rules that only came to apply, or ceased to: one line for all that did so on the same valves."""
+    groups: dict[tuple[str, str, str], list[str]] = {}
+    for flip in flips:
+        if flip.is_mild:
+            who = subjects_shown(flip.subjects) or "the build"
+            groups.setdefault((who, flip.before, flip.after), []).append(flip.rule)
+    for (who, before, after), rules in groups.items():
+        yield f"{who}: {before} → {after}: {', '.join(rules)}"
+
+
 def moved_shown(movement: Movement) -> Iterator[str]:
     """Old and new values line by line, then what can be told now, what no longer, and what moved less."""
     for one in movement.beyond:

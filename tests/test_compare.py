@@ -1,0 +1,136 @@
+"""``compare`` where things are odd: the working tree, wrong names, unreadable sides, links, parts, deep folders."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from pathlib import Path
+from typing import Any
+
+import pytest
+from history import ROOT, commit, git, replace
+
+from buildcheck.cli import main
+
+
+@pytest.fixture
+def top(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    git(tmp_path, "init", "--quiet", "--initial-branch=main")
+    shutil.copytree(ROOT / "tests" / "builds" / "inline_four_shoe", tmp_path / "engines" / "eider")
+    commit(tmp_path, "first")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+@pytest.fixture
+def told(capsys: pytest.CaptureFixture[str]) -> Any:
+    def compare(*words: str) -> tuple[int, Any]:
+        code = main(["compare", *words, "--format", "json"])
+        out = capsys.readouterr().out
+        return code, json.loads(out) if out else None
+
+    return compare
+
+
+def test_without_head_the_working_tree_is_compared(top: Path, told: Any) -> None:
+    replace(top / "engines" / "eider" / "cam.yaml", "lobe_lift: ", "lobe_lift:   ")
+    assert told("first")[1]["builds"] == []
+    replace(top / "engines" / "eider" / "build.yaml", "stage: ordering", "stage: measuring")
+    code, found = told("first")
+    assert (code, found["after"]) == (0, "working tree")
+    assert [(one["path"], one["after"]) for one in found["builds"][0]["inputs"]] == [("stage", "measuring")]
+
+
+def test_what_the_stage_did_is_told_so(top: Path, told: Any) -> None:
+    (top / "engines" / "eider" / "clearances.yaml").unlink()
+    commit(top, "second")
+    replace(top / "engines" / "eider" / "build.yaml", "stage: ordering", "stage: assembled")
+    flips = told("second")[1]["builds"][0]["verdicts"]
+    blocking = [flip for flip in flips if flip["rule"] == "piston-to-valve"]
+    assert [(flip["after"], flip["because_of"]) for flip in blocking] == [("open, blocks", ["stage"])]
+
+
+def test_a_state_that_cannot_be_read_is_told_by_its_errors(top: Path, told: Any) -> None:
+    replace(top / "engines" / "eider" / "cam.yaml", "lobe_lift", "lobe_lif")
+    commit(top, "broken")
+    code, found = told("first", "broken")
+    build = found["builds"][0]
+    assert (code, build["verdict"]["after"], build["verdicts"]) == (2, "fail", [])
+    assert build["errors"][0]["file"] == "cam.yaml"
+    assert told("broken", "first")[0] == 0
+
+
+def test_a_build_that_lost_its_head_file_is_an_error(top: Path, told: Any) -> None:
+    git(top, "rm", "--quiet", "engines/eider/build.yaml")
+    commit(top, "headless")
+    code, found = told("first", "headless")
+    assert code == 2
+    assert found["errors"][0]["file"].startswith("engines/eider/")
+    assert found["builds"][0]["verdict"] == {"before": "pass", "after": None}
+
+
+def test_a_large_file_and_a_link_out_are_refused_as_on_disk(top: Path, told: Any) -> None:
+    folder = top / "engines" / "eider"
+    (folder / "stackup.yaml").write_text("# " + "x" * 300_000 + "\n", encoding="utf-8")
+    (folder / "rockers.yaml").unlink()
+    (folder / "rockers.yaml").symlink_to("../../shared-rockers.yaml")
+    (top / "shared-rockers.yaml").write_text("{}\n", encoding="utf-8")
+    commit(top, "odd")
+    in_commit, on_disk = (told("first", *head)[1]["builds"][0]["errors"] for head in (["odd"], []))
+    assert in_commit == on_disk
+    assert [one["file"] for one in on_disk] == ["rockers.yaml", "stackup.yaml"]
+
+
+def test_a_link_inside_its_folder_is_followed(top: Path, told: Any) -> None:
+    folder = top / "engines" / "eider"
+    (folder / "cam.yaml").rename(folder / "card-of-the-cam.yaml")
+    (folder / "cam.yaml").symlink_to("card-of-the-cam.yaml")
+    commit(top, "linked")
+    assert told("first", "linked") == (0, {**told("first", "first")[1], "after": "linked"})
+
+
+def test_only_the_wanted_folders_are_compared(top: Path, told: Any) -> None:
+    shutil.copytree(top / "engines" / "eider", top / "boats" / "smew")
+    replace(top / "engines" / "eider" / "build.yaml", "stage: ordering", "stage: measuring")
+    assert [build["folder"] for build in told("first", "boats")[1]["builds"]] == ["boats/smew"]
+    assert [build["folder"] for build in told("first", "engines/eider")[1]["builds"]] == ["engines/eider"]
+    assert len(told("first")[1]["builds"]) == 2
+
+
+def test_a_folder_that_is_gone_may_be_named(top: Path, told: Any) -> None:
+    shutil.rmtree(top / "engines")
+    assert [build["verdict"]["after"] for build in told("first", "engines/eider")[1]["builds"]] == [None]
+
+
+@pytest.mark.parametrize("words", [["nope"], ["first", "no-such-folder"], ["--", "--output=x"]])
+def test_a_wrong_call_is_2(top: Path, words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["compare", *words]) == 2
+    assert capsys.readouterr().out == ""
+
+
+def test_outside_a_repository_git_says_so(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("GIT_CEILING_DIRECTORIES", str(tmp_path.parent))
+    assert main(["compare", "HEAD"]) == 2
+    assert "not a git repository" in capsys.readouterr().err
+
+
+def test_a_name_that_is_a_tag_and_a_folder_is_refused(top: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    git(top, "tag", "engines")
+    assert main(["compare", "first", "engines"]) == 2
+    assert "is a revision and a path" in capsys.readouterr().err
+    assert main(["compare", "first", "./engines"]) == 0
+
+
+def test_what_builders_write_stays_on_its_line(top: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    replace(top / "engines" / "eider" / "build.yaml", "stage: ordering", "stage: measuring")
+    hostile = 'up_to: 1 in, because: "<b>|\\n::error::", accepted_by: "@x"'
+    entry = f"- {{rule: mark-width, cylinder: 1, valve: intake, {hostile}}}\n"
+    (top / "engines" / "eider" / "concessions.yaml").write_text(entry, encoding="utf-8")
+    main(["compare", "first", "--format", "markdown"])
+    out = capsys.readouterr().out
+    assert "\\<b\\>\\|" in out
+    assert "&#64;x" in out
+    assert not any(line.startswith("::") for line in out.splitlines())
