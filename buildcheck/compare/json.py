@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import json
-from dataclasses import asdict
 from typing import Any
 
 from buildcheck.compare.comparison import Change, Comparison
 from buildcheck.compare.flips import Flip
 from buildcheck.compare.inputs import Input
 from buildcheck.compare.moved import Moved
-from buildcheck.findings import Place, Problem
-from buildcheck.subjects import Subject
+from buildcheck.formats.json import dumped, place_told, problem_told, subject_told
 
 
 def write(comparison: Comparison) -> str:
@@ -23,9 +20,9 @@ def write(comparison: Comparison) -> str:
         "unchanged": comparison.unchanged,
         "team": [_input(one) for one in comparison.team],
         "rules": list(comparison.rules),
-        "errors": [_problem(one) for one in comparison.problems],
+        "errors": [problem_told(one) for one in comparison.problems],
     }
-    return json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+    return dumped(data)
 
 
 def _change(change: Change) -> dict[str, Any]:
@@ -41,37 +38,28 @@ def _change(change: Change) -> dict[str, Any]:
         "quantities": [_moved(one) for one in change.moved.beyond],
         "moved_within_uncertainty": change.moved.within,
         "order": {"before": list(change.order_before), "after": list(change.order_after)},
-        "errors": [_problem(one) for one in (change.after.problems if change.after is not None else ())],
+        "errors": [problem_told(one) for one in (change.after.problems if change.after is not None else ())],
     }
 
 
 def _input(one: Input) -> dict[str, Any]:
     told = {"path": one.path, "before": one.before or None, "after": one.after or None, "same_value": one.same}
-    return {**told, "limit": one.is_limit, "note": one.remark, **asdict(one.place)}
+    return {**told, "limit": one.is_limit, "note": one.remark, **place_told(one.place)}
 
 
 def _flip(one: Flip) -> dict[str, Any]:
     return {
         "rule": one.rule,
-        "subjects": [_subject(subject) for subject in one.subjects],
+        "subjects": [subject_told(subject) for subject in one.subjects],
         "before": one.before,
         "after": one.after,
         "because_of": list(one.causes),
         "blocks_anew": one.blocks_anew,
         "message": one.message,
-        **asdict(one.place),
+        **place_told(one.place),
     }
 
 
 def _moved(one: Moved) -> dict[str, Any]:
-    subjects = [_subject(subject) for subject in one.subjects]
+    subjects = [subject_told(subject) for subject in one.subjects]
     return {"name": one.name, "subjects": subjects, "before": one.before or None, "after": one.after or None}
-
-
-def _subject(subject: Subject) -> dict[str, Any]:
-    return {key: value for key, value in asdict(subject).items() if value is not None}
-
-
-def _problem(problem: Problem) -> dict[str, Any]:
-    place: Place = problem.place
-    return {**asdict(place), "path": problem.path, "message": problem.message}

@@ -19,7 +19,10 @@ from buildcheck.values import Value
 
 def write(run: Run) -> str:
     """The whole run."""
-    data = {"builds": [_build(checked) for checked in run.builds], "errors": [_problem(one) for one in run.problems]}
+    data = {
+        "builds": [_build(checked) for checked in run.builds],
+        "errors": [problem_told(one) for one in run.problems],
+    }
     return dumped(data)
 
 
@@ -46,9 +49,9 @@ def _build(checked: Checked) -> dict[str, Any]:
         "quantities": _quantities(checked) if not checked.problems else {},
         "order": {
             "lines": [_line(line, system) for line in checked.order.lines],
-            "open": [{**_subject(subject), "reason": why.reason} for subject, why in checked.order.unknown],
+            "open": [{**subject_told(subject), "reason": why.reason} for subject, why in checked.order.unknown],
         },
-        "errors": [_problem(problem) for problem in checked.problems],
+        "errors": [problem_told(problem) for problem in checked.problems],
     }
 
 
@@ -60,13 +63,13 @@ def _result(result: Result, system: str) -> dict[str, Any]:
         "level": result.level,
         "blocks": result.blocks,
         "due": result.due,
-        "subject": _subject(result.subject),
+        "subject": subject_told(result.subject),
         "value": _value(result.value, system) if result.value is not None else None,
         **{side: amount(limit.si, limit.kind, system) for side, limit in result.bounds.items()},
         "margin": amount(result.margin, spread_kind(kind), system) if result.margin is not None else None,
         "message": result.sentence,
-        **_place(result.place),
-        "places": [_place(place) for place in result.places],
+        **place_told(result.place),
+        "places": [place_told(place) for place in result.places],
         "concession": _concession(result),
     }
 
@@ -96,8 +99,8 @@ def _line(line: Line, system: str) -> dict[str, Any]:
         **({"gauge_hole": str(hole.value)} if hole is not None else {}),
         "count": line.count,
         "spares": line.spares,
-        "serves": [_subject(subject) for subject in line.serves],
-        "assumed": [_subject(subject) for subject in line.assumed],
+        "serves": [subject_told(subject) for subject in line.serves],
+        "assumed": [subject_told(subject) for subject in line.assumed],
         "stock": line.offer.stock,
     }
 
@@ -107,17 +110,20 @@ def _concession(result: Result) -> dict[str, Any] | None:
     if conceded is None:
         return None
     told = {"up_to": conceded.up_to, "because": conceded.because, "accepted_by": conceded.accepted_by}
-    return {**told, **_place(conceded.place)}
+    return {**told, **place_told(conceded.place)}
 
 
-def _subject(subject: Subject) -> dict[str, Any]:
+def subject_told(subject: Subject) -> dict[str, Any]:
+    """Cylinder and valve, as far as it has them."""
     pairs = {"cylinder": subject.cylinder, "valve": subject.valve}
     return {key: value for key, value in pairs.items() if value is not None}
 
 
-def _place(place: Place) -> dict[str, Any]:
+def place_told(place: Place) -> dict[str, Any]:
+    """File, line and column."""
     return {"file": place.file, "line": place.line, "column": place.column}
 
 
-def _problem(problem: Problem) -> dict[str, Any]:
-    return {**_place(problem.place), "path": problem.path, "message": problem.message}
+def problem_told(problem: Problem) -> dict[str, Any]:
+    """An error with its place and the key's path."""
+    return {**place_told(problem.place), "path": problem.path, "message": problem.message}
