@@ -11,6 +11,7 @@ from importlib import import_module
 from buildcheck import __version__
 
 COMMANDS = {
+    "advise": "say what the marks tell, and what to do next at the bench",
     "check": "hold every value against schemas and rules",
     "compare": "tell what changed since a commit, and what that did to verdicts and order",
     "report": "write the Markdown report of each build, or see whether it is current",

@@ -64,7 +64,7 @@ def _result(result: Result, system: str) -> dict[str, Any]:
         "blocks": result.blocks,
         "due": result.due,
         "subject": subject_told(result.subject),
-        "value": _value(result.value, system) if result.value is not None else None,
+        "value": value_told(result.value, system) if result.value is not None else None,
         **{side: amount(limit.si, limit.kind, system) for side, limit in result.bounds.items()},
         "margin": amount(result.margin, spread_kind(kind), system) if result.margin is not None else None,
         "message": result.sentence,
@@ -74,7 +74,7 @@ def _result(result: Result, system: str) -> dict[str, Any]:
     }
 
 
-def _value(value: Value, system: str) -> dict[str, Any]:
+def value_told(value: Value, system: str) -> dict[str, Any]:
     key = "expanded_uncertainty_deg" if value.kind == "angle" else "expanded_uncertainty_si"
     told = {**amount(value.si, value.kind, system), key: value.expanded}
     return told if value.sign_known else {**told, "sign": "unknown"}
@@ -83,7 +83,7 @@ def _value(value: Value, system: str) -> dict[str, Any]:
 def _quantities(checked: Checked) -> dict[str, Any]:
     found: dict[str, Any] = {}
     for name, subject, value in quantities(checked.facts):
-        told = _value(value, checked.facts.system)
+        told = value_told(value, checked.facts.system)
         if subject.key:
             found.setdefault(name, {})[subject.key] = told
         else:

@@ -1,12 +1,12 @@
 """What to try next on one valve, and when another trial would tell nothing more."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import sqrt
 from typing import Literal
 
 from buildcheck.formulas.rocker import width_at
-from buildcheck.formulas.trials import Fit, Roller, Trial
+from buildcheck.formulas.trials import Fit, Roller, Trial, fit_trials
 
 Action = Literal["repeat", "read contacts", "centring trial", "finer gauge", "none"]
 
@@ -81,6 +81,31 @@ def next_trial(
     size, expanded = abs(fit.solutions[0].q), 2 * sqrt(2) * last.u_edge
     step = smallest_telling_step(roller.valve_arm, roller.lift, size, expanded)
     return _step("read contacts", step, roller, pitch) if step else Proposal("read contacts")
+
+
+def finer_by(trials: Sequence[Trial], roller: Roller, good_enough: float) -> float | None:
+    """The share of the readings' uncertainty that would leave no doubt about the height error.
+
+    Args: trials, roller: as fitted; good_enough: the largest |q| that needs no cure (m).
+    Returns: the share (1), found by bisection to 1 %; None where the readings as they stand would not do
+    however sure they were. Source: fit_trials.
+
+    >>> roller = Roller(1.550, 0.560, 1.625, contact_band=0.0)
+    >>> round(finer_by([Trial(9.400, contacts=(0.1210, 0.1247), u_edge=0.0100)], roller, 0.050), 1)
+    0.5
+    """
+
+    def settled(share: float) -> bool:
+        finer = [replace(trial, u_edge=trial.u_edge * share) for trial in trials]
+        return fit_trials(finer, roller).magnitude[1] <= good_enough
+
+    low, high = 0.01, 1.0
+    if not settled(low):
+        return None
+    while high - low > 0.01:
+        middle = (low + high) / 2
+        low, high = (middle, high) if settled(middle) else (low, middle)
+    return low
 
 
 def _step(action: Action, height: float, roller: Roller, pitch: float | None) -> Proposal:

@@ -35,7 +35,7 @@ def mark_width(facts: Facts, subject: Subject) -> Value:
     if trial.lifter == "hydraulic":
         raise Undecided("a hydraulic lifter can give way while marking: use a solid or locked lifter", (trial.place,))
     band = facts.optional("marks.contact_band") or exact(0.0, "length")
-    said = "" if band.si else "contact band not taken off: press the rocker down once without turning, read the ink"
+    said = "" if band.si else "contact band not taken off"
     return derive("length", mark.mark_width, *edges, band, said=said)
 
 

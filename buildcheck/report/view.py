@@ -11,6 +11,7 @@ from buildcheck.messages import limits_shown, shown
 from buildcheck.order import Line
 from buildcheck.quantities.lengths import adjuster_turns, preload_aim
 from buildcheck.quantity import show
+from buildcheck.report.next_steps import next_steps
 from buildcheck.report.prediction import stack_up
 from buildcheck.results import Group, Result, grouped
 from buildcheck.subjects import Subject
@@ -41,13 +42,16 @@ def view(checked: Checked) -> dict[str, Any]:
         "verdict": verdict_shown(checked),
         "alert": _ALERTS[checked.verdict],
         "problems": checked.problems,
-        "blocking": [_finding(checked, g) for g in grouped(r for r in told if r.blocks)],
-        "waiting": [_finding(checked, g) for g in grouped(r for r in told if not r.blocks and r.concession is None)],
+        "blocking": _said_once([_finding(checked, g) for g in grouped(r for r in told if r.blocks)]),
+        "waiting": _said_once(
+            [_finding(checked, g) for g in grouped(r for r in told if not r.blocks and r.concession is None)]
+        ),
         "order": [_line(checked, line) for line in checked.order.lines],
         "turns": list(_turns(checked)),
         "unknown": list(_unknown(checked)),
         "missing": list(_folded(checked, [r for r in checked.results if r.waits])),
         "limits": list(_limits(checked)),
+        "bench": next_steps(checked),
         "conceded": [_finding(checked, g) for g in grouped(r for r in checked.results if r.concession is not None)],
         "valves": list(_valves(checked)) if checked.facts.cylinders and not checked.problems else [],
         "passes": list(_folded(checked, [r for r in checked.results if r.kind == "pass"])),
@@ -85,6 +89,15 @@ def _finding(checked: Checked, group: Group) -> dict[str, Any]:
         "due": rule.due,
         "concession": result.concession,
     }
+
+
+def _said_once(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The rows, a cure that stands in the row above not written out again."""
+    above = [None, *(row["cure"] for row in rows)]
+    return [
+        {**row, "cure": "as above"} if row["cure"] and row["cure"] == before else row
+        for row, before in zip(rows, above, strict=False)
+    ]
 
 
 def _after(message: str) -> str:

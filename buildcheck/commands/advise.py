@@ -1,0 +1,77 @@
+"""``buildcheck advise``: what the marks of one build say, and what to do next at the bench."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from buildcheck import bench
+from buildcheck.advice import Advice, advice, unmeasured
+from buildcheck.check import Checked
+from buildcheck.escape import one_line
+from buildcheck.formats import advice_json
+from buildcheck.formats.text import problem_line
+from buildcheck.git import UsageError
+from buildcheck.run import run as run_check
+from buildcheck.subjects import VALVE_TYPES, Subject
+from buildcheck.wording import subjects_shown
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Options of ``advise``."""
+    parser.epilog = "example: buildcheck advise engines/dunlin --valve 3/exhaust"
+    parser.add_argument("build", type=Path, metavar="BUILD", help="the build folder")
+    parser.add_argument("--valve", metavar="CYLINDER/VALVE", help="one valve only, such as 3/exhaust")
+    parser.add_argument("--format", choices=("json", "text"), default="text", help="how it is written (default: text)")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the advice; 0, or 2 where the build cannot be read."""
+    done = run_check([options.build])
+    problems = [(one, "") for one in done.problems]
+    problems += [(one, checked.build.shown) for checked in done.builds for one in checked.problems]
+    for problem, folder in problems:
+        print(problem_line(problem, folder))
+    if problems:
+        return 2
+    if len(done.builds) != 1:
+        raise UsageError(f"advice is for one build at a time: {options.build} holds {len(done.builds)}")
+    checked = done.builds[0]
+    found = _asked(checked, options.valve)
+    write = advice_json.write if options.format == "json" else _text
+    sys.stdout.write(write(checked, found))
+    return 0
+
+
+def _asked(checked: Checked, valve: str | None) -> list[Advice]:
+    found = advice(checked.facts)
+    if valve is None:
+        return found
+    subject = _subject(valve)
+    own = [one for one in found if one.subject == subject]
+    if not own:
+        known = subject in checked.facts.subjects("valve")
+        raise UsageError(f"{subject.text} is not measured yet" if known else f"this engine has no {subject.text}")
+    return own
+
+
+def _subject(text: str) -> Subject:
+    cylinder, _, valve = text.partition("/")
+    if not (cylinder.isascii() and cylinder.isdecimal()) or valve not in VALVE_TYPES:
+        raise UsageError(f"--valve is cylinder and valve, such as 3/exhaust, not {one_line(text)!r}")
+    return Subject(int(cylinder), valve)
+
+
+def _text(checked: Checked, found: list[Advice]) -> str:
+    system, shown = checked.facts.system, checked.build.shown
+    blocks = [f"{one_line(checked.build.name)} ({one_line(shown)})"]
+    for one in found:
+        told = [f"{one.subject.text} ({one.place})"]
+        told += [f"  {heading:<9}{one_line(text)}" for heading, text in bench.lines(one, system)]
+        blocks.append("\n".join(told))
+    blocks += dict.fromkeys(one_line(note) for advised in found for note in bench.notes(advised))
+    rest = list(unmeasured(checked.facts)) if len(found) != 1 else []
+    if rest:
+        blocks.append(f"Not measured: {subjects_shown(rest)}.")
+    return "\n\n".join(blocks) + "\n"
