@@ -1,0 +1,54 @@
+"""``check --format`` as it is called: results on stdout alone, UTF-8 whatever the locale, the exit code the verdict."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from repositories import ROOT
+
+from buildcheck.commands.check import FORMATS
+
+MACHINES = sorted(set(FORMATS) - {"text"})
+
+
+def check(folder: Path, *options: str, **environment: str) -> subprocess.CompletedProcess[bytes]:
+    command = [sys.executable, "-m", "buildcheck", "check", *options]
+    return subprocess.run(
+        command, cwd=folder, env={**os.environ, **environment}, capture_output=True, check=False, timeout=60
+    )
+
+
+def test_every_format_is_a_module() -> None:
+    folder = ROOT / "buildcheck" / "formats"
+    assert {name for name in FORMATS if (folder / f"{name}.py").is_file()} == set(FORMATS)
+
+
+@pytest.mark.parametrize("form", MACHINES)
+def test_machines_get_utf8_and_the_exit_code(repository: Path, form: str) -> None:
+    done = check(repository / "engines" / "red", "--format", form, PYTHONIOENCODING="ascii")
+    assert (done.returncode, done.stderr) == (1, b"")
+    assert "± 0.0023 in" in done.stdout.decode("utf-8")
+
+
+def test_a_narrow_terminal_gets_the_text_escaped(repository: Path) -> None:
+    done = check(repository / "engines" / "red", PYTHONIOENCODING="ascii")
+    assert (done.returncode, done.stderr) == (1, b"")
+    assert b"\\xb1 0.0023 in" in done.stdout
+
+
+@pytest.mark.parametrize("form", FORMATS)
+def test_a_wrong_call_says_nothing_on_stdout(tmp_path: Path, form: str) -> None:
+    done = check(tmp_path, "--format", form)
+    assert (done.returncode, done.stdout) == (2, b"")
+    assert done.stderr.startswith(b"buildcheck: no build at or under .")
+
+
+def test_colour_is_given_when_asked_for_and_only_to_text(repository: Path) -> None:
+    build = repository / "engines" / "green"
+    assert b"\x1b[1;36mnote\x1b[0m: " in check(build, "--color", "always").stdout
+    assert b"\x1b" not in check(build, "--color", "always", "--format", "github").stdout
+    assert b"\x1b" not in check(build).stdout
