@@ -18,10 +18,21 @@ def write_whole(path: Path, text: str) -> None:
             os.fsync(file.fileno())
         os.chmod(name, _mode(path))
         os.replace(name, path)
+        _settle(path.parent)
     except BaseException:
         with contextlib.suppress(OSError):
             os.unlink(name)
         raise
+
+
+def _settle(folder: Path) -> None:
+    """Make the new name itself durable; where folders cannot be opened (Windows) the system sees to it."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
 
 
 def _mode(path: Path) -> int:

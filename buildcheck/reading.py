@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import stat
 from collections.abc import Sequence
 from pathlib import Path, PurePosixPath
@@ -49,8 +50,15 @@ def _regular_bytes(path: Path, file: str) -> bytes:
         raise ValueError("it is a link to outside its folder; copy the file here")
     if not stat.S_ISREG(target.stat().st_mode):
         raise ValueError("it is not a regular file")
-    with target.open("rb") as opened:
+    with target.open("rb", opener=_without_waiting) as opened:
+        if not stat.S_ISREG(os.fstat(opened.fileno()).st_mode):
+            raise ValueError("it is not a regular file")
         return opened.read(LIMIT_BYTES + 1)
+
+
+def _without_waiting(path: str, flags: int) -> int:
+    """Open so that a pipe put in the file's place meanwhile cannot hold us up."""
+    return os.open(path, flags | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOFOLLOW", 0))
 
 
 def folder_of(path: Path, file: str) -> Path:

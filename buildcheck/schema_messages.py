@@ -27,6 +27,7 @@ _TYPES = {
 _PATTERNS = {
     r"\S": "some text",
     r"^[^\r\n]+(?![\s\S])": "one line of text",
+    r"^[A-Za-z0-9_][A-Za-z0-9_. -]*\.md(?![\s\S])": "a plain file name that ends in .md, such as REPORT.md",
     r"^[a-z0-9]+(-[a-z0-9]+)*(?![\s\S])": "small letters, digits and hyphens",
 }
 
@@ -137,12 +138,17 @@ def _min_items(schema: Schema, node: Node) -> str:
     return "the list is empty: write at least one entry"
 
 
+def _max_items(schema: Schema, node: Node) -> str:
+    return f"found {len(node.items)} entries; no build needs more than {schema['maxItems']} here"
+
+
 def _pattern(schema: Schema, node: Node) -> str:
     return f"found {shown(str(node.value))}; write {_PATTERNS[schema['pattern']]}"
 
 
 _SAYS: Mapping[str, Callable[[Schema, Node], str]] = {
     "enum": _enum,
+    "maxItems": _max_items,
     "maximum": _bounds,
     "minItems": _min_items,
     "minimum": _bounds,

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from math import isfinite
 
 from buildcheck.findings import Place
 from buildcheck.formulas.propagation import combined
+
+_BEYOND = "the arithmetic leaves all sensible numbers"
 
 
 class Undecided(Exception):
@@ -67,7 +70,7 @@ def derive(kind: str, formula: Callable[..., float], *inputs: Value, said: str =
     Each source of uncertainty moves all inputs that share it together, by one standard uncertainty up and
     down: half the difference is its part in the result (JCGM 100:2008, 5.1.3 note 2, with correlation kept).
 
-    Raises Contradiction where the formula refuses the data.
+    Raises Contradiction where the formula refuses the data, Undecided where the result is no finite number.
 
     >>> a, b = Value(3.0, "length", {"a": 0.3}), Value(4.0, "length", {"b": 0.4})
     >>> round(derive("length", lambda x, y: x + y, a, b).expanded, 12)
@@ -80,12 +83,16 @@ def derive(kind: str, formula: Callable[..., float], *inputs: Value, said: str =
         result = formula(*(value.si for value in inputs))
     except ZeroDivisionError as error:
         raise Undecided("a divisor is zero", places) from error
+    except OverflowError as error:
+        raise Undecided(_BEYOND, places) from error
     except ValueError as error:
         raise Contradiction(str(error), places) from error
     try:
         parts = _parts(formula, inputs)
-    except (ValueError, ZeroDivisionError) as error:
+    except (ValueError, ArithmeticError) as error:
         raise Undecided(f"the uncertainty reaches into the impossible: {error}", places) from error
+    if not all(map(isfinite, (result, *parts.values()))):
+        raise Undecided(_BEYOND, places)
     return Value(result, kind, parts, places, said)
 
 
