@@ -46,9 +46,10 @@ def check_build(
     own, problems = read_limits(build.roots.get("build"), rules, "build")
     granted, refused = read_concessions(build.roots.get("concessions"), rules) if not build.problems else ([], [])
     limits = Limits(team, own)
-    facts = Facts(build, QUANTITIES, _limit_lookup(rules, limits, granted))
     terms = Terms(stage or build.stage, strict)
     found = tuple(sorted([*build.problems, *problems, *refused]))
+    believed = replace(build, roots={}) if found else build
+    facts = Facts(believed, QUANTITIES, _limit_lookup(rules, limits, granted))
     if found:
         return Checked(build, facts, rules, limits, terms, (), found, Order((), ()))
     results = _results(rules, limits, facts, terms, granted)

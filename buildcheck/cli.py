@@ -6,7 +6,9 @@ import argparse
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from importlib import import_module
+from io import TextIOWrapper
 
 from buildcheck import __version__
 
@@ -23,18 +25,32 @@ COMMANDS = {
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command; 0 nothing blocks, 1 something does, 2 the input or the call is wrong, 130 interrupted."""
     given = list(sys.argv[1:] if argv is None else argv)
+    _let_any_name_through()
     try:
         arguments = _parser(given).parse_args(given)
         code: int = import_module(f"buildcheck.commands.{arguments.command}").run(arguments)
         sys.stdout.flush()
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _drop_output()
         return 1
     except KeyboardInterrupt:
         return 130
     except Exception as error:  # a crash must never look like a verdict
         return _failed(error)
     return code
+
+
+def _let_any_name_through() -> None:
+    """A character that the terminal's encoding lacks, or a file name that is not UTF-8, is shown spelled out."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
+
+
+def _drop_output() -> None:
+    """What is still unwritten cannot be: without this the interpreter would stumble over it once more at its end."""
+    with suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _parser(given: Sequence[str]) -> argparse.ArgumentParser:
@@ -54,10 +70,15 @@ def _parser(given: Sequence[str]) -> argparse.ArgumentParser:
 
 
 def _failed(error: Exception) -> int:
+    from buildcheck.escape import one_line
     from buildcheck.git import UsageError
 
-    if isinstance(error, UsageError | OSError):
-        print(f"buildcheck: {error}", file=sys.stderr)
+    if isinstance(error, UsageError):
+        print(f"buildcheck: {one_line(str(error))}", file=sys.stderr)
+    elif isinstance(error, OSError):
+        _drop_output()
+        where = os.fsdecode(error.filename) if isinstance(error.filename, str | bytes) else "output"
+        print(f"buildcheck: {one_line(where)}: {error.strerror or error}", file=sys.stderr)
     else:
         import traceback
 

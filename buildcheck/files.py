@@ -1,15 +1,44 @@
-"""Writes a file whole or not at all."""
+"""Reads regular files only, and writes a file whole or not at all."""
 
 from __future__ import annotations
 
 import contextlib
 import os
+import stat
 import tempfile
 from pathlib import Path
 
 
+def read_regular(path: Path, most: int) -> bytes:
+    """The first bytes of a regular file, as many as asked for.
+
+    A link, pipe or device raises ValueError or OSError: it is never opened, as it may never answer.
+    """
+    if not stat.S_ISREG(path.lstat().st_mode):
+        raise ValueError("it is not a regular file")
+    with path.open("rb", opener=_without_waiting) as opened:
+        if not stat.S_ISREG(os.fstat(opened.fileno()).st_mode):
+            raise ValueError("it is not a regular file")
+        return opened.read(most)
+
+
+def _without_waiting(path: str, flags: int) -> int:
+    """Opens so that a pipe or link put in the file's place meanwhile cannot lead astray or hold us up."""
+    return os.open(path, flags | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOFOLLOW", 0))
+
+
 def write_whole(path: Path, text: str) -> None:
-    """Put a text in place of a file, durable and at once: a kill or a full disk leaves the old one whole."""
+    """Put a text in place of a file, durable and at once: a kill or a full disk leaves the old one whole.
+
+    Raises OSError naming the file where its folder or the disk refuses.
+    """
+    try:
+        _replace(path, text)
+    except OSError as error:
+        raise OSError(error.errno, f"cannot be written ({error.strerror}); it is as it was", str(path)) from error
+
+
+def _replace(path: Path, text: str) -> None:
     handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
     try:
         with os.fdopen(handle, "wb") as file:

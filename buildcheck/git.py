@@ -8,6 +8,9 @@ from pathlib import Path
 
 _QUIET = {"GIT_OPTIONAL_LOCKS": "0", "GIT_NO_LAZY_FETCH": "1", "LC_ALL": "C"}
 
+_SAFE = ("-c", "safe.bareRepository=explicit", "-c", "core.fsmonitor=false", "-c", "core.hooksPath=/dev/null")
+"""No file of the repository may name a program to run, nor may folders inside it pose as repositories."""
+
 
 class UsageError(ValueError):
     """The call is wrong: nothing to check, or a path that is not there."""
@@ -35,7 +38,7 @@ def commit_named(folder: Path, revision: str) -> str:
 def _run(folder: Path, words: tuple[str, ...], given: bytes = b"") -> subprocess.CompletedProcess[bytes]:
     try:
         return subprocess.run(
-            ["git", *words], cwd=folder, input=given, capture_output=True, check=False, env={**os.environ, **_QUIET}
+            ["git", *_SAFE, *words], cwd=folder, input=given, capture_output=True, check=False, env={**os.environ, **_QUIET}
         )
     except FileNotFoundError as error:
         raise UsageError("git is needed for this, and is not installed") from error

@@ -28,6 +28,11 @@ class Node:
         """A sequence's items; empty for anything else."""
         return self.value if isinstance(self.value, list) else []
 
+    @property
+    def size(self) -> int:
+        """How many values it holds, itself included."""
+        return 1 + sum(child.size for child in (*self.entries.values(), *self.items))
+
     def get(self, key: str) -> Node | None:
         """A mapping's value, None where there is none."""
         return self.entries.get(key)

@@ -18,6 +18,8 @@ from buildcheck.subjects import Subject
 from buildcheck.values import Undecided, Value
 
 MOST_SETS = 20_000
+MOST_LENGTHS = 2_001
+"""Of one stock list; parts-consistent complains of longer ones."""
 SAME = 1e-7
 
 
@@ -197,7 +199,7 @@ def _read_stock(facts: Facts) -> Iterator[Offer]:
         first, last, step = (float(parse(entry.word(key), "length").si) for key in ("from", "to", "step"))
         stated_as, hole = entry.word("stated_as"), entry.get("gauge_hole")
         shift = to_measured(facts, Value(0.0, "length"), stated_as, hole).si
-        for number in range(floor((last - first) / step + 1e-6) + 1):
+        for number in range(min(floor((last - first) / step + 1e-6) + 1, MOST_LENGTHS)):
             stated = first + number * step
             yield Offer(stated + shift, stated, stated_as, hole, True)
 

@@ -13,8 +13,8 @@ from buildcheck.quantity import shown
 from buildcheck.tree import Tree
 
 KEY = "uses"
-DEEPEST, MOST = 4, 200
-"""A part may use parts so deep; one build may name so many."""
+DEEPEST, MOST, MOST_VALUES = 4, 200, 20_000
+"""A part may use parts so deep; one build may name so many, which may bring so many values."""
 
 _SEGMENT = r"[A-Za-z0-9][A-Za-z0-9._-]*"
 _PATH = re.compile(rf"{_SEGMENT}(/{_SEGMENT})*\.yaml")
@@ -38,6 +38,7 @@ class Shelf:
         self._tracked = tracked
         self._documents: dict[Path, Document] = {}
         self._count = 0
+        self._values = 0
 
     def filled(self, node: Node, keys: Keys = (), chain: tuple[Path, ...] = ()) -> Node:
         """A node with every part that it uses filled in; where a part cannot be had, without it."""
@@ -60,6 +61,7 @@ class Shelf:
         document = self._read(path)
         if document.root is None:
             return None
+        self._values += document.root.size
         return self.filled(document.root, keys, (*chain, path))
 
     def _refusal(self, text: str, path: Path, chain: tuple[Path, ...]) -> str:
@@ -70,6 +72,8 @@ class Shelf:
             return f"{text} uses itself"
         if len(chain) == DEEPEST or self._count == MOST:
             return f"parts use parts more than {DEEPEST} deep, or more than {MOST} times in a build"
+        if self._values > MOST_VALUES:
+            return f"parts bring more than {MOST_VALUES} values into this build"
         if not self._tree.exists(path):
             return f"there is no file {text} in the repository, whose root holds .git or buildcheck.yaml"
         if not path.resolve().is_relative_to(self._root):

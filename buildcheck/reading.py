@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import os
-import stat
 from collections.abc import Sequence
 from pathlib import Path, PurePosixPath
 from typing import Any
 
 from buildcheck.composing import compose
+from buildcheck.files import read_regular
 from buildcheck.findings import Place, Problem
 from buildcheck.nodes import Document, Node, dotted
 from buildcheck.yaml_text import LIMIT_BYTES, decode
@@ -44,21 +43,11 @@ def unreadable(file: str, reason: str) -> Document:
 
 
 def _regular_bytes(path: Path, file: str) -> bytes:
-    """At most one byte more than the limit; a pipe or device is never opened, as it may never answer."""
+    """At most one byte more than the limit, from inside the folder."""
     target = path.resolve(strict=True)
     if not target.is_relative_to(folder_of(path.absolute(), file).resolve()):
         raise ValueError("it is a link to outside its folder; copy the file here")
-    if not stat.S_ISREG(target.stat().st_mode):
-        raise ValueError("it is not a regular file")
-    with target.open("rb", opener=_without_waiting) as opened:
-        if not stat.S_ISREG(os.fstat(opened.fileno()).st_mode):
-            raise ValueError("it is not a regular file")
-        return opened.read(LIMIT_BYTES + 1)
-
-
-def _without_waiting(path: str, flags: int) -> int:
-    """Open so that a pipe put in the file's place meanwhile cannot hold us up."""
-    return os.open(path, flags | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOFOLLOW", 0))
+    return read_regular(target, LIMIT_BYTES + 1)
 
 
 def folder_of(path: Path, file: str) -> Path:

@@ -115,4 +115,4 @@ def _folders_under(paths: Sequence[Path], tree: Tree) -> Iterator[Path]:
 def tracked_files(root: Path) -> frozenset[Path]:
     """All files that git tracks; UsageError where git cannot tell."""
     listed = git(root, "ls-files", "-z", "--cached").split(b"\0")
-    return frozenset((root / os.fsdecode(name)).resolve() for name in listed if name)
+    return frozenset(root.resolve() / os.fsdecode(name) for name in listed if name)

@@ -11,6 +11,7 @@ from buildcheck.expression import Expression, ExpressionError, Name, expression,
 from buildcheck.findings import Place, Problem
 from buildcheck.kinds import KindError, alike, described
 from buildcheck.quantities.table import QUANTITIES
+from buildcheck.quantity import QuantityError
 from buildcheck.reading import Document, Node, find, plain
 from buildcheck.rule import BOUNDS, Example, Limit, Rule, RuleSet
 from buildcheck.schemas import field_kind, field_kinds, validate
@@ -155,7 +156,7 @@ def _tree(root: Node, keys: list[str], for_each: str) -> Expression:
     path = ".".join(keys)
     try:
         tree = expression(node.text if not isinstance(node.value, str) else node.value)
-    except ExpressionError as error:
+    except (ExpressionError, QuantityError) as error:
         raise RuleError(node.place, path, str(error)) from error
     for name in names(tree):
         _refuse_name(name, for_each, node.place, path)

@@ -7,12 +7,14 @@ import sys
 from pathlib import Path
 
 from buildcheck.check import Checked
-from buildcheck.files import write_whole
+from buildcheck.files import read_regular, write_whole
 from buildcheck.findings import Place, Problem
 from buildcheck.formats.text import problem_line
 from buildcheck.report.render import difference, render
 from buildcheck.run import Run, shown
 from buildcheck.run import run as run_check
+
+_LONGEST = 4_000_000
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -28,6 +30,9 @@ def run(options: argparse.Namespace) -> int:
     done = run_check(options.paths or [Path()], tracked=options.tracked)
     for problem in done.problems:
         print(problem_line(problem, shown(done.frame.repository.root)))
+    for checked in done.builds:
+        for problem in checked.problems:
+            print(problem_line(problem, checked.build.shown))
     codes = [_check(done, checked) if options.check else _write(done, checked) for checked in done.builds]
     return max([2 if done.problems else 0, *codes])
 
@@ -41,9 +46,18 @@ def _write(done: Run, checked: Checked) -> int:
 
 def _check(done: Run, checked: Checked) -> int:
     path = checked.build.folder / done.frame.repository.report_name
-    fresh = render(checked, done.frame)
-    wrong = difference(fresh, path.read_bytes().decode("utf-8", "replace")) if path.exists() else "is missing"
+    wrong = _wrong(render(checked, done.frame), path)
     if wrong:
         cure = f"{wrong}; run 'buildcheck report {checked.build.shown}'"
         print(problem_line(Problem(Place(path.name), "", cure), checked.build.shown, "report"))
-    return int(bool(wrong))
+    return 2 if checked.problems else int(bool(wrong))
+
+
+def _wrong(fresh: str, path: Path) -> str:
+    """What is wrong with the report on disk, empty where it is current."""
+    try:
+        return difference(fresh, read_regular(path, _LONGEST).decode("utf-8", "replace"))
+    except FileNotFoundError:
+        return "is missing"
+    except (OSError, ValueError) as error:
+        return f"cannot be read ({error.strerror if isinstance(error, OSError) else error})"

@@ -6,19 +6,27 @@ import re
 
 from buildcheck.escape import one_line
 
-_ACTIVE = re.compile(r"([\\`*_{}\[\]<>#|~!@$&])")
-_LINKED = re.compile(r"(?i)\b(https?|ftp|mailto|www)([:.])")
+_ACTIVE = re.compile(r"[\\`*_{}\[\]<>#|~!@$&]")
+_LINKED = re.compile(r"(?i)://|(?:mailto|xmpp):|www\.")
+_OPENING = re.compile(r"(?:[-+]|\d+[.)])(?: |$)|[-=][-= ]*$")
+_GAP = "&#8203;"
+"""An empty space that parts what would become a link or a mention, or begin a list, before and after rendering."""
 
 
 def md(text: object) -> str:
     r"""A text as literal Markdown inside a line or a table cell.
 
     >>> md("a|b <b> @x `y`")
-    'a\\|b \\<b\\> &#64;x \\`y\\`'
+    'a\\|b \\<b\\> \\@&#8203;x \\`y\\`'
     """
-    safe = _ACTIVE.sub(_entity, one_line(str(text)))
-    return _LINKED.sub(r"\1&#8203;\2", safe)
+    line = one_line(str(text)).strip()
+    safe = _LINKED.sub(_parted, _ACTIVE.sub(_escaped, line))
+    return f"{_GAP}{safe}" if _OPENING.match(safe) else safe
 
 
-def _entity(match: re.Match[str]) -> str:
-    return "&#64;" if match.group() == "@" else f"\\{match.group()}"
+def _escaped(match: re.Match[str]) -> str:
+    return f"\\{match.group()}" + (_GAP if match.group() in "@#" else "")
+
+
+def _parted(match: re.Match[str]) -> str:
+    return f"{match.group()[:1]}{_GAP}{match.group()[1:]}"
