@@ -16,7 +16,7 @@ def read_regular(path: Path, most: int) -> bytes:
     """
     if not stat.S_ISREG(path.lstat().st_mode):
         raise ValueError("it is not a regular file")
-    with path.open("rb", opener=_without_waiting) as opened:
+    with open(path, "rb", opener=_without_waiting) as opened:
         if not stat.S_ISREG(os.fstat(opened.fileno()).st_mode):
             raise ValueError("it is not a regular file")
         return opened.read(most)

@@ -38,7 +38,12 @@ def commit_named(folder: Path, revision: str) -> str:
 def _run(folder: Path, words: tuple[str, ...], given: bytes = b"") -> subprocess.CompletedProcess[bytes]:
     try:
         return subprocess.run(
-            ["git", *_SAFE, *words], cwd=folder, input=given, capture_output=True, check=False, env={**os.environ, **_QUIET}
+            ["git", *_SAFE, *words],
+            cwd=folder,
+            input=given,
+            capture_output=True,
+            check=False,
+            env={**os.environ, **_QUIET},
         )
     except FileNotFoundError as error:
         raise UsageError("git is needed for this, and is not installed") from error

@@ -39,4 +39,6 @@ def problem_line(problem: Problem, folder: str, rule: str = "input") -> str:
 
 def _line(place: Place, folder: str, level: str, message: str, rule: str) -> str:
     file = posixpath.normpath(posixpath.join(folder, place.file))
+    if not file[:1].isalnum() and file[:1] not in "./_":  # '::' and '##' at the start of a line are orders to a CI
+        file = f"./{file}"
     return f"{one_line(file)}:{place.line}:{place.column}: {level}: {one_line(message)} [{rule}]"
