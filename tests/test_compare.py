@@ -132,5 +132,5 @@ def test_what_builders_write_stays_on_its_line(top: Path, capsys: pytest.Capture
     main(["compare", "first", "--format", "markdown"])
     out = capsys.readouterr().out
     assert "\\<b\\>\\|" in out
-    assert "&#64;x" in out
+    assert "@&#8203;x" in out
     assert not any(line.startswith("::") for line in out.splitlines())

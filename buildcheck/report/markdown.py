@@ -8,7 +8,8 @@ from buildcheck.escape import one_line
 
 _ACTIVE = re.compile(r"[\\`*_{}\[\]<>#|~!@$&]")
 _LINKED = re.compile(r"(?i)://|(?:mailto|xmpp):|www\.")
-_OPENING = re.compile(r"(?:[-+]|\d+[.)])(?: |$)|[-=][-= ]*$")
+_OPENING = re.compile(r" ?(?:(?:[-+]|\d+[.)])(?: |$)|[-=][-= ]*$)")
+_INDENTED = re.compile("^ +")
 _GAP = "&#8203;"
 """An empty space that parts what would become a link or a mention, or begin a list, before and after rendering."""
 
@@ -19,7 +20,7 @@ def md(text: object) -> str:
     >>> md("a|b <b> @x `y`")
     'a\\|b \\<b\\> \\@&#8203;x \\`y\\`'
     """
-    line = one_line(str(text)).strip()
+    line = _INDENTED.sub(" ", one_line(str(text)))
     safe = _LINKED.sub(_parted, _ACTIVE.sub(_escaped, line))
     return f"{_GAP}{safe}" if _OPENING.match(safe) else safe
 

@@ -23,7 +23,7 @@ def rows(run: Run) -> list[list[str]]:
         if token.type == "tr_open":
             found.append([])
         if token.type == "inline" and found:
-            found[-1].append("".join(child.content for child in token.children or []))
+            found[-1].append("".join(child.content for child in token.children or []).replace("\u200b", ""))
     return found
 
 
