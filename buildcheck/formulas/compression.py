@@ -30,17 +30,24 @@ def displacement(bore: float, stroke: float, cylinders: int) -> float:
 
 
 def clearance_volume(
-    chamber: float, gasket_bore: float, gasket_thickness: float, bore: float, deck: float, piston: float
+    chamber: float,
+    gasket_bore: float,
+    gasket_thickness: float,
+    bore: float,
+    deck: float,
+    piston: float,
+    ring_land: float = 0.0,
 ) -> float:
-    """Room above the piston at TDC, m³: chamber + gasket + deck + piston volume.
+    """Room above the piston at TDC, m³: chamber + gasket + deck + piston volume + ring land.
 
-    ``deck``: piston below the deck positive; ``piston``: dish positive, dome negative. Crevices left out.
+    ``deck``: piston below the deck positive; ``piston``: dish positive, dome negative; ``ring_land``: the room
+    round the crown down to the top ring.
 
     >>> round(clearance_volume(3.7835, 3.760, 0.041, 3.680, 0.015, 0.3661), 4)
     4.7644
     """
     gasket = _cylinder(gasket_bore, gasket_thickness)
-    volume = chamber + gasket + _cylinder(bore, deck) + piston
+    volume = chamber + gasket + _cylinder(bore, deck) + piston + ring_land
     if volume <= 0:
         raise ValueError("dome and deck leave no room above the piston: dish is positive, dome negative")
     return volume

@@ -1,9 +1,9 @@
-"""Named quantities of the whole engine: cam events, compression, quench, the gauge against the stock's step."""
+"""Named quantities of the whole engine: cam events, the gauge against the stock's step."""
 
 from __future__ import annotations
 
 from buildcheck.facts import Facts
-from buildcheck.formulas import cam, compression
+from buildcheck.formulas import cam
 from buildcheck.quantity import parse
 from buildcheck.subjects import Subject
 from buildcheck.values import Undecided, Value, derive, exact
@@ -43,36 +43,6 @@ def lobe_separation(facts: Facts, subject: Subject) -> Value:
     """Half the crank angle between the lobes' centres, degrees of cam."""
     sides = facts.field("cam.intake.centreline"), facts.field("cam.exhaust.centreline")
     return derive("angle", cam.lobe_separation, *sides)
-
-
-def displacement(facts: Facts, subject: Subject) -> Value:
-    """Displacement of all cylinders, m³."""
-    cylinders = facts.cylinders
-    sides = facts.field("block.bore"), facts.field("block.stroke")
-    return derive("volume", lambda b, s: compression.displacement(b, s, cylinders), *sides)
-
-
-def compression_ratio(facts: Facts, subject: Subject) -> Value:
-    """Static compression ratio of a cylinder."""
-    bore, stroke = facts.field("block.bore"), facts.field("block.stroke")
-    swept = derive("volume", compression.swept_volume, bore, stroke)
-    above = derive(
-        "volume",
-        compression.clearance_volume,
-        facts.field("heads.chamber_volume", subject),
-        facts.field("heads.gasket.bore"),
-        facts.field("heads.gasket.thickness"),
-        bore,
-        facts.field("block.deck_clearance", subject),
-        facts.field("block.piston_volume", subject),
-    )
-    return derive("ratio", compression.compression_ratio, swept, above)
-
-
-def quench(facts: Facts, subject: Subject) -> Value:
-    """Distance between piston and head at top dead centre, m: deck clearance and gasket."""
-    sides = facts.field("block.deck_clearance", subject), facts.field("heads.gasket.thickness", subject)
-    return derive("length", compression.quench, *sides)
 
 
 def gauge_to_step(facts: Facts, subject: Subject) -> Value:

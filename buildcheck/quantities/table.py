@@ -9,6 +9,7 @@ from buildcheck.quantities import (
     agreement,
     asbuilt,
     chosen,
+    compression,
     consistency,
     engine,
     geometry,
@@ -28,13 +29,16 @@ QUANTITIES = MappingProxyType(
         "bank_step": Quantity("valve_type", "length", spread.bank_step, "Step between banks"),
         "chosen_length": Quantity("valve", "length", chosen.chosen_length, "Push rod length chosen"),
         "coil_bind_clearance": Quantity("valve_type", "length", valvetrain.coil_bind_clearance, "Coil-bind clearance"),
-        "compression_ratio": Quantity("build", "ratio", engine.compression_ratio, "Compression ratio"),
+        "compression_ratio": Quantity("build", "ratio", compression.compression_ratio, "Compression ratio"),
         "crank_turns": Quantity("valve", "count", marks.crank_turns, "Turns of the crank for a mark"),
         "cylinders_to_measure": Quantity(
             "valve_type", "count", spread.cylinders_to_measure, "Cylinders or banks still to measure"
         ),
         "delivered_run_out": Quantity("build", "length", asbuilt.delivered_run_out, "Run-out of delivered rods"),
-        "displacement": Quantity("build", "volume", engine.displacement, "Displacement"),
+        "displacement": Quantity("build", "volume", compression.displacement, "Displacement"),
+        "dynamic_compression_ratio": Quantity(
+            "build", "ratio", compression.dynamic_compression_ratio, "Compression ratio from the intake's closing"
+        ),
         "exhaust_closes": Quantity("build", "angle", engine.exhaust_closes, "Exhaust closes, after TDC"),
         "exhaust_opens": Quantity("build", "angle", engine.exhaust_opens, "Exhaust opens, before BDC"),
         "gap_growth": Quantity("valve_type", "length", growth.gap_growth, "Growth of the gap at the push rod, hot"),
@@ -77,7 +81,7 @@ QUANTITIES = MappingProxyType(
             "valve_type", "ratio", valvetrain.pushrod_buckling_factor, "Factor against buckling"
         ),
         "pushrod_load": Quantity("valve_type", "force", valvetrain.pushrod_load, "Push rod load, static"),
-        "quench": Quantity("build", "length", engine.quench, "Quench"),
+        "quench": Quantity("build", "length", compression.quench, "Quench"),
         "retainer_contact": Quantity("valve_type", "count", marks.retainer_contact, "Rocker touches the retainer"),
         "retainer_to_seal_clearance": Quantity(
             "valve_type", "length", valvetrain.retainer_to_seal_clearance, "Retainer to seal"
