@@ -148,6 +148,13 @@ class Facts:
         """A named quantity or a field: what a rule may name."""
         return self.get(name, subject) if name in self.quantities else self.field(name, subject)
 
+    def bound(self, rule_id: str, side: str, subject: Subject) -> Value:
+        """The limit in force on one side of a rule; Undecided where there is no such rule."""
+        limit = self.limit(self, rule_id, side, subject)
+        if limit is None:
+            raise Undecided(f"there is no rule {rule_id} to tell how far this may be off")
+        return limit
+
     def once(self, name: str, make: Callable[[], Any]) -> Any:
         """Something shared by several quantities, such as the order: made once."""
         if name not in self._made:

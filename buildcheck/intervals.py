@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from buildcheck.facts import Facts
 from buildcheck.quantities import geometry, lengths, marks, valvetrain
-from buildcheck.room import Interval, limit_of, mark_intervals
+from buildcheck.room import Interval, mark_intervals
 from buildcheck.subjects import Subject
 from buildcheck.trials import trials
 from buildcheck.values import NotApplicable, Undecided, Value
@@ -72,8 +72,8 @@ def _fixed(facts: Facts, subject: Subject, asked: Value) -> Interval:
     """Around what is asked: the preload range, the lash's tolerance or the screw's travel, less the guard band."""
     adjuster = facts.text("rockers.adjuster")
     if adjuster == "screw":
-        travel = facts.field("rockers.adjuster_range").si
-        return asked.si - travel + asked.expanded, asked.si + travel - asked.expanded
+        room = facts.field("rockers.adjuster_range").si - _guard(facts, asked)
+        return asked.si - room, asked.si + room
     if valvetrain.is_hydraulic(facts):
         zero = facts.get("zero_lash_length_to_run", subject)
         guard = _guard(facts, zero)
@@ -119,8 +119,8 @@ def _refuse_unshimmed(facts: Facts, subject: Subject) -> None:
 def _height_off(facts: Facts, subject: Subject) -> tuple[Value, float]:
     """How far a fixed pivot is off, its sign known or not, and how far it may be, m."""
     if marks.is_roller(facts):
-        return facts.get("height_error", subject), limit_of(facts, "geometry-fixed-mount", "at_most", subject).si
-    return facts.get("mark_offset", subject), limit_of(facts, "mark-centred", "at_most", subject).si
+        return facts.get("height_error", subject), facts.bound("geometry-fixed-mount", "at_most", subject).si
+    return facts.get("mark_offset", subject), facts.bound("mark-centred", "at_most", subject).si
 
 
 def _alike(facts: Facts, subject: Subject, known: list[Wanted]) -> Wanted | None:

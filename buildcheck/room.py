@@ -9,7 +9,7 @@ from buildcheck.predicted_mark import lean, predicted
 from buildcheck.quantities import geometry, lengths, marks, valvetrain
 from buildcheck.subjects import Subject
 from buildcheck.trials import last_mark
-from buildcheck.values import NotApplicable, Undecided, Value
+from buildcheck.values import NotApplicable, Undecided
 
 Interval = tuple[float, float]
 
@@ -41,17 +41,9 @@ def mark_intervals(facts: Facts, subject: Subject) -> tuple[tuple[Interval, ...]
     return tuple(found), base + spans[-1][0] * factor
 
 
-def limit_of(facts: Facts, rule_id: str, side: str, subject: Subject) -> Value:
-    """A rule's limit in force; Undecided where there is no such rule."""
-    limit = facts.limit(facts, rule_id, side, subject)
-    if limit is None:
-        raise Undecided(f"there is no rule {rule_id} to tell how far a length may be off")
-    return limit
-
-
 def _roller_room(facts: Facts, subject: Subject, q: float) -> Interval | None:
     """From the lowest to the highest height error, m, at which the rules hold as predicted; None where not at zero."""
-    limit = limit_of(facts, "geometry-at-mid-lift", "at_most", subject).si
+    limit = facts.bound("geometry-at-mid-lift", "at_most", subject).si
     holds = _holds(facts, subject, q)
     if not holds(0.0):
         return None
@@ -96,6 +88,6 @@ def _shoe_room(facts: Facts, subject: Subject) -> float:
 
 def _mark_limits(facts: Facts, subject: Subject) -> tuple[float, float]:
     return (
-        limit_of(facts, "mark-centred", "at_most", subject).si,
-        limit_of(facts, "mark-on-tip", "at_least", subject).si,
+        facts.bound("mark-centred", "at_most", subject).si,
+        facts.bound("mark-on-tip", "at_least", subject).si,
     )

@@ -36,12 +36,14 @@ ABBREVIATIONS = {"C", "NIST", "SEMATECH", "TM"}
 # the limits of the trade, each common practice, no published source, but for those in PUBLISHED:
 # id -> level, due, what an open result does, limits
 LIMITS = {
+    "adjuster-in-range": ("error", "ordering", "blocks", {"at_most": "rockers.adjuster_range"}),
     "bank-step": ("warning", "ordering", "allowed", {"at_most": "0.020 in"}),
     "coil-bind-clearance": ("error", "ordering", "blocks", {"at_least": "0.060 in"}),
     "compression-plausible": ("note", "ordering", "allowed", {"at_least": "6", "at_most": "13"}),
     "concession-in-use": ("warning", "planning", "allowed", {"at_most": "0"}),
     "crank-turned-twice": ("warning", "ordering", "allowed", {"at_least": "2"}),
     "delivered-run-out": ("warning", "assembled", "allowed", {"at_most": "0.008 in"}),
+    "events-plausible": ("warning", "measuring", "allowed", {"at_most": "0"}),
     "every-valve-measured": ("error", "assembled", "blocks", {"at_least": "1"}),
     "fixed-mount-mark-moved": ("error", "ordering", "allowed", {"at_most": "0"}),
     "gauge-fine-enough": ("warning", "ordering", "allowed", {"at_most": "0.25"}),
@@ -65,6 +67,7 @@ LIMITS = {
     "mark-position-hint": ("note", "ordering", "allowed", {"at_most": "0.030 in"}),
     "mark-trusted": ("error", "planning", "allowed", {"at_most": "0"}),
     "mark-width": ("warning", "ordering", "allowed", {"at_most": "mark_width_least + 0.030 in"}),
+    "measured-on-heel": ("error", "ordering", "allowed", {"at_least": "10 deg"}),
     "off-centre-at-narrowest": ("warning", "ordering", "allowed", {"at_most": "tip_diameter / 6"}),
     "open-force": ("warning", "ordering", "allowed", {"at_most": "open_force_most"}),
     "parts-consistent": ("error", "planning", "blocks", {"at_most": "0"}),

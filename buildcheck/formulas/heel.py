@@ -32,13 +32,15 @@ class Heel:
 def heel_middle(valve: str, centreline: float, advance: float = 0.0, tdc: float = 0.0) -> float:
     """Crank angle in the middle of a valve's heel, opposite the nose; ``tdc``: its cylinder's firing TDC.
 
+    May lie a cycle on, above 720.
+
     >>> heel_middle("intake", 108), heel_middle("exhaust", 116)
     (108.0, 604.0)
     """
     if valve not in ("intake", "exhaust"):
         raise ValueError(f"a valve is intake or exhaust, not {valve!r}")
-    after = centreline - advance if valve == "intake" else CYCLE - centreline - advance
-    return (tdc + after) % CYCLE
+    after = centreline if valve == "intake" else CYCLE - centreline
+    return tdc + after - advance
 
 
 def heel(middle: float, duration: float, margin: float = 10.0) -> Heel:

@@ -74,6 +74,14 @@ def lash(facts: Facts, subject: Subject) -> Value:
     return derive("length", lambda zero, rod, r, gap: (zero - rod + gap) * r, zero, chosen, ratio, grown)
 
 
+def adjuster_stand(facts: Facts, subject: Subject) -> Value:
+    """Where the chosen rod leaves the screw, m: from where it should stand, out towards the push rod positive."""
+    if facts.text("rockers.adjuster") != "screw":
+        raise NotApplicable("there is no screw in the rocker")
+    stand = minus(facts.get("length_asked", subject), facts.get("chosen_length", subject))
+    return widened(stand, rod_tolerance(facts), "length tolerance of the rods")
+
+
 def lash_tolerance(facts: Facts, subject: Subject) -> Value:
     """How far the lash may be off, m: 0.002 in where it is not written (common practice, no published source)."""
     return facts.optional("cam.lash_tolerance") or exact(0.0000508, "length")

@@ -8,6 +8,7 @@ from buildcheck.facts import Facts
 from buildcheck.findings import Place
 from buildcheck.formulas import linkage, mark, rocker, shoe
 from buildcheck.formulas import trials as fitting
+from buildcheck.quantities.heels import refuse_off_heel
 from buildcheck.quantities.marks import is_roller, mark_offset, mark_width, tip_diameter
 from buildcheck.quantities.valvetrain import gross_lift
 from buildcheck.subjects import Subject
@@ -97,6 +98,7 @@ def length_change_for_mark(facts: Facts, subject: Subject) -> Value:
     """Change of push rod length that the mark asks for on a stud with nut, m: longer positive."""
     if not pivot_is_free(facts):
         raise NotApplicable("the pivot's height is fixed: no push rod length moves this mark, a shim does")
+    refuse_off_heel(facts, subject)
     factor = length_per_height(facts, subject)
     if is_roller(facts):
         return derive("length", lambda q, f: q * f, signed_height_error(facts, subject), factor)

@@ -8,6 +8,7 @@ from buildcheck.ends import minus, plus
 from buildcheck.facts import Facts
 from buildcheck.quantities.geometry import pivot_is_free
 from buildcheck.quantities.growth import lash_at_assembly
+from buildcheck.quantities.heels import refuse_off_heel
 from buildcheck.quantities.valvetrain import is_hydraulic
 from buildcheck.subjects import Subject
 from buildcheck.trials import Trial, trials
@@ -21,6 +22,7 @@ def zero_lash_length(facts: Facts, subject: Subject) -> Value:
     """
     if pivot_is_free(facts):
         raise NotApplicable("a stud with nut has no single zero-lash length: the length sets the mark")
+    refuse_off_heel(facts, subject)
     own = trials(facts, subject)
     repeats = [trial for trial in own if abs(trial.shim.si - own[-1].shim.si) < 1e-9]
     lengths = [_length(trial) for trial in repeats]
@@ -90,6 +92,7 @@ def preload_in_asked(facts: Facts, subject: Subject) -> Value:
 
 def last_length(facts: Facts, subject: Subject) -> Value:
     """The length of the last trial, m."""
+    refuse_off_heel(facts, subject)
     return _length(trials(facts, subject)[-1])
 
 

@@ -9,8 +9,8 @@ from typing import Any
 from buildcheck.check import Checked, quantities
 from buildcheck.messages import limits_shown, shown
 from buildcheck.order import Line
-from buildcheck.quantities.lengths import adjuster_turns, preload_aim
 from buildcheck.quantity import show
+from buildcheck.report.adjuster import settings
 from buildcheck.report.next_steps import next_steps
 from buildcheck.report.prediction import stack_up
 from buildcheck.results import Group, Result, grouped
@@ -47,7 +47,7 @@ def view(checked: Checked) -> dict[str, Any]:
             [_finding(checked, g) for g in grouped(r for r in told if not r.blocks and r.concession is None)]
         ),
         "order": [_line(checked, line) for line in checked.order.lines],
-        "turns": list(_turns(checked)),
+        "turns": list(settings(checked.facts)),
         "unknown": list(_unknown(checked)),
         "missing": list(_folded(checked, [r for r in checked.results if r.waits])),
         "limits": list(_limits(checked)),
@@ -127,20 +127,6 @@ def _unknown(checked: Checked) -> Iterator[tuple[str, str]]:
     for subject, why in checked.order.unknown:
         reasons.setdefault(why.reason, []).append(subject)
     yield from ((subjects_shown(own), reason) for reason, own in reasons.items())
-
-
-def _turns(checked: Checked) -> Iterator[str]:
-    """How far to turn the adjuster past zero lash, for each valve type: as written, else for the preload aimed at."""
-    facts = checked.facts
-    for subject in facts.subjects("valve_type"):
-        try:
-            each = facts.get("preload_per_turn", subject)
-            turns = adjuster_turns(facts, subject)
-            preload = turns.si * each.si if turns is not None else preload_aim(facts).si
-        except (Undecided, NotApplicable):
-            continue
-        text = show(preload, "length", facts.system)
-        yield f"{subject.valve} {preload / each.si:.2f} turns past zero lash, {text} of preload"
 
 
 def _limits(checked: Checked) -> Iterator[dict[str, str]]:

@@ -1,0 +1,23 @@
+"""Named quantities of the instruments: the length gauge against the stock's step."""
+
+from __future__ import annotations
+
+from buildcheck.facts import Facts
+from buildcheck.quantity import parse
+from buildcheck.subjects import Subject
+from buildcheck.values import Undecided, Value
+
+
+def gauge_to_step(facts: Facts, subject: Subject) -> Value:
+    """The length gauge's expanded uncertainty over the finest step that the stock list offers."""
+    gauge, stock = facts.node("marks.length_gauge"), facts.node("pushrods.stock")
+    if gauge is None:
+        raise facts.missing("marks.length_gauge")
+    if stock is None:
+        raise facts.missing("pushrods.stock")
+    written = [parse(text, "length") for key in ("uncertainty", "resolution") if (text := gauge.word(key))]
+    if not written:
+        raise Undecided("the length gauge has neither uncertainty nor resolution", (gauge.place,))
+    steps = [parse(entry.word("step"), "length") for entry in stock.items]
+    share = max(amount.si for amount in written) / min(step.si for step in steps)
+    return Value(float(share), "ratio", {}, (gauge.place, stock.place))

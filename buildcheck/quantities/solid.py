@@ -1,0 +1,32 @@
+"""Named quantities of solid lifters: the turns that the lash takes, and the sweep that it leaves."""
+
+from __future__ import annotations
+
+from buildcheck.facts import Facts
+from buildcheck.formulas import rocker
+from buildcheck.quantities.growth import lash_at_assembly
+from buildcheck.quantities.marks import is_roller
+from buildcheck.quantities.valvetrain import is_hydraulic
+from buildcheck.subjects import Subject
+from buildcheck.values import NotApplicable, Value, derive
+
+
+def lash_turns(facts: Facts, subject: Subject) -> Value:
+    """Turns by which the adjuster of the cold engine is backed off from zero lash to leave the lash stated."""
+    _solid_only(facts)
+    sides = lash_at_assembly(facts, subject), facts.field("rockers.ratio", subject)
+    per_turn = facts.get("preload_per_turn", subject)
+    return derive("ratio", lambda at_valve, r, turn: at_valve / (r * turn), *sides, per_turn)
+
+
+def mark_width_running(facts: Facts, subject: Subject) -> Value:
+    """The narrowest that a roller can sweep as the engine runs, m: with the lash off the lift."""
+    _solid_only(facts)
+    if not is_roller(facts):
+        raise NotApplicable("a shoe tip has no least width to aim at: its mark is centred")
+    return derive("length", rocker.mark_width_least, facts.field("rockers.valve_arm"), facts.get("valve_lift", subject))
+
+
+def _solid_only(facts: Facts) -> None:
+    if is_hydraulic(facts):
+        raise NotApplicable("hydraulic lifters run without lash")

@@ -1,0 +1,38 @@
+"""How far the adjuster is turned once the rods are in: past zero lash for a preload, back from it for a lash."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from buildcheck.facts import Facts
+from buildcheck.quantities.growth import stated_hot
+from buildcheck.quantities.lengths import adjuster_turns, preload_aim
+from buildcheck.quantities.valvetrain import is_hydraulic
+from buildcheck.quantity import show
+from buildcheck.subjects import Subject
+from buildcheck.values import NotApplicable, Undecided
+
+
+def settings(facts: Facts) -> Iterator[str]:
+    """One clause for each valve type whose adjuster can be told how far to go."""
+    for subject in facts.subjects("valve_type"):
+        try:
+            yield f"{subject.valve} {_past(facts, subject) if is_hydraulic(facts) else _back(facts, subject)}"
+        except (Undecided, NotApplicable):
+            continue
+
+
+def _past(facts: Facts, subject: Subject) -> str:
+    """Turns as written, else for the preload aimed at."""
+    each, turns = facts.get("preload_per_turn", subject), adjuster_turns(facts, subject)
+    preload = turns.si * each.si if turns is not None else preload_aim(facts).si
+    text = show(preload, "length", facts.system)
+    return f"{preload / each.si:.2f} turns past zero lash, {text} of preload"
+
+
+def _back(facts: Facts, subject: Subject) -> str:
+    stated = show(facts.field("cam.{valve}.lash", subject).si, "length", facts.system)
+    at = "hot" if stated_hot(facts) else "cold"
+    return (
+        f"{facts.get('lash_turns', subject).si:.2f} turns back from zero lash, then by gauge to {stated} of lash {at}"
+    )
