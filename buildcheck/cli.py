@@ -16,7 +16,9 @@ COMMANDS = {
     "advise": "say what the marks tell, and what to do next at the bench",
     "check": "hold every value against schemas and rules",
     "compare": "tell what changed since a commit, and what that did to verdicts and order",
+    "explain": "tell what a rule, quantity, field or stage is, and which limits are in force",
     "report": "write the Markdown report of each build, or see whether it is current",
+    "rules": "list the rules in force, or run their examples",
     "start": "lay out a commented build folder to fill in",
 }
 """Command -> what it does. Each is a module of buildcheck.commands with ``arguments`` and ``run``."""

@@ -73,6 +73,25 @@ def field_kind(path: str) -> str:
     )
 
 
+def field_schema(path: str) -> Schema:
+    """The schema of a build's field, with the title and description of its own place.
+
+    >>> field_schema("heads.springs.intake.rate")["title"]
+    'Valve spring rate'
+    """
+    name, *keys = path.split(".")
+    schema, definitions = load_schema(name), load_schema(name)["$defs"]
+    for key in keys:
+        child = _inside(schema, definitions)["properties"][key]
+        schema = {**resolved(child, definitions), **child}
+    return {**_inside(schema, definitions), **schema}
+
+
+def _inside(schema: Schema, definitions: Schema) -> Schema:
+    """What a list's items are, for a list."""
+    return _inside(resolved(schema["items"], definitions), definitions) if "items" in schema else schema
+
+
 def _fields(name: str) -> Iterator[tuple[str, str]]:
     schema = load_schema(name)
     yield from _walk(schema, schema["$defs"], name)

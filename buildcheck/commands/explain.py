@@ -1,0 +1,74 @@
+"""``buildcheck explain``: what a rule, a quantity, a field or a stage is, and what is in force here."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterable
+from difflib import get_close_matches
+from pathlib import Path
+
+from buildcheck.build import STAGES
+from buildcheck.escape import one_line
+from buildcheck.explain.fields import explain_field, fields_called
+from buildcheck.explain.quantities import explain_quantity
+from buildcheck.explain.rules import explain_rule
+from buildcheck.explain.stages import explain_stages
+from buildcheck.formats.text import problem_line
+from buildcheck.limits import Limits, Override, read_limits
+from buildcheck.quantities.table import QUANTITIES
+from buildcheck.repository import UsageError
+from buildcheck.run import Frame, frame_for
+from buildcheck.schemas import field_kinds
+from buildcheck.tree import DISK
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Options of ``explain``."""
+    parser.epilog = "example: buildcheck explain mark-centred engines/dunlin"
+    parser.add_argument("topic", metavar="RULE|QUANTITY|FIELD|stage", help="mark-centred, preload, cam.advance, stage")
+    parser.add_argument("path", nargs="?", type=Path, default=Path(), metavar="PATH", help="whose limits are in force")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the explanation; 2 where rules or settings cannot be read, or nothing is called so."""
+    if not options.path.exists():
+        raise UsageError(f"{options.path} does not exist")
+    frame = frame_for(options.path)
+    for problem in frame.problems:
+        print(problem_line(problem, ""), file=sys.stderr)
+    for line in _lines(options.topic, frame, options.path):
+        print("\n".join(one_line(part) for part in line.split("\n")))
+    return 2 if frame.problems else 0
+
+
+def _lines(topic: str, frame: Frame, path: Path) -> Iterable[str]:
+    if topic in ("stage", *STAGES):
+        return explain_stages(frame.rules)
+    lines: list[str] = []
+    if topic in frame.rules:
+        lines += explain_rule(frame.rules[topic], Limits(frame.team, _own_limits(frame, path)))
+    if topic in QUANTITIES:
+        lines += ["", *explain_quantity(topic, QUANTITIES[topic], frame.rules)][not lines :]
+    return lines or _explain_fields(topic, frame)
+
+
+def _explain_fields(topic: str, frame: Frame) -> Iterable[str]:
+    fields = fields_called(topic)
+    if not fields:
+        raise UsageError(f"nothing is called {topic}{_near(topic, frame)}")
+    if len(fields) == 1:
+        return explain_field(fields[0], frame.rules)
+    return [f"{topic} is a field of several:", *(f"  {field}" for field in fields)]
+
+
+def _own_limits(frame: Frame, path: Path) -> dict[str, Override]:
+    if not (path / "build.yaml").is_file():
+        return {}
+    return read_limits(DISK.read(path / "build.yaml", "build.yaml").root, frame.rules, "build")[0]
+
+
+def _near(topic: str, frame: Frame) -> str:
+    known = ["stage", *(rule.id for rule in frame.rules.rules), *QUANTITIES, *field_kinds()]
+    close = get_close_matches(topic, known, 3)
+    return f"; did you mean {' or '.join(close)}?" if close else "; 'buildcheck rules' lists the rules"

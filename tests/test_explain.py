@@ -1,0 +1,157 @@
+"""``explain`` and ``rules``: what they tell of rules, quantities, fields and stages, and of limits in force."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from buildcheck.build import STAGES
+from buildcheck.cli import main
+from buildcheck.explain.quantities import explain_quantity, formulas_of
+from buildcheck.explain.rules import explain_rule
+from buildcheck.explain.stages import MEANS
+from buildcheck.limits import Limits
+from buildcheck.quantities.table import QUANTITIES
+from buildcheck.rule import Rule
+from buildcheck.ruleset import load_rules
+
+Captured = pytest.CaptureFixture[str]
+ROOT = Path(__file__).parent.parent
+RULES = load_rules()[0]
+DEEP_LIFT = """\
+id: deep-lift
+title: Valve lift within what the guides take
+for_each: valve_type
+quantity: valve_lift
+at_most: 0.500 in
+level: warning
+due: ordering
+why: A long lift on short guides wears them oval.
+fix: Fit longer guides, or a cam of less lift.
+source: common practice, no published source
+examples: [{given: {valve_lift: 0.45 in}, gives: pass}, {given: {valve_lift: 0.55 in}, gives: %s}]
+"""
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Path:
+    shutil.copytree(ROOT / "example_build", tmp_path / "dunlin")
+    (tmp_path / "shop-rules").mkdir()
+    (tmp_path / "shop-rules/deep-lift.yaml").write_text(DEEP_LIFT % "fail", encoding="utf-8")
+    limits = "limits: {quench: {at_most: 0.070 in, because: iron heads only}}\n"
+    (tmp_path / "buildcheck.yaml").write_text(f"rules: [shop-rules]\n{limits}", encoding="utf-8")
+    return tmp_path
+
+
+def told(capsys: Captured, *words: str | Path) -> list[str]:
+    assert main([str(word) for word in words]) == 0
+    return capsys.readouterr().out.splitlines()
+
+
+@pytest.mark.parametrize("rule", RULES.rules, ids=lambda rule: rule.id)
+def test_every_rule_tells_why_what_to_do_and_every_example(rule: Rule) -> None:
+    lines = list(explain_rule(rule, Limits()))
+    assert lines[0].startswith(f"{rule.id}: ")
+    for head in ("judges: ", "why: ", "cure: ", "source: "):
+        assert any(line.startswith(head) for line in lines), head
+    assert len(lines) - lines.index("examples:") - 1 == len(rule.examples)
+
+
+def test_limits_in_force_are_told_with_who_set_them_where_and_why(capsys: Captured, shop: Path) -> None:
+    lines = told(capsys, "explain", "quench", shop)
+    assert "at least: 0.035 in, the rule's own (rules/compression/quench.yaml:6:11)" in lines
+    at = lines.index("at most: 0.070 in, set by the team in buildcheck.yaml (buildcheck.yaml:2:28)")
+    assert lines[at + 1 : at + 3] == ["  because iron heads only", "  in place of 0.060 in"]
+
+
+def test_a_build_s_own_limit_wins(capsys: Captured, shop: Path) -> None:
+    build = shop / "dunlin/build.yaml"
+    text = build.read_text(encoding="utf-8")
+    build.write_text(text.replace("\nlimits:", "\nx:").partition("\nx:")[0] + "\n", encoding="utf-8")
+    with build.open("a", encoding="utf-8") as file:
+        file.write("limits: {quench: {at_most: 0.080 in, because: as cast}}\n")
+    lines = told(capsys, "explain", "quench", shop / "dunlin")
+    assert any(line.startswith("at most: 0.080 in, set by the build (build.yaml:") for line in lines)
+
+
+@pytest.mark.parametrize("name", QUANTITIES)
+def test_every_quantity_says_what_it_is(name: str) -> None:
+    lines = list(explain_quantity(name, QUANTITIES[name], RULES))
+    assert lines[0] == f"{name}: {QUANTITIES[name].title}"
+    assert lines[2].rstrip().endswith((".", ":"))
+
+
+def test_a_quantity_names_the_formulas_behind_it_with_their_known_numbers(capsys: Captured) -> None:
+    lines = told(capsys, "explain", "coil_bind_clearance", ROOT)
+    assert "formula coil_bind_clearance:" in lines
+    assert "  >>> round(coil_bind_clearance(1.750, 0.560, 1.100), 3)" in lines
+    assert "rules that ask for it: coil-bind-clearance" in lines
+    assert sum(bool(formulas_of(quantity.compute)) for quantity in QUANTITIES.values()) > len(QUANTITIES) / 3
+
+
+@pytest.mark.parametrize(
+    ("field", "expected"),
+    [
+        ("heads.springs.{valve}.rate", "file: heads.yaml, key springs.intake.rate"),
+        ("cam.lifter.type", "write: hydraulic flat or hydraulic roller or solid flat or solid roller"),
+        ("block.firing_order", "range: 1 to 32"),
+        ("rate", "  heads.springs.exhaust.rate"),
+    ],
+)  # fmt: skip
+def test_a_field_tells_what_to_write(capsys: Captured, field: str, expected: str) -> None:
+    assert expected in told(capsys, "explain", field, ROOT)
+
+
+def test_stages_list_every_rule_under_the_one_from_which_it_counts(capsys: Captured) -> None:
+    assert tuple(MEANS) == STAGES
+    lines = told(capsys, "explain", "stage", ROOT)
+    heads = [line.partition(":")[0] for line in lines]
+    for rule in RULES.rules:
+        here = next(index for index, line in enumerate(lines) if line.startswith(f"  {rule.id} ("))
+        assert [head for head in heads[:here] if head in STAGES][-1] == rule.due
+
+
+def test_an_unknown_topic_is_answered_with_near_ones(capsys: Captured) -> None:
+    assert main(["explain", "mark-centerd", str(ROOT)]) == 2
+    assert "did you mean mark-centred" in capsys.readouterr().err
+
+
+def test_rules_lists_the_shop_s_beside_the_shipped_ones(capsys: Captured, shop: Path) -> None:
+    lines = told(capsys, "rules", shop)
+    assert len(lines) == len(RULES.rules) + 1
+    assert next(line for line in lines if "(shop-rules/deep-lift.yaml)" in line).startswith("deep-lift ")
+
+
+def test_rules_runs_the_examples_of_every_rule_in_force(capsys: Captured, shop: Path) -> None:
+    examples = sum(len(rule.examples) for rule in RULES.rules) + 2
+    assert told(capsys, "rules", "--test", shop) == [
+        f"{len(RULES.rules) + 1} rules, {examples} examples: all end as they say"
+    ]
+
+
+def test_an_example_that_ends_otherwise_fails_at_its_place(capsys: Captured, shop: Path) -> None:
+    rule = (DEEP_LIFT % "fail").replace("0.55 in", "0.40 in")
+    (shop / "shop-rules/deep-lift.yaml").write_text(rule, encoding="utf-8")
+    assert main(["rules", "--test", str(shop)]) == 1
+    assert "shop-rules/deep-lift.yaml:11:57: error: examples[1]: ends as pass, not as fail" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("command", [["rules"], ["rules", "--test"], ["explain", "quench"]])
+def test_a_rule_that_cannot_be_read_is_told_and_ends_with_2(capsys: Captured, shop: Path, command: list[str]) -> None:
+    (shop / "shop-rules/deep-lift.yaml").write_text((DEEP_LIFT % "fail").replace("0.500 in", "3 lbf"), encoding="utf-8")
+    assert main([*command, str(shop)]) == 2
+    captured = capsys.readouterr()
+    assert "shop-rules/deep-lift.yaml:5:10: error: at_most: a force cannot be the limit of a length" in "".join(
+        captured
+    )
+
+
+def test_a_shop_rule_takes_a_shipped_one_s_place_only_where_it_says_so(capsys: Captured, shop: Path) -> None:
+    shipped = (ROOT / "rules/compression/quench.yaml").read_text(encoding="utf-8").replace("0.060 in", "0.050 in")
+    (shop / "shop-rules/quench.yaml").write_text(shipped, encoding="utf-8")
+    assert main(["rules", str(shop)]) == 2
+    assert "write 'replaces: true' to replace it" in capsys.readouterr().out
+    (shop / "shop-rules/quench.yaml").write_text(f"{shipped}replaces: true\n", encoding="utf-8")
+    assert any("quench" in line and "(shop-rules/quench.yaml)" in line for line in told(capsys, "rules", shop))
