@@ -8,7 +8,6 @@ from typing import Literal
 
 from buildcheck.facts import Facts
 from buildcheck.quantities import geometry, marks
-from buildcheck.room import limit_of
 from buildcheck.steps import Step, roller_step, shoe_step, turns_of_nut
 from buildcheck.subjects import Subject
 from buildcheck.trials import refuse_contact, trials
@@ -103,7 +102,7 @@ def _off_centre(facts: Facts, subject: Subject) -> Value | None:
     """Where the mark would lie at its narrowest, if that is outside what mark-centred lets through."""
     offset = _value(facts, "offset_at_narrowest", subject)
     try:
-        limit = limit_of(facts, "mark-centred", "at_most", subject)
+        limit = facts.bound("mark-centred", "at_most", subject)
     except (NotApplicable, Undecided):
         return None
     return offset if offset is not None and abs(offset.si) - offset.expanded > limit.si else None

@@ -10,7 +10,6 @@ from buildcheck.facts import Facts
 from buildcheck.formulas.next_trial import Proposal, finer_by, next_trial
 from buildcheck.formulas.shoe import shoe_raise_to_centre
 from buildcheck.quantities import geometry, lengths, valvetrain
-from buildcheck.room import limit_of
 from buildcheck.subjects import Subject
 from buildcheck.trials import last_mark, trials
 from buildcheck.values import NotApplicable, Undecided, Value, derive, exact
@@ -51,7 +50,7 @@ def roller_step(facts: Facts, subject: Subject) -> Step:
     """The next step on a valve with a roller tip. Raises NotApplicable or Undecided without a mark."""
     _refuse_unread(facts, subject)
     free = geometry.pivot_is_free(facts)
-    allowed = limit_of(facts, "geometry-at-mid-lift" if free else "geometry-fixed-mount", "at_most", subject).si
+    allowed = facts.bound("geometry-at-mid-lift" if free else "geometry-fixed-mount", "at_most", subject).si
     try:
         fit, read = geometry.fit(facts, subject), geometry.readings(facts, subject)
         found = next_trial(fit, read, geometry.roller(facts, subject), allowed)
@@ -76,7 +75,7 @@ def roller_step(facts: Facts, subject: Subject) -> Step:
 def shoe_step(facts: Facts, subject: Subject) -> Step:
     """The next step on a valve with a plain tip: its mark is to be centred. Raises Undecided without a mark."""
     offset = facts.get("mark_offset", subject)
-    allowed = min(limit_of(facts, rule, "at_most", subject).si for rule in ("mark-centred", "mark-near-centre"))
+    allowed = min(facts.bound(rule, "at_most", subject).si for rule in ("mark-centred", "mark-near-centre"))
     free = geometry.pivot_is_free(facts)
     action: Action = "change length" if free else "change height"
     if abs(offset.si) + offset.expanded <= allowed:

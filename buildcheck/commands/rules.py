@@ -8,7 +8,7 @@ from pathlib import Path
 from buildcheck.escape import one_line
 from buildcheck.examples import run_examples
 from buildcheck.formats.text import problem_line
-from buildcheck.repository import UsageError
+from buildcheck.git import UsageError
 from buildcheck.rule import Rule
 from buildcheck.run import frame_for
 from buildcheck.wording import counted
