@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from buildcheck.facts import Facts
 from buildcheck.quantities import geometry, lengths, marks, valvetrain
@@ -34,6 +34,12 @@ class Wanted:
         if len(self.intervals) == 1:
             return abs(length - self.asked)
         return min(abs(length - (low + high) / 2) for low, high in self.intervals)
+
+    def longer(self, by: float) -> Wanted:
+        """What the valve would allow if it asked for a rod longer by so much, m."""
+        return replace(
+            self, intervals=tuple((low + by, high + by) for low, high in self.intervals), asked=self.asked + by
+        )
 
 
 def wanted(facts: Facts, subject: Subject) -> Wanted:

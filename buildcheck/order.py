@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 from math import comb, floor
@@ -61,6 +61,13 @@ def order(facts: Facts) -> Order:
     """The order that the measurements ask for, or the lengths already chosen."""
     made: Order = facts.once("order", lambda: _make(facts))
     return made
+
+
+def order_if(facts: Facts, longer: Mapping[str | None, float]) -> Order:
+    """The order if each valve type asked for rods longer by so much, m; a length already chosen does not count."""
+    known, unknown = wants(facts)
+    moved = [want.longer(longer[want.subject.valve]) for want in known]
+    return Order(_lines(facts, _assign(moved, stock(facts), facts)), tuple(unknown))
 
 
 def proposed_length(facts: Facts, subject: Subject) -> Value:

@@ -10,11 +10,12 @@ from buildcheck import bench
 from buildcheck.advice import Advice, advice, unmeasured
 from buildcheck.check import Checked
 from buildcheck.escape import one_line
-from buildcheck.formats import advice_json
+from buildcheck.formats import advice_json, whatif
 from buildcheck.formats.text import problem_line
 from buildcheck.git import UsageError
 from buildcheck.run import run as run_check
 from buildcheck.subjects import VALVE_TYPES, Subject
+from buildcheck.whatif import what_if
 from buildcheck.wording import subjects_shown
 
 
@@ -23,6 +24,14 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.epilog = "example: buildcheck advise engines/dunlin --valve 3/exhaust"
     parser.add_argument("build", type=Path, metavar="BUILD", help="the build folder")
     parser.add_argument("--valve", metavar="CYLINDER/VALVE", help="one valve only, such as 3/exhaust")
+    parser.add_argument(
+        "--with",
+        action="append",
+        dest="assumed",
+        default=[],
+        metavar="PART=SIZE",
+        help="answer what would become of it all, such as --with head_milled='0.010 in'; may be given again",
+    )
     parser.add_argument("--format", choices=("json", "text"), default="text", help="how it is written (default: text)")
 
 
@@ -38,6 +47,10 @@ def run(options: argparse.Namespace) -> int:
     if len(done.builds) != 1:
         raise UsageError(f"advice is for one build at a time: {options.build} holds {len(done.builds)}")
     checked = done.builds[0]
+    if options.assumed:
+        answer = what_if(checked.facts, options.assumed)
+        sys.stdout.write((whatif.data if options.format == "json" else whatif.text)(checked, answer))
+        return 0
     found = _asked(checked, options.valve)
     write = advice_json.write if options.format == "json" else _text
     sys.stdout.write(write(checked, found))

@@ -48,7 +48,7 @@ def _build(checked: Checked) -> dict[str, Any]:
         "results": [_result(result, system) for result in checked.results],
         "quantities": _quantities(checked) if not checked.problems else {},
         "order": {
-            "lines": [_line(line, system) for line in checked.order.lines],
+            "lines": [line_told(line, system) for line in checked.order.lines],
             "open": [{**subject_told(subject), "reason": why.reason} for subject, why in checked.order.unknown],
         },
         "errors": [problem_told(problem) for problem in checked.problems],
@@ -91,7 +91,8 @@ def _quantities(checked: Checked) -> dict[str, Any]:
     return found
 
 
-def _line(line: Line, system: str) -> dict[str, Any]:
+def line_told(line: Line, system: str) -> dict[str, Any]:
+    """One order line."""
     hole = line.offer.gauge_hole
     return {
         "length": amount(line.offer.stated, "length", system),

@@ -1,0 +1,65 @@
+"""What somebody asks 'what if' about: a part milled, swapped or raised, as written on the command line."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from buildcheck.ends import minus
+from buildcheck.escape import one_line
+from buildcheck.facts import Facts
+from buildcheck.git import UsageError
+from buildcheck.near_miss import meant
+from buildcheck.quantities.prediction import CHANGES
+from buildcheck.quantity import QuantityError, parse
+from buildcheck.values import Value
+
+SIZES: Mapping[str, str] = MappingProxyType(
+    {
+        "base_circle_diameter": "cam.base_circle_diameter",
+        "chamber_volume": "heads.chamber_volume",
+        "gasket_thickness": "heads.gasket.thickness",
+        "head_height": "heads.height",
+        "piston_volume": "block.piston_volume",
+    }
+)
+"""Assumed by its new size -> the field that holds the present one. All others are assumed by how much they change."""
+
+ASSUMABLE = tuple(sorted({*CHANGES, *SIZES}))
+
+
+@dataclass(frozen=True, slots=True)
+class Assumption:
+    """One part of the what-if: ``change`` as the stack-up names it, ``size`` the new one where it was given so."""
+
+    name: str
+    written: str
+    change: Value
+    size: Value | None
+
+
+def assume(facts: Facts, text: str) -> Assumption:
+    """Read ``head_milled=0.010 in``. Raises UsageError for what cannot be meant, Undecided without a present size."""
+    name, equals, written = (part.strip() for part in text.partition("="))
+    if name not in ASSUMABLE:
+        near = meant(name, ASSUMABLE)
+        hint = f"did you mean {near}?" if near else f"one of {', '.join(ASSUMABLE)}"
+        raise UsageError(f"--with does not know {one_line(name)!r}: {hint}")
+    if not equals or not written:
+        raise UsageError(f"--with {name} needs a value: --with {name}='{_example(name)}'")
+    try:
+        amount = parse(written, "volume" if name.endswith("volume") else "length")
+    except QuantityError as error:
+        raise UsageError(f"--with {name}: {error}") from error
+    parts = {f"assumed {name}": float(amount.expanded) / 2} if amount.expanded else {}
+    value = Value(float(amount.si), amount.kind, parts)
+    if name in SIZES:
+        return Assumption(name, written, minus(value, facts.field(SIZES[name])), value)
+    return Assumption(name, written, value, None)
+
+
+def _example(name: str) -> str:
+    if name.endswith("volume"):
+        return "62 cc"
+    return {"gasket_thickness": "0.041 in", "head_height": "3.520 in"}.get(name, "0.010 in")

@@ -1,0 +1,140 @@
+"""What if a part were milled, swapped or raised: held against the build that truly is so."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from math import pi
+from pathlib import Path
+
+import pytest
+from rewritten import ROOT, as_it_is, rewritten
+
+from buildcheck.cli import main
+from buildcheck.git import UsageError
+from buildcheck.run import run
+from buildcheck.values import Value
+from buildcheck.whatif import Effect, what_if
+
+SIX, EIGHT, FLAT = "example_build", "tests/builds/vee_eight_mm", "tests/builds/flat_four_solid"
+INCH = 0.0254
+
+
+def effects(folder: str, *assumed: str) -> dict[tuple[str, str], Effect]:
+    return {(one.subject.key, one.title): one for one in what_if(as_it_is(folder).facts, assumed).effects}
+
+
+def change(effect: Effect) -> float:
+    return effect.then.si - (effect.now.si if effect.now else 0.0)
+
+
+def test_a_milled_head_shortens_every_rod_by_the_cut_and_moves_the_order() -> None:
+    facts = as_it_is(SIX).facts
+    answer = what_if(facts, ["head_milled=0.030 in"])
+    asked = [one for one in answer.effects if one.title.startswith("Push rod length")]
+    assert [change(one) / INCH for one in asked] == pytest.approx([-0.030, -0.030])
+    told = [[round(line.offer.stated / INCH, 4) for line in order.lines] for order in (answer.before, answer.after)]
+    assert told == [[9.450], [9.400]]
+
+
+def test_under_a_nut_rods_that_stay_move_the_pivot() -> None:
+    """A rod 0.030 in too long now holds the pivot 0.030 in / (cos 4° + 1/1.6) too high."""
+    lower = effects(SIX, "head_milled=0.030 in")["intake", "Pivot below its best height"]
+    assert change(lower) / INCH == pytest.approx(-0.030 / (0.9975641 + 1 / 1.6))
+
+
+@pytest.mark.parametrize(
+    ("assumed", "longer"), [("pedestal_raised=0.5 mm", 0.5 * (1 + 1 / 1.7)), ("tip_higher=1 mm", -1 / 1.7)]
+)
+def test_under_a_fixed_rocker_rods_that_stay_change_the_preload(assumed: str, longer: float) -> None:
+    preload = effects(EIGHT, assumed)["intake", "Preload, rods kept"]
+    assert change(preload) == pytest.approx(-longer / 1000)
+
+
+def test_a_screw_takes_up_what_the_rods_lack() -> None:
+    found = effects(FLAT, "gasket_thickness=0.060 in")
+    assert change(found["exhaust", "Screw to be turned out, rods kept"]) / INCH == pytest.approx(0.020)
+
+
+def test_a_thicker_gasket_is_what_the_build_with_that_gasket_says(tmp_path: Path) -> None:
+    found = effects(SIX, "gasket_thickness=1.60 mm")
+    true = rewritten(tmp_path, SIX, ("heads.yaml", "thickness: 1.07 mm", "thickness: 1.60 mm")).facts
+    titles = {"Compression ratio": "compression_ratio", "Quench": "quench"}
+    titles["Compression ratio from the intake's closing"] = "dynamic_compression_ratio"
+    for title, name in titles.items():
+        assert found["", title].then.si == pytest.approx(true.get(name).si)
+    assert change(found["intake", "Piston to valve"]) == pytest.approx(0.53e-3)
+
+
+def test_a_milled_block_is_what_the_build_with_that_deck_says(tmp_path: Path) -> None:
+    found = effects(SIX, "block_milled=0.10 mm")["", "Compression ratio"].then.si
+    true = rewritten(tmp_path, SIX, ("block.yaml", "deck_clearance: 0.13 mm", "deck_clearance: 0.03 mm")).facts
+    assert found == pytest.approx(true.get("compression_ratio").si)
+
+
+def reached(value: Value) -> tuple[float, float]:
+    return value.si - value.expanded, value.si + value.expanded
+
+
+def test_a_milled_chamber_is_bounded_until_it_is_filled_anew(tmp_path: Path) -> None:
+    low, high = reached(effects(SIX, "head_milled=0.030 in")["", "Compression ratio"].then)
+    lost = pi / 4 * 9.398**2 * 0.0762
+    for cc in (58.0, 58 - lost):
+        true = rewritten(
+            tmp_path / str(cc), SIX, ("heads.yaml", "chamber_volume: 58 cc", f"chamber_volume: {cc:.6f} cc")
+        )
+        assert low - 0.02 <= true.facts.get("compression_ratio").si <= high + 0.02
+    filled = effects(SIX, "head_milled=0.030 in", "chamber_volume=55.5 cc")["", "Compression ratio"].then
+    assert (filled.expanded, low < filled.si < high) == (0, True)
+
+
+def test_a_piston_under_a_shaved_head_comes_nearer_its_valves() -> None:
+    found = effects(SIX, "head_milled=0.020 in", "block_milled=0.010 in")
+    assert change(found["exhaust", "Piston to valve"]) / INCH == pytest.approx(-0.030)
+
+
+def test_what_cannot_be_told_is_said_and_the_rest_still_answered() -> None:
+    answer = what_if(as_it_is("tests/builds/inline_four_shoe").facts, ["gasket_thickness=1.5 mm"])
+    assert dict(answer.untold)["dynamic compression"] == "rod_length is not written in block.yaml"
+    assert {"Compression ratio", "Quench"} <= {one.title for one in answer.effects}
+
+
+@pytest.mark.parametrize(
+    ("assumed", "said"),
+    [
+        ("head_mill=0.010 in", "did you mean head_milled"),
+        ("colour=red", "one of base_circle_diameter"),
+        ("head_milled", "needs a value: --with head_milled='0.010 in'"),
+        ("head_milled=10", "has no unit"),
+        ("pedestal_raised=0.030 in", "no pedestal to raise"),
+    ],
+)
+def test_a_wrong_call_says_what_would_do(assumed: str, said: str) -> None:
+    with pytest.raises(UsageError, match=said):
+        what_if(as_it_is(SIX).facts, [assumed])
+
+
+def test_a_size_needs_the_present_one_to_compare_with() -> None:
+    with pytest.raises(UsageError, match="base_circle_diameter is not written in cam"):
+        what_if(as_it_is(FLAT).facts, ["base_circle_diameter=1.000 in"])
+
+
+def test_the_command_answers_in_text_and_in_json(capsys: pytest.CaptureFixture[str]) -> None:
+    call = ["advise", str(ROOT / SIX), "--with", "head_milled=0.030 in"]
+    assert main(call) == 0
+    out = capsys.readouterr().out
+    assert "intake: Push rod length asked, middle of those measured: 9.460 in ± 0.0170 in → 9.430 in" in out
+    assert "order then: 12 + 1 spare of 9.400 in (gauge)" in out
+    assert main([*call, "--format", "json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["effects"][0]["change"]["text"] == "-0.0300 in"
+    assert told["order"]["then"][0]["length"]["text"] == "9.400 in"
+
+
+def test_before_anything_is_measured_the_change_alone_is_told(tmp_path: Path) -> None:
+    shutil.copytree(ROOT / SIX, tmp_path / "build")
+    (tmp_path / "build" / "marks.yaml").unlink()
+    answer = what_if(run([tmp_path / "build"]).builds[0].facts, ["head_milled=0.010 in"])
+    assert answer.effects[0].title == "Change of push rod length"
+    assert (answer.effects[0].now, change(answer.effects[0]) / INCH) == (None, pytest.approx(-0.010))
+    assert answer.after.lines == ()
