@@ -21,12 +21,16 @@ Compute = Callable[["Facts", Subject], Value]
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """A named quantity: what it is of, its kind, the function that computes it, and its name in trade words."""
+    """A named quantity: what it is of, its kind, the function that computes it, and its name in trade words.
+
+    ``listed``: whether the report lists it; a limit, or what a rule alone needs, is told with the rule.
+    """
 
     per: str
     kind: str
     compute: Compute
     title: str
+    listed: bool = True
 
 
 class Facts:

@@ -50,7 +50,7 @@ QUANTITIES = MappingProxyType(
         "exhaust_opens": Quantity("build", "angle", events.exhaust_opens, "Exhaust opens, before BDC"),
         "firing_tdc": Quantity("cylinder", "angle", events.firing_tdc, "Firing TDC, after cylinder 1's"),
         "gap_growth": Quantity("valve_type", "length", growth.gap_growth, "Growth of the gap at the push rod, hot"),
-        "gauge_to_step": Quantity("build", "ratio", gauges.gauge_to_step, "Length gauge over stock step"),
+        "gauge_to_step": Quantity("build", "ratio", gauges.gauge_to_step, "Length gauge over stock step", listed=False),
         "heel_from": Quantity("valve", "angle", heels.heel_from, "On the heel, from"),
         "heel_margin": Quantity("valve", "angle", heels.heel_margin, "Crank from the reading to the heel's end"),
         "heel_middle": Quantity("valve", "angle", heels.heel_middle, "Middle of the heel"),
@@ -63,7 +63,7 @@ QUANTITIES = MappingProxyType(
         "intake_opens": Quantity("build", "angle", events.intake_opens, "Intake opens, before TDC"),
         "lash": Quantity("valve", "length", chosen.lash, "Lash at the valve"),
         "lash_hot": Quantity("valve", "length", growth.lash_hot, "Lash at the valve, hot"),
-        "lash_tolerance": Quantity("build", "length", chosen.lash_tolerance, "Tolerance of the lash"),
+        "lash_tolerance": Quantity("build", "length", chosen.lash_tolerance, "Tolerance of the lash", listed=False),
         "lash_turns": Quantity("valve_type", "ratio", solid.lash_turns, "Turns of the adjuster that the lash takes"),
         "length_asked": Quantity("valve", "length", lengths.length_asked, "Push rod length asked"),
         "length_change_for_mark": Quantity(
@@ -83,7 +83,9 @@ QUANTITIES = MappingProxyType(
         "offset_at_narrowest": Quantity(
             "valve", "length", placement.offset_at_narrowest, "Mark's centre once at its narrowest"
         ),
-        "open_force_most": Quantity("valve_type", "force", springs.open_force_most, "Most open force, by the card"),
+        "open_force_most": Quantity(
+            "valve_type", "force", springs.open_force_most, "Most open force, by the card", listed=False
+        ),
         "overlap": Quantity("build", "angle", events.overlap, "Valve overlap"),
         "predicted_length": Quantity("valve_type", "length", prediction.predicted_length, "Predicted length"),
         "prediction_misfit": Quantity(
@@ -104,17 +106,23 @@ QUANTITIES = MappingProxyType(
         "rod_length_overall": Quantity("valve_type", "length", chosen.rod_length_overall, "Overall length of rod"),
         "roller_tip": Quantity("build", "count", marks.roller_tip, "1 for roller tips, 0 for shoes"),
         "seat_force": Quantity("valve_type", "force", springs.seat_force, "Spring force shut"),
-        "seat_force_least": Quantity("valve_type", "force", springs.seat_force_least, "Least seat force, by the card"),
-        "seat_force_most": Quantity("valve_type", "force", springs.seat_force_most, "Most seat force, by the card"),
+        "seat_force_least": Quantity(
+            "valve_type", "force", springs.seat_force_least, "Least seat force, by the card", listed=False
+        ),
+        "seat_force_most": Quantity(
+            "valve_type", "force", springs.seat_force_most, "Most seat force, by the card", listed=False
+        ),
         "shim_for_mark": Quantity("valve", "length", geometry.shim_for_mark, "Shim that the mark asks for"),
         "solid_height_misfit": Quantity(
-            "valve_type", "length", springs.solid_height_misfit, "Coil-bind height against wire and coils"
+            "valve_type", "length", springs.solid_height_misfit, "Coil-bind height against wire and coils", listed=False
         ),
         "spring_force_open": Quantity("valve_type", "force", valvetrain.spring_force_open, "Spring force open"),
-        "spring_load_loss": Quantity("valve_type", "ratio", springs.spring_load_loss, "Load that the spring has lost"),
+        "spring_load_loss": Quantity(
+            "valve_type", "ratio", springs.spring_load_loss, "Load that the spring has lost", listed=False
+        ),
         "spring_rate": Quantity("valve_type", "rate", springs.spring_rate, "Spring rate"),
         "spring_rate_misfit": Quantity(
-            "valve_type", "ratio", springs.spring_rate_misfit, "Spring rate written against its two loads"
+            "valve_type", "ratio", springs.spring_rate_misfit, "Spring rate written against its two loads", listed=False
         ),
         "stand_ins": Quantity("valve", "count", marks.stand_ins, "Stand-ins in the last trial"),
         "tip_diameter": Quantity("valve_type", "length", marks.tip_diameter, "Diameter that the rocker may touch"),

@@ -12,6 +12,7 @@ from buildcheck.order import Line
 from buildcheck.quantity import show
 from buildcheck.report.adjuster import settings
 from buildcheck.report.next_steps import next_steps
+from buildcheck.report.inapplicable import reasons
 from buildcheck.report.prediction import stack_up
 from buildcheck.results import Group, Result, grouped
 from buildcheck.subjects import Subject
@@ -55,7 +56,7 @@ def view(checked: Checked) -> dict[str, Any]:
         "conceded": [_finding(checked, g) for g in grouped(r for r in checked.results if r.concession is not None)],
         "valves": list(_valves(checked)) if checked.facts.cylinders and not checked.problems else [],
         "passes": list(_folded(checked, [r for r in checked.results if r.kind == "pass"])),
-        "inapplicable": list(_folded(checked, [r for r in checked.results if r.kind == "notApplicable"])),
+        "inapplicable": reasons(checked),
         "numbers": list(_numbers(checked)) if not checked.problems else [],
         "stack_up": stack_up(checked) if not checked.problems else [],
         "cautions": list(dict.fromkeys(text for r in told if (text := checked.rules[r.rule].caution))),
@@ -208,12 +209,11 @@ def _numbers(checked: Checked) -> Iterator[tuple[str, str, str]]:
     """Quantities of the build and its valve types, one row each."""
     rows: dict[str, list[tuple[str, Value]]] = {}
     for name, subject, value in quantities(checked.facts):
-        if checked.facts.quantities[name].per in ("build", "valve_type") and value.kind != "count":
+        quantity = checked.facts.quantities[name]
+        if quantity.listed and quantity.per in ("build", "valve_type") and value.kind != "count":
             rows.setdefault(name, []).append((subject.text, value))
     for name, values in rows.items():
-        shown_values = [(who, shown(value, checked.facts.system)) for who, value in values]
-        yield (
-            checked.facts.quantities[name].title,
-            name,
-            "; ".join(f"{who} {text}".strip() for who, text in shown_values),
-        )
+        each = [(who, shown(value, checked.facts.system)) for who, value in values]
+        alike = len(each) > 1 and len({text for _, text in each}) == 1
+        told = each[0][1] if alike else "; ".join(f"{who} {text}".strip() for who, text in each)
+        yield checked.facts.quantities[name].title, name, told
