@@ -52,8 +52,9 @@ def heel_margin(facts: Facts, subject: Subject) -> Value:
     trials(facts, subject)
     entry = valve_entry(facts, subject)
     crank = entry.get("crank") if entry is not None else None
-    if entry is None or crank is None:
-        raise Undecided("the crank angle at which it was read is not recorded", (entry.place,) if entry else ())
+    valves = facts.node("marks.valves")
+    if valves is None or crank is None:  # told at the list, so that it is told once for all valves without one
+        raise Undecided("the crank angle at which it was read is not recorded", (valves.place,) if valves else ())
     duration, *_ = card(facts, subject.valve or "")
     read_at = facts.reading(crank, "angle")
     ends = " to ".join(f"{facts.get(name, subject).si:.0f}" for name in ("heel_from", "heel_to"))
