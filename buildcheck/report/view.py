@@ -11,8 +11,8 @@ from buildcheck.messages import limits_shown, shown
 from buildcheck.order import Line
 from buildcheck.quantity import show
 from buildcheck.report.adjuster import settings
-from buildcheck.report.next_steps import next_steps
 from buildcheck.report.inapplicable import reasons
+from buildcheck.report.next_steps import next_steps
 from buildcheck.report.prediction import stack_up
 from buildcheck.results import Group, Result, grouped
 from buildcheck.subjects import Subject
