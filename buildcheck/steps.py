@@ -51,9 +51,11 @@ def roller_step(facts: Facts, subject: Subject) -> Step:
     _refuse_unread(facts, subject)
     free = geometry.pivot_is_free(facts)
     allowed = facts.bound("geometry-at-mid-lift" if free else "geometry-fixed-mount", "at_most", subject).si
+    if _good_enough(facts, subject, allowed):
+        return Step("none")
     try:
         fit, read = geometry.fit(facts, subject), geometry.readings(facts, subject)
-        found = next_trial(fit, read, geometry.roller(facts, subject), allowed)
+        found = next_trial(fit, read, geometry.roller(facts, subject), good_enough=0.0)
     except ValueError as refused:
         raise Undecided(str(refused)) from refused
     match found.action:
@@ -113,6 +115,15 @@ def _refuse_unread(facts: Facts, subject: Subject) -> None:
     except Undecided:
         if not any(geometry.width_counts(trial) or trial.contacts for trial in trials(facts, subject)):
             raise
+
+
+def _good_enough(facts: Facts, subject: Subject, allowed: float) -> bool:
+    """Whether the rule on the height error passes: no trial need follow."""
+    try:
+        error = facts.get("height_error", subject)
+    except Undecided:
+        return False
+    return abs(error.si) + error.expanded <= allowed
 
 
 def _exact(found: Proposal) -> Value | None:

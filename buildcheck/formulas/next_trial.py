@@ -2,11 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import sqrt
 from typing import Literal
 
 from buildcheck.formulas.rocker import width_at
 from buildcheck.formulas.trials import Fit, Roller, Trial, fit_trials
+
+SURE = 3.0
+"""Coverage factor of the difference between two widths that is to tell a sign: going the wrong way is dear."""
 
 Action = Literal["repeat", "read contacts", "centring trial", "finer gauge", "none"]
 
@@ -31,7 +33,8 @@ class Proposal:
 def smallest_telling_step(valve_arm: float, lift: float, height_error: float, expanded: float) -> float | None:
     """The least rise of the pivot after which both signs of a height error predict widths that can be told apart.
 
-    Args: valve_arm (m); lift (m); height_error: |q| now (m); expanded: uncertainty U of one width (m).
+    Args: valve_arm (m); lift (m); height_error: |q| now (m); expanded: uncertainty U of the difference
+    between two widths, which is what tells (m).
     Returns: the rise (m), to be multiplied by 1 + 1/R for the push rod; None where no rise within nine
     tenths of the arm's reach parts them by more than 2U. Source: width_at for q - t against -q - t,
     solved by bisection.
@@ -78,7 +81,7 @@ def next_trial(
     last = [trial for trial in trials if trial.mark or trial.contacts][-1]
     if last.contacts:
         return Proposal("finer gauge")
-    size, expanded = abs(fit.solutions[0].q), 2 * sqrt(2) * last.u_edge
+    size, expanded = abs(fit.solutions[0].q), SURE * 2 * last.u_edge
     step = smallest_telling_step(roller.valve_arm, roller.lift, size, expanded)
     return _step("read contacts", step, roller, pitch) if step else Proposal("read contacts")
 

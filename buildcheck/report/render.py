@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from functools import cache
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -10,18 +11,23 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from buildcheck.check import Checked
 from buildcheck.report.digests import input_digests, rules_digest
 from buildcheck.report.markdown import md
+from buildcheck.report.pictures import Picture
 from buildcheck.report.view import view
 from buildcheck.run import Frame
 
 _DIGEST = re.compile(r"^- (\S+|rules and limits in force) `([0-9a-f]{16})`$", re.MULTILINE)
 
 
-def render(checked: Checked, frame: Frame) -> str:
-    """The report's text: LF, no trailing blanks, one final newline, the same to the byte on every machine."""
+def render(checked: Checked, frame: Frame, pictures: Sequence[Picture] = ()) -> str:
+    """The report's text: LF, no trailing blanks, one final newline, the same to the byte on every machine.
+
+    Pictures are linked; the report is complete without them.
+    """
+    inputs, rules = input_digests(checked), rules_digest(frame.files())
     text = (
         _environment()
         .get_template("report.md.j2")
-        .render(**view(checked), inputs=input_digests(checked), rules_digest=rules_digest(frame.files()))
+        .render(**view(checked), pictures=pictures, inputs=inputs, rules_digest=rules)
     )
     lines = [line.rstrip() for line in text.strip().split("\n")]
     return re.sub(r"\n{3,}", "\n\n", "\n".join(lines)) + "\n"

@@ -1,0 +1,102 @@
+"""Builders who follow the advice: from YAML to an accepted mark, on engines that share no formula with the tool."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from random import Random
+
+import pytest
+from engines import PACK, Design, design, valve
+from trial_and_error import KINDS, Bench, ask, experiment
+
+from buildcheck.advice import Advice, advice
+from buildcheck.check import Checked
+
+
+class Steady(Random):
+    """Draws engines as any other, but reads them without noise."""
+
+    def gauss(self, mu: float = 0.0, sigma: float = 1.0) -> float:
+        return mu
+
+
+def bench(shared: Design, random: Random, off: float, lines: bool) -> Bench:
+    one = Bench(valve(shared, random, off), lines)
+    one.mark(one.valve.length(PACK), PACK)
+    if lines:
+        one.read_lines()
+    return one
+
+
+def told(found: Checked) -> list[Advice]:
+    return advice(found.facts)
+
+
+@pytest.mark.parametrize("kind", [name for name in KINDS if "marks alone" not in name])
+def test_an_accepted_mark_in_three_trials_from_far_off_and_never_further_off(kind: str) -> None:
+    found = experiment(4, kind, 0.150, **KINDS[kind])
+    soon = [one for one in found if one.accepted and one.trials <= 3]
+    assert len(soon) >= 0.95 * len(found), f"{len(soon)} of {len(found)}"
+    assert not any(one.astray for one in found)
+
+
+def test_marks_alone_get_there_too(tmp_path: Path) -> None:
+    found = experiment(3, "alone", 0.150, reads_lines=False)
+    assert all(one.accepted for one in found)
+    assert sum(one.trials <= 3 for one in found) >= 0.9 * len(found)
+
+
+@pytest.mark.parametrize("kind", [{}, {"fixed": True}, {"shoe": True}])
+def test_inches_and_millimetres_decide_alike(kind: dict[str, bool], tmp_path: Path) -> None:
+    random = Random(str(kind))
+    shared = design(random, **kind)
+    benches = [bench(shared, random, off, off > 0) for off in (0.150, -0.150, 0.050, -0.020)]
+    inch, metric = (ask(shared, benches, tmp_path, unit) for unit in ("in", "mm"))
+    assert [(one.rule, one.subject, one.kind) for one in inch.results] == [
+        (one.rule, one.subject, one.kind) for one in metric.results
+    ]
+    for one, other in zip(told(inch), told(metric), strict=True):
+        assert (one.step.action, one.step.trial, one.basis) == (other.step.action, other.step.trial, other.basis)
+        if one.step.length is not None and other.step.length is not None:
+            assert one.step.length.si == pytest.approx(other.step.length.si, abs=1e-8)
+
+
+@pytest.mark.parametrize("off", [0.150, -0.080])
+def test_lengthening_then_shortening_returns(off: float, tmp_path: Path) -> None:
+    random = Steady(str(off))
+    shared = design(random)
+    once = bench(shared, random, off, lines=True)
+    back = Bench(once.valve, True, [*once.trials])
+    first = float(str(once.trials[0]["length"]))
+    back.mark(first + 0.060, PACK)
+    back.read_lines()
+    back.mark(first, PACK)
+    back.read_lines()
+    one, other = told(ask(shared, [once, back], tmp_path))
+    assert one.step.reading == pytest.approx(other.step.reading, abs=0.004 * 0.0254)
+    assert one.height_error is not None
+    assert other.height_error is not None
+    assert other.height_error.si == pytest.approx(one.height_error.si, abs=0.002 * 0.0254)
+
+
+def test_from_either_length_the_advice_aims_at_the_same_rod(tmp_path: Path) -> None:
+    random = Steady(7)
+    shared = design(random)
+    short = bench(shared, random, 0.150, lines=True)
+    long = Bench(short.valve, True)
+    long.mark(float(str(short.trials[0]["length"])) + 0.300, PACK)
+    long.read_lines()
+    aims = [one.step.reading for one in told(ask(shared, [short, long], tmp_path))]
+    assert aims[0] == pytest.approx(aims[1], abs=0.010 * 0.0254)
+
+
+def test_the_truth_lies_in_what_the_advice_claims(tmp_path: Path) -> None:
+    random, held, of = Random("held"), 0, 0
+    for _ in range(6):
+        shared = design(random)
+        benches = [bench(shared, random, random.uniform(-0.2, 0.2), lines=True) for _ in range(6)]
+        for one, own in zip(told(ask(shared, benches, tmp_path)), benches, strict=True):
+            assert one.height_error is not None
+            held += abs(one.height_error.si / 0.0254 - own.errors[-1]) <= one.height_error.expanded / 0.0254
+            of += 1
+    assert held >= 0.9 * of, f"{held} of {of}"

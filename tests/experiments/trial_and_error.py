@@ -1,0 +1,227 @@
+"""Simulated trial and error: builders who follow the advice on engines of which the truth is known.
+
+Each step writes the build's YAML, asks for the advice, and does what it says on the simulated engine. Run as a
+script it prints the table of the contributors' page: ``python tests/experiments/trial_and_error.py 60``.
+"""
+
+from __future__ import annotations
+
+import shutil
+import sys
+import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from decimal import Decimal
+from functools import cache
+from pathlib import Path
+from random import Random
+from statistics import median
+
+from engines import PACK, Design, Valve, design, valve
+
+from buildcheck.advice import Advice, advice
+from buildcheck.build import read_build
+from buildcheck.check import Checked, check_build
+from buildcheck.run import Frame, frame_for
+
+DEMO = Path(__file__).parent.parent.parent / "example_build"
+VALVES = 6
+ZERO = 7.000
+ACCEPTED_BY = ("geometry-at-mid-lift", "geometry-fixed-mount", "mark-on-tip", "mark-centred", "mark-near-centre")
+
+
+@dataclass
+class Bench:
+    """One valve on the bench: its trials so far, and how far off the pivot truly was at each."""
+
+    valve: Valve
+    reads_lines: bool
+    trials: list[dict[str, object]] = field(default_factory=list)
+    errors: list[float] = field(default_factory=list)
+    probes: set[int] = field(default_factory=set)
+    state: str = ""
+
+    def mark(self, length: float, shim: float) -> None:
+        """One more trial with its mark."""
+        stood = round(length / 0.0005) * 0.0005
+        self.trials.append({"length": stood, "shim": shim, "mark": self.valve.mark(length, shim)})
+        self.errors.append(self.valve.error(length, shim))
+
+    def read_lines(self) -> None:
+        """Both contact lines, on the last trial as it stands."""
+        last = self.trials[-1]
+        last["lines"] = self.valve.lines(float(str(last["length"])), float(str(last["shim"])))
+
+    def follow(self, told: Advice) -> None:
+        """Do what the advice says."""
+        step, last = told.step, self.trials[-1]
+        shim = float(str(last["shim"]))
+        match step.action:
+            case "read contacts" if self.reads_lines or step.height is None:
+                self.read_lines()
+            case "read contacts" | "change height" if self.valve.design.fixed:
+                assert step.height is not None
+                self._moved(step.action, shim + round(step.height.si / 0.0254, 3))
+            case "read contacts" | "change length":
+                assert step.reading is not None
+                self._moved(step.action, shim, step.reading / 0.0254)
+            case "repeat":
+                assert step.trial is not None
+                self._repeat(step.trial - 1)
+            case action:
+                self.state = action
+
+    def _moved(self, action: str, shim: float, length: float | None = None) -> None:
+        if action == "read contacts":
+            self.probes.add(len(self.trials))
+        self.mark(length if length is not None else self.valve.length(shim), shim)
+
+    def _repeat(self, index: int) -> None:
+        again = self.trials[index]
+        where = float(str(again["length"])), float(str(again["shim"]))
+        again["mark"] = self.valve.mark(*where)
+        if "lines" in again:
+            again["lines"] = self.valve.lines(*where)
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """How one valve's search ended."""
+
+    trials: int
+    accepted: bool
+    astray: bool
+    state: str
+
+
+def search(shared: Design, random: Random, off: float, reads_lines: bool, folder: Path) -> list[Outcome]:
+    """All valves of one engine, each first ``off`` too short or too long (or its pivot as much too low or high)."""
+    benches = [Bench(valve(shared, random, off * random.choice([-1, 1])), reads_lines) for _ in range(VALVES)]
+    for bench in benches:
+        bench.mark(bench.valve.length(PACK), PACK)
+    found: Checked | None = None
+    for _ in range(8):
+        found = ask(shared, benches, folder)
+        told = {one.subject.cylinder: one for one in advice(found.facts)}
+        for number, bench in enumerate(benches, 1):
+            if not bench.state and len(bench.trials) < 6:
+                bench.follow(told[number])
+        if all(bench.state for bench in benches):
+            break
+    assert found is not None
+    return [outcome(bench, number, found) for number, bench in enumerate(benches, 1)]
+
+
+def outcome(bench: Bench, number: int, found: Checked) -> Outcome:
+    own = [one for one in found.results if one.rule in ACCEPTED_BY and one.subject.cylinder == number]
+    kinds = {one.kind for one in own if one.subject.valve == "intake"}
+    moves = [i for i in range(1, len(bench.errors)) if i not in bench.probes]
+    astray = any(abs(bench.errors[i]) > abs(bench.errors[i - 1]) for i in moves)
+    return Outcome(len(bench.trials), kinds <= {"pass", "notApplicable"}, astray, bench.state)
+
+
+def ask(shared: Design, benches: list[Bench], folder: Path, unit: str = "in") -> Checked:
+    """The build as its files would stand, checked."""
+    build = folder / f"engine-{unit}"
+    shutil.rmtree(build, ignore_errors=True)
+    shutil.copytree(DEMO, build, ignore=shutil.ignore_patterns("REPORT.md", "stackup.yaml"))
+    for name, text in files(shared, benches, unit).items():
+        (build / f"{name}.yaml").write_text(text)
+    own = frame()
+    found = check_build(read_build(build, build.name), own.rules, own.team)
+    assert found.problems == (), found.problems
+    return found
+
+
+@cache
+def frame() -> Frame:
+    """The shipped rules, read once."""
+    return frame_for(DEMO)
+
+
+def files(shared: Design, benches: list[Bench], unit: str) -> dict[str, str]:
+    """The files of a build that the simulation fills in, in inches or millimetres."""
+
+    def shown(inches: object) -> str:
+        exact = Decimal(str(round(float(str(inches)), 4)))
+        return f"{exact} in" if unit == "in" else f"{exact * Decimal('25.4')} mm"
+
+    mount = "pedestal" if shared.fixed else "stud"
+    tip = "shoe, radius: 0.9 in" if shared.shoe else "roller, radius: 0.25 in"
+    lobe = f"{{lobe_lift: {shown(shared.lift)}, duration: 264 deg, centreline: 107 deg, lash: {shown(0.015)}}}"
+    return {
+        "rockers": (
+            f"mount: {mount}\nadjuster: {'none' if shared.fixed else 'nut'}\nadjuster_thread: 3/8-24\n"
+            f"ratio: {shared.ratio}\ntip: {{type: {tip}}}\nvalve_arm: {shown(shared.valve_arm)}\n"
+            f"stud_lean: {shared.lean} deg\n"
+        ),
+        "cam": f"lifter: {{type: solid flat}}\nlash_at: cold\nintake: {lobe}\nexhaust: {lobe}\n",
+        "clearances": f"intake: {{valve_lift: {shown(shared.lift)}}}\n",
+        "heads": (DEMO / "heads.yaml").read_text().replace("0.310 in", shown(shared.tip_diameter)),
+        "pushrods": (
+            f"diameter: 5/16 in\nwall: 0.080 in\nmaterial: steel\nmeasured_as: full ball\nends: {{type: ball, "
+            f"ball_radius: 5/32 in, oil_hole: 0.08 in}}\ninclination: {shared.inclination} deg\n"
+            f"checker: {{thread: 1/4-28, length_at_zero_turns: {shown(ZERO)}}}\n"
+        ),
+        "marks": "".join(marks(shared, benches, shown)),
+    }
+
+
+def marks(shared: Design, benches: list[Bench], shown: object) -> Iterator[str]:
+    assert callable(shown)
+    yield f"length_gauge: {{uncertainty: {shown(0.0010)}}}\nmark_gauge: {{uncertainty: {shown(0.0030)}}}\n"
+    yield f"zero_lash_repeatability: {shown(0.0020)}\ncontact_band: {shown(shared.band)}\nsprings: checking\n"
+    yield "lifter: solid\nturns_of_crank: 2\nvalves:\n"
+    for number, bench in enumerate(benches, 1):
+        yield f"  - cylinder: {number}\n    valve: intake\n    trials:\n"
+        for trial in bench.trials:
+            yield f"      - {{{', '.join(_row(trial, shared, shown))}}}\n"
+
+
+def _row(trial: dict[str, object], shared: Design, shown: object) -> Iterator[str]:
+    assert callable(shown)
+    near, far = trial["mark"]  # type: ignore[misc]
+    yield f"length: {shown(trial['length'])}, mark: {{from: {shown(near)}, to: {shown(far)}}}"
+    if shared.fixed:
+        yield f"shim: {shown(trial['shim'])}"
+    if "lines" in trial:
+        shut, opened = trial["lines"]  # type: ignore[misc]
+        yield f"shut_at: {shown(shut)}, open_at: {shown(opened)}"
+
+
+def experiment(engines: int, seed: str, off: float, reads_lines: bool = True, **kind: bool) -> list[Outcome]:
+    """Every valve of so many drawn engines."""
+    random, found = Random(seed), []
+    with tempfile.TemporaryDirectory() as folder:
+        for _ in range(engines):
+            found += search(design(random, **kind), random, off, reads_lines, Path(folder))
+    return found
+
+
+KINDS: dict[str, dict[str, bool]] = {
+    "roller, nut on a stud; lines read": {},
+    "roller, nut on a stud; marks alone": {"reads_lines": False},
+    "roller, pedestal and shims; lines read": {"fixed": True},
+    "roller, pedestal and shims; marks alone": {"fixed": True, "reads_lines": False},
+    "plain tip, nut on a stud": {"shoe": True},
+}
+
+
+def main(engines: int) -> None:
+    """Print the table."""
+    print(
+        "| Engine and builder | First off by | Valves | Accepted in 3 trials | Trials, median and most | Moved away |"
+    )
+    print("|---|---|---|---|---|---|")
+    for name, kind in KINDS.items():
+        for off in (0.050, 0.100, 0.150):
+            found = experiment(engines, f"{name} {off}", off, **kind)
+            soon = sum(one.accepted and one.trials <= 3 for one in found) / len(found)
+            trials = [one.trials for one in found]
+            away = sum(one.astray for one in found)
+            told = f"{off:.3f} in | {len(found)} | {soon:.1%} | {median(trials):g}, {max(trials)} | {away}"
+            print(f"| {name} | {told} |")
+
+
+if __name__ == "__main__":
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else 60)

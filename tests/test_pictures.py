@@ -1,0 +1,101 @@
+"""Pictures of the marks: drawn when asked for, kept current from then on, safe and the same on every machine."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+from bench import PEDESTAL, SHOE, lay_out, trials
+
+from buildcheck.cli import main
+from buildcheck.report.picture import Strip, draw
+
+GOOD = "length: 9.400 in, mark: {from: 0.146 in, to: 0.163 in}, shut_at: 0.1465 in, open_at: 0.1465 in"
+LOW = "length: 9.400 in, mark: {from: 0.140 in, to: 0.176 in}, shut_at: 0.1401 in, open_at: 0.165 in"
+WIDE = "length: 9.400 in, mark: {from: 0.140 in, to: 0.180 in}"
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def pictured(folder: Path, row: str, **files: str) -> tuple[Path, ElementTree.Element]:
+    build = lay_out(folder, trials(row), **files)
+    assert main(["report", "--pictures", str(build)]) == 0
+    return build, ElementTree.parse(build / "marks/1-intake.svg").getroot()
+
+
+def texts(picture: ElementTree.Element) -> list[str]:
+    return [str(text.text) for text in picture.iter(f"{SVG}text")][1:-2]
+
+
+def test_none_are_drawn_unless_asked_for(tmp_path: Path) -> None:
+    build = lay_out(tmp_path, trials(GOOD))
+    assert main(["report", str(build)]) == 0
+    assert not (build / "marks").exists()
+    assert "svg" not in (build / "REPORT.md").read_text()
+
+
+def test_the_report_links_them_with_what_they_show(tmp_path: Path) -> None:
+    build, picture = pictured(tmp_path, GOOD)
+    (line,) = [line for line in (build / "REPORT.md").read_text().splitlines() if line.startswith("![")]
+    assert line == f"![cylinder 1 intake: {'; '.join(texts(picture))}](marks/1-intake.svg)"
+
+
+def test_mark_as_read_then_predicted_then_narrowest(tmp_path: Path) -> None:
+    _, picture = pictured(tmp_path, LOW)
+    assert [text.split(",")[0] for text in texts(picture)] == [
+        "mark as read", "predicted 0.1508 in longer", "narrowest possible",
+    ]  # fmt: skip
+    read, ahead, least = list(picture.iter(f"{SVG}rect"))[2::2]
+    assert float(read.attrib["x"]) == pytest.approx(20 + 320 * 0.140 / 0.310, abs=0.06)
+    assert float(read.attrib["width"]) == pytest.approx(320 * 0.036 / 0.310, abs=0.06)
+    assert float(ahead.attrib["width"]) == pytest.approx(float(least.attrib["width"]), abs=0.1)
+    assert float(least.attrib["width"]) < 0.7 * float(read.attrib["width"])
+
+
+def test_nothing_is_predicted_while_the_sign_is_unknown(tmp_path: Path) -> None:
+    assert len(texts(pictured(tmp_path, WIDE)[1])) == 1
+
+
+def test_a_shim_is_predicted_on_a_fixed_mount(tmp_path: Path) -> None:
+    assert texts(pictured(tmp_path, LOW, rockers=PEDESTAL)[1])[1].startswith("predicted 0.0930 in higher,")
+
+
+def test_a_shoe_is_predicted_in_the_middle_and_has_no_narrowest(tmp_path: Path) -> None:
+    _, picture = pictured(tmp_path, "length: 9.400 in, mark: {from: 0.020 in, to: 0.220 in}", rockers=SHOE)
+    assert [text.split(",")[0] for text in texts(picture)][1:] == ["predicted 0.1272 in longer"]
+    low, high = texts(picture)[1].split(", ")[1].replace(" in", "").split(" to ")
+    assert (float(low) + float(high)) / 2 == pytest.approx(0.155, abs=0.005)
+
+
+def test_once_drawn_they_are_kept_current(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    build, _ = pictured(tmp_path, GOOD)
+    assert main(["report", "--check", str(build)]) == 0
+    (build / "marks/1-intake.svg").write_text("<svg/>")
+    assert main(["report", "--check", str(build)]) == 1
+    assert "marks/1-intake.svg:1:1: error: was edited by hand" in capsys.readouterr().out
+    assert main(["report", str(build)]) == 0
+    assert main(["report", "--check", str(build)]) == 0
+
+
+def test_they_are_the_same_to_the_byte_each_time(tmp_path: Path) -> None:
+    one, other = (pictured(tmp_path / name, LOW)[0] / "marks/1-intake.svg" for name in "ab")
+    assert one.read_bytes() == other.read_bytes()
+    assert b"\r" not in one.read_bytes()
+
+
+def test_text_in_a_picture_is_escaped() -> None:
+    picture = draw('<script>alert("x")</script>', [Strip("a & b\x1b]0;", (-0.2, 1.4), "solid")])
+    root = ElementTree.fromstring(picture)
+    assert [each.tag for each in root.iter() if "script" in each.tag] == []
+    assert texts(root) == ["a & b\\x1b]0;"]
+    band = list(root.iter(f"{SVG}rect"))[2]
+    assert (band.attrib["x"], band.attrib["width"]) == ("20.0", "320.0")
+
+
+def test_nothing_is_drawn_through_a_link(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    build, elsewhere = lay_out(tmp_path, trials(GOOD)), tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    (build / "marks").symlink_to(elsewhere)
+    assert main(["report", "--pictures", str(build)]) == 2
+    assert "marks is a link" in capsys.readouterr().err
+    assert list(elsewhere.iterdir()) == []
