@@ -24,7 +24,7 @@ def limits_shown(limits: Mapping[str, Value], system: str) -> str:
 
 def decided(rule: Rule, kind: str, value: Value, limits: Mapping[str, Value], margin: float | None, system: str) -> str:
     """The message where value and limits are known."""
-    head = f"{rule.title}: {_found(value, system)}"
+    head = f"{rule.title}: {found(value, system)}"
     if value.kind != "count":
         head += f", {'must be ' if kind == 'fail' else ''}{limits_shown(limits, system)}"
     if kind == "pass" or margin is None:
@@ -47,7 +47,8 @@ def spread_kind(kind: str) -> str:
     return "temperature difference" if kind == "temperature" else kind
 
 
-def _found(value: Value, system: str) -> str:
+def found(value: Value, system: str) -> str:
+    """A value as it is told: of a count what it says, of all others the figure first."""
     if value.kind == "count" and value.said:
         return value.said
     return f"{shown(value, system)} ({value.said})" if value.said else shown(value, system)

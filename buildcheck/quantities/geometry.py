@@ -64,7 +64,14 @@ def height_error(facts: Facts, subject: Subject) -> Value:
     low, best, high = _span(found.solutions)
     q = best if found.sign_known or low < 0 < high else abs(best)
     spread = max(high - best, best - low) / 2
-    return Value(q, "length", {f"fit {subject.key}": spread}, places, "", found.sign_known or low < 0 < high)
+    return Value(
+        q,
+        "length",
+        {f"the fit of the trials of {subject.text}": spread},
+        places,
+        "",
+        found.sign_known or low < 0 < high,
+    )
 
 
 def _span(solutions: tuple[fitting.Solution, ...]) -> tuple[float, float, float]:

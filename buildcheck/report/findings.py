@@ -1,0 +1,134 @@
+"""The report's rows of findings: whose, the value against its limit, what to do, and which reading would settle it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from buildcheck.check import Checked
+from buildcheck.messages import found, limits_shown, shown, spread_kind
+from buildcheck.quantity import show
+from buildcheck.results import Group, Result, grouped
+from buildcheck.values import Value
+from buildcheck.wording import subjects_shown
+
+HARD = ("clearances", "springs")
+"""Areas of rules where metal meets metal: what is loosened or conceded there is told first."""
+
+_NEEDED = re.compile(r"\((?:\w+\.)+(\w+) is needed\)")  # the row already tells whose: a long path widens the table
+
+_MARKS = {"fail": "✗", "open": "?"}
+
+
+@dataclass(frozen=True, slots=True)
+class Folded:
+    """One rule's passes or not-applicables in one row."""
+
+    rule: str
+    title: str
+    count: int
+    closest: str
+    whose: str
+
+
+def findings(checked: Checked, results: Iterable[Result]) -> list[dict[str, Any]]:
+    """One row each, failures first; a cure that stands in the row above is not written out again."""
+    rows = [_finding(checked, group) for group in grouped(sorted(results, key=_urgency))]
+    above = [None, *(row["cure"] for row in rows)]
+    return [{**row, "cure": "as above"} if row["cure"] == cure else row for row, cure in zip(rows, above, strict=False)]
+
+
+def conceded(checked: Checked) -> list[dict[str, Any]]:
+    """What was conceded, hard clearances foremost."""
+    own = [result for result in checked.results if result.concession is not None]
+    rows = [_finding(checked, group) for group in grouped(own)]
+    return sorted(rows, key=lambda row: checked.rules[row["rule"]].area not in HARD)
+
+
+def folded(checked: Checked, results: list[Result]) -> Iterator[Folded]:
+    """Each rule's results in one row with the closest call of them."""
+    for rule in checked.rules.rules:
+        own = [r for r in results if r.rule == rule.id]
+        if own:
+            closest = min(own, key=lambda r: (r.margin is None, r.margin, r.subject.order))
+            text = _passing(checked, closest) if closest.kind == "pass" else _lacking(closest.message)
+            yield Folded(rule.id, rule.title, len(own), text, closest.subject.text or "the build")
+
+
+def _urgency(result: Result) -> tuple[Any, ...]:
+    return (result.kind != "fail", not result.blocks, result.rule, result.subject.order)
+
+
+def _finding(checked: Checked, group: Group) -> dict[str, Any]:
+    result = group.first
+    rule = checked.rules[result.rule]
+    return {
+        "mark": _MARKS[result.kind],
+        "level": "not yet" if not result.due_now else "open" if result.kind == "open" else rule.level,
+        "rule": result.rule,
+        "title": rule.title,
+        "subject": subjects_shown(group.subjects) or "the build",
+        "value": found(result.value, checked.facts.system) if result.value is not None else "",
+        "against": "; ".join(_against(checked, result)),
+        "place": f"{result.place.file}:{result.place.line}",
+        "link": f"{result.place.file}#L{result.place.line}",
+        "cure": rule.fix if result.kind == "fail" else _settled(result, checked.facts.system),
+        "concession": result.concession,
+    }
+
+
+def _against(checked: Checked, result: Result) -> Iterator[str]:
+    """Value, limit and margin, as far as there are any; of a count only what it says."""
+    value, system = result.value, checked.facts.system
+    if value is None:
+        return
+    yield found(value, system)
+    if value.kind != "count":
+        yield limits_shown(result.bounds, system)
+    if result.margin is not None and value.kind != "count":
+        margin = show(abs(result.margin), spread_kind(value.kind), system)
+        yield f"misses by {margin}" if result.margin < 0 else f"{margin} to spare"
+
+
+def _settled(result: Result, system: str) -> str:
+    """What would settle an open result: what to measure, or how well, and where most of the doubt comes from."""
+    if result.value is None:
+        return _lacking(result.message)
+    doubt = _doubt(result.value, system)
+    wanted = _lacking(result.message)
+    return f"The instrument cannot tell{f': {wanted}' if wanted else ''}.{f' {doubt}' if doubt else ''}"
+
+
+def _doubt(value: Value, system: str) -> str:
+    """Where the largest part of the uncertainty comes from, where there are several."""
+    if len(value.parts) < 2:
+        return ""
+    source, part = max(value.parts.items(), key=lambda each: (abs(each[1]), each[0]))
+    return f"Most of its doubt, {show(2 * abs(part), spread_kind(value.kind), system)}, comes from {_named(source)}."
+
+
+def _named(source: str) -> str:
+    """A source of uncertainty without its column: ``marks.yaml:21:18 feel`` is ``marks.yaml:21, feel``."""
+    place, _, what = source.partition(" ")
+    if ":" not in place:
+        return source
+    line = place.rpartition(":")[0]
+    return f"{line}, {what}" if what else line
+
+
+def _lacking(message: str) -> str:
+    """What an open result lacks: the part of its message behind the value."""
+    for cut in ("cannot be told: ", "this instrument cannot tell; "):
+        if cut in message:
+            return _NEEDED.sub(r"(\1 is needed)", message.split(cut, 1)[1])
+    return "" if message.endswith("this instrument cannot tell") else message
+
+
+def _passing(checked: Checked, result: Result) -> str:
+    if result.value is None:
+        return ""
+    if result.value.kind == "count":
+        return found(result.value, checked.facts.system)
+    return f"{shown(result.value, checked.facts.system)}, {limits_shown(result.bounds, checked.facts.system)}"
