@@ -16,6 +16,7 @@ from buildcheck.schemas import validate
 from buildcheck.tree import CONFIG, DISK, Tree, root_of
 
 REPORT = "REPORT.md"
+INDEX = "BUILDS.md"
 FEWEST_FILES = 3
 """So many of a build's files without build.yaml are taken for a build that lost it."""
 
@@ -33,6 +34,11 @@ class Repository:
     def report_name(self) -> str:
         """Name of the report inside each build folder."""
         return (self.config.word("report") if self.config is not None else "") or REPORT
+
+    @property
+    def index_name(self) -> str:
+        """Name of the overview of all builds, at the root."""
+        return (self.config.word("index") if self.config is not None else "") or INDEX
 
     def listed(self, key: str) -> list[Node]:
         """A list of the settings; empty where it is not written."""

@@ -30,10 +30,17 @@ class Frame:
 
     def files(self) -> Iterator[Path]:
         """All rule files in force and the team's settings, in order."""
-        for folder in (rules_dir(), *self.folders):
-            yield from DISK.yaml_files(folder)
-        if self.repository.config is not None:
-            yield self.repository.root / CONFIG
+        for paths in self.sources().values():
+            yield from paths
+
+    def sources(self) -> dict[str, list[Path]]:
+        """The same by whose they are; what a team does not have is left out."""
+        found = {
+            "shipped rules": DISK.yaml_files(rules_dir()),
+            "team's rules": [path for folder in self.folders for path in DISK.yaml_files(folder)],
+            "team's settings": [self.repository.root / CONFIG] if self.repository.config is not None else [],
+        }
+        return {whose: paths for whose, paths in found.items() if paths}
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from hashlib import sha256
 from pathlib import Path
 
@@ -30,6 +30,6 @@ def input_digests(checked: Checked) -> dict[str, str]:
     return {name: digest([path.read_bytes()]) for name, path in paths.items()}
 
 
-def rules_digest(files: Iterable[Path]) -> str:
-    """All rule files in force, and the team's settings, as one."""
-    return digest(path.read_bytes() for path in files)
+def frame_digests(sources: Mapping[str, Iterable[Path]]) -> dict[str, str]:
+    """The rules that come with the tool, the team's own and the team's settings, each as one."""
+    return {name: digest(path.read_bytes() for path in files) for name, files in sources.items()}

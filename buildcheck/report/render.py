@@ -1,4 +1,4 @@
-"""Renders a report, and tells whether the one on disk is current."""
+"""Renders a report."""
 
 from __future__ import annotations
 
@@ -9,13 +9,12 @@ from functools import cache
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from buildcheck.check import Checked
-from buildcheck.report.digests import input_digests, rules_digest
+from buildcheck.report.currency import sealed
+from buildcheck.report.digests import frame_digests, input_digests
 from buildcheck.report.markdown import md
 from buildcheck.report.pictures import Picture
 from buildcheck.report.view import view
 from buildcheck.run import Frame
-
-_DIGEST = re.compile(r"^- (\S+|rules and limits in force) `([0-9a-f]{16})`$", re.MULTILINE)
 
 
 def render(checked: Checked, frame: Frame, pictures: Sequence[Picture] = ()) -> str:
@@ -23,26 +22,14 @@ def render(checked: Checked, frame: Frame, pictures: Sequence[Picture] = ()) -> 
 
     Pictures are linked; the report is complete without them.
     """
-    inputs, rules = input_digests(checked), rules_digest(frame.files())
+    inputs = input_digests(checked)
     text = (
         _environment()
         .get_template("report.md.j2")
-        .render(**view(checked), pictures=pictures, inputs=inputs, rules_digest=rules)
+        .render(**view(checked), pictures=pictures, inputs=inputs, frame=frame_digests(frame.sources()))
     )
     lines = [line.rstrip() for line in text.strip().split("\n")]
-    return re.sub(r"\n{3,}", "\n\n", "\n".join(lines)) + "\n"
-
-
-def difference(fresh: str, found: str) -> str:
-    """What is wrong with the report on disk: empty when current; line endings do not count."""
-    found = found.replace("\r\n", "\n")
-    if found == fresh:
-        return ""
-    made, now = dict(_DIGEST.findall(found)), dict(_DIGEST.findall(fresh))
-    changed = sorted(name for name in made.keys() | now.keys() if made.get(name) != now.get(name))
-    if changed:
-        return f"is stale: {', '.join(changed)} changed since it was written"
-    return "was edited by hand, or written by another version: its inputs are unchanged but its text is not"
+    return sealed(re.sub(r"\n{3,}", "\n\n", "\n".join(lines)) + "\n")
 
 
 @cache
