@@ -16,12 +16,8 @@ def render_index(run: Run) -> str:
     verdicts = [checked.verdict for checked in run.builds]
     counts = ", ".join(f"{verdicts.count(word)} {word}" for word in ("fail", "open", "pass") if word in verdicts)
     head = ["# Builds", "", f"{counted(len(run.builds), 'build')}: {counts}.", ""]
-    table = [
-        "| Build | Stage | Verdict | Order |",
-        "|---|---|---|---|",
-        *(_row(run, checked) for checked in run.builds),
-    ]
-    return "".join(f"{line}\n" for line in [*head, *table])
+    table = ["| Build | Stage | Verdict | Order |", "|---|---|---|---|"]
+    return "".join(f"{line}\n" for line in [*head, *table, *(_row(run, checked) for checked in run.builds)])
 
 
 def _row(run: Run, checked: Checked) -> str:
@@ -35,9 +31,9 @@ def _row(run: Run, checked: Checked) -> str:
 
 def _points(checked: Checked) -> Iterator[str]:
     yield verdict_shown(checked)
-    eyes = sum(result.is_finding and not result.blocks and result.concession is None for result in checked.results)
-    if eyes:
-        yield f"{eyes} more {'wants' if eyes == 1 else 'want'} eyes"
+    told = [result for result in checked.results if result.is_finding and result.concession is None]
+    if eyes := {result.rule for result in told if not result.blocks}:
+        yield f"{counted(len(eyes), 'rule')} not blocking {'wants' if len(eyes) == 1 else 'want'} eyes"
 
 
 def _ordered(checked: Checked) -> Iterator[str]:
