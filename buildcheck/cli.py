@@ -16,10 +16,12 @@ COMMANDS = {
     "advise": "say what the marks tell, and what to do next at the bench",
     "check": "hold every value against schemas and rules",
     "compare": "tell what changed since a commit, and what that did to verdicts and order",
+    "completion": "print a completion script for bash, zsh or fish",
     "explain": "tell what a rule, quantity, field or stage is, and which limits are in force",
     "report": "write the Markdown report of each build, or see whether it is current",
     "rules": "list the rules in force, or run their examples",
-    "start": "lay out a commented build folder to fill in",
+    "schemas": "export the schemas for editors that work offline, or tell stale copies",
+    "start": "lay out a commented build folder to fill in, or a repository for many",
 }
 """Command -> what it does. Each is a module of buildcheck.commands with ``arguments`` and ``run``."""
 
@@ -29,7 +31,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     given = list(sys.argv[1:] if argv is None else argv)
     _let_any_name_through()
     try:
-        arguments = _parser(given).parse_args(given)
+        arguments = parser_for(given).parse_args(given)
         code: int = import_module(f"buildcheck.commands.{arguments.command}").run(arguments)
         sys.stdout.flush()
     except BrokenPipeError:
@@ -55,7 +57,8 @@ def _drop_output() -> None:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
-def _parser(given: Sequence[str]) -> argparse.ArgumentParser:
+def parser_for(given: Sequence[str]) -> argparse.ArgumentParser:
+    """The parser, with the options of the commands that are named: only what is called is imported."""
     parser = argparse.ArgumentParser(
         prog="buildcheck",
         description="Checks a pushrod engine's top end, kept as YAML in git, before parts are ordered.",

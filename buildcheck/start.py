@@ -1,65 +1,62 @@
-"""Makes a new build folder: the commented template files, and the schemas for editors that work offline."""
+"""Makes a new build folder or a whole repository: commented files to fill in, and the schemas for editors."""
 
 from __future__ import annotations
 
 import os
-import tempfile
 from pathlib import Path
+from types import MappingProxyType
 
-from buildcheck.data import schemas_dir
+from buildcheck.build import FILES
+from buildcheck.editor_schemas import FOLDER, editor_schemas
+from buildcheck.laying_out import InTheWayError, lay_out
+from buildcheck.tree import DISK, root_of
 
-_TEMPLATES = Path(__file__).parent / "starter"
-_SCHEMA_FOLDER = ".schemas"  # the first line of each template file names it
+__all__ = ["InTheWayError", "start", "start_repository"]
 
+FIRST_BUILD = "engines/first"
+SKELETON = MappingProxyType(
+    {
+        ".editorconfig": "editorconfig",
+        ".gitattributes": "gitattributes",
+        ".github/workflows/buildcheck.yaml": "workflow.yaml",
+        ".pre-commit-config.yaml": "pre-commit-config.yaml",
+        "README.md": "README.md",
+        "buildcheck.yaml": "buildcheck.yaml",
+        "parts/springs/example.yaml": "example-spring.yaml",
+        "shop-rules/valve-lift-cap.yaml": "valve-lift-cap.yaml",
+    }
+)
+"""Path in a new repository -> file of the package's skeleton folder."""
 
-class InTheWayError(ValueError):
-    """Files that a new build folder would overwrite: they are named, and nothing has been written."""
+_HERE = Path(__file__).parent
+_MODELINE = b"$schema=./.schemas/"
 
 
 def start(folder: Path) -> list[Path]:
     """Make a build folder, or fill an existing one, and tell the files written, in order.
 
-    Everything is written next to the folder first and moved in whole, so that a failure leaves no half of a build.
+    Editors find the schemas in the repository's own copy where it has one, else in a copy beside the files.
     Raises InTheWayError where a file of that name exists, OSError where the disk refuses.
     """
-    contents = _contents()
-    _refuse_overwriting(folder, contents)
-    folder.parent.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(dir=folder.parent, prefix=".start-") as scratch:
-        fresh = Path(scratch) / "build"
-        for name, data in contents.items():
-            (fresh / name).parent.mkdir(parents=True, exist_ok=True)
-            (fresh / name).write_bytes(data)
-        _move_in(fresh, folder, contents)
-    return [folder / name for name in contents]
+    shared = root_of(folder, DISK) / FOLDER
+    if shared.is_dir() and folder.resolve() != shared.parent:
+        return lay_out(folder, _build(Path(os.path.relpath(shared, folder.resolve())).as_posix()))
+    return lay_out(folder, dict(sorted({**_build(f"./{FOLDER}"), **_schemas(FILES)}.items())))
 
 
-def _contents() -> dict[str, bytes]:
-    """Relative path -> bytes of every file of a new build folder."""
-    templates = {path.name: path.read_bytes() for path in _TEMPLATES.glob("*.yaml")}
-    schemas = {
-        f"{_SCHEMA_FOLDER}/{path.name}": path.read_bytes()
-        for path in schemas_dir().glob("*.schema.json")
-        if f"{path.name.removesuffix('.schema.json')}.yaml" in templates
-    }
-    return dict(sorted({**templates, **schemas}.items()))
+def start_repository(folder: Path) -> list[Path]:
+    """Make a repository with settings, hooks, workflow, shelf of parts, editor settings and one build."""
+    files = {target: (_HERE / "skeleton" / name).read_bytes() for target, name in SKELETON.items()}
+    build = {f"{FIRST_BUILD}/{name}": data for name, data in _build(f"../../{FOLDER}").items()}
+    return lay_out(folder, dict(sorted({**files, **build, **_schemas()}.items())))
 
 
-def _refuse_overwriting(folder: Path, contents: dict[str, bytes]) -> None:
-    if os.path.lexists(folder) and not folder.is_dir():
-        raise InTheWayError(f"{folder} is not a folder: nothing was written")
-    schemas = folder / _SCHEMA_FOLDER
-    taken = [name for name in contents if os.path.lexists(folder / name)]
-    if os.path.lexists(schemas) and not schemas.is_dir():
-        taken.append(_SCHEMA_FOLDER)
-    if taken:
-        raise InTheWayError(f"in the way in {folder}: {', '.join(taken)}; nothing was written")
+def _build(schemas: str) -> dict[str, bytes]:
+    """The files of a build whose editor finds the schemas at a relative path."""
+    modeline = f"$schema={schemas}/".encode()
+    templates = sorted((_HERE / "starter").glob("*.yaml"))
+    return {path.name: path.read_bytes().replace(_MODELINE, modeline, 1) for path in templates}
 
 
-def _move_in(fresh: Path, folder: Path, contents: dict[str, bytes]) -> None:
-    if not folder.exists():
-        fresh.rename(folder)
-        return
-    (folder / _SCHEMA_FOLDER).mkdir(exist_ok=True)
-    for name in contents:
-        (fresh / name).rename(folder / name)
+def _schemas(names: tuple[str, ...] | None = None) -> dict[str, bytes]:
+    return {f"{FOLDER}/{file}": data for file, data in editor_schemas(names).items()}

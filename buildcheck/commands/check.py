@@ -9,7 +9,10 @@ from importlib import import_module
 from pathlib import Path
 
 from buildcheck.build import STAGES
+from buildcheck.editor_schemas import stale
+from buildcheck.escape import one_line
 from buildcheck.formats.colour import WHEN, coloured, wanted
+from buildcheck.run import Run, shown
 from buildcheck.run import run as run_check
 
 FORMATS = {
@@ -44,7 +47,16 @@ def run(options: argparse.Namespace) -> int:
         text = coloured(text)
     _let_through(options.format)
     sys.stdout.write(text)
+    _tell_stale_schemas(done)
     return done.exit_code
+
+
+def _tell_stale_schemas(done: Run) -> None:
+    """Editors would point out what is no fault, or pass over one."""
+    for folder in dict.fromkeys([done.frame.repository.root, *(checked.build.folder for checked in done.builds)]):
+        if any(stale(folder)):
+            where = one_line(shown(folder))
+            print(f"buildcheck: {where}/.schemas is stale: run 'buildcheck schemas {where}'", file=sys.stderr)
 
 
 def _let_through(form: str) -> None:

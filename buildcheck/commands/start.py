@@ -1,4 +1,4 @@
-"""``buildcheck start``: lays out a commented build folder."""
+"""``buildcheck start``: lays out a commented build folder, or a repository for many."""
 
 from __future__ import annotations
 
@@ -7,23 +7,28 @@ import sys
 from pathlib import Path
 
 from buildcheck.git import UsageError
-from buildcheck.start import InTheWayError, start
+from buildcheck.laying_out import InTheWayError
+from buildcheck.start import FIRST_BUILD, start, start_repository
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``start``."""
-    parser.epilog = "example: buildcheck start engines/dunlin"
-    parser.add_argument("folder", type=Path, metavar="DIR", help="the build folder to make; nothing is overwritten")
+    parser.epilog = "example: buildcheck start engines/dunlin; buildcheck start --repository shop"
+    parser.add_argument("folder", type=Path, metavar="DIR", help="the folder to make; nothing is overwritten")
+    parser.add_argument(
+        "--repository", action="store_true", help="a whole repository: settings, hooks, workflow, parts, one build"
+    )
 
 
 def run(options: argparse.Namespace) -> int:
     """Make the folder; 2 where something is in the way."""
     try:
-        written = start(options.folder)
+        written = start_repository(options.folder) if options.repository else start(options.folder)
     except InTheWayError as error:
         raise UsageError(str(error)) from error
     for path in written:
-        if path.suffix == ".yaml":
+        if path.parent.name != ".schemas":
             print(path)
-    print(f"fill them in, then run 'buildcheck check {options.folder}'", file=sys.stderr)
+    build = options.folder / FIRST_BUILD if options.repository else options.folder
+    print(f"fill them in, then run 'buildcheck check {build}'", file=sys.stderr)
     return 0

@@ -1,0 +1,54 @@
+"""Lays out new files whole or not at all, and overwrites nothing."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Iterator, Mapping
+from pathlib import Path, PurePosixPath
+
+
+class InTheWayError(ValueError):
+    """Files that new ones would overwrite: they are named, and nothing has been written."""
+
+
+def lay_out(folder: Path, contents: Mapping[str, bytes]) -> list[Path]:
+    """Write files, by their paths under a folder, and tell them in order.
+
+    Everything is written next to the folder first and moved in whole, so that a failure leaves no half of it.
+    Raises InTheWayError where a file of that name exists, OSError where the disk refuses.
+    """
+    _refuse_overwriting(folder, contents)
+    folder.parent.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory(dir=folder.parent, prefix=".start-") as scratch:
+        fresh = Path(scratch) / "fresh"
+        for name, data in contents.items():
+            (fresh / name).parent.mkdir(parents=True, exist_ok=True)
+            (fresh / name).write_bytes(data)
+        _move_in(fresh, folder, contents)
+    return [folder / name for name in contents]
+
+
+def _refuse_overwriting(folder: Path, contents: Mapping[str, bytes]) -> None:
+    if os.path.lexists(folder) and not folder.is_dir():
+        raise InTheWayError(f"{folder} is not a folder: nothing was written")
+    taken = dict.fromkeys(name for each in contents for name in _in_the_way(folder, each))
+    if taken:
+        raise InTheWayError(f"in the way in {folder}: {', '.join(taken)}; nothing was written")
+
+
+def _in_the_way(folder: Path, name: str) -> Iterator[str]:
+    if os.path.lexists(folder / name):
+        yield name
+    for above in PurePosixPath(name).parents[:-1]:
+        if os.path.lexists(folder / above) and not (folder / above).is_dir():
+            yield above.as_posix()
+
+
+def _move_in(fresh: Path, folder: Path, contents: Mapping[str, bytes]) -> None:
+    if not folder.exists():
+        fresh.rename(folder)
+        return
+    for name in contents:
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (fresh / name).rename(folder / name)

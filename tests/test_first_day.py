@@ -1,0 +1,94 @@
+"""The first day: from an empty folder to a green commit and a red one, by the real git and the real pre-commit."""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from buildcheck.cli import main
+from buildcheck.start import FIRST_BUILD, SKELETON, start
+
+EXECUTABLES = Path(sys.executable).parent
+NAMES = {f"GIT_{role}_{what}": "colleague" for role in ("AUTHOR", "COMMITTER") for what in ("NAME", "EMAIL")}
+
+
+@pytest.fixture
+def shop(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Path:
+    assert main(["start", "--repository", str(tmp_path / "shop")]) == 0
+    capsys.readouterr()
+    return tmp_path / "shop"
+
+
+def _run(shop: Path, *words: str) -> subprocess.CompletedProcess[str]:
+    path = f"{EXECUTABLES}{os.pathsep}{os.environ['PATH']}"
+    home = str(shop.parent / "pre-commit-home")
+    settings = {"PATH": path, "PRE_COMMIT_HOME": home, "GIT_CONFIG_GLOBAL": os.devnull}
+    environment = {**os.environ, **NAMES, **settings}
+    return subprocess.run(words, cwd=shop, env=environment, capture_output=True, text=True, check=False)
+
+
+def test_a_new_repository_passes_its_own_check(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert {path for path in SKELETON if not (shop / path).is_file()} == set()
+    assert main(["check", str(shop)]) == 0
+    assert "Nothing stands in the way of measuring" in capsys.readouterr().out
+
+
+def test_every_file_s_editor_schema_is_there_once_for_the_whole_repository(shop: Path) -> None:
+    named = [
+        (path, found[1])
+        for path in shop.rglob("*.yaml")
+        if (found := re.match(r"# yaml-language-server: \$schema=(\S+)\n", path.read_text(encoding="utf-8")))
+    ]
+    assert len(named) == 13
+    assert {(path.parent / schema).resolve().parent for path, schema in named} == {(shop / ".schemas").resolve()}
+    assert [schema for path, schema in named if not (path.parent / schema).is_file()] == []
+
+
+def test_a_further_build_uses_the_repository_s_schemas(shop: Path) -> None:
+    written = start(shop / "engines/six/second")
+    assert not (shop / "engines/six/second/.schemas").exists()
+    assert written[0].read_text(encoding="utf-8").startswith("# yaml-language-server: $schema=../../../.schemas/")
+
+
+def test_the_shop_s_own_rule_works_once_the_settings_name_it(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    settings = shop / "buildcheck.yaml"
+    settings.write_text(settings.read_text(encoding="utf-8").replace("#rules:", "rules:"), encoding="utf-8")
+    assert main(["rules", "--test", str(shop)]) == 0
+    assert "all end as they say" in capsys.readouterr().out
+    assert main(["explain", "valve-lift-cap", str(shop)]) == 0
+
+
+def test_nothing_is_written_over(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["start", "--repository", str(shop)]) == 2
+    assert "nothing was written" in capsys.readouterr().err
+
+
+def test_a_green_commit_and_a_red_one(shop: Path) -> None:
+    for words in (["git", "init", "-q"], ["pre-commit", "install"], ["buildcheck", "report"], ["git", "add", "-A"]):
+        done = _run(shop, *words)
+        assert done.returncode == 0, done.stdout + done.stderr
+    green = _run(shop, "git", "commit", "-m", "the shop's first day")
+    assert green.returncode == 0, green.stdout + green.stderr
+    build = shop / FIRST_BUILD / "build.yaml"
+    build.write_text(build.read_text(encoding="utf-8").replace("stage: planning", "stage: ordering"), encoding="utf-8")
+    _run(shop, "buildcheck", "report")
+    red = _run(shop, "git", "commit", "-am", "order at once")
+    assert red.returncode == 1
+    assert "engines/first/marks.yaml:" in red.stdout + red.stderr
+    assert "[second-cylinder-checked]" in red.stdout + red.stderr
+
+
+def test_a_stale_report_makes_a_red_one_too(shop: Path) -> None:
+    for words in (["git", "init", "-q"], ["pre-commit", "install"], ["git", "add", "-A"]):
+        assert _run(shop, *words).returncode == 0
+    red = _run(shop, "git", "commit", "-m", "without its report")
+    assert red.returncode == 1
+    assert (
+        "engines/first/REPORT.md:1:1: error: is missing; run 'buildcheck report engines/first'"
+        in red.stdout + red.stderr
+    )
