@@ -20,6 +20,8 @@ def read(data: bytes, file: str) -> Document:
     text, problems = decode(data, file)
     if text is None:
         return Document(file, None, tuple(problems))
+    if not text.strip():
+        return Document(file, None, (*problems, Problem(Place(file), "", "is empty: fill it in, or delete it")))
     root, more = compose(text, file)
     return Document(file, root, tuple(sorted([*problems, *more])))
 

@@ -89,10 +89,17 @@ def test_plain_data_holds_floats_and_no_places() -> None:
     assert type(plain(_root("1.5"))) is float
 
 
-@pytest.mark.parametrize("data", [b"", b"# only a comment\n", b"---\n", b"\xef\xbb\xbf", b"\n\n"])
-def test_an_empty_file_says_nothing_and_is_no_problem(data: bytes) -> None:
+@pytest.mark.parametrize("data", [b"# only a comment\n", b"---\n"])
+def test_a_file_of_comments_says_nothing_and_is_no_problem(data: bytes) -> None:
     document = read(data, "f.yaml")
     assert (document.root, document.problems) == (None, ())
+
+
+@pytest.mark.parametrize("data", [b"", b"\xef\xbb\xbf", b"\n\n"])
+def test_an_empty_file_is_what_a_full_disk_leaves(data: bytes) -> None:
+    document = read(data, "f.yaml")
+    assert document.root is None
+    assert [problem.message for problem in document.problems] == ["is empty: fill it in, or delete it"]
 
 
 @pytest.mark.parametrize("data", [b"\xef\xbb\xbfa: 1\n", b"a: 1\r\n", b"a: 1", b"---\na: 1\n...\n", b"{a: 1}\r"])

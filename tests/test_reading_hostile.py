@@ -153,7 +153,7 @@ def test_the_root_is_kept_where_its_values_still_stand() -> None:
 
 @pytest.mark.parametrize(
     "data",
-    [b"'" * 262_144, b"\n" * 262_144, b"#" * 262_144, b"a: |\n" + b" x\n" * 80_000, b"a: " + b"b " * 130_000,
+    [b"'" * 262_144, b"\n" * 262_143 + b"#", b"#" * 262_144, b"a: |\n" + b" x\n" * 80_000, b"a: " + b"b " * 130_000,
      b"a:\n" + b" b\n" * 80_000, b"-" * 262_144, b"a:" + b" " * 200_000 + b"b"],
 )  # fmt: skip
 def test_long_but_lawful_files_are_read_soon(data: bytes) -> None:

@@ -1,0 +1,27 @@
+"""Calls the tool as a stranger's repository meets it, and holds every ending to the same terms."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+LOCATED = re.compile(r"^[^\n]+:\d+:\d+: error: [^\n]+ \[[a-z-]+\]$", re.MULTILINE)
+
+
+@dataclass(frozen=True)
+class Ended:
+    """How a call ended."""
+
+    code: int
+    out: str
+    err: str
+    seconds: float
+
+    @property
+    def errors(self) -> list[str]:
+        """Located errors, one a line."""
+        return LOCATED.findall(self.out)
+
+
+Call = Callable[..., Ended]

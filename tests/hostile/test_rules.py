@@ -1,0 +1,105 @@
+"""Rules and settings from a stranger are data: whatever they say, nothing runs, and each slip is told at its line."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+from attacked import Call
+
+DEMO = Path(__file__).parent.parent.parent / "example_build"
+RULE = """\
+id: shop-gap
+title: Gap
+for_each: valve
+applies: {cam.lifter.type: [hydraulic flat]}
+quantity: preload
+at_least: 0.010 in
+level: error
+due: ordering
+why: Metal meets.
+fix: Take metal off.
+source: common practice, no published source
+examples:
+  - {given: {preload: 0.020 in}, gives: pass}
+  - {given: {preload: 0.001 in}, gives: fail}
+"""
+EXPRESSIONS = [
+    "__import__('os').system('touch pwned')", "().__class__.__bases__", "preload.__class__", "preload.si", "preload()",
+    "open('/etc/passwd')", "eval(preload)", "exec(1)", "getattr(preload, 'x')", "lambda: preload", "[preload]", "preload[0]",
+    "{preload}", "{valve}", "cam.{valve}", "cam.{lobe}.lash", "cam..lifter", "cam.lifter.", ".preload", "preload.", "self",
+    "preload ** 2", "9**9**9", "preload ^ 2", "preload // 2", "preload % 2", "preload & 1", "preload | 1", "~preload",
+    "preload << 9", "preload == preload", "preload > 1 in", "preload = 1 in", "preload := 1 in", "not preload",
+    "preload and preload", "preload if 1 else 2", "preload; preload", "preload, preload", "preload preload", "'preload'",
+    '"preload"', "`preload`", "f'{preload}'", "%s", "$preload", "${preload}", "$(touch pwned)", "{{ preload }}",
+    "{% include 'x' %}", "<b>preload</b>", "preload!", "preload?", "@preload", "#", "\\", "abs", "abs()", "abs(preload",
+    "abs(preload))", "abs preload", "max(preload, 1 in)", "sqrt(preload)", "preload +", "* preload", "(preload", "preload)",
+    "()", "preload + 1", "preload + 1 lbf", "preload - cam.lifter.type", "cam.lifter.type", "cam.lifter", "cam", "marks",
+    "build.name", "block.firing_order", "rockers.adjuster_thread", "valve", "nan", "inf", "e", "pi", "1e400 in",
+    "preload + 1e99 in", "preload + 010 in", "preload + 1_000 in", "0x10 in", "1/2", "preload + ½ in", "−preload",
+    "рreload", "preload\u200b", "preload\u202e", "prel\u0000oad", "ﬁeld", "preload × 2", "(" * 30 + "preload" + ")" * 30,
+    "abs(" * 25 + "preload" + ")" * 25, "preload" + "+preload" * 40, "a" * 100_000, "1" * 199, "1e99*1e99*1e99*1e99",
+]  # fmt: skip
+CHANGES = [
+    ("id: shop-gap", "id: other-gap"), ("id: shop-gap", "id: ../shop-gap"), ("id: shop-gap", 'id: "shop-gap\\n"'),
+    ("id: shop-gap", "id: [shop-gap]"), ("for_each: valve", "for_each: everything"), ("for_each: valve", "for_each: build"),
+    ("for_each: valve", "for_each: valve\nreplaces: true"), ("level: error", "level: fatal"), ("level: error", "level: 1"),
+    ("due: ordering", "due: never"), ("why: Metal meets.", "why: ''"), ("title: Gap", 'title: "a\\nb"'),
+    ("title: Gap", "title: {a: b}"), ("at_least: 0.010 in", "at_least: 0.010"), ("at_least: 0.010 in", "at_least: 1 lbf"),
+    ("at_least: 0.010 in", "note: no limit at all"), ("at_least: 0.010 in", "at_least: {}"),
+    ("at_least: 0.010 in", "at_least: {intake: 0.010 in}"), ("at_least: 0.010 in", "at_least: {note: a, part: b}"),
+    ("at_least: 0.010 in", "at_least: .nan"), ("at_least: 0.010 in", "at_least: 1e400"), ("at_least: 0.010 in", "at_least: []"),
+    ("at_least: 0.010 in", "at_least: unknown_name"), ("at_least: 0.010 in", "at_least: true"),
+    ("applies: {cam.lifter.type: [hydraulic flat]}", "applies: {cam.lifter.type: []}"),
+    ("applies: {cam.lifter.type: [hydraulic flat]}", "applies: {cam.lifter.kind: [x]}"),
+    ("applies: {cam.lifter.type: [hydraulic flat]}", "applies: {preload: [x]}"),
+    ("applies: {cam.lifter.type: [hydraulic flat]}", "applies: {cam.lifter.type: [hydraulic flatt]}"),
+    ("applies: {cam.lifter.type: [hydraulic flat]}", "applies: {cam.lifter: [x]}"),
+    ("applies: {cam.lifter.type: [hydraulic flat]}", "applies: [cam]"),
+    ("applies: {cam.lifter.type: [hydraulic flat]}", "applies: {marks.valves.valve: [intake]}"),
+    ("quantity: preload", "quantity: marks.valves.trials.length"), ("quantity: preload", "quantity: heads.each.stem_height"),
+    ("quantity: preload", "quantity: [preload]"), ("quantity: preload", "quantity: !!python/name:os.system preload"),
+    ("quantity: preload", "quantity: &a preload"), ("quantity: preload", "quantity: preload\nquantity: lash"),
+    ("examples:", "examples: []\nnote:"), ("gives: fail", "gives: pass"), ("examples:", "run: touch pwned\nexamples:"),
+    ("examples:", "template: report.md.j2\nexamples:"), (RULE, ""), (RULE, "# nothing\n"), (RULE, "- 1\n"), (RULE, "a: *b\n"),
+    (RULE, "[" * 300), (RULE, "x" * 300_000), (RULE, RULE + "---\n" + RULE), (RULE, RULE.replace("\n", "\n\t")),
+]  # fmt: skip
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Path:
+    (tmp_path / "shop").mkdir()
+    (tmp_path / "buildcheck.yaml").write_text("rules: [shop]\n")
+    (tmp_path / "engine").mkdir()
+    (tmp_path / "engine" / "build.yaml").write_text("name: Eider\nstage: planning\npurpose: x\n")
+    return tmp_path / "shop" / "shop-gap.yaml"
+
+
+def quoted(text: str) -> str:
+    return '"' + "".join(f"\\U{ord(c):08x}" if not c.isalnum() or ord(c) > 126 else c for c in text) + '"'
+
+
+def refused(call: Call, shop: Path, text: str) -> None:
+    shop.write_text(text, encoding="utf-8")
+    ended = call("check")
+    assert ended.code == 2
+    assert [line for line in ended.errors if line.startswith("shop/shop-gap.yaml:")]
+    assert ended.seconds < 1
+    assert not Path("pwned").exists()
+
+
+def test_there_are_over_a_hundred_and_fifty() -> None:
+    assert len(set(EXPRESSIONS)) + len(set(CHANGES)) > 150
+
+
+@pytest.mark.parametrize("part", range(8))
+def test_arithmetic_that_is_none(part: int, call: Call, shop: Path) -> None:
+    for text in EXPRESSIONS[part::8]:
+        refused(call, shop, RULE.replace("quantity: preload", f"quantity: {quoted(text)}"))
+
+
+@pytest.mark.parametrize("part", range(4))
+def test_rules_that_are_none(part: int, call: Call, shop: Path) -> None:
+    for old, new in CHANGES[part::4]:
+        refused(call, shop, RULE.replace(old, new))
