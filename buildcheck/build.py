@@ -10,6 +10,7 @@ from buildcheck.findings import Place, Problem
 from buildcheck.parts import Shelf
 from buildcheck.reading import Node, plain
 from buildcheck.schemas import validate
+from buildcheck.strays import stray_files
 from buildcheck.tree import DISK, Tree, root_of
 
 STAGES = ("planning", "measuring", "ordering", "assembled", "closed")
@@ -53,7 +54,7 @@ def read_build(folder: Path, shown: str, tracked: frozenset[Path] | None = None,
     """Read all files of a build folder. With ``tracked``, a file that git does not track is a problem."""
     shelf = Shelf(root_of(folder, tree), folder, tree, tracked)
     roots: dict[str, Node] = {}
-    problems: list[Problem] = []
+    problems = list(stray_files(folder, FILES, tree))
     for name in FILES:
         path = folder / f"{name}.yaml"
         if not tree.exists(path):

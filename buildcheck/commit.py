@@ -60,6 +60,11 @@ class Commit:
             if folder.is_relative_to(start) and all(map(is_seen, folder.relative_to(start).parts)):
                 yield folder
 
+    def names(self, folder: Path) -> list[str]:
+        """Names of the YAML files in a folder, in order."""
+        home = self._key(folder)
+        return sorted(posixpath.basename(name) for name in self._files if (posixpath.dirname(name) or ".") == home)
+
     def yaml_files(self, folder: Path) -> list[Path]:
         """All ``*.yaml`` at or under a folder, in order of their paths."""
         home = self._key(folder)

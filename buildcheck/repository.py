@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fnmatch import fnmatchcase
-from pathlib import Path
+from pathlib import Path, PurePath
 
 from buildcheck.build import FILES
 from buildcheck.findings import Place, Problem
 from buildcheck.git import UsageError, git
 from buildcheck.reading import Node, find
 from buildcheck.schemas import validate
+from buildcheck.strays import stray_files
 from buildcheck.tree import CONFIG, DISK, Tree, root_of
 
 REPORT = "REPORT.md"
@@ -105,10 +106,14 @@ def headless(paths: Sequence[Path], root: Path, tree: Tree = DISK) -> Iterator[P
     """Folders that hold files of a build but no build.yaml: a build that would drop out in silence."""
     for folder in _folders_under(paths, tree):
         there = [name for name in FILES if name != "build" and tree.exists(folder / f"{name}.yaml")]
-        if len(there) >= FEWEST_FILES and not tree.exists(folder / "build.yaml"):
-            place = Place(Path(os.path.relpath((folder / f"{there[0]}.yaml").resolve(), root)).as_posix())
+        if tree.exists(folder / "build.yaml"):
+            continue
+        seen = PurePath(os.path.relpath(folder.resolve(), root))
+        if len(there) >= FEWEST_FILES:
             message = "is a build's file, but there is no build.yaml beside it: the build would go unchecked"
-            yield Problem(place, "", message)
+            yield Problem(Place((seen / f"{there[0]}.yaml").as_posix()), "", message)
+        for stray in stray_files(folder, ("build",), tree) if there else ():
+            yield replace(stray, place=Place((seen / stray.place.file).as_posix()))
 
 
 def _folders_under(paths: Sequence[Path], tree: Tree) -> Iterator[Path]:

@@ -11,12 +11,14 @@ from buildcheck.expression import Expression, ExpressionError, Name, expression,
 from buildcheck.findings import Place, Problem
 from buildcheck.kinds import KindError, alike, described
 from buildcheck.quantities.table import QUANTITIES
-from buildcheck.quantity import QuantityError
+from buildcheck.quantity import QuantityError, shown
 from buildcheck.reading import Document, Node, find, plain
 from buildcheck.rule import BOUNDS, Example, Limit, Rule, RuleSet
-from buildcheck.schemas import field_kind, field_kinds, validate
+from buildcheck.schemas import field_kind, field_kinds, field_words, listed_fields, validate
+from buildcheck.strays import stray_rules
 from buildcheck.tree import DISK, Tree
 
+MOST_RULES = 500
 _REACH = {
     "build": ("build",),
     "cylinder": ("build", "cylinder"),
@@ -37,13 +39,16 @@ def load_rules(extra: Iterable[tuple[Path, str]] = (), tree: Tree = DISK) -> tup
     """The shipped rules, then each extra folder's (path, and as shown) of a tree: all rules and all problems."""
     rules: dict[str, Rule] = {}
     problems: list[Problem] = []
-    for source, folder, shown in [(DISK, rules_dir(), "rules"), *((tree, *each) for each in extra)]:
+    for source, folder, seen in [(DISK, rules_dir(), "rules"), *((tree, *each) for each in extra)]:
         files = source.yaml_files(folder)
+        problems += stray_rules(folder, seen, source)
         if not files:
-            problems.append(Problem(Place(shown), "", "holds no rule: a rule is one file <id>.yaml"))
-        for path in files:
+            problems.append(Problem(Place(seen), "", "holds no rule: a rule is one file <id>.yaml"))
+        if len(files) > MOST_RULES:
+            problems.append(Problem(Place(seen), "", f"holds more than {MOST_RULES} rules: no team needs that"))
+        for path in files[:MOST_RULES]:
             try:
-                document = source.read(path, f"{shown}/{path.relative_to(folder).as_posix()}")
+                document = source.read(path, f"{seen}/{path.relative_to(folder).as_posix()}")
                 rule, replaces = _read(path, document, folder == rules_dir())
                 _refuse_twins(rule, replaces, rules)
                 rules[rule.id] = rule
@@ -168,6 +173,8 @@ def _refuse_name(name: str, for_each: str, place: Place, path: str) -> None:
         kind_of_name(name)
     except KeyError:
         raise RuleError(place, path, f"{name} is neither a named quantity nor a field{_near(name)}") from None
+    if name in listed_fields():
+        raise RuleError(place, path, f"{name} stands in a list: a rule cannot tell which of them is meant")
     if name in QUANTITIES and QUANTITIES[name].per not in _REACH[for_each]:
         raise RuleError(
             place,
@@ -194,8 +201,15 @@ def _kind(tree: Expression, root: Node, keys: list[str]) -> str:
 
 def _applies(root: Node, data: dict[str, Any]) -> dict[str, Any]:
     applies: dict[str, Any] = data.get("applies", {})
-    for path in applies:
-        _refuse_name(path, data["for_each"], _place(root, "applies", path), f"applies.{path}")
+    for path, values in applies.items():
+        place = _place(root, "applies", path)
+        _refuse_name(path, data["for_each"], place, f"applies.{path}")
+        if path in QUANTITIES:
+            raise RuleError(place, f"applies.{path}", f"{path} is computed: a rule applies by what a field holds")
+        known = field_words(path)
+        if strange := [value for value in _words(values) if known and value not in known]:
+            words = f"{path} never holds {', '.join(map(shown, strange))}: it holds {', '.join(known)}"
+            raise RuleError(place, f"applies.{path}", words)
     return applies
 
 

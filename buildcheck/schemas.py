@@ -55,8 +55,7 @@ def field_kinds() -> Mapping[str, str]:
     >>> field_kinds()["heads.springs.intake.rate"]
     'rate'
     """
-    files = [name for name in schema_names() if name not in _BESIDES_BUILDS]
-    return MappingProxyType({path: kind for name in files for path, kind in _fields(name)})
+    return MappingProxyType({path: kind for path, schema, _ in _fields() if (kind := _kind(schema))})
 
 
 @cache
@@ -92,19 +91,41 @@ def _inside(schema: Schema, definitions: Schema) -> Schema:
     return _inside(resolved(schema["items"], definitions), definitions) if "items" in schema else schema
 
 
-def _fields(name: str) -> Iterator[tuple[str, str]]:
-    schema = load_schema(name)
-    yield from _walk(schema, schema["$defs"], name)
+@cache
+def listed_fields() -> frozenset[str]:
+    """Fields that stand in lists, so that a path alone does not tell which is meant; ``each`` is told by its subject.
+
+    >>> "marks.valves.trials.length" in listed_fields(), "heads.each.stem_height" in listed_fields()
+    (True, False)
+    """
+    return frozenset(path for path, _, listed in _fields() if listed and path.split(".")[1:2] != ["each"])
 
 
-def _walk(schema: Schema, definitions: Schema, path: str) -> Iterator[tuple[str, str]]:
+@cache
+def field_words(path: str) -> tuple[str, ...]:
+    """The words that a field may hold, whose path may hold {valve}; none where it is free.
+
+    >>> field_words("rockers.adjuster")
+    ('none', 'nut', 'screw')
+    """
+    own = {path.replace("{valve}", valve) for valve in VALVE_TYPES}
+    return tuple(word for found, schema, _ in _fields() if found in own for word in schema.get("enum", ()))
+
+
+@cache
+def _fields() -> tuple[tuple[str, Schema, bool], ...]:
+    """Path, schema and whether it stands in a list, of everything that a build's files may hold."""
+    schemas = {name: load_schema(name) for name in schema_names() if name not in _BESIDES_BUILDS}
+    return tuple(each for name, schema in schemas.items() for each in _walk(schema, schema["$defs"], name, False))
+
+
+def _walk(schema: Schema, definitions: Schema, path: str, listed: bool) -> Iterator[tuple[str, Schema, bool]]:
     schema = resolved(schema, definitions)
-    if kind := _kind(schema):
-        yield path, kind
+    yield path, schema, listed
     if "items" in schema:
-        yield from _walk(schema["items"], definitions, path)
+        yield from _walk(schema["items"], definitions, path, True)
     for key, child in schema.get("properties", {}).items():
-        yield from _walk(child, definitions, f"{path}.{key}")
+        yield from _walk(child, definitions, f"{path}.{key}", listed)
 
 
 def _kind(schema: Schema) -> str:

@@ -33,6 +33,9 @@ class Tree(Protocol):
     def folders(self, start: Path) -> Iterator[Path]:
         """A folder and all below it, hidden ones left out."""
 
+    def names(self, folder: Path) -> list[str]:
+        """Names of what stands in a folder, in order."""
+
     def yaml_files(self, folder: Path) -> list[Path]:
         """All ``*.yaml`` at or under a folder, in order of their paths."""
 
@@ -61,6 +64,10 @@ class Disk:
         for folder, below, _ in os.walk(start):
             below[:] = sorted(name for name in below if is_seen(name))
             yield Path(folder)
+
+    def names(self, folder: Path) -> list[str]:
+        """Names of what stands in a folder, in order."""
+        return sorted(os.listdir(folder))
 
     def yaml_files(self, folder: Path) -> list[Path]:
         """All ``*.yaml`` at or under a folder, in order of their paths."""

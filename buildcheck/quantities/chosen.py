@@ -40,6 +40,8 @@ def rod_length_overall(facts: Facts, subject: Subject) -> Value:
     own = (
         [subject] if subject.cylinder else [other for other in facts.subjects("valve") if other.valve == subject.valve]
     )
+    if not own:
+        raise facts.missing("block.cylinders")
     lengths = [facts.get("chosen_length", other) for other in own]
     longest = max(lengths, key=lambda value: value.si)
     return from_measured(facts, longest, "overall", None)
@@ -54,7 +56,7 @@ def length_misfit(facts: Facts, subject: Subject) -> Value:
     want = next(want for want in known if want.subject == subject)
     chosen = facts.get("chosen_length", subject)
     places = chosen.places
-    if not places and not offer_for(facts, subject).stock and facts.node("pushrods.stock") is not None:
+    if not places and not offer_for(facts, subject).stock and stock(facts):
         nearest = min(stock(facts), key=lambda offer: want.misfit(offer.measured))
         return Value(want.misfit(nearest.measured), "length", {}, stock_places(facts), "no stock length fits")
     return Value(want.misfit(chosen.si), "length", {}, places)

@@ -1,0 +1,43 @@
+"""Finds files that look like a build's or a rule but are called otherwise: they would go unread in silence."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from difflib import get_close_matches
+from pathlib import Path, PurePath
+
+from buildcheck.findings import Place, Problem
+from buildcheck.tree import Tree
+
+_NEAR = 0.85
+_ENDINGS = (".yaml", ".yml")
+
+
+def stray_files(folder: Path, names: Sequence[str], tree: Tree) -> Iterator[Problem]:
+    """Files of a build folder that are called almost as those of these names, which would be read."""
+    there = tree.names(folder)
+    for name in there:
+        meant = _meant(name, names)
+        if meant and (_folded(name) == _folded(meant) or meant not in there):
+            yield Problem(Place(name), "", f"is not read: call it {meant}, or something else altogether")
+
+
+def stray_rules(folder: Path, shown: str, tree: Tree) -> Iterator[Problem]:
+    """Files of a rule folder with an ending that is not read."""
+    for each in tree.folders(folder):
+        for name in tree.names(each):
+            if name.lower().endswith(_ENDINGS) and not name.endswith(".yaml"):
+                place = Place((PurePath(shown) / each.relative_to(folder) / name).as_posix())
+                yield Problem(place, "", "is not read: a rule is one file <id>.yaml")
+
+
+def _meant(name: str, names: Sequence[str]) -> str:
+    stem, dot, ending = name.lower().rpartition(".")
+    if f"{dot}{ending}" not in _ENDINGS or name in {f"{known}.yaml" for known in names}:
+        return ""
+    close = get_close_matches(stem.replace("-", "_").replace(" ", "_"), names, 1, _NEAR)
+    return f"{close[0]}.yaml" if close else ""
+
+
+def _folded(name: str) -> str:
+    return name.lower().replace("-", "_").replace(" ", "_").removesuffix(".yaml").removesuffix(".yml")
