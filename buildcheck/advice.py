@@ -52,7 +52,9 @@ class Advice:
 
 
 def advice(facts: Facts) -> list[Advice]:
-    """The advice for every valve that was measured, in order."""
+    """The advice for every valve that was measured, in order; none while the rockers are not described."""
+    if facts.node("rockers.tip.type") is None or facts.node("rockers.mount") is None:
+        return []
     return [advise(facts, subject) for subject in facts.subjects("valve") if _was_measured(facts, subject)]
 
 

@@ -94,10 +94,18 @@ def wants(facts: Facts) -> tuple[list[Wanted], list[tuple[Subject, Undecided]]]:
 
 def _make(facts: Facts) -> Order:
     known, unknown = wants(facts)
-    if facts.node("pushrods.chosen") is not None:
-        served = [(want, _chosen(facts, want.subject)) for want in known]
-    else:
-        served = list(_assign(known, stock(facts), facts))
+    served: list[tuple[Wanted, Offer]] = []
+    if facts.node("pushrods.chosen") is None:
+        try:
+            served = list(_assign(known, stock(facts), facts))
+        except Undecided as reason:  # no rods described at all
+            unknown = [*unknown, *((want.subject, reason) for want in known)]
+        return Order(_lines(facts, served), tuple(unknown))
+    for want in known:
+        try:
+            served.append((want, _chosen(facts, want.subject)))
+        except Undecided as reason:
+            unknown = [*unknown, (want.subject, reason)]
     return Order(_lines(facts, served), tuple(unknown))
 
 
