@@ -106,7 +106,8 @@ class Facts:
         name, *keys = path.split(".")
         node = self.build.roots.get(name)
         if node is None:
-            return Undecided(f"{name}.yaml is not there yet ({path} is needed)", (Place("build.yaml"),))
+            needed = f" ({path} is needed)" if keys else ""
+            return Undecided(f"{name}.yaml is not there yet{needed}", (Place("build.yaml"),))
         place = node.place
         for key in keys:
             child = find(node, [key])

@@ -12,6 +12,7 @@ from buildcheck.quantities import (
     compression,
     consistency,
     events,
+    fitted,
     gauges,
     geometry,
     growth,
@@ -41,10 +42,18 @@ QUANTITIES = MappingProxyType(
         "cylinders_to_measure": Quantity(
             "valve_type", "count", spread.cylinders_to_measure, "Cylinders or banks still to measure"
         ),
+        "delivered_off_order": Quantity("build", "length", asbuilt.delivered_off_order, "Delivered rod off its order"),
         "delivered_run_out": Quantity("build", "length", asbuilt.delivered_run_out, "Run-out of delivered rods"),
+        "delivery_tolerance": Quantity(
+            "build", "length", asbuilt.delivery_tolerance, "Tolerance of delivered rods", listed=False
+        ),
         "displacement": Quantity("build", "volume", compression.displacement, "Displacement"),
         "dynamic_compression_ratio": Quantity(
             "build", "ratio", compression.dynamic_compression_ratio, "Compression ratio from the intake's closing"
+        ),
+        "engagement": Quantity("valve", "ratio", fitted.engagement, "Thread engagement, in diameters"),
+        "engagement_least": Quantity(
+            "build", "ratio", fitted.engagement_least, "Least thread engagement, in diameters", listed=False
         ),
         "exhaust_closes": Quantity("build", "angle", events.exhaust_closes, "Exhaust closes, after TDC"),
         "exhaust_opens": Quantity("build", "angle", events.exhaust_opens, "Exhaust opens, before BDC"),
@@ -103,7 +112,16 @@ QUANTITIES = MappingProxyType(
         "retainer_to_seal_clearance": Quantity(
             "valve_type", "length", valvetrain.retainer_to_seal_clearance, "Retainer to seal"
         ),
+        "rocker_torque": Quantity("valve", "torque", fitted.rocker_torque, "Rocker torque"),
+        "rocker_torque_least": Quantity(
+            "build", "torque", fitted.rocker_torque_least, "Least rocker torque", listed=False
+        ),
+        "rocker_torque_most": Quantity(
+            "build", "torque", fitted.rocker_torque_most, "Most rocker torque", listed=False
+        ),
+        "rockers_without_oil": Quantity("build", "count", fitted.rockers_without_oil, "Rockers without oil seen"),
         "rod_length_overall": Quantity("valve_type", "length", chosen.rod_length_overall, "Overall length of rod"),
+        "rods_short": Quantity("build", "count", asbuilt.rods_short, "Rods needed and not delivered"),
         "roller_tip": Quantity("build", "count", marks.roller_tip, "1 for roller tips, 0 for shoes"),
         "seat_force": Quantity("valve_type", "force", springs.seat_force, "Spring force shut"),
         "seat_force_least": Quantity(
@@ -112,7 +130,9 @@ QUANTITIES = MappingProxyType(
         "seat_force_most": Quantity(
             "valve_type", "force", springs.seat_force_most, "Most seat force, by the card", listed=False
         ),
+        "settings_unrecorded": Quantity("build", "count", fitted.settings_unrecorded, "Settings not recorded"),
         "shim_for_mark": Quantity("valve", "length", geometry.shim_for_mark, "Shim that the mark asks for"),
+        "signature": Quantity("build", "count", fitted.signature, "Signed"),
         "solid_height_misfit": Quantity(
             "valve_type", "length", springs.solid_height_misfit, "Coil-bind height against wire and coils", listed=False
         ),
@@ -126,9 +146,11 @@ QUANTITIES = MappingProxyType(
         ),
         "stand_ins": Quantity("valve", "count", marks.stand_ins, "Stand-ins in the last trial"),
         "tip_diameter": Quantity("valve_type", "length", marks.tip_diameter, "Diameter that the rocker may touch"),
+        "torques_unrecorded": Quantity("build", "count", fitted.torques_unrecorded, "Rocker torques not recorded"),
         "trials_in_doubt": Quantity("valve", "count", agreement.trials_in_doubt, "Trials that contradict each other"),
         "valve_lift": Quantity("valve_type", "length", valvetrain.valve_lift, "Valve lift"),
         "valve_measured": Quantity("valve", "count", spread.valve_measured, "Valve measured"),
+        "warm_check": Quantity("build", "count", fitted.warm_check, "Gone over warm"),
         "zero_lash_length": Quantity("valve", "length", lengths.zero_lash_length, "Zero-lash length"),
         "zero_lash_length_to_run": Quantity(
             "valve", "length", lengths.zero_lash_length_to_run, "Zero-lash length with the lifter to be run"
