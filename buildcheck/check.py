@@ -98,7 +98,7 @@ def _spread_out(subject: Subject, facts: Facts) -> list[Subject]:
     """A build or valve type as its cylinders, where any file says that cylinders differ."""
     if subject.cylinder is not None or not facts.has_overrides:
         return [subject]
-    return [replace(subject, cylinder=each.cylinder) for each in subjects("cylinder", facts.cylinders)] or [subject]
+    return [subject._replace(cylinder=each.cylinder) for each in subjects("cylinder", facts.cylinders)] or [subject]
 
 
 def _limit_lookup(rules: RuleSet, limits: Limits, granted: Sequence[Granted]) -> LimitLookup:

@@ -6,7 +6,6 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
-from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
 from ruamel.yaml.events import (
     AliasEvent,
@@ -23,6 +22,7 @@ from buildcheck.findings import Place, Problem
 from buildcheck.nodes import Node, dotted
 from buildcheck.number import shown
 from buildcheck.parser_words import place_and_message
+from buildcheck.parsers import agrees, compiled_events, pure_events
 from buildcheck.scalars import ScalarError, resolve
 from buildcheck.yaml_text import place_at
 
@@ -39,10 +39,17 @@ class _Stop(Exception):
 def compose(text: str, file: str) -> tuple[Node | None, list[Problem]]:
     """The root of a text's one document, and every problem met on the way to its end.
 
-    The pure parser is always taken: the compiled one differs in a few inputs.
+    The compiled parser's word is taken only where it finds nothing wrong: what is wrong the pure one tells.
     """
-    parser = YAML(typ="safe", pure=True)
-    composer = _Composer(parser.parse(text), file)
+    if agrees(text):
+        root, problems = _composed(compiled_events(text), text, file)
+        if root is not None and not problems:
+            return root, problems
+    return _composed(pure_events(text), text, file)
+
+
+def _composed(events: Iterator[Any], text: str, file: str) -> tuple[Node | None, list[Problem]]:
+    composer = _Composer(events, file)
     try:
         root = composer.document()
     except _Stop:
@@ -79,7 +86,7 @@ class _Composer:
                 self.note(event, "a second document begins here: one file holds one")
                 raise _Stop
             first = self._next()
-            empty = isinstance(first, ScalarEvent) and first.style is None and not first.value
+            empty = isinstance(first, ScalarEvent) and not first.style and not first.value
             node = self._node(first)
             root = None if empty else node
         return root
@@ -123,7 +130,7 @@ class _Composer:
         if any("\ud800" <= c <= "\udfff" for c in text):
             self.note(event, "an escape such as \\ud800 is half a character: write the character itself")
             text = text.encode("utf-8", "replace").decode("utf-8")
-        if event.style is not None:
+        if event.style:  # the compiled parser has an empty one for a plain scalar
             return Node(self._place(event), text, text)
         try:
             return Node(self._place(event), resolve(text), text)
@@ -166,7 +173,7 @@ class _Composer:
     def _key(self, event: Any) -> str | None:
         """The key's text, None where it is no plain name (already noted then)."""
         node = self._node(event)
-        if isinstance(event, ScalarEvent) and event.style is None and event.value == "<<":
+        if isinstance(event, ScalarEvent) and not event.style and event.value == "<<":
             self.whole = False
             self.note(event, "merge key <<: write the values out")
         elif isinstance(node.value, str):

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, order=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """Where a value stands: POSIX path relative to the build folder or repository, 1-based line and column."""
 
     file: str

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 VALVE_TYPES = ("intake", "exhaust")
 LEVELS_OF_SUBJECT = ("build", "cylinder", "valve_type", "valve")
 
 
-@dataclass(frozen=True, slots=True)
-class Subject:
+class Subject(NamedTuple):
     """A cylinder's number, a valve type, both (one valve) or neither (the build)."""
 
     cylinder: int | None = None

@@ -111,16 +111,50 @@ MEANT = MappingProxyType(
 )
 
 
+_EVERYDAY = MappingProxyType(
+    {  # name in units.txt -> factor and zero point; what units.txt gives, so that pint need not be loaded for them
+        "celsius": (Decimal("1.00"), Decimal("273.15")),
+        "cubic_centimeter": (Decimal("0.000001"), Decimal(0)),
+        "cubic_inch": (Decimal("0.000016387064"), Decimal(0)),
+        "degree": (Decimal(1), Decimal(0)),
+        "fahrenheit": (Decimal("0.5555555555555555555555556"), Decimal("255.3722222222222222222222222")),
+        "foot_pound": (Decimal("1.35581794833140040"), Decimal(0)),
+        "inch": (Decimal("0.0254"), Decimal(0)),
+        "ksi": (Decimal("6894757.293168361336722673445"), Decimal(0)),
+        "megapascal": (Decimal(1000000), Decimal(0)),
+        "millimeter": (Decimal("0.001"), Decimal(0)),
+        "newton": (Decimal(1), Decimal(0)),
+        "newton_meter": (Decimal(1), Decimal(0)),
+        "newton_per_millimeter": (Decimal(1000), Decimal(0)),
+        "one": (Decimal(1), Decimal(0)),
+        "percent": (Decimal("0.01"), Decimal(0)),
+        "pound_force": (Decimal("4.4482216152605"), Decimal(0)),
+        "pound_force_per_inch": (Decimal("175.1268352464763779527559055"), Decimal(0)),
+        "psi": (Decimal("6894.757293168361336722673445"), Decimal(0)),
+        "thou": (Decimal("0.0000254"), Decimal(0)),
+    }
+)
+
+
 @cache
 def _registry() -> Any:
-    import pint  # a tenth of a second, so only once a quantity is met
+    import pint  # a tenth of a second, so only once a rarer unit is met
 
     definitions = Path(__file__).with_name("units.txt")
     return pint.UnitRegistry(str(definitions), non_int_type=Decimal, cache_folder=None, on_redefinition="raise")
 
 
+def _factor_and_offset(unit: Unit) -> tuple[Decimal, Decimal]:
+    return _EVERYDAY.get(unit.definition) or asked_of_pint(unit.definition, BASE[unit.kind])
+
+
 @cache
-def _factor_and_offset(definition: str, base: str) -> tuple[Decimal, Decimal]:
+def asked_of_pint(definition: str, base: str) -> tuple[Decimal, Decimal]:
+    """Factor and zero point that turn a unit of units.txt into a base unit.
+
+    >>> asked_of_pint("kilogram_force", "newton")[0]
+    Decimal('9.80665')
+    """
     registry = _registry()
     unit = registry.Unit(definition)
     offset, one = (Decimal(registry.Quantity(Decimal(x), unit).to(base).magnitude) for x in (0, 1))
@@ -136,7 +170,7 @@ def to_base(value: Decimal, unit: Unit) -> Decimal:
     >>> to_base(Decimal("0.55"), UNITS["in"]) == to_base(Decimal("13.97"), UNITS["mm"]) == Decimal("0.01397")
     True
     """
-    factor, offset = _factor_and_offset(unit.definition, BASE[unit.kind])
+    factor, offset = _factor_and_offset(unit)
     return round(value * factor + offset, 15) if offset else value * factor
 
 
@@ -146,7 +180,7 @@ def difference_to_base(value: Decimal, unit: Unit) -> Decimal:
     >>> difference_to_base(Decimal(9), UNITS["degF"])
     Decimal('5.000000000000000')
     """
-    factor, offset = _factor_and_offset(unit.definition, BASE[unit.kind])
+    factor, offset = _factor_and_offset(unit)
     return round(value * factor, 15) if offset else value * factor
 
 
@@ -156,5 +190,5 @@ def from_base(value: Decimal, unit: Unit) -> Decimal:
     >>> from_base(Decimal("293.15"), UNITS["degC"])
     Decimal('20')
     """
-    factor, offset = _factor_and_offset(unit.definition, BASE[unit.kind])
+    factor, offset = _factor_and_offset(unit)
     return (value - offset) / factor

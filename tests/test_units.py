@@ -8,7 +8,7 @@ from decimal import Decimal
 
 import pytest
 
-from buildcheck.units import BASE, MEANT, UNITS, difference_to_base, from_base, to_base
+from buildcheck.units import _EVERYDAY, BASE, MEANT, UNITS, asked_of_pint, difference_to_base, from_base, to_base
 
 
 @pytest.mark.parametrize(
@@ -85,6 +85,15 @@ def test_a_near_miss_is_never_a_unit_and_its_answer_begins_with_one() -> None:
         assert any(answer == s or answer.startswith(s + " ") for s in UNITS if s), answer
 
 
-def test_importing_the_quantities_does_not_load_pint() -> None:
-    code = "import sys, buildcheck.quantity; sys.exit('pint' in sys.modules)"
-    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+@pytest.mark.parametrize("definition", sorted(_EVERYDAY))
+def test_a_written_factor_is_what_pint_makes_of_the_unit_file(definition: str) -> None:
+    kind = next(unit.kind for unit in UNITS.values() if unit.definition == definition)
+    assert asked_of_pint(definition, BASE[kind]) == _EVERYDAY[definition]
+
+
+@pytest.mark.parametrize(("text", "loads"), [("0.560 in", 0), ("1.4 cm", 1)])
+def test_pint_is_loaded_for_rarer_units_only(text: str, loads: int) -> None:
+    code = (
+        f"import sys; from buildcheck.quantity import parse; parse('{text}', 'length'); sys.exit('pint' in sys.modules)"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == loads

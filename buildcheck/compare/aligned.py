@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from typing import TypeVar
 
 from buildcheck.subjects import Subject
@@ -26,7 +25,7 @@ def aligned(before: Mapping[Subject, T], after: Mapping[Subject, T]) -> Iterator
 
 def said(known: Mapping[Subject, T], subject: Subject) -> T | None:
     """What a state says of a subject, or of all cylinders at once."""
-    return known.get(subject, known.get(replace(subject, cylinder=None)))
+    return known.get(subject, known.get(subject._replace(cylinder=None)))
 
 
 def _closer(known: Mapping[Subject, T], subject: Subject) -> bool:

@@ -1,0 +1,40 @@
+"""Which YAML parser reads a text: the pure one, or the compiled one where it is installed and known to agree."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from importlib.util import find_spec
+from typing import Any
+
+from ruamel.yaml import YAML
+from ruamel.yaml.error import YAMLError
+from ruamel.yaml.events import ScalarEvent
+
+COMPILED = find_spec("_ruamel_yaml") is not None
+"""Whether ruamel.yaml.clib is there (the extra ``fast``)."""
+
+_READ_OTHERWISE = re.compile("[\t\r\x85\u2028\u2029\ufeff?]|[|>][-+0-9]*#")
+_QUOTES = ("'", '"')
+
+
+class Unlike(YAMLError):
+    """The compiled parser is not known to place this value as the pure one does."""
+
+
+def pure_events(text: str) -> Iterator[Any]:
+    """The events of a text by the pure parser: what it says counts."""
+    return YAML(typ="safe", pure=True).parse(text)  # type: ignore[no-any-return]
+
+
+def agrees(text: str) -> bool:
+    """Whether the compiled parser is there and reads such a text as the pure one does, if it reads it at all."""
+    return COMPILED and not _READ_OTHERWISE.search(text)
+
+
+def compiled_events(text: str) -> Iterator[Any]:
+    """The events of a text by the compiled parser; raises Unlike for an empty value, which it places otherwise."""
+    for event in YAML(typ="safe").parse(text):
+        if isinstance(event, ScalarEvent) and not event.value and event.style not in _QUOTES:
+            raise Unlike("an empty value")
+        yield event
