@@ -14,7 +14,7 @@ from ruamel.yaml.events import ScalarEvent
 COMPILED = find_spec("_ruamel_yaml") is not None
 """Whether ruamel.yaml.clib is there (the extra ``fast``)."""
 
-_READ_OTHERWISE = re.compile("[\t\r\x85\u2028\u2029\ufeff?]|[|>][-+0-9]*#")
+_READ_OTHERWISE = re.compile("[\t\r\x85\u2028\u2029\ufeff]|(?<!\\w)[?]|[|>][-+0-9]*#")
 _QUOTES = ("'", '"')
 
 

@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import product
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from buildcheck.quantity import Amount, QuantityError, parse
@@ -77,6 +77,7 @@ def test_whatever_is_typed_ends_in_a_finite_value_or_in_plain_words(text: str) -
         assert str(found).isprintable()
 
 
+@settings(deadline=None)  # the first foot loads pint
 @given(st.decimals(-1000, 1000, places=4), st.sampled_from(["in", "mm", "thou", "ft"]))
 def test_a_decimal_is_read_exactly(value: Decimal, unit: str) -> None:
     factor = {"in": "0.0254", "mm": "0.001", "thou": "0.0000254", "ft": "0.3048"}[unit]

@@ -38,13 +38,13 @@ def heel_to(facts: Facts, subject: Subject) -> Value:
 def both_shut_from(facts: Facts, subject: Subject) -> Value:
     """Crank angle from which on both valves of a cylinder are on their heels, degrees."""
     _refuse_apart(facts, subject)
-    return facts.get("heel_from", replace(subject, valve="intake"))
+    return facts.get("heel_from", subject._replace(valve="intake"))
 
 
 def both_shut_to(facts: Facts, subject: Subject) -> Value:
     """Crank angle up to which both valves of a cylinder are on their heels, degrees."""
     _refuse_apart(facts, subject)
-    return facts.get("heel_to", replace(subject, valve="exhaust"))
+    return facts.get("heel_to", subject._replace(valve="exhaust"))
 
 
 def heel_margin(facts: Facts, subject: Subject) -> Value:
@@ -106,7 +106,7 @@ def _ramp(facts: Facts) -> Value:
 
 
 def _refuse_apart(facts: Facts, subject: Subject) -> None:
-    intake, exhaust = (replace(subject, valve=valve) for valve in ("intake", "exhaust"))
+    intake, exhaust = (subject._replace(valve=valve) for valve in ("intake", "exhaust"))
     reaches = reach(facts, intake).si + reach(facts, exhaust).si
     if cam.apart(heel_middle(facts, intake).si, heel_middle(facts, exhaust).si) > reaches:
         raise NotApplicable("with this cam both valves are never shut together by the margin asked for")
