@@ -118,7 +118,10 @@ def _basis(facts: Facts, subject: Subject) -> Basis:
 
 
 def _sure(facts: Facts, subject: Subject, error: Value | None) -> float | None:
-    return error.expanded * geometry.length_per_height(facts, subject).si if error is not None else None
+    if error is None:
+        return None
+    off = error.expanded if error.sign_known else abs(error.si) + error.expanded
+    return off * geometry.length_per_height(facts, subject).si
 
 
 def _moved(facts: Facts, subject: Subject) -> str:

@@ -22,6 +22,11 @@ MOVED = (
     "A mark cannot move there: the rocker was not bolted down, or a push rod too long held the valve off its seat. "
     "Tighten to the maker's torque and repeat."
 )
+SHIM_WRITTEN = "Write the shim both with the new trial (marks.yaml) and as fitted (rockers.yaml)."
+TRIALS_GONE = (
+    "Trials made before metal came off the pedestal or a lash cap went on are those of another engine: take them out "
+    "of marks.yaml, and write the cap in heads.yaml."
+)
 WEAK = (
     "A width hardly changes near its least, and never tells too low from too high: both contact lines would settle it."
 )
@@ -108,7 +113,10 @@ def to_do(advice: Advice, system: str) -> str:
 
 def sure(advice: Advice, system: str) -> str:
     """How sure the length is."""
-    return f"length ± {_length(advice.sure, system)}" if advice.sure else ""
+    if not advice.sure:
+        return ""
+    unknown = advice.height_error is not None and not advice.height_error.sign_known
+    return f"length ± {_length(advice.sure, system)}{', while the sign is unknown' if unknown else ''}"
 
 
 def notes(advice: Advice) -> Iterator[str]:
@@ -117,6 +125,8 @@ def notes(advice: Advice) -> Iterator[str]:
         yield NO_ROD_MOVES
     if advice.moved:
         yield MOVED
+    if advice.step.action == "change height" and advice.step.height is not None:
+        yield SHIM_WRITTEN if advice.step.height.si >= 0 else TRIALS_GONE
     if advice.step.action == "read contacts":
         yield from [] if advice.free else [NEVER_LONGER]
         yield HOW_TO_READ

@@ -61,6 +61,7 @@ def test_a_width_alone_asks_for_the_contact_lines_or_a_longer_trial(told: Any) -
     )  # fmt: skip
     assert "too low or too high (width alone)" in found["texts"]["pivot"]
     assert "or mark once more 0.0" in found["texts"]["next"]
+    assert inches(found["sure"]) > inches(found["height_error"]) * 1.6
     assert any("both contact lines would settle it" in note for note in found["notes"])
 
 
@@ -88,6 +89,7 @@ def test_a_fixed_pivot_too_high_gets_metal_off_or_a_lash_cap_each_with_its_rod(t
     assert "off the pedestal" in found["texts"]["cure"]
     assert "lash cap" in found["texts"]["cure"]
     assert "length" not in found["texts"]
+    assert any("take them out of marks.yaml" in note for note in found["notes"])
 
 
 def test_a_narrow_mark_off_centre_leaves_the_push_rod_alone(told: Any) -> None:
