@@ -102,3 +102,10 @@ def test_a_mark_that_ran_off_is_reckoned_from_the_edge_that_is_whole(
     near, far = (edge / INCH for edge in mark.edges(0.080 * INCH))
     assert (near if whole > 0.1 else far) == pytest.approx(whole)
     assert far - near == pytest.approx(width_at(ARM, LIFT, 0.080))
+
+
+def test_of_two_intervals_the_nearer_middle_counts(tmp_path: Path) -> None:
+    want = wanted(build(tmp_path, read(0.080, lines=False)).facts, ONE)
+    middles = [(low + high) / 2 for low, high in want.intervals]
+    assert [want.away(middle) for middle in middles] == [0.0, 0.0]
+    assert want.misfit(sum(middles) / 2) > 0
