@@ -27,7 +27,7 @@ from buildcheck.run import Frame, frame_for
 DEMO = Path(__file__).parent.parent.parent / "example_build"
 VALVES = 6
 ZERO = 7.000
-ACCEPTED_BY = ("geometry-at-mid-lift", "geometry-fixed-mount", "mark-on-tip", "mark-centred", "mark-near-centre")
+CENTRED = {"mark-on-tip", "mark-centred", "mark-near-centre"}
 
 
 @dataclass
@@ -113,11 +113,14 @@ def search(shared: Design, random: Random, off: float, reads_lines: bool, folder
 
 
 def outcome(bench: Bench, number: int, found: Checked) -> Outcome:
-    own = [one for one in found.results if one.rule in ACCEPTED_BY and one.subject.cylinder == number]
-    kinds = {one.kind for one in own if one.subject.valve == "intake"}
+    """Accepted where the rules on the mark pass: open or not applicable is not enough."""
+    own = [one for one in found.results if (one.subject.cylinder, one.subject.valve) == (number, "intake")]
+    passed = {one.rule for one in own if one.kind == "pass"}
+    shared = bench.valve.design
+    height = {"geometry-fixed-mount" if shared.fixed else "geometry-at-mid-lift"} if not shared.shoe else set()
     moves = [i for i in range(1, len(bench.errors)) if i not in bench.probes]
     astray = any(abs(bench.errors[i]) > abs(bench.errors[i - 1]) for i in moves)
-    return Outcome(len(bench.trials), kinds <= {"pass", "notApplicable"}, astray, bench.state)
+    return Outcome(len(bench.trials), passed >= CENTRED | height, astray, bench.state)
 
 
 def ask(shared: Design, benches: list[Bench], folder: Path, unit: str = "in") -> Checked:
