@@ -72,7 +72,7 @@ def test_once_drawn_they_are_kept_current(tmp_path: Path, capsys: pytest.Capture
     assert main(["report", "--check", str(build)]) == 0
     (build / "marks/1-intake.svg").write_text("<svg/>")
     assert main(["report", "--check", str(build)]) == 1
-    assert "marks/1-intake.svg:1:1: error: was edited by hand" in capsys.readouterr().out
+    assert "marks/1-intake.svg:1:1: error: is stale, or was edited by hand" in capsys.readouterr().out
     assert main(["report", str(build)]) == 0
     assert main(["report", "--check", str(build)]) == 0
 

@@ -1,0 +1,79 @@
+"""A report is the same to the byte on every machine, and the common whitespace fixers leave it alone."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from pre_commit_hooks import end_of_file_fixer, mixed_line_ending, trailing_whitespace_fixer
+
+from buildcheck.cli import main
+
+ROOT = Path(__file__).parent.parent
+BUILDS = (ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir()))
+ELSEWHERE = (
+    {"PYTHONHASHSEED": "0", "LC_ALL": "C", "TZ": "UTC", "LANG": "C"},
+    {"PYTHONHASHSEED": "4242", "LC_ALL": "C.UTF-8", "TZ": "Pacific/Chatham", "LANG": "de_DE.UTF-8", "PYTHONUTF8": "0"},
+)
+
+
+@pytest.fixture(params=BUILDS, ids=lambda folder: folder.name)
+def build(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
+    return _laid_out(request.param, tmp_path / "engine", backwards=False)
+
+
+def _laid_out(source: Path, folder: Path, backwards: bool) -> Path:
+    folder.mkdir(parents=True)
+    for path in sorted(source.glob("*.yaml"), reverse=backwards):
+        shutil.copy(path, folder)
+    return folder
+
+
+def _reported(build: Path) -> bytes:
+    assert main(["report", str(build)]) == 0
+    return (build / "REPORT.md").read_bytes()
+
+
+def test_the_demo_s_report_in_the_repository_is_current() -> None:
+    assert main(["report", "--check", str(ROOT / "example_build")]) == 0
+
+
+def test_neither_seed_nor_locale_nor_time_zone_nor_folder_shows(tmp_path: Path) -> None:
+    written = set()
+    for number, environment in enumerate(ELSEWHERE):
+        top = tmp_path / ("another", "place of another length")[number]
+        for source in BUILDS:
+            _laid_out(source, top / "engines" / source.name, backwards=bool(number))
+        here = top if number else top / "engines"
+        command = [sys.executable, "-m", "buildcheck", "report", os.path.relpath(top / "engines", here)]
+        subprocess.run(command, cwd=here, env={"PATH": os.environ["PATH"], **environment}, check=True)
+        written.add(tuple(path.read_bytes() for path in sorted(top.rglob("REPORT.md"))))
+    assert len(written) == 1
+    assert len(written.pop()) == len(BUILDS)
+
+
+def test_a_checkout_with_crlf_gives_the_same_report(build: Path) -> None:
+    fresh = _reported(build)
+    for path in build.iterdir():
+        path.write_bytes(path.read_bytes().replace(b"\n", b"\r\n"))
+    assert main(["report", "--check", str(build)]) == 0
+    assert _reported(build) == fresh
+
+
+def test_whitespace_fixers_leave_it_alone(build: Path) -> None:
+    fresh, path = _reported(build), str(build / "REPORT.md")
+    assert trailing_whitespace_fixer.main([path]) == 0
+    assert end_of_file_fixer.main([path]) == 0
+    assert mixed_line_ending.main(["--fix=lf", path]) == 0
+    assert Path(path).read_bytes() == fresh
+
+
+def test_neither_machine_nor_time_stands_in_it(build: Path) -> None:
+    text = _reported(build).decode()
+    assert str(build.parent) not in text
+    assert os.uname().nodename not in text
+    assert not any(str(year) in text.replace("TM 10", "") for year in range(2024, 2040))

@@ -1,0 +1,124 @@
+"""The report as a renderer of GitHub's Markdown sees it: sections, tables that fit, one alert, size."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+from history import replace
+from markdown_it import MarkdownIt
+
+from buildcheck.cli import main
+
+ROOT = Path(__file__).parent.parent
+BUILDS = (ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir()))
+SECTIONS = [
+    "Errors in the files",
+    "What stands in the way",
+    "Next at the bench",
+    "Limits loosened",
+    "Concessions",
+    "Does not block, but wants eyes",
+    "What to order",
+    "Valves",
+    "Cautions",
+    "Method and sources",
+]
+MOST_COLUMNS = 5
+
+
+def _reported(folder: Path) -> str:
+    main(["report", str(folder)])
+    return (folder / "REPORT.md").read_text(encoding="utf-8")
+
+
+def _copied(source: Path, tmp_path: Path) -> Path:
+    return shutil.copytree(source, tmp_path / source.name, ignore=shutil.ignore_patterns("REPORT.md"))
+
+
+@pytest.fixture(params=BUILDS, ids=lambda folder: folder.name)
+def report(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+    return _reported(_copied(request.param, tmp_path))
+
+
+@pytest.fixture
+def worst(tmp_path: Path) -> Path:
+    """The demo with a failure, a hard limit and a soft one loosened, a concession, and a file less."""
+    build = _copied(ROOT / "example_build", tmp_path)
+    replace(build / "marks.yaml", "{from: 0.145 in, to: 0.172 in}", "{from: 0.005 in, to: 0.032 in}")
+    replace(build / "build.yaml", "at_least: 0.080 in", "at_least: 0.040 in")
+    with (build / "build.yaml").open("a", encoding="utf-8") as file:
+        file.write("  length-spread: {at_most: 0.2 in, because: a race engine}\n")
+    granted = "up_to: 0.2 in, because: dressed, accepted_by: x"
+    conceded = f"- {{rule: mark-near-centre, cylinder: 1, valve: intake, {granted}}}\n"
+    (build / "concessions.yaml").write_text(conceded, encoding="utf-8")
+    (build / "clearances.yaml").unlink()
+    return build
+
+
+def test_size(report: str) -> None:
+    assert len(report.encode()) < 20_000
+    assert report.count("\n") < 400
+
+
+def test_headings_carry_no_figures_so_that_their_anchors_stay(report: str) -> None:
+    found = re.findall(r"^## (.+)$", report, re.MULTILINE)
+    assert found == [section for section in SECTIONS if section in found]
+    assert {"What to order", "Cautions", "Method and sources"} <= set(found)
+
+
+def test_one_alert(report: str) -> None:
+    assert len(re.findall(r"^> \[!", report, re.MULTILINE)) == 1
+
+
+def test_every_table_is_read_whole_and_fits_a_narrow_screen(report: str) -> None:
+    tokens = MarkdownIt("gfm-like").parse(report)
+    rows = sum(token.type == "tr_open" for token in tokens)
+    rules = [line for line in report.splitlines() if re.fullmatch(r"\|(---\|)+", line)]
+    assert rows == sum(line.startswith("|") for line in report.splitlines()) - len(rules)
+    assert max(line.count("---") for line in rules) <= MOST_COLUMNS
+
+
+def test_no_html_but_folds(report: str) -> None:
+    tokens = MarkdownIt("gfm-like", {"html": True}).parse(report)
+    html = [part for token in tokens if token.type == "html_block" for part in re.findall(r"</?(\w+)", token.content)]
+    assert set(html) == {"details", "summary"}
+    assert html.count("details") % 2 == 0
+
+
+def test_what_blocks_comes_first_and_is_never_folded(worst: Path) -> None:
+    text = _reported(worst)
+    found = re.findall(r"^## (.+)$", text, re.MULTILINE)
+    assert found[0] == "What stands in the way"
+    assert text.index("**mark-on-tip**") < text.index("<details>")
+    (row,) = [line for line in text.splitlines() if "**mark-on-tip**" in line]
+    assert row.startswith("| ✗ error: **mark-on-tip**, cylinder 1 intake, [marks.yaml:21](marks.yaml#L21) | 0.0050 in")
+    assert "at least 0.0300 in; misses by 0.0250 in | " in row
+
+
+def test_loosened_limits_hard_ones_foremost(worst: Path) -> None:
+    section = _reported(worst).partition("## Limits loosened")[2].partition("##")[0]
+    assert re.findall(r"^\| \*\*([\w-]+)\*\*", section, re.MULTILINE) == ["coil-bind-clearance", "length-spread"]
+    assert "at least 0.060 in → **0.040 in**" in section
+
+
+def test_concessions_tell_by_whom_and_up_to_what(worst: Path) -> None:
+    section = _reported(worst).partition("## Concessions")[2].partition("##")[0]
+    assert "| up to 0.2 in by x: dressed |" in section
+
+
+def test_an_open_row_says_which_reading_would_tell(tmp_path: Path) -> None:
+    build = _copied(ROOT / "example_build", tmp_path)
+    replace(build / "build.yaml", "at_least: 0.080 in", "at_least: 0.100 in")
+    (row,) = [line for line in _reported(build).splitlines() if "**coil-bind-clearance**, intake" in line]
+    assert "0.0024 in to spare" in row
+    assert "a reading good to 0.0024 in would." in row
+
+
+def test_the_order_states_convention_spares_and_what_is_assumed(report: str) -> None:
+    section = report.partition("## What to order")[2].partition("##")[0]
+    rows = [line for line in section.splitlines() if re.match(r"\| \d+ \+ \d+ \| \*\*", line)]
+    assert rows
+    assert all(re.search(r"gauge, hole |overall|full ball", row) for row in rows)
