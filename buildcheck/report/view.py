@@ -14,6 +14,7 @@ from buildcheck.report.adjuster import settings
 from buildcheck.report.findings import conceded, findings, folded
 from buildcheck.report.inapplicable import reasons
 from buildcheck.report.limits import limit_rows
+from buildcheck.report.next_stage import next_stage, would_block
 from buildcheck.report.next_steps import next_steps
 from buildcheck.report.prediction import stack_up
 from buildcheck.report.valves import measured, valve_rows
@@ -28,6 +29,7 @@ def view(checked: Checked) -> dict[str, Any]:
     """Everything the template needs."""
     limits = list(limit_rows(checked))
     told = [result for result in checked.results if result.is_finding]
+    ahead = would_block(checked)
     return {
         "name": checked.build.name,
         "stage": checked.terms.stage,
@@ -40,7 +42,9 @@ def view(checked: Checked) -> dict[str, Any]:
         "order": [_line(checked, line) for line in checked.order.lines],
         "turns": list(settings(checked.facts)),
         "unknown": list(_unknown(checked)),
-        "missing": list(folded(checked, [r for r in checked.results if r.waits])),
+        "next_stage": next_stage(checked),
+        "ahead": findings(checked, ahead),
+        "missing": list(folded(checked, [r for r in checked.results if r.waits and r not in ahead])),
         "bench": next_steps(checked),
         "loosened": [row for row in limits if row["loosened"]],
         "tightened": [row for row in limits if not row["loosened"]],
