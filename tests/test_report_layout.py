@@ -122,3 +122,14 @@ def test_the_order_states_convention_spares_and_what_is_assumed(report: str) -> 
     rows = [line for line in section.splitlines() if re.match(r"\| \d+ \+ \d+ \| \*\*", line)]
     assert rows
     assert all(re.search(r"gauge, hole |overall|full ball", row) for row in rows)
+
+
+def test_rules_that_lack_the_same_stand_in_one_row(tmp_path: Path) -> None:
+    build = _copied(ROOT / "example_build", tmp_path)
+    (build / "clearances.yaml").unlink()
+    replace(build / "marks.yaml", "{from: 0.145 in, to: 0.172 in}", "{from: 0.045 in, to: 0.172 in}")
+    text = _reported(build)
+    assert len(text.encode()) < 20_000
+    (row,) = [line for line in text.splitlines() if "the trials contradict each other" in line and "**geometry" in line]
+    assert "length-outlier" in row
+    assert "cylinder 1 intake, [marks.yaml:19]" in row

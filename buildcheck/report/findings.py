@@ -27,15 +27,30 @@ class Folded:
     """One rule's passes or not-applicables in one row."""
 
     rule: str
-    title: str
     count: int
     closest: str
     whose: str
 
 
 def findings(checked: Checked, results: Iterable[Result]) -> list[dict[str, Any]]:
-    """One row each, failures first; a cure that stands in the row above is not written out again."""
-    rows = [_finding(checked, group) for group in grouped(sorted(results, key=_urgency))]
+    """One row each, failures first."""
+    return _said_once([_finding(checked, group) for group in grouped(sorted(results, key=_urgency))])
+
+
+def eyes(checked: Checked, results: Iterable[Result]) -> list[dict[str, Any]]:
+    """Rows of what does not block; rules that lack the same of the same valves stand in one row."""
+    rows: dict[tuple[str, ...], dict[str, Any]] = {}
+    for row in (_finding(checked, group) for group in grouped(sorted(results, key=_urgency))):
+        told = (row["rule"], row["place"], row["against"]) if row["against"] else (row["level"], row["cure"])
+        key = (row["subject"], *told)
+        first = rows.setdefault(key, row)
+        if first is not row:
+            first["rule"] += f", {row['rule']}"
+    return _said_once(list(rows.values()))
+
+
+def _said_once(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """A cure that stands in the row above is not written out again."""
     above = [None, *(row["cure"] for row in rows)]
     return [{**row, "cure": "as above"} if row["cure"] == cure else row for row, cure in zip(rows, above, strict=False)]
 
@@ -54,7 +69,7 @@ def folded(checked: Checked, results: list[Result]) -> Iterator[Folded]:
         if own:
             closest = min(own, key=lambda r: (r.margin is None, r.margin, r.subject.order))
             text = _passing(checked, closest) if closest.kind == "pass" else _lacking(closest.message)
-            yield Folded(rule.id, rule.title, len(own), text, closest.subject.text or "the build")
+            yield Folded(rule.id, len(own), text, closest.subject.text or "the build")
 
 
 def _urgency(result: Result) -> tuple[Any, ...]:
@@ -68,7 +83,6 @@ def _finding(checked: Checked, group: Group) -> dict[str, Any]:
         "mark": _MARKS[result.kind],
         "level": "not yet" if not result.due_now else "open" if result.kind == "open" else rule.level,
         "rule": result.rule,
-        "title": rule.title,
         "subject": subjects_shown(group.subjects) or "the build",
         "value": found(result.value, checked.facts.system) if result.value is not None else "",
         "against": "; ".join(_against(checked, result)),

@@ -11,7 +11,7 @@ from buildcheck.messages import shown
 from buildcheck.order import Line
 from buildcheck.quantity import show
 from buildcheck.report.adjuster import settings
-from buildcheck.report.findings import conceded, findings, folded
+from buildcheck.report.findings import conceded, eyes, findings, folded
 from buildcheck.report.inapplicable import reasons
 from buildcheck.report.limits import limit_rows
 from buildcheck.report.next_stage import next_stage, would_block
@@ -38,7 +38,7 @@ def view(checked: Checked) -> dict[str, Any]:
         "problems": checked.problems,
         "glance": list(_glance(checked)),
         "blocking": findings(checked, (r for r in told if r.blocks)),
-        "waiting": findings(checked, (r for r in told if not r.blocks and r.concession is None)),
+        "waiting": eyes(checked, (r for r in told if not r.blocks and r.concession is None)),
         "order": [_line(checked, line) for line in checked.order.lines],
         "turns": list(settings(checked.facts)),
         "unknown": list(_unknown(checked)),
