@@ -73,24 +73,27 @@ def _results(
 def quantities(facts: Facts) -> Iterator[tuple[str, Subject, Value]]:
     """Every named quantity that can be told, by name and subject; by cylinder only where cylinders differ."""
     for name in sorted(QUANTITIES):
-        known = []
         for subject in facts.subjects(QUANTITIES[name].per):
-            try:
-                known.append((subject, [(each, facts.get(name, each)) for each in _spread_out(subject, facts)]))
-            except (Undecided, NotApplicable):
-                continue
-        for subject, values in known:
-            if len({(value.si, value.places) for _, value in values}) == 1:
-                yield name, subject, values[0][1]
+            each = _spread_out(subject, facts)
+            known = [(one, value) for one in each if (value := _told(name, one, facts)) is not None]
+            if len(known) == len(each) and len({(value.si, value.places) for _, value in known}) == 1:
+                yield name, subject, known[0][1]
             else:
-                yield from ((name, each, value) for each, value in values)
+                yield from ((name, one, value) for one, value in known)
+
+
+def _told(name: str, subject: Subject, facts: Facts) -> Value | None:
+    try:
+        return facts.get(name, subject)
+    except (Undecided, NotApplicable):
+        return None
 
 
 def _judge(rule: Rule, limits: Limits, facts: Facts, terms: Terms) -> Iterator[Result]:
     bounds = limits.in_force(rule)
     for subject in facts.subjects(rule.for_each):
         results = [judge(rule, bounds, facts, each, terms) for each in _spread_out(subject, facts)]
-        alike = {(result.kind, result.value and result.value.si, result.places) for result in results}
+        alike = {(result.kind, result.value and result.value.si, result.places, result.message) for result in results}
         yield from (results if len(alike) > 1 else [replace(results[0], subject=subject)])
 
 

@@ -21,7 +21,8 @@ _OPERATIONS: dict[str, Callable[[float, float], float]] = {
     "/": lambda a, b: a / b,
 }
 _NAME = re.compile(r"[a-z][a-z0-9_]*(?:\.(?:[a-z][a-z0-9_]*|\{valve\}))*")
-_NUMBER = re.compile(r"\d+(?:\.\d+)?(?:e-?\d{1,2})?")
+_NUMBER = re.compile(r"[0-9]+(?:\.[0-9]+)?(?:e-?[0-9]{1,2})?")
+_FRACTION = re.compile(r"(?:[0-9]+ )?[0-9]+/[0-9]+")
 _UNIT = re.compile(
     "|".join(re.escape(unit) for unit in sorted(filter(None, UNITS), key=lambda unit: (-len(unit), unit)))
 )
@@ -136,7 +137,7 @@ def magnitude(value: Value) -> Value:
 
 def _kinds_in(text: str) -> Iterator[str]:
     """Kinds of the units in a text that starts with a digit or a sign: the readings to try for a literal."""
-    if re.match(r"[-+]?\d", text):
+    if re.match(r"[-+]?[0-9]", text):
         yield from (UNITS[match.group()].kind for match in _UNIT.finditer(text))
         yield "ratio"
 
@@ -168,8 +169,10 @@ class _Parser:
         self.space()
         if self.take("("):
             return self.bracketed()
+        if (fraction := _FRACTION.match(self.text, self.at)) and (unit := self.unit(fraction.end())):
+            return self.literal(fraction.group(), unit)
         if number := _NUMBER.match(self.text, self.at):
-            return self.literal(number)
+            return self.literal(number.group(), self.unit(number.end()))
         if self.text.startswith("abs(", self.at):
             self.at += len("abs(")
             return Magnitude(self.bracketed())
@@ -188,15 +191,23 @@ class _Parser:
         self.depth -= 1
         return tree
 
-    def literal(self, number: re.Match[str]) -> Expression:
-        self.at = number.end()
-        self.space()
-        unit = _UNIT.match(self.text, self.at)
-        if unit is not None and not _NAME.match(self.text, unit.end()):
-            self.at = unit.end()
-            kind = UNITS[unit.group()].kind
-            return Literal(Value(float(parse(f"{number.group()} {unit.group()}", kind).si), kind))
-        return Literal(Value(float(number.group()), "ratio"))
+    def unit(self, at: int) -> re.Match[str] | None:
+        """The unit that follows a number, which a name may not run on from."""
+        spaces = len(self.text[at:]) - len(self.text[at:].lstrip(" "))
+        unit = _UNIT.match(self.text, at + spaces)
+        return unit if unit is not None and not _NAME.match(self.text, unit.end()) else None
+
+    def literal(self, number: str, unit: re.Match[str] | None) -> Expression:
+        if unit is None:
+            self.at += len(number)
+            return Literal(Value(float(number), "ratio"))
+        kind = UNITS[unit.group()].kind
+        try:
+            amount = parse(f"{number} {unit.group()}", kind)
+        except QuantityError as error:
+            raise ExpressionError(str(error)) from error
+        self.at = unit.end()
+        return Literal(Value(float(amount.si), kind))
 
     def take(self, characters: str) -> str:
         self.space()

@@ -111,6 +111,8 @@ class Facts:
         place = node.place
         for key in keys:
             child = find(node, [key])
+            if node.items:
+                return Undecided(f"{path} stands in a list: it is not one value", (place,))
             if child is None:
                 break
             node, place = child, child.place
@@ -120,6 +122,8 @@ class Facts:
         """A written value: its own ``+/-`` first, else its gauge's expanded uncertainty or resolution."""
         if (inner := node.get("value")) is not None:
             gauge, node = node.get("gauge") or gauge, inner
+        if isinstance(node.value, dict | list):
+            raise Undecided("several values are written here, not one", (node.place,))
         if not isinstance(node.value, str):
             return Value(float(str(node.value)), kind, {}, (node.place,))
         amount = parse(node.value, kind)

@@ -9,7 +9,7 @@ from buildcheck.quantities import geometry, lengths, marks, valvetrain
 from buildcheck.room import Interval, mark_intervals
 from buildcheck.subjects import Subject
 from buildcheck.trials import trials
-from buildcheck.values import NotApplicable, Undecided, Value
+from buildcheck.values import NotApplicable, Undecided, Value, exact
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,8 +109,8 @@ def _refuse_unshimmed(facts: Facts, subject: Subject) -> None:
     """While a shim is advised and not fitted the order is open: it moves the zero-lash length."""
     if geometry.pivot_is_free(facts):
         return
-    last, fitted = trials(facts, subject)[-1], facts.optional("rockers.shim")
-    if fitted is not None and abs(fitted.si - last.shim.si) > 1e-9:
+    last, fitted = trials(facts, subject)[-1], facts.optional("rockers.shim") or exact(0.0, "length")
+    if abs(fitted.si - last.shim.si) > 1e-9:
         raise Undecided("the last trial was made with another shim than is fitted: measure again", (last.place,))
     try:
         off, limit = _height_off(facts, subject)

@@ -52,7 +52,7 @@ def combined(operator: str, one: str, other: str) -> str:
     'temperature difference'
     """
     if operator in "+-":
-        if not alike(one, other):
+        if not alike(one, other) or (operator == "+" and one == "temperature"):
             raise KindError(
                 f"{described(one)} and {described(other)} cannot be {'added' if operator == '+' else 'subtracted'}"
             )

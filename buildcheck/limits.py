@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from buildcheck.expression import evaluate
 from buildcheck.facts import Facts
 from buildcheck.findings import Problem
 from buildcheck.formulas.decision import noise
-from buildcheck.reading import Node, find, plain
+from buildcheck.reading import Node, find
 from buildcheck.rule import BOUNDS, Limit, Rule, RuleSet
 from buildcheck.ruleset import RuleError, limit
+from buildcheck.subjects import VALVE_TYPES
 from buildcheck.values import NotApplicable, Undecided
 
 
@@ -45,7 +46,7 @@ class Limits:
         for layer in self.layers:
             if override := layer.get(rule.id):
                 for side, own in override.bounds.items():
-                    bounds[side] = Bound(own, override.origin, override.because)
+                    bounds[side] = Bound(_beside(own, bounds[side].limit), override.origin, override.because)
         return bounds
 
     def loosened(self, rule: Rule, side: str, facts: Facts) -> bool:
@@ -84,6 +85,15 @@ def read_limits(root: Node | None, rules: RuleSet, origin: str) -> tuple[dict[st
     return overrides, problems
 
 
+def _beside(own: Limit, below: Limit) -> Limit:
+    """A limit set anew for one valve type leaves the other's in force."""
+    if "" in own.trees:
+        return own
+    kept = {valve: tree for valve in VALVE_TYPES if valve not in own.trees and (tree := below.tree(valve)) is not None}
+    text = ", ".join([own.text, *(f"{valve} as before" for valve in kept)])
+    return replace(own, trees={**own.trees, **kept}, text=text)
+
+
 def _override(entry: Node, rule_id: str, rules: RuleSet, origin: str) -> Override:
     if rule_id not in rules:
         raise RuleError(entry.place, f"limits.{rule_id}", f"there is no rule {rule_id}: 'buildcheck rules' lists them")
@@ -98,5 +108,5 @@ def _override(entry: Node, rule_id: str, rules: RuleSet, origin: str) -> Overrid
                     f"{rule_id} has no such side: it has {', '.join(rule.bounds)}",
                 )
             bounds[side] = limit(node, rule.for_each, rule.kind, entry, [side])
-    because = " ".join(str(plain(entry)["because"]).split())
+    because = " ".join(entry.word("because").split())
     return Override(bounds, because, origin)

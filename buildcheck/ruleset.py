@@ -9,13 +9,14 @@ from typing import Any
 from buildcheck.data import rules_dir
 from buildcheck.expression import Expression, ExpressionError, Name, expression, kind_of, names
 from buildcheck.findings import Place, Problem
-from buildcheck.kinds import KindError, alike, described
+from buildcheck.kinds import DIMENSIONS, KindError, alike, described
 from buildcheck.quantities.table import QUANTITIES
 from buildcheck.quantity import QuantityError, shown
 from buildcheck.reading import Document, Node, find, plain
 from buildcheck.rule import BOUNDS, Example, Limit, Rule, RuleSet
 from buildcheck.schemas import field_kind, field_kinds, field_words, listed_fields, validate
 from buildcheck.strays import stray_rules
+from buildcheck.subjects import VALVE_TYPES
 from buildcheck.tree import DISK, Tree
 
 MOST_RULES = 500
@@ -100,6 +101,8 @@ def rule(root: Node, area: str, shipped: bool) -> Rule:
     data = plain(root)
     tree = _tree(root, ["quantity"], data["for_each"])
     kind = _kind(tree, root, ["quantity"])
+    if kind not in DIMENSIONS:
+        raise RuleError(_place(root, "quantity"), "quantity", "a compound value cannot be judged: divide by its unit")
     return Rule(
         id=data["id"],
         title=data["title"],
@@ -127,7 +130,9 @@ def rule(root: Node, area: str, shipped: bool) -> Rule:
 
 def limit(node: Node, for_each: str, kind: str, root: Node, keys: list[str]) -> Limit:
     """A bound from its node: one for all, or one for each valve type."""
-    sides = node.entries or {"": node}
+    sides = {valve: own for valve in VALVE_TYPES if (own := node.get(valve)) is not None} or {"": node}
+    if "" not in sides and for_each not in ("valve", "valve_type"):
+        raise RuleError(node.place, ".".join(keys), f"a limit for each valve type cannot be that of each {for_each}")
     trees = {side: _tree(root, [*keys, *([side] if side else [])], for_each) for side in sides}
     for side, tree in trees.items():
         path = [*keys, *([side] if side else [])]

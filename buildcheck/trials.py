@@ -10,7 +10,7 @@ from buildcheck.findings import Place
 from buildcheck.formulas.rods import checker_length
 from buildcheck.reading import Node
 from buildcheck.subjects import Subject
-from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, widened
+from buildcheck.values import Contradiction, NotApplicable, Undecided, Value, derive, exact, widened
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +64,8 @@ def last_mark(facts: Facts, subject: Subject) -> Trial:
         if any(marked(facts, other) for other in same_type(facts, subject)):
             raise NotApplicable("no mark was taken on the last trial: taken to be as the marked valves of its type")
         raise Undecided("the last trial has no mark", (last.place,))
+    if last.mark[0].si > last.mark[1].si:
+        raise Contradiction("the mark ends before it begins: 'from' is its edge on the pivot side", (last.place,))
     refuse_contact(facts, subject)
     return last
 

@@ -19,15 +19,20 @@ def as_it_is(folder: str, stage: str | None = None) -> Checked:
     return run([ROOT / folder], stage).builds[0]
 
 
-def rewritten(to: Path, folder: str, *edits: Edit, stage: str | None = None) -> Checked:
-    """A copy of a build with each edit made once, checked."""
+def copied(to: Path, folder: str, *edits: Edit) -> Path:
+    """A copy of a build with each edit made once."""
     shutil.copytree(ROOT / folder, to / "build")
     for name, old, new in edits:
         file = to / "build" / name
         text = file.read_text(encoding="utf-8") if file.exists() else ""
         assert old in text, f"{name} does not say {old!r}"
         file.write_text(text.replace(old, new, 1) if old else text + new, encoding="utf-8")
-    return run([to / "build"], stage).builds[0]
+    return to / "build"
+
+
+def rewritten(to: Path, folder: str, *edits: Edit, stage: str | None = None) -> Checked:
+    """A copy of a build with each edit made once, checked."""
+    return run([copied(to, folder, *edits)], stage).builds[0]
 
 
 def results(found: Checked, rule: str, valve: str | None = None) -> list[Result]:

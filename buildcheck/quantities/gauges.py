@@ -13,7 +13,7 @@ def gauge_to_step(facts: Facts, subject: Subject) -> Value:
     gauge, stock = facts.node("marks.length_gauge"), facts.node("pushrods.stock")
     if gauge is None:
         raise facts.missing("marks.length_gauge")
-    if stock is None:
+    if stock is None or not stock.items:
         raise facts.missing("pushrods.stock")
     written = [parse(text, "length") for key in ("uncertainty", "resolution") if (text := gauge.word(key))]
     if not written:

@@ -1,0 +1,28 @@
+"""What several tests share: a build copied, changed in a few places, and checked by the command itself."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from judging import Judged, Told
+from rewritten import Edit, copied
+
+from buildcheck.cli import main
+
+
+@pytest.fixture
+def judged(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Judged:
+    """``judged("example_build", ("marks.yaml", old, new), options=["--strict"])``."""
+
+    def judge(folder: str, *edits: Edit, options: list[str] | None = None) -> Told:
+        build = copied(tmp_path / str(len(list(tmp_path.iterdir()))), folder, *edits)
+        capsys.readouterr()
+        code = main(["check", str(build), "--format", "json", *(options or [])])
+        told = capsys.readouterr()
+        assert told.err == ""
+        [found] = json.loads(told.out)["builds"]
+        return Told(code, found)
+
+    return judge

@@ -1,0 +1,170 @@
+"""Decisions on whole builds: limits met in the other unit, guard bands, stages, contact, what is missing."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from judging import Judged
+from rewritten import ROOT, Edit
+
+SIX, FLAT = "example_build", "tests/builds/flat_four_solid"
+FILES = ("block", "cam", "clearances", "heads", "marks", "pushrods", "rockers")
+STUD = "rocker_to_stud: 0.085 in"
+RUNS_OFF = ("marks.yaml", "mark: {from: 0.145 in, to: 0.172 in}", "mark: {from: 0 in, to: 0.027 in}")
+
+
+def installed(height: str) -> tuple[Edit, ...]:
+    """The example's intake spring at another height, free of uncertainty."""
+    return (("heads.yaml", "installed_height: 1.700 in +/- 0.010 in", f"installed_height: {height}"),)
+
+
+@pytest.mark.parametrize(
+    ("gap", "kind"),
+    [
+        ("1.524 mm +/- 0 mm", "pass"),  # 0.060 in, the limit itself
+        ("0.060 in +/- 0 in", "pass"),
+        ("1.5239 mm +/- 0 mm", "fail"),
+        ("0.062 in +/- 0.002 in", "pass"),  # clears the limit by just its uncertainty
+        ("0.0619 in +/- 0.002 in", "open"),
+        ("0.058 in +/- 0.002 in", "open"),
+        ("0.0579 in +/- 0.002 in", "fail"),
+        ("0.062 in", "open"),  # the gauge's own 0.003 in
+        ("0.063 in", "pass"),
+    ],
+)
+def test_measured_gap_against_its_limit(judged: Judged, gap: str, kind: str) -> None:
+    told = judged(SIX, ("clearances.yaml", STUD, f"rocker_to_stud: {gap}"))
+    assert told.kinds("rocker-to-stud")["intake"] == kind
+
+
+@pytest.mark.parametrize(
+    ("height", "kind"),
+    [
+        ("1.67760629921259842519685 in", "pass"),  # 0.448 + 29.2/25.4 + 0.080 in: the build's own limit
+        ("42.6112 mm", "pass"),
+        ("42.6111 mm", "fail"),
+        ("1.6776 in", "fail"),
+    ],
+)
+def test_computed_clearance_equal_to_its_limit_in_the_other_unit_passes(judged: Judged, height: str, kind: str) -> None:
+    assert judged(SIX, *installed(height)).kinds("coil-bind-clearance")["intake"] == kind
+
+
+@pytest.mark.parametrize("stage", ["planning", "measuring", "ordering", "assembled", "closed"])
+@pytest.mark.parametrize(
+    ("edit", "rule", "key"),
+    [
+        (("clearances.yaml", STUD, "rocker_to_stud: 0 in +/- 0.5 in"), "rocker-to-stud", "intake"),
+        (installed("1.590 in")[0], "coil-bind-clearance", "intake"),
+        (("block.yaml", "[1, 5, 3, 6, 2, 4]", "[1, 5, 3, 6, 2, 2]"), "parts-consistent", ""),
+        (("clearances.yaml", "rocker_to_retainer: 1.4 mm", "rocker_to_retainer: 0 mm"), "mark-trusted", "intake"),
+    ],
+)
+def test_contact_and_contradictions_block_at_every_stage(
+    judged: Judged, stage: str, edit: Edit, rule: str, key: str
+) -> None:
+    told = judged(SIX, edit, options=["--stage", stage])
+    result = told.result(rule, key)
+    assert (told.code, told.verdict, result["kind"], result["blocks"]) == (1, "fail", "fail", True)
+
+
+def test_a_mark_that_ends_before_it_begins_blocks_while_measuring(judged: Judged) -> None:
+    edit = ("marks.yaml", "mark: {from: 0.145 in, to: 0.172 in}", "mark: {from: 0.172 in, to: 0.145 in}")
+    told = judged(SIX, edit, options=["--stage", "measuring"])
+    assert {("parts-consistent", ""), ("mark-on-tip", "1/intake")} <= told.blocking()
+    assert told.result("mark-width", "1/intake")["kind"] == "open"
+
+
+@pytest.mark.parametrize(("stage", "blocks"), [("measuring", False), ("ordering", True), ("closed", True)])
+def test_a_mark_off_the_tip_blocks_from_ordering_on(judged: Judged, stage: str, blocks: bool) -> None:
+    told = judged(SIX, RUNS_OFF, options=["--stage", stage])
+    result = told.result("mark-on-tip", "1/intake")
+    assert (result["kind"], result["level"], result["blocks"]) == ("fail", "error", blocks)
+    assert (told.result("mark-width", "1/intake")["kind"]) == "open"
+    assert told.code == int(blocks)
+
+
+def test_the_stage_asked_for_is_not_the_stage_written(judged: Judged) -> None:
+    early = ("build.yaml", "stage: ordering", "stage: measuring")
+    assert judged(SIX, early, RUNS_OFF).verdict == "pass"
+    looked_ahead = judged(SIX, early, RUNS_OFF, options=["--stage", "ordering"])
+    assert (looked_ahead.verdict, looked_ahead.build["stage"]) == ("fail", "ordering")
+
+
+def test_not_yet_is_said_of_what_does_not_block_yet(judged: Judged, capsys: pytest.CaptureFixture[str]) -> None:
+    from buildcheck.cli import main
+
+    told = judged(SIX, RUNS_OFF, options=["--stage", "measuring"])
+    assert main(["check", told.build["folder"], "--stage", "measuring"]) == 0
+    [line] = [line for line in capsys.readouterr().out.splitlines() if "[mark-on-tip]" in line]
+    assert re.search(r"marks.yaml:\d+:\d+: note: cylinder 1 intake: not yet: ", line)
+
+
+@pytest.mark.parametrize(("options", "blocks"), [([], False), (["--strict"], True)])
+def test_warnings_block_when_strict(judged: Judged, options: list[str], blocks: bool) -> None:
+    edit = ("marks.yaml", "mark: {from: 0.137 in, to: 0.169 in}", "mark: {from: 0.095 in, to: 0.127 in}")
+    result = judged(SIX, edit, options=options).result("mark-near-centre", "5/exhaust")
+    assert (result["kind"], result["level"], result["blocks"]) == ("fail", "warning", blocks)
+
+
+def test_strict_does_not_make_open_results_of_warnings_block(judged: Judged) -> None:
+    edit = ("marks.yaml", "turns_of_crank: 2\n", "")
+    told = judged(SIX, edit, options=["--strict"])
+    assert told.kinds("crank-turned-twice")["1/intake"] == "open"
+    assert not {rule for rule, _ in told.blocking()} & {"crank-turned-twice"}
+
+
+def test_an_open_error_blocks_unless_it_is_allowed(judged: Judged) -> None:
+    told = judged(SIX, ("heads.yaml", "tip_diameter: 0.310 in +/- 0.002 in", "tip_diameter: 0.310 in +/- 0.25 in"))
+    assert told.result("mark-on-tip", "1/intake")["blocks"]
+    tight = ("build.yaml", "limits:\n", "limits:\n  geometry-at-mid-lift: {at_most: 0.010 in, because: a trial}\n")
+    told = judged(SIX, tight)
+    assert "open" in told.kinds("geometry-at-mid-lift").values()
+    assert not {key for rule, key in told.blocking() if rule == "geometry-at-mid-lift"}
+
+
+@pytest.mark.parametrize("folder", [SIX, FLAT])
+@pytest.mark.parametrize("name", FILES)
+def test_without_a_file_the_build_is_not_ready_and_says_so(judged: Judged, folder: str, name: str) -> None:
+    text = (ROOT / folder / f"{name}.yaml").read_text(encoding="utf-8")
+    told = judged(folder, (f"{name}.yaml", text, "# nothing yet\n"), options=["--stage", "assembled"])
+    assert (told.code, told.verdict) in ((1, "open"), (1, "fail"))
+    assert f"{name}.yaml is not there yet" in " ".join(one["message"] for one in told.build["results"])
+
+
+def test_retainer_contact_voids_marks_but_passes_none(judged: Judged) -> None:
+    told = judged(SIX, ("clearances.yaml", "rocker_to_retainer: 1.4 mm", "rocker_to_retainer: 0 mm"))
+    for rule in ("mark-on-tip", "mark-centred", "mark-width", "geometry-at-mid-lift"):
+        assert {told.kinds(rule)[f"{cylinder}/intake"] for cylinder in (1, 2, 3, 6)} == {"open"}, rule
+        assert "pass" in told.kinds(rule).values()
+
+
+def test_a_valve_without_a_reading_takes_its_types_and_blocks_when_assembled(judged: Judged) -> None:
+    told = judged(SIX, options=["--stage", "assembled"])
+    assert told.kinds("mark-centred")["2/exhaust"] == "notApplicable"
+    assert told.result("every-valve-measured", "2/exhaust")["blocks"]
+    assert told.kinds("every-valve-measured")["1/exhaust"] == "pass"
+
+
+def test_one_cylinder_that_differs_is_judged_by_itself(judged: Judged) -> None:
+    each = "each:\n  - {cylinder: 4, valve: exhaust, installed_height: 1.600 in}\n"
+    told = judged(SIX, ("heads.yaml", "", each))
+    kinds = told.kinds("coil-bind-clearance")
+    assert (kinds["4/exhaust"], kinds["3/exhaust"], kinds["intake"]) == ("fail", "pass", "pass")
+    assert told.result("coil-bind-clearance", "4/exhaust")["places"][0]["file"] == "heads.yaml"
+    assert set(told.build["quantities"]["coil_bind_clearance"]) == {"intake", *(f"{n}/exhaust" for n in range(1, 7))}
+
+
+def test_a_quantity_known_of_one_cylinder_alone_is_told_of_it(judged: Judged) -> None:
+    text = (ROOT / SIX / "clearances.yaml").read_text(encoding="utf-8")
+    told = judged(SIX, ("clearances.yaml", text, "each: [{cylinder: 3, valve: exhaust, retainer_to_seal: 0.58 in}]\n"))
+    assert list(told.build["quantities"]["retainer_to_seal_clearance"]) == ["3/exhaust"]
+    kinds = told.kinds("retainer-to-seal")
+    assert (kinds["3/exhaust"], kinds["2/exhaust"], kinds["intake"]) == ("pass", "open", "open")
+
+
+def test_exit_code_is_2_where_data_cannot_be_read_and_nothing_is_judged(judged: Judged) -> None:
+    told = judged(SIX, ("block.yaml", "cylinders: 6", "cylinders: six"))
+    assert (told.code, told.verdict, told.build["results"], told.build["quantities"]) == (2, "fail", [], {})
+    assert [(one["file"], one["line"], one["path"]) for one in told.build["errors"]] == [("block.yaml", 4, "cylinders")]
