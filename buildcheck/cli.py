@@ -18,6 +18,7 @@ COMMANDS = {
     "compare": "tell what changed since a commit, and what that did to verdicts and order",
     "completion": "print a completion script for bash, zsh or fish",
     "explain": "tell what a rule, quantity, field or stage is, and which limits are in force",
+    "plan": "say where to turn the crank to measure every valve, as a sheet for the bench",
     "report": "write the Markdown report of each build, or see whether it is current",
     "rules": "list the rules in force, or run their examples",
     "schemas": "export the schemas for editors that work offline, or tell stale copies",

@@ -11,6 +11,7 @@ from buildcheck.build import read_build
 from buildcheck.check import Checked, check_build
 from buildcheck.data import rules_dir
 from buildcheck.findings import Place, Problem
+from buildcheck.git import UsageError
 from buildcheck.limits import Override, read_limits
 from buildcheck.repository import Repository, find_builds, headless, repository_of, tracked_files
 from buildcheck.rule import RuleSet
@@ -86,6 +87,13 @@ def run(paths: Sequence[Path], stage: str | None = None, strict: bool = False, t
         return Run(frame, (), tuple(problems))
     builds = tuple(_check(folder, frame, stage, strict, files) for folder in folders)
     return Run(frame, builds, tuple(problems))
+
+
+def only_build(run: Run, what: str, path: Path) -> Checked:
+    """The one build of a run. Raises UsageError where there are several."""
+    if len(run.builds) != 1:
+        raise UsageError(f"{what} is for one build at a time: {path} holds {len(run.builds)}")
+    return run.builds[0]
 
 
 def _untracked(frame: Frame, files: frozenset[Path] | None) -> Iterator[Problem]:

@@ -11,8 +11,9 @@ from buildcheck.advice import Advice, advice, unmeasured
 from buildcheck.check import Checked
 from buildcheck.escape import one_line
 from buildcheck.formats import advice_json, whatif
-from buildcheck.formats.text import problem_line
+from buildcheck.formats.text import problems
 from buildcheck.git import UsageError
+from buildcheck.run import only_build
 from buildcheck.run import run as run_check
 from buildcheck.subjects import VALVE_TYPES, Subject
 from buildcheck.whatif import what_if
@@ -38,15 +39,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(options: argparse.Namespace) -> int:
     """Print the advice; 0, or 2 where the build cannot be read."""
     done = run_check([options.build])
-    problems = [(one, "") for one in done.problems]
-    problems += [(one, checked.build.shown) for checked in done.builds for one in checked.problems]
-    for problem, folder in problems:
-        print(problem_line(problem, folder))
-    if problems:
+    if unreadable := problems(done):
+        sys.stdout.write(unreadable)
         return 2
-    if len(done.builds) != 1:
-        raise UsageError(f"advice is for one build at a time: {options.build} holds {len(done.builds)}")
-    checked = done.builds[0]
+    checked = only_build(done, "advice", options.build)
     if options.assumed:
         answer = what_if(checked.facts, options.assumed)
         sys.stdout.write((whatif.data if options.format == "json" else whatif.text)(checked, answer))

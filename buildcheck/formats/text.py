@@ -21,6 +21,14 @@ def write(run: Run) -> str:
     return "".join(f"{line}\n" for line in lines)
 
 
+def problems(run: Run) -> str:
+    """Whatever cannot be read, of the repository and of its builds; empty where all can."""
+    root = shown(run.frame.repository.root)
+    lines = [problem_line(problem, root) for problem in run.problems]
+    lines += [problem_line(problem, checked.build.shown) for checked in run.builds for problem in checked.problems]
+    return "".join(f"{line}\n" for line in lines)
+
+
 def _build(checked: Checked) -> Iterator[str]:
     for problem in checked.problems:
         yield problem_line(problem, checked.build.shown)

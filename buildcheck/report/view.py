@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
+from buildcheck.cautions import USUAL
 from buildcheck.check import Checked, quantities
 from buildcheck.messages import shown
 from buildcheck.order import Line
@@ -54,6 +55,7 @@ def view(checked: Checked) -> dict[str, Any]:
         "inapplicable": reasons(checked),
         "numbers": list(_numbers(checked)) if not checked.problems else [],
         "stack_up": stack_up(checked) if not checked.problems else [],
+        "usual_cautions": USUAL,
         "cautions": list(dict.fromkeys(text for r in told if (text := checked.rules[r.rule].caution))),
         "sources": sorted({rule.source for rule in checked.rules.rules}),
         "purpose": checked.facts.text("build.purpose") if checked.facts.node("build.purpose") else "",
