@@ -86,6 +86,8 @@ def adjuster_stand(facts: Facts, subject: Subject) -> Value:
 
 def lash_tolerance(facts: Facts, subject: Subject) -> Value:
     """How far the lash may be off, m: 0.002 in where it is not written (common practice, no published source)."""
+    if is_hydraulic(facts):
+        raise NotApplicable("hydraulic lifters run without lash")
     return facts.optional("cam.lash_tolerance") or exact(0.0000508, "length")
 
 

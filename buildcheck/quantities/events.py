@@ -2,20 +2,12 @@
 
 from __future__ import annotations
 
-from buildcheck.facts import Facts
+from dataclasses import dataclass
+
+from buildcheck.facts import Compute, Facts
 from buildcheck.formulas import cam
 from buildcheck.subjects import Subject
 from buildcheck.values import Contradiction, Undecided, Value, derive, exact
-
-USUAL = {
-    "intake_opens": (-30, 80, "intake opens {} before top dead centre"),
-    "intake_closes": (0, 120, "intake closes {} after bottom dead centre"),
-    "exhaust_opens": (0, 120, "exhaust opens {} before bottom dead centre"),
-    "exhaust_closes": (-30, 80, "exhaust closes {} after top dead centre"),
-    "lobe_separation": (90, 130, "lobe separation is {}"),
-    "cam_ahead": (-15, 15, "cam stands {} ahead of lobes alike on either side of top dead centre"),
-}
-"""Event -> least and most that engines have, from mild to racing, in deg: common practice, no published source."""
 
 
 def card(facts: Facts, valve: str) -> tuple[Value, Value, Value]:
@@ -64,11 +56,10 @@ def cam_ahead(facts: Facts, subject: Subject) -> Value:
 
 def implausible_events(facts: Facts, subject: Subject) -> Value:
     """How many of the cam's events no engine has; the remark names them."""
-    found = {name: facts.get(name) for name in USUAL}
-    odd = [name for name, value in found.items() if not USUAL[name][0] <= value.si <= USUAL[name][1]]
-    places = tuple(dict.fromkeys(place for name in odd or found for place in found[name].places))
-    said = [f"{USUAL[name][2].format(f'{found[name].si:.1f} deg')} ({_usual(name)} is usual)" for name in odd]
-    return Value(float(len(odd)), "count", {}, places, "; ".join(said))
+    found = [(usual, usual.event(facts, subject)) for usual in USUAL]
+    odd = [(usual, value) for usual, value in found if not usual.least <= value.si <= usual.most]
+    places = tuple(dict.fromkeys(place for _, value in odd or found for place in value.places))
+    return Value(float(len(odd)), "count", {}, places, "; ".join(usual.told(value) for usual, value in odd))
 
 
 def firing_tdc(facts: Facts, subject: Subject) -> Value:
@@ -87,5 +78,26 @@ def firing_tdc(facts: Facts, subject: Subject) -> Value:
     return Value(fires[subject.cylinder], "angle", {}, places)
 
 
-def _usual(name: str) -> str:
-    return f"{USUAL[name][0]} to {USUAL[name][1]} deg"
+@dataclass(frozen=True, slots=True)
+class Usual:
+    """What engines have of an event, from mild to racing, deg; ``text`` tells it with its angle at the braces."""
+
+    event: Compute
+    least: float
+    most: float
+    text: str
+
+    def told(self, value: Value) -> str:
+        """The event as it is, and as it usually is."""
+        return f"{self.text.format(f'{value.si:.1f} deg')} ({self.least} to {self.most} deg is usual)"
+
+
+USUAL = (
+    Usual(intake_opens, -30, 80, "intake opens {} before top dead centre"),
+    Usual(intake_closes, 0, 120, "intake closes {} after bottom dead centre"),
+    Usual(exhaust_opens, 0, 120, "exhaust opens {} before bottom dead centre"),
+    Usual(exhaust_closes, -30, 80, "exhaust closes {} after top dead centre"),
+    Usual(lobe_separation, 90, 130, "lobe separation is {}"),
+    Usual(cam_ahead, -15, 15, "cam stands {} ahead of lobes alike on either side of top dead centre"),
+)
+"""Common practice, no published source."""

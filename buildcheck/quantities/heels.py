@@ -54,7 +54,7 @@ def heel_margin(facts: Facts, subject: Subject) -> Value:
     crank = entry.get("crank") if entry is not None else None
     valves = facts.node("marks.valves")
     if valves is None or crank is None:  # told at the list, so that it is told once for all valves without one
-        raise Undecided("the crank angle at which it was read is not recorded", (valves.place,) if valves else ())
+        raise Undecided("no crank angle is recorded", (valves.place,) if valves else ())
     duration, *_ = card(facts, subject.valve or "")
     read_at = facts.reading(crank, "angle")
     ends = " to ".join(f"{facts.get(name, subject).si:.0f}" for name in ("heel_from", "heel_to"))
