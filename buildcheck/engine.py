@@ -58,8 +58,6 @@ def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subj
             for side, bound in bounds.items()
             if (tree := bound.limit.tree(subject.valve)) is not None
         }
-        if bounds and not limits:
-            raise NotApplicable(f"{rule.id} has no limit for {subject.valve} valves")
     except NotApplicable as reason:
         return _result(rule, "notApplicable", False, subject, reason.reason)
     except Undecided as reason:

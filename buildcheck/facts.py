@@ -111,8 +111,6 @@ class Facts:
         place = node.place
         for key in keys:
             child = find(node, [key])
-            if node.items:
-                return Undecided(f"{path} stands in a list: it is not one value", (place,))
             if child is None:
                 break
             node, place = child, child.place

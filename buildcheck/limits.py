@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from buildcheck.expression import evaluate
 from buildcheck.facts import Facts
@@ -12,7 +12,6 @@ from buildcheck.formulas.decision import noise
 from buildcheck.reading import Node, find
 from buildcheck.rule import BOUNDS, Limit, Rule, RuleSet
 from buildcheck.ruleset import RuleError, limit
-from buildcheck.subjects import VALVE_TYPES
 from buildcheck.values import NotApplicable, Undecided
 
 
@@ -46,7 +45,7 @@ class Limits:
         for layer in self.layers:
             if override := layer.get(rule.id):
                 for side, own in override.bounds.items():
-                    bounds[side] = Bound(_beside(own, bounds[side].limit), override.origin, override.because)
+                    bounds[side] = Bound(own, override.origin, override.because)
         return bounds
 
     def loosened(self, rule: Rule, side: str, facts: Facts) -> bool:
@@ -83,15 +82,6 @@ def read_limits(root: Node | None, rules: RuleSet, origin: str) -> tuple[dict[st
         except RuleError as error:
             problems.append(error.problem)
     return overrides, problems
-
-
-def _beside(own: Limit, below: Limit) -> Limit:
-    """A limit set anew for one valve type leaves the other's in force."""
-    if "" in own.trees:
-        return own
-    kept = {valve: tree for valve in VALVE_TYPES if valve not in own.trees and (tree := below.tree(valve)) is not None}
-    text = ", ".join([own.text, *(f"{valve} as before" for valve in kept)])
-    return replace(own, trees={**own.trees, **kept}, text=text)
 
 
 def _override(entry: Node, rule_id: str, rules: RuleSet, origin: str) -> Override:

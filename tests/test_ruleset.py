@@ -1,0 +1,112 @@
+"""Rule files: a wrong one is a problem at its own line and column, before any build is read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from buildcheck.findings import Problem
+from buildcheck.ruleset import load_rules
+
+RULE = """\
+id: shop-gap
+title: Gap
+for_each: valve_type
+quantity: coil_bind_clearance - 0.010 in
+at_least: 0.060 in
+level: error
+due: ordering
+why: Metal meets.
+fix: Take metal off.
+source: common practice, no published source
+examples:
+  - {given: {coil_bind_clearance: 0.090 in}, gives: pass}
+  - {given: {coil_bind_clearance: 0.050 in}, gives: fail}
+"""
+Load = Callable[..., tuple[Problem, ...]]
+
+
+@pytest.fixture
+def load(tmp_path: Path) -> Load:
+    """Problems of the shop's one rule, with each (old, new) put in place."""
+
+    def loaded(*edits: tuple[str, str], name: str = "shop-gap") -> tuple[Problem, ...]:
+        text = RULE
+        for old, new in edits:
+            assert old in text
+            text = text.replace(old, new, 1)
+        (tmp_path / f"{name}.yaml").write_text(text, encoding="utf-8")
+        return load_rules([(tmp_path, "shop")])[1]
+
+    return loaded
+
+
+def test_the_rule_itself_is_sound(load: Load) -> None:
+    assert load() == ()
+
+
+@pytest.mark.parametrize(
+    ("edit", "place", "message"),
+    [
+        (("coil_bind_clearance - 0.010 in", "coil_bind_clearence"), "4:11", "did you mean coil_bind_clearance?"),
+        (
+            ("coil_bind_clearance - 0.010 in", "heads.springs.{valve}.rates"),
+            "4:11",
+            "neither a named quantity nor a field",
+        ),
+        (("coil_bind_clearance - 0.010 in", "coil_bind_clearance +"), "4:11", "at character 22, found the end"),
+        (("0.010 in", "10 lbf"), "4:11", "a length and a force cannot be subtracted"),
+        (("0.010 in", "spring_force_open"), "4:11", "a length and a force cannot be subtracted"),
+        (("coil_bind_clearance - 0.010 in", "coil_bind_clearance * coil_bind_clearance"), "4:11", "compound"),
+        (("coil_bind_clearance - 0.010 in", "cam.lifter.type"), "4:11", "text is not a value"),
+        (("coil_bind_clearance - 0.010 in", "mark_offset"), "4:11", "write 'for_each: valve'"),
+        (("for_each: valve_type", "for_each: build"), "4:11", "write 'for_each: valve_type'"),
+        (("for_each: valve_type", "for_each: cylinder"), "4:11", "write 'for_each: valve_type'"),
+        (("at_least: 0.060 in", "at_least: 60 lbf"), "5:11", "a force cannot be the limit of a length"),
+        (("at_least: 0.060 in", "at_least: 0.060"), "5:11", "a ratio cannot be the limit of a length"),
+        (("at_least: 0.060 in", "at_least: 0.060 inn"), "5:11", "at character 7, found 'inn'"),
+        (("at_least: 0.060 in", "at_least: {intake: 0.060 in, exhaust: 1 N}"), "5:39", "a force cannot be the limit"),
+        (("at_least: 0.060 in", "at_most: valve_liift"), "5:10", "did you mean valve_lift?"),
+        (("id: shop-gap", "id: shop-gop"), "1:5", "call the file shop-gop.yaml"),
+    ],
+)
+def test_a_wrong_rule_is_told_at_its_line(load: Load, edit: tuple[str, str], place: str, message: str) -> None:
+    [problem] = load(edit)
+    assert (str(problem.place), message in problem.message) == (f"shop/shop-gap.yaml:{place}", True), problem
+
+
+def test_limits_by_valve_type_need_a_valve(load: Load) -> None:
+    build = ("for_each: valve_type", "for_each: build"), ("coil_bind_clearance - 0.010 in", "quench")
+    [problem] = load(*build, ("at_least: 0.060 in", "at_least: {intake: 0.040 in, exhaust: 0.040 in}"))
+    assert (str(problem.place), "valve type" in problem.message) == ("shop/shop-gap.yaml:5:11", True)
+
+
+def test_a_note_beside_limits_by_valve_type_is_no_limit(load: Load) -> None:
+    assert (
+        load(("at_least: 0.060 in", "at_least: {intake: 0.060 in, exhaust: 0.070 in, note: as the works has it}")) == ()
+    )
+
+
+def test_a_rule_applies_by_fields_and_not_by_what_is_computed(load: Load) -> None:
+    [problem] = load(("for_each: valve_type\n", "for_each: valve_type\napplies: {roller_tip: 1}\n"))
+    assert (problem.path, problem.place.line) == ("applies.roller_tip", 4)
+
+
+def test_a_twin_of_a_shipped_rule_says_that_it_replaces_it(load: Load) -> None:
+    twin = ("id: shop-gap", "id: coil-bind-clearance")
+    [problem] = load(twin, name="coil-bind-clearance")
+    assert "replaces: true" in problem.message
+    assert load(twin, ("level: error", "level: error\nreplaces: true"), name="coil-bind-clearance") == ()
+
+
+def test_there_must_be_something_to_replace(load: Load) -> None:
+    [problem] = load(("level: error", "level: error\nreplaces: true"))
+    assert "there is no rule shop-gap to replace" in problem.message
+
+
+def test_one_wrong_rule_hides_no_other(load: Load, tmp_path: Path) -> None:
+    (tmp_path / "shop-gup.yaml").write_text(RULE.replace("shop-gap", "shop-gup").replace("0.060 in", "6 lbf"), "utf-8")
+    problems = load(("0.010 in", "10 lbf"))
+    assert [problem.place.file for problem in problems] == ["shop/shop-gap.yaml", "shop/shop-gup.yaml"]
