@@ -116,7 +116,7 @@ def sure(advice: Advice, system: str) -> str:
     if not advice.sure:
         return ""
     unknown = advice.height_error is not None and not advice.height_error.sign_known
-    return f"length ± {_length(advice.sure, system)}{', while the sign is unknown' if unknown else ''}"
+    return f"length ± {_length(advice.sure, system)}{' (sign unknown)' if unknown else ''}"
 
 
 def notes(advice: Advice) -> Iterator[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from buildcheck.facts import Facts
+from buildcheck.findings import Place
 from buildcheck.quantities import geometry, lengths, marks, valvetrain
 from buildcheck.room import Interval, mark_intervals
 from buildcheck.subjects import Subject
@@ -64,6 +65,12 @@ def all_wanted(facts: Facts) -> tuple[list[Wanted], list[tuple[Subject, Undecide
             unknown.append((subject, reason))
         except NotApplicable:
             unmeasured.append(subject)
+    for want in [want for want in known if len(want.intervals) > 1]:
+        known.remove(want)
+        if (narrowed := _as_its_fellows(want, known)) is not None:
+            known.append(narrowed)
+        else:
+            unknown.append((want.subject, Undecided(geometry.READ_CONTACTS, _marks_place(facts))))
     for subject in unmeasured:
         like = _alike(facts, subject, known)
         if like is None:
@@ -72,6 +79,18 @@ def all_wanted(facts: Facts) -> tuple[list[Wanted], list[tuple[Subject, Undecide
         else:
             known.append(Wanted(subject, like.intervals, like.asked, True))
     return sorted(known, key=lambda want: want.subject.order), sorted(unknown, key=lambda pair: pair[0].order)
+
+
+def _as_its_fellows(want: Wanted, known: list[Wanted]) -> Wanted | None:
+    """Of two intervals, the one that valves of the type share whose sign is known; None where it would be a gamble."""
+    sure = [one.intervals[0] for one in known if one.subject.valve == want.subject.valve and len(one.intervals) == 1]
+    shared = [(low, high) for low, high in want.intervals if any(low <= end and start <= high for start, end in sure)]
+    return replace(want, intervals=tuple(shared), asked=sum(shared[0]) / 2) if len(shared) == 1 else None
+
+
+def _marks_place(facts: Facts) -> tuple[Place, ...]:
+    valves = facts.node("marks.valves")
+    return (valves.place,) if valves is not None else ()
 
 
 def _fixed(facts: Facts, subject: Subject, asked: Value) -> Interval:

@@ -109,3 +109,26 @@ def test_of_two_intervals_the_nearer_middle_counts(tmp_path: Path) -> None:
     middles = [(low + high) / 2 for low, high in want.intervals]
     assert [want.away(middle) for middle in middles] == [0.0, 0.0]
     assert want.misfit(sum(middles) / 2) > 0
+
+
+def engine(folder: Path, *others: str) -> Checked:
+    """A first valve of unknown sign that asks for 9.310 or 9.570 in, and others of its type."""
+    rows = [read(0.080, lines=False), *others]
+    entries = [trials(row, cylinder=number) for number, row in enumerate(rows, 1)]
+    rods = (Path(__file__).parent.parent / "example_build/pushrods.yaml").read_text()
+    return judged(folder, *entries, rockers=STUD, pushrods=rods.replace("oil_hole: 0.060 in", "oil_hole: 0.080 in"))
+
+
+@pytest.mark.parametrize("others", [[], [read(0.080, lines=False)], [read(0.0)]])
+def test_a_length_that_would_be_a_gamble_is_not_ordered(tmp_path: Path, others: list[str]) -> None:
+    found = engine(tmp_path, *others)
+    reasons = {subject.key: why.reason for subject, why in order(found.facts).unknown}
+    assert "read where the roller stands with the valve shut and at full lift" in reasons["1/intake"]
+    assert [r.blocks for r in found.results if r.rule == "length-orderable" and r.subject == ONE] == [True]
+
+
+@pytest.mark.parametrize(("fellow", "asked"), [(0.080, 9.570), (-0.080, 9.310)])
+def test_a_fellow_of_known_sign_tells_which_interval_it_is(tmp_path: Path, fellow: float, asked: float) -> None:
+    found = engine(tmp_path, read(fellow))
+    (line,) = [line for line in order(found.facts).lines if ONE in line.serves]
+    assert line.offer.measured / INCH == pytest.approx(asked, abs=LIMIT * FACTOR)

@@ -29,8 +29,10 @@ def bank_step(facts: Facts, subject: Subject) -> Value:
 
 def length_outlier(facts: Facts, subject: Subject) -> Value:
     """1 where this valve's length asked does not belong among those of its type, 0 where it does."""
-    own = facts.get("length_asked", subject)
     known = asked(facts, subject)
+    if subject not in known:
+        raise NotApplicable("its length cannot be told yet: only lengths that can are held against each other")
+    own = known[subject]
     values = [value.si for value in known.values()]
     banks = [bank_of(facts, other.cylinder) for other in known]
     found = spread.outliers(values, [value.expanded for value in known.values()], banks if all(banks) else None)

@@ -20,7 +20,7 @@ def next_steps(checked: Checked) -> dict[str, Any]:
 
 def _row(one: Advice, system: str) -> dict[str, str]:
     return {
-        "who": one.subject.text,
+        "who": one.subject.key.replace("/", " "),
         "says": "; ".join(filter(None, (one.moved, bench.pivot(one, system) or bench.mark(one, system)))),
         "do": f"{bench.cure(one, system)} {bench.to_do(one, system)}".strip(),
         "sure": bench.sure(one, system),
