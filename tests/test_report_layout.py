@@ -131,5 +131,5 @@ def test_rules_that_lack_the_same_stand_in_one_row(tmp_path: Path) -> None:
     text = _reported(build)
     assert len(text.encode()) < 20_000
     (row,) = [line for line in text.splitlines() if "the trials contradict each other" in line and "**geometry" in line]
-    assert "length-outlier" in row
+    assert "off-centre-at-narrowest" in row
     assert "cylinder 1 intake, [marks.yaml:19]" in row
