@@ -48,9 +48,16 @@ def implausible(text: str, kind: str, title: str, usual: tuple[str, str], zero: 
         return None
     if _fits(amount, usual) or (zero and amount.si == 0):
         return None
-    hints = [hint for hint in _slips(amount) if _fits(parse(hint, kind), usual)][:_MOST_HINTS]
+    hints = [hint for hint in _slips(amount) if _reads_as_usual(hint, kind, usual)][:_MOST_HINTS]
     asked = f"; did you mean {' or '.join(hints)}?" if hints else ""
     return f"implausible: {tidy(text)} for {title[:1].lower() + title[1:]}; {_range(usual)} is usual{asked}"
+
+
+def _reads_as_usual(hint: str, kind: str, usual: tuple[str, str]) -> bool:
+    try:
+        return _fits(parse(hint, kind), usual)
+    except QuantityError:  # ten times the largest number that is read at all
+        return False
 
 
 def _fits(amount: Amount, usual: tuple[str, str]) -> bool:

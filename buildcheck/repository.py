@@ -116,6 +116,24 @@ def headless(paths: Sequence[Path], root: Path, tree: Tree = DISK) -> Iterator[P
             yield replace(stray, place=Place((seen / stray.place.file).as_posix()))
 
 
+def refuse_other_repositories(paths: Sequence[Path], root: Path, tree: Tree = DISK) -> None:
+    """UsageError where paths lie in repositories with settings of their own: one's rules would judge the other."""
+    for path in paths:
+        other = root_of(path if path.is_dir() else path.parent, tree)
+        if other != root and any(tree.exists(each / CONFIG) for each in (root, other)):
+            raise UsageError(f"{path} is in another repository than {paths[0]}: check them one by one")
+
+
+def misplaced(paths: Sequence[Path], root: Path, tree: Tree = DISK) -> Iterator[Problem]:
+    """Settings that stand below the repository's root: they would count, or not, by where the call is made from."""
+    for path in paths:
+        upwards = [each for each in path.resolve().parents if each.is_relative_to(root)]
+        for folder in (*upwards, *_folders_under([path], tree)):
+            if tree.exists(folder / CONFIG) and folder.resolve() != root and not tree.is_top(folder):
+                place = Place(Path(os.path.relpath(folder.resolve() / CONFIG, root)).as_posix())
+                yield Problem(place, "", f"counts only at the repository's root, {root.name}: move it there")
+
+
 def _folders_under(paths: Sequence[Path], tree: Tree) -> Iterator[Path]:
     for path in paths:
         if not tree.exists(path):

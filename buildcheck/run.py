@@ -13,7 +13,15 @@ from buildcheck.data import rules_dir
 from buildcheck.findings import Place, Problem
 from buildcheck.git import UsageError
 from buildcheck.limits import Override, read_limits
-from buildcheck.repository import Repository, find_builds, headless, repository_of, tracked_files
+from buildcheck.repository import (
+    Repository,
+    find_builds,
+    headless,
+    misplaced,
+    refuse_other_repositories,
+    repository_of,
+    tracked_files,
+)
 from buildcheck.rule import RuleSet
 from buildcheck.ruleset import load_rules
 from buildcheck.tree import CONFIG, DISK, Tree
@@ -80,9 +88,11 @@ def frame_for(path: Path, tree: Tree = DISK) -> Frame:
 def run(paths: Sequence[Path], stage: str | None = None, strict: bool = False, tracked: bool = False) -> Run:
     """Check every build at or under the paths. Raises UsageError where there is none."""
     frame = frame_for(paths[0])
-    files = tracked_files(frame.repository.root) if tracked else None
+    root = frame.repository.root
+    refuse_other_repositories(paths, root)
+    files = tracked_files(root) if tracked else None
     folders = find_builds(paths, frame.repository, files)
-    problems = [*frame.problems, *headless(paths, frame.repository.root), *_untracked(frame, files)]
+    problems = [*frame.problems, *headless(paths, root), *misplaced(paths, root), *_untracked(frame, files)]
     if frame.problems:
         return Run(frame, (), tuple(problems))
     builds = tuple(_check(folder, frame, stage, strict, files) for folder in folders)

@@ -83,7 +83,8 @@ def is_seen(name: str) -> bool:
 
 
 def root_of(folder: Path, tree: Tree) -> Path:
-    """The repository that holds a folder: the nearest one up with buildcheck.yaml or .git, else the folder itself."""
-    folder = folder.resolve()
-    marked = (each for each in (folder, *folder.parents) if tree.exists(each / CONFIG) or tree.is_top(each))
-    return next(marked, folder)
+    """The repository that holds a folder: the nearest one up with .git, else with buildcheck.yaml, else the folder."""
+    upwards = (folder.resolve(), *folder.resolve().parents)
+    tops = (each for each in upwards if tree.is_top(each))
+    configured = (each for each in upwards if tree.exists(each / CONFIG))
+    return next(tops, None) or next(configured, upwards[0])
