@@ -16,6 +16,16 @@ def one_line(text: str) -> str:
     return "".join(_safe(character) for character in " ".join(text.split("\n")))
 
 
+def path_first(path: str) -> str:
+    """A path that begins a line: ``::`` and ``##`` at its start would be orders to a CI.
+
+    >>> path_first("::error::x"), path_first("engines/dunlin")
+    ('./::error::x', 'engines/dunlin')
+    """
+    plain = path[:1].isalnum() or path[:1] in "./_"
+    return one_line(path if plain else f"./{path}")
+
+
 def _safe(character: str) -> str:
     code = ord(character)
     nothing = code & 0xFFFE == 0xFFFE or 0xFDD0 <= code <= 0xFDEF

@@ -14,7 +14,7 @@ from buildcheck.quantity import Amount, parse, parse_thread
 from buildcheck.reading import Node, find
 from buildcheck.schemas import field_kind
 from buildcheck.subjects import BUILD, VALVE_TYPES, Subject, subjects
-from buildcheck.values import NotApplicable, Undecided, Value
+from buildcheck.values import Contradiction, NotApplicable, Undecided, Value
 
 Compute = Callable[["Facts", Subject], Value]
 
@@ -146,6 +146,8 @@ class Facts:
                 self._known[key] = self.quantities[name].compute(self, subject)
             except (Undecided, NotApplicable) as reason:
                 self._known[key] = reason
+            except ValueError as error:  # a formula refuses data that cannot be true: it blocks at every stage
+                self._known[key] = Contradiction(str(error))
         known = self._known[key]
         if isinstance(known, Value):
             return known

@@ -9,7 +9,7 @@ from pathlib import Path, PurePath
 from buildcheck.findings import Place, Problem
 from buildcheck.tree import Tree
 
-_NEAR = 0.85
+_NEAR = 0.8
 _ENDINGS = (".yaml", ".yml")
 
 

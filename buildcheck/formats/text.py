@@ -6,7 +6,7 @@ import posixpath
 from collections.abc import Iterator
 
 from buildcheck.check import Checked
-from buildcheck.escape import one_line
+from buildcheck.escape import one_line, path_first
 from buildcheck.findings import Place, Problem
 from buildcheck.results import grouped
 from buildcheck.run import Run, shown
@@ -47,6 +47,4 @@ def problem_line(problem: Problem, folder: str, rule: str = "input") -> str:
 
 def _line(place: Place, folder: str, level: str, message: str, rule: str) -> str:
     file = posixpath.normpath(posixpath.join(folder, place.file))
-    if not file[:1].isalnum() and file[:1] not in "./_":  # '::' and '##' at the start of a line are orders to a CI
-        file = f"./{file}"
-    return f"{one_line(file)}:{place.line}:{place.column}: {level}: {one_line(message)} [{rule}]"
+    return f"{path_first(file)}:{place.line}:{place.column}: {level}: {one_line(message)} [{rule}]"

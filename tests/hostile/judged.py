@@ -1,0 +1,39 @@
+"""A build judged under the shipped rules, which are read once."""
+
+from __future__ import annotations
+
+import shutil
+from functools import cache
+from pathlib import Path
+
+from buildcheck.build import read_build
+from buildcheck.check import Checked, check_build
+from buildcheck.run import Frame, frame_for
+
+ROOT = Path(__file__).parent.parent.parent
+BUILDS = (
+    "example_build",
+    *(f"tests/builds/{name}" for name in ("flat_four_solid", "inline_four_shoe", "vee_eight_mm")),
+)
+
+
+@cache
+def shipped() -> Frame:
+    """The shipped rules, with no team's beside them."""
+    return frame_for(ROOT / "example_build")
+
+
+def judged(folder: Path) -> Checked:
+    """A folder judged."""
+    return check_build(read_build(folder, folder.name), shipped().rules, {})
+
+
+@cache
+def as_it_is(build: str) -> Checked:
+    """A build of the repository, judged."""
+    return judged(ROOT / build)
+
+
+def copied(build: str, to: Path) -> Path:
+    """A copy of a build of the repository."""
+    return Path(shutil.copytree(ROOT / build, to / Path(build).name, ignore=shutil.ignore_patterns("REPORT*")))
