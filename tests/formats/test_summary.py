@@ -52,7 +52,9 @@ def test_harm_is_shown_as_written_and_is_no_markup(done: Run) -> None:
 
 def test_the_verdict_and_the_order_are_told(shipped: Run) -> None:
     text = write(shipped)
-    assert text.count("Ready to order: ") == len(shipped.builds)
+    ordering = [checked for checked in shipped.builds if checked.terms.stage == "ordering"]
+    assert text.count("Ready to order: ") == len(ordering)
+    assert text.count("Closed within its rules: ") == len(shipped.builds) - len(ordering)
 
 
 def test_it_is_cut_before_it_is_too_long_to_be_shown(tmp_path: Path) -> None:
