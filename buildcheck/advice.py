@@ -8,6 +8,7 @@ from typing import Literal
 
 from buildcheck.facts import Facts
 from buildcheck.quantities import geometry, marks
+from buildcheck.quantities.heels import refuse_off_heel
 from buildcheck.steps import Step, roller_step, shoe_step, turns_of_nut
 from buildcheck.subjects import Subject
 from buildcheck.trials import refuse_contact, trials
@@ -92,6 +93,7 @@ def _step(facts: Facts, subject: Subject, roller: bool, off_centre: Value | None
     except Undecided as reason:
         return Step("clear the retainer", why=reason.reason)
     try:
+        refuse_off_heel(facts, subject)
         step = roller_step(facts, subject) if roller else shoe_step(facts, subject)
     except NotApplicable:
         return Step("none")

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from rewritten import as_it_is, kinds, results, rewritten
 
+from buildcheck.advice import advise
 from buildcheck.formulas import cam
 from buildcheck.subjects import Subject
 from buildcheck.values import Undecided
@@ -110,3 +111,9 @@ def test_slips_on_the_cams_card_are_named(tmp_path: Path, old: str, new: str, sa
     (odd,) = results(found, "events-plausible")
     assert (odd.kind, odd.level, odd.blocks, odd.place.file) == ("fail", "warning", False, "cam.yaml")
     assert said in odd.message
+
+
+def test_the_next_step_on_a_valve_read_off_its_heel_is_to_mark_it_again(tmp_path: Path) -> None:
+    found = advise(rewritten(tmp_path, SIX, NOSE).facts, FIRST)
+    assert (found.step.action, found.length_asked, found.needs_work) == ("mark again", None, True)
+    assert "off the heel" in found.step.why

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from engines import FOUR, heels_of
+from firing_orders import FOUR, heels_of
 
 from buildcheck.formulas import cam
 from buildcheck.formulas.heel import heel, heel_margin, heel_middle, on_heel, ramp

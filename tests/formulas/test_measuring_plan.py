@@ -6,7 +6,7 @@ import random
 from itertools import combinations
 
 import pytest
-from engines import FLAT_SIX, FOUR, ODD_FIRE_SIX, SIX, VEE_EIGHT, VEE_TWELVE, distance, heels_of
+from firing_orders import FLAT_SIX, FOUR, ODD_FIRE_SIX, SIX, VEE_EIGHT, VEE_TWELVE, distance, heels_of
 
 from buildcheck.formulas.heel import Heel, on_heel
 from buildcheck.formulas.measuring_plan import measuring_plan
