@@ -125,7 +125,7 @@ def test_a_link_out_of_the_repository_is_refused(
     ("text", "message"),
     [
         ("- 1 in\n", "is not a part"),
-        ("", "is not a part"),
+        ("", "is empty"),
         ("uses: parts/springs/s-120.yaml\n", "uses itself"),
         ("rate: [\n", "a closing bracket is missing"),
     ],
