@@ -16,14 +16,13 @@ def one_line(text: str) -> str:
     return "".join(_safe(character) for character in " ".join(text.split("\n")))
 
 
-def path_first(path: str) -> str:
-    """A path that begins a line: ``::`` and ``##`` at its start would be orders to a CI.
+def at_line_start(text: str) -> str:
+    """A path or name that begins a line: ``::`` and ``##`` at its start would be orders to a CI.
 
-    >>> path_first("::error::x"), path_first("engines/dunlin")
+    >>> at_line_start("::error::x"), at_line_start("engines/dunlin")
     ('./::error::x', 'engines/dunlin')
     """
-    plain = path[:1].isalnum() or path[:1] in "./_"
-    return one_line(path if plain else f"./{path}")
+    return one_line(f"./{text}" if text.lstrip()[:1] in (":", "#", "-") else text)
 
 
 def _safe(character: str) -> str:

@@ -9,7 +9,7 @@ from pathlib import Path
 from buildcheck import bench
 from buildcheck.advice import Advice, advice, unmeasured
 from buildcheck.check import Checked
-from buildcheck.escape import one_line
+from buildcheck.escape import at_line_start, one_line
 from buildcheck.formats import advice_json, whatif
 from buildcheck.formats.text import problems
 from buildcheck.git import UsageError
@@ -74,7 +74,7 @@ def _subject(text: str) -> Subject:
 
 def _text(checked: Checked, found: list[Advice]) -> str:
     system, shown = checked.facts.system, checked.build.shown
-    blocks = [f"{one_line(checked.build.name)} ({one_line(shown)})"]
+    blocks = [f"{at_line_start(checked.build.name)} ({one_line(shown)})"]
     for one in found:
         told = [f"{one.subject.text} ({one.place})"]
         told += [f"  {heading:<9}{one_line(text)}" for heading, text in bench.lines(one, system)]

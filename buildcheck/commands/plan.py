@@ -8,7 +8,7 @@ from importlib import import_module
 from pathlib import Path
 
 from buildcheck.check import Checked
-from buildcheck.escape import path_first
+from buildcheck.escape import at_line_start
 from buildcheck.files import write_whole
 from buildcheck.findings import Place, Problem
 from buildcheck.formats.text import problem_line, problems
@@ -73,4 +73,6 @@ def _into(path: Path, sheet: Sheet) -> None:
     if added:
         write_whole(path, made)
     there = len(sheet.valves) - len(added)
-    print(f"{path_first(path.name)}: {counted(len(added), 'valve')} laid out, {there} already there", file=sys.stderr)
+    print(
+        f"{at_line_start(path.name)}: {counted(len(added), 'valve')} laid out, {there} already there", file=sys.stderr
+    )

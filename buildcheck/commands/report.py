@@ -6,7 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from buildcheck.escape import path_first
+from buildcheck.escape import at_line_start
 from buildcheck.files import read_regular, write_whole
 from buildcheck.findings import Place, Problem
 from buildcheck.formats.text import problem_line
@@ -61,7 +61,7 @@ def _write(sheet: Sheet) -> None:
     sheet.path.parent.mkdir(exist_ok=True)
     write_whole(sheet.path, sheet.text)
     if sheet.path.suffix == ".md":
-        print(f"{path_first(shown(sheet.path))}: written", file=sys.stderr)
+        print(f"{at_line_start(shown(sheet.path))}: written", file=sys.stderr)
 
 
 def _check(sheet: Sheet, tracked: frozenset[Path] | None) -> bool:

@@ -6,7 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from buildcheck.escape import one_line, path_first
+from buildcheck.escape import at_line_start, one_line
 from buildcheck.git import UsageError
 from buildcheck.laying_out import InTheWayError
 from buildcheck.start import FIRST_BUILD, start, start_repository
@@ -29,7 +29,7 @@ def run(options: argparse.Namespace) -> int:
         raise UsageError(str(error)) from error
     for path in written:
         if path.parent.name != ".schemas":
-            print(path_first(str(path)))
+            print(at_line_start(str(path)))
     build = options.folder / FIRST_BUILD if options.repository else options.folder
     print(f"fill them in, then run 'buildcheck check {one_line(str(build))}'", file=sys.stderr)
     return 0

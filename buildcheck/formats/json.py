@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import re
 from typing import Any
 
 from buildcheck.check import Checked, quantities
@@ -27,9 +26,9 @@ def write(run: Run) -> str:
 
 
 def dumped(data: Any) -> str:
-    """JSON as people can read it; half a surrogate pair, which UTF-8 cannot carry, is escaped."""
+    """JSON as people can read it; what no eye sees, or UTF-8 cannot carry, is escaped."""
     text = json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False)
-    return re.sub("[\ud800-\udfff]", lambda half: f"\\u{ord(half.group()):04x}", text) + "\n"
+    return "".join(each if each == "\n" or each.isprintable() else json.dumps(each)[1:-1] for each in text) + "\n"
 
 
 def amount(si: float, kind: str, system: str) -> dict[str, Any]:

@@ -6,7 +6,7 @@ import posixpath
 from collections.abc import Iterator
 
 from buildcheck.check import Checked
-from buildcheck.escape import one_line, path_first
+from buildcheck.escape import at_line_start, one_line
 from buildcheck.findings import Place, Problem
 from buildcheck.results import grouped
 from buildcheck.run import Run, shown
@@ -47,4 +47,4 @@ def problem_line(problem: Problem, folder: str, rule: str = "input") -> str:
 
 def _line(place: Place, folder: str, level: str, message: str, rule: str) -> str:
     file = posixpath.normpath(posixpath.join(folder, place.file))
-    return f"{path_first(file)}:{place.line}:{place.column}: {level}: {one_line(message)} [{rule}]"
+    return f"{at_line_start(file)}:{place.line}:{place.column}: {level}: {one_line(message)} [{rule}]"
