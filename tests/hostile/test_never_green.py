@@ -56,7 +56,7 @@ SETTINGS = [
     "limits: {quench: {at_most: 9**9**9, because: x}}\n",
     "limits: {quench: {at_most: {intake: 1 in, exhaust: 1 in}, because: x}}\n", "report: ../REPORT.md\n",
     "report: build.yaml\n",
-    "report: /tmp/x.md\n", "report: .git/config.md\n", "report: 'a\nb.md'\n", "- 1\n", "limits: &a {}\n",
+    "report: /tmp/x.md\n", "report: .git/config.md\n", 'report: "a\\nb.md"\n', "- 1\n", "limits: &a {}\n",
     "builds: engines\n",
 ]  # fmt: skip
 

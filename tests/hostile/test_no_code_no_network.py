@@ -40,6 +40,8 @@ def uses(path: Path) -> Iterator[str]:
         match node:
             case ast.Import(names=names):
                 yield from (f"import {name.name.split('.')[0]}" for name in names)
+            case ast.ImportFrom(module="urllib.parse"):
+                yield "names to quote"
             case ast.ImportFrom(module=str(module)):
                 yield f"import {module.split('.')[0]}"
             case ast.Call(func=ast.Name(id=name)) | ast.Call(func=ast.Attribute(attr=name, value=ast.Name(id="os"))):
