@@ -115,8 +115,8 @@ def _sharing(wants: list[Wanted]) -> Iterator[list[Wanted]]:
     """Valves that no stock length serves, grouped where one made length would."""
     rest = sorted(wants, key=lambda want: (want.intervals[-1][1], want.subject.order))
     while rest:
-        top = rest[0].intervals[-1][1]
-        group = [want for want in rest if want.allows(top)]
+        first, top = rest[0], rest[0].intervals[-1][1]
+        group = [want for want in rest if want is first or want.allows(top)]
         yield group
         rest = [want for want in rest if want not in group]
 

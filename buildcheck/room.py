@@ -43,9 +43,10 @@ def mark_intervals(facts: Facts, subject: Subject) -> tuple[tuple[Interval, ...]
 
 def _roller_room(facts: Facts, subject: Subject, q: float) -> Interval | None:
     """From the lowest to the highest height error, m, at which the rules hold as predicted; None where not at zero."""
-    limit = facts.bound("geometry-at-mid-lift", "at_most", subject).si
+    reach = facts.field("rockers.valve_arm").si - valvetrain.gross_lift(facts, subject).si / 2
+    limit = min(facts.bound("geometry-at-mid-lift", "at_most", subject).si, reach)
     holds = _holds(facts, subject, q)
-    if not holds(0.0):
+    if limit < 0 or not holds(0.0):
         return None
     return -_farthest(lambda off: holds(-off), limit), _farthest(holds, limit)
 

@@ -115,3 +115,8 @@ def test_what_no_stock_length_serves_is_made_to_one_shared_length() -> None:
 def test_an_interval_holds_its_own_ends(low: float, high: float, serves: bool) -> None:
     [(_, offer)] = assign([want(1, "intake", (low + high) / 2, (low, high))], offers(103), made)
     assert offer.stock == serves
+
+
+def test_a_valve_that_allows_nothing_does_not_hold_up_the_others() -> None:
+    found = given([want(1, "intake", 103, (104, 102)), want(2, "intake", 108, (107, 109))], offers(108))
+    assert found["2/intake"] == 108
