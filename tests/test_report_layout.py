@@ -17,11 +17,11 @@ BUILDS = (ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir())
 SECTIONS = [
     "Errors in the files",
     "What stands in the way",
-    "Next at the bench",
+    "What to order",
     "Limits loosened",
     "Concessions",
     "Does not block, but wants eyes",
-    "What to order",
+    "Next at the bench",
     "Valves",
     "Cautions",
     "Method and sources",
@@ -67,6 +67,18 @@ def test_headings_carry_no_figures_so_that_their_anchors_stay(report: str) -> No
     found = re.findall(r"^## (.+)$", report, re.MULTILINE)
     assert found == [section for section in SECTIONS if section in found]
     assert {"What to order", "Cautions", "Method and sources"} <= set(found)
+
+
+def test_an_order_that_must_wait_says_so(worst: Path) -> None:
+    main(["report", str(worst)])
+    report = (worst / "REPORT.md").read_text(encoding="utf-8")
+    assert "## What to order\n\n**Do not order yet:** what stands in the way comes first.\n" in report
+
+
+def test_a_value_that_does_not_say_how_sure_it_is_is_told(worst: Path) -> None:
+    main(["report", str(worst)])
+    report = (worst / "REPORT.md").read_text(encoding="utf-8")
+    assert re.search(r"^\| preload-in-range \| 12 \| 0\.0339 in, no uncertainty stated;", report, re.MULTILINE)
 
 
 def test_one_alert(report: str) -> None:

@@ -98,12 +98,18 @@ def _against(checked: Checked, result: Result) -> Iterator[str]:
     value, system = result.value, checked.facts.system
     if value is None:
         return
-    yield found(value, system)
+    yield _read(value, found(value, system))
     if value.kind != "count":
         yield limits_shown(result.bounds, system)
     if result.margin is not None and value.kind != "count":
         margin = show(abs(result.margin), spread_kind(value.kind), system)
         yield f"misses by {margin}" if result.margin < 0 else f"{margin} to spare"
+
+
+def _read(value: Value, text: str) -> str:
+    """A value's text; one that comes from the files with nothing said of how sure it is says so."""
+    silent = value.places and not value.expanded and value.kind not in ("count", "ratio")
+    return f"{text}, no uncertainty stated" if silent else text
 
 
 def _settled(result: Result, system: str) -> str:
@@ -145,4 +151,5 @@ def _passing(checked: Checked, result: Result) -> str:
         return ""
     if result.value.kind == "count":
         return found(result.value, checked.facts.system)
-    return f"{shown(result.value, checked.facts.system)}, {limits_shown(result.bounds, checked.facts.system)}"
+    value = _read(result.value, shown(result.value, checked.facts.system))
+    return f"{value}; {limits_shown(result.bounds, checked.facts.system)}"
