@@ -34,6 +34,11 @@ class Checked:
     order: Order
 
     @property
+    def exit_code(self) -> int:
+        """0 nothing blocks, 1 something does, 2 the input cannot be read."""
+        return 2 if self.problems else int(any(result.blocks for result in self.results))
+
+    @property
     def verdict(self) -> str:
         """fail, open or pass."""
         return verdict(self.results, self.problems)

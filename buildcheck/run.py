@@ -63,9 +63,7 @@ class Run:
     @property
     def exit_code(self) -> int:
         """0 nothing blocks, 1 something does, 2 the input cannot be read."""
-        if self.problems or any(checked.problems for checked in self.builds):
-            return 2
-        return int(any(result.blocks for checked in self.builds for result in checked.results))
+        return max([2 if self.problems else 0, *(checked.exit_code for checked in self.builds)])
 
 
 def frame_for(path: Path, tree: Tree = DISK) -> Frame:
@@ -85,18 +83,43 @@ def frame_for(path: Path, tree: Tree = DISK) -> Frame:
     )
 
 
-def run(paths: Sequence[Path], stage: str | None = None, strict: bool = False, tracked: bool = False) -> Run:
-    """Check every build at or under the paths. Raises UsageError where there is none."""
+@dataclass(frozen=True)
+class Plan:
+    """Which builds are to be checked, in order of their folders, in which frame and on which terms."""
+
+    frame: Frame
+    folders: tuple[Path, ...]
+    problems: tuple[Problem, ...]
+    files: frozenset[Path] | None = None
+    stage: str | None = None
+    strict: bool = False
+
+    def check(self, folder: Path) -> Checked:
+        """One of the builds, checked."""
+        build = read_build(folder, shown(folder), self.files)
+        return check_build(build, self.frame.rules, self.frame.team, self.stage, self.strict)
+
+
+def plan(paths: Sequence[Path], stage: str | None = None, strict: bool = False, tracked: bool = False) -> Plan:
+    """Every build at or under the paths; none while the frame has problems. UsageError where there is none."""
     frame = frame_for(paths[0])
     root = frame.repository.root
     refuse_other_repositories(paths, root)
     files = tracked_files(root) if tracked else None
     folders = find_builds(paths, frame.repository, files)
-    problems = [*frame.problems, *headless(paths, root), *misplaced(paths, root), *_untracked(frame, files)]
-    if frame.problems:
-        return Run(frame, (), tuple(problems))
-    builds = tuple(_check(folder, frame, stage, strict, files) for folder in folders)
-    return Run(frame, builds, tuple(problems))
+    problems = (
+        *frame.problems,
+        *headless(paths, root),
+        *misplaced(paths, root),
+        *_untracked(frame, files),
+    )
+    return Plan(frame, () if frame.problems else tuple(folders), problems, files, stage, strict)
+
+
+def run(paths: Sequence[Path], stage: str | None = None, strict: bool = False, tracked: bool = False) -> Run:
+    """Check every build at or under the paths and keep them all. Raises UsageError where there is none."""
+    planned = plan(paths, stage, strict, tracked)
+    return Run(planned.frame, tuple(planned.check(folder) for folder in planned.folders), planned.problems)
 
 
 def only_build(run: Run, what: str, path: Path) -> Checked:
@@ -113,10 +136,6 @@ def _untracked(frame: Frame, files: frozenset[Path] | None) -> Iterator[Problem]
         if files is not None and own and path.resolve() not in files:
             shown_path = path.relative_to(frame.repository.root).as_posix()
             yield Problem(Place(shown_path), "", "exists but is not in the commit: git add it, or delete it")
-
-
-def _check(folder: Path, frame: Frame, stage: str | None, strict: bool, files: frozenset[Path] | None) -> Checked:
-    return check_build(read_build(folder, shown(folder), files), frame.rules, frame.team, stage, strict)
 
 
 def shown(folder: Path) -> str:

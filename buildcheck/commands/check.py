@@ -5,15 +5,18 @@ from __future__ import annotations
 import argparse
 import io
 import sys
+from collections.abc import Iterator
 from importlib import import_module
 from pathlib import Path
+from typing import Any
 
 from buildcheck.build import STAGES
 from buildcheck.editor_schemas import stale
 from buildcheck.escape import one_line
 from buildcheck.formats.colour import WHEN, coloured, wanted
-from buildcheck.run import Run, shown
-from buildcheck.run import run as run_check
+from buildcheck.progress import Progress
+from buildcheck.run import Plan, plan, shown
+from buildcheck.workers import parts
 
 FORMATS = {
     "github": "annotations on a pull request's lines",
@@ -24,7 +27,7 @@ FORMATS = {
     "summary": "Markdown for a job's summary",
     "text": "one finding a line",
 }
-"""Format -> what it is. Each is a module of buildcheck.formats with ``write``."""
+"""Format -> what it is. Each is a module of buildcheck.formats with ``part`` and ``whole``."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -41,19 +44,30 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print the results; 0, 1 or 2."""
-    done = run_check(options.paths or [Path()], options.stage, options.strict, options.tracked)
-    text = import_module(f"buildcheck.formats.{options.format}").write(done)
-    if options.format == "text" and wanted(options.color, sys.stdout):
-        text = coloured(text)
+    planned = plan(options.paths or [Path()], options.stage, options.strict, options.tracked)
+    form = import_module(f"buildcheck.formats.{options.format}")
+    colour = options.format == "text" and wanted(options.color, sys.stdout)
     _let_through(options.format)
-    sys.stdout.write(text)
-    _tell_stale_schemas(done)
-    return done.exit_code
+    codes = [2 if planned.problems else 0]
+    progress = Progress(len(planned.folders), sys.stderr)
+
+    def told() -> Iterator[Any]:
+        for code, part in parts(planned, form.part):
+            codes.append(code)
+            progress.step()
+            yield part
+
+    for text in form.whole(planned.frame, planned.problems, told()):
+        progress.clear()
+        sys.stdout.write(coloured(text) if colour else text)
+    progress.clear()
+    _tell_stale_schemas(planned)
+    return max(codes)
 
 
-def _tell_stale_schemas(done: Run) -> None:
+def _tell_stale_schemas(planned: Plan) -> None:
     """Editors would point out what is no fault, or pass over one."""
-    for folder in dict.fromkeys([done.frame.repository.root, *(checked.build.folder for checked in done.builds)]):
+    for folder in dict.fromkeys([planned.frame.repository.root, *planned.folders]):
         if any(stale(folder)):
             where = one_line(shown(folder))
             print(f"buildcheck: {where}/.schemas is stale: run 'buildcheck schemas {where}'", file=sys.stderr)

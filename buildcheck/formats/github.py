@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
+from buildcheck.check import Checked
 from buildcheck.escape import one_line
-from buildcheck.findings import Place
-from buildcheck.formats.told import Told, from_top, placed, told
-from buildcheck.run import Run
+from buildcheck.findings import Place, Problem
+from buildcheck.formats.told import Told, from_top, placed, told, told_first
+from buildcheck.run import Frame
 from buildcheck.wording import outcome_shown
 
 SHOWN = 10
@@ -17,20 +18,20 @@ _IN_TEXT = {"%": "%25", "\r": "%0D", "\n": "%0A"}
 _IN_PROPERTY = {**_IN_TEXT, ":": "%3A", ",": "%2C"}
 
 
-def write(run: Run) -> str:
+def part(frame: Frame, checked: Checked) -> list[Told]:
+    """A build's verdict, then its findings."""
+    folder = from_top(frame, checked.build.folder)
+    place = placed(folder, Place("build.yaml"))
+    verdict = Told("verdict", "note", one_line(outcome_shown(checked)), (place,), folder, "")
+    return [verdict, *told(frame, checked, together=True)]
+
+
+def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[list[Told]]) -> Iterator[str]:
     """All findings, errors first, one workflow command a line, and each build's verdict."""
-    found = [*_verdicts(run), *sorted(told(run, together=True), key=lambda one: (one.places, one.rule))]
-    lines: list[str] = []
+    found = [*told_first(frame, problems), *(one for own in parts for one in own)]
+    found.sort(key=lambda one: (one.rule != "verdict", one.places, one.rule))
     for level in _COMMANDS:
-        lines += _capped(level, [one for one in found if one.level == level])
-    return "".join(f"{line}\n" for line in lines)
-
-
-def _verdicts(run: Run) -> Iterator[Told]:
-    for checked in run.builds:
-        folder = from_top(run, checked.build.folder)
-        place = placed(folder, Place("build.yaml"))
-        yield Told("verdict", "note", one_line(outcome_shown(checked)), (place,), folder, "")
+        yield from (f"{line}\n" for line in _capped(level, [one for one in found if one.level == level]))
 
 
 def _capped(level: str, found: list[Told]) -> Iterator[str]:

@@ -2,19 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
+from buildcheck.check import Checked
 from buildcheck.escape import one_line
+from buildcheck.findings import Problem
 from buildcheck.formats.json import dumped
-from buildcheck.formats.told import Told, told
-from buildcheck.run import Run
+from buildcheck.formats.told import Told, told, told_first
+from buildcheck.run import Frame
 
 _SEVERITIES = {"error": "blocker", "warning": "major", "note": "info"}
 
 
-def write(run: Run) -> str:
-    """Every finding for each subject; what was conceded is left out."""
-    return dumped([_issue(one) for one in told(run) if not one.accepted])
+def part(frame: Frame, checked: Checked) -> list[dict[str, Any]]:
+    """A build's findings for each subject; what was conceded is left out."""
+    return [_issue(one) for one in told(frame, checked) if not one.accepted]
+
+
+def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[list[dict[str, Any]]]) -> Iterator[str]:
+    """One list of all."""
+    first = [_issue(one) for one in told_first(frame, problems)]
+    yield dumped([*first, *(issue for own in parts for issue in own)])
 
 
 def _issue(one: Told) -> dict[str, Any]:

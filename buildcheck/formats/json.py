@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from buildcheck.check import Checked, quantities
@@ -11,24 +12,46 @@ from buildcheck.messages import spread_kind
 from buildcheck.order import Line
 from buildcheck.quantity import show
 from buildcheck.results import Result
-from buildcheck.run import Run
+from buildcheck.run import Frame
 from buildcheck.subjects import Subject
 from buildcheck.values import Value
 
+_ENCODE = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
 
-def write(run: Run) -> str:
-    """The whole run."""
-    data = {
-        "builds": [_build(checked) for checked in run.builds],
-        "errors": [problem_told(one) for one in run.problems],
-    }
-    return dumped(data)
+
+def part(frame: Frame, checked: Checked) -> str:
+    """One build."""
+    return _lines(_build(checked))
+
+
+def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[str]) -> Iterator[str]:
+    """The whole run, a result and a quantity a line."""
+    separator = "\n"
+    yield '{"builds": ['
+    for own in parts:
+        yield separator + own
+        separator = ",\n"
+    yield f'],\n"errors": {_lines([problem_told(one) for one in problems])}}}\n'
+
+
+def _lines(data: Any, depth: int = 2) -> str:
+    """JSON with what is nested deeper on one line."""
+    if not depth or not isinstance(data, dict | list) or not data:
+        return _escaped(_ENCODE(data))
+    if isinstance(data, list):
+        return "[\n" + ",\n".join(_lines(one, depth - 1) for one in data) + "]"
+    return "{" + ",\n".join(f"{_ENCODE(key)}: {_lines(one, depth - 1)}" for key, one in data.items()) + "}"
 
 
 def dumped(data: Any) -> str:
     """JSON as people can read it; what no eye sees, or UTF-8 cannot carry, is escaped."""
-    text = json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False)
-    return "".join(each if each == "\n" or each.isprintable() else json.dumps(each)[1:-1] for each in text) + "\n"
+    return _escaped(json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False)) + "\n"
+
+
+def _escaped(text: str) -> str:
+    if text.replace("\n", "").isprintable():
+        return text
+    return "".join(each if each == "\n" or each.isprintable() else json.dumps(each)[1:-1] for each in text)
 
 
 def amount(si: float, kind: str, system: str) -> dict[str, Any]:

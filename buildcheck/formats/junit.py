@@ -3,40 +3,46 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from xml.etree import ElementTree
 from xml.etree.ElementTree import Element, SubElement
 
+from buildcheck.check import Checked
 from buildcheck.escape import one_line
 from buildcheck.findings import Place, Problem
 from buildcheck.formats.told import INPUT, from_top, placed
 from buildcheck.results import Result
-from buildcheck.run import Run
+from buildcheck.run import Frame
 from buildcheck.wording import level_shown, message_shown
 
 _STATES = {"failures": "failure", "errors": "error", "skipped": "skipped"}
 
 
-def write(run: Run) -> str:
+def part(frame: Frame, checked: Checked) -> str:
     """Failures are what blocks, errors what cannot be read; all else that did not pass is skipped, and says why."""
-    suites = Element("testsuites", name="buildcheck")
-    if run.problems:
-        _suite(suites, from_top(run, run.frame.repository.root), run.problems, ())
-    for checked in run.builds:
-        _suite(suites, from_top(run, checked.build.folder), checked.problems, checked.results)
-    ElementTree.indent(suites)
-    return f'<?xml version="1.0" encoding="UTF-8"?>\n{ElementTree.tostring(suites, encoding="unicode")}\n'
+    return _suite(from_top(frame, checked.build.folder), checked.problems, checked.results)
 
 
-def _suite(suites: Element, folder: str, problems: Iterable[Problem], results: Iterable[Result]) -> None:
+def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[str]) -> Iterator[str]:
+    """The suites of all builds, the repository's own before them."""
+    yield '<?xml version="1.0" encoding="UTF-8"?>\n<testsuites name="buildcheck">\n'
+    if problems:
+        yield _suite(from_top(frame, frame.repository.root), problems, ())
+    yield from parts
+    yield "</testsuites>\n"
+
+
+def _suite(folder: str, problems: Iterable[Problem], results: Iterable[Result]) -> str:
     name = "repository" if folder == "." else one_line(folder)
-    suite = SubElement(suites, "testsuite", name=name)
+    suite = Element("testsuite", name=name)
     for problem in problems:
         case = _case(suite, f"{INPUT}: {problem.place} {problem.path}")
         _tell(case, "error", INPUT, problem.message, placed(folder, problem.place))
     for result in results:
         _judged(_case(suite, f"{result.rule}: {result.subject.text or 'the build'}"), folder, result)
     _count(suite)
+    ElementTree.indent(suite, level=1)
+    return f"  {ElementTree.tostring(suite, encoding='unicode')}\n"
 
 
 def _count(suite: Element) -> None:

@@ -3,33 +3,43 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 from urllib.parse import quote
 
 from buildcheck import __version__
+from buildcheck.check import Checked
 from buildcheck.escape import one_line
-from buildcheck.findings import Place
+from buildcheck.findings import Place, Problem
 from buildcheck.formats.json import dumped
-from buildcheck.formats.told import INPUT, Told, told
+from buildcheck.formats.told import INPUT, Told, told, told_first
 from buildcheck.rule import Rule
-from buildcheck.run import Run
+from buildcheck.run import Frame
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 
 
-def write(run: Run) -> str:
-    """The failures of a run and what could not be read; open and conceded results are left out."""
-    rules = [_unreadable(), *(_rule(rule) for rule in run.frame.rules.rules)]
+def part(frame: Frame, checked: Checked) -> tuple[int, list[Told]]:
+    """A build's exit code, its failures and what could not be read; open and conceded results are left out."""
+    return checked.exit_code, [one for one in told(frame, checked) if one.failed and not one.accepted]
+
+
+def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[tuple[int, list[Told]]]) -> Iterator[str]:
+    """One run with its rules and all failures."""
+    rules = [_unreadable(), *(_rule(rule) for rule in frame.rules.rules)]
     index = {rule["id"]: number for number, rule in enumerate(rules)}
-    found = [one for one in told(run) if one.failed and not one.accepted]
+    found, code = told_first(frame, problems), 2 if problems else 0
+    for own_code, own in parts:
+        found += own
+        code = max(code, own_code)
     driver = {"name": "buildcheck", "semanticVersion": __version__, "rules": rules}
-    whole = {
+    log = {
         "tool": {"driver": driver},
-        "invocations": [{"executionSuccessful": run.exit_code != 2, "exitCode": run.exit_code}],
+        "invocations": [{"executionSuccessful": code != 2, "exitCode": code}],
         "columnKind": "unicodeCodePoints",
         "results": [_result(one, index[one.rule]) for one in found],
     }
-    return dumped({"version": "2.1.0", "$schema": SCHEMA, "runs": [whole]})
+    yield dumped({"version": "2.1.0", "$schema": SCHEMA, "runs": [log]})
 
 
 def _result(one: Told, index: int) -> dict[str, Any]:

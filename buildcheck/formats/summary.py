@@ -3,32 +3,41 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from buildcheck.check import Checked
-from buildcheck.formats.told import Told, from_top, told
+from buildcheck.findings import Problem
+from buildcheck.formats.told import Told, from_top, told, told_first
 from buildcheck.report.markdown import md
-from buildcheck.run import Run
+from buildcheck.run import Frame
 from buildcheck.wording import counted, outcome_shown
 
 ROOM = 1_000_000
 """Bytes: a job summary takes up to 1 MiB, and is not shown at all above it."""
+_HEAD = ("| Build | Stage | Verdict | Failed | Open | Passed |", "|---|---|---|--:|--:|--:|")
 _LEVELS = ("error", "warning", "note")
 
 
-def write(run: Run) -> str:
+def part(frame: Frame, checked: Checked) -> tuple[str, list[Told]]:
+    """A build's row, and its findings."""
+    return _build(frame, checked), told(frame, checked, together=True)
+
+
+def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[tuple[str, list[Told]]]) -> Iterator[str]:
     """One table of builds, one of findings, cut with a word where there is no more room."""
-    builds = ["| Build | Stage | Verdict | Failed | Open | Passed |", "|---|---|---|--:|--:|--:|"]
-    builds += [_build(run, checked) for checked in run.builds]
-    found = sorted(told(run, together=True), key=lambda one: (_LEVELS.index(one.level), one.places, one.rule))
-    head = ["## buildcheck", "", *(builds if run.builds else ["No build was judged."]), ""]
-    return "".join(f"{line}\n" for line in _cut([*head, *_findings(found)], len(found)))
+    rows, found = [], told_first(frame, problems)
+    for row, own in parts:
+        rows.append(row)
+        found += own
+    found.sort(key=lambda one: (_LEVELS.index(one.level), one.places, one.rule))
+    builds = [*_HEAD, *rows] if rows else ["No build was judged."]
+    yield from (f"{line}\n" for line in _cut(["## buildcheck", "", *builds, "", *_findings(found)], len(found)))
 
 
-def _build(run: Run, checked: Checked) -> str:
+def _build(frame: Frame, checked: Checked) -> str:
     kinds = Counter(result.kind for result in checked.results)
     counts = (str(kinds[kind]) for kind in ("fail", "open", "pass"))
-    name = f"{md(from_top(run, checked.build.folder))}: {md(checked.build.name)}"
+    name = f"{md(from_top(frame, checked.build.folder))}: {md(checked.build.name)}"
     cells = (name, checked.terms.stage, md(outcome_shown(checked)))
     return f"| {' | '.join([*cells, *counts])} |"
 

@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 import posixpath
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from buildcheck.check import Checked
 from buildcheck.escape import at_line_start, one_line
 from buildcheck.findings import Place, Problem
 from buildcheck.results import grouped
-from buildcheck.run import Run, shown
+from buildcheck.run import Frame, Run, shown
 from buildcheck.wording import finding_shown, level_shown, outcome_shown
 
 
-def write(run: Run) -> str:
-    """All findings of a run and a verdict for each build; passes are left out."""
-    lines = [problem_line(problem, shown(run.frame.repository.root)) for problem in run.problems]
-    for checked in run.builds:
-        lines += _build(checked)
-    return "".join(f"{line}\n" for line in lines)
+def part(frame: Frame, checked: Checked) -> str:
+    """All findings of a build and its verdict; passes are left out."""
+    return "".join(f"{line}\n" for line in _build(checked))
+
+
+def whole(frame: Frame, found: Sequence[Problem], parts: Iterable[str]) -> Iterator[str]:
+    """What is wrong with the repository, then all builds."""
+    yield from (f"{problem_line(problem, shown(frame.repository.root))}\n" for problem in found)
+    yield from parts
 
 
 def problems(run: Run) -> str:

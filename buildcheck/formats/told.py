@@ -10,10 +10,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from buildcheck.check import Checked
 from buildcheck.escape import one_line
 from buildcheck.findings import Place, Problem
 from buildcheck.results import Group, grouped
-from buildcheck.run import Run
+from buildcheck.run import Frame
 from buildcheck.wording import finding_shown, level_shown
 
 INPUT = "input"
@@ -42,16 +43,17 @@ class Told:
         return hashlib.sha256("\0".join([self.rule, self.build, self.data]).encode("utf-8", "replace")).hexdigest()
 
 
-def told(run: Run, together: bool = False) -> list[Told]:
-    """What cannot be read and what was found; ``together`` tells subjects once that a rule says the same of."""
-    found = list(_unreadable(from_top(run, run.frame.repository.root), run.problems))
-    for checked in run.builds:
-        folder = from_top(run, checked.build.folder)
-        found += _unreadable(folder, checked.problems)
-        results = [result for result in checked.results if result.is_finding]
-        groups = grouped(results) if together else [Group(result, (result.subject,)) for result in results]
-        found += [_finding(folder, group) for group in groups]
-    return list(_numbered(found))
+def told(frame: Frame, checked: Checked, together: bool = False) -> list[Told]:
+    """What of a build cannot be read and what was found; ``together`` tells subjects alike once."""
+    folder = from_top(frame, checked.build.folder)
+    results = [result for result in checked.results if result.is_finding]
+    groups = grouped(results) if together else [Group(result, (result.subject,)) for result in results]
+    return list(_numbered([*_unreadable(folder, checked.problems), *(_finding(folder, group) for group in groups)]))
+
+
+def told_first(frame: Frame, problems: Iterable[Problem]) -> list[Told]:
+    """What is wrong with the repository itself."""
+    return list(_numbered(_unreadable(from_top(frame, frame.repository.root), problems)))
 
 
 def _numbered(found: Iterable[Told]) -> Iterator[Told]:
@@ -63,9 +65,9 @@ def _numbered(found: Iterable[Told]) -> Iterator[Told]:
         yield replace(one, data=f"{one.data} {times[key]}") if times[key] > 1 else one
 
 
-def from_top(run: Run, folder: Path) -> str:
+def from_top(frame: Frame, folder: Path) -> str:
     """A folder as CI names it: from the top of the git repository, else from the folder that stands for one."""
-    root, tree = run.frame.repository.root, run.frame.repository.tree
+    root, tree = frame.repository.root, frame.repository.tree
     top = next((candidate for candidate in (root, *root.parents) if tree.is_top(candidate)), root)
     return Path(os.path.relpath(folder.resolve(), top)).as_posix()
 
