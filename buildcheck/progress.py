@@ -14,11 +14,11 @@ _WIDTH = 30
 class Progress:
     """Counts builds; the bar stands on a line of its own and is wiped before anything else is written."""
 
-    def __init__(self, whole: int, stream: TextIO) -> None:
+    def __init__(self, whole: int, stream: TextIO, after: float = AFTER) -> None:
         self._whole, self._stream = whole, stream
         self._done = 0
         self._drawn = False
-        self._next = monotonic() + AFTER if stream.isatty() else float("inf")
+        self._next = monotonic() + after if stream.isatty() else float("inf")
 
     def step(self) -> None:
         """One more build is done."""

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import shutil
 import subprocess
+from collections.abc import Callable
 from pathlib import Path
+from types import ModuleType
 
+from buildcheck.formats import told as told_of
+from buildcheck.formats.told import Told
 from buildcheck.run import Run, run
 
 ROOT = Path(__file__).parents[2]
@@ -71,3 +75,19 @@ def edit(path: Path, old: str, new: str) -> None:
 
 def one(build: Path) -> Run:
     return run([build])
+
+
+def written(form: ModuleType) -> Callable[[Run], str]:
+    """What a format writes of a run, as the check command has it written."""
+
+    def write(done: Run) -> str:
+        parts = (form.part(done.frame, checked) for checked in done.builds)
+        return "".join(form.whole(done.frame, done.problems, parts))
+
+    return write
+
+
+def told(done: Run, together: bool = False) -> list[Told]:
+    """All that CI is told of a run."""
+    builds = (one for checked in done.builds for one in told_of.told(done.frame, checked, together))
+    return [*told_of.told_first(done.frame, done.problems), *builds]

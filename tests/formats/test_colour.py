@@ -9,10 +9,13 @@ from collections.abc import Iterator
 from typing import TextIO
 
 import pytest
+from repositories import written
 
+from buildcheck.formats import text
 from buildcheck.formats.colour import coloured, wanted
-from buildcheck.formats.text import write
 from buildcheck.run import Run
+
+write = written(text)
 
 
 @pytest.fixture

@@ -6,12 +6,14 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
-from repositories import copied, edit, lay, one
+from repositories import copied, edit, lay, one, told, written
 
 from buildcheck.escape import one_line
-from buildcheck.formats.github import SHOWN, write
-from buildcheck.formats.told import told
+from buildcheck.formats import github
+from buildcheck.formats.github import SHOWN
 from buildcheck.run import Run
+
+write = written(github)
 
 COMMANDS = {"error": "error", "warning": "warning", "notice": "note"}
 

@@ -8,11 +8,12 @@ from typing import Any
 
 import pytest
 from jsonschema import Draft202012Validator
-from repositories import one
+from repositories import one, told, written
 
-from buildcheck.formats.gitlab import write
-from buildcheck.formats.told import told
+from buildcheck.formats import gitlab
 from buildcheck.run import Run
+
+write = written(gitlab)
 
 TEXT = {"type": "string", "minLength": 1}
 LINES = {"type": "object", "required": ["begin"], "properties": {"begin": {"type": "integer", "minimum": 1}}}

@@ -7,11 +7,13 @@ from xml.etree.ElementTree import Element
 
 import pytest
 import xmlschema
-from repositories import ROOT
+from repositories import ROOT, written
 
 from buildcheck.escape import one_line
-from buildcheck.formats.junit import write
+from buildcheck.formats import junit
 from buildcheck.run import Run
+
+write = written(junit)
 
 SCHEMA = ROOT / "tests" / "third_party" / "junit-10.xsd"
 

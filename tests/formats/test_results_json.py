@@ -7,10 +7,13 @@ from typing import Any
 
 import pytest
 from jsonschema import Draft202012Validator
-from repositories import ROOT
+from repositories import ROOT, written
 
-from buildcheck.formats.json import dumped, write
+from buildcheck.formats import json as results_json
+from buildcheck.formats.json import dumped
 from buildcheck.run import Run
+
+write = written(results_json)
 
 SCHEMA = json.loads((ROOT / "tests" / "results.schema.json").read_text())
 

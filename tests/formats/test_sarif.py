@@ -10,10 +10,12 @@ from urllib.parse import unquote, urlsplit
 
 import pytest
 from jsonschema import Draft4Validator
-from repositories import ROOT, copied, edit, lay, one
+from repositories import ROOT, copied, edit, lay, one, written
 
-from buildcheck.formats.sarif import write
+from buildcheck.formats import sarif
 from buildcheck.run import Run
+
+write = written(sarif)
 
 
 @cache

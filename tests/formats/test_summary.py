@@ -6,12 +6,14 @@ from pathlib import Path
 
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
-from repositories import edit, lay, one
+from repositories import edit, lay, one, told, written
 
 from buildcheck.escape import one_line
-from buildcheck.formats.summary import ROOM, write
-from buildcheck.formats.told import told
+from buildcheck.formats import summary
+from buildcheck.formats.summary import ROOM
 from buildcheck.run import Run
+
+write = written(summary)
 
 GFM = MarkdownIt("gfm-like")
 

@@ -5,9 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from repositories import FOLDER, git_init, one
+from repositories import FOLDER, git_init, one, told
 
-from buildcheck.formats.told import told
 from buildcheck.run import Run, run
 
 

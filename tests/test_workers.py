@@ -1,0 +1,83 @@
+"""Many builds on all processors: the same bytes as on one; and the bar that a terminal gets meanwhile."""
+
+from __future__ import annotations
+
+import io
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from buildcheck.check import Checked
+from buildcheck.progress import Progress
+from buildcheck.run import Frame, plan
+from buildcheck.workers import FEWEST_EACH, parts
+
+ROOT = Path(__file__).parent.parent
+BUILDS = [ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir())]
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Enough builds for two processes and one over, of differing sizes, one of them torn."""
+    shop = tmp_path_factory.mktemp("shop")
+    for number in range(2 * FEWEST_EACH + 1):
+        shutil.copytree(BUILDS[number % len(BUILDS)], shop / f"build_{number}")
+    (shop / "build_3" / "cam.yaml").write_text("lifter: [\n")
+    return shop
+
+
+def told(shop: Path, form: str, processors: set[int]) -> tuple[int, bytes]:
+    command = [sys.executable, "-m", "buildcheck.cli", "check", str(shop), "--format", form]
+    done = subprocess.run(
+        command,
+        capture_output=True,
+        check=False,
+        preexec_fn=lambda: os.sched_setaffinity(0, processors),
+    )
+    return done.returncode, done.stdout
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="processors are told apart on Linux only")
+@pytest.mark.parametrize("form", ["json", "sarif", "text"])
+def test_all_processors_tell_the_same_as_one(shop: Path, form: str) -> None:
+    several = told(shop, form, os.sched_getaffinity(0))
+    assert several == told(shop, form, {min(os.sched_getaffinity(0))})
+    assert several[0] == 2
+    assert len(several[1]) > 1000
+
+
+def test_a_process_that_dies_is_no_verdict(shop: Path) -> None:
+    if len(os.sched_getaffinity(0)) < 2:
+        pytest.skip("one processor")
+
+    def dies(frame: Frame, checked: Checked) -> None:
+        os._exit(3)
+
+    with pytest.raises(RuntimeError, match="has died"):
+        list(parts(plan([shop]), dies))
+
+
+class Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+def test_a_terminal_gets_a_bar_that_is_wiped() -> None:
+    terminal = Terminal()
+    progress = Progress(4, terminal, after=0)
+    progress.step()
+    progress.clear()
+    progress.clear()
+    assert terminal.getvalue() == f"\r[{'#' * 7:<30}] 1 of 4 builds\r\x1b[K"
+
+
+def test_nothing_else_gets_a_bar() -> None:
+    stream = io.StringIO()
+    progress = Progress(1, stream, after=0)
+    progress.step()
+    progress.clear()
+    assert stream.getvalue() == ""
