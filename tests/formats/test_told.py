@@ -22,7 +22,10 @@ def test_settings_below_the_top_do_not_move_the_top(tmp_path: Path) -> None:
     (build / "build.yaml").write_text("name: X\nstage: sailing\n")
     (tmp_path / "engines" / "buildcheck.yaml").write_text("report: R.md\n")
     git_init(tmp_path)
-    assert {finding.places[0].file for finding in told(one(build))} == {"engines/mine/build.yaml"}
+    assert {finding.places[0].file for finding in told(one(build))} == {
+        "engines/buildcheck.yaml",
+        "engines/mine/build.yaml",
+    }
 
 
 def test_a_build_without_its_head_is_told_from_the_top_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
