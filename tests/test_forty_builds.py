@@ -26,8 +26,6 @@ CALLS = {"buildcheck": "check --tracked", "buildcheck-report": "report --check -
 NAMES = {f"GIT_{role}_{what}": "colleague" for role in ("AUTHOR", "COMMITTER") for what in ("NAME", "EMAIL")}
 STIFFER = "parts/springs/s-2.yaml"
 
-pytestmark = pytest.mark.xdist_group("forty")
-
 
 class Shop:
     """The repository, and what its members do there."""
@@ -54,7 +52,7 @@ class Shop:
         (self.root / STIFFER).write_text(text.replace(old, new), encoding="utf-8")
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def shop(tmp_path_factory: pytest.TempPathFactory) -> Shop:
     """All builds reported and committed through the hooks."""
     shop = Shop(tmp_path_factory.mktemp("forty") / "shop")

@@ -52,7 +52,7 @@ class Team:
         self.run("git", "clean", "-qfd")
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def hooked(tmp_path_factory: pytest.TempPathFactory) -> Team:
     folder = tmp_path_factory.mktemp("team")
     source = folder / "tool"
@@ -89,9 +89,6 @@ def team(hooked: Team) -> Iterator[Team]:
     hooked.reset()
     yield hooked
     hooked.reset()
-
-
-pytestmark = pytest.mark.xdist_group("hook")
 
 
 def test_a_good_commit_passes(team: Team) -> None:
