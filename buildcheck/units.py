@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import Decimal, localcontext
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
@@ -35,6 +35,7 @@ class Unit:
 
 
 # kind, name in units.txt, the spelling that the tool writes, then the other spellings taken for it
+_DIGITS = 50  # enough for the largest temperature that is read, to 1e-15 K
 _ROWS: tuple[tuple[str, ...], ...] = (
     ("angle", "degree", "deg", "°", "degree", "degrees"),
     ("force", "kilogram_force", "kgf"),
@@ -171,7 +172,10 @@ def to_base(value: Decimal, unit: Unit) -> Decimal:
     True
     """
     factor, offset = _factor_and_offset(unit)
-    return round(value * factor + offset, 15) if offset else value * factor
+    if not offset:
+        return value * factor
+    with localcontext(prec=_DIGITS):
+        return round(value * factor + offset, 15)
 
 
 def difference_to_base(value: Decimal, unit: Unit) -> Decimal:
