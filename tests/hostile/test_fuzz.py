@@ -6,6 +6,7 @@ import os
 import tempfile
 from collections.abc import Callable, Iterator
 from functools import cache
+from json import loads
 from pathlib import Path
 
 import pytest
@@ -22,7 +23,6 @@ from buildcheck.quantities.table import QUANTITIES
 from buildcheck.quantity import KINDS, QuantityError, check_format
 from buildcheck.reading import read
 from buildcheck.report.render import render
-from buildcheck.run import Run
 from buildcheck.schemas import field_kinds
 from buildcheck.values import Undecided, Value
 
@@ -65,9 +65,9 @@ lengths = st.builds("{:.4f} in".format, st.floats(0, 3))
 
 def outputs(found: Checked) -> None:
     """Everything that is written of a build."""
-    run = Run(shipped(), (found,), ())
-    assert text.write(run).isprintable() or "\n" in text.write(run)
-    assert json.write(run)
+    told = {form: "".join(form.whole(shipped(), (), [form.part(shipped(), found)])) for form in (json, text)}
+    assert all(line.isprintable() for line in told[text].splitlines())
+    assert loads(told[json])["builds"][0]["verdict"] == found.verdict
     assert render(found, shipped())
     assert found.verdict != "pass" or not found.problems
 

@@ -1,0 +1,89 @@
+"""Measures buildcheck against check-jsonschema on the same files: ratios of CPU and wall time, in turn, medians.
+
+Run by hand, never by the tests: ``python tests/bench/bench.py [BUILDS] [ROUNDS]`` (default 1000 and 5). The yardstick
+is installed from PyPI into an environment of its own, as pip gives it.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from statistics import median
+
+ROOT = Path(__file__).parents[2]
+SOURCES = [ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir())]
+FILES = ("block", "build", "cam", "heads", "marks", "pushrods", "rockers")
+BUILDCHECK = [sys.executable, "-m", "buildcheck"]
+
+
+def make(folder: Path, count: int) -> None:
+    """So many builds of seven files each, taken in turn from the demo and the test builds, each with its own name."""
+    for number in range(count):
+        build = folder / f"engine-{number:05}"
+        build.mkdir(parents=True)
+        source = SOURCES[number % len(SOURCES)]
+        for name in FILES:
+            text = (source / f"{name}.yaml").read_text(encoding="utf-8")
+            text = text.replace("name: ", f"name: {number} ", 1) if name == "build" else text
+            (build / f"{name}.yaml").write_text(text, encoding="utf-8")
+
+
+def spent(calls: Sequence[Sequence[str]], folder: Path) -> tuple[float, float]:
+    """CPU and wall seconds of some processes, one after another."""
+    before, started = os.times(), time.perf_counter()
+    for call in calls:
+        subprocess.run(call, cwd=folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=False)
+    after = os.times()
+    cpu = after.children_user + after.children_system - before.children_user - before.children_system
+    return cpu, time.perf_counter() - started
+
+
+def yardstick(home: Path) -> Callable[[Path], list[list[str]]]:
+    """The calls of check-jsonschema that hold every file of all builds against its schema: one a schema."""
+    subprocess.run([sys.executable, "-m", "venv", str(home)], check=True)
+    subprocess.run([str(home / "bin" / "pip"), "install", "-q", "check-jsonschema"], check=True)
+    tool = str(home / "bin" / "check-jsonschema")
+
+    def calls(folder: Path) -> list[list[str]]:
+        schemas = {name: str(ROOT / "schemas" / f"{name}.schema.json") for name in FILES}
+        found = {name: sorted(map(str, folder.rglob(f"{name}.yaml"))) for name in FILES}
+        return [[tool, "--schemafile", schemas[name], *found[name]] for name in FILES]
+
+    return calls
+
+
+def compared(title: str, ours: list[list[str]], theirs: list[list[str]], folder: Path, rounds: int) -> str:
+    """One row of the table: medians of rounds taken in turn."""
+    pairs = [(spent(ours, folder), spent(theirs, folder)) for _ in range(rounds)]
+    cpu = median(one[0] / other[0] for one, other in pairs)
+    wall = median(one[1] / other[1] for one, other in pairs)
+    seconds = median(one[1] for one, _ in pairs), median(other[1] for _, other in pairs)
+    return f"| {title} | {seconds[0]:.2f} s | {seconds[1]:.2f} s | {cpu:.2f} | {wall:.2f} |"
+
+
+def main(count: int, rounds: int) -> None:
+    """Print the table."""
+    with tempfile.TemporaryDirectory() as scratch:
+        folder = Path(scratch)
+        calls = yardstick(folder / "yardstick")
+        make(folder / "one", 1)
+        make(folder / "many", count)
+        one, bare = folder / "one" / "engine-00000", [[sys.executable, "-c", "pass"]]
+        print("| What | ours | theirs | CPU ratio | wall ratio |\n|---|---|---|---|---|")
+        print(compared("check one build, against one call a schema", [[*BUILDCHECK, "check"]], calls(one), one, rounds))
+        print(compared("check one build, against one call", [[*BUILDCHECK, "check"]], calls(one)[:1], one, rounds))
+        print(compared("--version, against bare Python", [[*BUILDCHECK, "--version"]], bare, one, rounds))
+        many = [[*BUILDCHECK, "check", "--format", "json"]]
+        print(
+            compared(f"check {count} builds, JSON", many, calls(folder / "many"), folder / "many", max(rounds // 3, 1))
+        )
+        shutil.rmtree(folder / "many")
+
+
+if __name__ == "__main__":
+    main(*(int(word) for word in [*sys.argv[1:], *["1000", "5"][len(sys.argv) - 1 :]]))
