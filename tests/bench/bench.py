@@ -82,7 +82,6 @@ def main(count: int, rounds: int) -> None:
         print(
             compared(f"check {count} builds, JSON", many, calls(folder / "many"), folder / "many", max(rounds // 3, 1))
         )
-        shutil.rmtree(folder / "many")
 
 
 if __name__ == "__main__":
