@@ -1,6 +1,6 @@
 """Measures buildcheck against check-jsonschema on the same files: ratios of CPU and wall time, in turn, medians.
 
-Run by hand, never by the tests: ``python tests/bench/bench.py [BUILDS] [ROUNDS]`` (default 1000 and 5). The yardstick
+Run by hand, never by the tests: ``python tests/bench/ratios.py [BUILDS] [ROUNDS]`` (default 1000 and 5). The yardstick
 is installed from PyPI into an environment of its own, as pip gives it.
 """
 
