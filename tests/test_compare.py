@@ -124,6 +124,17 @@ def test_a_name_that_is_a_tag_and_a_folder_is_refused(top: Path, capsys: pytest.
     assert main(["compare", "first", "./engines"]) == 0
 
 
+@pytest.mark.parametrize("name", ["::error::x", "##[error]x", "\u202egnp", "a\nb", "<b>|`"])
+@pytest.mark.parametrize("form", ["markdown", "text"])
+def test_a_folder_may_be_called_anything(top: Path, capsys: pytest.CaptureFixture[str], name: str, form: str) -> None:
+    shutil.move(top / "engines" / "eider", top / name)
+    replace(top / name / "build.yaml", "stage: ordering", "stage: measuring")
+    assert main(["compare", "first", "--format", form]) == 0
+    lines = capsys.readouterr().out.split("\n")
+    assert all(line.isprintable() for line in lines)
+    assert not [line for line in lines if line.strip().startswith(("::", "##["))]
+
+
 def test_what_builders_write_stays_on_its_line(top: Path, capsys: pytest.CaptureFixture[str]) -> None:
     replace(top / "engines" / "eider" / "build.yaml", "stage: ordering", "stage: measuring")
     hostile = 'up_to: 1 in, because: "<b>|\\n::error::", accepted_by: "@x"'

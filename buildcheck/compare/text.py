@@ -18,14 +18,15 @@ from buildcheck.compare.wording import (
     standing,
     summary,
 )
-from buildcheck.escape import one_line
+from buildcheck.escape import at_line_start, one_line
 from buildcheck.findings import Place
 from buildcheck.formats.text import problem_line
 
 
 def write(comparison: Comparison) -> str:
     """The whole comparison; places are relative to the repository."""
-    lines = [f"{comparison.before.label} → {comparison.after.label}: {summary(comparison)}"]
+    labels = at_line_start(f"{comparison.before.label} → {comparison.after.label}")
+    lines = [f"{labels}: {summary(comparison)}"]
     lines += [problem_line(problem, "") for problem in comparison.problems]
     lines += [f"team: {one_line(_input(one, ''))}" for one in comparison.team]
     lines += [f"rule {one_line(rule)}" for rule in comparison.rules]
@@ -35,7 +36,7 @@ def write(comparison: Comparison) -> str:
 
 
 def _change(change: Change) -> Iterator[str]:
-    yield f"{change.folder}: {heading(change)}. {standing(change)}"
+    yield f"{at_line_start(change.folder)}: {heading(change)}. {standing(change)}"
     if change.after is not None:
         yield from (problem_line(problem, change.folder) for problem in change.after.problems)
     told = [one for one in change.inputs if not one.remark]
@@ -71,4 +72,5 @@ def _input(one: Input, folder: str) -> str:
 
 
 def _place(place: Place, folder: str) -> str:
-    return f"{posixpath.normpath(posixpath.join(folder, place.file))}:{place.line}:{place.column}"
+    file = at_line_start(posixpath.normpath(posixpath.join(folder, place.file)))
+    return f"{file}:{place.line}:{place.column}"
