@@ -16,7 +16,7 @@ LONG = [
     ("pushrods", "stock:\n", "stock:\n" + RANGE * 2000, 2),
     ("pushrods", "stock:\n", "stock:\n" + RANGE * 19, 1),
     ("marks", "    trials:\n", "    trials:\n" + TRIAL * 1000, 2),
-    ("marks", "    trials:\n", "    trials:\n" + TRIAL * 35, 1),
+    ("marks", "    trials:\n", "    trials:\n" + TRIAL * 20, 1),
     ("marks", "valves:\n", "valves:\n" + VALVE * 1500, 2),
     ("marks", "valves:\n", "valves:\n" + VALVE * 50, 1),
     ("heads", "springs:\n", f"each: [{EACH * 2000}]\nsprings:\n", 2),

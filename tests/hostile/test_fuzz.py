@@ -26,9 +26,9 @@ from buildcheck.report.render import render
 from buildcheck.schemas import field_kinds
 from buildcheck.values import Undecided, Value
 
-EXAMPLES = int(os.environ.get("FUZZ_EXAMPLES", "48"))
+EXAMPLES = int(os.environ.get("FUZZ_EXAMPLES", "40"))
 bounded = settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=list(HealthCheck))
-slow = settings(bounded, max_examples=max(EXAMPLES // 12, 4))
+slow = settings(bounded, max_examples=max(EXAMPLES // 12, 2))
 
 NUMBERS = [
     "0",

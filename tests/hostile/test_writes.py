@@ -58,7 +58,7 @@ def killed(running: subprocess.Popen[str]) -> None:
 
 def test_a_kill_at_any_moment_of_writing_leaves_a_whole_report(build: Path) -> None:
     chance = random.Random(7)
-    for _ in range(12):
+    for _ in range(8):
         running = started(build, "-c", WRITER)
         assert running.stdout is not None
         assert running.stdout.readline() == "ready\n"
@@ -71,7 +71,7 @@ def test_a_kill_at_any_moment_of_a_run_leaves_a_whole_report(build: Path) -> Non
     started(build, "-m", "buildcheck", "report").communicate()
     chance, new = random.Random(8), (build / "REPORT.md").read_text()
     assert new.startswith("# Eider\n")
-    for _ in range(6):
+    for _ in range(4):
         (build / "REPORT.md").write_text(OLD)
         running = started(build, "-m", "buildcheck", "report")
         time.sleep(chance.uniform(0.05, 0.5))
