@@ -161,3 +161,20 @@ def test_a_trial_on_another_shim_than_is_fitted_keeps_the_order_open(judged: Jud
     told = judged(VEE, trial, ("rockers.yaml", "shim: 0.75 mm", fitted))
     assert "another shim than is fitted" in told.result("length-orderable", "1/intake")["message"]
     assert ("length-orderable", "1/intake") in told.blocking()
+
+
+@pytest.mark.parametrize(("unmeasured", "bank"), [(4, (1, 2, 3)), (8, (5, 6, 7))])
+def test_an_unmeasured_valve_takes_what_all_measured_ones_of_its_bank_allow(
+    tmp_path: Path, unmeasured: int, bank: tuple[int, ...]
+) -> None:
+    known = {want.subject: want for want in wants(rewritten(tmp_path, VEE).facts)[0]}
+    own = [known[Subject(cylinder, "intake")].intervals[0] for cylinder in bank]
+    assert known[Subject(unmeasured, "intake")].assumed
+    assert known[Subject(unmeasured, "intake")].intervals == (
+        (max(low for low, _ in own), min(high for _, high in own)),
+    )
+
+
+def test_the_rods_own_tolerance_joins_the_uncertainty_of_preload(tmp_path: Path) -> None:
+    preload = rewritten(tmp_path, VEE).facts.get("preload", Subject(2, "intake"))
+    assert preload.expanded / MM == pytest.approx(sqrt(0.03**2 + 0.06**2 + 0.05**2))

@@ -168,3 +168,11 @@ def test_exit_code_is_2_where_data_cannot_be_read_and_nothing_is_judged(judged: 
     told = judged(SIX, ("block.yaml", "cylinders: 6", "cylinders: six"))
     assert (told.code, told.verdict, told.build["results"], told.build["quantities"]) == (2, "fail", [], {})
     assert [(one["file"], one["line"], one["path"]) for one in told.build["errors"]] == [("block.yaml", 4, "cylinders")]
+
+
+def test_one_cylinder_alone_is_not_enough_to_order_from(judged: Judged) -> None:
+    text = (ROOT / SIX / "marks.yaml").read_text(encoding="utf-8")
+    others = text[text.index("  - cylinder: 2\n") :]
+    told = judged(SIX, ("marks.yaml", others, ""))
+    assert told.kinds("second-cylinder-checked") == {"intake": "fail", "exhaust": "fail"}
+    assert ("second-cylinder-checked", "intake") in told.blocking()

@@ -105,3 +105,9 @@ def test_a_limit_that_names_two_values_decides_nothing(judged: Judged) -> None:
 @pytest.mark.parametrize(("folder", "system"), [(SIX, "inch"), (VEE, "metric")])
 def test_values_are_shown_as_the_files_mostly_speak(tmp_path: Path, folder: str, system: str) -> None:
     assert facts(tmp_path, folder=folder).system == system
+
+
+def test_the_lash_of_solid_lifters_comes_off_the_lift(tmp_path: Path) -> None:
+    found = facts(tmp_path, folder="tests/builds/flat_four_solid")
+    lifts = [found.get("valve_lift", Subject(None, valve)).si / IN for valve in ("intake", "exhaust")]
+    assert lifts == [pytest.approx(0.300 * 1.4 - 0.015), pytest.approx(0.305 * 1.4 - 0.018)]

@@ -120,3 +120,13 @@ def test_an_interval_holds_its_own_ends(low: float, high: float, serves: bool) -
 def test_a_valve_that_allows_nothing_does_not_hold_up_the_others() -> None:
     found = given([want(1, "intake", 103, (104, 102)), want(2, "intake", 108, (107, 109))], offers(108))
     assert found["2/intake"] == 108
+
+
+def test_unmixed_types_count_before_nearness() -> None:
+    """102 for one intake and 106 for the other would be nearer; 104 for both cannot be mixed up at assembly."""
+    wants = [
+        want(1, "intake", 102, (101.5, 104.5)),
+        want(2, "intake", 106, (103.5, 106.5)),
+        want(1, "exhaust", 106, (105.5, 106.5)),
+    ]
+    assert given(wants, offers(102, 104, 106)) == {"1/intake": 104, "2/intake": 104, "1/exhaust": 106}
