@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import signal
 import sys
@@ -23,6 +24,7 @@ Part = Callable[[Frame, Checked], Any]
 
 def parts(plan: Plan, part: Part) -> Iterator[tuple[int, Any]]:
     """Each build's exit code and its part, in the plan's order whoever checked it."""
+    _collect_by_build()
     processes = min(_processors(), len(plan.folders) // FEWEST_EACH)
     if processes < 2:
         for folder in plan.folders:
@@ -60,6 +62,19 @@ def _work(plan: Plan, part: Part, folders: tuple[Path, ...], pipe: Connection) -
         pipe.send(_part(plan, part, folder))
 
 
+def _collect_by_build() -> None:
+    """What is loaded by now stays, and a build is dropped whole: searching it for garbage meanwhile is a third of all
+    time."""
+    gc.freeze()
+    gc.disable()
+
+
 def _part(plan: Plan, part: Part, folder: Path) -> tuple[int, Any]:
+    told = _told(plan, part, folder)
+    gc.collect()
+    return told
+
+
+def _told(plan: Plan, part: Part, folder: Path) -> tuple[int, Any]:
     checked = plan.check(folder)
     return checked.exit_code, part(plan.frame, checked)

@@ -5,18 +5,18 @@ shims say how far apart the trials stand. Weighted least squares on the exact ge
 from chi-square.
 """
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import inf, sqrt
 
 from buildcheck.formulas.chi_square import chi_square_limit
+from buildcheck.formulas.lowest import lowest
 from buildcheck.formulas.misfit import Misfit, Roller, Trial
 
 __all__ = ["Fit", "Roller", "Solution", "Trial", "fit_trials"]
 
 RISE = 3.84  # of chi-square at the ends of a 95 % interval of one quantity
-GOLDEN = (sqrt(5) - 1) / 2
 
 Point = tuple[float, float]
 
@@ -131,7 +131,7 @@ def _valley_points(misfit: Misfit, chosen: Collection[int]) -> list[Point]:
 
     turns = misfit.turning_points(chosen)
     near = misfit.roller.reach * 1e-6
-    places = {*turns, *(_lowest(chi2, a, b, near) for a, b in pairwise(turns))}
+    places = {*turns, *(lowest(chi2, a, b, near) for a, b in pairwise(turns))}
     return [(q, chi2(q)) for q in sorted(places)]
 
 
@@ -162,19 +162,3 @@ def _crossing(misfit: Misfit, chosen: Collection[int], level: float, inside: flo
         else:
             outside = middle
     return outside
-
-
-def _lowest(function: Callable[[float], float], low: float, high: float, near: float) -> float:
-    """Golden section search for the least of a function with one valley."""
-    inner, outer = high - GOLDEN * (high - low), low + GOLDEN * (high - low)
-    at_inner, at_outer = function(inner), function(outer)
-    while high - low > near:
-        if at_inner <= at_outer:
-            high, outer, at_outer = outer, inner, at_inner
-            inner = high - GOLDEN * (high - low)
-            at_inner = function(inner)
-        else:
-            low, inner, at_inner = inner, outer, at_outer
-            outer = low + GOLDEN * (high - low)
-            at_outer = function(outer)
-    return (low + high) / 2
