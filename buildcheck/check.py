@@ -99,7 +99,10 @@ def _judge(rule: Rule, limits: Limits, facts: Facts, terms: Terms) -> Iterator[R
     for subject in facts.subjects(rule.for_each):
         results = [judge(rule, bounds, facts, each, terms) for each in _spread_out(subject, facts)]
         alike = {(result.kind, result.value and result.value.si, result.places, result.message) for result in results}
-        yield from (results if len(alike) > 1 else [replace(results[0], subject=subject)])
+        if len(alike) > 1 or results[0].subject == subject:
+            yield from results
+        else:
+            yield replace(results[0], subject=subject)
 
 
 def _spread_out(subject: Subject, facts: Facts) -> list[Subject]:

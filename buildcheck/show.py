@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import ROUND_HALF_EVEN, Context, Decimal
+from functools import lru_cache
 from types import MappingProxyType
 
 from buildcheck.units import UNITS, from_base
@@ -31,6 +32,10 @@ _WIDE = Context(prec=400)  # takes any float
 _LARGE_VOLUME = Decimal("0.0005")  # m³; above it inch shops speak of cubic inches
 
 
+KEPT = 4_096
+"""Values kept once shown: a limit is shown with every value that is held to it."""
+
+
 def round_half_even(x: Decimal | float, decimals: int) -> Decimal:
     """Round for display, a tie going to the even digit; a float counts to 15 figures, its noise cut off.
 
@@ -46,6 +51,7 @@ def round_half_even(x: Decimal | float, decimals: int) -> Decimal:
     return rounded if rounded else rounded.copy_abs()
 
 
+@lru_cache(maxsize=KEPT)
 def show(si: float | Decimal, kind: str, system: str) -> str:
     """Write a value in base units (m, degree, m³, N, N/m, N·m, K, Pa, 1) for an ``inch`` or ``metric`` shop.
 
