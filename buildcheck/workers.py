@@ -7,6 +7,7 @@ import os
 import signal
 import sys
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -24,7 +25,11 @@ Part = Callable[[Frame, Checked], Any]
 
 def parts(plan: Plan, part: Part) -> Iterator[tuple[int, Any]]:
     """Each build's exit code and its part, in the plan's order whoever checked it."""
-    _collect_by_build()
+    with _garbage_once_a_build():
+        yield from _parts(plan, part)
+
+
+def _parts(plan: Plan, part: Part) -> Iterator[tuple[int, Any]]:
     processes = min(_processors(), len(plan.folders) // FEWEST_EACH)
     if processes < 2:
         for folder in plan.folders:
@@ -62,11 +67,18 @@ def _work(plan: Plan, part: Part, folders: tuple[Path, ...], pipe: Connection) -
         pipe.send(_part(plan, part, folder))
 
 
-def _collect_by_build() -> None:
-    """What is loaded by now stays, and a build is dropped whole: searching it for garbage meanwhile is a third of all
-    time."""
+@contextmanager
+def _garbage_once_a_build() -> Iterator[None]:
+    """What is loaded by now stays, and a build is dropped whole: searching it meanwhile is a third of all time."""
+    enabled = gc.isenabled()
     gc.freeze()
     gc.disable()
+    try:
+        yield
+    finally:
+        gc.unfreeze()
+        if enabled:
+            gc.enable()
 
 
 def _part(plan: Plan, part: Part, folder: Path) -> tuple[int, Any]:

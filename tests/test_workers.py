@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import io
 import os
 import shutil
@@ -12,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from buildcheck.check import Checked
+from buildcheck.cli import main
 from buildcheck.progress import Progress
 from buildcheck.run import Frame, plan
 from buildcheck.workers import FEWEST_EACH, parts
@@ -81,3 +83,10 @@ def test_nothing_else_gets_a_bar() -> None:
     progress.step()
     progress.clear()
     assert stream.getvalue() == ""
+
+
+def test_garbage_is_collected_as_before_once_all_is_told(tmp_path: Path) -> None:
+    shutil.copytree(ROOT / "example_build", tmp_path / "dunlin")
+    assert main(["check", str(tmp_path)]) == 0
+    assert gc.isenabled()
+    assert gc.get_freeze_count() == 0
