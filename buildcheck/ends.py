@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from buildcheck.facts import Facts
-from buildcheck.formulas.rods import cap
+from buildcheck.formulas.rods import lost
 from buildcheck.reading import Node
 from buildcheck.values import Undecided, Value, derive, exact
 
@@ -57,19 +57,19 @@ def _from_full_ball(facts: Facts, stated_as: str, gauge_hole: Node | None) -> Va
     if gauge_hole is None:
         raise Undecided("a gauge length needs its supplier's own gauge_hole, which is never assumed")
     hole = facts.reading(gauge_hole, "length")
-    caps = [derive("length", cap, _part(facts, end, "ball_radius"), hole) for end in _each_end(facts, "pushrods.ends")]
-    return minus(ZERO, plus(*caps))
+    return minus(ZERO, plus(*(_lost(facts, end, hole) for end in _each_end(facts, "pushrods.ends"))))
 
 
 def _holes(facts: Facts, path: str) -> Value:
     """The caps that the oil holes take off both ends."""
-    caps = []
-    for end in _each_end(facts, path):
-        hole = end.get("oil_hole")
-        caps.append(
-            derive("length", cap, _part(facts, end, "ball_radius"), facts.reading(hole, "length")) if hole else ZERO
-        )
-    return plus(*caps)
+    return plus(*(_lost(facts, end) if end.get("oil_hole") else ZERO for end in _each_end(facts, path)))
+
+
+def _lost(facts: Facts, end: Node, gauge_hole: Value = ZERO) -> Value:
+    """What one end reads short of its full ball, over a gauge or by caliper."""
+    oil = end.get("oil_hole")
+    oil_hole = facts.reading(oil, "length") if oil is not None else ZERO
+    return derive("length", lost, _part(facts, end, "ball_radius"), oil_hole, gauge_hole)
 
 
 def _part(facts: Facts, end: Node, key: str) -> Value:

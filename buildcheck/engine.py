@@ -9,7 +9,7 @@ from typing import Protocol
 from buildcheck.build import STAGES
 from buildcheck.expression import evaluate
 from buildcheck.findings import Place
-from buildcheck.formulas.decision import noise
+from buildcheck.formulas.decision import noise, verdict
 from buildcheck.limits import Bound
 from buildcheck.messages import decided, unable
 from buildcheck.results import Result
@@ -70,17 +70,11 @@ def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subj
 
 def decision(value: Value, limits: Mapping[str, Value]) -> tuple[str, float | None]:
     """Pass, fail or open by guard band w = U (JCGM 106:2012, 8.3.2), and the least margin, negative when broken."""
-    kinds, margins = ["pass"], []
+    rooms = []
     for side, limit in limits.items():
         room = derive(value.kind, (lambda v, b: v - b) if side == "at_least" else (lambda v, b: b - v), value, limit)
-        slack = noise(value.si, limit.si)
-        margins.append(room.si)
-        if room.si < -room.expanded - slack:
-            kinds.append("fail")
-        elif not room.si >= room.expanded - slack:
-            kinds.append("open")
-    worst = next(kind for kind in ("fail", "open", "pass") if kind in kinds)
-    return worst, min(margins, default=None)
+        rooms.append((room.si, room.expanded, noise(value.si, limit.si)))
+    return verdict(rooms), min((room for room, *_ in rooms), default=None)
 
 
 def _decide(

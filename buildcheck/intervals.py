@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from buildcheck.facts import Facts
 from buildcheck.findings import Place
+from buildcheck.formulas.rods import adjuster_interval
 from buildcheck.quantities import geometry, lengths, marks, valvetrain
 from buildcheck.room import Interval, mark_intervals
 from buildcheck.subjects import Subject
@@ -97,8 +98,9 @@ def _fixed(facts: Facts, subject: Subject, asked: Value) -> Interval:
     """Around what is asked: the preload range, the lash's tolerance or the screw's travel, less the guard band."""
     adjuster = facts.text("rockers.adjuster")
     if adjuster == "screw":
-        room = facts.field("rockers.adjuster_range").si - _guard(facts, asked)
-        return asked.si - room, asked.si + room
+        guard = _guard(facts, asked)
+        shortest, longest = adjuster_interval(asked.si, facts.field("rockers.adjuster_range").si)
+        return shortest + guard, longest - guard
     if valvetrain.is_hydraulic(facts):
         zero = facts.get("zero_lash_length_to_run", subject)
         guard = _guard(facts, zero)

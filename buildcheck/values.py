@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from math import isfinite
 
 from buildcheck.findings import Place
-from buildcheck.formulas.propagation import combined
+from buildcheck.formulas.decision import expanded_uncertainty
 
 _BEYOND = "the arithmetic leaves all sensible numbers"
 
@@ -52,7 +52,7 @@ class Value:
     @property
     def expanded(self) -> float:
         """Expanded uncertainty U = 2u (k = 2), JCGM 100:2008, 5.1.2 and 6.2.1."""
-        return 2 * combined(self.parts.values())
+        return expanded_uncertainty(self.parts.values())
 
     def saying(self, said: str) -> Value:
         """The same value with a remark."""

@@ -94,6 +94,13 @@ def test_a_valve_without_a_chosen_length_is_open_and_blocks(judged: Judged) -> N
     assert {one["valve"] for one in told.build["order"]["open"]} == {"exhaust"}
 
 
+def test_a_gauge_hole_smaller_than_the_oil_hole_reads_as_a_caliper(judged: Judged) -> None:
+    told = judged("example_build", ("pushrods.yaml", "gauge_hole: 0.140 in", "gauge_hole: 0.060 in"))
+    [line] = told.build["order"]["lines"]
+    overall = told.build["quantities"]["chosen_length"]["1/intake"]["si"]
+    assert line["length"]["si"] == pytest.approx(overall, abs=1e-9)
+
+
 def test_a_gauge_hole_wider_than_the_ball_contradicts(judged: Judged) -> None:
     wide = ("pushrods.yaml", "gauge_hole: 0.140 in", "gauge_hole: 0.320 in")
     told = judged(SIX, wide, options=["--stage", "planning"])

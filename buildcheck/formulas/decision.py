@@ -6,7 +6,7 @@ told apart by the last bit of a float.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from math import isfinite, sqrt
 from typing import Literal
 
@@ -62,12 +62,23 @@ def decide(value: float, at_least: float | None = None, at_most: float | None = 
     """
     if expanded < 0:
         raise ValueError("an uncertainty cannot be negative")
-    rooms = _rooms(value, at_least, at_most)
-    if not all(isfinite(number) for number in (expanded, *(room for room, _ in rooms))):
+    return verdict([(room, expanded, noise) for room, noise in _rooms(value, at_least, at_most)])
+
+
+def verdict(rooms: Sequence[tuple[float, float, float]]) -> Verdict:
+    """The same from each limit's room, its own expanded uncertainty and its float noise: a limit may be unsure too.
+
+    Room is the distance from the limit on its right side, negative where the limit is broken; without limits: pass.
+    Source: JCGM 106:2012, 8.3.2.
+
+    >>> verdict([(0.005, 0.004, 1e-12), (0.003, 0.004, 1e-12)])
+    'open'
+    """
+    if not all(isfinite(number) for room, expanded, _ in rooms for number in (room, expanded)):
         return "open"
-    if any(room < -expanded - noise for room, noise in rooms):
+    if any(room < -expanded - noise for room, expanded, noise in rooms):
         return "fail"
-    return "pass" if all(room >= expanded - noise for room, noise in rooms) else "open"
+    return "pass" if all(room >= expanded - noise for room, expanded, noise in rooms) else "open"
 
 
 def _rooms(value: float, at_least: float | None, at_most: float | None) -> list[tuple[float, float]]:

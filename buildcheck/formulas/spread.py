@@ -50,10 +50,15 @@ def modified_z(values: Sequence[float]) -> list[float] | None:
     >>> modified_z([1.0, 2.0, 3.0, 4.0, 100.0])[-1]
     65.4265
     """
-    middle, unit = median(values), mad(values)
+    unit = mad(values)
     if len(values) < FEWEST_READINGS or unit <= _noise(values):
         return None
-    return [0.6745 * (value - middle) / unit for value in values]
+    middle = median(values)
+    return _scores([value - middle for value in values], unit)
+
+
+def _scores(away: Sequence[float], unit: float) -> list[float]:
+    return [0.6745 * distance / unit for distance in away]
 
 
 def _noise(values: Sequence[float]) -> float:
@@ -105,7 +110,8 @@ def outliers(values: Sequence[float], expanded: Sequence[float], banks: Sequence
     beyond = [i for i, u in enumerate(expanded) if abs(away[i]) > u * sqrt(1 + MEDIAN_VARIANCE / behind[i])]
     unit = median(abs(distance) for distance in away)
     if unit > _noise(values):
-        return Outliers(tuple(i for i in beyond if 0.6745 * abs(away[i]) / unit > SCORE_LIMIT), True, "")
+        scores = _scores(away, unit)
+        return Outliers(tuple(i for i in beyond if abs(scores[i]) > SCORE_LIMIT), True, "")
     if min(expanded) <= 0:
         return Outliers((), False, "half the readings or more are equal and no uncertainty is stated")
     return Outliers(tuple(beyond), True, "half the readings or more are equal: the uncertainty alone decides")

@@ -6,6 +6,7 @@ from statistics import stdev
 
 from buildcheck.ends import minus, plus
 from buildcheck.facts import Facts
+from buildcheck.formulas import rods
 from buildcheck.quantities.geometry import pivot_is_free
 from buildcheck.quantities.growth import lash_at_assembly
 from buildcheck.quantities.heels import refuse_off_heel
@@ -75,13 +76,18 @@ def length_asked(facts: Facts, subject: Subject) -> Value:
 
 def asked_with(facts: Facts, subject: Subject, measured: Value) -> Value:
     """What a zero-lash length asks for, m: the lifter's cup, the screw's stand, then preload or lash."""
-    asked = plus(measured, cup_difference(facts, subject))
+    cup = cup_difference(facts, subject)
     if facts.text("rockers.adjuster") == "screw" and (stood := facts.optional("rockers.screw_at")) is not None:
-        asked = plus(asked, stood)
+        measured = plus(measured, stood)
     if is_hydraulic(facts):
-        return plus(asked, preload_in_asked(facts, subject))
+        preload = preload_in_asked(facts, subject)
+        return derive("length", lambda length, c, p: rods.length_asked(length, 0.0, c, p), measured, cup, preload)
     lash, ratio = lash_at_assembly(facts, subject), facts.field("rockers.ratio", subject)
-    return derive("length", lambda length, at_valve, r: length - at_valve / r, asked, lash, ratio)
+    return derive(
+        "length",
+        lambda length, c, at_valve, r: rods.length_asked(length, 0.0, c, 0.0, at_valve, r),
+        measured, cup, lash, ratio,
+    )  # fmt: skip
 
 
 def preload_in_asked(facts: Facts, subject: Subject) -> Value:

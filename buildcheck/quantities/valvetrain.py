@@ -70,7 +70,7 @@ def pushrod_buckling_factor(facts: Facts, subject: Subject) -> Value:
     law = "Euler" if slender >= columns.slenderness_limit(modulus.si, strength.si) else "Johnson"
     return derive(
         "ratio",
-        lambda d, w, length, e, s, f: columns.critical_load(d, w, length, e, s) / f,
+        lambda d, w, length, e, s, f: columns.buckling_factor(columns.critical_load(d, w, length, e, s), f),
         diameter, wall, length, modulus, strength, load,
         said=f"{law}, static load only",
     )  # fmt: skip
