@@ -9,9 +9,9 @@ from pathlib import Path
 from buildcheck.findings import Place, Problem
 from buildcheck.parts import Shelf
 from buildcheck.reading import Node, plain
-from buildcheck.schemas import validate
 from buildcheck.strays import stray_files
 from buildcheck.tree import DISK, Tree, root_of
+from buildcheck.validation import validate
 
 STAGES = ("planning", "measuring", "ordering", "assembled", "closed")
 FILES = (

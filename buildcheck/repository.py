@@ -12,9 +12,9 @@ from buildcheck.build import FILES
 from buildcheck.findings import Place, Problem
 from buildcheck.git import UsageError, git
 from buildcheck.reading import Node, find
-from buildcheck.schemas import validate
 from buildcheck.strays import stray_files
 from buildcheck.tree import CONFIG, DISK, Tree, root_of
+from buildcheck.validation import validate
 
 REPORT = "REPORT.md"
 INDEX = "BUILDS.md"

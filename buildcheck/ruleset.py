@@ -14,10 +14,11 @@ from buildcheck.quantities.table import QUANTITIES
 from buildcheck.quantity import QuantityError, shown
 from buildcheck.reading import Document, Node, find, plain
 from buildcheck.rule import BOUNDS, Example, Limit, Rule, RuleSet
-from buildcheck.schemas import field_kind, field_kinds, field_words, listed_fields, validate
+from buildcheck.schemas import field_kind, field_kinds, field_words, listed_fields
 from buildcheck.strays import stray_rules
 from buildcheck.subjects import VALVE_TYPES
 from buildcheck.tree import DISK, Tree
+from buildcheck.validation import validate
 
 MOST_RULES = 500
 _REACH = {

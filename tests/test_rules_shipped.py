@@ -14,7 +14,7 @@ from buildcheck.nodes import Node
 from buildcheck.reading import read_file
 from buildcheck.rule import Rule
 from buildcheck.ruleset import load_rules
-from buildcheck.schemas import validate
+from buildcheck.validation import validate
 
 RULES, PROBLEMS = load_rules()
 FILES = sorted(rules_dir().rglob("*.yaml"))
