@@ -143,7 +143,7 @@ class Facts:
         known = self._computed(name, subject)
         if isinstance(known, Value):
             return known
-        raise known.with_traceback(None)
+        raise known.again()
 
     def told(self, name: str, subject: Subject = BUILD) -> Value | None:
         """A named quantity, or None where it cannot be told or has no meaning."""
@@ -156,7 +156,7 @@ class Facts:
             try:
                 self._known[key] = self.quantities[name].compute(self, subject)
             except (Undecided, NotApplicable) as reason:
-                self._known[key] = reason
+                self._known[key] = reason.again()
             except ValueError as error:  # a formula refuses data that cannot be true: it blocks at every stage
                 self._known[key] = Contradiction(str(error))
         return self._known[key]

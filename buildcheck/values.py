@@ -23,6 +23,10 @@ class Undecided(Exception):
         self.reason = reason
         self.places = places
 
+    def again(self) -> Undecided:
+        """The same, never raised yet: what was raised holds on to the frames it passed, and so to a whole build."""
+        return type(self)(self.reason, self.places)
+
 
 class Contradiction(Undecided):
     """The data cannot all be true: it blocks at every stage."""
@@ -34,6 +38,10 @@ class NotApplicable(Exception):
     def __init__(self, reason: str) -> None:
         super().__init__(reason)
         self.reason = reason
+
+    def again(self) -> NotApplicable:
+        """The same, never raised yet."""
+        return type(self)(self.reason)
 
 
 class Value(NamedTuple):
