@@ -94,7 +94,9 @@ def test_garbage_is_collected_as_before_once_all_is_told(tmp_path: Path) -> None
     assert gc.get_freeze_count() == 0
 
 
-@pytest.mark.parametrize("build", [ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir())], ids=lambda path: path.name)
+@pytest.mark.parametrize(
+    "build", [ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir())], ids=lambda path: path.name
+)
 def test_a_build_that_was_told_is_gone_without_a_search_for_garbage(build: Path) -> None:
     planned = plan([build])
     gc.collect()

@@ -16,7 +16,7 @@ from buildcheck.escape import one_line
 from buildcheck.formats.colour import WHEN, coloured, wanted
 from buildcheck.progress import Progress
 from buildcheck.run import Plan, plan, shown
-from buildcheck.workers import parts
+from buildcheck.workers import Store, parts
 
 FORMATS = {
     "github": "annotations on a pull request's lines",
@@ -39,6 +39,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--color", choices=WHEN, default="auto", help="colour the levels in text (default: auto)")
     parser.add_argument("--stage", choices=STAGES, help="judge as if at this stage")
     parser.add_argument("--strict", action="store_true", help="let warnings block too")
+    parser.add_argument(
+        "--kept",
+        type=Path,
+        metavar="FOLDER",
+        help="keep each build's results there, and take them while all is as it was",
+    )
     parser.add_argument("--tracked", action="store_true", help="count only files that git tracks; others are errors")
 
 
@@ -48,11 +54,12 @@ def run(options: argparse.Namespace) -> int:
     form = import_module(f"buildcheck.formats.{options.format}")
     colour = options.format == "text" and wanted(options.color, sys.stdout)
     _let_through(options.format)
+    kept = _kept(options.kept, planned, options.format) if options.kept is not None else None
     codes = [2 if planned.problems else 0]
     progress = Progress(len(planned.folders), sys.stderr)
 
     def told() -> Iterator[Any]:
-        for code, part in parts(planned, form.part):
+        for code, part in parts(planned, form.part, kept):
             codes.append(code)
             progress.step()
             yield part
@@ -63,6 +70,12 @@ def run(options: argparse.Namespace) -> int:
     progress.clear()
     _tell_stale_schemas(planned)
     return max(codes)
+
+
+def _kept(folder: Path, planned: Plan, form: str) -> Store:
+    from buildcheck.formats.kept import Kept
+
+    return Kept(folder, planned, form)
 
 
 def _tell_stale_schemas(planned: Plan) -> None:
