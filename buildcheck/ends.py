@@ -50,6 +50,12 @@ def _measured_offset(facts: Facts) -> Value:
 
 def _from_full_ball(facts: Facts, stated_as: str, gauge_hole: Node | None) -> Value:
     """What is added to the full-ball length: nothing, or less the caps that the holes take."""
+    convention = stated_as, gauge_hole and gauge_hole.place
+    found: Value = facts.once(("from full ball", convention), lambda: _less_caps(facts, stated_as, gauge_hole))
+    return found
+
+
+def _less_caps(facts: Facts, stated_as: str, gauge_hole: Node | None) -> Value:
     if stated_as == "overall":
         return minus(ZERO, _holes(facts, "pushrods.ends"))
     if stated_as == "full ball":

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from buildcheck.build import Build
@@ -178,15 +179,14 @@ class Facts:
             self._made[name] = make()
         return self._made[name]
 
-    @property
+    @cached_property
     def system(self) -> str:
         """``inch`` or ``metric``: how the files mostly speak of lengths."""
-        found: str = self.once("system", lambda: _system(self.build))
-        return found
+        return _system(self.build)
 
     # -- subjects ----------------------------------------------------------------------------------------
 
-    @property
+    @cached_property
     def cylinders(self) -> int:
         """Number of cylinders; none while block.yaml is not there."""
         node = self.node("block.cylinders")
@@ -196,11 +196,10 @@ class Facts:
         """All subjects of a kind in this build."""
         return subjects(for_each, self.cylinders)
 
-    @property
+    @cached_property
     def has_overrides(self) -> bool:
         """Whether any file says that cylinders differ."""
-        found: bool = self.once("each", lambda: any(root.get("each") is not None for root in self.build.roots.values()))
-        return found
+        return any(root.get("each") is not None for root in self.build.roots.values())
 
 
 _INCH = re.compile(r'\d\s*(?:in\b|"|thou\b)')
