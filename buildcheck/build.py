@@ -10,14 +10,10 @@ from buildcheck.findings import Place, Problem
 from buildcheck.parts import Shelf
 from buildcheck.reading import Node, plain
 from buildcheck.strays import stray_files
-from buildcheck.tree import DISK, Tree, root_of
+from buildcheck.tree import DISK, FILES, Tree, root_of
 from buildcheck.validation import validate
 
 STAGES = ("planning", "measuring", "ordering", "assembled", "closed")
-FILES = (
-    "as_built", "block", "build", "cam", "clearances", "concessions",
-    "heads", "marks", "pushrods", "rockers", "stackup",
-)  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from pathlib import Path
 from buildcheck.findings import Place, Problem
 from buildcheck.nodes import Document, Node, dotted
 from buildcheck.quantity import shown
-from buildcheck.tree import Tree
+from buildcheck.tree import BUILD_FILE, FILES, Tree
 
 KEY = "uses"
 DEEPEST, MOST, MOST_VALUES = 4, 200, 20_000
@@ -76,6 +76,8 @@ class Shelf:
             return f"parts bring more than {MOST_VALUES} values into this build"
         if not self._tree.exists(path):
             return f"there is no file {text} in the repository, whose root holds .git or buildcheck.yaml"
+        if path.stem in FILES and self._tree.exists(path.parent / BUILD_FILE):
+            return f"{text} is a build's own file: put what is shared into a file elsewhere, such as parts/{path.name}"
         if not path.resolve().is_relative_to(self._root):
             return f"{text} is a link to outside the repository"
         if self._tracked is not None and path.resolve() not in self._tracked:

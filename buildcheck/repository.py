@@ -8,12 +8,11 @@ from dataclasses import dataclass, replace
 from fnmatch import fnmatchcase
 from pathlib import Path, PurePath
 
-from buildcheck.build import FILES
 from buildcheck.findings import Place, Problem
 from buildcheck.git import UsageError, git
 from buildcheck.reading import Node, find
 from buildcheck.strays import stray_files
-from buildcheck.tree import CONFIG, DISK, Tree, root_of
+from buildcheck.tree import CONFIG, DISK, FILES, Tree, root_of
 from buildcheck.validation import validate
 
 REPORT = "REPORT.md"

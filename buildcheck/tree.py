@@ -12,6 +12,15 @@ from buildcheck.reading import Document, read_file
 CONFIG = "buildcheck.yaml"
 """The team's settings: they stand at the repository's root."""
 
+FILES = (
+    "as_built", "block", "build", "cam", "clearances", "concessions",
+    "heads", "marks", "pushrods", "rockers", "stackup",
+)  # fmt: skip
+"""What a build's files are called, without their ending."""
+
+BUILD_FILE = "build.yaml"
+"""The file that makes a folder a build."""
+
 _PASSED_OVER = ("__pycache__", "node_modules")
 
 
