@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+from collections.abc import Container
 from dataclasses import replace
 from pathlib import Path
 
@@ -22,6 +23,11 @@ _PATH = re.compile(rf"{_SEGMENT}(/{_SEGMENT})*\.yaml")
 Keys = tuple[str | int, ...]
 
 
+def is_part_name(text: str) -> bool:
+    """Whether a part may be named so: a path from the repository's root."""
+    return _PATH.fullmatch(text) is not None
+
+
 class Shelf:
     """The part files of a repository as one build sees them.
 
@@ -29,7 +35,7 @@ class Shelf:
     parts that were read, ``problems`` what is wrong with those that were named.
     """
 
-    def __init__(self, root: Path, folder: Path, tree: Tree, tracked: frozenset[Path] | None) -> None:
+    def __init__(self, root: Path, folder: Path, tree: Tree, tracked: Container[Path] | None) -> None:
         self.used: dict[str, Path] = {}
         self.problems: list[Problem] = []
         self._root = root.resolve()
@@ -66,7 +72,7 @@ class Shelf:
 
     def _refusal(self, text: str, path: Path, chain: tuple[Path, ...]) -> str:
         """What is wrong with the name of a part, empty where it may be read."""
-        if not _PATH.fullmatch(text):
+        if not is_part_name(text):
             return f"found {shown(text)}; write a path from the repository's root, such as parts/springs/s-120.yaml"
         if path in chain:
             return f"{text} uses itself"
