@@ -39,9 +39,13 @@ def folders_under(
     """Every folder at or under the paths; with ``only``, of those alone that it names from the root."""
     for path in paths:
         start = _start(path, tree)
-        home = os.path.relpath(start.resolve(), root)
+        home = PurePath(os.path.relpath(start.resolve(), root)).as_posix()
         for folder, names in tree.walk(start) if only is None else _named(start, home, tree, only):
-            yield Folder(folder, PurePath(home, folder.relative_to(start)).as_posix(), tuple(names))
+            yield Folder(folder, _joined(home, folder.relative_to(start).as_posix()), tuple(names))
+
+
+def _joined(home: str, below: str) -> str:
+    return f"{home}/{below}" if "." not in (home, below) else below if home == "." else home
 
 
 def _start(path: Path, tree: Tree) -> Path:
