@@ -5,7 +5,7 @@ from __future__ import annotations
 from buildcheck.facts import Facts
 from buildcheck.formulas.rods import lost
 from buildcheck.reading import Node
-from buildcheck.values import Undecided, Value, derive, exact
+from buildcheck.values import Undecided, Value, derive, difference, exact
 
 ZERO = exact(0.0, "length")
 
@@ -17,7 +17,7 @@ def plus(one: Value, other: Value) -> Value:
 
 def minus(one: Value, other: Value) -> Value:
     """Difference of two lengths."""
-    return derive("length", lambda a, b: a - b, one, other, said=one.said)
+    return difference(one, other, one.said)
 
 
 def measured_on_checker(facts: Facts, length: Value) -> Value:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -41,7 +41,7 @@ class Facts:
         self.quantities = quantities
         self.limit = limits
         self._known: dict[tuple[str, Subject], Value | Undecided | NotApplicable] = {}
-        self._made: dict[str, Any] = {}
+        self._made: dict[Hashable, Any] = {}
         self._nodes: dict[tuple[str, Subject], Node | None] = {}
         self._fields: dict[tuple[str, Subject], Value | None] = {}
 
@@ -140,18 +140,26 @@ class Facts:
 
     def get(self, name: str, subject: Subject = BUILD) -> Value:
         """A named quantity, computed once for a subject."""
+        known = self._computed(name, subject)
+        if isinstance(known, Value):
+            return known
+        raise known.again()
+
+    def told(self, name: str, subject: Subject = BUILD) -> Value | None:
+        """A named quantity, or None where it cannot be told or has no meaning."""
+        known = self._computed(name, subject)
+        return known if isinstance(known, Value) else None
+
+    def _computed(self, name: str, subject: Subject) -> Value | Undecided | NotApplicable:
         key = (name, subject)
         if key not in self._known:
             try:
                 self._known[key] = self.quantities[name].compute(self, subject)
             except (Undecided, NotApplicable) as reason:
-                self._known[key] = reason
+                self._known[key] = reason.again()
             except ValueError as error:  # a formula refuses data that cannot be true: it blocks at every stage
                 self._known[key] = Contradiction(str(error))
-        known = self._known[key]
-        if isinstance(known, Value):
-            return known
-        raise known
+        return self._known[key]
 
     def lookup(self, name: str, subject: Subject) -> Value:
         """A named quantity or a field: what a rule may name."""
@@ -164,8 +172,8 @@ class Facts:
             raise Undecided(f"there is no rule {rule_id} to tell how far this may be off")
         return limit
 
-    def once(self, name: str, make: Callable[[], Any]) -> Any:
-        """Something shared by several quantities, such as the order: made once."""
+    def once(self, name: Hashable, make: Callable[[], Any]) -> Any:
+        """Something shared by several quantities, such as the order, or a valve's trials: made once."""
         if name not in self._made:
             self._made[name] = make()
         return self._made[name]
@@ -184,7 +192,7 @@ class Facts:
         node = self.node("block.cylinders")
         return int(str(node.value)) if node is not None else 0
 
-    def subjects(self, for_each: str) -> Iterator[Subject]:
+    def subjects(self, for_each: str) -> tuple[Subject, ...]:
         """All subjects of a kind in this build."""
         return subjects(for_each, self.cylinders)
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Container
-from dataclasses import replace
 from pathlib import Path
 
 from buildcheck.findings import Place, Problem
@@ -50,10 +49,10 @@ class Shelf:
         """A node with every part that it uses filled in; where a part cannot be had, without it."""
         if isinstance(node.value, list):
             items = [self.filled(child, (*keys, index), chain) for index, child in enumerate(node.value)]
-            return replace(node, value=items)
+            return node._replace(value=items)
         if not isinstance(node.value, dict):
             return node
-        own = replace(node, value={key: self.filled(child, (*keys, key), chain) for key, child in node.value.items()})
+        own = node._replace(value={key: self.filled(child, (*keys, key), chain) for key, child in node.value.items()})
         named = own.get(KEY)
         part = self._part(named, keys, chain) if named is not None and isinstance(named.value, str) else None
         return _over(part, own) if part is not None else own
@@ -112,4 +111,4 @@ def _over(part: Node, own: Node) -> Node:
         below = fields.get(key)
         both = below is not None and isinstance(below.value, dict) and isinstance(child.value, dict)
         fields[key] = _over(below, child) if below is not None and both else child
-    return replace(own, value=fields, key_places={**part.key_places, **own.key_places})
+    return own._replace(value=fields, key_places={**part.key_places, **own.key_places})

@@ -20,12 +20,15 @@ if TYPE_CHECKING:
 FEWEST_EACH = 8
 """Builds for one process: below that, starting another takes longer than it saves."""
 
+SELDOM = 200_000
+"""So many objects more than before, some builds' worth, and circles among them are looked for after all."""
+
 Part = Callable[[Frame, Checked], Any]
 
 
 def parts(plan: Plan, part: Part) -> Iterator[tuple[int, Any]]:
     """Each build's exit code and its part, in the plan's order whoever checked it."""
-    with _garbage_once_a_build():
+    with _garbage_seldom():
         yield from _parts(plan, part)
 
 
@@ -68,25 +71,18 @@ def _work(plan: Plan, part: Part, folders: tuple[Path, ...], pipe: Connection) -
 
 
 @contextmanager
-def _garbage_once_a_build() -> Iterator[None]:
-    """What is loaded by now stays, and a build is dropped whole: searching it meanwhile is a third of all time."""
-    enabled = gc.isenabled()
+def _garbage_seldom() -> Iterator[None]:
+    """What is loaded by now stays, and a build holds no circles: looking for them all along is a third of all time."""
+    often = gc.get_threshold()
     gc.freeze()
-    gc.disable()
+    gc.set_threshold(SELDOM, *often[1:])
     try:
         yield
     finally:
         gc.unfreeze()
-        if enabled:
-            gc.enable()
+        gc.set_threshold(*often)
 
 
 def _part(plan: Plan, part: Part, folder: Path) -> tuple[int, Any]:
-    told = _told(plan, part, folder)
-    gc.collect()
-    return told
-
-
-def _told(plan: Plan, part: Part, folder: Path) -> tuple[int, Any]:
     checked = plan.check(folder)
     return checked.exit_code, part(plan.frame, checked)
