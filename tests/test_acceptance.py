@@ -113,11 +113,11 @@ def _change(data, whole):
     """One value somewhere in a file replaced, taken out, or joined by another."""
     holder = data.draw(st.sampled_from([each for each in _holders(whole) if each] or [whole]))
     if isinstance(holder, list):
-        holder.append(data.draw(st.sampled_from(ODD)))
+        holder.append(copy.deepcopy(data.draw(st.sampled_from(ODD))))
     elif (key := data.draw(st.sampled_from([*holder, "note", "x"]))) in holder and data.draw(st.booleans()):
         del holder[key]
     else:
-        holder[key] = data.draw(st.sampled_from(ODD))
+        holder[key] = copy.deepcopy(data.draw(st.sampled_from(ODD)))
 
 
 def _holders(value):

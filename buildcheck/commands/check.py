@@ -15,7 +15,7 @@ from buildcheck.editor_schemas import stale
 from buildcheck.escape import one_line
 from buildcheck.formats.colour import WHEN, coloured, wanted
 from buildcheck.progress import Progress
-from buildcheck.run import Plan, plan, shown
+from buildcheck.run import IDLE, TOUCHED, Plan, plan, shown
 from buildcheck.workers import Store, parts
 
 FORMATS = {
@@ -46,11 +46,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="keep each build's results there, and take them while all is as it was",
     )
     parser.add_argument("--tracked", action="store_true", help="count only files that git tracks; others are errors")
+    parser.add_argument("--touched", action="store_true", help=TOUCHED)
 
 
 def run(options: argparse.Namespace) -> int:
     """Print the results; 0, 1 or 2."""
-    planned = plan(options.paths or [Path()], options.stage, options.strict, options.tracked)
+    paths = options.paths or [Path()]
+    planned = plan(paths, options.stage, options.strict, options.tracked, options.touched)
     form = import_module(f"buildcheck.formats.{options.format}")
     colour = options.format == "text" and wanted(options.color, sys.stdout)
     _let_through(options.format)
@@ -68,6 +70,8 @@ def run(options: argparse.Namespace) -> int:
         progress.clear()
         sys.stdout.write(coloured(text) if colour else text)
     progress.clear()
+    if planned.is_idle:
+        print(f"buildcheck: {IDLE}", file=sys.stderr)
     _tell_stale_schemas(planned)
     return max(codes)
 
