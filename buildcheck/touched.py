@@ -46,7 +46,8 @@ def touched(
 ) -> frozenset[str] | None:
     """The folders that a difference touches, their users as they are in the working tree or a commit.
 
-    None where settings, the tool's version, a link or anything at or under the ``pivotal`` paths differ: then any may be touched.
+    None where settings, the tool's version, a link or anything at or under the ``pivotal`` paths differ: then it may
+    be any.
     """
     above = frozenset(folder for name in difference.names for folder in _at_and_above(name))
     settings = any(_own(name) in (CONFIG, _HOOKS) for name in difference.names)

@@ -48,6 +48,7 @@ FOR_ALL: dict[str, Callable[[Garage], object]] = {
     "a rule": lambda here: here.add("rules-of-ours/cap.yaml"),
     "a rule moved": lambda here: here.git("mv", "rules-of-ours/cap.yaml", "rules-of-ours/lobes/"),
     "a new rule": lambda here: here.write("rules-of-ours/cup.yaml", RULE.replace("id: cap", "id: cup")),
+    "the tool's version": lambda here: here.add(".pre-commit-config.yaml"),
     "a link": lambda here: (here.root / "shelf").symlink_to("parts"),
     "a submodule": lambda here: here.git("update-index", "--add", "--cacheinfo", f"160000,{'1' * 40},sub"),
 }
