@@ -27,16 +27,19 @@ SELDOM = 200_000
 Part = Callable[[Frame, Checked], Any]
 
 
+Before = tuple[str, int]
+
+
 class Store(Protocol):
     """Where parts of earlier runs are kept."""
 
     def taken(self, build: Path) -> tuple[int, Any] | None:
         """The exit code and part of a build that is as it was; None where it must be checked."""
 
-    def before(self, build: Path) -> str | None:
-        """What a build's own files are, before it is checked."""
+    def before(self, build: Path) -> Before:
+        """What a build's own files are, and when, before it is checked."""
 
-    def keep(self, build: Path, checked: Checked, told: tuple[int, Any], before: str | None) -> None:
+    def keep(self, build: Path, checked: Checked, told: tuple[int, Any], before: Before) -> None:
         """Keep the part of a build that was checked."""
 
 
@@ -53,7 +56,7 @@ class _Work:
         return self._checked(folder) if taken is None else taken
 
     def _checked(self, folder: Path) -> tuple[int, Any]:
-        before = self.kept.before(folder) if self.kept is not None else None
+        before = self.kept.before(folder) if self.kept is not None else ("", 0)
         checked = self.plan.check(folder)
         told = checked.exit_code, self.part(self.plan.frame, checked)
         if self.kept is not None:

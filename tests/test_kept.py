@@ -7,6 +7,7 @@ import os
 import random
 import shutil
 import subprocess
+import time
 from collections.abc import Callable
 from hashlib import sha256
 from pathlib import Path
@@ -30,6 +31,7 @@ def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     generate(tmp_path / "shop")
     subprocess.run(["git", "init", "-q", str(tmp_path / "shop")], check=True)
     monkeypatch.chdir(tmp_path / "shop")
+    time.sleep(0.03)  # a part written a moment ago may have been written after it was read
     return tmp_path / "shop"
 
 
@@ -188,6 +190,25 @@ def test_a_file_changed_while_it_was_judged_is_not_kept(shop: Path) -> None:
     kept.keep(planned.folders[0], checked, (0, "all well"), before)
     assert kept.taken(planned.folders[0]) is None
     assert entries(shop.parent / "kept") == []
+
+
+def test_a_part_changed_while_it_was_judged_is_not_kept(shop: Path) -> None:
+    planned = plan([Path("engines/e01")])
+    kept = Kept(shop.parent / "kept", planned, "text")
+    before, checked = kept.before(planned.folders[0]), planned.check(planned.folders[0])
+    edit("parts/springs/s-1.yaml", "265 lbf/in", "266 lbf/in")(shop)
+    kept.keep(planned.folders[0], checked, (0, "all well"), before)
+    assert kept.taken(planned.folders[0]) is None
+    assert entries(shop.parent / "kept") == []
+
+
+def test_a_part_that_became_a_build_s_own_file_is_seen(shop: Path, said: Say) -> None:
+    (shop / "parts/cams").mkdir()
+    (shop / "engines/e01/cam.yaml").rename(shop / "parts/cams/cam.yaml")
+    (shop / "engines/e01/cam.yaml").write_text("uses: parts/cams/cam.yaml\n", encoding="utf-8")
+    said()
+    (shop / "parts/cams/build.yaml").write_text("name: Now a build\nstage: planning\n", encoding="utf-8")
+    assert "is a build's own file" in said()
 
 
 def test_a_folder_that_cannot_be_made_is_told_and_one_that_takes_nothing_is_no_harm(

@@ -11,6 +11,7 @@ import json
 import os
 import sys
 import tempfile
+import time
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import astuple
 from hashlib import sha256
@@ -25,11 +26,14 @@ from buildcheck.findings import Place
 from buildcheck.formats.told import Told
 from buildcheck.git import UsageError
 from buildcheck.run import Plan, shown
-from buildcheck.tree import root_of
+from buildcheck.tree import BUILD_FILE, root_of
+from buildcheck.workers import Before
 from buildcheck.yaml_text import LIMIT_BYTES
 
 _LIBRARIES = ("pint", "ruamel.yaml")
 _MOST_BYTES = 64_000_000
+_SLOW_CLOCK = 20_000_000
+"""ns by which a file's time may lag behind ours: that of the disk ticks some hundred times a second."""
 
 
 class Kept:
@@ -57,22 +61,24 @@ class Kept:
         except (OSError, ValueError):
             return None
 
-    def keep(self, build: Path, checked: Checked, told: tuple[int, Any], before: str | None) -> None:
-        """Write an entry, where the build's own files were the same ``before`` it was checked; else none."""
+    def keep(self, build: Path, checked: Checked, told: tuple[int, Any], before: Before) -> None:
+        """Write an entry, where nothing has changed since ``before`` the build was checked; else none."""
+        digest, started = before
         parts = sorted(str(path) for path in checked.build.parts.values())
         with contextlib.suppress(OSError, ValueError):
-            if checked.problems or before is None or before != self.rests_on(build):
+            if checked.problems or digest != self.rests_on(build) or any(_changed(part) > started for part in parts):
                 return
             entry = {"rests_on": self.rests_on(build, parts), "parts": parts, "told": told}
             text = json.dumps(entry, default=_packed).encode()
             _put(self._entry(build), b"\n".join([sha256(text).hexdigest().encode(), text]))
 
-    def before(self, build: Path) -> str | None:
-        """The digest of a build's own files, before it is checked; None where they cannot be read."""
+    def before(self, build: Path) -> Before:
+        """The digest of a build's own files, empty where they cannot be read, and the time, before it is checked."""
+        started = time.time_ns() - _SLOW_CLOCK
         try:
-            return self.rests_on(build)
+            return self.rests_on(build), started
         except (OSError, ValueError):
-            return None
+            return "", started
 
     def rests_on(self, build: Path, parts: Sequence[str] = ()) -> str:
         """The digest of all that a build's part rests on; OSError or ValueError where a file cannot be read."""
@@ -80,7 +86,8 @@ class Kept:
             raise ValueError("what is behind a link may move")
         own = [build / name for name in sorted(os.listdir(build)) if name.lower().endswith((".yaml", ".yml"))]
         where = (self._all, shown(build), str(build.resolve()), str(root_of(build, self._plan.frame.repository.tree)))
-        return _digest([*(text.encode() for text in where), *self._read(own), *self._read(map(Path, parts))])
+        beside = f"{[(Path(part).parent / BUILD_FILE).exists() for part in parts]}"
+        return _digest([*(t.encode() for t in (*where, beside)), *self._read(own), *self._read(map(Path, parts))])
 
     def _read(self, paths: Iterable[Path]) -> Iterator[bytes]:
         files = self._plan.files
@@ -109,6 +116,11 @@ def _digest(texts: Iterable[bytes]) -> str:
         total.update(f"{len(text)}\n".encode())
         total.update(text)
     return total.hexdigest()
+
+
+def _changed(path: str) -> int:
+    state = os.stat(path)
+    return max(state.st_mtime_ns, state.st_ctime_ns)
 
 
 def _put(path: Path, data: bytes) -> None:
