@@ -11,9 +11,8 @@ from typing import Any
 import pivot_height
 from pivot_height import Rocker, Shown
 from rod_conventions import balls, measured_convention, stands_off
-from written_amounts import Amount, amount, gauge, of_type, one, pitch
+from written_amounts import INCH, Amount, gauge, of_type, one, pitch, quantity
 
-INCH = 0.0254
 Span = tuple[float, float]
 
 
@@ -53,7 +52,7 @@ class Engine:
         lift = one(self.said["cam"][valve]["lobe_lift"]) * self.ratio(valve)
         tip = head["lash_cap"]["diameter"] if "lash_cap" in head else head["tip_diameter"]
         return Rocker(
-            one(rockers["valve_arm"]), lift, one(marks["contact_band"]), amount(tip).si, self.per_height(valve),
+            one(rockers["valve_arm"]), lift, one(marks["contact_band"]), quantity(tip).si, self.per_height(valve),
             self.lean, rockers["tip"]["type"] == "roller",
         )  # fmt: skip
 
@@ -74,7 +73,7 @@ def read(engine: Engine, trial: dict[str, Any]) -> Amount:
     if "length" in trial:
         told = Amount(one(trial["length"]), gauge(marks["length_gauge"]))
     else:
-        zero = amount(checker["length_at_zero_turns"])
+        zero = quantity(checker["length_at_zero_turns"])
         told = Amount(zero.si + float(trial["turns"]) * pitch(checker["thread"]), zero.u)
     own, over = (balls(ends) for ends in (rods["ends"], checker.get("ends", rods["ends"])))
     moved = stands_off(over, measured_convention(rods)) - stands_off(own, measured_convention(rods))

@@ -13,6 +13,7 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
+import drawn_parts
 from pivot_height import Rocker, spot, sweep
 
 MOUNTS = [("stud", "nut"), ("pedestal", "none"), ("shaft", "screw"), ("shaft", "none"), ("stud", "none")]
@@ -77,13 +78,17 @@ def _files(drawn: Drawn) -> dict[str, Any]:
     per_height = cos(radians(inclined - lean)) / cos(radians(lean)) + 1 / ratio
     rocker = Rocker(arm, lobe * ratio, random.choice([0.0, 0.012]), tip, per_height, 0.0, not drawn.shoe)
     rods = _rods(drawn, inclined)
+    swept = rocker.lift - (0.014 if drawn.solid else 0.0)
+    block, volumes = drawn_parts.volumes(random, said)
     head = {"tip_diameter": said(tip)} if random.random() < 0.7 else {
         "tip_diameter": said(0.25), "lash_cap": {"diameter": said(tip), "thickness": said(0.06)}
     }  # fmt: skip
     return {
         "build": {"name": f"Drawn {drawn.number}", "stage": "ordering", "purpose": "to be computed twice"},
-        "block": _block(drawn),
-        "heads": {"valves": {"intake": head, "exhaust": head}},
+        "block": _block(drawn) | block,
+        "clearances": drawn_parts.clearances(random, said, swept),
+        "heads": {"valves": {"intake": head, "exhaust": head}, "springs": drawn_parts.springs(random, said, swept)}
+        | volumes,
         "cam": _cam(drawn, lobe),
         "rockers": _rockers(drawn, rocker, ratio, lean, shim),
         "pushrods": rods,
@@ -99,8 +104,9 @@ def _block(drawn: Drawn) -> dict[str, Any]:
 
 def _cam(drawn: Drawn, lobe: float) -> dict[str, Any]:
     said = drawn.length
-    lash = {"lash": said(drawn.random.choice([0.014, 0.020]))} if drawn.solid else {}
+    lash = {"lash": said(0.014)} if drawn.solid else {}
     own = {"lobe_lift": said(lobe), "duration": "264 deg", "centreline": "108 deg", **lash}
+    own |= drawn_parts.card(drawn.random)
     if drawn.solid:
         return {"lifter": {"type": drawn.lifter}, "lash_at": "cold", "lash_tolerance": said(0.02), "intake": own} | {
             "exhaust": own
@@ -140,7 +146,8 @@ def _rods(drawn: Drawn, inclined: int) -> dict[str, Any]:
         measured = stated = "overall"
     other = ball | {"oil_hole": said(0.060)}
     return {
-        "diameter": said(0.3125), "wall": said(0.065), "material": "steel", "inclination": f"{inclined} deg",
+        "diameter": said(0.3125), "wall": said(random.uniform(0.035, 0.08)), "material": "steel",
+        "yield_strength": random.choice(["35 ksi", "60 ksi"]), "inclination": f"{inclined} deg",
         "ends": ends, "measured_as": measured, **_seat(measured, said(SEAT)), "length_tolerance": said(0.002),
         "checker": {"thread": "1/4-28", "length_at_zero_turns": said(9.2), "most_turns": 14}
         | ({"ends": other} if both else {}),
@@ -174,7 +181,8 @@ def _valve(drawn: Drawn, rocker: Rocker, key: tuple[int, str], shim: float) -> d
     random, free = drawn.random, drawn.mount[1] == "nut"
     best = rocker.lift * (1.8 if drawn.shoe else 0.5)
     near, far = sweep(rocker, best)
-    off = rocker.tip / 2 + random.uniform(-0.012, 0.012) - (near + far) / 2
+    aside = 0.012 if free or drawn.shoe else 0.125
+    off = rocker.tip / 2 + random.uniform(-aside, aside) - (near + far) / 2
     own = 9.40 + (0.06 if key[1] == "exhaust" and drawn.number % 4 > 1 else 0.0) + random.gauss(0, 0.004)
     steps = [random.uniform(-0.06, 0.06), random.uniform(-0.03, 0.03)] if free else [random.gauss(0, 0.0004)] * 2
     trials = []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -12,19 +13,24 @@ from typing import Any
 
 from ruamel.yaml import YAML
 
-METRES = {"in": 0.0254, "mm": 0.001}
-AMOUNT = re.compile(r"(-?)(?:(\d+) )?(\d+/\d+|\d+(?:\.\d+)?) ?(in|mm|deg)")
+INCH, LBF = 0.0254, 4.4482216152605
+UNITS = {
+    "": 1.0, "in": INCH, "mm": 0.001, "deg": 1.0, "cc": 1e-6, "lbf": LBF, "N": 1.0, "lbf/in": LBF / INCH,
+    "N/mm": 1000.0, "ksi": 6894757.293168361, "MPa": 1e6,
+}  # fmt: skip
+"""NIST SP 811 (2008), App. B; ksi is lbf over the square inch."""
+AMOUNT = re.compile(r"(-?)(?:(\d+) )?(\d+/\d+|\d+(?:\.\d+)?) ?(\D*)")
 
 
 @dataclass(frozen=True)
 class Amount:
-    """A length in m or an angle in degrees, and its standard uncertainty; zero where none is written."""
+    """An amount in SI, an angle in degrees, and its standard uncertainty; zero where none is written."""
 
     si: float
     u: float = 0.0
 
 
-def amount(text: str) -> Amount:
+def quantity(text: str) -> Amount:
     """What ``9.412 in +/- 0.002 in`` says: the written uncertainty is expanded, k = 2."""
     first, _, second = text.partition(" +/- ")
     return Amount(one(first), one(second) / 2 if second else 0.0)
@@ -34,7 +40,7 @@ def one(text: str) -> float:
     found = AMOUNT.fullmatch(text)
     assert found, text
     sign, whole, figure, unit = found.groups()
-    return float(Fraction(figure) + int(whole or 0)) * METRES.get(unit, 1.0) * (-1 if sign else 1)
+    return float(Fraction(figure) + int(whole or 0)) * UNITS[unit] * (-1 if sign else 1)
 
 
 def gauge(entry: Mapping[str, Any] | None) -> float:
@@ -51,8 +57,10 @@ def pitch(thread: str) -> float:
 
 
 def files(folder: Path) -> dict[str, Any]:
-    """Every file of a build by its name."""
-    return {file.stem: YAML(typ="safe", pure=True).load(file) for file in sorted(folder.glob("*.yaml"))}
+    """Every file of a build by its name; those that are JSON read as such, which is quicker."""
+    texts = {file.stem: file.read_text(encoding="utf-8") for file in sorted(folder.glob("*.yaml"))}
+    yaml = YAML(typ="safe", pure=True)
+    return {name: json.loads(text) if text.startswith("{") else yaml.load(text) for name, text in texts.items()}
 
 
 def of_type(entry: Any, valve: str) -> Any:
