@@ -45,7 +45,8 @@ def springs(random: Random, said: Said, lift: float) -> dict[str, Any]:
         own[valve] = {
             "installed_height": f"{said(height)} +/- {said(expanded)}", "coil_bind_height": said(bind),
             "seat_force": f"{seat:.2f} lbf +/- 1.5 lbf", "force_when_new": f"{new:.2f} lbf",
-            "rate": f"{rate:.2f} lbf/in", "wire": said(bind / coils * random.uniform(0.8, 1.2)), "coils": coils, "ends": "squared ground",
+            "rate": f"{rate:.2f} lbf/in",
+            "wire": said(bind / coils * random.uniform(0.8, 1.2)), "coils": coils, "ends": "squared ground",
         }  # fmt: skip
     return own
 
