@@ -26,13 +26,14 @@ def shipped() -> Frame:
 
 
 @cache
-def _as_it_is(folder: str) -> Checked:
+def as_it_is(folder: str) -> Checked:
+    """The build as it lies in the repository, judged."""
     return check_build(read_build(ROOT / folder, folder), shipped().rules, {})
 
 
 def facts(to: Path, folder: str, *edits: Edit) -> Facts:
     """What is known of the changed build, under the limits of the unchanged one."""
-    return Facts(_read(to, folder, *edits), QUANTITIES, _as_it_is(folder).facts.limit)
+    return Facts(_read(to, folder, *edits), QUANTITIES, as_it_is(folder).facts.limit)
 
 
 def altered(to: Path, folder: str, *edits: Edit, stage: str | None = None) -> Checked:

@@ -33,8 +33,7 @@ def first_marked(length: float, by: float, lines: bool = False, more: str = "") 
 
 
 @pytest.mark.parametrize("lines", [False, True])
-@pytest.mark.parametrize("side", [1, -1])
-@pytest.mark.parametrize("longer", [1, -1])
+@pytest.mark.parametrize(("side", "longer"), [(1, 1), (-1, -1)])
 def test_a_mark_has_moved_when_its_edges_together_say_so(tmp_path: Path, lines: bool, side: int, longer: int) -> None:
     """The sum of squares of two edges, or of two edges and two lines, against a chance of one in 160."""
     readings = 4 if lines else 2
