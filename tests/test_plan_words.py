@@ -52,7 +52,7 @@ def test_margins_are_told_once_where_they_are_alike(margins: dict[str, float], t
     ("stops", "text"),
     [
         (SHEET.stops, "2 stops in two turns of the crank serve 3 valves, the fewest there can be."),
-        (SHEET.stops[1:], "1 stop in two turns of the crank serve 1 valve, the fewest there can be."),
+        (SHEET.stops[1:], "1 stop in two turns of the crank serves 1 valve, the fewest there can be."),
         ((), "Every valve has a reading: nothing is left to measure."),
     ],
 )
