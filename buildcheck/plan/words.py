@@ -36,7 +36,8 @@ def lead(sheet: Sheet) -> str:
         return "Every valve has a reading: nothing is left to measure."
     verb = "serves" if len(sheet.stops) == 1 else "serve"
     stops, valves = counted(len(sheet.stops), "stop"), counted(len(sheet.valves), "valve")
-    return f"{stops} in two turns of the crank {verb} {valves}, the fewest there can be. The crank counts from the firing TDC of cylinder 1, 0 to 720 deg."
+    serve = f"{stops} in two turns of the crank {verb} {valves}"
+    return f"{serve}, the fewest there can be. The crank counts from the firing TDC of cylinder 1, 0 to 720 deg."
 
 
 def margins_shown(sheet: Sheet) -> str:
