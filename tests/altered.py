@@ -36,6 +36,11 @@ def facts(to: Path, folder: str, *edits: Edit) -> Facts:
     return Facts(_read(to, folder, *edits), QUANTITIES, as_it_is(folder).facts.limit)
 
 
+def facts_in(folder: Path, like: str) -> Facts:
+    """What is known of a build laid out in a folder, under the limits of one of the repository's."""
+    return Facts(read_build(folder, folder.name), QUANTITIES, as_it_is(like).facts.limit)
+
+
 def altered(to: Path, folder: str, *edits: Edit, stage: str | None = None) -> Checked:
     """The changed build judged."""
     return check_build(_read(to, folder, *edits), shipped().rules, {}, stage)

@@ -40,7 +40,9 @@ def flipped(before: Checked, after: Checked, rule: str = RULE) -> list[Flip]:
 
 
 def told(tmp_path: Path, old: list[Edit], new: list[Edit], rule: str = RULE) -> list[tuple[str, str, tuple[str, ...]]]:
-    before, after = altered(tmp_path / "old", FLAT, *old), altered(tmp_path / "new", FLAT, *new)
+    before, after = (
+        altered(tmp_path / str(n), FLAT, *edits) if edits else as_it_is(FLAT) for n, edits in enumerate((old, new))
+    )
     return [(one.before, one.after, one.causes) for one in flipped(before, after, rule)]
 
 
@@ -64,14 +66,14 @@ def test_a_flip_has_its_own_cause(
 def test_a_rule_that_leans_on_anothers_limit_says_so(tmp_path: Path) -> None:
     """Lengths are cut by what the rules on marks let through."""
     tight = ("build.yaml", "limits:\n", "limits:\n  mark-centred: {at_most: 0.001 in, because: a trial}\n")
-    before, after = altered(tmp_path / "old", SIX), altered(tmp_path / "new", SIX, tight)
+    before, after = as_it_is(SIX), altered(tmp_path / "new", SIX, tight)
     told = [(one.before, one.after, one.causes) for one in flipped(before, after, "length-orderable")]
     assert ("passes", "open, blocks", ("another limit",)) in told
 
 
 @pytest.mark.parametrize(("swapped", "cause"), [(False, "rule removed"), (True, "rule added")])
-def test_a_rule_that_came_or_went(tmp_path: Path, swapped: bool, cause: str) -> None:
-    full = altered(tmp_path, FLAT)
+def test_a_rule_that_came_or_went(swapped: bool, cause: str) -> None:
+    full = as_it_is(FLAT)
     rules = RuleSet(tuple(rule for rule in shipped().rules.rules if rule.id != RULE))
     less = check_build(full.build, rules, {})
     found = flipped(*((less, full) if swapped else (full, less)))
@@ -91,7 +93,7 @@ def test_a_rule_that_judges_otherwise(tmp_path: Path, change: dict[str, str], ca
 
 def test_the_gravest_valve_stands_for_those_that_flipped_alike(tmp_path: Path) -> None:
     worse = ("heads.yaml", "exhaust: {installed_height: 1.620 in", "exhaust: {installed_height: 1.480 in")
-    before, after = altered(tmp_path / "old", FLAT), altered(tmp_path / "new", FLAT, BIND, worse)
+    before, after = as_it_is(FLAT), altered(tmp_path / "new", FLAT, BIND, worse)
     [found] = flipped(before, after)
     assert [one.valve for one in found.subjects] == ["intake", "exhaust"]
     assert (found.gravest.valve, found.place.file, found.blocks_anew) == ("exhaust", "heads.yaml", True)
@@ -119,14 +121,14 @@ def test_a_build_without_a_state_before_tells_what_blocks(tmp_path: Path) -> Non
 )
 def test_a_value_has_moved_when_both_uncertainties_leave_it_behind(tmp_path: Path, height: str, beyond: bool) -> None:
     edit = ("heads.yaml", "intake: {installed_height: 1.620 in", f"intake: {{installed_height: {height}")
-    found = moved(altered(tmp_path / "old", FLAT), altered(tmp_path / "new", FLAT, edit))
+    found = moved(as_it_is(FLAT), altered(tmp_path / "new", FLAT, edit))
     names = {one.name for one in found.beyond}
     assert ("coil_bind_clearance" in names, found.within > 0) == (beyond, not beyond)
 
 
 def test_what_can_be_told_no_longer_has_no_text_after(tmp_path: Path) -> None:
     gone = ("block.yaml", "rod_length: 5.500 in\n", "")
-    found = moved(altered(tmp_path / "old", FLAT), altered(tmp_path / "new", FLAT, gone))
+    found = moved(as_it_is(FLAT), altered(tmp_path / "new", FLAT, gone))
     assert {(one.name, one.after) for one in found.beyond} == {("dynamic_compression_ratio", "")}
     assert all(one.before for one in found.beyond)
 
@@ -149,7 +151,7 @@ FACT = Input(Place("cam.yaml"), "advance", "0 deg", "2 deg")
         ({"after": None}, False),
     ],
 )
-def test_what_makes_a_change_worth_telling(tmp_path: Path, more: dict[str, Any], plain: bool) -> None:
+def test_what_makes_a_change_worth_telling(more: dict[str, Any], plain: bool) -> None:
     same = as_it_is(FLAT)
     told = replace(Change("engines/pump", "engines/pump", same, same), **more)
     assert (told.is_plain, told.name, told.blocks_anew) == (plain, "Flat four of the pump trailer", 0)

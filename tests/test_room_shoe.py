@@ -6,9 +6,10 @@ from math import sqrt
 from pathlib import Path
 
 import pytest
-from bench import SHOE, judged, trials
+from altered import SIX, facts_in
+from bench import SHOE, lay_out, trials
 
-from buildcheck.check import Checked
+from buildcheck.facts import Facts
 from buildcheck.intervals import wanted
 from buildcheck.subjects import Subject
 from buildcheck.values import Undecided
@@ -26,16 +27,12 @@ def mark(height: float, off: float) -> tuple[float, float]:
     return near - middle + off + TIP / 2, far - middle + off + TIP / 2
 
 
-def build(folder: Path, off: float = 0.0) -> Checked:
+def build(folder: Path, off: float = 0.0) -> Facts:
     low, high = mark(BEST, off)
     rods = (Path(__file__).parent.parent / "example_build/pushrods.yaml").read_text()
     rods = rods.replace("oil_hole: 0.060 in", "oil_hole: 0.080 in").replace("inclination: 4 deg\n", "")
-    return judged(
-        folder,
-        trials(f"length: 9.400 in, mark: {{from: {low:.6f} in, to: {high:.6f} in}}"),
-        rockers=SHOE,
-        pushrods=rods,
-    )
+    row = trials(f"length: 9.400 in, mark: {{from: {low:.6f} in, to: {high:.6f} in}}")
+    return facts_in(lay_out(folder, row, rockers=SHOE, pushrods=rods), SIX)
 
 
 def at(length: float, off: float) -> tuple[float, float]:
@@ -45,7 +42,7 @@ def at(length: float, off: float) -> tuple[float, float]:
 
 @pytest.mark.parametrize("off", [0.0, 0.015, -0.015])
 def test_at_either_end_the_mark_meets_a_limit(tmp_path: Path, off: float) -> None:
-    [(low, high)] = wanted(build(tmp_path, off).facts, ONE).intervals
+    [(low, high)] = wanted(build(tmp_path, off), ONE).intervals
     for end, side in ((low, -1), (high, 1)):
         edges = at(end / INCH, off)
         margin = min(edges[0], TIP - edges[1])
@@ -54,7 +51,7 @@ def test_at_either_end_the_mark_meets_a_limit(tmp_path: Path, off: float) -> Non
 
 
 def test_inside_both_limits_hold(tmp_path: Path) -> None:
-    [(low, high)] = wanted(build(tmp_path).facts, ONE).intervals
+    [(low, high)] = wanted(build(tmp_path), ONE).intervals
     for share in (0.01, 0.25, 0.5, 0.75, 0.99):
         edges = at((low + share * (high - low)) / INCH, 0.0)
         assert min(edges[0], TIP - edges[1]) > 0
@@ -63,6 +60,7 @@ def test_inside_both_limits_hold(tmp_path: Path) -> None:
 
 def test_a_mark_that_no_length_centres_is_open(tmp_path: Path) -> None:
     """The pad's centre would have to come down to the narrowest mark and beyond."""
-    found = judged(tmp_path, trials("length: 9.400 in, mark: {from: 0.010 in, to: 0.045 in}"), rockers=SHOE)
+    row = trials("length: 9.400 in, mark: {from: 0.010 in, to: 0.045 in}")
+    found = facts_in(lay_out(tmp_path, row, rockers=SHOE), SIX)
     with pytest.raises(Undecided, match="no push rod length is sure"):
-        wanted(found.facts, ONE)
+        wanted(found, ONE)

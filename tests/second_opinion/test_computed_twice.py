@@ -6,7 +6,6 @@ from collections import defaultdict
 from typing import Any
 
 import pytest
-from fewest_lengths import ordered, widened
 from rules_again import Judged
 from twice import DRAWN, SHIPPED, Twice, all_builds
 
@@ -38,20 +37,17 @@ def test_every_measured_valve_asks_for_the_same_length(builds: dict[str, Twice],
 def test_the_same_rods_are_ordered(builds: dict[str, Twice], name: str) -> None:
     """Save where a stock length lies so near an interval's end that the weighing decides."""
     one = builds[name]
-    either = [ordered(one.engine, widened(one.wanted, by)) for by in (-one.slack, one.slack)]
-    if either[0] == either[1]:
+    less, more = one.either
+    if less == more:
         sure = {key for key, want in one.wanted.items() if key in one.measured or want.spans}
         found = one.lengths()
-        assert {key: found[key] for key in sure} == {key: either[0][key] for key in sure}
+        assert {key: found[key] for key in sure} == {key: less[key] for key in sure}
     else:
         assert one.lengths().keys() == one.wanted.keys()
 
 
 def test_hardly_a_build_is_decided_by_the_weighing(builds: dict[str, Twice]) -> None:
-    steady = [
-        ordered(one.engine, widened(one.wanted, -one.slack)) == ordered(one.engine, widened(one.wanted, one.slack))
-        for one in builds.values()
-    ]
+    steady = [one.either[0] == one.either[1] for one in builds.values()]
     assert sum(steady) >= 0.9 * len(steady)
 
 
@@ -86,7 +82,7 @@ def told(build: Twice, again: Judged) -> dict[str, Any]:
 
 @each_build
 def test_every_rule_is_decided_alike(builds: dict[str, Twice], name: str) -> None:
-    for again in builds[name].judged():
+    for again in builds[name].judged:
         found, margin = told(builds[name], again), min(room.nominal_value for room in again.rooms)
         assert found["value"]["si"] == pytest.approx(again.value.nominal_value, rel=1e-6, abs=1e-9), again
         assert found["margin"]["si"] == pytest.approx(margin, rel=1e-6, abs=1e-9), again
@@ -96,7 +92,7 @@ def test_every_rule_is_decided_alike(builds: dict[str, Twice], name: str) -> Non
 @each_build
 def test_every_value_is_as_uncertain(builds: dict[str, Twice], name: str) -> None:
     """Beside the middle of the tip either edge may be the nearer, which narrows the doubt of the margin."""
-    for again in builds[name].judged():
+    for again in builds[name].judged:
         allowance = 0.3 if again.rule == "mark-on-tip" else 0.02
         found = told(builds[name], again)["value"].get("expanded_uncertainty_si", 0.0)
         assert found == pytest.approx(2 * again.value.std_dev, rel=allowance), again
@@ -105,7 +101,7 @@ def test_every_value_is_as_uncertain(builds: dict[str, Twice], name: str) -> Non
 def test_rules_end_in_every_way(builds: dict[str, Twice]) -> None:
     ends = defaultdict(set)
     for one in builds.values():
-        for again in one.judged():
+        for again in one.judged:
             ends[again.rule].add(again.kind)
     assert len(ends) >= 16
     assert len([rule for rule, kinds in ends.items() if kinds == {"pass", "fail", "open"}]) >= 11

@@ -7,13 +7,14 @@ import json
 from collections.abc import Iterator
 from contextlib import redirect_stdout
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
 import rules_again
 from allowed_lengths import Allowed, Engine
 from drawn_builds import lay_out
-from fewest_lengths import Key, Stated, with_those_assumed
+from fewest_lengths import Key, Stated, ordered, widened, with_those_assumed
 from rod_conventions import balls, measured_convention, stands_off, stock_lengths
 from rules_again import Judged
 from written_amounts import INCH, files
@@ -22,7 +23,7 @@ from buildcheck.cli import main
 
 ROOT = Path(__file__).parent.parent.parent
 SHIPPED = ["example_build", *(f"tests/builds/{one.name}" for one in sorted((ROOT / "tests/builds").iterdir()))]
-DRAWN = [f"drawn {number}" for number in range(52)]
+DRAWN = [f"drawn {number}" for number in range(45)]
 FREE, FIXED = 0.004 * INCH, 0.0002 * INCH
 """How far two ways of weighing the same readings may part at an interval's end, m: where marks are fitted, or not."""
 
@@ -51,8 +52,18 @@ class Twice:
             for one in (*line["serves"], *line["assumed"])
         }
 
-    def judged(self) -> Iterator[Judged]:
+    @cached_property
+    def either(self) -> tuple[dict[Key, Stated | None], dict[Key, Stated | None]]:
+        """The second opinion's order with every span shorter, and longer, by the slack."""
+        less, more = (ordered(self.engine, widened(self.wanted, by)) for by in (-self.slack, self.slack))
+        return less, more
+
+    @cached_property
+    def judged(self) -> tuple[Judged, ...]:
         """Every rule that is worked out again, on what it is about."""
+        return tuple(self._judged())
+
+    def _judged(self) -> Iterator[Judged]:
         for group in (rules_again.gaps, rules_again.springs, rules_again.marks, rules_again.room_above):
             yield from group(self.engine)
         if all(self.lengths().values()):
