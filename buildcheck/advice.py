@@ -70,10 +70,10 @@ def advise(facts: Facts, subject: Subject) -> Advice:
         place=f"{last.place.file}:{last.place.line}",
         roller=roller,
         free=free,
-        offset=_value(facts, "mark_offset", subject),
-        width=_value(facts, "mark_width", subject),
-        least=_value(facts, "mark_width_least", subject),
-        margin=_value(facts, "mark_edge_margin", subject),
+        offset=facts.told("mark_offset", subject),
+        width=facts.told("mark_width", subject),
+        least=facts.told("mark_width_least", subject),
+        margin=facts.told("mark_edge_margin", subject),
         height_error=error if roller else None,
         basis=_basis(facts, subject) if error is not None and roller else "",
         reason=reason,
@@ -81,8 +81,8 @@ def advise(facts: Facts, subject: Subject) -> Advice:
         off_centre=off_centre,
         moved=_moved(facts, subject),
         step=_step(facts, subject, roller, off_centre),
-        length_asked=_value(facts, "length_asked", subject),
-        preload=_value(facts, "preload", subject),
+        length_asked=facts.told("length_asked", subject),
+        preload=facts.told("preload", subject),
         turns=turns_of_nut(facts, subject),
     )
 
@@ -104,7 +104,7 @@ def _step(facts: Facts, subject: Subject, roller: bool, off_centre: Value | None
 
 def _off_centre(facts: Facts, subject: Subject) -> Value | None:
     """Where the mark would lie at its narrowest, if that is outside what mark-centred lets through."""
-    offset = _value(facts, "offset_at_narrowest", subject)
+    offset = facts.told("offset_at_narrowest", subject)
     try:
         limit = facts.bound("mark-centred", "at_most", subject)
     except (NotApplicable, Undecided):
@@ -127,12 +127,8 @@ def _sure(facts: Facts, subject: Subject, error: Value | None) -> float | None:
 
 
 def _moved(facts: Facts, subject: Subject) -> str:
-    moved = _value(facts, "mark_moved", subject)
+    moved = facts.told("mark_moved", subject)
     return moved.said if moved is not None and moved.si else ""
-
-
-def _value(facts: Facts, name: str, subject: Subject) -> Value | None:
-    return _told(facts, name, subject)[0]
 
 
 def _told(facts: Facts, name: str, subject: Subject) -> tuple[Value | None, str]:

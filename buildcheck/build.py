@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from buildcheck.findings import Place, Problem
 from buildcheck.parts import Shelf
 from buildcheck.reading import Node, plain
-from buildcheck.schemas import validate
 from buildcheck.strays import stray_files
-from buildcheck.tree import DISK, Tree, root_of
+from buildcheck.tree import DISK, FILES, Tree, root_of
+from buildcheck.validation import validate
 
 STAGES = ("planning", "measuring", "ordering", "assembled", "closed")
-FILES = (
-    "as_built", "block", "build", "cam", "clearances", "concessions",
-    "heads", "marks", "pushrods", "rockers", "stackup",
-)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -50,14 +46,15 @@ class Build:
         return value if isinstance(value, str) else ""
 
 
-def read_build(folder: Path, shown: str, tracked: frozenset[Path] | None = None, tree: Tree = DISK) -> Build:
+def read_build(folder: Path, shown: str, tracked: Container[Path] | None = None, tree: Tree = DISK) -> Build:
     """Read all files of a build folder. With ``tracked``, a file that git does not track is a problem."""
     shelf = Shelf(root_of(folder, tree), folder, tree, tracked)
     roots: dict[str, Node] = {}
-    problems = list(stray_files(folder, FILES, tree))
+    there = tree.names(folder)
+    problems = list(stray_files(there, FILES))
     for name in FILES:
         path = folder / f"{name}.yaml"
-        if not tree.exists(path):
+        if path.name not in there:
             continue
         if tracked is not None and folder.resolve() / path.name not in tracked:
             problems.append(Problem(Place(path.name), "", "exists but is not in the commit: git add it, or delete it"))

@@ -17,7 +17,7 @@ from buildcheck.quantities.table import QUANTITIES
 from buildcheck.results import Result, verdict
 from buildcheck.rule import Rule, RuleSet
 from buildcheck.subjects import BUILD, Subject, subjects
-from buildcheck.values import NotApplicable, Undecided, Value
+from buildcheck.values import Value
 
 
 @dataclass(frozen=True)
@@ -80,18 +80,11 @@ def quantities(facts: Facts) -> Iterator[tuple[str, Subject, Value]]:
     for name in sorted(QUANTITIES):
         for subject in facts.subjects(QUANTITIES[name].per):
             each = _spread_out(subject, facts)
-            known = [(one, value) for one in each if (value := _told(name, one, facts)) is not None]
+            known = [(one, value) for one in each if (value := facts.told(name, one)) is not None]
             if len(known) == len(each) and len({(value.si, value.places) for _, value in known}) == 1:
                 yield name, subject, known[0][1]
             else:
                 yield from ((name, one, value) for one, value in known)
-
-
-def _told(name: str, subject: Subject, facts: Facts) -> Value | None:
-    try:
-        return facts.get(name, subject)
-    except (Undecided, NotApplicable):
-        return None
 
 
 def _judge(rule: Rule, limits: Limits, facts: Facts, terms: Terms) -> Iterator[Result]:
@@ -102,7 +95,7 @@ def _judge(rule: Rule, limits: Limits, facts: Facts, terms: Terms) -> Iterator[R
         if len(alike) > 1 or results[0].subject == subject:
             yield from results
         else:
-            yield replace(results[0], subject=subject)
+            yield results[0]._replace(subject=subject)
 
 
 def _spread_out(subject: Subject, facts: Facts) -> list[Subject]:

@@ -127,7 +127,7 @@ class _Composer:
 
     def _scalar(self, event: Any) -> Node:
         text: str = event.value
-        if any("\ud800" <= c <= "\udfff" for c in text):
+        if event.style == '"' and any("\ud800" <= c <= "\udfff" for c in text):
             self.note(event, "an escape such as \\ud800 is half a character: write the character itself")
             text = text.encode("utf-8", "replace").decode("utf-8")
         if event.style:  # the compiled parser has an empty one for a plain scalar

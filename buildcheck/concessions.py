@@ -139,8 +139,8 @@ def _conceded(result: Result, one: Granted | None) -> Result:
     places = (*result.places, one.concession.place)
     if void := _void(result, one):
         said = f"{result.message.rstrip('.')}. The concession at {one.concession.place} is void: {void}."
-        return replace(result, message=said, places=places)
-    return replace(result, blocks=False, concession=one.concession, places=places)
+        return result._replace(message=said, places=places)
+    return result._replace(blocks=False, concession=one.concession, places=places)
 
 
 def _void(result: Result, one: Granted) -> str:

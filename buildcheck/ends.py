@@ -5,7 +5,7 @@ from __future__ import annotations
 from buildcheck.facts import Facts
 from buildcheck.formulas.rods import lost
 from buildcheck.reading import Node
-from buildcheck.values import Undecided, Value, derive, exact
+from buildcheck.values import Undecided, Value, derive, difference, exact
 
 ZERO = exact(0.0, "length")
 
@@ -17,7 +17,7 @@ def plus(one: Value, other: Value) -> Value:
 
 def minus(one: Value, other: Value) -> Value:
     """Difference of two lengths."""
-    return derive("length", lambda a, b: a - b, one, other, said=one.said)
+    return difference(one, other, one.said)
 
 
 def measured_on_checker(facts: Facts, length: Value) -> Value:
@@ -50,6 +50,12 @@ def _measured_offset(facts: Facts) -> Value:
 
 def _from_full_ball(facts: Facts, stated_as: str, gauge_hole: Node | None) -> Value:
     """What is added to the full-ball length: nothing, or less the caps that the holes take."""
+    convention = stated_as, gauge_hole and gauge_hole.place
+    found: Value = facts.once(("from full ball", convention), lambda: _less_caps(facts, stated_as, gauge_hole))
+    return found
+
+
+def _less_caps(facts: Facts, stated_as: str, gauge_hole: Node | None) -> Value:
     if stated_as == "overall":
         return minus(ZERO, _holes(facts, "pushrods.ends"))
     if stated_as == "full ball":

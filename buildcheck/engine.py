@@ -15,7 +15,7 @@ from buildcheck.messages import decided, unable
 from buildcheck.results import Result
 from buildcheck.rule import Rule
 from buildcheck.subjects import Subject
-from buildcheck.values import Contradiction, NotApplicable, Undecided, Value, derive
+from buildcheck.values import Contradiction, NotApplicable, Undecided, Value, difference
 
 
 class Source(Protocol):
@@ -72,7 +72,7 @@ def decision(value: Value, limits: Mapping[str, Value]) -> tuple[str, float | No
     """Pass, fail or open by guard band w = U (JCGM 106:2012, 8.3.2), and the least margin, negative when broken."""
     rooms = []
     for side, limit in limits.items():
-        room = derive(value.kind, (lambda v, b: v - b) if side == "at_least" else (lambda v, b: b - v), value, limit)
+        room = difference(value, limit) if side == "at_least" else difference(limit, value)
         rooms.append((room.si, room.expanded, noise(value.si, limit.si)))
     return verdict(rooms), min((room for room, *_ in rooms), default=None)
 

@@ -115,10 +115,10 @@ def kind_of(tree: Expression, kind_of_name: Callable[[str], str]) -> str:
 def evaluate(tree: Expression, lookup: Callable[[str], Value]) -> Value:
     """The value of a tree with its uncertainty and places; what lookup raises passes through."""
     match tree:
-        case Literal(value):
-            return value
         case Name(path):
             return lookup(path)
+        case Literal(value):
+            return value
         case Magnitude(inside):
             return magnitude(evaluate(inside, lookup))
         case Operation(operator, left, right):

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from buildcheck.build import Build
@@ -41,7 +42,7 @@ class Facts:
         self.quantities = quantities
         self.limit = limits
         self._known: dict[tuple[str, Subject], Value | Undecided | NotApplicable] = {}
-        self._made: dict[str, Any] = {}
+        self._made: dict[Hashable, Any] = {}
         self._nodes: dict[tuple[str, Subject], Node | None] = {}
         self._fields: dict[tuple[str, Subject], Value | None] = {}
 
@@ -140,18 +141,26 @@ class Facts:
 
     def get(self, name: str, subject: Subject = BUILD) -> Value:
         """A named quantity, computed once for a subject."""
+        known = self._computed(name, subject)
+        if isinstance(known, Value):
+            return known
+        raise known.again()
+
+    def told(self, name: str, subject: Subject = BUILD) -> Value | None:
+        """A named quantity, or None where it cannot be told or has no meaning."""
+        known = self._computed(name, subject)
+        return known if isinstance(known, Value) else None
+
+    def _computed(self, name: str, subject: Subject) -> Value | Undecided | NotApplicable:
         key = (name, subject)
         if key not in self._known:
             try:
                 self._known[key] = self.quantities[name].compute(self, subject)
             except (Undecided, NotApplicable) as reason:
-                self._known[key] = reason
+                self._known[key] = reason.again()
             except ValueError as error:  # a formula refuses data that cannot be true: it blocks at every stage
                 self._known[key] = Contradiction(str(error))
-        known = self._known[key]
-        if isinstance(known, Value):
-            return known
-        raise known
+        return self._known[key]
 
     def lookup(self, name: str, subject: Subject) -> Value:
         """A named quantity or a field: what a rule may name."""
@@ -164,35 +173,33 @@ class Facts:
             raise Undecided(f"there is no rule {rule_id} to tell how far this may be off")
         return limit
 
-    def once(self, name: str, make: Callable[[], Any]) -> Any:
-        """Something shared by several quantities, such as the order: made once."""
+    def once(self, name: Hashable, make: Callable[[], Any]) -> Any:
+        """Something shared by several quantities, such as the order, or a valve's trials: made once."""
         if name not in self._made:
             self._made[name] = make()
         return self._made[name]
 
-    @property
+    @cached_property
     def system(self) -> str:
         """``inch`` or ``metric``: how the files mostly speak of lengths."""
-        found: str = self.once("system", lambda: _system(self.build))
-        return found
+        return _system(self.build)
 
     # -- subjects ----------------------------------------------------------------------------------------
 
-    @property
+    @cached_property
     def cylinders(self) -> int:
         """Number of cylinders; none while block.yaml is not there."""
         node = self.node("block.cylinders")
         return int(str(node.value)) if node is not None else 0
 
-    def subjects(self, for_each: str) -> Iterator[Subject]:
+    def subjects(self, for_each: str) -> tuple[Subject, ...]:
         """All subjects of a kind in this build."""
         return subjects(for_each, self.cylinders)
 
-    @property
+    @cached_property
     def has_overrides(self) -> bool:
         """Whether any file says that cylinders differ."""
-        found: bool = self.once("each", lambda: any(root.get("each") is not None for root in self.build.roots.values()))
-        return found
+        return any(root.get("each") is not None for root in self.build.roots.values())
 
 
 _INCH = re.compile(r'\d\s*(?:in\b|"|thou\b)')

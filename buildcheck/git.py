@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import os
 import subprocess
+from collections.abc import Container
 from pathlib import Path
 
-_QUIET = {"GIT_OPTIONAL_LOCKS": "0", "GIT_NO_LAZY_FETCH": "1", "LC_ALL": "C"}
+_PATHSPECS = {f"GIT_{kind}_PATHSPECS": "0" for kind in ("GLOB", "ICASE", "LITERAL", "NOGLOB")}
+_QUIET = {**_PATHSPECS, "GIT_OPTIONAL_LOCKS": "0", "GIT_NO_LAZY_FETCH": "1", "LC_ALL": "C"}
 
 _SAFE = ("-c", "safe.bareRepository=explicit", "-c", "core.fsmonitor=false", "-c", "core.hooksPath=/dev/null")
 """No file of the repository may name a program to run, nor may folders inside it pose as repositories."""
@@ -16,10 +18,10 @@ class UsageError(ValueError):
     """The call is wrong: nothing to check, or a path that is not there."""
 
 
-def git(folder: Path, *words: str, given: bytes = b"") -> bytes:
-    """What a git command answers in a folder; UsageError with git's own words where it fails."""
+def git(folder: Path, *words: str, given: bytes = b"", fine: Container[int] = (0,)) -> bytes:
+    """What a git command answers in a folder; UsageError with git's own words where it ends with another code."""
     run = _run(folder, words, given)
-    if run.returncode != 0:
+    if run.returncode not in fine:
         raise UsageError(f"git {words[0]} fails in {folder}: {os.fsdecode(run.stderr).strip()}")
     return run.stdout
 

@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
+from types import MappingProxyType
+from typing import NamedTuple
 
 from buildcheck.findings import Place, Problem
 
 
-@dataclass(frozen=True, slots=True)
-class Node:
+class Node(NamedTuple):
     """A value and its place; ``text`` is a scalar as written, ``key_places`` says where keys stand."""
 
     place: Place
     value: dict[str, Node] | list[Node] | str | int | Decimal | bool | None
     text: str = ""
-    key_places: dict[str, Place] = field(default_factory=dict)
+    key_places: Mapping[str, Place] = MappingProxyType({})
 
     @property
     def entries(self) -> dict[str, Node]:

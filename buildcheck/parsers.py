@@ -34,7 +34,10 @@ def agrees(text: str) -> bool:
 
 def compiled_events(text: str) -> Iterator[Any]:
     """The events of a text by the compiled parser; raises Unlike for an empty value, which it places otherwise."""
-    for event in YAML(typ="safe").parse(text):
+    from ruamel.yaml.cyaml import CParser  # type: ignore[attr-defined]
+
+    parser = CParser(text)
+    while (event := parser.get_event()) is not None:
         if isinstance(event, ScalarEvent) and not event.value and event.style not in _QUOTES:
             raise Unlike("an empty value")
         yield event

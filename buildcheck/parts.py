@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import os
 import re
-from dataclasses import replace
+from collections.abc import Container
 from pathlib import Path
 
 from buildcheck.findings import Place, Problem
 from buildcheck.nodes import Document, Node, dotted
 from buildcheck.quantity import shown
-from buildcheck.tree import Tree
+from buildcheck.tree import BUILD_FILE, FILES, Tree
 
 KEY = "uses"
 DEEPEST, MOST, MOST_VALUES = 4, 200, 20_000
@@ -22,6 +22,11 @@ _PATH = re.compile(rf"{_SEGMENT}(/{_SEGMENT})*\.yaml")
 Keys = tuple[str | int, ...]
 
 
+def is_part_name(text: str) -> bool:
+    """Whether a part may be named so: a path from the repository's root."""
+    return _PATH.fullmatch(text) is not None
+
+
 class Shelf:
     """The part files of a repository as one build sees them.
 
@@ -29,7 +34,7 @@ class Shelf:
     parts that were read, ``problems`` what is wrong with those that were named.
     """
 
-    def __init__(self, root: Path, folder: Path, tree: Tree, tracked: frozenset[Path] | None) -> None:
+    def __init__(self, root: Path, folder: Path, tree: Tree, tracked: Container[Path] | None) -> None:
         self.used: dict[str, Path] = {}
         self.problems: list[Problem] = []
         self._root = root.resolve()
@@ -44,10 +49,10 @@ class Shelf:
         """A node with every part that it uses filled in; where a part cannot be had, without it."""
         if isinstance(node.value, list):
             items = [self.filled(child, (*keys, index), chain) for index, child in enumerate(node.value)]
-            return replace(node, value=items)
+            return node._replace(value=items)
         if not isinstance(node.value, dict):
             return node
-        own = replace(node, value={key: self.filled(child, (*keys, key), chain) for key, child in node.value.items()})
+        own = node._replace(value={key: self.filled(child, (*keys, key), chain) for key, child in node.value.items()})
         named = own.get(KEY)
         part = self._part(named, keys, chain) if named is not None and isinstance(named.value, str) else None
         return _over(part, own) if part is not None else own
@@ -66,7 +71,7 @@ class Shelf:
 
     def _refusal(self, text: str, path: Path, chain: tuple[Path, ...]) -> str:
         """What is wrong with the name of a part, empty where it may be read."""
-        if not _PATH.fullmatch(text):
+        if not is_part_name(text):
             return f"found {shown(text)}; write a path from the repository's root, such as parts/springs/s-120.yaml"
         if path in chain:
             return f"{text} uses itself"
@@ -76,6 +81,8 @@ class Shelf:
             return f"parts bring more than {MOST_VALUES} values into this build"
         if not self._tree.exists(path):
             return f"there is no file {text} in the repository, whose root holds .git or buildcheck.yaml"
+        if path.stem in FILES and self._tree.exists(path.parent / BUILD_FILE):
+            return f"{text} is a build's own file: put what is shared into a file elsewhere, such as parts/{path.name}"
         if not path.resolve().is_relative_to(self._root):
             return f"{text} is a link to outside the repository"
         if self._tracked is not None and path.resolve() not in self._tracked:
@@ -104,4 +111,4 @@ def _over(part: Node, own: Node) -> Node:
         below = fields.get(key)
         both = below is not None and isinstance(below.value, dict) and isinstance(child.value, dict)
         fields[key] = _over(below, child) if below is not None and both else child
-    return replace(own, value=fields, key_places={**part.key_places, **own.key_places})
+    return own._replace(value=fields, key_places={**part.key_places, **own.key_places})

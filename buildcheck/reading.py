@@ -46,6 +46,8 @@ def unreadable(file: str, reason: str) -> Document:
 
 def _regular_bytes(path: Path, file: str) -> bytes:
     """At most one byte more than the limit, from inside the folder."""
+    if path.name == file and not path.is_symlink():
+        return read_regular(path, LIMIT_BYTES + 1)
     target = path.resolve(strict=True)
     if not target.is_relative_to(folder_of(path.absolute(), file).resolve()):
         raise ValueError("it is a link to outside its folder; copy the file here")

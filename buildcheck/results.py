@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import NamedTuple
 
 from buildcheck.findings import Place, Problem
 from buildcheck.subjects import Subject
@@ -31,8 +33,7 @@ class Idle:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Result:
+class Result(NamedTuple):
     """One rule's word on one subject. ``level`` is the rule's own only with ``kind`` fail (SARIF 2.1.0, 3.27.10).
 
     ``final`` where no concession may cover it: contact, or a value that is only a bound.
@@ -46,7 +47,7 @@ class Result:
     subject: Subject
     message: str
     value: Value | None = None
-    bounds: Mapping[str, Value] = field(default_factory=dict)
+    bounds: Mapping[str, Value] = MappingProxyType({})
     margin: float | None = None
     places: tuple[Place, ...] = (Place("build.yaml"),)
     concession: Concession | None = None

@@ -12,6 +12,7 @@ from buildcheck.values import NotApplicable, Undecided
 
 Interval = tuple[float, float]
 
+PICOMETRE = 1e-12
 NO_ROD_CENTRES = "no push rod length centres this mark: the rocker's arm, guide plate, stud's lean or a lash cap must"
 
 
@@ -68,7 +69,7 @@ def _farthest(holds: Callable[[float], bool], limit: float) -> float:
     if holds(limit):
         return limit
     low, high = 0.0, limit
-    for _ in range(60):
+    while high - low > PICOMETRE:
         middle = (low + high) / 2
         low, high = (middle, high) if holds(middle) else (low, middle)
     return low

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -14,10 +15,11 @@ from buildcheck.quantities.table import QUANTITIES
 from buildcheck.quantity import QuantityError, shown
 from buildcheck.reading import Document, Node, find, plain
 from buildcheck.rule import BOUNDS, Example, Limit, Rule, RuleSet
-from buildcheck.schemas import field_kind, field_kinds, field_words, listed_fields, validate
+from buildcheck.schemas import field_kind, field_kinds, field_words, listed_fields
 from buildcheck.strays import stray_rules
 from buildcheck.subjects import VALVE_TYPES
 from buildcheck.tree import DISK, Tree
+from buildcheck.validation import validate
 
 MOST_RULES = 500
 _REACH = {
@@ -38,26 +40,36 @@ class RuleError(ValueError):
 
 def load_rules(extra: Iterable[tuple[Path, str]] = (), tree: Tree = DISK) -> tuple[RuleSet, tuple[Problem, ...]]:
     """The shipped rules, then each extra folder's (path, and as shown) of a tree: all rules and all problems."""
-    rules: dict[str, Rule] = {}
-    problems: list[Problem] = []
-    for source, folder, seen in [(DISK, rules_dir(), "rules"), *((tree, *each) for each in extra)]:
-        files = source.yaml_files(folder)
-        problems += stray_rules(folder, seen, source)
-        if not files:
-            problems.append(Problem(Place(seen), "", "holds no rule: a rule is one file <id>.yaml"))
-        if len(files) > MOST_RULES:
-            problems.append(Problem(Place(seen), "", f"holds more than {MOST_RULES} rules: no team needs that"))
-        for path in files[:MOST_RULES]:
-            try:
-                document = source.read(path, f"{seen}/{path.relative_to(folder).as_posix()}")
-                rule, replaces = _read(path, document, folder == rules_dir())
-                _refuse_twins(rule, replaces, rules)
-                rules[rule.id] = rule
-            except RuleError as error:
-                problems.append(error.problem)
-            except RuleFileError as error:
-                problems += error.problems
+    rules, problems = dict(_shipped()[0]), list(_shipped()[1])
+    for folder, seen in extra:
+        problems += _load(tree, folder, seen, rules)
     return RuleSet(tuple(rules[key] for key in sorted(rules))), tuple(sorted(problems))
+
+
+@cache
+def _shipped() -> tuple[Mapping[str, Rule], tuple[Problem, ...]]:
+    rules: dict[str, Rule] = {}
+    return rules, tuple(_load(DISK, rules_dir(), "rules", rules))
+
+
+def _load(source: Tree, folder: Path, seen: str, rules: dict[str, Rule]) -> Iterator[Problem]:
+    """Put a folder's rules to those that are known, and tell what is wrong with them."""
+    files = source.yaml_files(folder)
+    yield from stray_rules(folder, seen, source)
+    if not files:
+        yield Problem(Place(seen), "", "holds no rule: a rule is one file <id>.yaml")
+    if len(files) > MOST_RULES:
+        yield Problem(Place(seen), "", f"holds more than {MOST_RULES} rules: no team needs that")
+    for path in files[:MOST_RULES]:
+        try:
+            document = source.read(path, f"{seen}/{path.relative_to(folder).as_posix()}")
+            rule, replaces = _read(path, document, folder == rules_dir())
+            _refuse_twins(rule, replaces, rules)
+            rules[rule.id] = rule
+        except RuleError as error:
+            yield error.problem
+        except RuleFileError as error:
+            yield from error.problems
 
 
 class RuleFileError(ValueError):

@@ -11,20 +11,20 @@ from buildcheck.build import read_build
 from buildcheck.check import Checked, check_build
 from buildcheck.data import rules_dir
 from buildcheck.findings import Place, Problem
+from buildcheck.folders import builds_among, folders_under, headless, misplaced, refuse_other_repositories
 from buildcheck.git import UsageError
 from buildcheck.limits import Override, read_limits
-from buildcheck.repository import (
-    Repository,
-    find_builds,
-    headless,
-    misplaced,
-    refuse_other_repositories,
-    repository_of,
-    tracked_files,
-)
+from buildcheck.repository import Repository, repository_of
 from buildcheck.rule import RuleSet
 from buildcheck.ruleset import load_rules
-from buildcheck.tree import CONFIG, DISK, Tree
+from buildcheck.touched import touched_folders
+from buildcheck.tracked import Tracked, tracked_files
+from buildcheck.tree import BUILD_FILE, CONFIG, DISK, Tree
+
+TOUCHED = "only builds that the commit in the making touches, all where nothing is staged; counts as --tracked too"
+"""What the option of that name asks for."""
+IDLE = "the commit in the making touches no build: none is checked"
+"""What is told where that leaves none."""
 
 
 @dataclass(frozen=True)
@@ -85,41 +85,72 @@ def frame_for(path: Path, tree: Tree = DISK) -> Frame:
 
 @dataclass(frozen=True)
 class Plan:
-    """Which builds are to be checked, in order of their folders, in which frame and on which terms."""
+    """Which builds are to be checked, in order of their folders, in which frame and on which terms.
+
+    ``files`` are those that count, all where it is None.
+    """
 
     frame: Frame
     folders: tuple[Path, ...]
     problems: tuple[Problem, ...]
-    files: frozenset[Path] | None = None
+    files: Tracked | None = None
     stage: str | None = None
     strict: bool = False
+
+    @property
+    def is_idle(self) -> bool:
+        """Whether there are builds, but the commit in the making touches none."""
+        return not self.folders and not self.problems
 
     def check(self, folder: Path) -> Checked:
         """One of the builds, checked."""
         build = read_build(folder, shown(folder), self.files)
         return check_build(build, self.frame.rules, self.frame.team, self.stage, self.strict)
 
+    def run(self) -> Run:
+        """All of the builds, checked and kept."""
+        return Run(self.frame, tuple(self.check(folder) for folder in self.folders), self.problems)
 
-def plan(paths: Sequence[Path], stage: str | None = None, strict: bool = False, tracked: bool = False) -> Plan:
-    """Every build at or under the paths; none while the frame has problems. UsageError where there is none."""
+
+def plan(
+    paths: Sequence[Path],
+    stage: str | None = None,
+    strict: bool = False,
+    tracked: bool = False,
+    touched: bool = False,
+) -> Plan:
+    """Every build at or under the paths; none while the frame has problems. UsageError where there is none.
+
+    With ``touched``, those alone that the commit in the making touches, and only tracked files count.
+    """
     frame = frame_for(paths[0])
     root = frame.repository.root
     refuse_other_repositories(paths, root)
-    files = tracked_files(root) if tracked else None
-    folders = find_builds(paths, frame.repository, files)
+    files = tracked_files(root) if tracked or touched else None
+    only = touched_folders(frame.repository, files) if touched and files is not None else None
+    folders = list(folders_under(paths, root, DISK, only))
+    builds = tuple(builds_among(folders, frame.repository, files).values())
+    if not builds and (only is None or files is None or not _any_build(paths, frame.repository, files)):
+        told = ", ".join(map(str, paths))
+        raise UsageError(f"no build at or under {told}: a build is a folder with a build.yaml")
     problems = (
         *frame.problems,
-        *headless(paths, root),
-        *misplaced(paths, root),
+        *headless(folders),
+        *misplaced(paths, folders, root),
         *_untracked(frame, files),
     )
-    return Plan(frame, () if frame.problems else tuple(folders), problems, files, stage, strict)
+    return Plan(frame, () if frame.problems else builds, problems, files, stage, strict)
 
 
-def run(paths: Sequence[Path], stage: str | None = None, strict: bool = False, tracked: bool = False) -> Run:
+def run(paths: Sequence[Path], stage: str | None = None, strict: bool = False) -> Run:
     """Check every build at or under the paths and keep them all. Raises UsageError where there is none."""
-    planned = plan(paths, stage, strict, tracked)
-    return Run(planned.frame, tuple(planned.check(folder) for folder in planned.folders), planned.problems)
+    return plan(paths, stage, strict).run()
+
+
+def _any_build(paths: Sequence[Path], repository: Repository, files: Tracked) -> bool:
+    """Whether there is a build at or under the paths, touched or not."""
+    folders = folders_under(paths, repository.root, DISK, files.folders_with(BUILD_FILE))
+    return any(builds_among([folder], repository, files) for folder in folders)
 
 
 def only_build(run: Run, what: str, path: Path) -> Checked:
@@ -129,7 +160,7 @@ def only_build(run: Run, what: str, path: Path) -> Checked:
     return run.builds[0]
 
 
-def _untracked(frame: Frame, files: frozenset[Path] | None) -> Iterator[Problem]:
+def _untracked(frame: Frame, files: Tracked | None) -> Iterator[Problem]:
     """The team's own rules and settings that are in use but not in the commit."""
     for path in frame.files():
         own = not path.is_relative_to(rules_dir())

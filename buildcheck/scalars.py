@@ -9,6 +9,7 @@ _WORDS: dict[str, bool | None] = {
     "": None, "~": None, "null": None, "Null": None, "NULL": None,
     "true": True, "True": True, "TRUE": True, "false": False, "False": False, "FALSE": False,
 }  # fmt: skip
+_NUMBERS_BEGIN = frozenset("-+.0123456789")
 _INTEGER = re.compile(r"[-+]?[0-9]+")
 _OCTAL = re.compile(r"0o[0-7]+")
 _HEXADECIMAL = re.compile(r"0x[0-9a-fA-F]+")
@@ -33,6 +34,8 @@ def resolve(text: str) -> str | int | Decimal | bool | None:
     """
     if text in _WORDS:
         return _WORDS[text]
+    if text[0] not in _NUMBERS_BEGIN:
+        return text
     if _NOT_FINITE.fullmatch(text):
         raise ScalarError(f"{text} is not a number that can be measured")
     if _FLOAT.fullmatch(text) or _OCTAL.fullmatch(text) or _HEXADECIMAL.fullmatch(text):

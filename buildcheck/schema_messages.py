@@ -11,9 +11,9 @@ from buildcheck.findings import Problem
 from buildcheck.near_miss import meant
 from buildcheck.quantity import QuantityError, check_format, shown
 from buildcheck.reading import Node, dotted, find
+from buildcheck.schemas import Schema, resolved
 
 Keys = tuple[str | int, ...]
-Schema = Mapping[str, Any]
 
 _TYPES = {
     "array": "a list",
@@ -48,12 +48,6 @@ def problems(error: ValidationError, root: Node, definitions: Schema) -> Iterato
     else:
         node = _node(root, keys)
         yield Problem(node.place, _path(keys), _words(error, schema, node))
-
-
-def resolved(schema: Schema, definitions: Schema) -> Schema:
-    """The schema itself, or the definition that it refers to."""
-    found: Schema = definitions[schema["$ref"].removeprefix("#/$defs/")] if "$ref" in schema else schema
-    return found
 
 
 def _path(keys: Keys) -> str:

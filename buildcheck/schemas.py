@@ -1,39 +1,21 @@
-"""Loads the schemas, holds a file's nodes against its schema, and tells the kind of every field they name."""
+"""Loads the schemas, and tells the kind of every field they name."""
 
 from __future__ import annotations
 
 import json
-import math
-from collections.abc import Callable, Iterator, Mapping
-from functools import cache, partial
+from collections.abc import Iterator, Mapping
+from functools import cache
 from types import MappingProxyType
-from typing import cast
-
-from jsonschema import Draft202012Validator, FormatChecker, TypeChecker, ValidationError
-from jsonschema.validators import extend
-from referencing import Registry
+from typing import Any
 
 from buildcheck.data import schemas_dir
-from buildcheck.findings import Problem
-from buildcheck.plausible import implausible
-from buildcheck.quantity import KINDS, QuantityError, check_format
-from buildcheck.reading import Node, plain
-from buildcheck.schema_messages import Schema, problems, resolved
 from buildcheck.subjects import VALVE_TYPES
 
 _BESIDES_BUILDS = ("buildcheck", "rule")  # schemas of files that no build folder holds
 _ENDING = ".schema.json"
+Schema = Mapping[str, Any]
+
 _KINDS = {"boolean": "text", "integer": "count", "number": "ratio"}
-
-
-def validate(name: str, root: Node, file: str) -> list[Problem]:
-    """Hold a file's nodes against the schema of that name (``marks``): all that is wrong, by place.
-
-    ``file`` is the file's name as shown; the nodes' own places already carry it.
-    """
-    errors = _validator(name).iter_errors(plain(root))
-    definitions = load_schema(name)["$defs"]
-    return sorted({problem for error in errors for problem in problems(error, root, definitions)})
 
 
 def schema_names() -> tuple[str, ...]:
@@ -70,6 +52,12 @@ def field_kind(path: str) -> str:
         next((kinds[own] for valve in VALVE_TYPES if (own := path.replace("{valve}", valve)) in kinds), "")
         or kinds[path]
     )
+
+
+def resolved(schema: Schema, definitions: Schema) -> Schema:
+    """The schema itself, or the definition that it refers to."""
+    found: Schema = definitions[schema["$ref"].removeprefix("#/$defs/")] if "$ref" in schema else schema
+    return found
 
 
 def field_schema(path: str) -> Schema:
@@ -134,49 +122,3 @@ def _kind(schema: Schema) -> str:
     if first == "string":
         return str(schema.get("format", "text"))
     return _KINDS.get(first, "")
-
-
-@cache
-def _validator(name: str) -> Draft202012Validator:
-    # an explicit registry: without one, a reference with a scheme would be fetched
-    return _checking()(load_schema(name), registry=Registry(), format_checker=_formats())
-
-
-@cache
-def _checking() -> Callable[..., Draft202012Validator]:
-    strict = Draft202012Validator.TYPE_CHECKER.redefine("number", _is_number).redefine("integer", _is_integer)
-    kind = extend(Draft202012Validator, {"x-plausible": _plausible}, type_checker=strict)  # type: ignore[no-untyped-call]
-    return cast("Callable[..., Draft202012Validator]", kind)
-
-
-def _is_number(checker: TypeChecker, value: object) -> bool:
-    """``.nan`` and ``.inf`` slip through minimum and maximum: they are no numbers here."""
-    return _is_integer(checker, value) or (isinstance(value, float) and math.isfinite(value))
-
-
-def _is_integer(checker: TypeChecker, value: object) -> bool:
-    return isinstance(value, int) and not isinstance(value, bool)
-
-
-@cache
-def _formats() -> FormatChecker:
-    checker = FormatChecker(formats=())
-    for kind in KINDS:
-        checker.checks(kind, raises=QuantityError)(partial(_is_quantity, kind))
-    return checker
-
-
-def _is_quantity(kind: str, value: object) -> bool:
-    if isinstance(value, str):
-        check_format(kind, value)
-    return True
-
-
-def _plausible(
-    validator: Draft202012Validator, usual: list[str], value: object, schema: Schema
-) -> Iterator[ValidationError]:
-    if isinstance(value, str):
-        low, high = usual
-        zero = schema.get("x-zero", False)
-        if message := implausible(value, schema["format"], schema["title"], (low, high), zero):
-            yield ValidationError(message)

@@ -6,10 +6,9 @@ import os
 from pathlib import Path
 from types import MappingProxyType
 
-from buildcheck.build import FILES
 from buildcheck.editor_schemas import FOLDER, editor_schemas
 from buildcheck.laying_out import InTheWayError, lay_out
-from buildcheck.tree import DISK, root_of
+from buildcheck.tree import DISK, FILES, root_of
 
 __all__ = ["InTheWayError", "start", "start_repository"]
 

@@ -13,9 +13,8 @@ _NEAR = 0.8
 _ENDINGS = (".yaml", ".yml")
 
 
-def stray_files(folder: Path, names: Sequence[str], tree: Tree) -> Iterator[Problem]:
+def stray_files(there: Sequence[str], names: Sequence[str]) -> Iterator[Problem]:
     """Files of a build folder that are called almost as those of these names, which would be read."""
-    there = tree.names(folder)
     for name in there:
         meant = _meant(name, names)
         if meant and (_folded(name) == _folded(meant) or meant not in there):
@@ -24,8 +23,8 @@ def stray_files(folder: Path, names: Sequence[str], tree: Tree) -> Iterator[Prob
 
 def stray_rules(folder: Path, shown: str, tree: Tree) -> Iterator[Problem]:
     """Files of a rule folder with an ending that is not read."""
-    for each in tree.folders(folder):
-        for name in tree.names(each):
+    for each, there in tree.walk(folder):
+        for name in there:
             if name.lower().endswith(_ENDINGS) and not name.endswith(".yaml"):
                 place = Place((PurePath(shown) / each.relative_to(folder) / name).as_posix())
                 yield Problem(place, "", "is not read: a rule is one file <id>.yaml")

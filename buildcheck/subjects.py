@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from functools import cache
 from typing import NamedTuple
 
 VALVE_TYPES = ("intake", "exhaust")
@@ -36,10 +36,9 @@ class Subject(NamedTuple):
 BUILD = Subject()
 
 
-def subjects(for_each: str, cylinders: int) -> Iterator[Subject]:
+@cache
+def subjects(for_each: str, cylinders: int) -> tuple[Subject, ...]:
     """All subjects of a kind in a build of so many cylinders, in order."""
     numbers: list[int | None] = list(range(1, cylinders + 1)) if for_each in ("cylinder", "valve") else [None]
     valves: tuple[str | None, ...] = VALVE_TYPES if for_each in ("valve_type", "valve") else (None,)
-    for number in numbers:
-        for valve in valves:
-            yield Subject(number, valve)
+    return tuple(Subject(number, valve) for number in numbers for valve in valves)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Protocol
 
@@ -11,6 +11,15 @@ from buildcheck.reading import Document, read_file
 
 CONFIG = "buildcheck.yaml"
 """The team's settings: they stand at the repository's root."""
+
+FILES = (
+    "as_built", "block", "build", "cam", "clearances", "concessions",
+    "heads", "marks", "pushrods", "rockers", "stackup",
+)  # fmt: skip
+"""What a build's files are called, without their ending."""
+
+BUILD_FILE = "build.yaml"
+"""The file that makes a folder a build."""
 
 _PASSED_OVER = ("__pycache__", "node_modules")
 
@@ -30,8 +39,11 @@ class Tree(Protocol):
     def read(self, path: Path, file: str) -> Document:
         """The YAML file at a path; ``file`` is the relative POSIX path that its places speak of."""
 
-    def folders(self, start: Path) -> Iterator[Path]:
-        """A folder and all below it, hidden ones left out."""
+    def walk(self, start: Path) -> Iterator[tuple[Path, list[str]]]:
+        """A folder and all below it, hidden ones left out, each with the names of what stands in it."""
+
+    def fetch(self, folders: Iterable[Path]) -> None:
+        """Get what is about to be read at once, where asking for one file after another would cost more."""
 
     def names(self, folder: Path) -> list[str]:
         """Names of what stands in a folder, in order."""
@@ -59,11 +71,15 @@ class Disk:
         """Read a regular file that lies under the folder that ``file`` is relative to."""
         return read_file(path, file)
 
-    def folders(self, start: Path) -> Iterator[Path]:
-        """A folder and all below it, hidden ones left out."""
-        for folder, below, _ in os.walk(start):
+    def walk(self, start: Path) -> Iterator[tuple[Path, list[str]]]:
+        """A folder and all below it, hidden ones left out, each with the names of what stands in it."""
+        for folder, below, files in os.walk(start):
+            names = sorted([*below, *files])
             below[:] = sorted(name for name in below if is_seen(name))
-            yield Path(folder)
+            yield Path(folder), names
+
+    def fetch(self, folders: Iterable[Path]) -> None:
+        """Nothing: files are at hand."""
 
     def names(self, folder: Path) -> list[str]:
         """Names of what stands in a folder, in order."""

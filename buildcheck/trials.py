@@ -31,11 +31,13 @@ class Trial:
 
 def valve_entry(facts: Facts, subject: Subject) -> Node | None:
     """The valve's entry in marks.yaml."""
+    found: Node | None = facts.once(("entry", subject), lambda: _entry(facts, subject))
+    return found
+
+
+def _entry(facts: Facts, subject: Subject) -> Node | None:
     valves = facts.node("marks.valves")
-    for entry in valves.items if valves is not None else ():
-        if speaks_of(entry, subject):
-            return entry
-    return None
+    return next((entry for entry in valves.items if speaks_of(entry, subject)), None) if valves is not None else None
 
 
 def trials(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
@@ -44,12 +46,9 @@ def trials(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
     Raises NotApplicable for a valve that was not measured while another of its type was (every-valve-measured
     asks for it), Undecided where none of its type was.
     """
-    known: dict[Subject, tuple[Trial, ...]] = facts.once("trials", dict)
-    if subject not in known:
-        entry = valve_entry(facts, subject)
-        known[subject] = _read(facts, entry) if entry is not None else ()
-    if known[subject]:
-        return known[subject]
+    own: tuple[Trial, ...] = facts.once(("trials", subject), lambda: _read(facts, valve_entry(facts, subject)))
+    if own:
+        return own
     if any(valve_entry(facts, other) for other in same_type(facts, subject)):
         raise NotApplicable("not measured: taken to be as the measured valves of its type")
     marks = facts.node("marks")
@@ -94,8 +93,8 @@ def measured(facts: Facts, subject: Subject) -> bool:
     return valve_entry(facts, subject) is not None
 
 
-def _read(facts: Facts, entry: Node) -> tuple[Trial, ...]:
-    node = entry.get("trials")
+def _read(facts: Facts, entry: Node | None) -> tuple[Trial, ...]:
+    node = entry.get("trials") if entry is not None else None
     return tuple(_trial(facts, trial, number) for number, trial in enumerate(node.items if node is not None else (), 1))
 
 

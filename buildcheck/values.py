@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Mapping, Sequence
+from itertools import chain
 from math import isfinite
+from operator import add, sub
+from types import MappingProxyType
+from typing import NamedTuple
 
 from buildcheck.findings import Place
 from buildcheck.formulas.decision import expanded_uncertainty
@@ -20,6 +23,10 @@ class Undecided(Exception):
         self.reason = reason
         self.places = places
 
+    def again(self) -> Undecided:
+        """The same, never raised yet: what was raised holds on to the frames it passed, and so to a whole build."""
+        return type(self)(self.reason, self.places)
+
 
 class Contradiction(Undecided):
     """The data cannot all be true: it blocks at every stage."""
@@ -32,9 +39,12 @@ class NotApplicable(Exception):
         super().__init__(reason)
         self.reason = reason
 
+    def again(self) -> NotApplicable:
+        """The same, never raised yet."""
+        return type(self)(self.reason)
 
-@dataclass(frozen=True, slots=True)
-class Value:
+
+class Value(NamedTuple):
     """One value: ``si`` in the kind's base unit (angles in degrees).
 
     ``parts`` holds what each source of uncertainty adds, as sensitivity × standard uncertainty with its sign,
@@ -44,7 +54,7 @@ class Value:
 
     si: float
     kind: str
-    parts: Mapping[str, float] = field(default_factory=dict)
+    parts: Mapping[str, float] = MappingProxyType({})
     places: tuple[Place, ...] = ()
     said: str = ""
     sign_known: bool = True
@@ -56,7 +66,7 @@ class Value:
 
     def saying(self, said: str) -> Value:
         """The same value with a remark."""
-        return replace(self, said=said)
+        return self._replace(said=said)
 
 
 def exact(si: float, kind: str) -> Value:
@@ -78,9 +88,9 @@ def derive(kind: str, formula: Callable[..., float], *inputs: Value, said: str =
     >>> derive("length", lambda x, y: x - y, a, a).expanded
     0.0
     """
-    places = tuple(dict.fromkeys(place for value in inputs for place in value.places))
+    places = _places(inputs)
     try:
-        result = formula(*(value.si for value in inputs))
+        result = formula(*[value.si for value in inputs])
     except ZeroDivisionError as error:
         raise Undecided("a divisor is zero", places) from error
     except OverflowError as error:
@@ -91,22 +101,46 @@ def derive(kind: str, formula: Callable[..., float], *inputs: Value, said: str =
         parts = _parts(formula, inputs)
     except (ValueError, ArithmeticError) as error:
         raise Undecided(f"the uncertainty reaches into the impossible: {error}", places) from error
-    if not all(map(isfinite, (result, *parts.values()))):
-        raise Undecided(_BEYOND, places)
-    return Value(result, kind, parts, places, said)
+    return _finite(Value(result, kind, parts, places, said))
 
 
-def _parts(formula: Callable[..., float], inputs: tuple[Value, ...]) -> dict[str, float]:
+def difference(one: Value, other: Value, said: str = "") -> Value:
+    """One value less another of its kind, both as sure as they are: what both share falls out.
+
+    Source: JCGM 100:2008, 5.1.2, whose sensitivities are 1 and -1 here.
+
+    >>> a, b = Value(3.0, "length", {"a": 0.3}), Value(4.0, "length", {"b": 0.4})
+    >>> round(difference(a, b).expanded, 12), difference(a, a).parts
+    (1.0, {})
+    """
+    parts = dict(one.parts)
+    for source, part in other.parts.items():
+        if rest := parts.pop(source, 0.0) - part:
+            parts[source] = rest
+    return _finite(Value(one.si - other.si, one.kind, parts, _places((one, other)), said))
+
+
+def _places(inputs: Sequence[Value]) -> tuple[Place, ...]:
+    found = [value.places for value in inputs if value.places]
+    return found[0] if len(found) == 1 else tuple(dict.fromkeys(chain.from_iterable(found)))
+
+
+def _parts(formula: Callable[..., float], inputs: Sequence[Value]) -> dict[str, float]:
     parts = {}
-    for source in dict.fromkeys(name for value in inputs for name in value.parts):
-        steps = [(value.si, value.parts.get(source, 0.0)) for value in inputs]
-        above = formula(*(x + step for x, step in steps))
-        below = formula(*(x - step for x, step in steps))
-        if part := (above - below) / 2:
+    at = [value.si for value in inputs]
+    for source in dict.fromkeys(chain.from_iterable(value.parts for value in inputs)):
+        steps = [value.parts.get(source, 0.0) for value in inputs]
+        if part := (formula(*map(add, at, steps)) - formula(*map(sub, at, steps))) / 2:
             parts[source] = part
     return parts
 
 
+def _finite(value: Value) -> Value:
+    if isfinite(value.si) and all(map(isfinite, value.parts.values())):
+        return value
+    raise Undecided(_BEYOND, value.places)
+
+
 def widened(value: Value, expanded: float, source: str) -> Value:
     """The same value with one more independent source of expanded uncertainty (k = 2)."""
-    return replace(value, parts={**value.parts, source: expanded / 2}) if expanded else value
+    return value._replace(parts={**value.parts, source: expanded / 2}) if expanded else value

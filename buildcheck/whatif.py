@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import pi
 
 from buildcheck.assumptions import Assumption, assume
@@ -189,4 +189,4 @@ def _milled(chamber: Value, bore: Value, cut: Value) -> Value:
     """The chamber less half of what a face as wide as the gasket's bore would lose, that half being the doubt."""
     half = derive("volume", lambda b, m: pi / 8 * b**2 * m, bore, cut)
     left = derive("volume", lambda room, gone: room - gone, chamber, half)
-    return replace(left, parts={**left.parts, "chamber's face": half.si / 2})
+    return left._replace(parts={**left.parts, "chamber's face": half.si / 2})

@@ -6,10 +6,11 @@ import gc
 import os
 import signal
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 from buildcheck.check import Checked
 from buildcheck.run import Frame, Plan
@@ -20,23 +21,59 @@ if TYPE_CHECKING:
 FEWEST_EACH = 8
 """Builds for one process: below that, starting another takes longer than it saves."""
 
+SELDOM = 200_000
+"""So many objects more than before, some builds' worth, and circles among them are looked for after all."""
+
 Part = Callable[[Frame, Checked], Any]
 
 
-def parts(plan: Plan, part: Part) -> Iterator[tuple[int, Any]]:
+class Store(Protocol):
+    """Where parts of earlier runs are kept."""
+
+    def taken(self, build: Path) -> tuple[int, Any] | None:
+        """The exit code and part of a build that is as it was; None where it must be checked."""
+
+    def before(self, build: Path) -> str | None:
+        """What a build's own files are, before it is checked."""
+
+    def keep(self, build: Path, checked: Checked, told: tuple[int, Any], before: str | None) -> None:
+        """Keep the part of a build that was checked."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Work:
+    """What is done with each build: it is judged as planned, and turned into a part, if that is not kept."""
+
+    plan: Plan
+    part: Part
+    kept: Store | None
+
+    def told(self, folder: Path) -> tuple[int, Any]:
+        taken = self.kept.taken(folder) if self.kept is not None else None
+        return self._checked(folder) if taken is None else taken
+
+    def _checked(self, folder: Path) -> tuple[int, Any]:
+        before = self.kept.before(folder) if self.kept is not None else None
+        checked = self.plan.check(folder)
+        told = checked.exit_code, self.part(self.plan.frame, checked)
+        if self.kept is not None:
+            self.kept.keep(folder, checked, told, before)
+        return told
+
+
+def parts(plan: Plan, part: Part, kept: Store | None = None) -> Iterator[tuple[int, Any]]:
     """Each build's exit code and its part, in the plan's order whoever checked it."""
-    with _garbage_once_a_build():
-        yield from _parts(plan, part)
+    with _garbage_seldom():
+        yield from _parts(_Work(plan, part, kept), plan.folders)
 
 
-def _parts(plan: Plan, part: Part) -> Iterator[tuple[int, Any]]:
-    processes = min(_processors(), len(plan.folders) // FEWEST_EACH)
+def _parts(work: _Work, folders: Sequence[Path]) -> Iterator[tuple[int, Any]]:
+    processes = min(_processors(), len(folders) // FEWEST_EACH)
     if processes < 2:
-        for folder in plan.folders:
-            yield _part(plan, part, folder)
+        yield from map(work.told, folders)
         return
-    pipes = [_start(plan, part, plan.folders[first::processes]) for first in range(processes)]
-    for number, folder in enumerate(plan.folders):
+    pipes = [_start(work, folders[first::processes]) for first in range(processes)]
+    for number, folder in enumerate(folders):
         try:
             yield pipes[number % processes].recv()
         except EOFError:
@@ -50,43 +87,31 @@ def _processors() -> int:
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
-def _start(plan: Plan, part: Part, folders: tuple[Path, ...]) -> Connection:
+def _start(work: _Work, folders: Sequence[Path]) -> Connection:
     """A process that checks its builds in order, as far ahead as its pipe has room."""
     from multiprocessing import get_context
 
     forked = get_context("fork")
     here, there = forked.Pipe(duplex=False)
-    forked.Process(target=_work, args=(plan, part, folders, there), daemon=True).start()
+    forked.Process(target=_run, args=(work, folders, there), daemon=True).start()
     there.close()
     return here
 
 
-def _work(plan: Plan, part: Part, folders: tuple[Path, ...], pipe: Connection) -> None:
+def _run(work: _Work, folders: Sequence[Path], pipe: Connection) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # whoever started us is told, and ends us
     for folder in folders:
-        pipe.send(_part(plan, part, folder))
+        pipe.send(work.told(folder))
 
 
 @contextmanager
-def _garbage_once_a_build() -> Iterator[None]:
-    """What is loaded by now stays, and a build is dropped whole: searching it meanwhile is a third of all time."""
-    enabled = gc.isenabled()
+def _garbage_seldom() -> Iterator[None]:
+    """What is loaded by now stays, and a build holds no circles: looking for them all along is a third of all time."""
+    often = gc.get_threshold()
     gc.freeze()
-    gc.disable()
+    gc.set_threshold(SELDOM, *often[1:])
     try:
         yield
     finally:
         gc.unfreeze()
-        if enabled:
-            gc.enable()
-
-
-def _part(plan: Plan, part: Part, folder: Path) -> tuple[int, Any]:
-    told = _told(plan, part, folder)
-    gc.collect()
-    return told
-
-
-def _told(plan: Plan, part: Part, folder: Path) -> tuple[int, Any]:
-    checked = plan.check(folder)
-    return checked.exit_code, part(plan.frame, checked)
+        gc.set_threshold(*often)

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
+from garage import Garage, lay_out
 from judging import Judged, Told
 from rewritten import Edit, copied
 
@@ -26,3 +28,19 @@ def judged(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Judged:
         return Told(code, found)
 
     return judge
+
+
+@pytest.fixture(scope="session")
+def laid_out(tmp_path_factory: pytest.TempPathFactory) -> Garage:
+    folder = tmp_path_factory.mktemp("garage")
+    (folder / "garage").mkdir()
+    garage = Garage(folder / "garage", folder / "home")
+    lay_out(garage)
+    return garage
+
+
+@pytest.fixture
+def garage(laid_out: Garage, tmp_path: Path) -> Garage:
+    """A repository of a test's own, hooks installed."""
+    shutil.copytree(laid_out.root, tmp_path / "garage", symlinks=True)
+    return Garage(tmp_path / "garage", Path(laid_out.environment["PRE_COMMIT_HOME"]))

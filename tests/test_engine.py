@@ -81,7 +81,7 @@ def test_what_is_no_number_never_passes(si: float) -> None:
 
 
 def test_the_limit_s_own_uncertainty_counts() -> None:
-    limit = replace(LOW, parts={"limit": 0.15})
+    limit = LOW._replace(parts={"limit": 0.15})
     assert decision(of(1.29), {"at_least": limit})[0] == "open"
     assert decision(of(1.31), {"at_least": limit})[0] == "pass"
 

@@ -22,7 +22,7 @@ HOOK = """\
         pass_filenames: false
         require_serial: true
 """
-CALLS = {"buildcheck": "check --tracked", "buildcheck-report": "report --check --tracked"}
+CALLS = {"buildcheck": "check --touched", "buildcheck-report": "report --check --touched"}
 NAMES = {f"GIT_{role}_{what}": "colleague" for role in ("AUTHOR", "COMMITTER") for what in ("NAME", "EMAIL")}
 STIFFER = "parts/springs/s-2.yaml"
 

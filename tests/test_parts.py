@@ -156,3 +156,16 @@ def test_parts_that_use_each_other_without_end_are_cut_off(shop: Path) -> None:
         _part(shop, f"parts/springs/s-{number}.yaml", f"uses: parts/springs/s-{number + 1}.yaml\n")
     _springs(shop, "{uses: parts/springs/s-0.yaml}")
     assert any("more than 4 deep" in told for told in _told(shop))
+
+
+def test_a_build_s_own_file_is_no_part(shop: Path) -> None:
+    shutil.copytree(shop / "engines/dunlin", shop / "engines/teal")
+    _springs(shop, "{uses: engines/teal/cam.yaml}")
+    own = (
+        "engines/teal/cam.yaml is a build's own file: put what is shared into a file elsewhere, such as parts/cam.yaml"
+    )
+    found = run([shop / "engines/dunlin"]).builds[0].problems
+    assert [problem.message for problem in found] == [own, own]
+    (shop / "engines/teal/gauge.yaml").write_text(SPRING, encoding="utf-8")
+    _springs(shop, "{uses: engines/teal/gauge.yaml}")
+    assert run([shop / "engines/dunlin"]).builds[0].problems == ()

@@ -6,7 +6,7 @@ import pytest
 
 from buildcheck.plausible import implausible
 from buildcheck.reading import read
-from buildcheck.schemas import validate
+from buildcheck.validation import validate
 
 LASH = ("0.0012 in", "0.15 in")
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -14,7 +13,7 @@ from buildcheck.nodes import Node
 from buildcheck.reading import read_file
 from buildcheck.rule import Rule
 from buildcheck.ruleset import load_rules
-from buildcheck.schemas import validate
+from buildcheck.validation import validate
 
 RULES, PROBLEMS = load_rules()
 FILES = sorted(rules_dir().rglob("*.yaml"))
@@ -140,12 +139,12 @@ def _root(path: Path) -> Node:
 
 
 def _with(root: Node, key: str, node: Node) -> Node:
-    return replace(root, value={**root.entries, key: node})
+    return root._replace(value={**root.entries, key: node})
 
 
 def _without(root: Node, key: str) -> Node:
     entries = {name: node for name, node in root.entries.items() if name != key}
-    return replace(root, value=entries, key_places={name: root.key_places[name] for name in entries})
+    return root._replace(value=entries, key_places={name: root.key_places[name] for name in entries})
 
 
 def test_the_shipped_rules_load_without_a_problem() -> None:
@@ -222,7 +221,7 @@ def test_a_rule_without_its_reasons_is_refused(path: Path, key: str) -> None:
 @pytest.mark.parametrize("key", ["why", "fix", "source"])
 def test_a_rule_with_an_empty_reason_is_refused(path: Path, key: str) -> None:
     root = _root(path)
-    blank = replace(root.entries[key], value="  ", text="  ")
+    blank = root.entries[key]._replace(value="  ", text="  ")
     assert [problem.path for problem in validate("rule", _with(root, key, blank), path.name)] == [key]
 
 
@@ -231,6 +230,6 @@ def test_a_rule_with_an_empty_reason_is_refused(path: Path, key: str) -> None:
 def test_a_rule_without_a_passing_or_a_failing_example_is_refused(path: Path, gives: str) -> None:
     root = _root(path)
     examples = root.entries["examples"]
-    kept = replace(examples, value=[item for item in examples.items if item.word("gives") != gives])
+    kept = examples._replace(value=[item for item in examples.items if item.word("gives") != gives])
     problems = validate("rule", _with(root, "examples", kept), path.name)
     assert [(problem.path, gives in problem.message) for problem in problems] == [("examples", True)]

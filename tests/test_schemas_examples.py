@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from buildcheck.reading import plain, read_file
-from buildcheck.schemas import field_kinds, schema_names, validate
+from buildcheck.schemas import field_kinds, schema_names
+from buildcheck.validation import validate
 
 EXAMPLES = sorted((Path(__file__).parent / "schema_examples").glob("*.yaml"))
 

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from buildcheck.reading import read
-from buildcheck.schemas import schema_names, validate
+from buildcheck.schemas import schema_names
+from buildcheck.validation import validate
 
 FOLDER = Path(__file__).parent / "schema_faults"
 

@@ -9,11 +9,12 @@ from typing import Any
 
 import pytest
 
-from buildcheck.build import FILES
 from buildcheck.findings import Problem
 from buildcheck.reading import Document, plain, read, read_file
-from buildcheck.schemas import load_schema, validate
+from buildcheck.schemas import load_schema
 from buildcheck.start import InTheWayError, start
+from buildcheck.tree import FILES
+from buildcheck.validation import validate
 
 # '#' right before a field, or before two blanks and more of its indentation; '# ' alone explains
 _NOT_YET_KNOWN = re.compile(r"^( *)#(?=[a-z-]|  +[a-z_-]+:|  +- )", re.MULTILINE)

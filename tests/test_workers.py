@@ -14,6 +14,7 @@ import pytest
 
 from buildcheck.check import Checked
 from buildcheck.cli import main
+from buildcheck.formats import json
 from buildcheck.progress import Progress
 from buildcheck.run import Frame, plan
 from buildcheck.workers import FEWEST_EACH, parts
@@ -87,6 +88,21 @@ def test_nothing_else_gets_a_bar() -> None:
 
 def test_garbage_is_collected_as_before_once_all_is_told(tmp_path: Path) -> None:
     shutil.copytree(ROOT / "example_build", tmp_path / "dunlin")
+    often = gc.get_threshold()
     assert main(["check", str(tmp_path)]) == 0
-    assert gc.isenabled()
+    assert gc.get_threshold() == often
     assert gc.get_freeze_count() == 0
+
+
+@pytest.mark.parametrize(
+    "build", [ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir())], ids=lambda path: path.name
+)
+def test_a_build_that_was_told_is_gone_without_a_search_for_garbage(build: Path) -> None:
+    planned = plan([build])
+    gc.collect()
+    gc.disable()
+    try:
+        json.part(planned.frame, planned.check(planned.folders[0]))
+        assert gc.collect() == 0
+    finally:
+        gc.enable()

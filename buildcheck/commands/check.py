@@ -15,8 +15,8 @@ from buildcheck.editor_schemas import stale
 from buildcheck.escape import one_line
 from buildcheck.formats.colour import WHEN, coloured, wanted
 from buildcheck.progress import Progress
-from buildcheck.run import Plan, plan, shown
-from buildcheck.workers import parts
+from buildcheck.run import IDLE, TOUCHED, Plan, plan, shown
+from buildcheck.workers import Store, parts
 
 FORMATS = {
     "github": "annotations on a pull request's lines",
@@ -39,20 +39,29 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--color", choices=WHEN, default="auto", help="colour the levels in text (default: auto)")
     parser.add_argument("--stage", choices=STAGES, help="judge as if at this stage")
     parser.add_argument("--strict", action="store_true", help="let warnings block too")
+    parser.add_argument(
+        "--kept",
+        type=Path,
+        metavar="FOLDER",
+        help="keep each build's results there, and take them while all is as it was",
+    )
     parser.add_argument("--tracked", action="store_true", help="count only files that git tracks; others are errors")
+    parser.add_argument("--touched", action="store_true", help=TOUCHED)
 
 
 def run(options: argparse.Namespace) -> int:
     """Print the results; 0, 1 or 2."""
-    planned = plan(options.paths or [Path()], options.stage, options.strict, options.tracked)
+    paths = options.paths or [Path()]
+    planned = plan(paths, options.stage, options.strict, options.tracked, options.touched)
     form = import_module(f"buildcheck.formats.{options.format}")
     colour = options.format == "text" and wanted(options.color, sys.stdout)
     _let_through(options.format)
+    kept = _kept(options.kept, planned, options.format) if options.kept is not None else None
     codes = [2 if planned.problems else 0]
     progress = Progress(len(planned.folders), sys.stderr)
 
     def told() -> Iterator[Any]:
-        for code, part in parts(planned, form.part):
+        for code, part in parts(planned, form.part, kept):
             codes.append(code)
             progress.step()
             yield part
@@ -61,8 +70,16 @@ def run(options: argparse.Namespace) -> int:
         progress.clear()
         sys.stdout.write(coloured(text) if colour else text)
     progress.clear()
+    if planned.is_idle:
+        print(f"buildcheck: {IDLE}", file=sys.stderr)
     _tell_stale_schemas(planned)
     return max(codes)
+
+
+def _kept(folder: Path, planned: Plan, form: str) -> Store:
+    from buildcheck.formats.kept import Kept
+
+    return Kept(folder, planned, form)
 
 
 def _tell_stale_schemas(planned: Plan) -> None:

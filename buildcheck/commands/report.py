@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Container
 from pathlib import Path
 
 from buildcheck.escape import at_line_start
 from buildcheck.files import read_regular, write_whole
 from buildcheck.findings import Place, Problem
 from buildcheck.formats.text import problem_line
+from buildcheck.git import UsageError
 from buildcheck.report.pictures import FOLDER
 from buildcheck.report.sheets import Sheet, index_sheet, report_sheets
-from buildcheck.repository import repository_of, tracked_files
-from buildcheck.run import Run, shown
-from buildcheck.run import run as run_check
+from buildcheck.repository import repository_of
+from buildcheck.run import IDLE, TOUCHED, Plan, Run, plan, shown
 
 _LONGEST = 4_000_000
 
@@ -31,21 +32,32 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--check", action="store_true", help="write nothing: tell whether each report is current")
     parser.add_argument("--index", action="store_true", help="the overview of all builds of the repository instead")
     parser.add_argument("--tracked", action="store_true", help="count only files that git tracks; others are errors")
+    parser.add_argument("--touched", action="store_true", help=TOUCHED)
 
 
 def run(options: argparse.Namespace) -> int:
     """Write or check; 0 when all is written or current, 1 when a report is not, 2 when inputs cannot be read."""
-    paths = options.paths or [Path()]
-    done = run_check([repository_of(paths[0]).root] if options.index else paths, tracked=options.tracked)
+    planned = _planned(options)
+    if planned.is_idle:
+        print(f"buildcheck: {IDLE}", file=sys.stderr)
+    done = planned.run()
     unreadable = _told(done)
     sheets = index_sheet(done) if options.index else report_sheets(done, options.pictures)
     if options.check:
-        tracked = tracked_files(done.frame.repository.root) if options.tracked else None
-        stale = [_check(sheet, tracked) for sheet in sheets]
+        stale = [_check(sheet, planned.files) for sheet in sheets]
         return 2 if unreadable else int(any(stale))
     for sheet in sheets:
         _write(sheet)
     return 2 if unreadable else 0
+
+
+def _planned(options: argparse.Namespace) -> Plan:
+    paths = options.paths or [Path()]
+    if options.index and options.touched:
+        raise UsageError("--index is a table of all builds: leave --touched out")
+    if options.index:
+        paths = [repository_of(paths[0]).root]
+    return plan(paths, tracked=options.tracked, touched=options.touched)
 
 
 def _told(done: Run) -> bool:
@@ -64,7 +76,7 @@ def _write(sheet: Sheet) -> None:
         print(f"{at_line_start(shown(sheet.path))}: written", file=sys.stderr)
 
 
-def _check(sheet: Sheet, tracked: frozenset[Path] | None) -> bool:
+def _check(sheet: Sheet, tracked: Container[Path] | None) -> bool:
     """Print what is wrong with the file on disk; whether there is any."""
     wrong = _wrong(sheet)
     if wrong:

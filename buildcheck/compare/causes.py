@@ -32,7 +32,7 @@ def under_old_limits(new: Build, old: Build) -> Build:
     kept: dict[str, Node] = {key: node for key, node in root.value.items() if key != "limits"}
     if before is not None and (limits := before.get("limits")) is not None:
         kept["limits"] = limits
-    return replace(new, roots={**new.roots, "build": replace(root, value=kept)})
+    return replace(new, roots={**new.roots, "build": root._replace(value=kept)})
 
 
 def causes(rule_id: str, before: Checked, after: Checked, word: Word) -> tuple[str, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 
 from buildcheck.check import Checked
@@ -10,6 +10,7 @@ from buildcheck.compare.causes import meaning, under_old_limits
 from buildcheck.compare.flips import Flip, blocking, flips
 from buildcheck.compare.inputs import Input, changed_inputs
 from buildcheck.compare.moved import NOTHING_MOVED, Movement, moved
+from buildcheck.compare.reached import reached
 from buildcheck.compare.sides import Side, pairs
 from buildcheck.findings import Problem
 from buildcheck.rule import Rule
@@ -86,11 +87,21 @@ class Comparison:
 def compare(before: Side, after: Side, wanted: Sequence[str] = ()) -> Comparison:
     """Hold two states against each other; ``wanted`` are the folders to keep to, all when empty."""
     same_frame = _frame_key(before) == _frame_key(after)
-    found = [_change(before, after, *pair, same_frame) for pair in pairs(before, after, wanted)]
+    touched = reached(before, after) if same_frame else None
+    all_pairs = list(pairs(before, after, wanted))
+    open_pairs = [pair for pair in all_pairs if touched is None or _may_differ(pair, touched)]
+    before.fetch(old for old, _ in open_pairs if old)
+    after.fetch(new for _, new in open_pairs if new)
+    found = [_change(before, after, *pair, same_frame) for pair in open_pairs]
     changes = tuple(change for change in found if change is not None and not change.is_plain)
     settings = [{"buildcheck": root} if (root := side.frame.repository.config) else {} for side in (before, after)]
     rules = tuple(_rules_changed(before, after))
-    return Comparison(before, after, changed_inputs(*settings), rules, changes, len(found) - len(changes))
+    return Comparison(before, after, changed_inputs(*settings), rules, changes, len(all_pairs) - len(changes))
+
+
+def _may_differ(pair: tuple[str, str], touched: Container[str]) -> bool:
+    """Whether a build was moved, or something that it is read from was changed."""
+    return pair[0] != pair[1] or pair[0] in touched
 
 
 def _change(before: Side, after: Side, old: str, new: str, same_frame: bool) -> Change | None:
@@ -110,7 +121,7 @@ def _change(before: Side, after: Side, old: str, new: str, same_frame: bool) -> 
 
 
 def _same_files(before: Side, after: Side, old: str, new: str) -> bool:
-    was, now = before.builds[old], after.builds[new]
+    was, now = before.build(old), after.build(new)
     return was.roots == now.roots and was.problems == now.problems
 
 

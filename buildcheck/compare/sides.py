@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 
@@ -11,8 +11,8 @@ from buildcheck.build import Build, read_build
 from buildcheck.check import Checked, check_build
 from buildcheck.compare.inputs import written
 from buildcheck.findings import Problem
+from buildcheck.folders import Folder, builds_among, folders_under, headless
 from buildcheck.reading import Node
-from buildcheck.repository import builds_under, headless
 from buildcheck.run import Frame, frame_for
 from buildcheck.tree import Tree
 
@@ -22,34 +22,41 @@ _ALIKE = 0.5
 
 @dataclass(frozen=True)
 class Side:
-    """A state of the repository: its rules and limits, and its builds as read, by folder."""
+    """A state of the repository: its rules and limits, and its builds, which are read when they are asked for."""
 
     label: str
     frame: Frame
+    _read: dict[str, Build] = field(default_factory=dict, init=False, compare=False)
 
     @cached_property
-    def builds(self) -> dict[str, Build]:
-        """Every build of this state, by its folder relative to the repository's root."""
-        root, tree = self.frame.repository.root, self.frame.repository.tree
-        folders = builds_under(self._start, self.frame.repository)
-        shown = {folder.relative_to(root).as_posix(): folder for folder in folders}
-        return {name: read_build(folder, name, tree=tree) for name, folder in shown.items()}
+    def builds(self) -> dict[str, Path]:
+        """Every build's folder, by its path from the repository's root."""
+        return builds_among(self._folders, self.frame.repository)
 
     @cached_property
     def headless(self) -> tuple[Problem, ...]:
         """Folders that lost their build.yaml."""
-        repository = self.frame.repository
-        return tuple(headless(self._start, repository.root, repository.tree))
+        return tuple(headless(self._folders))
 
-    @property
-    def _start(self) -> list[Path]:
-        """The root, where this state has it."""
-        root = self.frame.repository.root
-        return [root] if self.frame.repository.tree.exists(root) else []
+    @cached_property
+    def _folders(self) -> list[Folder]:
+        """All from the root, where this state has it."""
+        root, tree = self.frame.repository.root, self.frame.repository.tree
+        return list(folders_under([root], root, tree)) if tree.exists(root) else []
 
-    def judged(self, folder: str) -> Checked:
+    def fetch(self, builds: Iterable[str]) -> None:
+        """Get the files of builds that are about to be read."""
+        self.frame.repository.tree.fetch([self.builds[build] for build in builds])
+
+    def build(self, name: str) -> Build:
+        """A build of this state as read."""
+        if name not in self._read:
+            self._read[name] = read_build(self.builds[name], name, tree=self.frame.repository.tree)
+        return self._read[name]
+
+    def judged(self, name: str) -> Checked:
         """A build of this state checked."""
-        return self.judging(self.builds[folder])
+        return self.judging(self.build(name))
 
     def judging(self, build: Build) -> Checked:
         """Any build under this state's rules; what is wrong with the team's settings counts as wrong with it."""
@@ -86,7 +93,9 @@ def _under(folder: str, top: str) -> bool:
 
 
 def _renamed(before: Side, after: Side, gone: list[str], new: list[str]) -> Iterator[tuple[str, str]]:
-    shares = [(_share(before.builds[old], after.builds[now]), now, old) for old in gone for now in new]
+    before.fetch(gone)
+    after.fetch(new)
+    shares = [(_share(before.build(old), after.build(now)), now, old) for old in gone for now in new]
     taken: set[str] = set()
     for share, now, old in sorted(shares, key=lambda found: (-found[0], found[1:])):
         if share >= _ALIKE and not taken & {f"new {now}", f"old {old}"}:

@@ -16,12 +16,12 @@ from buildcheck.run import Frame
 from buildcheck.subjects import Subject
 from buildcheck.values import Value
 
-_ENCODE = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
+_encode = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
 
 
 def part(frame: Frame, checked: Checked) -> str:
     """One build."""
-    return _lines(_build(checked))
+    return _escaped(_lines(_build(checked)))
 
 
 def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[str]) -> Iterator[str]:
@@ -31,16 +31,16 @@ def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[str]) -> It
     for own in parts:
         yield separator + own
         separator = ",\n"
-    yield f'],\n"errors": {_lines([problem_told(one) for one in problems])}}}\n'
+    yield f'],\n"errors": {_escaped(_lines([problem_told(one) for one in problems]))}}}\n'
 
 
 def _lines(data: Any, depth: int = 2) -> str:
     """JSON with what is nested deeper on one line."""
     if not depth or not isinstance(data, dict | list) or not data:
-        return _escaped(_ENCODE(data))
+        return _encode(data)
     if isinstance(data, list):
         return "[\n" + ",\n".join(_lines(one, depth - 1) for one in data) + "]"
-    return "{" + ",\n".join(f"{_ENCODE(key)}: {_lines(one, depth - 1)}" for key, one in data.items()) + "}"
+    return "{" + ",\n".join(f"{_encode(key)}: {_lines(one, depth - 1)}" for key, one in data.items()) + "}"
 
 
 def dumped(data: Any) -> str:

@@ -48,11 +48,10 @@ class Trial:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One distance on the tip, the geometry's prediction, and the height errors that would give just it."""
+    """One distance on the tip, the geometry's prediction with its slope, and the height errors that give just it."""
 
     value: float
-    predicted: Callable[[float, float, float], float]
-    slope: Callable[[float, float, float], float]
+    predicted: Callable[[float, float, float], tuple[float, float]]
     exact_at: tuple[float, ...]
     band: float = 0.0
     bound: bool = False
@@ -124,10 +123,10 @@ class Misfit:
         arm, lift, weight = self.roller.valve_arm, self.roller.lift, self.weights[i]
         here = min(max(q + self.steps[i], -self.roller.reach), self.roller.reach)
         for reading in self.readings[i]:
-            r = reading.value - reading.predicted(arm, lift, here)
+            predicted, s = reading.predicted(arm, lift, here)
+            r, g = reading.value - predicted, reading.band
             if reading.bound and r < 0:
                 continue
-            s, g = reading.slope(arm, lift, here), reading.band
             rr, rs, ss = rr + r * r, rs + r * s, ss + s * s
             rg, sg, gg = rg + r * g, sg + s * g, gg + g * g
         return rr * weight, rs * weight, ss * weight, rg * weight, sg * weight, gg * weight
@@ -143,11 +142,11 @@ def _readings(trial: Trial, roller: Roller, lines_only: bool) -> Iterator[Readin
     if trial.contacts:
         shut_at, open_at = trial.contacts
         exact = rocker.height_error_from_contacts(arm, lift, shut_at, open_at)
-        yield Reading(shut_at - open_at, rocker.contacts_at, rocker.contacts_slope, (exact,))
+        yield Reading(shut_at - open_at, rocker.contacts_and_slope, (exact,))
     if trial.mark and not lines_only:
         width = trial.mark[1] - trial.mark[0] - (roller.contact_band or 0.0)
         exact = rocker.height_error_from_width(arm, lift, width)
-        yield Reading(width, rocker.width_at, rocker.width_slope, (exact, -exact), 1.0, trial.at_edge)
+        yield Reading(width, rocker.width_and_slope, (exact, -exact), 1.0, trial.at_edge)
 
 
 def _weight(trial: Trial) -> float:

@@ -71,8 +71,30 @@ def mark_width_least(valve_arm: float, lift: float) -> float:
     return sweep_width(valve_arm, lift, lift / 2)
 
 
+def width_and_slope(valve_arm: float, lift: float, height_error: float) -> tuple[float, float]:
+    """How wide a mark the tip circle sweeps, and how fast it widens as the height error grows.
+
+    Args: valve_arm (m); lift (m); height_error: q (m).
+    Returns: the width (m), the same for q and -q; its change per change of height error (1), at zero as it grows
+    above zero. ValueError as for swept; the arm must stop short of pointing along the valve, where the slope has no
+    end. Source: sweep_width and its derivative.
+
+    >>> [round(x, 4) for x in width_and_slope(1.550, 0.560, -0.080)]
+    [0.0424, -0.2388]
+    """
+    if lift <= 0:
+        raise ValueError("a valve that does not lift leaves no sweep to judge")
+    outer, inner = abs(height_error) + lift / 2, abs(height_error) - lift / 2
+    nearest = _across(valve_arm, outer)
+    farthest, slope = valve_arm, outer / nearest
+    if inner > 0:
+        farthest = _across(valve_arm, inner)
+        slope -= inner / farthest
+    return farthest - nearest, slope if height_error >= 0 else -slope
+
+
 def width_at(valve_arm: float, lift: float, height_error: float) -> float:
-    """How wide a mark is swept with the pivot too low (positive) or too high by the height error.
+    """How wide a mark the tip circle sweeps with the pivot off its best height.
 
     Args: valve_arm (m); lift (m); height_error: q (m). Returns: the width (m), the same for q and -q.
     Source: sweep_width.
@@ -83,47 +105,19 @@ def width_at(valve_arm: float, lift: float, height_error: float) -> float:
     return sweep_width(valve_arm, lift, height_error + lift / 2)
 
 
-def width_slope(valve_arm: float, lift: float, height_error: float) -> float:
-    """How fast the mark widens as the height error grows; at zero, as it grows above zero.
-
-    Args: as for width_at (m). Returns: change of width per change of height error (1). Source: derivative
-    of width_at.
-
-    >>> round(width_slope(1.550, 0.560, 0.0), 4), round(width_slope(1.550, 0.560, -0.080), 4)
-    (0.1837, -0.2388)
-    """
-    outer = abs(height_error) + lift / 2
-    inner = abs(height_error) - lift / 2
-    slope = outer / _across(valve_arm, outer)
-    if inner > 0:
-        slope -= inner / _across(valve_arm, inner)
-    return slope if height_error >= 0 else -slope
-
-
-def contacts_at(valve_arm: float, lift: float, height_error: float) -> float:
-    """How far the contact with the valve shut lies beyond the one at full lift, away from the pivot.
+def contacts_and_slope(valve_arm: float, lift: float, height_error: float) -> tuple[float, float]:
+    """How far the contact with the valve shut lies beyond the one at full lift, and how fast that changes.
 
     Args: valve_arm (m); lift (m); height_error: q (m). Returns: shut_at - open_at (m), of the sign opposite
-    to q.
-    Source: contact_position at both ends of the lift.
+    to q; its change per change of height error (1), near -lift/valve_arm.
+    Source: contact_position at both ends of the lift, and its derivative.
 
-    >>> round(contacts_at(1.550, 0.560, 0.040), 5)
-    -0.0147
+    >>> [round(x, 4) for x in contacts_and_slope(1.550, 0.560, 0.040)]
+    [-0.0147, -0.3677]
     """
-    return _across(valve_arm, height_error + lift / 2) - _across(valve_arm, height_error - lift / 2)
-
-
-def contacts_slope(valve_arm: float, lift: float, height_error: float) -> float:
-    """How fast contacts_at changes as the height error grows.
-
-    Args: as for contacts_at (m). Returns: the slope (1), near -lift/valve_arm. Source: derivative of
-    contacts_at.
-
-    >>> round(contacts_slope(1.550, 0.560, 0.0), 4)
-    -0.3673
-    """
-    outer, inner = height_error + lift / 2, height_error - lift / 2
-    return inner / _across(valve_arm, inner) - outer / _across(valve_arm, outer)
+    shut, full = height_error + lift / 2, height_error - lift / 2
+    at_shut, at_full = _across(valve_arm, shut), _across(valve_arm, full)
+    return at_shut - at_full, full / at_full - shut / at_shut
 
 
 def height_error_from_contacts(valve_arm: float, lift: float, shut_at: float, open_at: float) -> float:

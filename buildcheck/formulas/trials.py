@@ -11,6 +11,7 @@ from itertools import pairwise
 from math import inf, sqrt
 
 from buildcheck.formulas.chi_square import chi_square_limit
+from buildcheck.formulas.crossing import crossing
 from buildcheck.formulas.lowest import lowest
 from buildcheck.formulas.misfit import Misfit, Roller, Trial
 
@@ -142,23 +143,18 @@ def _valleys(points: list[Point]) -> list[Point]:
 
 def _accepted(misfit: Misfit, chosen: Collection[int], points: list[Point], level: float) -> list[Point]:
     """The stretches between neighbouring points on which chi-square stays below a level."""
-    spans = []
-    for (a, at_a), (b, at_b) in pairwise(points):
-        if at_a <= level and at_b <= level:
-            spans.append((a, b))
-        elif at_a <= level:
-            spans.append((a, _crossing(misfit, chosen, level, a, b)))
-        elif at_b <= level:
-            spans.append((_crossing(misfit, chosen, level, b, a), b))
-    return spans
 
+    def over(q: float) -> float:
+        return misfit.at(q, chosen).chi2 - level
 
-def _crossing(misfit: Misfit, chosen: Collection[int], level: float, inside: float, outside: float) -> float:
     near = misfit.roller.reach * 1e-6
-    while abs(outside - inside) > near:
-        middle = (inside + outside) / 2
-        if misfit.at(middle, chosen).chi2 <= level:
-            inside = middle
-        else:
-            outside = middle
-    return outside
+    spans = []
+    for one, other in pairwise((q, chi2 - level) for q, chi2 in points):
+        low, high = one[0], other[0]
+        if one[1] <= 0 < other[1]:
+            high = crossing(over, one, other, near)
+        elif other[1] <= 0 < one[1]:
+            low = crossing(over, other, one, near)
+        if one[1] <= 0 or other[1] <= 0:
+            spans.append((low, high))
+    return spans

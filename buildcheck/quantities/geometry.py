@@ -38,11 +38,13 @@ def mark_width_least(facts: Facts, subject: Subject) -> Value:
 
 def fit(facts: Facts, subject: Subject) -> fitting.Fit:
     """All trials of a valve with a roller tip, fitted together."""
-    known: dict[Subject, fitting.Fit] = facts.once("fits", dict)
-    if subject not in known:
-        refuse_contact(facts, subject)
-        known[subject] = fitting.fit_trials(readings(facts, subject), roller(facts, subject))
-    return known[subject]
+    found: fitting.Fit = facts.once(("fit", subject), lambda: _fit(facts, subject))
+    return found
+
+
+def _fit(facts: Facts, subject: Subject) -> fitting.Fit:
+    refuse_contact(facts, subject)
+    return fitting.fit_trials(readings(facts, subject), roller(facts, subject))
 
 
 def height_error(facts: Facts, subject: Subject) -> Value:

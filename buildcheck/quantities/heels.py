@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from buildcheck.facts import Facts
 from buildcheck.formulas import cam, heel
 from buildcheck.formulas.decision import noise
@@ -64,9 +62,8 @@ def heel_margin(facts: Facts, subject: Subject) -> Value:
 
 def refuse_off_heel(facts: Facts, subject: Subject) -> None:
     """Undecided where the valve is known to have been read off its heel: that is no zero-lash reading."""
-    try:
-        margin = facts.get("heel_margin", subject)
-    except (NotApplicable, Undecided):
+    margin = facts.told("heel_margin", subject)
+    if margin is None:
         return
     least = facts.bound(RULE, "at_least", subject).si
     if margin.si - least < -margin.expanded - noise(margin.si, least):
@@ -77,6 +74,11 @@ def refuse_off_heel(facts: Facts, subject: Subject) -> None:
 
 def reach(facts: Facts, subject: Subject) -> Value:
     """How far a valve's heel goes to either side of its middle, with ramp and margin taken off, degrees."""
+    found: Value = facts.once(("heel reach", subject), lambda: _reach(facts, subject))
+    return found
+
+
+def _reach(facts: Facts, subject: Subject) -> Value:
     duration, *_ = card(facts, subject.valve or "")
     margin = facts.bound(RULE, "at_least", subject)
     return derive("angle", lambda d, r, m: heel.heel(0.0, d, r + m).reach, duration, _ramp(facts), margin)
@@ -84,6 +86,11 @@ def reach(facts: Facts, subject: Subject) -> Value:
 
 def _middle(facts: Facts, subject: Subject) -> Value:
     """Not turned back into 0 to 720 yet, so that an uncertainty beside 720 stays small."""
+    found: Value = facts.once(("heel middle", subject), lambda: _find_middle(facts, subject))
+    return found
+
+
+def _find_middle(facts: Facts, subject: Subject) -> Value:
     valve = subject.valve or ""
     _, centreline, advance = card(facts, valve)
     tdc = facts.get("firing_tdc", Subject(subject.cylinder))
@@ -91,7 +98,7 @@ def _middle(facts: Facts, subject: Subject) -> Value:
 
 
 def _turned(angle: Value) -> Value:
-    return replace(angle, si=angle.si % cam.CYCLE)
+    return angle._replace(si=angle.si % cam.CYCLE)
 
 
 def _ramp(facts: Facts) -> Value:

@@ -7,7 +7,7 @@ from buildcheck.formulas import spread
 from buildcheck.intervals import bank_of
 from buildcheck.subjects import Subject
 from buildcheck.trials import measured, same_type
-from buildcheck.values import NotApplicable, Undecided, Value, derive
+from buildcheck.values import NotApplicable, Value, derive
 
 
 def length_spread(facts: Facts, subject: Subject) -> Value:
@@ -73,10 +73,5 @@ def cylinders_to_measure(facts: Facts, subject: Subject) -> Value:
 
 def asked(facts: Facts, subject: Subject) -> dict[Subject, Value]:
     """Lengths asked by the measured valves of the subject's type, as far as they can be told."""
-    known: dict[Subject, Value] = {}
-    for other in same_type(facts, subject):
-        try:
-            known[other] = facts.get("length_asked", other)
-        except (NotApplicable, Undecided):
-            continue
-    return known
+    told = {other: facts.told("length_asked", other) for other in same_type(facts, subject)}
+    return {other: value for other, value in told.items() if value is not None}

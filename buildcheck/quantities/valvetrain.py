@@ -12,6 +12,11 @@ STEEL_MODULUS = 30e6 * 6894.757293168361
 
 def gross_lift(facts: Facts, subject: Subject) -> Value:
     """Valve lift at zero lash, m: measured where it was, else lobe lift × rocker ratio."""
+    found: Value = facts.once(("gross lift", subject), lambda: _gross_lift(facts, subject))
+    return found
+
+
+def _gross_lift(facts: Facts, subject: Subject) -> Value:
     measured = facts.optional("clearances.{valve}.valve_lift", subject)
     if measured is not None:
         return measured

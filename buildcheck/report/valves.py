@@ -27,10 +27,8 @@ def valve_rows(checked: Checked) -> Iterator[dict[str, str]]:
 
 def measured(checked: Checked, subject: Subject) -> bool:
     """Whether a valve has a reading of its own."""
-    try:
-        return bool(checked.facts.get("valve_measured", subject).si)
-    except (Undecided, NotApplicable):
-        return False
+    value = checked.facts.told("valve_measured", subject)
+    return value is not None and bool(value.si)
 
 
 def _verdict(checked: Checked, subject: Subject) -> str:

@@ -18,6 +18,15 @@ from statistics import median
 ROOT = Path(__file__).parents[2]
 SOURCES = [ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir())]
 FILES = ("block", "build", "cam", "heads", "marks", "pushrods", "rockers")
+IMPORTS = "import buildcheck.commands.check, buildcheck.formats.text, ruamel.yaml.cyaml"
+EVENTS = """
+from pathlib import Path
+from ruamel.yaml.cyaml import CParser
+for path in Path().rglob("*.yaml"):
+    parser = CParser(path.read_text(encoding="utf-8"))
+    while parser.get_event() is not None:
+        pass
+"""
 BUILDCHECK = [sys.executable, "-m", "buildcheck"]
 
 
@@ -78,9 +87,15 @@ def main(count: int, rounds: int) -> None:
         print(compared("check one build, against one call a schema", [[*BUILDCHECK, "check"]], calls(one), one, rounds))
         print(compared("check one build, against one call", [[*BUILDCHECK, "check"]], calls(one)[:1], one, rounds))
         print(compared("--version, against bare Python", [[*BUILDCHECK, "--version"]], bare, one, rounds))
-        many = [[*BUILDCHECK, "check", "--format", "json"]]
+        many, there = [*BUILDCHECK, "check", "--format", "json"], folder / "many"
+        few, theirs = max(rounds // 3, 1), calls(there)
+        print(compared(f"check {count} builds, JSON", [many], theirs, there, few))
+        again = [[*many, "--kept", str(folder / "kept")]]
+        spent(again, there)
+        print(compared(f"check {count} builds again, results kept", again, theirs, there, few))
+        print(compared("no less: bare Python and our imports", [[sys.executable, "-c", IMPORTS]], bare, one, rounds))
         print(
-            compared(f"check {count} builds, JSON", many, calls(folder / "many"), folder / "many", max(rounds // 3, 1))
+            compared("no less: the files' YAML events, compiled", [[sys.executable, "-c", EVENTS]], theirs, there, few)
         )
 
 

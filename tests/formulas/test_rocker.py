@@ -26,7 +26,7 @@ def test_contacts_and_height_error_agree_with_rigid_bodies(block):
         shut, opened = engine.contact(0.0), engine.contact(lift)
         assert rocker.contact_position(arm, s0, offset) == pytest.approx(shut, abs=within)
         assert rocker.contact_position(arm, s0 - lift, offset) == pytest.approx(opened, abs=within)
-        assert rocker.contacts_at(arm, lift, q) == pytest.approx(shut - opened, abs=within)
+        assert rocker.contacts_and_slope(arm, lift, q)[0] == pytest.approx(shut - opened, abs=within)
         assert rocker.height_error_from_contacts(arm, lift, shut, opened) == pytest.approx(q, abs=within)
 
 
@@ -37,6 +37,7 @@ def test_mark_agrees_with_rigid_bodies_forward_and_back(block):
         low, high = engine.mark(lift)
         assert rocker.sweep_width(arm, lift, s0) == pytest.approx(high - low, abs=within)
         assert rocker.width_at(arm, lift, -q) == pytest.approx(high - low, abs=within)
+        assert rocker.width_and_slope(arm, lift, q)[0] == pytest.approx(high - low, abs=within)
         assert rocker.centre_at(arm, lift, q, offset) == pytest.approx((low + high) / 2, abs=within)
         assert rocker.pivot_offset_from_centre(arm, lift, q, (low + high) / 2) == pytest.approx(offset, abs=within)
         back = rocker.height_error_from_width(arm, lift, high - low)
@@ -54,7 +55,7 @@ def test_width_inverts_exactly_over_the_whole_reach():
         q = i / 199 * (arm - lift / 2) * 0.999
         width = rocker.width_at(arm, lift, q)
         assert rocker.height_error_from_width(arm, lift, width) == pytest.approx(q, abs=1e-9)
-        between = rocker.contacts_at(arm, lift, -q)
+        between = rocker.contacts_and_slope(arm, lift, -q)[0]
         assert rocker.height_error_from_contacts(arm, lift, between, 0.0) == pytest.approx(-q, abs=1e-9)
 
 
@@ -62,9 +63,9 @@ def test_width_inverts_exactly_over_the_whole_reach():
 def test_slopes_are_those_of_the_curves(q):
     arm, lift, step = 1.550, 0.560, 1e-6
     rise = (rocker.width_at(arm, lift, q + step) - rocker.width_at(arm, lift, q)) / step
-    assert rocker.width_slope(arm, lift, q) == pytest.approx(rise, abs=1e-5)
-    change = (rocker.contacts_at(arm, lift, q + step) - rocker.contacts_at(arm, lift, q)) / step
-    assert rocker.contacts_slope(arm, lift, q) == pytest.approx(change, abs=1e-5)
+    assert rocker.width_and_slope(arm, lift, q)[1] == pytest.approx(rise, abs=1e-5)
+    change = (rocker.contacts_and_slope(arm, lift, q + step)[0] - rocker.contacts_and_slope(arm, lift, q)[0]) / step
+    assert rocker.contacts_and_slope(arm, lift, q)[1] == pytest.approx(change, abs=1e-5)
 
 
 def test_a_quarter_of_a_thou_of_band_is_no_height():
@@ -73,12 +74,12 @@ def test_a_quarter_of_a_thou_of_band_is_no_height():
 
 
 def test_lines_good_to_three_thou_give_the_height_to_twelve():
-    slope = abs(rocker.contacts_slope(1.550, 0.560, 0.0))
+    slope = abs(rocker.contacts_and_slope(1.550, 0.560, 0.0)[1])
     assert 2**0.5 * 0.003 / slope == pytest.approx(0.012, abs=0.0005)
 
 
 def test_edges_good_to_five_thou_leave_the_length_uncertain():
-    spread = [2**0.5 * 0.005 / rocker.width_slope(1.550, 0.560, q) * 1.625 for q in (0.0, 0.080)]
+    spread = [2**0.5 * 0.005 / rocker.width_and_slope(1.550, 0.560, q)[1] * 1.625 for q in (0.0, 0.080)]
     assert spread == pytest.approx([0.063, 0.048], abs=0.001)
 
 

@@ -30,7 +30,7 @@ def misses(unknown, trials, roller):
     for trial, length in zip(trials, lengths, strict=True):
         here = q + (trials[-1].length - length) / roller.length_per_height
         width = rocker.width_at(roller.valve_arm, roller.lift, here) + band
-        between = rocker.contacts_at(roller.valve_arm, roller.lift, here)
+        between = rocker.contacts_and_slope(roller.valve_arm, roller.lift, here)[0]
         found.append((trial.mark[1] - trial.mark[0] - width) / (2**0.5 * trial.u_edge))
         found.append((trial.contacts[0] - trial.contacts[1] - between) / (2**0.5 * trial.u_edge))
         found.append((trial.length - length) / trial.u_length)

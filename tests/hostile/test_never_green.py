@@ -13,7 +13,7 @@ import pytest
 from attacked import Call
 from judged import BUILDS, ROOT, copied, judged
 
-from buildcheck.build import FILES
+from buildcheck.tree import FILES
 
 BUILD = "name: Eider\nstage: {}\npurpose: to be broken\n"
 

@@ -1,0 +1,132 @@
+"""What a format made of builds at an earlier run, taken again where nothing that it rests on has changed.
+
+An entry rests on the program, the rules and limits, the terms, and on every file of its build and its parts, all by
+digest; it is sealed, so that one half written or touched counts for nothing. A build with a problem is never kept.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import sys
+import tempfile
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import astuple
+from hashlib import sha256
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any
+
+from buildcheck.check import Checked
+from buildcheck.data import schemas_dir
+from buildcheck.files import read_regular
+from buildcheck.findings import Place
+from buildcheck.formats.told import Told
+from buildcheck.git import UsageError
+from buildcheck.run import Plan, shown
+from buildcheck.tree import root_of
+from buildcheck.yaml_text import LIMIT_BYTES
+
+_LIBRARIES = ("pint", "ruamel.yaml")
+_MOST_BYTES = 64_000_000
+
+
+class Kept:
+    """Entries in a folder, one for each build and format. Raises UsageError where the folder cannot be made."""
+
+    def __init__(self, folder: Path, plan: Plan, form: str) -> None:
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise UsageError(f"{folder}: results cannot be kept there ({error.strerror})") from error
+        self._folder = folder
+        self._plan = plan
+        self._form = form
+        self._all = _digest(_grounds(plan, form))
+
+    def taken(self, build: Path) -> tuple[int, Any] | None:
+        """The exit code and part of a build that is as it was; None where it must be checked."""
+        try:
+            seal, _, text = read_regular(self._entry(build), _MOST_BYTES).partition(b"\n")
+            if seal.decode() != sha256(text).hexdigest():
+                return None
+            entry = json.loads(text, object_hook=_unpacked)
+            code, part = entry["told"]
+            return (code, part) if entry["rests_on"] == self.rests_on(build, entry["parts"]) else None
+        except (OSError, ValueError):
+            return None
+
+    def keep(self, build: Path, checked: Checked, told: tuple[int, Any], before: str | None) -> None:
+        """Write an entry, where the build's own files were the same ``before`` it was checked; else none."""
+        parts = sorted(str(path) for path in checked.build.parts.values())
+        with contextlib.suppress(OSError, ValueError):
+            if checked.problems or before is None or before != self.rests_on(build):
+                return
+            entry = {"rests_on": self.rests_on(build, parts), "parts": parts, "told": told}
+            text = json.dumps(entry, default=_packed).encode()
+            _put(self._entry(build), b"\n".join([sha256(text).hexdigest().encode(), text]))
+
+    def before(self, build: Path) -> str | None:
+        """The digest of a build's own files, before it is checked; None where they cannot be read."""
+        try:
+            return self.rests_on(build)
+        except (OSError, ValueError):
+            return None
+
+    def rests_on(self, build: Path, parts: Sequence[str] = ()) -> str:
+        """The digest of all that a build's part rests on; OSError or ValueError where a file cannot be read."""
+        if any(os.path.realpath(part) != part for part in parts):
+            raise ValueError("what is behind a link may move")
+        own = [build / name for name in sorted(os.listdir(build)) if name.lower().endswith((".yaml", ".yml"))]
+        where = (self._all, shown(build), str(build.resolve()), str(root_of(build, self._plan.frame.repository.tree)))
+        return _digest([*(text.encode() for text in where), *self._read(own), *self._read(map(Path, parts))])
+
+    def _read(self, paths: Iterable[Path]) -> Iterator[bytes]:
+        files = self._plan.files
+        for path in paths:
+            yield f"{path.name} {files is None or path.resolve() in files}".encode()
+            yield read_regular(path, LIMIT_BYTES + 1)
+
+    def _entry(self, build: Path) -> Path:
+        return self._folder / f"{_digest([self._form.encode(), str(build.resolve()).encode()])}.json"
+
+
+def _grounds(plan: Plan, form: str) -> Iterator[bytes]:
+    """What all entries of a run rest on: the program and its libraries, the rules and limits, the terms."""
+    package = Path(__file__).parents[1]
+    files = [path for path in sorted(package.rglob("*")) if path.suffix in (".py", ".txt")]
+    for path in (*files, *sorted(schemas_dir().glob("*.json")), *plan.frame.files()):
+        yield str(path).encode()
+        yield path.read_bytes()
+    yield from (f"{name} {version(name)}".encode() for name in _LIBRARIES)
+    yield f"{sys.version} {form} {plan.stage} {plan.strict} {plan.frame.repository.root}".encode()
+
+
+def _digest(texts: Iterable[bytes]) -> str:
+    total = sha256()
+    for text in texts:
+        total.update(f"{len(text)}\n".encode())
+        total.update(text)
+    return total.hexdigest()
+
+
+def _put(path: Path, data: bytes) -> None:
+    """Whole or not at all; if a crash tears it the seal tells."""
+    handle, name = tempfile.mkstemp(prefix=".", dir=path.parent)
+    with os.fdopen(handle, "wb") as file:
+        file.write(data)
+    os.replace(name, path)
+
+
+def _packed(one: Any) -> dict[str, Any]:
+    if not isinstance(one, Told):
+        raise TypeError(f"{type(one).__name__} cannot be kept")
+    return {"Told": astuple(one)}
+
+
+def _unpacked(data: dict[str, Any]) -> Any:
+    if data.keys() != {"Told"}:
+        return data
+    rule, level, message, places, *rest = data["Told"]
+    return Told(rule, level, message, tuple(Place(*place) for place in places), *rest)

@@ -1,0 +1,97 @@
+"""Which builds ``compare`` reads: those that git tells may differ, in commits and in the working tree, never fewer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from garage import BUILDS, EIDER, SMEW, TEAL, Garage
+from history import STEPS, write_history
+
+from buildcheck.commit import read_commit
+from buildcheck.compare.comparison import compare
+from buildcheck.compare.reached import reached
+from buildcheck.compare.sides import Side, side
+from buildcheck.git import commit_named
+from buildcheck.tree import DISK
+
+
+def _at(top: Path, revision: str) -> Side:
+    return side(revision, top, read_commit(top, commit_named(top, revision)))
+
+
+def _differing(before: Side, after: Side) -> set[str]:
+    """Found the long way: by reading all."""
+    common = before.builds.keys() & after.builds.keys()
+    both = {name: (before.build(name), after.build(name)) for name in common}
+    return {name for name, (was, now) in both.items() if (was.roots, was.problems) != (now.roots, now.problems)}
+
+
+@pytest.mark.parametrize("tag", STEPS)
+def test_in_a_history_it_reaches_all_that_differs(tmp_path: Path, tag: str) -> None:
+    write_history(tmp_path)
+    tags = ["before", *STEPS]
+    before, after = _at(tmp_path, tags[tags.index(tag) - 1]), _at(tmp_path, tag)
+    found = reached(before, after)
+    assert found is None or _differing(before, after) <= found
+
+
+EDITS: dict[str, tuple[Callable[[Garage], object], set[str]]] = {
+    "nothing": (lambda here: None, set()),
+    "a file": (lambda here: here.replace(f"{EIDER}/cam.yaml", "lobe_lift: ", "lobe_lift:  "), {EIDER}),
+    "a file gone": (lambda here: (here.root / EIDER / "marks.yaml").unlink(), {EIDER}),
+    "a part of a part": (lambda here: here.replace("parts/wire.yaml", "265", "270"), {SMEW, TEAL}),
+    "a part gone": (lambda here: (here.root / "parts/wire.yaml").unlink(), {SMEW, TEAL}),
+    "a part of nobody": (lambda here: here.replace("parts/spare.yaml", "300", "305"), set()),
+    "a stray": (lambda here: here.write(f"{TEAL}/Marks.yml", "x: 1\n"), {TEAL}),
+}
+
+
+@pytest.mark.parametrize("committed", [False, True])
+@pytest.mark.parametrize("edit", EDITS)
+def test_it_reaches_what_was_touched_and_no_other(garage: Garage, edit: str, committed: bool) -> None:
+    change, touched = EDITS[edit]
+    change(garage)
+    if committed:
+        garage.git("add", "--all")
+        garage.git("commit", "-q", "--no-verify", "--allow-empty", "-m", "more")
+    before = _at(garage.root, "HEAD~1" if committed else "HEAD")
+    after = _at(garage.root, "HEAD") if committed else side("working tree", garage.root, DISK)
+    found = reached(before, after)
+    assert found is not None
+    assert BUILDS & found == touched
+    assert _differing(before, after) <= touched
+
+
+def test_a_part_that_git_ignores_is_not_passed_over(garage: Garage) -> None:
+    garage.write(".gitignore", "parts/local/\n")
+    garage.replace(f"{TEAL}/heads.yaml", "parts/s-120.yaml", "parts/local/s.yaml")
+    garage.git("add", "--all")
+    garage.git("commit", "-q", "--no-verify", "-m", "local")
+    garage.write("parts/local/s.yaml", "uses: parts/s-120.yaml\n")
+    before, after = _at(garage.root, "HEAD"), side("working tree", garage.root, DISK)
+    assert BUILDS & (reached(before, after) or BUILDS) == {TEAL} == _differing(before, after)
+
+
+@pytest.mark.parametrize("name", ["buildcheck.yaml", "rules-of-ours/cap.yaml"])
+def test_settings_and_rules_reach_every_build(garage: Garage, name: str) -> None:
+    garage.add(name)
+    assert reached(_at(garage.root, "HEAD"), side("working tree", garage.root, DISK)) is None
+
+
+def test_links_between_the_builds_of_a_commit(garage: Garage) -> None:
+    (garage.root / "parts/linked.yaml").symlink_to("spare.yaml")
+    garage.git("add", "--all")
+    garage.git("commit", "-q", "--no-verify", "-m", "linked")
+    garage.add("parts/spare.yaml")
+    garage.git("commit", "-q", "--no-verify", "-am", "spare")
+    assert reached(_at(garage.root, "HEAD~2"), _at(garage.root, "HEAD~1")) is None
+    assert reached(_at(garage.root, "HEAD~1"), _at(garage.root, "HEAD")) is None
+
+
+def test_what_is_not_reached_is_counted_as_unchanged(garage: Garage) -> None:
+    garage.replace(f"{EIDER}/build.yaml", "stage: ordering", "stage: measuring")
+    comparison = compare(_at(garage.root, "HEAD"), side("working tree", garage.root, DISK))
+    assert [change.folder for change in comparison.changes] == [EIDER]
+    assert comparison.unchanged == len(BUILDS) - 1

@@ -1,0 +1,213 @@
+"""Results kept from an earlier run: the same to the byte, and never taken where anything they rest on has changed."""
+
+from __future__ import annotations
+
+import json
+import os
+import random
+import shutil
+import subprocess
+from collections.abc import Callable
+from hashlib import sha256
+from pathlib import Path
+
+import pytest
+from shop import ROOT, generate
+
+from buildcheck.cli import main
+from buildcheck.commands.check import FORMATS
+from buildcheck.formats.kept import Kept
+from buildcheck.run import plan
+
+BUILDS = ["engines/e00", "engines/e01", "engines/e02"]
+MARK = "as it was kept"
+Say = Callable[..., str]
+
+
+@pytest.fixture
+def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The shop's repository, in which the test stands."""
+    generate(tmp_path / "shop")
+    subprocess.run(["git", "init", "-q", str(tmp_path / "shop")], check=True)
+    monkeypatch.chdir(tmp_path / "shop")
+    return tmp_path / "shop"
+
+
+@pytest.fixture
+def said(capsys: pytest.CaptureFixture[str]) -> Say:
+    """What ``check`` writes, its results kept or not."""
+
+    def say(*options: str, kept: str = "../kept", builds: list[str] = BUILDS, form: str = "text") -> str:
+        capsys.readouterr()
+        main(["check", *builds, "--format", form, *(["--kept", kept] if kept else []), *options])
+        told = capsys.readouterr()
+        assert told.err == ""
+        return told.out
+
+    return say
+
+
+def entries(kept: Path) -> list[Path]:
+    return sorted(kept.glob("*.json"))
+
+
+def mark(kept: Path) -> None:
+    """Sign every entry, so that it shows where one is taken."""
+    for path in entries(kept):
+        entry = json.loads(path.read_bytes().partition(b"\n")[2])
+        entry["told"][1] = f"{MARK}\n"
+        text = json.dumps(entry).encode()
+        path.write_bytes(sha256(text).hexdigest().encode() + b"\n" + text)
+
+
+@pytest.mark.parametrize("form", FORMATS)
+def test_a_second_run_says_the_same_to_the_byte(shop: Path, said: Say, form: str) -> None:
+    fresh = said(kept="", form=form)
+    assert said(form=form) == fresh
+    assert said(form=form) == fresh
+    assert len(entries(shop.parent / "kept")) == len(BUILDS)
+
+
+def test_what_is_as_it_was_is_not_judged_again(shop: Path, said: Say) -> None:
+    said()
+    mark(shop.parent / "kept")
+    assert said() == f"{MARK}\n" * len(BUILDS)
+
+
+def edit(path: str, old: str, new: str) -> Callable[[Path], None]:
+    def change(shop: Path) -> None:
+        before = (shop / path).stat()
+        text = (shop / path).read_text(encoding="utf-8")
+        assert old in text
+        (shop / path).write_text(text.replace(old, new, 1), encoding="utf-8")
+        os.utime(shop / path, ns=(before.st_atime_ns, before.st_mtime_ns))
+
+    return change
+
+
+ONE, ALL = 1, 3
+CHANGES = {
+    "a value, with size and time as before": (edit("engines/e01/cam.yaml", "1.230 in", "1.231 in"), ONE),
+    "a file more": (lambda shop: shutil.copy(ROOT / "example_build/marks.yaml", shop / "engines/e01/marks.yaml"), ONE),
+    "a file less": (lambda shop: (shop / "engines/e01/rockers.yaml").unlink(), ONE),
+    "a file that is called otherwise": (lambda shop: (shop / "engines/e01/mark.yml").write_text("a: b\n"), ONE),
+    "a part": (edit("parts/springs/s-1.yaml", "93 lbf", "94 lbf"), ONE),
+    "a part less": (lambda shop: (shop / "parts/springs/s-1.yaml").unlink(), ONE),
+    "a rule of the team": (edit("shop-rules/spring-force-cap.yaml", "300 lbf", "301 lbf"), ALL),
+    "a rule more": (lambda shop: shutil.copytree(shop / "shop-rules", shop / "shop-rules" / "twice"), ALL),
+    "a limit of the team": (edit("buildcheck.yaml", "0.065 in", "0.066 in"), ALL),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("what", CHANGES)
+def test_a_change_is_seen_where_it_counts(shop: Path, said: Say, what: str) -> None:
+    said()
+    mark(shop.parent / "kept")
+    change, counts = CHANGES[what]
+    change(shop)
+    assert said().count(MARK) == len(BUILDS) - counts
+    shutil.rmtree(shop.parent / "kept")
+    assert said() == said(kept="")
+
+
+@pytest.mark.parametrize("options", [["--stage", "assembled"], ["--strict"]])
+def test_other_terms_are_judged_anew(shop: Path, said: Say, options: list[str]) -> None:
+    said()
+    mark(shop.parent / "kept")
+    assert said(*options) == said(*options, kept="")
+
+
+def test_what_another_program_kept_does_not_count(shop: Path, said: Say, monkeypatch: pytest.MonkeyPatch) -> None:
+    said()
+    mark(shop.parent / "kept")
+    monkeypatch.setattr("sys.version", "another")
+    assert MARK not in said()
+
+
+def test_a_build_seen_from_elsewhere_is_told_with_its_path_from_there(
+    shop: Path, said: Say, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    said()
+    monkeypatch.chdir(shop / "engines")
+    there = said(kept="../../kept", builds=["e00"])
+    assert there == said(kept="", builds=["e00"])
+    assert "engines/e00" not in there
+
+
+def test_a_file_that_left_the_index_is_seen(shop: Path, said: Say) -> None:
+    subprocess.run(["git", "add", "-A"], check=True)
+    said("--tracked")
+    mark(shop.parent / "kept")
+    assert said("--tracked").count(MARK) == len(BUILDS)
+    subprocess.run(["git", "rm", "-q", "--cached", "engines/e01/cam.yaml"], check=True)
+    assert "cam.yaml:1:1: error: exists but is not in the commit" in said("--tracked")
+
+
+def test_an_entry_that_was_torn_or_touched_counts_for_nothing(shop: Path, said: Say) -> None:
+    fresh = said(builds=["engines/e00"])
+    [entry] = entries(shop.parent / "kept")
+    whole = entry.read_bytes()
+    middle = len(whole) // 2
+    torn = [whole[:size] for size in (0, 1, 64, 65, 66, middle, len(whole) - 1)]
+    touched = [whole[:at] + bytes([whole[at] ^ 1]) + whole[at + 1 :] for at in (0, 63, 65, middle, len(whole) - 2)]
+    for broken in [*torn, *touched, whole + b" ", b"\xff" * 99]:
+        entry.write_bytes(broken)
+        assert said(builds=["engines/e00"]) == fresh
+        assert entry.read_bytes() == whole
+
+
+def test_an_entry_that_is_no_file_counts_for_nothing(shop: Path, said: Say) -> None:
+    fresh = said(builds=["engines/e00"])
+    [entry] = entries(shop.parent / "kept")
+    entry.unlink()
+    (entry / "inside").mkdir(parents=True)
+    assert said(builds=["engines/e00"]) == fresh
+
+
+def test_a_build_that_cannot_be_read_is_never_kept(shop: Path, said: Say) -> None:
+    edit("engines/e01/cam.yaml", "lobe_lift", "lobe_lif")(shop)
+    assert "unknown key 'lobe_lif'" in said()
+    assert len(entries(shop.parent / "kept")) == len(BUILDS) - 1
+
+
+@pytest.mark.parametrize(
+    ("path", "users"), [("engines/e01/cam.yaml", ONE), ("parts/springs/s-1.yaml", ONE), ("parts/springs", ALL)]
+)
+def test_what_lies_behind_a_link_is_never_kept(shop: Path, said: Say, path: str, users: int) -> None:
+    (shop / path).rename(shop / f"{path}.there")
+    (shop / path).symlink_to(Path(f"{path}.there").name)
+    assert said() == said(kept="")
+    assert len(entries(shop.parent / "kept")) == len(BUILDS) - users
+
+
+def test_a_file_changed_while_it_was_judged_is_not_kept(shop: Path) -> None:
+    planned = plan([Path("engines/e01")])
+    kept = Kept(shop.parent / "kept", planned, "text")
+    before, checked = kept.before(planned.folders[0]), planned.check(planned.folders[0])
+    edit("engines/e01/cam.yaml", "1.230 in", "1.231 in")(shop)
+    kept.keep(planned.folders[0], checked, (0, "all well"), before)
+    assert kept.taken(planned.folders[0]) is None
+    assert entries(shop.parent / "kept") == []
+
+
+def test_a_folder_that_cannot_be_made_is_told_and_one_that_takes_nothing_is_no_harm(
+    shop: Path, said: Say, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["check", *BUILDS, "--kept", "buildcheck.yaml"]) == 2
+    assert "buildcheck.yaml: results cannot be kept there" in capsys.readouterr().err
+    for build in BUILDS:  # where the entry should go something else stands
+        (Kept(shop.parent / "kept", plan([Path(build)]), "text")._entry(Path(build)) / "x").mkdir(parents=True)
+    assert said() == said(kept="")
+
+
+def test_many_builds_edited_at_random_are_told_as_if_nothing_were_kept(shop: Path, said: Say) -> None:
+    draw = random.Random(7)
+    everything = [f"engines/e{number:02}" for number in range(9, 18)]
+    files = [path for build in ["parts", "shop-rules", *everything] for path in sorted((shop / build).rglob("*.yaml"))]
+    said(builds=everything)
+    for _ in range(4):
+        for path in draw.sample(files, 3):
+            lines = path.read_text(encoding="utf-8").splitlines()
+            del lines[draw.randrange(len(lines))]
+            path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+        assert said(builds=everything) == said(builds=everything, kept="")

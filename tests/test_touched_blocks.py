@@ -1,0 +1,141 @@
+"""What is touched is held to all that checking everything finds: lost and untracked files, other working trees."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+
+import pytest
+from garage import BUILDS, EIDER, SMEW, TEAL, WIGEON, Garage
+
+from buildcheck.commands.check import FORMATS
+
+IDLE = "buildcheck: the commit in the making touches no build: none is checked"
+ON_TIP, OFF_TIP = "{from: 0.145 in, to: 0.172 in}", "{from: 0 in, to: 0.027 in}"
+BLOCKED: dict[str, tuple[Callable[[Garage], object], str]] = {
+    "build.yaml deleted": (lambda here: here.git("rm", "-q", f"{EIDER}/build.yaml"), "is no build.yaml beside it"),
+    "build.yaml misspelt": (lambda here: here.git("mv", f"{EIDER}/build.yaml", f"{EIDER}/Build.yml"), "call it build."),
+    "marks renamed away": (lambda here: here.git("mv", f"{EIDER}/marks.yaml", f"{EIDER}/old.yaml"), "is not there yet"),
+    "heads deleted": (lambda here: here.git("rm", "-q", f"{EIDER}/heads.yaml"), "heads.yaml is not there"),
+    "a file untracked": (lambda here: here.git("rm", "-q", "--cached", f"{EIDER}/marks.yaml"), "is not in the commit"),
+    "a part deleted": (lambda here: here.git("rm", "-q", "parts/wire.yaml"), "there is no file parts/wire.yaml"),
+    "settings out of place": (lambda here: here.write("engines/buildcheck.yaml", ""), "counts only at the repository"),
+    "a mark off the tip": (lambda here: here.replace(f"{EIDER}/marks.yaml", ON_TIP, OFF_TIP), "[mark-on-tip]"),
+}
+
+
+@pytest.mark.parametrize("edit", BLOCKED)
+def test_the_commit_is_blocked(garage: Garage, edit: str) -> None:
+    change, said = BLOCKED[edit]
+    change(garage)
+    if edit != "a file untracked":
+        garage.git("add", "--all")
+    told = garage.commit(staged=False)
+    assert told.code == 1
+    assert said in told.said
+
+
+@pytest.mark.parametrize("ignored", [False, True])
+def test_an_untracked_file_in_a_build_that_is_otherwise_untouched_blocks(garage: Garage, ignored: bool) -> None:
+    garage.write(f"{EIDER}/concessions.yaml", "[]\n")
+    garage.write(".gitignore", "concessions.yaml\n" if ignored else "")
+    garage.add(f"{TEAL}/cam.yaml")
+    garage.git("add", f"{TEAL}/cam.yaml", ".gitignore")
+    told = garage.commit(staged=False)
+    assert (told.code, told.builds) == (1, {EIDER, TEAL})
+    assert f"{EIDER}/concessions.yaml:1:1: error: exists but is not in the commit" in told.said
+
+
+def test_a_rule_that_is_not_in_the_commit_is_told_whatever_is_touched(garage: Garage) -> None:
+    garage.git("rm", "-q", "--cached", "rules-of-ours/cap.yaml")
+    assert "rules-of-ours/cap.yaml:1:1: error: exists but is not in the commit" in garage.commit(staged=False).said
+
+
+@pytest.mark.parametrize(
+    ("edited", "paths", "builds"),
+    [
+        (f"{EIDER}/cam.yaml", [EIDER, TEAL], {EIDER}),
+        (f"{EIDER}/cam.yaml", ["engines"], {EIDER}),
+        (f"{EIDER}/cam.yaml", [TEAL], set()),
+        ("parts/wire.yaml", [TEAL, WIGEON], {TEAL}),
+        ("buildcheck.yaml", [TEAL, WIGEON], {TEAL, WIGEON}),
+    ],
+)
+def test_paths_narrow_it_further(garage: Garage, edited: str, paths: list[str], builds: set[str]) -> None:
+    garage.add(edited)
+    garage.git("add", "--all")
+    told = garage.buildcheck("check", "--touched", *paths)
+    assert told.builds == builds
+    assert (IDLE in told.said) == (not builds)
+
+
+def test_from_a_folder_below_the_root_paths_count_from_there(garage: Garage) -> None:
+    garage.add(f"{EIDER}/cam.yaml")
+    garage.git("add", "--all")
+    assert garage.buildcheck("check", "--touched", cwd="engines").builds == {"eider"}
+    assert garage.buildcheck("check", "--touched", "../eider", cwd=TEAL).builds == {"../eider"}
+
+
+@pytest.mark.parametrize("form", FORMATS)
+def test_no_build_touched_is_well_formed_in_every_format(garage: Garage, form: str) -> None:
+    garage.add("README.md")
+    garage.git("add", "--all")
+    told = garage.buildcheck("check", "--touched", "--format", form)
+    out = told.said.replace(f"{IDLE}\n", "")
+    assert told.code == 0
+    assert out != told.said
+    assert form not in ("json", "sarif", "gitlab") or json.loads(out) is not None
+
+
+def test_where_there_is_no_build_at_all_the_call_is_wrong(garage: Garage) -> None:
+    garage.git("rm", "-rq", *sorted(BUILDS))
+    garage.git("commit", "-qm", "all gone", "--no-verify")
+    garage.add("README.md")
+    told = garage.commit()
+    assert (told.code, "no build at or under" in told.said) == (1, True)
+
+
+def test_in_another_working_tree_of_the_repository(garage: Garage) -> None:
+    garage.git("worktree", "add", "-q", "../other")
+    there = Garage(garage.root.parent / "other", garage.root)
+    there.environment = garage.environment
+    there.add(f"{EIDER}/cam.yaml")
+    told = there.commit()
+    assert (told.code, told.builds) == (0, {EIDER})
+
+
+def test_in_a_submodule_and_around_it(garage: Garage) -> None:
+    garage.git("init", "-q", "../club")
+    club = Garage(garage.root.parent / "club", garage.root)
+    club.environment = garage.environment
+    club.git("-c", "protocol.file.allow=always", "submodule", "add", "-q", str(garage.root), "ours")
+    for build in (f"ours/{EIDER}/cam.yaml", f"ours/{TEAL}/cam.yaml"):
+        club.add(build)
+    club.git("add", EIDER, cwd="ours")
+    assert club.buildcheck("check", "--touched", cwd="ours").builds == {EIDER, TEAL}
+    assert "no build at or under" in club.buildcheck("check", "--touched").said
+
+
+def test_the_report_of_what_is_touched_is_checked(garage: Garage) -> None:
+    assert garage.buildcheck("report").code == 0
+    garage.git("add", "--all")
+    garage.git("commit", "-qm", "reports", "--no-verify")
+    garage.add(f"{SMEW}/REPORT.md")
+    garage.git("commit", "-qam", "spoilt", "--no-verify")
+    garage.add(f"{EIDER}/cam.yaml")
+    garage.git("add", "--all")
+    told = garage.buildcheck("report", "--check", "--touched")
+    assert (told.code, told.said.count("REPORT.md:1:1: error: is stale"), SMEW in told.said) == (1, 1, False)
+    assert garage.buildcheck("report", "--touched").said == f"{EIDER}/REPORT.md: written\n"
+    assert garage.buildcheck("report", "--index", "--touched").code == 2
+
+
+def test_a_part_that_becomes_a_build_s_own_file_reaches_its_users(garage: Garage) -> None:
+    garage.write("family/heads.yaml", "rate: 265 lbf/in\n")
+    garage.replace("parts/s-120.yaml", "parts/wire.yaml", "family/heads.yaml")
+    garage.git("add", "--all")
+    garage.git("commit", "-qm", "family", "--no-verify")
+    garage.write("family/build.yaml", "name: Family\nstage: planning\npurpose: to be told\n")
+    told = garage.commit()
+    assert (told.code, told.builds) == (1, {"family", SMEW, TEAL})
+    assert "family/heads.yaml is a build's own file" in told.said
