@@ -201,7 +201,7 @@ def test_the_adjuster_takes_both_turns_and_preload(turns: float | None, preload:
     assert not both or found == f"{turns:.2f} turns past zero lash for {'0.0339' if turns else '0.0000'} in of preload"
 
 
-WIDTH, BANDLESS = value(0.03), replace(value(0.03), said="contact band not taken off")
+WIDTH, BANDLESS = value(0.03), value(0.03)._replace(said="contact band not taken off")
 
 
 @pytest.mark.parametrize(

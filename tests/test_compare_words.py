@@ -51,14 +51,14 @@ CONCEDED = Concession("0.1 in", "because", "foreman", HERE)
     [
         (None, "not judged"),
         (RESULT, "passes"),
-        (replace(RESULT, kind="notApplicable"), "not applicable"),
-        (replace(RESULT, kind="open"), "open"),
-        (replace(RESULT, kind="open", blocks=True), "open, blocks"),
-        (replace(RESULT, kind="fail"), "fails, not blocking"),
-        (replace(RESULT, kind="fail", blocks=True), "fails"),
-        (replace(RESULT, kind="fail", concession=CONCEDED), "conceded"),
-        (replace(RESULT, kind="open", concession=CONCEDED), "conceded"),
-        (replace(RESULT, kind="fail", blocks=True, concession=CONCEDED), "fails"),
+        (RESULT._replace(kind="notApplicable"), "not applicable"),
+        (RESULT._replace(kind="open"), "open"),
+        (RESULT._replace(kind="open", blocks=True), "open, blocks"),
+        (RESULT._replace(kind="fail"), "fails, not blocking"),
+        (RESULT._replace(kind="fail", blocks=True), "fails"),
+        (RESULT._replace(kind="fail", concession=CONCEDED), "conceded"),
+        (RESULT._replace(kind="open", concession=CONCEDED), "conceded"),
+        (RESULT._replace(kind="fail", blocks=True, concession=CONCEDED), "fails"),
     ],
 )
 def test_how_grave_a_result_is(result: Result | None, word: str) -> None:

@@ -35,6 +35,11 @@ WIDE = result(value=inches(0.060, a=0.0015), bounds={"at_most": inches(0.050)}, 
 OPEN = "Width: 0.0600 in ± 0.0030 in, this instrument cannot tell; a reading good to 0.0010 in would"
 
 
+def doubted(parts: dict[str, float]) -> Result:
+    """An open result whose uncertainty comes from these sources."""
+    return WIDE._replace(kind="open", message=OPEN, value=Value(0.060 * IN, "length", parts, (HERE,)))
+
+
 def row(one: Result) -> dict[str, Any]:
     [found] = findings(as_it_is(SIX), [one])
     return found
@@ -45,16 +50,16 @@ def row(one: Result) -> dict[str, Any]:
     [
         (WIDE, "0.0600 in ± 0.0030 in; at most 0.0500 in; misses by 0.0100 in"),
         (
-            replace(WIDE, bounds={"at_least": inches(0.050)}, margin=0.010 * IN),
+            WIDE._replace(bounds={"at_least": inches(0.050)}, margin=0.010 * IN),
             "0.0600 in ± 0.0030 in; at least 0.0500 in; 0.0100 in to spare",
         ),
         (
-            replace(WIDE, value=inches(0.060)),
+            WIDE._replace(value=inches(0.060)),
             "0.0600 in, no uncertainty stated; at most 0.0500 in; misses by 0.0100 in",
         ),
-        (replace(WIDE, value=replace(inches(0.060), places=())), "0.0600 in; at most 0.0500 in; misses by 0.0100 in"),
-        (replace(WIDE, value=Value(2.0, "count", {}, (HERE,), "two of them")), "two of them"),
-        (replace(WIDE, value=None), ""),
+        (WIDE._replace(value=inches(0.060)._replace(places=())), "0.0600 in; at most 0.0500 in; misses by 0.0100 in"),
+        (WIDE._replace(value=Value(2.0, "count", {}, (HERE,), "two of them")), "two of them"),
+        (WIDE._replace(value=None), ""),
     ],
 )
 def test_what_was_found_stands_against_what_is_allowed(one: Result, against: str) -> None:
@@ -65,9 +70,9 @@ def test_what_was_found_stands_against_what_is_allowed(one: Result, against: str
     ("one", "mark", "level"),
     [
         (WIDE, "✗", "warning"),
-        (replace(WIDE, due_now=False), "✗", "not yet"),
-        (replace(WIDE, kind="open"), "?", "open"),
-        (replace(WIDE, kind="open", due_now=False), "?", "not yet"),
+        (WIDE._replace(due_now=False), "✗", "not yet"),
+        (WIDE._replace(kind="open"), "?", "open"),
+        (WIDE._replace(kind="open", due_now=False), "?", "not yet"),
     ],
 )
 def test_failures_and_open_ones_are_told_apart(one: Result, mark: str, level: str) -> None:
@@ -84,31 +89,29 @@ def test_failures_and_open_ones_are_told_apart(one: Result, mark: str, level: st
     ("one", "cure"),
     [
         (
-            replace(WIDE, kind="open", message=OPEN),
+            WIDE._replace(kind="open", message=OPEN),
             "The instrument cannot tell: a reading good to 0.0010 in would.",
         ),
         (
-            replace(WIDE, kind="open", message="Width: this instrument cannot tell"),
+            WIDE._replace(kind="open", message="Width: this instrument cannot tell"),
             "The instrument cannot tell.",
         ),
         (
-            replace(WIDE, kind="open", message=OPEN, value=replace(
-                inches(0.06), parts={"marks.yaml:21:18 feel": -0.002 * IN, "marks.yaml:9:4": 0.001 * IN})),
+            doubted({"marks.yaml:21:18 feel": -0.002 * IN, "marks.yaml:9:4": 0.001 * IN}),
             "The instrument cannot tell: a reading good to 0.0010 in would. "
             "Most of its doubt, 0.0040 in, comes from marks.yaml:21, feel.",
         ),
         (
-            replace(WIDE, kind="open", message=OPEN, value=replace(
-                inches(0.06), parts={"marks.yaml:21:18": 0.002 * IN, "spread of trials 1/intake": 0.003 * IN})),
+            doubted({"marks.yaml:21:18": 0.002 * IN, "spread of trials 1/intake": 0.003 * IN}),
             "The instrument cannot tell: a reading good to 0.0010 in would. "
             "Most of its doubt, 0.0060 in, comes from spread of trials 1/intake.",
         ),
         (
-            replace(WIDE, kind="open", value=None, message="Width: cannot be told: write contact_band"),
+            WIDE._replace(kind="open", value=None, message="Width: cannot be told: write contact_band"),
             "write contact_band",
         ),
         (
-            replace(WIDE, kind="open", value=None, message="Lift: cannot be told: cam.yaml is not there yet "
+            WIDE._replace(kind="open", value=None, message="Lift: cannot be told: cam.yaml is not there yet "
                     "(cam.intake.lobe_lift is needed)"),
             "cam.yaml is not there yet (lobe_lift is needed)",
         ),
@@ -134,12 +137,12 @@ def test_failures_stand_first_then_what_blocks_then_by_rule_and_valve() -> None:
 
 
 def test_what_is_said_alike_of_several_valves_is_one_row() -> None:
-    found = findings(as_it_is(SIX), [WIDE, replace(WIDE, subject=TWO)])
+    found = findings(as_it_is(SIX), [WIDE, WIDE._replace(subject=TWO)])
     assert [one["subject"] for one in found] == ["intake 1, 2"]
 
 
 def test_a_cure_is_written_out_once_and_again_after_another() -> None:
-    three = [replace(WIDE, subject=Subject(n, "intake"), message=f"{n}") for n in (1, 2, 3)]
+    three = [WIDE._replace(subject=Subject(n, "intake"), message=f"{n}") for n in (1, 2, 3)]
     told = [one["cure"] for one in findings(as_it_is(SIX), [*three[:2], result("quench", subject=Subject())])]
     assert told[1] == "as above"
     assert told[0] == as_it_is(SIX).rules["mark-width"].fix
@@ -155,13 +158,13 @@ def test_rules_that_lack_the_same_share_a_row() -> None:
         ("bank-step", "measure two banks"),
         ("mark-width, preload-hot, preload-in-range", "write stem_length"),
     ]
-    valued = [WIDE, replace(WIDE, rule="mark-centred")]
+    valued = [WIDE, WIDE._replace(rule="mark-centred")]
     assert len(eyes(as_it_is(SIX), valued)) == 2
 
 
 def test_metal_that_may_meet_metal_is_conceded_first() -> None:
     own = (
-        replace(WIDE, concession=CONCEDED),
+        WIDE._replace(concession=CONCEDED),
         result("pushrod-to-head", concession=CONCEDED, subject=Subject(None, "intake")),
         result("quench", subject=Subject()),
     )
@@ -172,9 +175,9 @@ def test_metal_that_may_meet_metal_is_conceded_first() -> None:
 def test_passes_fold_into_one_row_with_the_closest_call() -> None:
     near = result(kind="pass", value=inches(0.048, a=0.0005), bounds={"at_most": inches(0.050)}, margin=0.002 * IN)
     own = [
-        replace(near, margin=0.004 * IN),
-        replace(near, subject=TWO),
-        replace(near, subject=Subject(3, "intake"), margin=None),
+        near._replace(margin=0.004 * IN),
+        near._replace(subject=TWO),
+        near._replace(subject=Subject(3, "intake"), margin=None),
     ]
     [found] = folded(as_it_is(SIX), own)
     assert (found.rule, found.count, found.whose) == ("mark-width", 3, "cylinder 2 intake")
@@ -186,12 +189,12 @@ def test_passes_fold_into_one_row_with_the_closest_call() -> None:
     [
         ((), "passes"),
         ((WIDE,), "fails mark-width"),
-        ((replace(WIDE, kind="open"),), "open: mark-width"),
-        ((WIDE, replace(WIDE, rule="mark-centred"), result("quench", "open")), "fails mark-centred, mark-width"),
-        ((replace(WIDE, concession=CONCEDED),), "passes; conceded: mark-width"),
-        ((replace(WIDE, concession=CONCEDED), result("quench", "open")), "open: quench; conceded: mark-width"),
-        ((replace(WIDE, subject=TWO),), "passes"),
-        ((replace(WIDE, due_now=False),), "passes"),
+        ((WIDE._replace(kind="open"),), "open: mark-width"),
+        ((WIDE, WIDE._replace(rule="mark-centred"), result("quench", "open")), "fails mark-centred, mark-width"),
+        ((WIDE._replace(concession=CONCEDED),), "passes; conceded: mark-width"),
+        ((WIDE._replace(concession=CONCEDED), result("quench", "open")), "open: quench; conceded: mark-width"),
+        ((WIDE._replace(subject=TWO),), "passes"),
+        ((WIDE._replace(due_now=False),), "passes"),
     ],
 )
 def test_a_valves_verdict_is_that_of_its_gravest_rule(results: tuple[Result, ...], verdict: str) -> None:
