@@ -6,8 +6,9 @@ from math import sqrt
 from pathlib import Path
 
 import pytest
-from altered import EIGHT, SIX, facts, facts_in
+from altered import EIGHT, FLAT, SIX, facts, facts_in
 from bench import GAUGES, STUD, lay_out, trials
+from rewritten import Edit
 
 from buildcheck.facts import Facts
 from buildcheck.intervals import Wanted, all_wanted, wanted
@@ -153,3 +154,36 @@ def test_a_pivot_that_is_surely_off_wants_its_shim_before_a_length(tmp_path: Pat
             wanted(found, Subject(3, "intake"))
     else:
         assert len(wanted(found, Subject(3, "intake")).intervals) == 1
+
+
+NO_SCREW = (
+    ("rockers.yaml", "adjuster: screw\nadjuster_thread: 5/16-24\nadjuster_range: 0.100 in\nscrew_at: 0.020 in\n", ""),
+    ("rockers.yaml", "mount: shaft\n", "mount: shaft\nadjuster: none\n"),
+    ("cam.yaml", "lash_tolerance: 0.002 in", "lash_tolerance: 0.020 in"),
+)
+GUARD_FLAT = sqrt(0.002**2 + 0.003**2 + 0.002**2)
+"""Gauge, feel for zero lash and the rods' own tolerance, in: all expanded."""
+GUARD_EIGHT = sqrt(0.03**2 + 0.06**2 + 0.05**2)
+
+
+@pytest.mark.parametrize(
+    ("folder", "edits", "subject", "unit", "ends"),
+    [
+        (FLAT, (), ONE, IN, (10.588 + 0.020 - 0.015 / 1.4, 0.100 - GUARD_FLAT)),
+        (FLAT, NO_SCREW, ONE, IN, (10.588 - 0.015 / 1.4, 0.020 / 1.4 - GUARD_FLAT)),
+        (EIGHT, (), Subject(2, "intake"), MM, (190.74 + 1.00, 0.50 - GUARD_EIGHT)),
+    ],
+    ids=["the screw's travel", "the lash's tolerance", "the preload's range"],
+)
+def test_under_a_fixed_pivot_the_guard_band_is_taken_off_both_ends(
+    tmp_path: Path, folder: str, edits: tuple[Edit, ...], subject: Subject, unit: float, ends: tuple[float, float]
+) -> None:
+    [(low, high)] = wanted(facts(tmp_path, folder, *edits), subject).intervals
+    middle, room = ends
+    assert (low / unit, high / unit) == pytest.approx((middle - room, middle + room), abs=1e-9)
+
+
+def test_a_length_less_sure_than_what_it_may_be_off_is_open(tmp_path: Path) -> None:
+    tight = ("cam.yaml", "lash_tolerance: 0.020 in", "lash_tolerance: 0.002 in")
+    with pytest.raises(Undecided, match="wider than what it may be off: read it with a finer gauge"):
+        wanted(facts(tmp_path, FLAT, *NO_SCREW, tight), ONE)
