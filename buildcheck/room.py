@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from buildcheck.facts import Facts
-from buildcheck.predicted_mark import lean, predicted
+from buildcheck.predicted_mark import predicted, shoe_height_error
 from buildcheck.quantities import geometry, lengths, marks, valvetrain
 from buildcheck.subjects import Subject
-from buildcheck.trials import last_mark
 from buildcheck.values import NotApplicable, Undecided
 
 Interval = tuple[float, float]
@@ -25,10 +24,7 @@ def mark_intervals(facts: Facts, subject: Subject) -> tuple[tuple[Interval, ...]
     """
     factor = geometry.length_per_height(facts, subject).si
     if not marks.is_roller(facts):
-        asked, room = facts.get("length_asked", subject), _shoe_room(facts, subject) * factor
-        if room < 0:
-            raise Undecided("the mark is as wide as the plain tip: no push rod length keeps it on", asked.places)
-        return ((asked.si - room, asked.si + room),), asked.si
+        return _shoe_interval(facts, subject, factor)
     error = facts.get("height_error", subject)
     base = lengths.asked_with(facts, subject, lengths.last_length(facts, subject)).si
     signed = sorted({error.si} if error.sign_known else {error.si, -error.si})
@@ -42,10 +38,26 @@ def mark_intervals(facts: Facts, subject: Subject) -> tuple[tuple[Interval, ...]
     return tuple(found), base + spans[-1][0] * factor
 
 
+def _shoe_interval(facts: Facts, subject: Subject, factor: float) -> tuple[tuple[Interval], float]:
+    """Around what is asked, to the heights at which the mark is predicted to break a rule."""
+    asked, read = facts.get("length_asked", subject), shoe_height_error(facts, subject)
+    holds, aim = _holds(facts, subject, read), read - geometry.shoe_raise(facts, subject).si
+    lower, higher = _reach(facts, subject) - aim, aim  # above its narrowest a shoe's mark turns back
+    if min(lower, higher) < 0 or not holds(aim):
+        raise Undecided("no push rod length is sure to keep this mark on the plain tip's middle", asked.places)
+    shorter = _farthest(lambda off: holds(aim + off), lower) * factor
+    longer = _farthest(lambda off: holds(aim - off), higher) * factor
+    return ((asked.si - shorter, asked.si + longer),), asked.si
+
+
+def _reach(facts: Facts, subject: Subject) -> float:
+    """The height error at which the arm would point along the valve, m."""
+    return facts.field("rockers.valve_arm").si - valvetrain.gross_lift(facts, subject).si / 2
+
+
 def _roller_room(facts: Facts, subject: Subject, q: float) -> Interval | None:
     """From the lowest to the highest height error, m, at which the rules hold as predicted; None where not at zero."""
-    reach = facts.field("rockers.valve_arm").si - valvetrain.gross_lift(facts, subject).si / 2
-    limit = min(facts.bound("geometry-at-mid-lift", "at_most", subject).si, reach)
+    limit = min(facts.bound("geometry-at-mid-lift", "at_most", subject).si, _reach(facts, subject))
     holds = _holds(facts, subject, q)
     if limit < 0 or not holds(0.0):
         return None
@@ -76,16 +88,6 @@ def _holds(facts: Facts, subject: Subject, q: float) -> Callable[[float], bool]:
         return abs(mark.centre(other)) <= off_most and min(low, mark.tip - high) >= margin_least
 
     return holds
-
-
-def _shoe_room(facts: Facts, subject: Subject) -> float:
-    """How far the pivot may be off, m, with the mark's centre still in its limits and the mark on the tip."""
-    width, lift = marks.mark_width(facts, subject).si, valvetrain.gross_lift(facts, subject).si
-    trial = last_mark(facts, subject)
-    assert trial.mark is not None
-    off_most, margin_least = _mark_limits(facts, subject)
-    beside = (marks.tip_diameter(facts, subject).si - (trial.mark[1].si - trial.mark[0].si)) / 2 - margin_least
-    return min(off_most, beside) / (width / lift + lean(facts))
 
 
 def _mark_limits(facts: Facts, subject: Subject) -> tuple[float, float]:

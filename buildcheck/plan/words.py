@@ -34,7 +34,9 @@ def lead(sheet: Sheet) -> str:
     """How many stops serve how many valves, and where the crank counts from."""
     if not sheet.stops:
         return "Every valve has a reading: nothing is left to measure."
-    serve = f"{counted(len(sheet.stops), 'stop')} in two turns of the crank serve {counted(len(sheet.valves), 'valve')}"
+    verb = "serves" if len(sheet.stops) == 1 else "serve"
+    stops, valves = counted(len(sheet.stops), "stop"), counted(len(sheet.valves), "valve")
+    serve = f"{stops} in two turns of the crank {verb} {valves}"
     return f"{serve}, the fewest there can be. The crank counts from the firing TDC of cylinder 1, 0 to 720 deg."
 
 

@@ -1,0 +1,107 @@
+"""Order and rules computed twice: by the product, and from the trade's definitions alone, by other means."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import Any
+
+import pytest
+from rules_again import Judged
+from twice import DRAWN, SHIPPED, Twice, all_builds
+
+each_build = pytest.mark.parametrize("name", [*SHIPPED, *DRAWN])
+
+
+@pytest.fixture(scope="module")
+def builds(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Twice]:
+    return all_builds(tmp_path_factory.mktemp("drawn"))
+
+
+@each_build
+def test_the_files_are_read_without_complaint(builds: dict[str, Twice], name: str) -> None:
+    assert builds[name].told["errors"] == []
+    assert builds[name].told["order"]["open"] == []
+
+
+@each_build
+def test_every_measured_valve_asks_for_the_same_length(builds: dict[str, Twice], name: str) -> None:
+    one = builds[name]
+    asked = one.told["quantities"]["length_asked"]
+    for key in one.measured:
+        found = asked["{}/{}".format(*key)]
+        allowance = 0.3 * found["expanded_uncertainty_si"] if one.engine.nut else 1e-9
+        assert found["si"] == pytest.approx(one.wanted[key].asked, abs=allowance), key
+
+
+@each_build
+def test_the_same_rods_are_ordered(builds: dict[str, Twice], name: str) -> None:
+    """Save where a stock length lies so near an interval's end that the weighing decides."""
+    one = builds[name]
+    less, more = one.either
+    if less == more:
+        sure = {key for key, want in one.wanted.items() if key in one.measured or want.spans}
+        found = one.lengths()
+        assert {key: found[key] for key in sure} == {key: less[key] for key in sure}
+    else:
+        assert one.lengths().keys() == one.wanted.keys()
+
+
+def test_hardly_a_build_is_decided_by_the_weighing(builds: dict[str, Twice]) -> None:
+    steady = [one.either[0] == one.either[1] for one in builds.values()]
+    assert sum(steady) >= 0.9 * len(steady)
+
+
+def test_the_draw_is_as_wide_as_it_says(builds: dict[str, Twice]) -> None:
+    said = [one.engine.said for one in builds.values()]
+    seen = {(one["rockers"]["mount"], one["rockers"]["adjuster"], one["cam"]["lifter"]["type"]) for one in said}
+    assert len(seen) == 20
+    rods = {(one["pushrods"]["measured_as"], one["pushrods"]["stock"][0]["stated_as"]) for one in said}
+    assert len(rods) == 9
+    lines = [line for one in builds.values() for line in one.told["order"]["lines"]]
+    assert {line["stock"] for line in lines} == {True, False}
+    assert any(len(one.told["order"]["lines"]) > 2 for one in builds.values())
+
+
+@each_build
+def test_every_line_counts_its_valves_and_carries_the_spares_asked_for(builds: dict[str, Twice], name: str) -> None:
+    one = builds[name]
+    for line in one.told["order"]["lines"]:
+        assert line["count"] == len(line["serves"]) + len(line["assumed"])
+        assert line["spares"] == one.engine.said["pushrods"].get("spares", 0)
+    assert sum(line["count"] for line in one.told["order"]["lines"]) == 2 * one.engine.said["block"]["cylinders"]
+
+
+def told(build: Twice, again: Judged) -> dict[str, Any]:
+    """The product's result on the same subject; what is alike for all cylinders is told once."""
+    own = [one for one in build.told["results"] if one["rule"] == again.rule]
+    own = [one for one in own if one["subject"].get("valve", "") in ("", again.valve)]
+    cylinder = again.cylinder or 1
+    [found] = [one for one in own if one["subject"].get("cylinder", cylinder) == cylinder]
+    return dict(found)
+
+
+@each_build
+def test_every_rule_is_decided_alike(builds: dict[str, Twice], name: str) -> None:
+    for again in builds[name].judged:
+        found, margin = told(builds[name], again), min(room.nominal_value for room in again.rooms)
+        assert found["value"]["si"] == pytest.approx(again.value.nominal_value, rel=1e-6, abs=1e-9), again
+        assert found["margin"]["si"] == pytest.approx(margin, rel=1e-6, abs=1e-9), again
+        assert found["kind"] == again.kind, again
+
+
+@each_build
+def test_every_value_is_as_uncertain(builds: dict[str, Twice], name: str) -> None:
+    """Beside the middle of the tip either edge may be the nearer, which narrows the doubt of the margin."""
+    for again in builds[name].judged:
+        allowance = 0.3 if again.rule == "mark-on-tip" else 0.02
+        found = told(builds[name], again)["value"].get("expanded_uncertainty_si", 0.0)
+        assert found == pytest.approx(2 * again.value.std_dev, rel=allowance), again
+
+
+def test_rules_end_in_every_way(builds: dict[str, Twice]) -> None:
+    ends = defaultdict(set)
+    for one in builds.values():
+        for again in one.judged:
+            ends[again.rule].add(again.kind)
+    assert len(ends) >= 16
+    assert len([rule for rule, kinds in ends.items() if kinds == {"pass", "fail", "open"}]) >= 11

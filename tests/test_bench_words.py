@@ -1,0 +1,233 @@
+"""What is read at the bench, word for word: a wrong way, side or sign here sends somebody for the wrong rod."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from buildcheck import bench
+from buildcheck.advice import Advice
+from buildcheck.steps import Step
+from buildcheck.subjects import Subject
+from buildcheck.values import Value
+
+IN = 0.0254
+
+
+def value(inches: float, expanded: float = 0.0, sign_known: bool = True) -> Value:
+    """A length with its expanded uncertainty, in."""
+    return Value(inches * IN, "length", {"gauge": expanded / 2 * IN} if expanded else {}, sign_known=sign_known)
+
+
+BARE = Advice(
+    subject=Subject(1, "intake"), place="marks.yaml:1", roller=True, free=True, offset=None, width=None, least=None,
+    margin=None, height_error=None, basis="", reason="", sure=None, off_centre=None, moved="", step=Step("none"),
+    length_asked=None, preload=None, turns=None,
+)  # fmt: skip
+
+
+def told(**known: object) -> dict[str, str]:
+    return dict(bench.lines(replace(BARE, **known), "inch"))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("known", "text"),
+    [
+        ({}, "none on the last trial"),
+        ({"width": value(0.030, 0.004)}, "0.0300 in ± 0.0040 in wide"),
+        ({"width": value(0.030), "least": value(0.0255)}, "0.0300 in wide (least possible 0.0255 in)"),
+        ({"least": value(0.0255)}, "none on the last trial"),
+        ({"offset": value(0.005, 0.003)}, "centre 0.0050 in ± 0.0030 in to the far side"),
+        ({"offset": value(-0.005, 0.003)}, "centre 0.0050 in ± 0.0030 in to the pivot side"),
+        ({"offset": value(0.0)}, "centre in the middle"),
+        ({"margin": value(0.1)}, "0.1000 in clear of the edge"),
+        ({"margin": value(0.0)}, "run off the tip's edge"),
+        ({"margin": value(-0.1)}, "run off the tip's edge"),
+        (
+            {"width": value(0.03), "moved": "it moved", "offset": value(0.1), "margin": value(0.02)},
+            "0.0300 in wide, it moved, centre 0.1000 in to the far side, 0.0200 in clear of the edge",
+        ),
+    ],
+)  # fmt: skip
+def test_the_mark(known: dict[str, Value], text: str) -> None:
+    assert told(**known)["mark"] == text
+
+
+@pytest.mark.parametrize(
+    ("error", "text"),
+    [
+        (value(0.060, 0.012), "0.0600 in ± 0.0120 in too low (contact lines)"),
+        (value(-0.060, 0.012), "0.0600 in ± 0.0120 in too high (contact lines)"),
+        (value(0.060, 0.012, sign_known=False), "0.0600 in ± 0.0120 in too low or too high (contact lines)"),
+        (value(0.010, 0.012), "at mid-lift to within 0.0220 in (contact lines)"),
+        (value(-0.010, 0.012), "at mid-lift to within 0.0220 in (contact lines)"),
+        (value(0.015625, 0.015625), "at mid-lift to within 0.0312 in (contact lines)"),
+    ],
+)
+def test_the_pivot(error: Value, text: str) -> None:
+    assert told(height_error=error, basis="contact lines")["pivot"] == text
+
+
+def test_a_pivot_that_cannot_be_told_says_why_or_nothing() -> None:
+    assert told(reason="no mark was taken")["pivot"] == "no mark was taken"
+    assert "pivot" not in told()
+
+
+@pytest.mark.parametrize(
+    ("step", "text"),
+    [
+        (Step("change length", length=value(0.065, 0.02)), "Push rod 0.0650 in ± 0.0200 in longer."),
+        (Step("change length", length=value(-0.065, 0.02)), "Push rod 0.0650 in ± 0.0200 in shorter."),
+        (
+            Step("change height", height=value(0.040, 0.012), length=value(0.065, 0.02)),
+            "Shim 0.0400 in ± 0.0120 in under the pedestal; the push rod is then 0.0650 in longer.",
+        ),
+        (
+            Step("change height", height=value(-0.040, 0.012), length=value(-0.065)),
+            "Take 0.0400 in ± 0.0120 in off the pedestal (the push rod is then 0.0650 in shorter)",
+        ),
+        (
+            Step("change height", height=value(-0.040), length=value(-0.065), length_with_cap=value(-0.025)),
+            "Take 0.0400 in off the pedestal (the push rod is then 0.0650 in shorter) "
+            "or fit a lash cap that thick (push rod 0.0250 in shorter).",
+        ),
+        (Step("read contacts", height=value(0.040), length=value(0.065)), ""),
+        (Step("change height"), ""),
+        (Step("none"), ""),
+    ],
+)
+def test_the_cure(step: Step, text: str) -> None:
+    assert told(step=step).get("cure", "") == text
+
+
+def test_the_cure_of_a_centre_is_told_behind_the_rods() -> None:
+    found = told(step=Step("change length", length=value(0.065)), off_centre=value(-0.060, 0.003))["cure"]
+    assert found == (
+        "Push rod 0.0650 in longer. At its narrowest the mark would lie 0.0600 in ± 0.0030 in to the pivot side: "
+        f"no push rod length cures that. {bench.OFF_CENTRE}"
+    )
+
+
+TURNED = {"reading": 9.465 * IN, "turns": 1.82, "turns_in_all": 10.22}
+
+
+@pytest.mark.parametrize(
+    ("free", "step", "text"),
+    [
+        (True, Step("none"), "Nothing more for the mark: another trial would tell nothing that matters."),
+        (
+            True, Step("change length", length=value(0.065), **TURNED),
+            "Turn the checker 1.82 turns out, to 10.22 (9.465 in over the gauge), set zero lash and mark again.",
+        ),
+        (
+            True, Step("change length", why="the checker does not reach that length", reading=9.4 * IN, turns=-1.5,
+                       turns_in_all=-0.4),
+            "Turn the checker 1.50 turns in, to -0.40 (9.400 in over the gauge), set zero lash and mark again. "
+            "(The checker does not reach that length.)",
+        ),
+        (
+            True, Step("change length", reading=9.465 * IN),
+            "Set the checking rod to 9.465 in, set zero lash and mark again.",
+        ),
+        (True, Step("change length"), "Change the checking rod, set zero lash and mark again."),
+        (
+            False, Step("change height"),
+            "Fit that, tighten to the maker's torque, find zero lash anew, mark again. Order nothing before.",
+        ),
+        (True, Step("read contacts"), "Read both contact lines."),
+        (
+            False, Step("read contacts", height=value(0.030), length=value(0.05)),
+            "Read both contact lines; or mark once more with 0.0300 in more of shim.",
+        ),
+        (
+            True, Step("read contacts", height=value(0.030), length=value(0.05), turns=1.4, turns_in_all=9.4),
+            "Read both contact lines; or mark once more 0.0500 in longer (1.40 turns out, to 9.40).",
+        ),
+        (
+            True, Step("read contacts", height=value(0.030), length=value(0.05)),
+            "Read both contact lines; or mark once more 0.0500 in longer.",
+        ),
+        (
+            True, Step("repeat", why="trial 2 fits none of the others", trial=2),
+            "Repeat trial 2: trial 2 fits none of the others (not seated, or not on the heel).",
+        ),
+        (True, Step("finer gauge"), "Another trial would not help: only a finer gauge for the tip."),
+        (
+            True, Step("finer gauge", good_to=0.002 * IN),
+            "Another trial would not help: only a finer gauge for the tip, good to 0.0020 in.",
+        ),
+        (True, Step("move the centre"), "Leave the push rod alone, move the centre, and mark again."),
+        (True, Step("mark again", why="it was read off the heel"), "Mark again: it was read off the heel."),
+        (True, Step("clear the retainer", why="the rocker touches"), "Mark again: the rocker touches."),
+    ],
+)  # fmt: skip
+def test_what_to_do_next(free: bool, step: Step, text: str) -> None:
+    assert told(free=free, step=step)["next"] == text
+
+
+@pytest.mark.parametrize(
+    ("sure", "error", "text"),
+    [
+        (None, value(0.01), None),
+        (0.0, value(0.01), None),
+        (0.022 * IN, value(0.01), "length ± 0.0220 in"),
+        (0.022 * IN, None, "length ± 0.0220 in"),
+        (0.122 * IN, value(0.06, 0.01, sign_known=False), "length ± 0.1220 in (sign unknown)"),
+    ],
+)
+def test_how_sure_the_length_is(sure: float | None, error: Value | None, text: str | None) -> None:
+    assert told(sure=sure, height_error=error).get("sure") == text
+
+
+@pytest.mark.parametrize(
+    ("action", "told_of"),
+    [("none", True), ("change length", True), ("finer gauge", True), ("change height", False), ("read contacts", False),
+     ("repeat", False)],
+)  # fmt: skip
+def test_a_length_about_to_change_is_not_told(action: str, told_of: bool) -> None:
+    found = told(step=Step(action), length_asked=value(9.46, 0.02))  # type: ignore[arg-type]
+    text = "asks for 9.460 in ± 0.0200 in, lifter and preload or lash reckoned in"
+    assert found.get("length") == (text if told_of else None)
+
+
+@pytest.mark.parametrize(
+    ("turns", "preload"), [(0.5, value(0.0339)), (None, value(0.0339)), (0.5, None), (0.0, value(0.0))]
+)
+def test_the_adjuster_takes_both_turns_and_preload(turns: float | None, preload: Value | None) -> None:
+    found = told(turns=turns, preload=preload).get("adjuster")
+    both = turns is not None and preload is not None
+    assert (found is not None) == both
+    assert not both or found == f"{turns:.2f} turns past zero lash for {'0.0339' if turns else '0.0000'} in of preload"
+
+
+WIDTH, BANDLESS = value(0.03), value(0.03)._replace(said="contact band not taken off")
+
+
+@pytest.mark.parametrize(
+    ("known", "notes"),
+    [
+        ({}, []),
+        ({"free": False}, [bench.NO_ROD_MOVES]),
+        ({"free": False, "moved": "it moved"}, [bench.NO_ROD_MOVES, bench.MOVED]),
+        ({"step": Step("change height", height=value(0.03))}, [bench.SHIM_WRITTEN]),
+        ({"step": Step("change height", height=value(0.0))}, [bench.SHIM_WRITTEN]),
+        ({"step": Step("change height", height=value(-0.03))}, [bench.TRIALS_GONE]),
+        ({"step": Step("read contacts")}, [bench.HOW_TO_READ]),
+        ({"step": Step("read contacts"), "free": False}, [bench.NO_ROD_MOVES, bench.NEVER_LONGER, bench.HOW_TO_READ]),
+        ({"basis": "width alone", "width": BANDLESS}, []),
+        ({"basis": "width alone", "width": BANDLESS, "step": Step("repeat")}, [bench.WEAK, bench.BAND]),
+        ({"basis": "width alone", "width": WIDTH, "step": Step("repeat")}, [bench.WEAK]),
+        ({"basis": "contact lines", "width": BANDLESS, "step": Step("repeat")}, []),
+    ],
+)
+def test_notes_that_hold_for_many_valves(known: dict[str, object], notes: list[str]) -> None:
+    assert list(bench.notes(replace(BARE, **known))) == notes  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("known", "needed"),
+    [({}, False), ({"moved": "it moved"}, True), ({"off_centre": value(0.06)}, True), ({"step": Step("repeat")}, True)],
+)
+def test_what_needs_work(known: dict[str, object], needed: bool) -> None:
+    assert replace(BARE, **known).needs_work is needed  # type: ignore[arg-type]

@@ -1,0 +1,158 @@
+"""What flipped a verdict: the engine, a limit, the stage, a concession, or several of them; told apart by judging."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from altered import FLAT, SIX, altered, as_it_is, shipped
+from rewritten import Edit
+
+from buildcheck.check import Checked, check_build
+from buildcheck.compare.causes import under_old_limits
+from buildcheck.compare.comparison import Change
+from buildcheck.compare.flips import Flip, blocking, flips
+from buildcheck.compare.inputs import Input
+from buildcheck.compare.moved import Moved, Movement, moved
+from buildcheck.findings import Place
+from buildcheck.rule import RuleSet
+
+RULE = "coil-bind-clearance"
+BIND = ("heads.yaml", "coil_bind_height: 1.060 in", "coil_bind_height: 1.190 in")
+NAME = "purpose: Drives a dewatering pump at steady revolutions for days on end.\n"
+
+
+def limits(at_least: str) -> Edit:
+    return ("build.yaml", NAME, f"purpose: x\nlimits: {{{RULE}: {{at_least: {at_least}, because: a trial}}}}\n")
+
+
+CONCEDED = (
+    "concessions.yaml", "",
+    f"[{{rule: {RULE}, valve: intake, up_to: 0.020 in, because: slow engine, accepted_by: foreman}}]\n",
+)  # fmt: skip
+
+
+def flipped(before: Checked, after: Checked, rule: str = RULE) -> list[Flip]:
+    between = check_build(under_old_limits(after.build, before.build), before.rules, {})
+    return [one for one in flips(before, after, between) if one.rule == rule]
+
+
+def told(tmp_path: Path, old: list[Edit], new: list[Edit], rule: str = RULE) -> list[tuple[str, str, tuple[str, ...]]]:
+    before, after = (
+        altered(tmp_path / str(n), FLAT, *edits) if edits else as_it_is(FLAT) for n, edits in enumerate((old, new))
+    )
+    return [(one.before, one.after, one.causes) for one in flipped(before, after, rule)]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "flip"),
+    [
+        ([], [BIND], ("passes", "fails", ("inputs",))),
+        ([BIND], [], ("fails", "passes", ("inputs",))),
+        ([], [limits("0.200 in")], ("passes", "fails", ("limit",))),
+        ([limits("0.200 in")], [], ("fails", "passes", ("limit",))),
+        ([BIND], [BIND, CONCEDED], ("fails", "conceded", ("concession",))),
+        ([BIND], [BIND, limits("0.020 in")], ("fails", "passes", ("limit",))),
+    ],
+)
+def test_a_flip_has_its_own_cause(
+    tmp_path: Path, old: list[Edit], new: list[Edit], flip: tuple[str, str, tuple[str, ...]]
+) -> None:
+    assert told(tmp_path, old, new) == [flip]
+
+
+def test_a_rule_that_leans_on_anothers_limit_says_so(tmp_path: Path) -> None:
+    """Lengths are cut by what the rules on marks let through."""
+    tight = ("build.yaml", "limits:\n", "limits:\n  mark-centred: {at_most: 0.001 in, because: a trial}\n")
+    before, after = as_it_is(SIX), altered(tmp_path / "new", SIX, tight)
+    told = [(one.before, one.after, one.causes) for one in flipped(before, after, "length-orderable")]
+    assert ("passes", "open, blocks", ("another limit",)) in told
+
+
+@pytest.mark.parametrize(("swapped", "cause"), [(False, "rule removed"), (True, "rule added")])
+def test_a_rule_that_came_or_went(swapped: bool, cause: str) -> None:
+    full = as_it_is(FLAT)
+    rules = RuleSet(tuple(rule for rule in shipped().rules.rules if rule.id != RULE))
+    less = check_build(full.build, rules, {})
+    found = flipped(*((less, full) if swapped else (full, less)))
+    assert [one.causes for one in found] == [(cause,)]
+
+
+@pytest.mark.parametrize(
+    ("change", "cause"),
+    [({"level": "warning"}, ("rule",)), ({"due": "closed"}, ("rule",)), ({"at_zero": "fails"}, ())],
+)
+def test_a_rule_that_judges_otherwise(tmp_path: Path, change: dict[str, str], cause: tuple[str, ...]) -> None:
+    before = altered(tmp_path, FLAT, BIND)
+    rules = tuple(replace(rule, **change) if rule.id == RULE else rule for rule in before.rules.rules)  # type: ignore[arg-type]
+    found = flipped(before, check_build(before.build, RuleSet(rules), {}))
+    assert [one.causes for one in found] == ([cause] if cause else [])
+
+
+def test_the_gravest_valve_stands_for_those_that_flipped_alike(tmp_path: Path) -> None:
+    worse = ("heads.yaml", "exhaust: {installed_height: 1.620 in", "exhaust: {installed_height: 1.480 in")
+    before, after = as_it_is(FLAT), altered(tmp_path / "new", FLAT, BIND, worse)
+    [found] = flipped(before, after)
+    assert [one.valve for one in found.subjects] == ["intake", "exhaust"]
+    assert (found.gravest.valve, found.place.file, found.blocks_anew) == ("exhaust", "heads.yaml", True)
+
+
+def test_what_blocks_anew_is_told_before_what_is_only_worse_or_better(tmp_path: Path) -> None:
+    quench = ("heads.yaml", "gasket: {thickness: 0.040 in", "gasket: {thickness: 0.060 in")
+    before = altered(tmp_path / "old", FLAT, ("marks.yaml", "turns_of_crank: 2", "turns_of_crank: 1"))
+    after = altered(tmp_path / "new", FLAT, BIND, quench)
+    between = check_build(under_old_limits(after.build, before.build), before.rules, {})
+    found = flips(before, after, between)
+    order = [one.rule for one in found if one.rule in (RULE, "quench", "crank-turned-twice")]
+    assert order == [RULE, "quench", "crank-turned-twice"]
+
+
+def test_a_build_without_a_state_before_tells_what_blocks(tmp_path: Path) -> None:
+    found = blocking(altered(tmp_path, FLAT, BIND))
+    assert [(one.rule, one.before, one.after, one.causes) for one in found] == [
+        (RULE, "not judged", "fails", ("inputs",))
+    ]
+
+
+@pytest.mark.parametrize(
+    ("height", "beyond"), [("1.6199 in +/- 0.001 in", False), ("1.6180 in +/- 0.001 in", True), ("1.6199 in", True)]
+)
+def test_a_value_has_moved_when_both_uncertainties_leave_it_behind(tmp_path: Path, height: str, beyond: bool) -> None:
+    edit = ("heads.yaml", "intake: {installed_height: 1.620 in", f"intake: {{installed_height: {height}")
+    found = moved(as_it_is(FLAT), altered(tmp_path / "new", FLAT, edit))
+    names = {one.name for one in found.beyond}
+    assert ("coil_bind_clearance" in names, found.within > 0) == (beyond, not beyond)
+
+
+def test_what_can_be_told_no_longer_has_no_text_after(tmp_path: Path) -> None:
+    gone = ("block.yaml", "rod_length: 5.500 in\n", "")
+    found = moved(as_it_is(FLAT), altered(tmp_path / "new", FLAT, gone))
+    assert {(one.name, one.after) for one in found.beyond} == {("dynamic_compression_ratio", "")}
+    assert all(one.before for one in found.beyond)
+
+
+NOTE = Input(Place("cam.yaml"), "note", "old", "new", remark=True)
+FACT = Input(Place("cam.yaml"), "advance", "0 deg", "2 deg")
+
+
+@pytest.mark.parametrize(
+    ("more", "plain"),
+    [
+        ({}, True),
+        ({"inputs": (NOTE,)}, True),
+        ({"inputs": (NOTE, FACT)}, False),
+        ({"folder_before": "engines/elsewhere"}, False),
+        ({"order_before": ("12 of 9.450 in",)}, False),
+        ({"moved": Movement((Moved("lash", "Lash", (), "1", "2"),), 0)}, False),
+        ({"moved": Movement((), 3)}, True),
+        ({"before": None}, False),
+        ({"after": None}, False),
+    ],
+)
+def test_what_makes_a_change_worth_telling(more: dict[str, Any], plain: bool) -> None:
+    same = as_it_is(FLAT)
+    told = replace(Change("engines/pump", "engines/pump", same, same), **more)
+    assert (told.is_plain, told.name, told.blocks_anew) == (plain, "Flat four of the pump trailer", 0)
+    assert told.verdicts == ("" if more.get("before", same) is None else "pass", "" if "after" in more else "pass")

@@ -1,0 +1,143 @@
+"""What a value says beside its number: sides, hints, crowns, assumptions. A builder acts on these words."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from altered import EIGHT, FLAT, SHOE, SIX, facts
+from rewritten import Edit
+
+from buildcheck.subjects import Subject
+from buildcheck.values import NotApplicable, Undecided
+
+ONE, IN = Subject(1, "intake"), 0.0254
+MARK = "mark: {from: 0.145 in, to: 0.172 in}"
+ROLLER_HINT = "a hint, no more, that the push rod is too {}: on a roller too short and too long mark alike"
+
+
+def mark(near: str, far: str) -> Edit:
+    return ("marks.yaml", MARK, f"mark: {{from: {near} in, to: {far} in}}")
+
+
+@pytest.mark.parametrize(
+    ("near", "far", "side"),
+    [
+        ("0.1450", "0.1720", "to the far side"),
+        ("0.1400", "0.1600", "to the pivot side"),
+        ("0.1450", "0.1650", ""),
+        ("0.1450", "0.1651", "to the far side"),
+        ("0.1449", "0.1650", "to the pivot side"),
+    ],
+)
+def test_a_mark_tells_its_side(tmp_path: Path, near: str, far: str, side: str) -> None:
+    found = facts(tmp_path, SIX, mark(near, far)).get("mark_offset", ONE)
+    assert (found.said, found.si / IN) == (side, pytest.approx((float(near) + float(far) - 0.310) / 2, abs=1e-9))
+
+
+@pytest.mark.parametrize(
+    ("folder", "edit", "said"),
+    [
+        (SIX, mark("0.145", "0.172"), f"to the far side: {ROLLER_HINT.format('long')}"),
+        (SIX, mark("0.135", "0.162"), f"to the pivot side: {ROLLER_HINT.format('short')}"),
+        (SHOE, ("marks.yaml", "from: 1.40 mm, to: 5.75 mm", "from: 1.40 mm, to: 5.85 mm"),
+         "to the far side: the push rod is too long"),
+        (SHOE, ("marks.yaml", "from: 1.40 mm, to: 5.75 mm", "from: 1.30 mm, to: 5.75 mm"),
+         "to the pivot side: the push rod is too short"),
+        (EIGHT, ("marks.yaml", "from: 3.20 mm, to: 4.05 mm", "from: 3.20 mm, to: 4.15 mm"),
+         "to the far side: on this mount no push rod moves it"),
+        (SIX, mark("0.145", "0.165"), ""),
+    ],
+)  # fmt: skip
+def test_what_a_side_tells_depends_on_tip_and_mount(tmp_path: Path, folder: str, edit: Edit, said: str) -> None:
+    assert facts(tmp_path, folder, edit).get("mark_position", ONE).said == said
+
+
+@pytest.mark.parametrize(
+    ("volume", "said"),
+    [("12 cc", "piston with a dish of 12"), ("-12 cc", "piston with a dome of 12"), ("0 cc", "flat piston")],
+)
+def test_a_pistons_crown_is_told_in_words(tmp_path: Path, volume: str, said: str) -> None:
+    """Boxes often print the opposite sign."""
+    edit = ("block.yaml", "piston_volume: 12 cc", f"piston_volume: {volume}")
+    assert facts(tmp_path, SIX, edit).get("compression_ratio").said.startswith(said)
+
+
+@pytest.mark.parametrize(
+    ("gap", "touches", "said"), [("0.001 mm", 0, "it clears"), ("0 mm", 1, "it touches"), ("-0.1 mm", 1, "it touches")]
+)
+def test_a_retainer_is_touched_from_nothing_down(tmp_path: Path, gap: str, touches: int, said: str) -> None:
+    edit = ("clearances.yaml", "rocker_to_retainer: 1.4 mm", f"rocker_to_retainer: {gap}")
+    found = facts(tmp_path, SIX, edit).get("retainer_contact", Subject(None, "intake"))
+    assert (found.si, found.said) == (touches, said)
+
+
+@pytest.mark.parametrize(
+    ("folder", "springs", "lifter", "count", "said"),
+    [
+        (SIX, "checking", "solid", 2, "checking springs and solid lifter"),
+        (SIX, "running", "solid", 1, "solid lifter"),
+        (SIX, "running", "locked", 1, "locked lifter"),
+        (SIX, "checking", "hydraulic", 1, "checking springs"),
+        (SIX, "running", "hydraulic", 0, "none"),
+        (FLAT, "checking", "solid", 1, "checking springs"),
+        (FLAT, "running", "solid", 0, "none"),
+    ],
+)
+def test_stand_ins_are_those_that_will_not_run(
+    tmp_path: Path, folder: str, springs: str, lifter: str, count: int, said: str
+) -> None:
+    edits = [("marks.yaml", "springs: checking", f"springs: {springs}")]
+    edits += [("marks.yaml", "lifter: solid", f"lifter: {lifter}")]
+    found = facts(tmp_path, folder, *edits).get("stand_ins", ONE)
+    assert (found.si, found.said) == (count, said)
+
+
+@pytest.mark.parametrize(
+    ("edits", "said", "band"),
+    [
+        ((), "", 0.012),
+        ((("marks.yaml", "contact_band: 0.012 in ", "# "),), "contact band not taken off", 0.0),
+    ],
+)
+def test_a_mark_whose_ink_was_not_measured_says_so(
+    tmp_path: Path, edits: tuple[Edit, ...], said: str, band: float
+) -> None:
+    found = facts(tmp_path, SIX, *edits).get("mark_width", Subject(2, "intake"))
+    assert (found.said, found.si / IN) == (said, pytest.approx(0.165 - 0.138 - band))
+
+
+TEMPERATURES = ("build.yaml", "temperatures: {assembly: 66 degF, running: 190 degF}\n", "")
+STEM = ("heads.yaml", "    stem_length: 4.920 in\n", "")
+
+
+def test_a_warm_engine_says_what_it_assumes(tmp_path: Path) -> None:
+    found = facts(tmp_path, SIX, TEMPERATURES, STEM)
+    assert found.get("gap_growth", Subject(None, "intake")).said == (
+        "assembly at 68 degF (20 degC) assumed; running at 200 degF (93 degC) assumed; "
+        "the valve's tip is taken to rise with the rocker's pivot"
+    )
+    assert facts(tmp_path / "all", SIX).get("gap_growth", Subject(None, "intake")).said == ""
+
+
+def test_assumed_temperatures_are_those_that_are_said(tmp_path: Path) -> None:
+    written = ("build.yaml", TEMPERATURES[1], "temperatures: {assembly: 20 degC, running: 200 degF}\n")
+    for valve in ("intake", "exhaust"):
+        assumed, told = (
+            facts(tmp_path / f"{n}{valve}", SIX, edit).get("gap_growth", Subject(None, valve)).si
+            for n, edit in enumerate((TEMPERATURES, written))
+        )
+        assert assumed == pytest.approx(told, rel=1e-5)
+
+
+def test_an_exhaust_stem_is_never_assumed(tmp_path: Path) -> None:
+    with pytest.raises(Undecided, match=r"valves\.exhaust\.stem_length is not written"):
+        facts(tmp_path, SIX, ("heads.yaml", "    stem_length: 4.905 in\n", "")).get(
+            "gap_growth", Subject(None, "exhaust")
+        )
+
+
+@pytest.mark.parametrize("name", ["offset_at_narrowest", "mark_width_least", "trials_in_doubt"])
+def test_a_plain_tip_has_no_narrowest_mark(tmp_path: Path, name: str) -> None:
+    with pytest.raises(NotApplicable):
+        facts(tmp_path, SHOE).get(name, ONE)
