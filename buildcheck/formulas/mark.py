@@ -46,25 +46,36 @@ def mark_width(from_: float, to: float, contact_band: float = 0.0) -> float:
     return max(width, 0.0)
 
 
+def edge_margins(from_: float, to: float, tip_diameter: float) -> tuple[float, float]:
+    """How far the mark keeps from the tip's edge on the pivot side, and on the far side.
+
+    Args: from_, to: the mark's edges (m); tip_diameter: contact diameter of the tip or its lash cap (m).
+    Returns: both distances (m), zero or less where it has run off. Source: definition.
+
+    >>> [round(x, 6) for x in edge_margins(0.118, 0.176, 0.310)]
+    [0.118, 0.134]
+    """
+    _check_order(from_, to)
+    return from_, tip_diameter - to
+
+
 def mark_edge_margin(from_: float, to: float, tip_diameter: float) -> float:
     """The least distance between the mark and an edge of the tip; zero or less means that it has run off.
 
-    Args: from_, to: the mark's edges (m); tip_diameter: contact diameter of the tip or its lash cap (m).
-    Returns: the margin (m). Source: definition.
+    Args: as for edge_margins (m). Returns: the margin (m). Source: definition.
 
     >>> round(mark_edge_margin(0.118, 0.176, 0.310), 6)
     0.118
     >>> mark_edge_margin(0.0, 0.060, 0.310)
     0.0
     """
-    _check_order(from_, to)
-    return min(from_, tip_diameter - to)
+    return min(edge_margins(from_, to, tip_diameter))
 
 
 def reaches_edge(from_: float, to: float, tip_diameter: float) -> bool:
     """Whether the mark reaches an edge of the tip, so that its width is a lower bound only.
 
-    Args: as for mark_edge_margin (m). Returns: true where no margin is left. Source: definition.
+    Args: as for edge_margins (m). Returns: true where no margin is left. Source: definition.
 
     >>> reaches_edge(0.250, 0.310, 0.310)
     True

@@ -22,8 +22,11 @@ def mark_offset(facts: Facts, subject: Subject) -> Value:
 
 
 def mark_edge_margin(facts: Facts, subject: Subject) -> Value:
-    """Least distance from the mark to the tip's edge, m."""
-    return derive("length", mark.mark_edge_margin, *_edges(facts, subject), tip_diameter(facts, subject))
+    """Least distance from the mark to the tip's edge, m, as sure as that edge is: a second one as near adds nothing."""
+    read = (*_edges(facts, subject), tip_diameter(facts, subject))
+    near = derive("length", lambda *at: mark.edge_margins(*at)[0], *read)
+    far = derive("length", lambda *at: mark.edge_margins(*at)[1], *read)
+    return min(near, far, key=lambda side: side.si)
 
 
 def mark_width(facts: Facts, subject: Subject) -> Value:

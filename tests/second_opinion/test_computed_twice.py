@@ -91,11 +91,9 @@ def test_every_rule_is_decided_alike(builds: dict[str, Twice], name: str) -> Non
 
 @each_build
 def test_every_value_is_as_uncertain(builds: dict[str, Twice], name: str) -> None:
-    """Beside the middle of the tip either edge may be the nearer, which narrows the doubt of the margin."""
     for again in builds[name].judged:
-        allowance = 0.3 if again.rule == "mark-on-tip" else 0.02
         found = told(builds[name], again)["value"].get("expanded_uncertainty_si", 0.0)
-        assert found == pytest.approx(2 * again.value.std_dev, rel=allowance), again
+        assert found == pytest.approx(2 * again.value.std_dev, rel=0.02), again
 
 
 def test_rules_end_in_every_way(builds: dict[str, Twice]) -> None:
