@@ -91,11 +91,16 @@ def _judge(rule: Rule, limits: Limits, facts: Facts, terms: Terms) -> Iterator[R
     bounds = limits.in_force(rule)
     for subject in facts.subjects(rule.for_each):
         results = [judge(rule, bounds, facts, each, terms) for each in _spread_out(subject, facts)]
-        alike = {(result.kind, result.value and result.value.si, result.places, result.message) for result in results}
-        if len(alike) > 1 or results[0].subject == subject:
+        if results[0].subject == subject or not _alike(results):
             yield from results
         else:
             yield results[0]._replace(subject=subject)
+
+
+def _alike(results: Sequence[Result]) -> bool:
+    """Whether they say the same, of whichever cylinder."""
+    said = {(result.kind, result.value and result.value.si, result.places, result.message) for result in results}
+    return len(said) == 1
 
 
 def _spread_out(subject: Subject, facts: Facts) -> list[Subject]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from buildcheck.formulas import rocker
 
@@ -57,8 +58,7 @@ class Reading:
     bound: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Fitted:
+class Fitted(NamedTuple):
     """Chi-square at a height error, and the information on it (1/m^2): 1/u^2 to first order."""
 
     chi2: float
