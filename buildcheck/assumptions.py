@@ -6,13 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from buildcheck.amounts.quantity import QuantityError, parse
 from buildcheck.ends import minus
 from buildcheck.escape import one_line
 from buildcheck.facts import Facts
-from buildcheck.git import UsageError
-from buildcheck.near_miss import meant
 from buildcheck.quantities.prediction import CHANGES
-from buildcheck.quantity import QuantityError, parse
+from buildcheck.schema.near_miss import meant
+from buildcheck.sources.git import UsageError
 from buildcheck.values import Value
 
 SIZES: Mapping[str, str] = MappingProxyType(

@@ -8,10 +8,10 @@ from pathlib import Path
 
 from buildcheck.findings import Place, Problem
 from buildcheck.parts import Shelf
-from buildcheck.reading import Node, plain
-from buildcheck.strays import stray_files
-from buildcheck.tree import DISK, FILES, Tree, root_of
-from buildcheck.validation import validate
+from buildcheck.reading.documents import Node, plain
+from buildcheck.schema.validation import validate
+from buildcheck.sources.strays import stray_files
+from buildcheck.sources.tree import DISK, FILES, Tree, root_of
 
 STAGES = ("planning", "measuring", "ordering", "assembled", "closed")
 

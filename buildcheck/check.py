@@ -6,16 +6,16 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from buildcheck.build import Build
-from buildcheck.concessions import IDLE, Granted, IdleFacts, concede, loosened, read_concessions
-from buildcheck.engine import Terms, judge
-from buildcheck.expression import evaluate
 from buildcheck.facts import Facts, LimitLookup
 from buildcheck.findings import Problem
-from buildcheck.limits import Limits, Override, read_limits
-from buildcheck.order import Order, order
+from buildcheck.judging.concessions import IDLE, Granted, IdleFacts, concede, loosened, read_concessions
+from buildcheck.judging.engine import Terms, judge
+from buildcheck.judging.expression import evaluate
+from buildcheck.judging.limits import Limits, Override, read_limits
+from buildcheck.judging.results import Result, verdict
+from buildcheck.judging.rule import Rule, RuleSet
+from buildcheck.ordering.order import Order, order
 from buildcheck.quantities.table import QUANTITIES
-from buildcheck.results import Result, verdict
-from buildcheck.rule import Rule, RuleSet
 from buildcheck.subjects import BUILD, Subject, subjects
 from buildcheck.values import Value
 

@@ -77,7 +77,7 @@ def parser_for(given: Sequence[str]) -> argparse.ArgumentParser:
 
 def _failed(error: Exception) -> int:
     from buildcheck.escape import one_line
-    from buildcheck.git import UsageError
+    from buildcheck.sources.git import UsageError
 
     if isinstance(error, UsageError):
         print(f"buildcheck: {one_line(str(error))}", file=sys.stderr)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from buildcheck.facts import Facts
 from buildcheck.formulas.rods import lost
-from buildcheck.reading import Node
+from buildcheck.reading.documents import Node
 from buildcheck.values import Undecided, Value, derive, difference, exact
 
 ZERO = exact(0.0, "length")

@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+from buildcheck.amounts.quantity import Amount, parse, parse_thread
 from buildcheck.build import Build
 from buildcheck.findings import Place
 from buildcheck.formulas.decision import resolution_uncertainty
-from buildcheck.quantity import Amount, parse, parse_thread
-from buildcheck.reading import Node, find
-from buildcheck.schemas import field_kind
+from buildcheck.reading.documents import Node, find
+from buildcheck.schema.fields import field_kind
 from buildcheck.subjects import BUILD, VALVE_TYPES, Subject, subjects
 from buildcheck.values import Contradiction, NotApplicable, Undecided, Value
 

@@ -7,10 +7,10 @@ import re
 from collections.abc import Container
 from pathlib import Path
 
+from buildcheck.amounts.quantity import shown
 from buildcheck.findings import Place, Problem
-from buildcheck.nodes import Document, Node, dotted
-from buildcheck.quantity import shown
-from buildcheck.tree import BUILD_FILE, FILES, Tree
+from buildcheck.reading.nodes import Document, Node, dotted
+from buildcheck.sources.tree import BUILD_FILE, FILES, Tree
 
 KEY = "uses"
 DEEPEST, MOST, MOST_VALUES = 4, 200, 20_000

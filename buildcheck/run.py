@@ -11,15 +11,15 @@ from buildcheck.build import read_build
 from buildcheck.check import Checked, check_build
 from buildcheck.data import rules_dir
 from buildcheck.findings import Place, Problem
-from buildcheck.folders import builds_among, folders_under, headless, misplaced, refuse_other_repositories
-from buildcheck.git import UsageError
-from buildcheck.limits import Override, read_limits
-from buildcheck.repository import Repository, repository_of
-from buildcheck.rule import RuleSet
-from buildcheck.ruleset import load_rules
-from buildcheck.touched import touched_folders
-from buildcheck.tracked import Tracked, tracked_files
-from buildcheck.tree import BUILD_FILE, CONFIG, DISK, Tree
+from buildcheck.judging.limits import Override, read_limits
+from buildcheck.judging.rule import RuleSet
+from buildcheck.judging.ruleset import load_rules
+from buildcheck.sources.folders import builds_among, folders_under, headless, misplaced, refuse_other_repositories
+from buildcheck.sources.git import UsageError
+from buildcheck.sources.repository import Repository, repository_of
+from buildcheck.sources.touched import touched_folders
+from buildcheck.sources.tracked import Tracked, tracked_files
+from buildcheck.sources.tree import BUILD_FILE, CONFIG, DISK, Tree
 
 TOUCHED = "only builds that the commit in the making touches, all where nothing is staged; counts as --tracked too"
 """What the option of that name asks for."""

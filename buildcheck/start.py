@@ -6,9 +6,9 @@ import os
 from pathlib import Path
 from types import MappingProxyType
 
-from buildcheck.editor_schemas import FOLDER, editor_schemas
 from buildcheck.laying_out import InTheWayError, lay_out
-from buildcheck.tree import DISK, FILES, root_of
+from buildcheck.schema.exported import FOLDER, editor_schemas
+from buildcheck.sources.tree import DISK, FILES, root_of
 
 __all__ = ["InTheWayError", "start", "start_repository"]
 

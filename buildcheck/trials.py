@@ -8,7 +8,7 @@ from buildcheck.ends import measured_on_checker
 from buildcheck.facts import Facts, speaks_of
 from buildcheck.findings import Place
 from buildcheck.formulas.rods import checker_length
-from buildcheck.reading import Node
+from buildcheck.reading.documents import Node
 from buildcheck.subjects import Subject
 from buildcheck.values import Contradiction, NotApplicable, Undecided, Value, derive, exact, widened
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import groupby
 
+from buildcheck.amounts.quantity import show
 from buildcheck.check import Checked
-from buildcheck.order import Line
-from buildcheck.quantity import show
-from buildcheck.results import Concession, Group, Result
+from buildcheck.judging.results import Concession, Group, Result
+from buildcheck.ordering.order import Line
 from buildcheck.subjects import Subject
 
 _READY = {

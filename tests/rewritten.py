@@ -6,7 +6,7 @@ import shutil
 from pathlib import Path
 
 from buildcheck.check import Checked
-from buildcheck.results import Result
+from buildcheck.judging.results import Result
 from buildcheck.run import run
 
 ROOT = Path(__file__).parent.parent

@@ -9,7 +9,7 @@ import pytest
 from judging import Judged
 from rewritten import Edit, rewritten
 
-from buildcheck.order import wants
+from buildcheck.ordering.order import wants
 from buildcheck.subjects import Subject
 
 SIX, VEE, FLAT, SHOE = (

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from buildcheck import bench
-from buildcheck.advice import Advice
-from buildcheck.steps import Step
+from buildcheck.advising import bench
+from buildcheck.advising.advice import Advice
+from buildcheck.advising.steps import Step
 from buildcheck.subjects import Subject
 from buildcheck.values import Value
 

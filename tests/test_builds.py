@@ -14,9 +14,9 @@ import pytest
 from simulate import Key, Train, as_read, best_order, ideal, length_read, trial
 from truths import DUNLIN, FLAT_FOUR, INLINE_FOUR, VEE_EIGHT
 
+from buildcheck.amounts.quantity import parse
 from buildcheck.check import Checked
-from buildcheck.quantity import parse
-from buildcheck.reading import plain
+from buildcheck.reading.documents import plain
 from buildcheck.run import run
 from buildcheck.subjects import Subject
 

@@ -17,7 +17,7 @@ from buildcheck.compare.flips import Flip, blocking, flips
 from buildcheck.compare.inputs import Input
 from buildcheck.compare.moved import Moved, Movement, moved
 from buildcheck.findings import Place
-from buildcheck.rule import RuleSet
+from buildcheck.judging.rule import RuleSet
 
 RULE = "coil-bind-clearance"
 BIND = ("heads.yaml", "coil_bind_height: 1.060 in", "coil_bind_height: 1.190 in")

@@ -9,12 +9,12 @@ import pytest
 from garage import BUILDS, EIDER, SMEW, TEAL, Garage
 from history import STEPS, write_history
 
-from buildcheck.commit import read_commit
 from buildcheck.compare.comparison import compare
 from buildcheck.compare.reached import reached
 from buildcheck.compare.sides import Side, side
-from buildcheck.git import commit_named
-from buildcheck.tree import DISK
+from buildcheck.sources.commit import read_commit
+from buildcheck.sources.git import commit_named
+from buildcheck.sources.tree import DISK
 
 
 def _at(top: Path, revision: str) -> Side:

@@ -13,9 +13,9 @@ from buildcheck.compare.inputs import Input, changed_inputs
 from buildcheck.compare.moved import Moved, Movement
 from buildcheck.compare.states import GRAVITY, state
 from buildcheck.findings import Place
-from buildcheck.nodes import Node
-from buildcheck.reading import read
-from buildcheck.results import Concession, Result
+from buildcheck.judging.results import Concession, Result
+from buildcheck.reading.documents import read
+from buildcheck.reading.nodes import Node
 from buildcheck.subjects import Subject
 
 HERE = Place("marks.yaml", 3, 5)

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from buildcheck.check import Checked
-from buildcheck.results import Result
+from buildcheck.judging.results import Result
 from buildcheck.run import run
 
 ROOT = Path(__file__).parent.parent

@@ -9,8 +9,8 @@ import pytest
 from jsonschema import Draft7Validator, Draft202012Validator
 
 from buildcheck.cli import main
-from buildcheck.editor_schemas import editor_schemas
-from buildcheck.schemas import schema_names
+from buildcheck.schema.exported import editor_schemas
+from buildcheck.schema.fields import schema_names
 from buildcheck.start import start
 
 Captured = pytest.CaptureFixture[str]

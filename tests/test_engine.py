@@ -8,12 +8,12 @@ from math import inf, nan
 import pytest
 
 from buildcheck.build import STAGES
-from buildcheck.engine import Terms, decision, judge
 from buildcheck.findings import Place
-from buildcheck.limits import Limits
-from buildcheck.results import Result
-from buildcheck.rule import Rule
-from buildcheck.ruleset import load_rules
+from buildcheck.judging.engine import Terms, decision, judge
+from buildcheck.judging.limits import Limits
+from buildcheck.judging.results import Result
+from buildcheck.judging.rule import Rule
+from buildcheck.judging.ruleset import load_rules
 from buildcheck.subjects import Subject
 from buildcheck.values import Contradiction, NotApplicable, Undecided, Value
 

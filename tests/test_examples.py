@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.examples import run_examples
 from buildcheck.findings import Problem
-from buildcheck.rule import Example
-from buildcheck.ruleset import load_rules
+from buildcheck.judging.examples import run_examples
+from buildcheck.judging.rule import Example
+from buildcheck.judging.ruleset import load_rules
 
 RULE = """\
 id: deck-gap

@@ -12,10 +12,10 @@ from buildcheck.cli import main
 from buildcheck.explain.quantities import explain_quantity, formulas_of
 from buildcheck.explain.rules import explain_rule
 from buildcheck.explain.stages import MEANS
-from buildcheck.limits import Limits
+from buildcheck.judging.limits import Limits
+from buildcheck.judging.rule import Rule
+from buildcheck.judging.ruleset import load_rules
 from buildcheck.quantities.table import QUANTITIES
-from buildcheck.rule import Rule
-from buildcheck.ruleset import load_rules
 
 Captured = pytest.CaptureFixture[str]
 ROOT = Path(__file__).parent.parent

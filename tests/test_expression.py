@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from buildcheck.expression import Expression, ExpressionError, Literal, evaluate, expression, kind_of, names
-from buildcheck.kinds import KindError
+from buildcheck.judging.expression import Expression, ExpressionError, Literal, evaluate, expression, kind_of, names
+from buildcheck.judging.kinds import KindError
 from buildcheck.values import Undecided, Value
 
 VALUES = {"a": 6.0, "b": -2.0, "c.d": 4.0, "c.{valve}.e": 10.0}

@@ -7,8 +7,8 @@ from random import Random
 
 import pytest
 
-from buildcheck.fewest import Offer, assign
-from buildcheck.intervals import Interval, Wanted
+from buildcheck.ordering.fewest import Offer, assign
+from buildcheck.ordering.intervals import Interval, Wanted
 from buildcheck.subjects import Subject
 
 MM = 0.001

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from rewritten import as_it_is, kinds, results, rewritten
 
-from buildcheck.advice import advise
+from buildcheck.advising.advice import advise
 from buildcheck.formulas import cam
 from buildcheck.subjects import Subject
 from buildcheck.values import Undecided

@@ -11,8 +11,8 @@ from bench import GAUGES, STUD, lay_out, trials
 from rewritten import Edit
 
 from buildcheck.facts import Facts
-from buildcheck.intervals import Wanted, all_wanted, wanted
-from buildcheck.predicted_mark import predicted
+from buildcheck.ordering.intervals import Wanted, all_wanted, wanted
+from buildcheck.ordering.predicted_mark import predicted
 from buildcheck.quantities.geometry import READ_CONTACTS
 from buildcheck.subjects import Subject
 from buildcheck.values import Undecided

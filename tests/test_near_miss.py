@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from buildcheck.near_miss import TRADE, meant
-from buildcheck.schemas import field_kinds, load_schema
+from buildcheck.schema.fields import field_kinds, load_schema
+from buildcheck.schema.near_miss import TRADE, meant
 
 LIFTERS = ("hydraulic flat", "hydraulic roller", "solid flat", "solid roller")
 

@@ -9,8 +9,8 @@ import pytest
 from altered import EIGHT, SHOE, SIX, facts
 from rewritten import Edit
 
-from buildcheck.advice import advise, unmeasured
-from buildcheck.steps import Step
+from buildcheck.advising.advice import advise, unmeasured
+from buildcheck.advising.steps import Step
 from buildcheck.subjects import Subject
 
 ONE, MM, IN = Subject(1, "intake"), 0.001, 0.0254

@@ -8,7 +8,7 @@ import pytest
 from altered import EIGHT, SIX, altered, facts
 from rewritten import Edit
 
-from buildcheck.order import offer_for, order, proposed_length, stock
+from buildcheck.ordering.order import offer_for, order, proposed_length, stock
 from buildcheck.subjects import Subject
 from buildcheck.values import Undecided
 

@@ -7,8 +7,8 @@ from random import Random
 
 import pytest
 
-from buildcheck.composing import _composed
-from buildcheck.parsers import COMPILED, agrees, compiled_events, pure_events
+from buildcheck.reading.composing import _composed
+from buildcheck.reading.parsers import COMPILED, agrees, compiled_events, pure_events
 
 pytestmark = pytest.mark.skipif(not COMPILED, reason="ruamel.yaml.clib is not installed")
 

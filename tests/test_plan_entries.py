@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from buildcheck.cli import main
-from buildcheck.reading import plain, read_file
+from buildcheck.reading.documents import plain, read_file
 from buildcheck.start import start
 
 ROOT = Path(__file__).parent.parent

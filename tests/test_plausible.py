@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from buildcheck.plausible import implausible
-from buildcheck.reading import read
-from buildcheck.validation import validate
+from buildcheck.reading.documents import read
+from buildcheck.schema.plausible import implausible
+from buildcheck.schema.validation import validate
 
 LASH = ("0.0012 in", "0.15 in")
 

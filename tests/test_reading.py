@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from buildcheck.findings import Place
-from buildcheck.nodes import Node
-from buildcheck.reading import find, plain, read, read_file
+from buildcheck.reading.documents import find, plain, read, read_file
+from buildcheck.reading.nodes import Node
 
 MARKS = b"""\
 # marks

@@ -9,9 +9,9 @@ import pytest
 from altered import SIX, as_it_is
 
 from buildcheck.findings import Place
+from buildcheck.judging.results import Concession, Result
 from buildcheck.report.findings import conceded, eyes, findings, folded
 from buildcheck.report.valves import valve_rows
-from buildcheck.results import Concession, Result
 from buildcheck.subjects import Subject
 from buildcheck.values import Value
 

@@ -15,7 +15,7 @@ import pytest
 from rewritten import copied
 
 from buildcheck.check import Checked, quantities
-from buildcheck.reading import plain, read_file
+from buildcheck.reading.documents import plain, read_file
 from buildcheck.run import run
 
 SIX, FLAT, SHOE = "example_build", "tests/builds/flat_four_solid", "tests/builds/inline_four_shoe"

@@ -10,9 +10,9 @@ from bench import STUD, judged, trials
 
 from buildcheck.check import Checked
 from buildcheck.formulas.rocker import centre_at, width_at
-from buildcheck.intervals import wanted
-from buildcheck.order import order
-from buildcheck.predicted_mark import predicted
+from buildcheck.ordering.intervals import wanted
+from buildcheck.ordering.order import order
+from buildcheck.ordering.predicted_mark import predicted
 from buildcheck.subjects import Subject
 from buildcheck.values import Undecided
 

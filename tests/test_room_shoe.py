@@ -10,7 +10,7 @@ from altered import SIX, facts_in
 from bench import SHOE, lay_out, trials
 
 from buildcheck.facts import Facts
-from buildcheck.intervals import wanted
+from buildcheck.ordering.intervals import wanted
 from buildcheck.subjects import Subject
 from buildcheck.values import Undecided
 

@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 
 from buildcheck.data import rules_dir
-from buildcheck.examples import run_examples
-from buildcheck.nodes import Node
-from buildcheck.reading import read_file
-from buildcheck.rule import Rule
-from buildcheck.ruleset import load_rules
-from buildcheck.validation import validate
+from buildcheck.judging.examples import run_examples
+from buildcheck.judging.rule import Rule
+from buildcheck.judging.ruleset import load_rules
+from buildcheck.reading.documents import read_file
+from buildcheck.reading.nodes import Node
+from buildcheck.schema.validation import validate
 
 RULES, PROBLEMS = load_rules()
 FILES = sorted(rules_dir().rglob("*.yaml"))

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from buildcheck.findings import Problem
-from buildcheck.ruleset import load_rules
+from buildcheck.judging.ruleset import load_rules
 
 RULE = """\
 id: shop-gap

@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from jsonschema import Draft7Validator, Draft202012Validator
 
-from buildcheck.quantity import KINDS, parse
-from buildcheck.schemas import field_kinds, load_schema, schema_names
+from buildcheck.amounts.quantity import KINDS, parse
+from buildcheck.schema.fields import field_kinds, load_schema, schema_names
 
 OURS = {"x-plausible", "x-zero"}
 FORBIDDEN = {

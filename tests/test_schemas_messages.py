@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.reading import read
-from buildcheck.schemas import schema_names
-from buildcheck.validation import validate
+from buildcheck.reading.documents import read
+from buildcheck.schema.fields import schema_names
+from buildcheck.schema.validation import validate
 
 FOLDER = Path(__file__).parent / "schema_faults"
 

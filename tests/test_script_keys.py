@@ -10,11 +10,11 @@ from typing import Any
 import pytest
 from altered import EIGHT, SIX, altered, as_it_is
 
-from buildcheck.advice import advice
+from buildcheck.advising.advice import advice
+from buildcheck.advising.whatif import what_if
 from buildcheck.formats import advice_json, whatif
 from buildcheck.plan.data import write
 from buildcheck.plan.sheet import lay_out
-from buildcheck.whatif import what_if
 
 VALUE = {"si", "text", "expanded_uncertainty_si"}
 ANGLE = {"deg", "text"}

@@ -10,11 +10,11 @@ from typing import Any
 import pytest
 
 from buildcheck.findings import Problem
-from buildcheck.reading import Document, plain, read, read_file
-from buildcheck.schemas import load_schema
+from buildcheck.reading.documents import Document, plain, read, read_file
+from buildcheck.schema.fields import load_schema
+from buildcheck.schema.validation import validate
+from buildcheck.sources.tree import FILES
 from buildcheck.start import InTheWayError, start
-from buildcheck.tree import FILES
-from buildcheck.validation import validate
 
 # '#' right before a field, or before two blanks and more of its indentation; '# ' alone explains
 _NOT_YET_KNOWN = re.compile(r"^( *)#(?=[a-z-]|  +[a-z_-]+:|  +- )", re.MULTILINE)

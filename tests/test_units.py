@@ -8,7 +8,16 @@ from decimal import Decimal
 
 import pytest
 
-from buildcheck.units import _EVERYDAY, BASE, MEANT, UNITS, asked_of_pint, difference_to_base, from_base, to_base
+from buildcheck.amounts.units import (
+    _EVERYDAY,
+    BASE,
+    MEANT,
+    UNITS,
+    asked_of_pint,
+    difference_to_base,
+    from_base,
+    to_base,
+)
 
 
 @pytest.mark.parametrize(
@@ -93,7 +102,10 @@ def test_a_written_factor_is_what_pint_makes_of_the_unit_file(definition: str) -
 
 @pytest.mark.parametrize(("text", "loads"), [("0.560 in", 0), ("1.4 cm", 1)])
 def test_pint_is_loaded_for_rarer_units_only(text: str, loads: int) -> None:
-    code = (
-        f"import sys; from buildcheck.quantity import parse; parse('{text}', 'length'); sys.exit('pint' in sys.modules)"
+    asked = f"from buildcheck.amounts.quantity import parse; parse('{text}', 'length')"
+    assert (
+        subprocess.run(
+            [sys.executable, "-c", f"import sys; {asked}; sys.exit('pint' in sys.modules)"], check=False
+        ).returncode
+        == loads
     )
-    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == loads

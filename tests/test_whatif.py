@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 from rewritten import ROOT, as_it_is, rewritten
 
+from buildcheck.advising.whatif import Effect, what_if
 from buildcheck.cli import main
-from buildcheck.git import UsageError
 from buildcheck.run import run
+from buildcheck.sources.git import UsageError
 from buildcheck.values import Value
-from buildcheck.whatif import Effect, what_if
 
 SIX, EIGHT, FLAT = "example_build", "tests/builds/vee_eight_mm", "tests/builds/flat_four_solid"
 INCH = 0.0254

@@ -6,17 +6,17 @@ import argparse
 import sys
 from pathlib import Path
 
-from buildcheck import bench
-from buildcheck.advice import Advice, advice, unmeasured
+from buildcheck.advising import bench
+from buildcheck.advising.advice import Advice, advice, unmeasured
+from buildcheck.advising.whatif import what_if
 from buildcheck.check import Checked
 from buildcheck.escape import at_line_start, one_line
 from buildcheck.formats import advice_json, whatif
 from buildcheck.formats.text import problems
-from buildcheck.git import UsageError
 from buildcheck.run import only_build
 from buildcheck.run import run as run_check
+from buildcheck.sources.git import UsageError
 from buildcheck.subjects import VALVE_TYPES, Subject
-from buildcheck.whatif import what_if
 from buildcheck.wording import subjects_shown
 
 

@@ -11,11 +11,11 @@ from pathlib import Path
 from typing import Any
 
 from buildcheck.build import STAGES
-from buildcheck.editor_schemas import stale
 from buildcheck.escape import one_line
 from buildcheck.formats.colour import WHEN, coloured, wanted
 from buildcheck.progress import Progress
 from buildcheck.run import IDLE, TOUCHED, Plan, plan, shown
+from buildcheck.schema.exported import stale
 from buildcheck.workers import Store, parts
 
 FORMATS = {

@@ -8,11 +8,11 @@ import sys
 from importlib import import_module
 from pathlib import Path
 
-from buildcheck.commit import read_commit
 from buildcheck.compare.comparison import compare
 from buildcheck.compare.sides import Side, side
-from buildcheck.git import UsageError, commit_named, top_of
-from buildcheck.tree import DISK
+from buildcheck.sources.commit import read_commit
+from buildcheck.sources.git import UsageError, commit_named, top_of
+from buildcheck.sources.tree import DISK
 
 FORMATS = ("json", "markdown", "text")
 

@@ -7,8 +7,8 @@ import sys
 
 from buildcheck.cli import COMMANDS, parser_for
 from buildcheck.completion import SHELLS, commands
+from buildcheck.judging.ruleset import load_rules
 from buildcheck.quantities.table import QUANTITIES
-from buildcheck.ruleset import load_rules
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -15,12 +15,12 @@ from buildcheck.explain.quantities import explain_quantity
 from buildcheck.explain.rules import explain_rule
 from buildcheck.explain.stages import explain_stages
 from buildcheck.formats.text import problem_line
-from buildcheck.git import UsageError
-from buildcheck.limits import Limits, Override, read_limits
+from buildcheck.judging.limits import Limits, Override, read_limits
 from buildcheck.quantities.table import QUANTITIES
 from buildcheck.run import Frame, frame_for
-from buildcheck.schemas import field_kinds
-from buildcheck.tree import DISK
+from buildcheck.schema.fields import field_kinds
+from buildcheck.sources.git import UsageError
+from buildcheck.sources.tree import DISK
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -12,11 +12,11 @@ from buildcheck.escape import at_line_start
 from buildcheck.files import write_whole
 from buildcheck.findings import Place, Problem
 from buildcheck.formats.text import problem_line, problems
-from buildcheck.git import UsageError
 from buildcheck.plan.entries import EMPTY, FILE, NoRoomError, laid_out
 from buildcheck.plan.sheet import Sheet, lay_out
 from buildcheck.run import only_build
 from buildcheck.run import run as run_check
+from buildcheck.sources.git import UsageError
 from buildcheck.values import Undecided
 from buildcheck.wording import counted
 

@@ -11,11 +11,11 @@ from buildcheck.escape import at_line_start
 from buildcheck.files import read_regular, write_whole
 from buildcheck.findings import Place, Problem
 from buildcheck.formats.text import problem_line
-from buildcheck.git import UsageError
 from buildcheck.report.pictures import FOLDER
 from buildcheck.report.sheets import Sheet, index_sheet, report_sheets
-from buildcheck.repository import repository_of
 from buildcheck.run import IDLE, TOUCHED, Plan, Run, plan, shown
+from buildcheck.sources.git import UsageError
+from buildcheck.sources.repository import repository_of
 
 _LONGEST = 4_000_000
 

@@ -6,11 +6,11 @@ import argparse
 from pathlib import Path
 
 from buildcheck.escape import one_line
-from buildcheck.examples import run_examples
 from buildcheck.formats.text import problem_line
-from buildcheck.git import UsageError
-from buildcheck.rule import Rule
+from buildcheck.judging.examples import run_examples
+from buildcheck.judging.rule import Rule
 from buildcheck.run import frame_for
+from buildcheck.sources.git import UsageError
 from buildcheck.wording import counted
 
 

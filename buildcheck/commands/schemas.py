@@ -6,11 +6,11 @@ import argparse
 import sys
 from pathlib import Path
 
-from buildcheck.editor_schemas import export, stale
 from buildcheck.escape import one_line
-from buildcheck.git import UsageError
 from buildcheck.run import shown
-from buildcheck.tree import DISK
+from buildcheck.schema.exported import export, stale
+from buildcheck.sources.git import UsageError
+from buildcheck.sources.tree import DISK
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -7,8 +7,8 @@ import sys
 from pathlib import Path
 
 from buildcheck.escape import at_line_start, one_line
-from buildcheck.git import UsageError
 from buildcheck.laying_out import InTheWayError
+from buildcheck.sources.git import UsageError
 from buildcheck.start import FIRST_BUILD, start, start_repository
 
 

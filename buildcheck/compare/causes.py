@@ -9,9 +9,9 @@ from buildcheck.build import Build
 from buildcheck.check import Checked
 from buildcheck.compare.states import state
 from buildcheck.formulas.decision import noise
-from buildcheck.reading import Node
-from buildcheck.results import Result
-from buildcheck.rule import Rule
+from buildcheck.judging.results import Result
+from buildcheck.judging.rule import Rule
+from buildcheck.reading.documents import Node
 from buildcheck.values import Value
 
 

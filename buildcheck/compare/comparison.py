@@ -13,7 +13,7 @@ from buildcheck.compare.moved import NOTHING_MOVED, Movement, moved
 from buildcheck.compare.reached import reached
 from buildcheck.compare.sides import Side, pairs
 from buildcheck.findings import Problem
-from buildcheck.rule import Rule
+from buildcheck.judging.rule import Rule
 from buildcheck.wording import line_shown, subjects_shown
 
 

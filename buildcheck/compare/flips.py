@@ -10,7 +10,7 @@ from buildcheck.compare.aligned import aligned, said
 from buildcheck.compare.causes import Word, causes
 from buildcheck.compare.states import GRAVITY, MILD, UNJUDGED, state
 from buildcheck.findings import Place
-from buildcheck.results import Result
+from buildcheck.judging.results import Result
 from buildcheck.subjects import Subject
 
 

@@ -6,10 +6,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from buildcheck.amounts.quantity import QuantityError, parse
 from buildcheck.findings import Place
-from buildcheck.quantity import QuantityError, parse
-from buildcheck.reading import Node, plain
-from buildcheck.schemas import field_kinds
+from buildcheck.reading.documents import Node, plain
+from buildcheck.schema.fields import field_kinds
 
 _REMARKS = ("note", "part")
 _WHO = ("rule", "cylinder", "valve")

@@ -8,7 +8,7 @@ from math import hypot
 from buildcheck.check import Checked, quantities
 from buildcheck.compare.aligned import aligned
 from buildcheck.formulas.decision import noise
-from buildcheck.messages import shown
+from buildcheck.judging.messages import shown
 from buildcheck.subjects import Subject
 from buildcheck.values import Value
 

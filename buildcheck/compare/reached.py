@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from buildcheck.commit import Commit
 from buildcheck.compare.sides import Side
-from buildcheck.differing import Difference, between, uncommitted
-from buildcheck.git import commit_named
-from buildcheck.touched import rule_folders, touched
-from buildcheck.tracked import tracked_files
+from buildcheck.sources.commit import Commit
+from buildcheck.sources.differing import Difference, between, uncommitted
+from buildcheck.sources.git import commit_named
+from buildcheck.sources.touched import rule_folders, touched
+from buildcheck.sources.tracked import tracked_files
 
 
 def reached(before: Side, after: Side) -> frozenset[str] | None:

@@ -11,10 +11,10 @@ from buildcheck.build import Build, read_build
 from buildcheck.check import Checked, check_build
 from buildcheck.compare.inputs import written
 from buildcheck.findings import Problem
-from buildcheck.folders import Folder, builds_among, folders_under, headless
-from buildcheck.reading import Node
+from buildcheck.reading.documents import Node
 from buildcheck.run import Frame, frame_for
-from buildcheck.tree import Tree
+from buildcheck.sources.folders import Folder, builds_among, folders_under, headless
+from buildcheck.sources.tree import Tree
 
 _ALIKE = 0.5
 """A folder that vanished and one that came are one build where this share of their values agrees."""

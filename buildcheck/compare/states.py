@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from buildcheck.results import Result
+from buildcheck.judging.results import Result
 
 UNJUDGED = "not judged"
 GRAVITY = ("passes", "not applicable", UNJUDGED, "conceded", "open", "fails, not blocking", "open, blocks", "fails")

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from buildcheck.amounts.units import UNITS
 from buildcheck.explain.quantities import asking
-from buildcheck.rule import RuleSet
-from buildcheck.schemas import field_kinds, field_schema
+from buildcheck.judging.rule import RuleSet
+from buildcheck.schema.fields import field_kinds, field_schema
 from buildcheck.subjects import VALVE_TYPES
-from buildcheck.units import UNITS
 
 
 def fields_called(topic: str) -> list[str]:

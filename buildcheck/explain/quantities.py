@@ -8,7 +8,7 @@ from types import CodeType, FunctionType, ModuleType
 from typing import Any
 
 from buildcheck.facts import Quantity
-from buildcheck.rule import RuleSet
+from buildcheck.judging.rule import RuleSet
 
 _FORMULAS = "buildcheck.formulas."
 

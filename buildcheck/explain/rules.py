@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from typing import Any
 
 from buildcheck.facts import Quantity
-from buildcheck.limits import Limits
+from buildcheck.judging.limits import Limits
+from buildcheck.judging.rule import Example, Rule
 from buildcheck.quantities.table import QUANTITIES
-from buildcheck.rule import Example, Rule
 
 _ORIGINS = {"rule": "the rule's own", "team": "set by the team in buildcheck.yaml", "build": "set by the build"}
 

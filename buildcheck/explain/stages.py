@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from types import MappingProxyType
 
 from buildcheck.build import STAGES
-from buildcheck.rule import Rule, RuleSet
+from buildcheck.judging.rule import Rule, RuleSet
 
 MEANS = MappingProxyType(
     {

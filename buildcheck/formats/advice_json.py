@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import fields
 from typing import Any
 
-from buildcheck import bench
-from buildcheck.advice import Advice
+from buildcheck.advising import bench
+from buildcheck.advising.advice import Advice
+from buildcheck.advising.steps import Step
 from buildcheck.check import Checked
 from buildcheck.formats.json import amount, dumped, subject_told, value_told
-from buildcheck.steps import Step
 from buildcheck.values import Value
 
 LENGTHS = ("reading", "good_to", "sure")

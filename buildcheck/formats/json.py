@@ -6,12 +6,12 @@ import json
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
+from buildcheck.amounts.quantity import show
 from buildcheck.check import Checked, quantities
 from buildcheck.findings import Place, Problem
-from buildcheck.messages import spread_kind
-from buildcheck.order import Line
-from buildcheck.quantity import show
-from buildcheck.results import Result
+from buildcheck.judging.messages import spread_kind
+from buildcheck.judging.results import Result
+from buildcheck.ordering.order import Line
 from buildcheck.run import Frame
 from buildcheck.subjects import Subject
 from buildcheck.values import Value

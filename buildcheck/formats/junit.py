@@ -11,7 +11,7 @@ from buildcheck.check import Checked
 from buildcheck.escape import one_line
 from buildcheck.findings import Place, Problem
 from buildcheck.formats.told import INPUT, from_top, placed
-from buildcheck.results import Result
+from buildcheck.judging.results import Result
 from buildcheck.run import Frame
 from buildcheck.wording import level_shown, message_shown
 

@@ -24,11 +24,11 @@ from buildcheck.data import schemas_dir
 from buildcheck.files import read_regular
 from buildcheck.findings import Place
 from buildcheck.formats.told import Told
-from buildcheck.git import UsageError
+from buildcheck.reading.yaml_text import LIMIT_BYTES
 from buildcheck.run import Plan, shown
-from buildcheck.tree import BUILD_FILE, root_of
+from buildcheck.sources.git import UsageError
+from buildcheck.sources.tree import BUILD_FILE, root_of
 from buildcheck.workers import Before
-from buildcheck.yaml_text import LIMIT_BYTES
 
 _LIBRARIES = ("pint", "ruamel.yaml")
 _MOST_BYTES = 64_000_000

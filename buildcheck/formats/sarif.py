@@ -13,7 +13,7 @@ from buildcheck.escape import one_line
 from buildcheck.findings import Place, Problem
 from buildcheck.formats.json import dumped
 from buildcheck.formats.told import INPUT, Told, told, told_first
-from buildcheck.rule import Rule
+from buildcheck.judging.rule import Rule
 from buildcheck.run import Frame
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from buildcheck.check import Checked
 from buildcheck.escape import at_line_start, one_line
 from buildcheck.findings import Place, Problem
-from buildcheck.results import grouped
+from buildcheck.judging.results import grouped
 from buildcheck.run import Frame, Run, shown
 from buildcheck.wording import finding_shown, level_shown, outcome_shown
 

@@ -13,7 +13,7 @@ from pathlib import Path
 from buildcheck.check import Checked
 from buildcheck.escape import one_line
 from buildcheck.findings import Place, Problem
-from buildcheck.results import Group, grouped
+from buildcheck.judging.results import Group, grouped
 from buildcheck.run import Frame
 from buildcheck.wording import finding_shown, level_shown
 

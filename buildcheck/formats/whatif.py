@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+from buildcheck.advising.whatif import Effect, WhatIf
+from buildcheck.amounts.quantity import show
 from buildcheck.check import Checked
 from buildcheck.escape import one_line
 from buildcheck.formats.json import amount, dumped, line_told, subject_told, value_told
-from buildcheck.messages import shown, spread_kind
-from buildcheck.order import Order
-from buildcheck.quantity import show
-from buildcheck.whatif import Effect, WhatIf
+from buildcheck.judging.messages import shown, spread_kind
+from buildcheck.ordering.order import Order
 from buildcheck.wording import line_shown
 
 

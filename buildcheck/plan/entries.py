@@ -8,10 +8,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from buildcheck.nodes import Node
 from buildcheck.plan.sheet import Bench, Sheet, Stop
 from buildcheck.plan.words import degrees
-from buildcheck.reading import plain, read
+from buildcheck.reading.documents import plain, read
+from buildcheck.reading.nodes import Node
 from buildcheck.subjects import Subject
 
 FILE = "marks.yaml"

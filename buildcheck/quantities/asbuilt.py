@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from buildcheck.amounts.quantity import show
 from buildcheck.ends import minus, to_measured
 from buildcheck.facts import Facts
-from buildcheck.nodes import Node
-from buildcheck.order import SAME, Line, order
-from buildcheck.quantity import show
+from buildcheck.ordering.order import SAME, Line, order
+from buildcheck.reading.nodes import Node
 from buildcheck.subjects import Subject
 from buildcheck.values import Undecided, Value, exact
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from buildcheck.ends import from_measured, minus, to_measured
 from buildcheck.facts import Facts, speaks_of
-from buildcheck.order import offer_for, proposed_length, stock, stock_places, wants
+from buildcheck.ordering.order import offer_for, proposed_length, stock, stock_places, wants
 from buildcheck.quantities.growth import stated_hot
 from buildcheck.quantities.lengths import adjuster_turns, preload_aim, rod_tolerance, turned
 from buildcheck.quantities.valvetrain import is_hydraulic
-from buildcheck.reading import Node
+from buildcheck.reading.documents import Node
 from buildcheck.subjects import Subject
 from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, widened
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from buildcheck.amounts.quantity import show
 from buildcheck.facts import Facts
 from buildcheck.formulas import compression
-from buildcheck.quantity import show
 from buildcheck.subjects import Subject
 from buildcheck.values import Undecided, Value, derive, exact
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
+from buildcheck.amounts.quantity import QuantityError, parse
 from buildcheck.facts import Facts
 from buildcheck.findings import Place
-from buildcheck.quantity import QuantityError, parse
-from buildcheck.reading import Node
+from buildcheck.reading.documents import Node
 from buildcheck.subjects import VALVE_TYPES, Subject
 from buildcheck.values import Value
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from buildcheck.amounts.quantity import parse_thread
 from buildcheck.facts import Facts
-from buildcheck.nodes import Node
 from buildcheck.quantities.valvetrain import is_hydraulic
-from buildcheck.quantity import parse_thread
+from buildcheck.reading.nodes import Node
 from buildcheck.subjects import BUILD, Subject
 from buildcheck.values import NotApplicable, Value, derive, exact
 

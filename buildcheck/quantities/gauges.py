@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from buildcheck.amounts.quantity import parse
 from buildcheck.facts import Facts
-from buildcheck.quantity import parse
 from buildcheck.subjects import Subject
 from buildcheck.values import Undecided, Value
 

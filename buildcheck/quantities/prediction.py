@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from functools import partial
 
+from buildcheck.amounts.quantity import show
 from buildcheck.ends import minus, plus, to_measured
 from buildcheck.facts import Facts
 from buildcheck.formulas.stackup import Changes, contributions
 from buildcheck.quantities.geometry import pivot_is_free
 from buildcheck.quantities.lengths import preload_in_asked
 from buildcheck.quantities.valvetrain import is_hydraulic
-from buildcheck.quantity import show
 from buildcheck.subjects import Subject
 from buildcheck.values import NotApplicable, Value, derive
 

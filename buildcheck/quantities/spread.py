@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from buildcheck.facts import Facts
 from buildcheck.formulas import spread
-from buildcheck.intervals import bank_of
+from buildcheck.ordering.intervals import bank_of
 from buildcheck.subjects import Subject
 from buildcheck.trials import measured, same_type
 from buildcheck.values import NotApplicable, Value, derive

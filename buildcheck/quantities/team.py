@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from buildcheck.facts import Facts
-from buildcheck.results import Idle
+from buildcheck.judging.results import Idle
 from buildcheck.subjects import Subject
 from buildcheck.values import NotApplicable, Value
 

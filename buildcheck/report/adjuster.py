@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from buildcheck.amounts.quantity import show
 from buildcheck.facts import Facts
 from buildcheck.quantities.growth import stated_hot
 from buildcheck.quantities.lengths import adjuster_turns, preload_aim
 from buildcheck.quantities.valvetrain import is_hydraulic
-from buildcheck.quantity import show
 from buildcheck.subjects import Subject
 from buildcheck.values import NotApplicable, Undecided
 

@@ -7,10 +7,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from buildcheck.amounts.quantity import show
 from buildcheck.check import Checked
-from buildcheck.messages import found, limits_shown, shown, spread_kind
-from buildcheck.quantity import show
-from buildcheck.results import Group, Result, grouped
+from buildcheck.judging.messages import found, limits_shown, shown, spread_kind
+from buildcheck.judging.results import Group, Result, grouped
 from buildcheck.values import Value
 from buildcheck.wording import subjects_shown
 

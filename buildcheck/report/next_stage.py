@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from buildcheck.build import STAGES
 from buildcheck.check import Checked
-from buildcheck.results import Result
+from buildcheck.judging.results import Result
 
 
 def next_stage(checked: Checked) -> str:

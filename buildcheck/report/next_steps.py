@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from buildcheck import bench
-from buildcheck.advice import Advice, advice
+from buildcheck.advising import bench
+from buildcheck.advising.advice import Advice, advice
 from buildcheck.check import Checked
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from buildcheck.advice import Advice, advice
+from buildcheck.advising.advice import Advice, advice
+from buildcheck.amounts.quantity import show
 from buildcheck.check import Checked
 from buildcheck.facts import Facts
-from buildcheck.predicted_mark import Prediction, predicted, shoe_height_error
+from buildcheck.ordering.predicted_mark import Prediction, predicted, shoe_height_error
 from buildcheck.quantities import geometry, lengths, marks
-from buildcheck.quantity import show
 from buildcheck.report.picture import Strip, draw
 from buildcheck.subjects import Subject
 from buildcheck.trials import last_mark

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from buildcheck.check import Checked
 from buildcheck.facts import Facts
-from buildcheck.messages import shown
+from buildcheck.judging.messages import shown
 from buildcheck.quantities.prediction import baseline, contributed
 from buildcheck.subjects import Subject
 from buildcheck.values import NotApplicable, Undecided

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from buildcheck.check import Checked
-from buildcheck.git import UsageError
 from buildcheck.report.currency import differs, report_differs
 from buildcheck.report.index import render_index
 from buildcheck.report.pictures import FOLDER, Picture, pictures
 from buildcheck.report.render import render
 from buildcheck.run import Run, shown
+from buildcheck.sources.git import UsageError
 
 
 @dataclass(frozen=True, slots=True)

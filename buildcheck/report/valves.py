@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from buildcheck.amounts.quantity import show
 from buildcheck.check import Checked
-from buildcheck.quantity import show
 from buildcheck.subjects import Subject
 from buildcheck.values import NotApplicable, Undecided
 

@@ -6,11 +6,11 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
+from buildcheck.amounts.quantity import show
 from buildcheck.cautions import USUAL
 from buildcheck.check import Checked, quantities
-from buildcheck.messages import shown
-from buildcheck.order import Line
-from buildcheck.quantity import show
+from buildcheck.judging.messages import shown
+from buildcheck.ordering.order import Line
 from buildcheck.report.adjuster import settings
 from buildcheck.report.findings import conceded, eyes, findings, folded
 from buildcheck.report.inapplicable import reasons

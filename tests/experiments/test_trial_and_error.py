@@ -9,7 +9,7 @@ import pytest
 from engines import PACK, Design, design, valve
 from trial_and_error import KINDS, Bench, ask, experiment
 
-from buildcheck.advice import Advice, advice
+from buildcheck.advising.advice import Advice, advice
 from buildcheck.check import Checked
 
 

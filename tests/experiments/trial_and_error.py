@@ -19,7 +19,7 @@ from statistics import median
 
 from engines import PACK, Design, Valve, design, valve
 
-from buildcheck.advice import Advice, advice
+from buildcheck.advising.advice import Advice, advice
 from buildcheck.build import read_build
 from buildcheck.check import Checked, check_build
 from buildcheck.run import Frame, frame_for

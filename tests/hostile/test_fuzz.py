@@ -14,16 +14,16 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from judged import BUILDS, ROOT, copied, judged, shipped
 
+from buildcheck.amounts.quantity import KINDS, QuantityError, check_format
 from buildcheck.check import Checked
-from buildcheck.expression import ExpressionError, evaluate, expression
 from buildcheck.formats import json, text
-from buildcheck.kinds import KindError
-from buildcheck.nodes import Node
+from buildcheck.judging.expression import ExpressionError, evaluate, expression
+from buildcheck.judging.kinds import KindError
 from buildcheck.quantities.table import QUANTITIES
-from buildcheck.quantity import KINDS, QuantityError, check_format
-from buildcheck.reading import read
+from buildcheck.reading.documents import read
+from buildcheck.reading.nodes import Node
 from buildcheck.report.render import render
-from buildcheck.schemas import field_kinds
+from buildcheck.schema.fields import field_kinds
 from buildcheck.values import Undecided, Value
 
 EXAMPLES = int(os.environ.get("FUZZ_EXAMPLES", "40"))

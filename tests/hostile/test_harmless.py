@@ -13,8 +13,8 @@ import pytest
 from judged import BUILDS, as_it_is, copied, judged
 
 from buildcheck.check import Checked
-from buildcheck.nodes import Node
-from buildcheck.reading import read
+from buildcheck.reading.documents import read
+from buildcheck.reading.nodes import Node
 
 _VALUE = r"(?<![\w./])(\d+\.\d+|\d+)"
 Rewrite = Callable[[str], str]

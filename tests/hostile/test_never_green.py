@@ -13,7 +13,7 @@ import pytest
 from attacked import Call
 from judged import BUILDS, ROOT, copied, judged
 
-from buildcheck.tree import FILES
+from buildcheck.sources.tree import FILES
 
 BUILD = "name: Eider\nstage: {}\npurpose: to be broken\n"
 
@@ -150,7 +150,7 @@ def test_an_installation_that_lost_its_rules(installed: Path) -> None:
 
 
 def test_an_error_of_our_own(installed: Path) -> None:
-    with (installed / "order.py").open("a") as code:
+    with (installed / "ordering" / "order.py").open("a") as code:
         code.write("\n\ndef order(facts):\n    return [][1]\n")
     done = ended(installed)
     assert done.returncode == 2

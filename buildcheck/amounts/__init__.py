@@ -1,0 +1,1 @@
+"""Physical values as builders write them, and as they are shown."""

@@ -1,0 +1,1 @@
+"""Rules, limits and concessions, and what they make of a build."""

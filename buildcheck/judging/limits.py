@@ -1,0 +1,102 @@
+"""Limits in force: the rule's own, then the team's, then the build's, each traced to where it is written."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from buildcheck.facts import Facts
+from buildcheck.findings import Problem
+from buildcheck.formulas.decision import noise
+from buildcheck.judging.expression import evaluate
+from buildcheck.judging.rule import BOUNDS, Limit, Rule, RuleSet
+from buildcheck.judging.ruleset import RuleError, limit
+from buildcheck.reading.documents import Node, find
+from buildcheck.values import NotApplicable, Undecided
+
+
+@dataclass(frozen=True, slots=True)
+class Override:
+    """A team's or a build's own limits for one rule, with the reason."""
+
+    bounds: Mapping[str, Limit]
+    because: str
+    origin: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """The limit in force on one side of a rule, and who set it."""
+
+    limit: Limit
+    origin: str
+    because: str
+
+
+class Limits:
+    """All overrides that count for one build; a later one wins."""
+
+    def __init__(self, *layers: Mapping[str, Override]) -> None:
+        self.layers = layers
+
+    def in_force(self, rule: Rule) -> dict[str, Bound]:
+        """The bounds of a rule, by side."""
+        bounds = {side: Bound(own, "rule", rule.source) for side, own in rule.bounds.items()}
+        for layer in self.layers:
+            if override := layer.get(rule.id):
+                for side, own in override.bounds.items():
+                    bounds[side] = Bound(own, override.origin, override.because)
+        return bounds
+
+    def loosened(self, rule: Rule, side: str, facts: Facts) -> bool:
+        """Whether the limit in force lets through what the rule's own would not, for any subject."""
+        sign = 1 if side == "at_least" else -1
+        now = self.in_force(rule)[side].limit
+        for subject in facts.subjects(rule.for_each):
+            own, set_anew = rule.bounds[side].tree(subject.valve), now.tree(subject.valve)
+            if own is None or set_anew is None:
+                continue
+            try:
+                room = [evaluate(tree, lambda name: facts.lookup(name, subject)).si for tree in (own, set_anew)]  # noqa: B023
+            except (NotApplicable, Undecided):
+                continue
+            if sign * (room[0] - room[1]) > noise(*room):
+                return True
+        return False
+
+    def changed(self) -> Iterator[str]:
+        """Ids of the rules whose limits somebody set anew."""
+        yield from sorted({rule_id for layer in self.layers for rule_id in layer})
+
+
+def read_limits(root: Node | None, rules: RuleSet, origin: str) -> tuple[dict[str, Override], list[Problem]]:
+    """The ``limits`` of buildcheck.yaml or build.yaml: overrides, and what is wrong with them."""
+    node = find(root, ["limits"]) if root is not None else None
+    overrides: dict[str, Override] = {}
+    problems: list[Problem] = []
+    for rule_id, entry in (node.entries if node is not None else {}).items():
+        if rule_id in ("note", "part"):
+            continue
+        try:
+            overrides[rule_id] = _override(entry, rule_id, rules, origin)
+        except RuleError as error:
+            problems.append(error.problem)
+    return overrides, problems
+
+
+def _override(entry: Node, rule_id: str, rules: RuleSet, origin: str) -> Override:
+    if rule_id not in rules:
+        raise RuleError(entry.place, f"limits.{rule_id}", f"there is no rule {rule_id}: 'buildcheck rules' lists them")
+    rule = rules[rule_id]
+    bounds: dict[str, Limit] = {}
+    for side in BOUNDS:
+        if (node := find(entry, [side])) is not None:
+            if side not in rule.bounds:
+                raise RuleError(
+                    node.place,
+                    f"limits.{rule_id}.{side}",
+                    f"{rule_id} has no such side: it has {', '.join(rule.bounds)}",
+                )
+            bounds[side] = limit(node, rule.for_each, rule.kind, entry, [side])
+    because = " ".join(entry.word("because").split())
+    return Override(bounds, because, origin)

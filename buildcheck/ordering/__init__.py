@@ -1,0 +1,1 @@
+"""What each valve allows, and the fewest lengths that serve all."""

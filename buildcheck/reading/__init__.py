@@ -1,0 +1,1 @@
+"""Reads a YAML file into nodes that know their place."""

@@ -1,0 +1,1 @@
+"""Holds files against their schemas, and tells what fields there are."""

@@ -1,0 +1,104 @@
+"""Folders at or under the paths, each looked at once: builds, builds that lost build.yaml, settings out of place."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path, PurePath
+
+from buildcheck.findings import Place, Problem
+from buildcheck.sources.git import UsageError
+from buildcheck.sources.repository import Repository
+from buildcheck.sources.strays import stray_files
+from buildcheck.sources.tracked import Tracked
+from buildcheck.sources.tree import BUILD_FILE, CONFIG, DISK, FILES, Tree, is_seen, root_of
+
+FEWEST_FILES = 3
+"""So many of a build's files without build.yaml are taken for a build that lost it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Folder:
+    """A folder as it was asked for, its path from the repository's root, and the names of what stands in it."""
+
+    path: Path
+    seen: str
+    names: tuple[str, ...]
+
+    @property
+    def files(self) -> tuple[str, ...]:
+        """The build's files in it, from the repository's root, in order."""
+        there = {f"{name}.yaml" for name in FILES}.intersection(self.names)
+        return tuple((PurePath(self.seen) / name).as_posix() for name in sorted(there))
+
+
+def folders_under(
+    paths: Sequence[Path], root: Path, tree: Tree = DISK, only: Collection[str] | None = None
+) -> Iterator[Folder]:
+    """Every folder at or under the paths; with ``only``, of those alone that it names from the root."""
+    for path in paths:
+        start = _start(path, tree)
+        home = PurePath(os.path.relpath(start.resolve(), root)).as_posix()
+        for folder, names in tree.walk(start) if only is None else _named(start, home, tree, only):
+            yield Folder(folder, _joined(home, folder.relative_to(start).as_posix()), tuple(names))
+
+
+def _joined(home: str, below: str) -> str:
+    return f"{home}/{below}" if "." not in (home, below) else below if home == "." else home
+
+
+def _start(path: Path, tree: Tree) -> Path:
+    if not tree.exists(path):
+        raise UsageError(f"{path} does not exist")
+    return path if tree.is_dir(path) else path.parent
+
+
+def _named(start: Path, home: str, tree: Tree, only: Iterable[str]) -> Iterator[tuple[Path, list[str]]]:
+    for name in sorted(only):
+        below = PurePath(os.path.relpath(name, home))
+        if all(map(is_seen, below.parts)) and tree.is_dir(start / below):
+            yield start / below, tree.names(start / below)
+
+
+def builds_among(folders: Iterable[Folder], repository: Repository, tracked: Tracked | None = None) -> dict[str, Path]:
+    """The builds by their paths from the root. With ``tracked``, a folder with no tracked file is none."""
+    found: dict[str, Path] = {}
+    for folder in folders:
+        in_git = tracked is None or not tracked.names.isdisjoint(folder.files)
+        if in_git and BUILD_FILE in folder.names and repository.is_build(folder.seen):
+            found[folder.seen] = folder.path
+    return dict(sorted(found.items(), key=lambda named: named[1].as_posix()))
+
+
+def headless(folders: Iterable[Folder]) -> Iterator[Problem]:
+    """Folders that hold files of a build but no build.yaml: a build that would drop out in silence."""
+    for folder in folders:
+        if BUILD_FILE in folder.names or not folder.files:
+            continue
+        if len(folder.files) >= FEWEST_FILES:
+            message = "is a build's file, but there is no build.yaml beside it: the build would go unchecked"
+            yield Problem(Place(folder.files[0]), "", message)
+        for stray in stray_files(folder.names, ("build",)):
+            yield replace(stray, place=Place((PurePath(folder.seen) / stray.place.file).as_posix()))
+
+
+def refuse_other_repositories(paths: Sequence[Path], root: Path, tree: Tree = DISK) -> None:
+    """UsageError where paths lie in repositories with settings of their own: one's rules would judge the other."""
+    for path in paths:
+        other = root_of(path if path.is_dir() else path.parent, tree)
+        if other != root and any(tree.exists(each / CONFIG) for each in (root, other)):
+            raise UsageError(f"{path} is in another repository than {paths[0]}: check them one by one")
+
+
+def misplaced(paths: Sequence[Path], folders: Iterable[Folder], root: Path, tree: Tree = DISK) -> Iterator[Problem]:
+    """Settings that stand below the repository's root: they would count, or not, by where the call is made from."""
+    below = [folder.seen for folder in folders if CONFIG in folder.names and ".git" not in folder.names]
+    above = {each: None for path in paths for each in _start(path, tree).resolve().parents if each.is_relative_to(root)}
+    below += [
+        each.relative_to(root).as_posix() for each in above if tree.exists(each / CONFIG) and not tree.is_top(each)
+    ]
+    for seen in below:
+        if seen != ".":
+            place = Place((PurePath(seen) / CONFIG).as_posix())
+            yield Problem(place, "", f"counts only at the repository's root, {root.name}: move it there")
