@@ -12,6 +12,10 @@ from buildcheck.values import NotApplicable, Undecided
 
 Interval = tuple[float, float]
 
+NOT_SURE_YET = (
+    "the length that this mark asks for is not sure to keep the next one on the plain tip: make that trial and mark "
+    "again; where the mark is as wide as the tip, no length will"
+)
 PICOMETRE = 1e-12
 NO_ROD_CENTRES = "no push rod length centres this mark: the rocker's arm, guide plate, stud's lean or a lash cap must"
 
@@ -44,7 +48,7 @@ def _shoe_interval(facts: Facts, subject: Subject, factor: float) -> tuple[tuple
     holds, aim = _holds(facts, subject, read), read - geometry.shoe_raise(facts, subject).si
     lower, higher = _reach(facts, subject) - aim, aim  # above its narrowest a shoe's mark turns back
     if min(lower, higher) < 0 or not holds(aim):
-        raise Undecided("no push rod length is sure to keep this mark on the plain tip's middle", asked.places)
+        raise Undecided(NOT_SURE_YET, asked.places)
     shorter = _farthest(lambda off: holds(aim + off), lower) * factor
     longer = _farthest(lambda off: holds(aim - off), higher) * factor
     return ((asked.si - shorter, asked.si + longer),), asked.si
