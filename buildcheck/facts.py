@@ -17,6 +17,9 @@ from buildcheck.schema.fields import field_kind
 from buildcheck.subjects import BUILD, VALVE_TYPES, Subject, subjects
 from buildcheck.values import Contradiction, NotApplicable, Undecided, Value
 
+_UNASKED: Any = object()
+"""Stands where nothing was looked up yet; None is an answer."""
+
 Compute = Callable[["Facts", Subject], Value]
 
 
@@ -51,9 +54,10 @@ class Facts:
     def node(self, path: str, subject: Subject = BUILD) -> Node | None:
         """The node at ``heads.springs.{valve}.rate``, an ``each`` entry for the subject first; None if absent."""
         key = (path, subject)
-        if key not in self._nodes:
-            self._nodes[key] = self._find(path, subject)
-        return self._nodes[key]
+        found: Node | None = self._nodes.get(key, _UNASKED)
+        if found is _UNASKED:
+            found = self._nodes[key] = self._find(path, subject)
+        return found
 
     def _find(self, path: str, subject: Subject) -> Node | None:
         name, *keys = path.replace("{valve}", subject.valve or "{valve}").split(".")
@@ -75,11 +79,12 @@ class Facts:
     def optional(self, path: str, subject: Subject = BUILD) -> Value | None:
         """A field's value, or None where it is not written."""
         key = (path, subject)
-        if key not in self._fields:
+        found: Value | None = self._fields.get(key, _UNASKED)
+        if found is _UNASKED:
             node = self.node(path, subject)
             gauge = self.node("clearances.gauge") if path.startswith("clearances.") else None
-            self._fields[key] = self.reading(node, field_kind(path), gauge) if node is not None else None
-        return self._fields[key]
+            found = self._fields[key] = self.reading(node, field_kind(path), gauge) if node is not None else None
+        return found
 
     def text(self, path: str, subject: Subject = BUILD) -> str:
         """A field that is a word or a name; Undecided where it is not written."""
@@ -153,14 +158,18 @@ class Facts:
 
     def _computed(self, name: str, subject: Subject) -> Value | Undecided | NotApplicable:
         key = (name, subject)
-        if key not in self._known:
-            try:
-                self._known[key] = self.quantities[name].compute(self, subject)
-            except (Undecided, NotApplicable) as reason:
-                self._known[key] = reason.again()
-            except ValueError as error:  # a formula refuses data that cannot be true: it blocks at every stage
-                self._known[key] = Contradiction(str(error))
-        return self._known[key]
+        found = self._known.get(key)
+        if found is None:
+            found = self._known[key] = self._compute(name, subject)
+        return found
+
+    def _compute(self, name: str, subject: Subject) -> Value | Undecided | NotApplicable:
+        try:
+            return self.quantities[name].compute(self, subject)
+        except (Undecided, NotApplicable) as reason:
+            return reason.again()
+        except ValueError as error:  # a formula refuses data that cannot be true: it blocks at every stage
+            return Contradiction(str(error))
 
     def lookup(self, name: str, subject: Subject) -> Value:
         """A named quantity or a field: what a rule may name."""
@@ -175,9 +184,10 @@ class Facts:
 
     def once(self, name: Hashable, make: Callable[[], Any]) -> Any:
         """Something shared by several quantities, such as the order, or a valve's trials: made once."""
-        if name not in self._made:
-            self._made[name] = make()
-        return self._made[name]
+        found = self._made.get(name, _UNASKED)
+        if found is _UNASKED:
+            found = self._made[name] = make()
+        return found
 
     @cached_property
     def system(self) -> str:

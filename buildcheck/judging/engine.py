@@ -59,12 +59,12 @@ def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subj
             if (tree := bound.limit.tree(subject.valve)) is not None
         }
     except NotApplicable as reason:
-        return _result(rule, "notApplicable", False, subject, reason.reason)
+        return Result(rule.id, "notApplicable", "none", False, rule.due, subject, reason.reason)
     except Undecided as reason:
         blocks = isinstance(reason, Contradiction) or (_open_blocks(rule) and terms.is_due(rule.due))
-        places = reason.places or (Place("build.yaml"),)
-        due = blocks or terms.is_due(rule.due)
-        return _result(rule, "open", blocks, subject, unable(rule, reason.reason), places=places, due_now=due)
+        places, due = reason.places or (Place("build.yaml"),), blocks or terms.is_due(rule.due)
+        message = unable(rule, reason.reason)
+        return Result(rule.id, "open", "none", blocks, rule.due, subject, message, places=places, due_now=due)
     return _decide(rule, value, limits, subject, terms, source.system)
 
 
@@ -87,17 +87,20 @@ def _decide(
     failed = kind == "fail" and (rule.level == "error" or (terms.strict and rule.level == "warning"))
     counts = failed or (kind == "open" and _open_blocks(rule))
     places = tuple(dict.fromkeys(place for part in (value, *limits.values()) for place in part.places))
-    return _result(
-        rule,
-        kind,
-        contact or (counts and terms.is_due(rule.due)),
-        subject,
-        decided(rule, kind, value, limits, margin, system),
+    due = terms.is_due(rule.due)
+    return Result(
+        rule=rule.id,
+        kind=kind,
+        level=rule.level if kind == "fail" else "none",
+        blocks=contact or (counts and due),
+        due=rule.due,
+        subject=subject,
+        message=decided(rule, kind, value, limits, margin, system),
         value=value,
         bounds=limits,
         margin=margin,
         places=places or (Place("build.yaml"),),
-        due_now=contact or terms.is_due(rule.due),
+        due_now=contact or due,
         final=gone,
     )
 
@@ -111,8 +114,3 @@ def _refuse_inapplicable(rule: Rule, source: Source, subject: Subject) -> None:
         found = source.word(path, subject)
         if found not in wanted:
             raise NotApplicable(f"{path.replace('{valve}', subject.valve or '')} is {found}")
-
-
-def _result(rule: Rule, kind: str, blocks: bool, subject: Subject, message: str, **more: object) -> Result:
-    level = rule.level if kind == "fail" else "none"
-    return Result(rule.id, kind, level, blocks, rule.due, subject, message, **more)  # type: ignore[arg-type]
