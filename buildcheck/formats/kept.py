@@ -58,7 +58,7 @@ class Kept:
             entry = json.loads(text, object_hook=_unpacked)
             code, part = entry["told"]
             return (code, part) if entry["rests_on"] == self.rests_on(build, entry["parts"]) else None
-        except (OSError, ValueError):
+        except (OSError, ValueError, TypeError, LookupError):  # another version's may be laid out otherwise
             return None
 
     def keep(self, build: Path, checked: Checked, told: tuple[int, Any], before: Before) -> None:

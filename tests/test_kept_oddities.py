@@ -1,0 +1,59 @@
+"""With results kept a check ends and says as without, whatever lies in the folder, among the rules or on the path."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import time
+from collections.abc import Callable
+from hashlib import sha256
+from pathlib import Path
+from typing import Any
+
+import pytest
+from shop import generate
+
+from buildcheck.cli import main
+
+Both = Callable[[], None]
+BUILD = "engines/e01"
+
+
+@pytest.fixture
+def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    generate(tmp_path / "shop")
+    subprocess.run(["git", "init", "-q", str(tmp_path / "shop")], check=True)
+    monkeypatch.chdir(tmp_path / "shop")
+    time.sleep(0.03)
+    return tmp_path / "shop"
+
+
+@pytest.fixture
+def both(capsys: pytest.CaptureFixture[str]) -> Both:
+    """Checks a build twice with results kept, and holds that against a check without."""
+
+    def told(*options: str) -> tuple[int, str, str]:
+        code = main(["check", BUILD, *options])
+        said = capsys.readouterr()
+        return code, said.out, said.err
+
+    def hold() -> None:
+        fresh = told()
+        assert "Traceback" not in fresh[2]
+        assert told("--kept", "../kept") == fresh
+        assert told("--kept", "../kept") == fresh
+
+    return hold
+
+
+@pytest.mark.parametrize(
+    "entry", [{}, [], None, {"told": [0, "x"]}, {"told": [0, {"Told": []}]}, {"told": {"code": 0}}]
+)
+def test_an_entry_that_another_version_laid_out_otherwise_counts_for_nothing(
+    shop: Path, both: Both, entry: Any
+) -> None:
+    both()
+    [path] = (shop.parent / "kept").glob("*.json")
+    text = json.dumps(entry).encode()
+    path.write_bytes(sha256(text).hexdigest().encode() + b"\n" + text)
+    both()
