@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
+import sys
 import time
 from collections.abc import Callable
 from hashlib import sha256
@@ -57,3 +59,12 @@ def test_an_entry_that_another_version_laid_out_otherwise_counts_for_nothing(
     text = json.dumps(entry).encode()
     path.write_bytes(sha256(text).hexdigest().encode() + b"\n" + text)
     both()
+
+
+@pytest.mark.parametrize("make", [os.mkfifo, os.mkdir, lambda path: path.symlink_to("nowhere")])
+def test_what_is_no_file_among_the_rules_is_told(shop: Path, make: Callable[[Path], None]) -> None:
+    make(shop / "shop-rules/odd.yaml")
+    words = [sys.executable, "-m", "buildcheck", "check", BUILD, "--kept", "../kept"]
+    told = subprocess.run(words, capture_output=True, text=True, timeout=30, check=False)
+    assert (told.returncode, told.stderr) == (2, "")
+    assert told.stdout.startswith("shop-rules/odd.yaml:1:1: error: cannot be read")

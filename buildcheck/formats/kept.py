@@ -47,7 +47,7 @@ class Kept:
         self._folder = folder
         self._plan = plan
         self._form = form
-        self._all = _digest(_grounds(plan, form))
+        self._all = _digest(_grounds(plan, form)) if plan.folders else ""
 
     def taken(self, build: Path) -> tuple[int, Any] | None:
         """The exit code and part of a build that is as it was; None where it must be checked."""
