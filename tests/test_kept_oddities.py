@@ -68,3 +68,13 @@ def test_what_is_no_file_among_the_rules_is_told(shop: Path, make: Callable[[Pat
     told = subprocess.run(words, capture_output=True, text=True, timeout=30, check=False)
     assert (told.returncode, told.stderr) == (2, "")
     assert told.stdout.startswith("shop-rules/odd.yaml:1:1: error: cannot be read")
+
+
+def test_a_link_to_nothing_makes_a_part_a_build_s_own_file_too(shop: Path, both: Both) -> None:
+    (shop / "parts/cams").mkdir()
+    (shop / BUILD / "cam.yaml").rename(shop / "parts/cams/cam.yaml")
+    (shop / BUILD / "cam.yaml").write_text("uses: parts/cams/cam.yaml\n", encoding="utf-8")
+    time.sleep(0.03)
+    both()
+    (shop / "parts/cams/build.yaml").symlink_to("nowhere")
+    both()

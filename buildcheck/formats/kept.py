@@ -86,7 +86,7 @@ class Kept:
             raise ValueError("what is behind a link may move")
         own = [build / name for name in sorted(os.listdir(build)) if name.lower().endswith((".yaml", ".yml"))]
         where = (self._all, shown(build), str(build.resolve()), str(root_of(build, self._plan.frame.repository.tree)))
-        beside = f"{[(Path(part).parent / BUILD_FILE).exists() for part in parts]}"
+        beside = f"{[self._plan.frame.repository.tree.exists(Path(part).parent / BUILD_FILE) for part in parts]}"
         return _digest([*(t.encode() for t in (*where, beside)), *self._read(own), *self._read(map(Path, parts))])
 
     def _read(self, paths: Iterable[Path]) -> Iterator[bytes]:
