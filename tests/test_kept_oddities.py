@@ -78,3 +78,10 @@ def test_a_link_to_nothing_makes_a_part_a_build_s_own_file_too(shop: Path, both:
     both()
     (shop / "parts/cams/build.yaml").symlink_to("nowhere")
     both()
+
+
+def test_a_repository_under_a_name_that_is_not_utf_8(shop: Path, both: Both, monkeypatch: pytest.MonkeyPatch) -> None:
+    there = shop.rename(shop.parent / os.fsdecode(b"sh\xffp"))
+    monkeypatch.chdir(there)
+    both()
+    assert len(list((there.parent / "kept").glob("*.json"))) == 1

@@ -87,16 +87,16 @@ class Kept:
         own = [build / name for name in sorted(os.listdir(build)) if name.lower().endswith((".yaml", ".yml"))]
         where = (self._all, shown(build), str(build.resolve()), str(root_of(build, self._plan.frame.repository.tree)))
         beside = f"{[self._plan.frame.repository.tree.exists(Path(part).parent / BUILD_FILE) for part in parts]}"
-        return _digest([*(t.encode() for t in (*where, beside)), *self._read(own), *self._read(map(Path, parts))])
+        return _digest([*map(os.fsencode, (*where, beside)), *self._read(own), *self._read(map(Path, parts))])
 
     def _read(self, paths: Iterable[Path]) -> Iterator[bytes]:
         files = self._plan.files
         for path in paths:
-            yield f"{path.name} {files is None or path.resolve() in files}".encode()
+            yield os.fsencode(f"{path.name} {files is None or path.resolve() in files}")
             yield read_regular(path, LIMIT_BYTES + 1)
 
     def _entry(self, build: Path) -> Path:
-        return self._folder / f"{_digest([self._form.encode(), str(build.resolve()).encode()])}.json"
+        return self._folder / f"{_digest([self._form.encode(), os.fsencode(build.resolve())])}.json"
 
 
 def _grounds(plan: Plan, form: str) -> Iterator[bytes]:
@@ -104,10 +104,10 @@ def _grounds(plan: Plan, form: str) -> Iterator[bytes]:
     package = Path(__file__).parents[1]
     files = [path for path in sorted(package.rglob("*")) if path.suffix in (".py", ".txt")]
     for path in (*files, *sorted(schemas_dir().glob("*.json")), *plan.frame.files()):
-        yield str(path).encode()
+        yield os.fsencode(path)
         yield path.read_bytes()
     yield from (f"{name} {version(name)}".encode() for name in _LIBRARIES)
-    yield f"{sys.version} {form} {plan.stage} {plan.strict} {plan.frame.repository.root}".encode()
+    yield os.fsencode(f"{sys.version} {form} {plan.stage} {plan.strict} {plan.frame.repository.root}")
 
 
 def _digest(texts: Iterable[bytes]) -> str:
