@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 import time
@@ -16,6 +17,10 @@ import pytest
 from shop import generate
 
 from buildcheck.cli import main
+from buildcheck.formats import text
+from buildcheck.formats.kept import Kept
+from buildcheck.run import plan
+from buildcheck.workers import parts
 
 Both = Callable[[], None]
 BUILD = "engines/e01"
@@ -56,8 +61,8 @@ def test_an_entry_that_another_version_laid_out_otherwise_counts_for_nothing(
 ) -> None:
     both()
     [path] = (shop.parent / "kept").glob("*.json")
-    text = json.dumps(entry).encode()
-    path.write_bytes(sha256(text).hexdigest().encode() + b"\n" + text)
+    told = json.dumps(entry).encode()
+    path.write_bytes(sha256(told).hexdigest().encode() + b"\n" + told)
     both()
 
 
@@ -85,3 +90,30 @@ def test_a_repository_under_a_name_that_is_not_utf_8(shop: Path, both: Both, mon
     monkeypatch.chdir(there)
     both()
     assert len(list((there.parent / "kept").glob("*.json"))) == 1
+
+
+def edit(path: Path, old: str, new: str) -> None:
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new), encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda shop: edit(shop / "buildcheck.yaml", "0.065 in", "0.9 in"),
+        lambda shop: edit(shop / "shop-rules/spring-force-cap.yaml", "300 lbf", "30 lbf"),
+        lambda shop: (shop / "shop-rules/second.yaml").unlink(),
+        lambda shop: (shop / "buildcheck.yaml").unlink(),
+    ],
+)
+def test_rules_that_changed_after_they_were_read_are_not_taken_for_what_was_judged(
+    shop: Path, both: Both, change: Callable[[Path], None]
+) -> None:
+    shutil.copy(shop / "shop-rules/spring-force-cap.yaml", shop / "shop-rules/second.yaml")
+    edit(shop / "shop-rules/second.yaml", "id: spring-force-cap", "id: second")
+    time.sleep(0.03)
+    planned = plan([Path(BUILD)])
+    change(shop)
+    list(parts(planned, text.part, Kept(shop.parent / "kept", planned, "text")))
+    both()

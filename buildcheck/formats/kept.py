@@ -101,6 +101,9 @@ class Kept:
 
 def _grounds(plan: Plan, form: str) -> Iterator[bytes]:
     """What all entries of a run rest on: the program and its libraries, the rules and limits, the terms."""
+    if not _is_settled(plan):
+        yield os.urandom(32)  # what this run finds is of no use to another
+        return
     package = Path(__file__).parents[1]
     files = [path for path in sorted(package.rglob("*")) if path.suffix in (".py", ".txt")]
     for path in (*files, *sorted(schemas_dir().glob("*.json")), *plan.frame.files()):
@@ -108,6 +111,15 @@ def _grounds(plan: Plan, form: str) -> Iterator[bytes]:
         yield path.read_bytes()
     yield from (f"{name} {version(name)}".encode() for name in _LIBRARIES)
     yield os.fsencode(f"{sys.version} {form} {plan.stage} {plan.strict} {plan.frame.repository.root}")
+
+
+def _is_settled(plan: Plan) -> bool:
+    """Whether rules and settings are as they were when they were read."""
+    inside = (path for folder in plan.frame.folders for path in (folder, *folder.rglob("*")))
+    try:
+        return all(_changed(path) < plan.started - _SLOW_CLOCK for path in (*inside, *plan.frame.files()))
+    except OSError:
+        return False
 
 
 def _digest(texts: Iterable[bytes]) -> str:
@@ -118,7 +130,7 @@ def _digest(texts: Iterable[bytes]) -> str:
     return total.hexdigest()
 
 
-def _changed(path: str) -> int:
+def _changed(path: str | Path) -> int:
     state = os.stat(path)
     return max(state.st_mtime_ns, state.st_ctime_ns)
 
