@@ -117,3 +117,14 @@ def test_rules_that_changed_after_they_were_read_are_not_taken_for_what_was_judg
     change(shop)
     list(parts(planned, text.part, Kept(shop.parent / "kept", planned, "text")))
     both()
+
+
+def test_a_file_that_was_another_while_it_was_read_is_not_kept(shop: Path) -> None:
+    planned = plan([Path(BUILD)])
+    kept = Kept(shop.parent / "kept", planned, "text")
+    before = kept.before(planned.folders[0])
+    edit(shop / BUILD / "cam.yaml", "1.230 in", "1.231 in")
+    checked = planned.check(planned.folders[0])
+    edit(shop / BUILD / "cam.yaml", "1.231 in", "1.230 in")
+    kept.keep(planned.folders[0], checked, (0, text.part(planned.frame, checked)), before)
+    assert kept.taken(planned.folders[0]) is None

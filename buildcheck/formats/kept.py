@@ -66,7 +66,9 @@ class Kept:
         digest, started = before
         parts = sorted(str(path) for path in checked.build.parts.values())
         with contextlib.suppress(OSError, ValueError):
-            if checked.problems or digest != self.rests_on(build) or any(_changed(part) > started for part in parts):
+            if checked.problems or digest != self.rests_on(build):
+                return
+            if any(_changed(path) > started for path in (*parts, *_own(build))):
                 return
             entry = {"rests_on": self.rests_on(build, parts), "parts": parts, "told": told}
             text = json.dumps(entry, default=_packed).encode()
@@ -84,10 +86,9 @@ class Kept:
         """The digest of all that a build's part rests on; OSError or ValueError where a file cannot be read."""
         if any(os.path.realpath(part) != part for part in parts):
             raise ValueError("what is behind a link may move")
-        own = [build / name for name in sorted(os.listdir(build)) if name.lower().endswith((".yaml", ".yml"))]
         where = (self._all, shown(build), str(build.resolve()), str(root_of(build, self._plan.frame.repository.tree)))
         beside = f"{[self._plan.frame.repository.tree.exists(Path(part).parent / BUILD_FILE) for part in parts]}"
-        return _digest([*map(os.fsencode, (*where, beside)), *self._read(own), *self._read(map(Path, parts))])
+        return _digest([*map(os.fsencode, (*where, beside)), *self._read(_own(build)), *self._read(map(Path, parts))])
 
     def _read(self, paths: Iterable[Path]) -> Iterator[bytes]:
         files = self._plan.files
@@ -120,6 +121,11 @@ def _is_settled(plan: Plan) -> bool:
         return all(_changed(path) < plan.started - _SLOW_CLOCK for path in (*inside, *plan.frame.files()))
     except OSError:
         return False
+
+
+def _own(build: Path) -> list[Path]:
+    """A build's own files, and those that may be taken for one."""
+    return [build / name for name in sorted(os.listdir(build)) if name.lower().endswith((".yaml", ".yml"))]
 
 
 def _digest(texts: Iterable[bytes]) -> str:
