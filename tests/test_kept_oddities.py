@@ -102,7 +102,7 @@ def edit(path: Path, old: str, new: str) -> None:
     "change",
     [
         lambda shop: edit(shop / "buildcheck.yaml", "0.065 in", "0.9 in"),
-        lambda shop: edit(shop / "shop-rules/spring-force-cap.yaml", "300 lbf", "30 lbf"),
+        lambda shop: edit(shop / "shop-rules/spring-force-cap.yaml", "300 lbf", "31 lbf"),
         lambda shop: (shop / "shop-rules/second.yaml").unlink(),
         lambda shop: (shop / "buildcheck.yaml").unlink(),
     ],
@@ -112,6 +112,7 @@ def test_rules_that_changed_after_they_were_read_are_not_taken_for_what_was_judg
 ) -> None:
     shutil.copy(shop / "shop-rules/spring-force-cap.yaml", shop / "shop-rules/second.yaml")
     edit(shop / "shop-rules/second.yaml", "id: spring-force-cap", "id: second")
+    edit(shop / "shop-rules/second.yaml", "300 lbf", "30 lbf")
     time.sleep(0.03)
     planned = plan([Path(BUILD)])
     change(shop)
