@@ -8,11 +8,11 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from buildcheck.parts import is_part_name
-from buildcheck.sources.differing import Difference, in_the_making
+from buildcheck.sources.differing import Difference, in_the_making, possible
 from buildcheck.sources.git import git
 from buildcheck.sources.repository import Repository
 from buildcheck.sources.tracked import Tracked
-from buildcheck.sources.tree import BUILD_FILE, CONFIG, FILES
+from buildcheck.sources.tree import BUILD_FILE, CONFIG, DISK, FILES
 
 _SEARCH = (
     "grep", "--threads=1", "-z", "--text", "--full-name", "--no-color", "--no-line-number", "--no-column",
@@ -32,6 +32,8 @@ def touched_folders(repository: Repository, tracked: Tracked) -> frozenset[str] 
     difference = in_the_making(repository.root)
     if difference is None:
         return None
+    there = (name for name in tracked.unseen if DISK.exists(repository.root / name))
+    difference |= possible(repository.root, there)
     return touched(difference, repository.root, tracked, [*tracked.links(), *rule_folders(repository)])
 
 
