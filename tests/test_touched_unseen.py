@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from garage import EIDER, SMEW, TEAL, Garage
+from garage import BUILDS, EIDER, RULE, SMEW, TEAL, Garage
 
 from buildcheck.compare.comparison import compare
 from buildcheck.compare.sides import side
@@ -47,3 +47,35 @@ def test_what_a_sparse_checkout_leaves_out_is_in_nobody_s_way(garage: Garage) ->
     garage.git("add", f"{EIDER}/cam.yaml")
     told = garage.buildcheck("check", "--touched")
     assert (told.code, told.builds) == (0, {EIDER})
+
+
+@pytest.mark.parametrize(("shelf", "ignored", "to"), [("shelf", "shelf", "parts"), ("own/shelf", "own/", "../parts")])
+def test_a_part_behind_a_link_that_git_ignores(garage: Garage, shelf: str, ignored: str, to: str) -> None:
+    garage.write(".gitignore", f"{ignored}\n")
+    (garage.root / shelf).parent.mkdir(exist_ok=True)
+    (garage.root / shelf).symlink_to(to)
+    garage.replace(f"{TEAL}/heads.yaml", "parts/s-120.yaml", f"{shelf}/spare.yaml")
+    garage.git("add", "--all")
+    garage.git("commit", "-qm", "a shelf", "--no-verify")
+    garage.add("parts/spare.yaml")
+    assert garage.commit().builds == {TEAL}
+
+
+def test_a_build_s_file_that_is_a_link_to_one_called_otherwise(garage: Garage) -> None:
+    (garage.root / TEAL / "heads.yaml").rename(garage.root / TEAL / "heads.txt")
+    (garage.root / TEAL / "heads.yaml").symlink_to("heads.txt")
+    garage.git("add", "--all")
+    garage.git("commit", "-qm", "linked", "--no-verify")
+    garage.add("parts/wire.yaml")
+    assert garage.commit().builds == {SMEW, TEAL}
+
+
+def test_a_rule_that_is_a_link_in_a_folder_that_git_ignores(garage: Garage) -> None:
+    garage.write("elsewhere/force.txt", RULE.replace("id: cap", "id: force"))
+    (garage.root / "rules-of-ours/own").mkdir()
+    (garage.root / "rules-of-ours/own/force.yaml").symlink_to("../../elsewhere/force.txt")
+    garage.write(".gitignore", "own/\n")
+    garage.git("add", "--all")
+    garage.git("commit", "-qm", "linked", "--no-verify")
+    garage.add("elsewhere/force.txt")
+    assert garage.commit().builds == BUILDS

@@ -23,7 +23,7 @@ def reached(before: Side, after: Side) -> frozenset[str] | None:
     if not head:
         return None
     tracked = tracked_files(new.root, later)
-    links = new.tree.targets() if isinstance(new.tree, Commit) else tracked.links()
+    links = new.tree.targets() if isinstance(new.tree, Commit) else tracked.targets()
     difference = between(old.root, old.tree.commit, head)
     if not later:
         difference |= _with(uncommitted(new.root), tracked.submodules()) | possible(new.root, tracked.unseen)

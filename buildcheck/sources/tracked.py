@@ -35,8 +35,12 @@ class Tracked:
         return frozenset({*below, "."} if file in self.names else below)
 
     def links(self) -> Iterator[str]:
+        """Links, by their own names."""
+        return self._of(_LINK)
+
+    def targets(self) -> Iterator[str]:
         """Where tracked links lead, as paths from the root; those that lead out are left out."""
-        for name in self._of(_LINK):
+        for name in self.links():
             target = Path(os.path.realpath(self._root / name))
             if target.is_relative_to(self._root):
                 yield target.relative_to(self._root).as_posix()
