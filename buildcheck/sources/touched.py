@@ -78,7 +78,8 @@ def _at_and_above(name: str) -> Iterator[str]:
 
 def _parts(difference: Difference, tracked: Tracked) -> set[str]:
     """What differs and may be a part, or may be one no longer: a build's own files are none."""
-    moved = {_folder(name) for name in difference.came_or_went if _own(name) == BUILD_FILE}
+    above = (each for name in difference.came_or_went for each in _at_and_above(name))
+    moved = {_folder(name) for name in above if _own(name) == BUILD_FILE}
     builds = tracked.folders_with(BUILD_FILE) - moved
     names = {*difference.names, *(name for name in tracked.names if moved and _folder(name) in moved)}
     return {name for name in names if _is_part(name) and not (_own(name) in _OWN and _folder(name) in builds)}
