@@ -68,7 +68,7 @@ class Kept:
         with contextlib.suppress(OSError, ValueError):
             if checked.problems or digest != self.rests_on(build):
                 return
-            if any(_changed(path) > started for path in (*parts, *_own(build))):
+            if any(_changed(path) > started for path in [*map(Path, parts), *_own(build)]):
                 return
             entry = {"rests_on": self.rests_on(build, parts), "parts": parts, "told": told}
             text = json.dumps(entry, default=_packed).encode()
@@ -136,7 +136,7 @@ def _digest(texts: Iterable[bytes]) -> str:
     return total.hexdigest()
 
 
-def _changed(path: str | Path) -> int:
+def _changed(path: Path) -> int:
     state = os.stat(path)
     return max(state.st_mtime_ns, state.st_ctime_ns)
 
