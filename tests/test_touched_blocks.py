@@ -130,12 +130,13 @@ def test_the_report_of_what_is_touched_is_checked(garage: Garage) -> None:
     assert garage.buildcheck("report", "--index", "--touched").code == 2
 
 
-def test_a_part_that_becomes_a_build_s_own_file_reaches_its_users(garage: Garage) -> None:
+@pytest.mark.parametrize("name", ["build.yaml", "build.yaml/photo.txt"])
+def test_a_part_that_becomes_a_build_s_own_file_reaches_its_users(garage: Garage, name: str) -> None:
     garage.write("family/heads.yaml", "rate: 265 lbf/in\n")
     garage.replace("parts/s-120.yaml", "parts/wire.yaml", "family/heads.yaml")
     garage.git("add", "--all")
     garage.git("commit", "-qm", "family", "--no-verify")
-    garage.write("family/build.yaml", "name: Family\nstage: planning\npurpose: to be told\n")
+    garage.write(f"family/{name}", "name: Family\nstage: planning\npurpose: to be told\n")
     told = garage.commit()
     assert (told.code, told.builds) == (1, {"family", SMEW, TEAL})
     assert "family/heads.yaml is a build's own file" in told.said

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from buildcheck.compare.sides import Side
 from buildcheck.sources.commit import Commit
-from buildcheck.sources.differing import Difference, between, uncommitted
+from buildcheck.sources.differing import Difference, between, possible, uncommitted
 from buildcheck.sources.git import commit_named
 from buildcheck.sources.touched import rule_folders, touched
 from buildcheck.sources.tracked import tracked_files
@@ -23,10 +23,10 @@ def reached(before: Side, after: Side) -> frozenset[str] | None:
     if not head:
         return None
     tracked = tracked_files(new.root, later)
-    links = new.tree.targets() if isinstance(new.tree, Commit) else tracked.links()
+    links = new.tree.targets() if isinstance(new.tree, Commit) else tracked.targets()
     difference = between(old.root, old.tree.commit, head)
     if not later:
-        difference |= _with(uncommitted(new.root), tracked.submodules())
+        difference |= _with(uncommitted(new.root), tracked.submodules()) | possible(new.root, tracked.unseen)
     pivotal = {*rule_folders(old), *rule_folders(new), *old.tree.targets(), *links}
     return touched(difference, new.root, tracked, pivotal, later)
 

@@ -47,7 +47,7 @@ class Kept:
         self._folder = folder
         self._plan = plan
         self._form = form
-        self._all = _digest(_grounds(plan, form))
+        self._all = _digest(_grounds(plan, form)) if plan.folders else ""
 
     def taken(self, build: Path) -> tuple[int, Any] | None:
         """The exit code and part of a build that is as it was; None where it must be checked."""
@@ -58,7 +58,7 @@ class Kept:
             entry = json.loads(text, object_hook=_unpacked)
             code, part = entry["told"]
             return (code, part) if entry["rests_on"] == self.rests_on(build, entry["parts"]) else None
-        except (OSError, ValueError):
+        except (OSError, ValueError, TypeError, LookupError):  # another version's may be laid out otherwise
             return None
 
     def keep(self, build: Path, checked: Checked, told: tuple[int, Any], before: Before) -> None:
@@ -66,7 +66,9 @@ class Kept:
         digest, started = before
         parts = sorted(str(path) for path in checked.build.parts.values())
         with contextlib.suppress(OSError, ValueError):
-            if checked.problems or digest != self.rests_on(build) or any(_changed(part) > started for part in parts):
+            if checked.problems or digest != self.rests_on(build):
+                return
+            if any(_changed(path) > started for path in [*map(Path, parts), *_own(build)]):
                 return
             entry = {"rests_on": self.rests_on(build, parts), "parts": parts, "told": told}
             text = json.dumps(entry, default=_packed).encode()
@@ -84,30 +86,46 @@ class Kept:
         """The digest of all that a build's part rests on; OSError or ValueError where a file cannot be read."""
         if any(os.path.realpath(part) != part for part in parts):
             raise ValueError("what is behind a link may move")
-        own = [build / name for name in sorted(os.listdir(build)) if name.lower().endswith((".yaml", ".yml"))]
         where = (self._all, shown(build), str(build.resolve()), str(root_of(build, self._plan.frame.repository.tree)))
-        beside = f"{[(Path(part).parent / BUILD_FILE).exists() for part in parts]}"
-        return _digest([*(t.encode() for t in (*where, beside)), *self._read(own), *self._read(map(Path, parts))])
+        beside = f"{[self._plan.frame.repository.tree.exists(Path(part).parent / BUILD_FILE) for part in parts]}"
+        return _digest([*map(os.fsencode, (*where, beside)), *self._read(_own(build)), *self._read(map(Path, parts))])
 
     def _read(self, paths: Iterable[Path]) -> Iterator[bytes]:
         files = self._plan.files
         for path in paths:
-            yield f"{path.name} {files is None or path.resolve() in files}".encode()
+            yield os.fsencode(f"{path.name} {files is None or path.resolve() in files}")
             yield read_regular(path, LIMIT_BYTES + 1)
 
     def _entry(self, build: Path) -> Path:
-        return self._folder / f"{_digest([self._form.encode(), str(build.resolve()).encode()])}.json"
+        return self._folder / f"{_digest([self._form.encode(), os.fsencode(build.resolve())])}.json"
 
 
 def _grounds(plan: Plan, form: str) -> Iterator[bytes]:
     """What all entries of a run rest on: the program and its libraries, the rules and limits, the terms."""
+    if not _is_settled(plan):
+        yield os.urandom(32)  # what this run finds is of no use to another
+        return
     package = Path(__file__).parents[1]
     files = [path for path in sorted(package.rglob("*")) if path.suffix in (".py", ".txt")]
     for path in (*files, *sorted(schemas_dir().glob("*.json")), *plan.frame.files()):
-        yield str(path).encode()
+        yield os.fsencode(path)
         yield path.read_bytes()
     yield from (f"{name} {version(name)}".encode() for name in _LIBRARIES)
-    yield f"{sys.version} {form} {plan.stage} {plan.strict} {plan.frame.repository.root}".encode()
+    yield os.fsencode(f"{sys.version} {form} {plan.stage} {plan.strict} {plan.frame.repository.root}")
+
+
+def _is_settled(plan: Plan) -> bool:
+    """Whether rules and settings are as they were when they were read."""
+    inside = (path for folder in plan.frame.folders for path in (folder, *folder.rglob("*")))
+    try:
+        return all(_changed(path) < plan.started - _SLOW_CLOCK for path in (*inside, *plan.frame.files()))
+    except OSError:
+        return False
+
+
+def _own(build: Path) -> list[Path]:
+    """A build's own files, and those that may be taken for one."""
+    return [build / name for name in sorted(os.listdir(build)) if name.lower().endswith((".yaml", ".yml"))]
 
 
 def _digest(texts: Iterable[bytes]) -> str:
@@ -118,7 +136,7 @@ def _digest(texts: Iterable[bytes]) -> str:
     return total.hexdigest()
 
 
-def _changed(path: str) -> int:
+def _changed(path: Path) -> int:
     state = os.stat(path)
     return max(state.st_mtime_ns, state.st_ctime_ns)
 

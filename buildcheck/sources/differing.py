@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
@@ -54,6 +54,11 @@ def in_the_making(root: Path) -> Difference | None:
 def uncommitted(top: Path) -> Difference:
     """How the working tree differs from HEAD, with files that git does not track or ignores."""
     return _difference(top, list(_status(top)))
+
+
+def possible(top: Path, names: Iterable[str]) -> Difference:
+    """Files that may differ from what git has of them, in one way or another."""
+    return _difference(top, [_Entry(name, False, _FILES[:1]) for name in names])
 
 
 def between(top: Path, base: str, head: str) -> Difference:

@@ -8,11 +8,11 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from buildcheck.parts import is_part_name
-from buildcheck.sources.differing import Difference, in_the_making
+from buildcheck.sources.differing import Difference, in_the_making, possible
 from buildcheck.sources.git import git
 from buildcheck.sources.repository import Repository
 from buildcheck.sources.tracked import Tracked
-from buildcheck.sources.tree import BUILD_FILE, CONFIG, FILES
+from buildcheck.sources.tree import BUILD_FILE, CONFIG, DISK, FILES
 
 _SEARCH = (
     "grep", "--threads=1", "-z", "--text", "--full-name", "--no-color", "--no-line-number", "--no-column",
@@ -24,7 +24,7 @@ _OWN = frozenset(f"{name}.yaml" for name in FILES)
 _HOOKS = ".pre-commit-config.yaml"
 """Where a team says which version of the tool judges."""
 _ESCAPED = "\\"
-"""Stands for any part: behind a backslash a name may be written in other characters."""
+"""Stands for any part: behind a backslash a name may be written in other characters, behind a link anywhere."""
 
 
 def touched_folders(repository: Repository, tracked: Tracked) -> frozenset[str] | None:
@@ -32,13 +32,23 @@ def touched_folders(repository: Repository, tracked: Tracked) -> frozenset[str] 
     difference = in_the_making(repository.root)
     if difference is None:
         return None
-    return touched(difference, repository.root, tracked, [*tracked.links(), *rule_folders(repository)])
+    there = (name for name in tracked.unseen if DISK.exists(repository.root / name))
+    difference |= possible(repository.root, there)
+    return touched(difference, repository.root, tracked, [*tracked.targets(), *rule_folders(repository)])
 
 
 def rule_folders(repository: Repository) -> Iterator[str]:
-    """The team's rule folders, from the root."""
+    """The team's rule folders, and where links among the rules lead, from the root."""
     for folder, _ in repository.rule_folders()[0]:
-        yield folder.resolve().relative_to(repository.root).as_posix()
+        for path in (folder, *repository.tree.yaml_files(folder)):
+            yield from _led(path, repository.root)
+
+
+def _led(path: Path, root: Path) -> Iterator[str]:
+    """Where a path leads on the disk, from the root; nothing where it leads out."""
+    there = Path(os.path.realpath(path))
+    if there.is_relative_to(root):
+        yield there.relative_to(root).as_posix()
 
 
 def touched(
@@ -54,7 +64,7 @@ def touched(
     if settings or not difference.files_only or not above.isdisjoint(pivotal):
         return None
     parts = _parts(difference, tracked)
-    users = _users(parts, _mentions(root, commit)) if parts else ()
+    users = _users(parts, _mentions(root, commit, tracked)) if parts else ()
     return above | {folder for name in users for folder in _at_and_above(name)}
 
 
@@ -68,7 +78,8 @@ def _at_and_above(name: str) -> Iterator[str]:
 
 def _parts(difference: Difference, tracked: Tracked) -> set[str]:
     """What differs and may be a part, or may be one no longer: a build's own files are none."""
-    moved = {_folder(name) for name in difference.came_or_went if _own(name) == BUILD_FILE}
+    above = (each for name in difference.came_or_went for each in _at_and_above(name))
+    moved = {_folder(name) for name in above if _own(name) == BUILD_FILE}
     builds = tracked.folders_with(BUILD_FILE) - moved
     names = {*difference.names, *(name for name in tracked.names if moved and _folder(name) in moved)}
     return {name for name in names if _is_part(name) and not (_own(name) in _OWN and _folder(name) in builds)}
@@ -99,11 +110,14 @@ def _users(parts: set[str], mentions: dict[str, set[str]]) -> set[str]:
     return found
 
 
-def _mentions(root: Path, commit: str) -> dict[str, set[str]]:
-    """Every name of a YAML file that stands in one, and the files in which it does."""
+def _mentions(root: Path, commit: str, tracked: Tracked) -> dict[str, set[str]]:
+    """Every name of a YAML file that stands in one, or to which it leads, and the files in which it does."""
     told = os.fsdecode(git(root, *_SEARCH, *([commit] if commit else []), "--", "*.yaml", fine=(0, 1)))
-    found: dict[str, set[str]] = {}
+    found = {_ESCAPED: {name for name in tracked.links() if name.endswith(".yaml")}}
     for file, line in _LINE.findall(told):
         for word in (*_WORD.findall(line), *([_ESCAPED] if _ESCAPED in line else [])):
             found.setdefault(word, set()).add(file.removeprefix(f"{commit}:") if commit else file)
+    for word in () if commit else list(found):
+        for name in _led(root / word, root):
+            found.setdefault(name, set()).update(found[word])
     return found

@@ -12,10 +12,14 @@ _LINK, _SUBMODULE = "120000", "160000"
 
 
 class Tracked:
-    """The files that git tracks, asked by their resolved paths, or by ``names`` from the repository's root."""
+    """The files that git tracks, asked by their resolved paths, or by ``names`` from the repository's root.
 
-    def __init__(self, root: Path, modes: dict[str, str]) -> None:
+    ``unseen`` are those that git was told not to look at on the disk.
+    """
+
+    def __init__(self, root: Path, modes: dict[str, str], unseen: frozenset[str] = frozenset()) -> None:
         self.names = modes.keys()
+        self.unseen = unseen
         self._home = f"{root}{os.sep}"
         self._root = root
         self._modes = modes
@@ -31,8 +35,12 @@ class Tracked:
         return frozenset({*below, "."} if file in self.names else below)
 
     def links(self) -> Iterator[str]:
+        """Links, by their own names."""
+        return self._of(_LINK)
+
+    def targets(self) -> Iterator[str]:
         """Where tracked links lead, as paths from the root; those that lead out are left out."""
-        for name in self._of(_LINK):
+        for name in self.links():
             target = Path(os.path.realpath(self._root / name))
             if target.is_relative_to(self._root):
                 yield target.relative_to(self._root).as_posix()
@@ -47,6 +55,17 @@ class Tracked:
 
 def tracked_files(root: Path, commit: str = "") -> Tracked:
     """All files that git tracks, or that a commit holds; UsageError where git cannot tell."""
-    words = ("ls-tree", "-r", "-z", "--full-tree", commit) if commit else ("ls-files", "-z", "--cached", "--stage")
-    entries = os.fsdecode(git(root, *words)).split("\0")
-    return Tracked(root.resolve(), {entry[entry.index("\t") + 1 :]: entry[:6] for entry in entries if entry})
+    if commit:
+        entries = _entries(root, "ls-tree", "-r", "-z", "--full-tree", commit)
+        return Tracked(root.resolve(), {name: about[:6] for about, name in entries})
+    found = list(_entries(root, "ls-files", "-z", "--cached", "--stage", "-v"))
+    unseen = frozenset(name for about, name in found if about[0] == "S" or about[0].islower())
+    return Tracked(root.resolve(), {name: about[2:8] for about, name in found}, unseen)
+
+
+def _entries(root: Path, *words: str) -> Iterator[tuple[str, str]]:
+    """What git tells of each name, and the name."""
+    for entry in os.fsdecode(git(root, *words)).split("\0"):
+        about, tab, name = entry.partition("\t")
+        if tab:
+            yield about, name

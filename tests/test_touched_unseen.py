@@ -1,0 +1,81 @@
+"""What git does not look at, or does not tell, is held for touched: links, and files that it was told to pass over."""
+
+from __future__ import annotations
+
+import pytest
+from garage import BUILDS, EIDER, RULE, SMEW, TEAL, Garage
+
+from buildcheck.compare.comparison import compare
+from buildcheck.compare.sides import side
+from buildcheck.sources.commit import read_commit
+from buildcheck.sources.git import commit_named
+from buildcheck.sources.tree import DISK
+
+
+@pytest.mark.parametrize("name", [f"{TEAL}/heads.yaml", "parts/s-120.yaml"])
+@pytest.mark.parametrize("flag", ["--skip-worktree", "--assume-unchanged"])
+def test_a_user_that_git_was_told_to_pass_over(garage: Garage, name: str, flag: str) -> None:
+    garage.git("update-index", flag, name)
+    garage.add(name)
+    garage.replace("parts/wire.yaml", "265 lbf/in", "9 lbf")
+    garage.git("add", "parts/wire.yaml")
+    told = garage.buildcheck("check", "--touched")
+    assert (told.code, told.builds) == (2, {SMEW, TEAL})
+
+
+def test_a_part_that_is_used_in_a_file_that_git_takes_for_unchanged(garage: Garage) -> None:
+    garage.git("update-index", "--assume-unchanged", f"{EIDER}/heads.yaml")
+    garage.add(f"{EIDER}/heads.yaml", "each: [{uses: parts/spare.yaml}]\n")
+    garage.add("parts/spare.yaml")
+    garage.git("add", "parts/spare.yaml")
+    assert garage.buildcheck("check", "--touched").builds == {EIDER}
+
+
+@pytest.mark.parametrize("flag", ["--skip-worktree", "--assume-unchanged"])
+def test_compare_reads_what_git_was_told_to_pass_over(garage: Garage, flag: str) -> None:
+    garage.git("update-index", flag, f"{EIDER}/build.yaml", "parts/wire.yaml")
+    garage.replace(f"{EIDER}/build.yaml", "stage: ordering", "stage: measuring")
+    (garage.root / "parts/wire.yaml").unlink()
+    before = side("HEAD", garage.root, read_commit(garage.root, commit_named(garage.root, "HEAD")))
+    comparison = compare(before, side("working tree", garage.root, DISK))
+    assert [change.folder for change in comparison.changes] == [EIDER, SMEW, TEAL]
+
+
+def test_what_a_sparse_checkout_leaves_out_is_in_nobody_s_way(garage: Garage) -> None:
+    garage.git("sparse-checkout", "set", "--no-cone", "/*", "!/parts")
+    garage.add(f"{EIDER}/cam.yaml")
+    garage.git("add", f"{EIDER}/cam.yaml")
+    told = garage.buildcheck("check", "--touched")
+    assert (told.code, told.builds) == (0, {EIDER})
+
+
+@pytest.mark.parametrize(("shelf", "ignored", "to"), [("shelf", "shelf", "parts"), ("own/shelf", "own/", "../parts")])
+def test_a_part_behind_a_link_that_git_ignores(garage: Garage, shelf: str, ignored: str, to: str) -> None:
+    garage.write(".gitignore", f"{ignored}\n")
+    (garage.root / shelf).parent.mkdir(exist_ok=True)
+    (garage.root / shelf).symlink_to(to)
+    garage.replace(f"{TEAL}/heads.yaml", "parts/s-120.yaml", f"{shelf}/spare.yaml")
+    garage.git("add", "--all")
+    garage.git("commit", "-qm", "a shelf", "--no-verify")
+    garage.add("parts/spare.yaml")
+    assert garage.commit().builds == {TEAL}
+
+
+def test_a_build_s_file_that_is_a_link_to_one_called_otherwise(garage: Garage) -> None:
+    (garage.root / TEAL / "heads.yaml").rename(garage.root / TEAL / "heads.txt")
+    (garage.root / TEAL / "heads.yaml").symlink_to("heads.txt")
+    garage.git("add", "--all")
+    garage.git("commit", "-qm", "linked", "--no-verify")
+    garage.add("parts/wire.yaml")
+    assert garage.commit().builds == {SMEW, TEAL}
+
+
+def test_a_rule_that_is_a_link_in_a_folder_that_git_ignores(garage: Garage) -> None:
+    garage.write("elsewhere/force.txt", RULE.replace("id: cap", "id: force"))
+    (garage.root / "rules-of-ours/own").mkdir()
+    (garage.root / "rules-of-ours/own/force.yaml").symlink_to("../../elsewhere/force.txt")
+    garage.write(".gitignore", "own/\n")
+    garage.git("add", "--all")
+    garage.git("commit", "-qm", "linked", "--no-verify")
+    garage.add("elsewhere/force.txt")
+    assert garage.commit().builds == BUILDS
