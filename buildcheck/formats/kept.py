@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import json
 import os
+import platform
 import sys
 import tempfile
 import time
@@ -58,7 +59,13 @@ class Kept:
             entry = json.loads(text, object_hook=_unpacked)
             code, part = entry["told"]
             return (code, part) if entry["rests_on"] == self.rests_on(build, entry["parts"]) else None
-        except (OSError, ValueError, TypeError, LookupError):  # another version's may be laid out otherwise
+        except (
+            OSError,
+            ValueError,
+            TypeError,
+            LookupError,
+            RecursionError,
+        ):  # another version's may be laid out otherwise
             return None
 
     def keep(self, build: Path, checked: Checked, told: tuple[int, Any], before: Before) -> None:
@@ -111,7 +118,9 @@ def _grounds(plan: Plan, form: str) -> Iterator[bytes]:
         yield os.fsencode(path)
         yield path.read_bytes()
     yield from (f"{name} {version(name)}".encode() for name in _LIBRARIES)
-    yield os.fsencode(f"{sys.version} {form} {plan.stage} {plan.strict} {plan.frame.repository.root}")
+    yield os.fsencode(
+        f"{sys.version} {platform.machine()} {form} {plan.stage} {plan.strict} {plan.frame.repository.root}"
+    )
 
 
 def _is_settled(plan: Plan) -> bool:
