@@ -108,6 +108,12 @@ def test_lines_stand_alone_where_the_band_was_not_measured():
     assert taken_for_sweep.solutions[0].q > 0.090
 
 
+def test_lines_on_one_trial_alone_set_all_marks_of_unknown_band_aside():
+    unknown = Roller(1.550, 0.560, 1.625)
+    trials = [read(9.300, 0.040 + 0.100 / 1.625, band=0.015), read(9.400, 0.040, band=0.015, lines=True)]
+    assert fit_trials(trials, unknown).solutions[0].q == pytest.approx(0.040, abs=1e-6)
+
+
 def test_a_band_known_badly_widens_the_interval():
     sure = fit_trials([read(9.400, 0.080)], ROLLER).solutions[0]
     unsure = fit_trials([read(9.400, 0.080)], Roller(1.550, 0.560, 1.625, 0.0, 0.004)).solutions[0]
