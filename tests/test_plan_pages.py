@@ -1,11 +1,11 @@
-"""The bench sheet's tables on a four whose lobes are worked out by hand, and how a stop is told from a top dead centre."""
+"""The bench sheet's tables of a four worked out by hand, and how a stop is told from a top dead centre."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
 import pytest
-from test_plan import ENGINES, lay_out, planned
+from planned import ENGINES, lay_out, planned
 
 from buildcheck.cli import main
 
@@ -20,7 +20,7 @@ def page(capsys: pytest.CaptureFixture[str], folder: Path) -> list[str]:
 def rows(lines: list[str], heading: str) -> list[list[str]]:
     """The cells of the table that follows a heading, without its ruler."""
     start = next(n for n, line in enumerate(lines) if line.startswith(heading))
-    table = [line for line in lines[start + 1 :] if line.startswith("|") or line.startswith("## ")]
+    table = [line for line in lines[start + 1 :] if line.startswith(("|", "## "))]
     end = next((n for n, line in enumerate(table) if line.startswith("## ")), len(table))
     return [[cell.strip() for cell in line.split("|")[1:-1]] for line in table[:end] if not line.startswith("|---")]
 

@@ -112,5 +112,5 @@ def test_a_hot_lash_whose_growth_is_not_told_stands_where_a_screw_takes_it_up(tm
     valve = Subject(1, "intake")
     screw = rewritten(tmp_path / "screw", TRADE, *untold).facts
     assert screw.get("length_asked", valve).si == as_it_is(TRADE).facts.get("length_asked", valve).si
-    with pytest.raises(Undecided, match="height is not written in heads.yaml"):
+    with pytest.raises(Undecided, match="height is not written"):
         rewritten(tmp_path / "none", TRADE, *untold, *FIXED).facts.get("length_asked", valve)

@@ -78,8 +78,11 @@ def test_harm_is_shown_as_written(done: Run) -> None:
 def test_a_case_is_named_after_rule_and_subject_and_tells_how_it_ended(
     done: Run, build: str, name: str, told: tuple[str, str] | None
 ) -> None:
-    [case] = [one for one in suites(done).iter("testcase") if one.get("classname") == f"engines/{build}"
-              and one.get("name") == name]
+    [case] = [
+        one
+        for one in suites(done).iter("testcase")
+        if one.get("classname") == f"engines/{build}" and one.get("name") == name
+    ]
     assert [(one.tag, one.get("type")) for one in case] == ([told] if told else [])
 
 
