@@ -196,3 +196,17 @@ def test_of_a_rule_for_each_cylinder_one_cylinder_is_conceded(build: Path) -> No
 )
 def test_of_a_rule_for_each_cylinder_no_more_and_no_less_is_said(build: Path, who: str, said: str) -> None:
     assert [problem.message for problem in _of_deck(build, who).problems] == [said]
+
+
+@pytest.mark.parametrize(("mount", "kind"), [("stud", "fail"), ("shaft", "notApplicable")])
+def test_a_rule_of_the_team_on_idle_ones_sees_the_build_as_other_rules_do(build: Path, mount: str, kind: str) -> None:
+    rule = (ROOT / "rules" / "team" / "concession-in-use.yaml").read_text(encoding="utf-8")
+    (build.parent / "shop").mkdir()
+    (build.parent / "shop" / "no-idle.yaml").write_text(
+        rule.replace("concession-in-use", "no-idle").replace(
+            "for_each: build", f"for_each: build\napplies: {{rockers.mount: {mount}}}"
+        )
+    )
+    (build.parent / "buildcheck.yaml").write_text("rules: [shop]\n")
+    checked = _checked(build, CENTRED % "0.110 in", " {rule: gone, up_to: 1 in, because: a, accepted_by: b}")
+    assert {result.kind for result in checked.results if result.rule == "no-idle"} == {kind}
