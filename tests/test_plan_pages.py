@@ -85,3 +85,13 @@ def test_a_stop_at_a_top_dead_centre_is_told_so(tmp_path: Path, capsys: pytest.C
     cam.write_text(cam.read_text().replace("280 deg", "270 deg").replace("116 deg", "108 deg"))
     told = [(stop["crank"]["deg"], stop["beside"]) for stop in planned(capsys, tmp_path)["stops"]]
     assert told == [(0.0, "at the firing TDC of cylinder 1"), (360.0, "at the firing TDC of cylinder 4")]
+
+
+@pytest.mark.parametrize("engine", ["six in line", "vee eight"])
+def test_valves_of_a_stop_go_by_cylinder_the_intake_first(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], engine: str
+) -> None:
+    for stop in planned(capsys, lay_out(tmp_path, engine))["stops"]:
+        own = [(one["cylinder"], one["valve"]) for one in stop["valves"]]
+        assert own == sorted(own, key=lambda valve: (valve[0], valve[1] == "exhaust"))
+        assert len({cylinder for cylinder, _ in own}) < len(own)

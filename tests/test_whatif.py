@@ -6,9 +6,10 @@ import json
 import shutil
 from math import pi
 from pathlib import Path
-from statistics import median_low
+from statistics import median, median_low
 
 import pytest
+from altered import facts
 from bench import lay_out, trials
 from rewritten import ROOT, as_it_is, rewritten
 
@@ -152,6 +153,21 @@ def test_the_length_that_stands_for_a_type_is_the_middle_one_or_the_shorter_of_t
     assert len(asked) > 1
     assert now is not None
     assert now.si == median_low(asked)
+
+
+def test_the_preload_told_is_that_of_the_valve_in_the_middle(tmp_path: Path) -> None:
+    six_one_less = (
+        "marks.yaml",
+        "  - {cylinder: 7, valve: intake, crank: 648 deg, trials: [{length: 190.74 mm}]}\n",
+        "",
+    )
+    own = facts(tmp_path, EIGHT, six_one_less)
+    told = [(value.si, subject) for name, subject, value in quantities(own) if name == "length_asked"]
+    lengths = {length: subject for length, subject in told if subject.valve == "intake"}
+    found = what_if(own, ["pedestal_raised=0.1 mm"]).effects
+    [now] = [one.now for one in found if (one.subject.valve, one.title) == ("intake", "Preload, rods kept")]
+    assert len(lengths) == 5
+    assert now == own.get("preload", lengths[median(lengths)])
 
 
 def test_without_the_lines_only_the_pivots_move_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -127,6 +127,19 @@ def test_lengths_known_badly_carry_less_of_the_sign():
     assert fit_trials(vague, ROLLER).solutions[0].u > 1.5 * fit_trials(sure, ROLLER).solutions[0].u
 
 
+def test_a_shim_known_badly_counts_as_a_length_known_as_badly():
+    """0.040 in of shim moves the pivot as 0.065 in of push rod do, 1 + 1/R = 1.625 in for each of height."""
+    mark = read(9.400, 0.040).mark
+    by_shim = [read(9.400, 0.080), Trial(9.400, mark, u_edge=0.0015, shim=0.040, u_shim=0.030)]
+    by_length = [read(9.400, 0.080), Trial(9.465, mark, u_edge=0.0015, u_length=0.030 * 1.625)]
+    one, other = (fit_trials(trials, ROLLER).solutions[0] for trials in (by_shim, by_length))
+    assert (one.q, one.u, one.low, one.high) == pytest.approx((other.q, other.u, other.low, other.high), abs=1e-6)
+    assert (
+        one.u
+        > 1.01 * fit_trials([read(9.400, 0.080), Trial(9.400, mark, None, 0.0015, shim=0.040)], ROLLER).solutions[0].u
+    )
+
+
 def test_what_cannot_be_fitted_is_refused():
     with pytest.raises(ValueError, match="no trial"):
         fit_trials([Trial(9.400)], ROLLER)
