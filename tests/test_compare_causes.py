@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from altered import FLAT, SIX, altered, as_it_is, shipped
+from bench import judged, trials
 from rewritten import Edit
 
 from buildcheck.check import Checked, check_build
@@ -131,6 +132,17 @@ def test_what_can_be_told_no_longer_has_no_text_after(tmp_path: Path) -> None:
     found = moved(as_it_is(FLAT), altered(tmp_path / "new", FLAT, gone))
     assert {(one.name, one.after) for one in found.beyond} == {("dynamic_compression_ratio", "")}
     assert all(one.before for one in found.beyond)
+
+
+LINES = ", shut_at: 0.1401 in, open_at: 0.165 in"
+
+
+@pytest.mark.parametrize(("before", "after"), [("", LINES), (LINES, "")])
+def test_a_height_error_moves_as_its_sign_comes_to_be_known(tmp_path: Path, before: str, after: str) -> None:
+    mark = "length: 9.400 in, mark: {from: 0.140 in, to: 0.176 in}"
+    old, new = (judged(tmp_path / (more or "none"), trials(mark + more)) for more in (before, after))
+    [one] = [each for each in moved(old, new).beyond if each.name == "height_error"]
+    assert [text.endswith(" in, sign not known") for text in (one.before, one.after)] == [not before, not after]
 
 
 NOTE = Input(Place("cam.yaml"), "note", "old", "new", remark=True)

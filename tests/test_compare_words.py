@@ -103,6 +103,11 @@ def changes(before: str, after: str, name: str = "heads") -> list[tuple[str, str
             "v: [{cylinder: 1, x: 5}, {cylinder: 1, x: 8}]",
             [("v[1].x", "6", "8")],
         ),
+        (
+            "v: [{cylinder: 4, x: 5}, {cylinder: 4, x: 6}]",
+            "v: [{cylinder: 4, x: 7}, {cylinder: 4, x: 8}]",
+            [("v[4].x", "5", "7"), ("v[1].x", "6", "8")],
+        ),
     ],
 )
 def test_what_changed_is_told_at_its_path(before: str, after: str, told: list[tuple[str, str, str]]) -> None:
@@ -128,6 +133,17 @@ def test_an_amount_written_otherwise_is_the_same(before: str, after: str, same: 
     files = [{"heads": node(f"valves: {{intake: {{tip_diameter: {text}}}}}")} for text in (before, after)]
     [found] = changed_inputs(*files)
     assert (found.path, found.same, found.remark) == ("valves.intake.tip_diameter", same, False)
+
+
+def test_an_amount_of_one_cylinder_written_otherwise_is_the_same() -> None:
+    files = [{"block": node(f"each: [{{cylinder: 3, deck_clearance: {text}}}]")} for text in ("0.010 in", "0.254 mm")]
+    assert [(one.path, one.same) for one in changed_inputs(*files)] == [("each[3].deck_clearance", True)]
+
+
+def test_changes_are_told_in_the_order_of_the_files() -> None:
+    names = ("rockers", "marks", "heads", "cam", "build", "block")
+    before, after = ({name: node(f"{name}: {value}") for name in names} for value in (1, 2))
+    assert [one.path for one in changed_inputs(before, after)] == sorted(names)
 
 
 @pytest.mark.parametrize(("key", "remark"), [("note", True), ("part", True), ("notes", False)])

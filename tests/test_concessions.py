@@ -148,3 +148,65 @@ def test_twice_for_the_same_is_an_error(build: Path) -> None:
     assert [problem.message for problem in problems] == [
         "mark-centred, cylinder 1 intake is conceded twice, first at concessions.yaml:1:3"
     ]
+
+
+@pytest.mark.parametrize(("up_to", "covered"), [("0.102 in", True), ("0.103 in", False)])
+def test_of_a_least_value_only_what_is_not_less_than_accepted(build: Path, up_to: str, covered: bool) -> None:
+    """1.700 − 1.6·0.280 − 29.2/25.4 = 0.1024 in, where 0.120 in is asked for."""
+    _replace(build / "build.yaml", "at_least: 0.080 in", "at_least: 0.120 in")
+    entry = f" {{rule: coil-bind-clearance, valve: intake, up_to: {up_to}, because: mild cam, accepted_by: foreman}}"
+    result = _one(_checked(build, entry), "coil-bind-clearance", "intake")
+    assert (result.kind, result.blocks, result.concession is not None) == ("fail", not covered, covered)
+
+
+DECK = """\
+id: deck
+title: Piston below the deck
+for_each: cylinder
+quantity: block.deck_clearance
+at_most: 0.1 mm
+level: error
+due: planning
+why: It squeezes nothing from so far down.
+fix: Deck the block.
+source: common practice, no published source
+examples: [{given: {block.deck_clearance: 0 mm}, gives: pass}, {given: {block.deck_clearance: 1 mm}, gives: fail}]
+"""
+
+
+def _of_deck(build: Path, who: str) -> Checked:
+    (build.parent / "shop").mkdir()
+    (build.parent / "shop" / "deck.yaml").write_text(DECK)
+    (build.parent / "buildcheck.yaml").write_text("rules: [shop]\n")
+    return _checked(build, f" {{rule: deck, {who}up_to: 0.2 mm, because: a, accepted_by: b}}")
+
+
+def test_of_a_rule_for_each_cylinder_one_cylinder_is_conceded(build: Path) -> None:
+    checked = _of_deck(build, "cylinder: 3, ")
+    blocks = {result.subject.key: result.blocks for result in checked.results if result.rule == "deck"}
+    assert blocks == {str(cylinder): cylinder != 3 for cylinder in range(1, 7)}
+
+
+@pytest.mark.parametrize(
+    ("who", "said"),
+    [
+        ("", "deck is asked of each cylinder: write cylinder"),
+        ("cylinder: 3, valve: intake, ", "deck is asked of each cylinder: leave valve out"),
+    ],
+)
+def test_of_a_rule_for_each_cylinder_no_more_and_no_less_is_said(build: Path, who: str, said: str) -> None:
+    assert [problem.message for problem in _of_deck(build, who).problems] == [said]
+
+
+@pytest.mark.parametrize(("mount", "kind"), [("stud", "fail"), ("shaft", "notApplicable")])
+def test_a_rule_of_the_team_on_idle_ones_sees_the_build_as_other_rules_do(build: Path, mount: str, kind: str) -> None:
+    rule = (ROOT / "rules" / "team" / "concession-in-use.yaml").read_text(encoding="utf-8")
+    (build.parent / "shop").mkdir()
+    (build.parent / "shop" / "no-idle.yaml").write_text(
+        rule.replace("concession-in-use", "no-idle").replace(
+            "for_each: build", f"for_each: build\napplies: {{rockers.mount: {mount}}}"
+        )
+    )
+    (build.parent / "buildcheck.yaml").write_text("rules: [shop]\n")
+    checked = _checked(build, CENTRED % "0.110 in", " {rule: gone, up_to: 1 in, because: a, accepted_by: b}")
+    assert {result.kind for result in checked.results if result.rule == "no-idle"} == {kind}

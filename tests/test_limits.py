@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from judging import Judged
-from rewritten import Edit, copied
+from rewritten import Edit, copied, rewritten
 
 from buildcheck.check import Checked
 from buildcheck.findings import Problem
@@ -52,6 +52,12 @@ def test_the_team_s_limit_counts_where_the_build_has_none(tmp_path: Path) -> Non
 def test_the_rule_s_own_limit_names_its_source(tmp_path: Path) -> None:
     [found] = in_team(tmp_path, "report: REPORT.md\n", ("build.yaml", "limits:\n" + OWN, "note: |\n")).builds
     assert bound(found) == ("0.060 in", "rule", "common practice, no published source")
+
+
+@pytest.mark.parametrize("key", ["note", "part"])
+def test_a_remark_among_the_limits_hides_none_of_them(tmp_path: Path, key: str) -> None:
+    found = rewritten(tmp_path, SIX, ("build.yaml", "limits:\n", f"limits:\n  {key}: agreed in spring\n"))
+    assert (found.problems, bound(found)[:2]) == ((), ("0.080 in", "build"))
 
 
 @pytest.mark.parametrize(("value", "kind"), [("0.085 in", "pass"), ("2.9 mm", "fail"), ("0.100 in", "open")])

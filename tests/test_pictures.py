@@ -92,6 +92,26 @@ def test_text_in_a_picture_is_escaped() -> None:
     assert (band.attrib["x"], band.attrib["width"]) == ("20.0", "320.0")
 
 
+def test_each_strip_has_its_own_room_and_the_middle_of_the_tip_is_marked() -> None:
+    root = ElementTree.fromstring(
+        draw("title", [Strip("one", (0.25, 0.5), "solid"), Strip("two", (0.0, 1.0), "outlined")])
+    )
+    wide, tall = float(root.attrib["width"]), float(root.attrib["height"])
+    paper, *rects = [{key: float(one.get(key, "0")) for key in ("x", "y", "width", "height")}
+                     for one in root.iter(f"{SVG}rect")]  # fmt: skip
+    title, one, two, *legend = [float(text.attrib["y"]) for text in root.iter(f"{SVG}text")]
+    tips, bands = rects[::2], rects[1::2]
+    assert (paper["width"], paper["height"], root.attrib["viewBox"]) == (wide, tall, f"0 0 {wide:g} {tall:g}")
+    assert [
+        (tip["x"] + tip["width"] / 2, band["y"], band["height"]) for tip, band in zip(tips, bands, strict=True)
+    ] == [(wide / 2, tip["y"], tip["height"]) for tip in tips]
+    assert [band["x"] + band["width"] / 2 for band in bands] == [tips[0]["x"] + tips[0]["width"] * 0.375, wide / 2]
+    ends = [tip["y"] + tip["height"] for tip in tips]
+    assert title < one < tips[0]["y"] < ends[0] < two < tips[1]["y"] < ends[1] < min(legend) == max(legend) < tall
+    middles = [path.attrib["d"] for path in root.iter(f"{SVG}path") if "stroke-dasharray" in path.attrib]
+    assert middles == [f"M{wide / 2:g} {tip['y'] - 3:g}v{tip['height'] + 6:g}" for tip in tips]
+
+
 def test_nothing_is_drawn_through_a_link(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     build, elsewhere = lay_out(tmp_path, trials(GOOD)), tmp_path / "elsewhere"
     elsewhere.mkdir()

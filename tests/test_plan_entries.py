@@ -104,6 +104,25 @@ def test_where_there_is_no_marks_file_one_is_made(tmp_path: Path) -> None:
     assert plain(document.root) == {"valves": []}
 
 
+@pytest.mark.parametrize(("build", "empty"), [("example_build", False), ("", True)])
+def test_only_an_empty_list_has_brackets_to_take_off(tmp_path: Path, build: str, empty: bool) -> None:
+    folder = copied(tmp_path, build) if build else tmp_path / "new"
+    if empty:
+        start(folder)
+    assert into(folder) == 0
+    told = next(line for line in (folder / "marks.yaml").read_text().splitlines() if "From the measuring plan" in line)
+    assert told.endswith("as you fill them in, and the [] after valves." if empty else "as you fill them in.")
+
+
+@pytest.mark.parametrize("dash", ["  - ", "- "])
+def test_entries_stand_behind_a_last_one_that_is_a_single_line(tmp_path: Path, dash: str) -> None:
+    marks = copied(tmp_path) / "marks.yaml"
+    last = f"{dash}{{cylinder: 1, valve: intake, trials: [{{length: 9.425 in}}]}}\n"
+    marks.write_text(f"valves:\n{last}")
+    assert into(tmp_path / "build") == 0
+    assert marks.read_text().startswith(f"valves:\n{last}{dash.removesuffix('- ')}# From the measuring plan")
+
+
 TAIL = "\n# what follows\nnote: kept\n"
 
 

@@ -58,6 +58,7 @@ def test_rounding_rows_of_nist_sp_811_b_7_1(value: str, decimals: int, text: str
         (9.70612, "ratio", "metric", "9.706"),
         (20.0, "ratio", "metric", "20"),
         (6.0, "count", "inch", "6"),
+        (1.5, "count", "inch", "1.5"),
     ],
 )
 def test_shown_in_the_units_of_the_shop(si: float, kind: str, system: str, text: str) -> None:

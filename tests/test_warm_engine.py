@@ -10,6 +10,7 @@ from rewritten import as_it_is, kinds, results, rewritten
 from uncertainties import ufloat
 
 from buildcheck.subjects import Subject
+from buildcheck.values import Undecided
 
 INCH, MM, TRADE = 0.0254, 0.001, "tests/builds/flat_four_solid"
 ALUMINIUM, IRON, STEEL = (23e-6, 1.5e-6), (11e-6, 0.4e-6), (12e-6, 0.7e-6)
@@ -104,3 +105,12 @@ def test_a_rod_without_adjuster_leaves_the_hot_lash_that_the_card_asks(tmp_path:
     grown = cold.facts.get("lash_hot", valve).si - cold.facts.get("lash", valve).si
     assert grown == pytest.approx(1.4 * cold.facts.get("gap_growth", Subject(None, "intake")).si)
     assert hot.facts.get("lash", valve).si == pytest.approx(cold.facts.get("lash", valve).si + grown)
+
+
+def test_a_hot_lash_whose_growth_is_not_told_stands_where_a_screw_takes_it_up(tmp_path: Path) -> None:
+    untold = [("cam.yaml", "lash_at: cold", "lash_at: hot"), ("heads.yaml", "height: 4.150 in\n", "")]
+    valve = Subject(1, "intake")
+    screw = rewritten(tmp_path / "screw", TRADE, *untold).facts
+    assert screw.get("length_asked", valve).si == as_it_is(TRADE).facts.get("length_asked", valve).si
+    with pytest.raises(Undecided, match="height is not written"):
+        rewritten(tmp_path / "none", TRADE, *untold, *FIXED).facts.get("length_asked", valve)

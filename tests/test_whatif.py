@@ -6,11 +6,15 @@ import json
 import shutil
 from math import pi
 from pathlib import Path
+from statistics import median, median_low
 
 import pytest
+from altered import facts
+from bench import lay_out, trials
 from rewritten import ROOT, as_it_is, rewritten
 
 from buildcheck.advising.whatif import Effect, what_if
+from buildcheck.check import quantities
 from buildcheck.cli import main
 from buildcheck.run import run
 from buildcheck.sources.git import UsageError
@@ -138,3 +142,36 @@ def test_before_anything_is_measured_the_change_alone_is_told(tmp_path: Path) ->
     assert answer.effects[0].title == "Change of push rod length"
     assert (answer.effects[0].now, change(answer.effects[0]) / INCH) == (None, pytest.approx(-0.010))
     assert answer.after.lines == ()
+
+
+@pytest.mark.parametrize("folder", [SIX, EIGHT, FLAT, "tests/builds/inline_four_shoe"])
+@pytest.mark.parametrize("valve", ["intake", "exhaust"])
+def test_the_length_that_stands_for_a_type_is_the_middle_one_or_the_shorter_of_two(folder: str, valve: str) -> None:
+    told = quantities(as_it_is(folder).facts)
+    asked = [value.si for name, subject, value in told if (name, subject.valve) == ("length_asked", valve)]
+    now = effects(folder, "head_milled=0.010 in")[valve, "Push rod length asked, middle of those measured"].now
+    assert len(asked) > 1
+    assert now is not None
+    assert now.si == median_low(asked)
+
+
+def test_the_preload_told_is_that_of_the_valve_in_the_middle(tmp_path: Path) -> None:
+    six_one_less = (
+        "marks.yaml",
+        "  - {cylinder: 7, valve: intake, crank: 648 deg, trials: [{length: 190.74 mm}]}\n",
+        "",
+    )
+    own = facts(tmp_path, EIGHT, six_one_less)
+    told = [(value.si, subject) for name, subject, value in quantities(own) if name == "length_asked"]
+    lengths = {length: subject for length, subject in told if subject.valve == "intake"}
+    found = what_if(own, ["pedestal_raised=0.1 mm"]).effects
+    [now] = [one.now for one in found if (one.subject.valve, one.title) == ("intake", "Preload, rods kept")]
+    assert len(lengths) == 5
+    assert now == own.get("preload", lengths[median(lengths)])
+
+
+def test_without_the_lines_only_the_pivots_move_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """0.010 in off the head under a nut: 0.010 in / (cos 4° + 1/1.6) higher, from who knows where."""
+    build = lay_out(tmp_path, trials("length: 9.400 in, mark: {from: 0.140 in, to: 0.180 in}"))
+    assert main(["advise", str(build), "--with", "head_milled=0.010 in"]) == 0
+    assert "\n  intake: Pivot lower over the tip: -0.0062 in\n" in capsys.readouterr().out

@@ -59,9 +59,7 @@ def show(si: float | Decimal, kind: str, system: str) -> str:
     ('0.0350 in', '14.000 mm', '0.0000 in')
     """
     exact = si if isinstance(si, Decimal) else Decimal(format(si, ".15g"))
-    if kind == "count":
-        return f"{round_half_even(exact, 0):f}"
-    if kind == "ratio":
+    if kind in ("count", "ratio"):
         return _without_trailing_zeros(f"{round_half_even(exact, 3):f}")
     if kind == "length":
         return _length(exact, system)

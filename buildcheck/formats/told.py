@@ -67,9 +67,7 @@ def _numbered(found: Iterable[Told]) -> Iterator[Told]:
 
 def from_top(frame: Frame, folder: Path) -> str:
     """A folder as CI names it: from the top of the git repository, else from the folder that stands for one."""
-    root, tree = frame.repository.root, frame.repository.tree
-    top = next((candidate for candidate in (root, *root.parents) if tree.is_top(candidate)), root)
-    return Path(os.path.relpath(folder.resolve(), top)).as_posix()
+    return Path(os.path.relpath(folder.resolve(), frame.repository.root)).as_posix()
 
 
 def _unreadable(folder: str, problems: Iterable[Problem]) -> Iterator[Told]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -11,6 +12,8 @@ import pytest
 from repositories import ROOT
 
 from buildcheck.commands.check import FORMATS
+from buildcheck.formats import text
+from buildcheck.run import Run
 
 MACHINES = sorted(set(FORMATS) - {"text"})
 
@@ -52,3 +55,12 @@ def test_colour_is_given_when_asked_for_and_only_to_text(repository: Path) -> No
     assert b"\x1b[1;36mnote\x1b[0m: " in check(build, "--color", "always").stdout
     assert b"\x1b" not in check(build, "--color", "always", "--format", "github").stdout
     assert b"\x1b" not in check(build).stdout
+
+
+def test_text_goes_by_file_line_and_column_the_verdict_last(done: Run) -> None:
+    for checked in done.builds:
+        *found, verdict = [line.rsplit(": ", 1)[0] for line in text.part(done.frame, checked).splitlines()]
+        places = [re.findall(r"([a-z_]+\.yaml):(\d+):(\d+): ", line)[0] for line in found]
+        order = [(file, int(line), int(column)) for file, line, column in places]
+        assert order == sorted(order)
+        assert "build.yaml:1:1: note" in verdict

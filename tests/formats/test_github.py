@@ -89,3 +89,8 @@ def test_ten_are_all_shown(tmp_path: Path) -> None:
 def test_each_build_has_its_verdict(done: Run) -> None:
     verdicts = [command.properties["file"] for command in commands(done) if command.properties["title"] == "verdict"]
     assert len(verdicts) == len(done.builds)
+
+
+def test_no_notice_goes_before_the_verdicts(done: Run) -> None:
+    titles = [command.properties["title"] for command in commands(done) if command.name == "notice"]
+    assert titles[: len(done.builds)] == ["verdict"] * len(done.builds)

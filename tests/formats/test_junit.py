@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from xml.etree import ElementTree
 from xml.etree.ElementTree import Element
 
 import pytest
 import xmlschema
-from repositories import ROOT, written
+from repositories import ROOT, git_init, one, written
 
 from buildcheck.escape import one_line
 from buildcheck.formats import junit
@@ -60,3 +61,33 @@ def test_harm_is_shown_as_written(done: Run) -> None:
     assert told
     assert all(title in (failure.text or "") for failure in told)
     assert not list(suites(done).iter("b"))
+
+
+@pytest.mark.parametrize(
+    ("build", "name", "told"),
+    [
+        ("red", "mark-on-tip: cylinder 1 intake", ("failure", "fail")),
+        ("red", "quench: the build", None),
+        ("leave", "mark-centred: cylinder 1 intake", ("skipped", "note")),
+        ("green", "second-cylinder-checked: intake", None),
+        ("green", "mark-full-contact: cylinder 1 intake", ("skipped", "notApplicable")),
+        ("green", "oil-seen: the build", ("skipped", "open")),
+        ("torn", "input: cam.yaml:3:1 oddity_0", ("error", "input")),
+    ],
+)
+def test_a_case_is_named_after_rule_and_subject_and_tells_how_it_ended(
+    done: Run, build: str, name: str, told: tuple[str, str] | None
+) -> None:
+    [case] = [
+        one
+        for one in suites(done).iter("testcase")
+        if one.get("classname") == f"engines/{build}" and one.get("name") == name
+    ]
+    assert [(one.tag, one.get("type")) for one in case] == ([told] if told else [])
+
+
+def test_a_build_that_is_its_own_repository_is_named_so(tmp_path: Path) -> None:
+    (tmp_path / "build.yaml").write_text("name: X\nstage: sailing\n")
+    git_init(tmp_path)
+    [suite] = suites(one(tmp_path))
+    assert {suite.get("name"), *(case.get("classname") for case in suite)} == {"repository"}

@@ -10,7 +10,7 @@ from urllib.parse import unquote, urlsplit
 
 import pytest
 from jsonschema import Draft4Validator
-from repositories import ROOT, copied, edit, lay, one, written
+from repositories import ROOT, copied, edit, lay, one, told, written
 
 from buildcheck.formats import sarif
 from buildcheck.run import Run
@@ -124,6 +124,17 @@ def test_related_places_have_ids_of_their_own(done: Run) -> None:
     for result in with_more:
         ids = [place["id"] for place in result["relatedLocations"]]
         assert ids == list(range(1, len(ids) + 1))
+
+
+def test_every_place_of_a_finding_is_told_the_first_as_its_own(done: Run) -> None:
+    found = [(one.rule, len(one.places) - 1) for one in told(done) if one.failed and not one.accepted]
+    assert [(result["ruleId"], len(result.get("relatedLocations", []))) for result in results(done)] == found
+    assert {len(result["locations"]) for result in results(done)} == {1}
+
+
+def test_a_repository_that_cannot_be_read_ends_the_run_as_2(tmp_path: Path) -> None:
+    edit(lay(tmp_path) / "buildcheck.yaml", "rules: [shop]", "rules: [gone]")
+    assert log(one(tmp_path))["invocations"] == [{"executionSuccessful": False, "exitCode": 2}]
 
 
 def test_what_was_conceded_is_left_out(repository: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from pathlib import Path
 
 from markdown_it import MarkdownIt
@@ -68,3 +69,26 @@ def test_it_is_cut_before_it_is_too_long_to_be_shown(tmp_path: Path) -> None:
     kept = text.count("| error |")
     assert len(text.encode()) < ROOM + 100
     assert text.endswith(f"\n{len(told(run)) - kept} findings more: see the step's log.\n")
+
+
+def test_a_build_s_row_counts_what_failed_is_open_and_passed(done: Run) -> None:
+    own = [row for row in rows(done) if len(row) == 6][1:]
+    for checked, row in zip(done.builds, own, strict=True):
+        ended = Counter(result.kind for result in checked.results)
+        assert row[1] == checked.terms.stage
+        assert row[3:] == [str(ended[kind]) for kind in ("fail", "open", "pass")]
+
+
+def test_a_finding_s_row_tells_level_place_and_rule(done: Run) -> None:
+    own = {(row[0], row[1], row[3]) for row in rows(done) if len(row) == 4}
+    assert own - {("Level", "Place", "Rule")} == {
+        (one.level, f"{one.places[0].file}:{one.places[0].line}", one.rule) for one in told(done, together=True)
+    }
+
+
+def test_where_the_repository_cannot_be_read_no_build_was_judged(tmp_path: Path) -> None:
+    (tmp_path / "buildcheck.yaml").write_text("rules: [gone]\n")
+    (tmp_path / "build.yaml").write_text("name: X\nstage: planning\n")
+    text = write(one(tmp_path))
+    assert "\nNo build was judged.\n\n| Level |" in text
+    assert "| error | buildcheck.yaml:1 |" in text

@@ -49,3 +49,8 @@ def test_told_together_names_every_subject(shipped: Run) -> None:
     single = [finding for finding in told(shipped) if finding.rule == "running-parts-measured"]
     assert len(together) < len(single)
     assert sorted(" ".join(finding.data for finding in together).split()) == sorted(one.data for one in single)
+
+
+def test_what_cannot_be_read_names_its_key(tmp_path: Path) -> None:
+    (tmp_path / "build.yaml").write_text("name: X\nstage: sailing\ncolour: red\n")
+    assert [finding.message.partition(": ")[0] for finding in told(one(tmp_path))] == ["stage", "colour"]

@@ -54,3 +54,9 @@ def test_what_no_shoe_can_leave_is_refused():
         shoe.shoe_height(1.600, 0.450, narrow)
     with pytest.raises(ValueError, match="does not move the mark"):
         shoe.shoe_raise_to_centre(0.010, 0.450, 0.050, lean=-10)
+
+
+@pytest.mark.parametrize(("lean", "rate"), [(0, 0.4), (30, 0.4 * 3**0.5 / 2 + 0.5), (-10, 0.4 * 0.984808 - 0.173648)])
+def test_along_a_leaning_stud_a_raise_moves_the_mark_up_and_sideways(lean, rate):
+    """Width 0.180 in on a lift of 0.450 in: 0.4 across for each unit up, and the lean's own share."""
+    assert shoe.shoe_raise_to_centre(-0.020, 0.450, 0.180, lean) == pytest.approx(0.020 / rate, rel=1e-5)

@@ -47,6 +47,12 @@ def test_the_score_flags_from_three_and_a_half_on():
     assert outliers([0.0, 1.0, 2.0, 3.0, 7.17], [0.1] * 5).indices == ()
 
 
+@pytest.mark.parametrize(("expanded", "indices"), [(4.50, (4,)), (4.57, ())])
+def test_the_median_of_five_adds_a_fifth_of_its_variance_to_the_distance(expanded, indices):
+    """The variance of a median of n is π/2n of one reading's (textbook value): 5.20 / √(1 + π/10) = 4.536."""
+    assert outliers([0.0, 1.0, 2.0, 3.0, 7.20], [expanded] * 5).indices == indices
+
+
 def test_fewer_than_five_readings_are_not_judged():
     assert modified_z(HANDBOOK[-4:]) is None
     found = outliers(HANDBOOK[-4:], [1.0] * 4)

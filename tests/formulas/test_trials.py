@@ -108,6 +108,12 @@ def test_lines_stand_alone_where_the_band_was_not_measured():
     assert taken_for_sweep.solutions[0].q > 0.090
 
 
+def test_lines_on_one_trial_alone_set_all_marks_of_unknown_band_aside():
+    unknown = Roller(1.550, 0.560, 1.625)
+    trials = [read(9.300, 0.040 + 0.100 / 1.625, band=0.015), read(9.400, 0.040, band=0.015, lines=True)]
+    assert fit_trials(trials, unknown).solutions[0].q == pytest.approx(0.040, abs=1e-6)
+
+
 def test_a_band_known_badly_widens_the_interval():
     sure = fit_trials([read(9.400, 0.080)], ROLLER).solutions[0]
     unsure = fit_trials([read(9.400, 0.080)], Roller(1.550, 0.560, 1.625, 0.0, 0.004)).solutions[0]
@@ -119,6 +125,19 @@ def test_lengths_known_badly_carry_less_of_the_sign():
     sure = [read(9.300, 0.080 + 0.100 / 1.625), read(9.400, 0.080)]
     vague = [Trial(t.length, t.mark, u_edge=t.u_edge, u_length=0.030) for t in sure]
     assert fit_trials(vague, ROLLER).solutions[0].u > 1.5 * fit_trials(sure, ROLLER).solutions[0].u
+
+
+def test_a_shim_known_badly_counts_as_a_length_known_as_badly():
+    """0.040 in of shim moves the pivot as 0.065 in of push rod do, 1 + 1/R = 1.625 in for each of height."""
+    mark = read(9.400, 0.040).mark
+    by_shim = [read(9.400, 0.080), Trial(9.400, mark, u_edge=0.0015, shim=0.040, u_shim=0.030)]
+    by_length = [read(9.400, 0.080), Trial(9.465, mark, u_edge=0.0015, u_length=0.030 * 1.625)]
+    one, other = (fit_trials(trials, ROLLER).solutions[0] for trials in (by_shim, by_length))
+    assert (one.q, one.u, one.low, one.high) == pytest.approx((other.q, other.u, other.low, other.high), abs=1e-6)
+    assert (
+        one.u
+        > 1.01 * fit_trials([read(9.400, 0.080), Trial(9.400, mark, None, 0.0015, shim=0.040)], ROLLER).solutions[0].u
+    )
 
 
 def test_what_cannot_be_fitted_is_refused():

@@ -1,0 +1,175 @@
+"""A comparison as it is read: what stands on its page, in which order, and where long lists are folded."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from history import commit, git, write_history
+
+from buildcheck.cli import main
+
+Page = Callable[..., list[str]]
+
+
+@pytest.fixture(scope="module")
+def history(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    top = tmp_path_factory.mktemp("history")
+    write_history(top)
+    return top
+
+
+@pytest.fixture
+def page(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], history: Path) -> Page:
+    """The lines that ``compare`` writes, in the repository with the long history or in another."""
+
+    def compare(*words: str, top: Path = history) -> list[str]:
+        monkeypatch.chdir(top)
+        main(["compare", *words])
+        return capsys.readouterr().out.splitlines()
+
+    return compare
+
+
+def begin(lines: list[str], beginnings: list[str]) -> bool:
+    """Whether each line begins as told, and there is none more."""
+    return [line[: len(told)] for line, told in zip(lines, beginnings, strict=True)] == beginnings
+
+
+SWAPPED = [
+    "trial-added → swapped-head: 1 build changed, 1 did not; 2 results block that did not before",
+    "",
+    "engines/dunlin: pass → fail. Not ready to order: 2 failures.",
+    "  inputs",
+    "    engines/dunlin/heads.yaml:5:17: chamber_volume: 58 cc → 54 cc",
+    "    engines/dunlin/heads.yaml:11:19: valves.intake.tip_diameter: 0.310 in +/- 0.002 in → 7.874 mm +/- 0.002 in,",
+    "    engines/dunlin/heads.yaml:16:19: valves.exhaust.tip_diameter: 0.310 in +/- 0.002 in → 7.874 mm +/- 0.002 in,",
+    "    engines/dunlin/heads.yaml:28:23: springs.intake.coil_bind_height: 29.2 mm → 1.190 in",
+    "    engines/dunlin/heads.yaml:38:23: springs.exhaust.coil_bind_height: 29.2 mm → 1.190 in",
+    "  1 note changed too",
+    "  verdicts",
+    "    engines/dunlin/heads.yaml:33:23: blocks now: intake; exhaust: passes → fails; first of them exhaust: Room",
+    "  quantities moved by more than their uncertainty",
+    "    Coil-bind clearance (intake): 0.1024 in ± 0.0100 in → 0.0620 in ± 0.0100 in",
+    "    Coil-bind clearance (exhaust): 0.0944 in ± 0.0100 in → 0.0540 in ± 0.0100 in",
+    "    Compression ratio: 9.101 → 9.537",
+    "    Compression ratio from the intake's closing: 7.591 → 7.946",
+    "    Coil-bind height against wire and coils (intake; exhaust): -0.0009 in → 0.0395 in",
+]
+LIMITS = [
+    "swapped-head → limits-changed: 1 build changed, 1 did not; nothing blocks that did not before",
+    "",
+    "engines/dunlin: fail → pass. Ready to order.",
+    "  limits",
+    "    engines/dunlin/build.yaml:14:15: limits.coil-bind-clearance.at_least: 0.080 in → 0.040 in",
+    "  verdicts",
+    "    engines/dunlin/heads.yaml:33:23: better: intake; exhaust: fails → passes, because of: limit; first of them",
+]
+TIGHTENED = [
+    "rule mark-centred changed: at_most tip_diameter / 6 → at_most 0.009 in",
+    "",
+    "engines/sheldrake: open → fail. Not ready to order: 1 failure and 8 still open.",
+    "  verdicts",
+    "    engines/sheldrake/marks.yaml:51:22: blocks now: cylinder 3 exhaust: passes → fails, because of: limit: Mark's",
+    "    engines/sheldrake/marks.yaml:26:9: blocks now: exhaust 1, 2, 3: passes → open, blocks, because of: another",
+    "    engines/sheldrake/marks.yaml:29:42: blocks now: intake 3; exhaust 1, 2: passes → open, blocks, because of:",
+    "    engines/sheldrake/marks.yaml:26:9: worse: exhaust: passes → open, because of: another limit: Push rod's",
+    "  quantities moved by more than their uncertainty",
+    "    can no longer be told: Push rod length chosen (exhaust 1, 2, 3); ",
+    "  order",
+    "    - 12 + 1 spare of 9.450 in (gauge) for all 12 valves; assumed, not measured: intake 4, 5; exhaust 4",
+    "    + 9 + 1 spare of 9.450 in (gauge) for intake 1, 2, 3, 4, 5, 6; exhaust 4, 5, 6; assumed, not measured: ",
+    "    + no length yet for exhaust 1, 2, 3",
+]
+
+
+def test_inputs_verdicts_and_what_moved(page: Page) -> None:
+    lines = page("trial-added", "swapped-head")
+    assert begin(lines, SWAPPED)
+    assert lines[11].endswith(" [coil-bind-clearance]")
+
+
+def test_limits_stand_by_themselves(page: Page) -> None:
+    assert begin(page("swapped-head", "limits-changed"), LIMITS)
+
+
+def test_a_rule_of_the_team_and_what_it_does_to_the_order(page: Page) -> None:
+    assert begin(page("deleted-file", "rule-tightened")[1:15], TIGHTENED)
+
+
+def test_what_only_came_to_apply_stands_without_a_place(page: Page) -> None:
+    lines = [line for line in page("rule-tightened", "concession") if "concession-in-use" in line]
+    assert lines == ["    the build: not applicable → passes: concession-in-use"]
+
+
+def test_sections_of_the_page_for_a_pull_request(page: Page) -> None:
+    lines = page("limits-changed", "rule-tightened", "--format", "markdown")
+    assert begin(lines[:9], [
+        "## limits-changed → rule-tightened", "", "2 builds changed, 0 did not; 10 results block that did not before.",
+        "", "**Rules and limits of the team**", "", r"- rule mark-centred changed: at\_most tip\_diameter / 6 → ",
+        "", "### engines/sheldrake: pass → fail",
+    ])  # fmt: skip
+    assert lines[10] == (
+        "Dunlin, straight six of the safety launch. Renamed from engines/dunlin. "
+        "Not ready to order: 1 failure and 8 still open."
+    )
+    teal = lines.index("### engines/teal: pass → open")
+    assert [line for line in lines[11:teal] if line.startswith("**")] == [
+        "**Blocks now and did not before**", "**Verdicts that flipped**",
+        "**Verdicts that flipped though no input did it**", "**Inputs**",
+        "**Quantities moved by more than their uncertainty**", "**Order**",
+    ]  # fmt: skip
+    untouched = lines.index("**Verdicts that flipped though no input did it**")
+    assert begin(lines[untouched + 1 : untouched + 4], ["", "- **pushrod-buckling**, exhaust: passes → open, ", ""])
+    assert begin(lines[teal - 4 : teal - 1], [
+        "- no longer: 12 + 1 spare", "- now: **9 + 1 spare", "- now: **no length yet for exhaust 1, 2, 3**",
+    ])  # fmt: skip
+
+
+def test_a_verdict_and_an_input_on_that_page(page: Page) -> None:
+    lines = page("trial-added", "swapped-head", "--format", "markdown")
+    [flip] = [line for line in lines if line.startswith("- ✗ ")]
+    assert flip.startswith("- ✗ **coil-bind-clearance**, intake; exhaust: passes → fails; first of them exhaust. Room ")
+    assert flip.endswith(" (heads.yaml:33)")
+    inputs = lines.index("**Inputs**")
+    assert lines[inputs + 2] == r"- heads.yaml:5: chamber\_volume: 58 cc → 54 cc"
+    assert lines[inputs + 7 : inputs + 11] == [
+        "", "1 note changed too.", "", "**Quantities moved by more than their uncertainty**",
+    ]  # fmt: skip
+
+
+def test_limits_and_what_no_input_flipped_on_that_page(page: Page) -> None:
+    lines = page("swapped-head", "limits-changed", "--format", "markdown")
+    assert [line for line in lines if line.startswith("**")] == [
+        "**Verdicts that flipped though no input did it**", "**Limits of this build**",
+    ]  # fmt: skip
+    came = page("rule-tightened", "concession", "--format", "markdown")
+    applies = came.index("**Rules that came to apply or ceased to**")
+    assert came[applies + 2] == "- the build: not applicable → passes: concession-in-use"
+
+
+@pytest.mark.parametrize(("changed", "folded"), [(11, False), (12, True)])
+def test_a_dozen_lines_are_folded(tmp_path: Path, page: Page, changed: int, folded: bool) -> None:
+    git(tmp_path, "init", "--quiet")
+    (tmp_path / "build.yaml").write_text("name: X\nstage: planning\n")
+    for tag, new in (("old", 0), ("new", changed)):
+        each = "".join(f"  - {{cylinder: {n}, deck_clearance: {int(n <= new)} mm}}\n" for n in range(1, 13))
+        (tmp_path / "block.yaml").write_text(f"cylinders: 12\neach:\n{each}")
+        commit(tmp_path, tag)
+    lines = page("old", "new", "--format", "markdown", top=tmp_path)
+    assert ("<details><summary>Inputs (12)</summary>" in lines, "**Inputs**" in lines) == (folded, not folded)
+    assert sum("deck\\_clearance: 0 mm → 1 mm" in line for line in lines) == changed
+    assert lines.count("</details>") == sum(line.startswith("<details>") for line in lines)
+
+
+def test_what_cannot_be_read_is_told_on_both_pages(tmp_path: Path, page: Page) -> None:
+    git(tmp_path, "init", "--quiet")
+    (tmp_path / "build.yaml").write_text("name: X\nstage: planning\n")
+    commit(tmp_path, "good")
+    (tmp_path / "build.yaml").write_text("name: X\nstage: sailing\n")
+    commit(tmp_path, "bad")
+    lines = page("good", "bad", "--format", "markdown", top=tmp_path)
+    errors = lines.index("**Errors in the files**")
+    assert lines[errors + 2].startswith("- ✗ build.yaml:2:8: ")
+    assert any(line.startswith("build.yaml:2:8: error: stage: ") for line in page("good", "bad", top=tmp_path))
