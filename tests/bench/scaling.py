@@ -16,7 +16,7 @@ from pathlib import Path
 from statistics import median
 from typing import NamedTuple
 
-from ratios import BUILDCHECK, make
+from ratios import BUILDCHECK, compile_code, make
 
 PICTURE = Path(__file__).with_name("scaling.svg")
 WIDTH, HEIGHT, LEFT, BOTTOM, TOP = 640, 320, 60, 50, 30
@@ -94,6 +94,7 @@ def _lines(
 
 def main(counts: Sequence[int]) -> None:
     """Print the table, draw the picture."""
+    compile_code()
     print("| Builds | CPU a build | wall | peak memory of the largest process |\n|---|---|---|---|")
     points = []
     for count in counts:

@@ -5,14 +5,13 @@ Run by hand, never by the tests: ``python tests/bench/thousand.py [ROUNDS] [BUIL
 
 from __future__ import annotations
 
-import os
 import subprocess
 import sys
 import tempfile
 from pathlib import Path
 from statistics import median
 
-from ratios import BUILDCHECK, make, spent
+from ratios import BUILDCHECK, compile_code, make, spent
 
 ONE = "engines/engine-00000"
 WHO = ("-c", "user.name=T", "-c", "user.email=t@example.invalid", "-c", "core.hooksPath=/dev/null")
@@ -57,7 +56,7 @@ def row(what: str, many: Path, single: Path, rounds: int) -> str:
 
 def main(rounds: int, counts: list[int]) -> None:
     """Print the table."""
-    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    compile_code()
     with tempfile.TemporaryDirectory() as scratch:
         single = committed(Path(scratch) / "single", 1)
         print("| What | builds | CPU | on its own | ratio |\n|---|---|---|---|---|")
