@@ -6,13 +6,13 @@ is installed from PyPI into an environment of its own, as pip gives it.
 
 from __future__ import annotations
 
-import os
 import subprocess
 import sys
 import tempfile
 import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from resource import RUSAGE_CHILDREN, getrusage
 from statistics import median
 
 ROOT = Path(__file__).parents[2]
@@ -49,11 +49,11 @@ def make(folder: Path, count: int) -> None:
 
 def spent(calls: Sequence[Sequence[str]], folder: Path) -> tuple[float, float]:
     """CPU and wall seconds of some processes, one after another."""
-    before, started = os.times(), time.perf_counter()
+    before, started = getrusage(RUSAGE_CHILDREN), time.perf_counter()
     for call in calls:
         subprocess.run(call, cwd=folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=False)
-    after = os.times()
-    cpu = after.children_user + after.children_system - before.children_user - before.children_system
+    after = getrusage(RUSAGE_CHILDREN)
+    cpu = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
     return cpu, time.perf_counter() - started
 
 
