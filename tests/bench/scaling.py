@@ -87,7 +87,7 @@ def _lines(
     for point in points:
         place, height = x(point.count), y(point.each)
         yield f'<circle cx="{place:.1f}" cy="{height:.1f}" r="4" fill="#1f5fa8"/>\n'
-        yield f'<text x="{place:.1f}" y="{height - 10:.1f}">{point.each:.0f} ({point.memory:.0f} MB)</text>\n'
+        yield f'<text x="{place:.1f}" y="{height + 22:.1f}">{point.each:.0f} ({point.memory:.0f} MB)</text>\n'
         yield f'<text x="{place:.1f}" y="{HEIGHT - BOTTOM + 18}" text-anchor="middle">{point.count}</text>\n'
     yield "</svg>\n"
 
