@@ -25,12 +25,13 @@ class Word:
 
 
 def under_old_limits(new: Build, old: Build) -> Build:
-    """The new build with the limits that the old one had set for itself."""
+    """The new build with the limits that the old one had set for itself; just as it is where they are the same."""
     root, before = new.roots.get("build"), old.roots.get("build")
-    if root is None or not isinstance(root.value, dict):
+    limits = before.get("limits") if before is not None else None
+    if root is None or not isinstance(root.value, dict) or root.get("limits") == limits:
         return new
     kept: dict[str, Node] = {key: node for key, node in root.value.items() if key != "limits"}
-    if before is not None and (limits := before.get("limits")) is not None:
+    if limits is not None:
         kept["limits"] = limits
     return replace(new, roots={**new.roots, "build": root._replace(value=kept)})
 

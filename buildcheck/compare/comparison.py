@@ -115,7 +115,8 @@ def _change(before: Side, after: Side, old: str, new: str, same_frame: bool) -> 
         inputs = changed_inputs(was.build.roots, now.build.roots) if was is not None and now is not None else ()
         anew = blocking(now) if now is not None else ()
         return Change(new or old, old, was, now, inputs, anew, NOTHING_MOVED, *orders)
-    between = before.judging(under_old_limits(now.build, was.build))
+    mixed = under_old_limits(now.build, was.build)
+    between = now if same_frame and mixed is now.build else before.judging(mixed)
     inputs = changed_inputs(was.build.roots, now.build.roots)
     return Change(new, old, was, now, inputs, flips(was, now, between), moved(was, now), *orders)
 
