@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from pathlib import Path
 from random import Random
 
@@ -63,3 +65,26 @@ def test_an_empty_value_is_left_to_the_pure_one(text: str) -> None:
     root, problems = _composed(compiled_events(text), text, "x.yaml")
     assert root is None
     assert problems
+
+
+HIDDEN = "import sys; sys.modules['_ruamel_yaml'] = None"
+"""How a program starts where the compiled parser is not installed."""
+
+
+def test_without_the_compiled_parser_every_word_is_the_same() -> None:
+    builds = [str(ROOT / "example_build"), str(ROOT / "tests" / "builds")]
+    tool = f"""
+from buildcheck.cli import main
+from buildcheck.reading.parsers import COMPILED
+print(COMPILED, flush=True)
+main({["check", "--format", "json", *builds]})
+"""
+    pure, compiled = _output(HIDDEN + tool), _output(tool)
+    assert pure.removeprefix("False\n") == compiled.removeprefix("True\n")
+    assert len(pure) > 100_000
+
+
+def _output(program: str) -> str:
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=False)
+    assert not done.stderr
+    return done.stdout

@@ -12,7 +12,7 @@ from ruamel.yaml.error import YAMLError
 from ruamel.yaml.events import ScalarEvent
 
 COMPILED = find_spec("_ruamel_yaml") is not None
-"""Whether ruamel.yaml.clib is there (the extra ``fast``)."""
+"""Whether ruamel.yaml.clib is there: pip brings it where there is a wheel, and nothing needs it."""
 
 _READ_OTHERWISE = re.compile("[\t\r\x85\u2028\u2029\ufeff]|(?<!\\w)[?]|[|>][-+0-9]*#")
 _QUOTES = ("'", '"')
