@@ -1,8 +1,7 @@
-"""The door: the command line, and the one place that maps what happened to an exit code and writes to the streams."""
+"""The door: the one place that maps what happened to an exit code and writes to the streams."""
 
 from __future__ import annotations
 
-import argparse
 import os
 import sys
 from collections.abc import Sequence
@@ -12,26 +11,17 @@ from io import TextIOWrapper
 
 from buildcheck import __version__
 
-COMMANDS = {
-    "advise": "say what the marks tell, and what to do next at the bench",
-    "check": "hold every value against schemas and rules",
-    "compare": "tell what changed since a commit, and what that did to verdicts and order",
-    "completion": "print a completion script for bash, zsh or fish",
-    "explain": "tell what a rule, quantity, field or stage is, and which limits are in force",
-    "plan": "say where to turn the crank to measure every valve, as a sheet for the bench",
-    "report": "write the Markdown report of each build, or see whether it is current",
-    "rules": "list the rules in force, or run their examples",
-    "schemas": "export the schemas for editors that work offline, or tell stale copies",
-    "start": "lay out a commented build folder to fill in, or a repository for many",
-}
-"""Command -> what it does. Each is a module of buildcheck.commands with ``arguments`` and ``run``."""
-
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command; 0 nothing blocks, 1 something does, 2 the input or the call is wrong, 130 interrupted."""
     given = list(sys.argv[1:] if argv is None else argv)
     _let_any_name_through()
     try:
+        if given == ["--version"]:  # the parser would tell the same, and its import takes half of the time
+            print(f"buildcheck {__version__}", flush=True)
+            return 0
+        from buildcheck.arguments import parser_for
+
         arguments = parser_for(given).parse_args(given)
         code: int = import_module(f"buildcheck.commands.{arguments.command}").run(arguments)
         sys.stdout.flush()
@@ -56,23 +46,6 @@ def _drop_output() -> None:
     """What is still unwritten cannot be: without this the interpreter would stumble over it once more at its end."""
     with suppress(OSError, ValueError):
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-
-
-def parser_for(given: Sequence[str]) -> argparse.ArgumentParser:
-    """The parser, with the options of the commands that are named: only what is called is imported."""
-    parser = argparse.ArgumentParser(
-        prog="buildcheck",
-        description="Checks a pushrod engine's top end, kept as YAML in git, before parts are ordered.",
-        epilog="example: buildcheck check engines/dunlin",
-        allow_abbrev=False,
-    )
-    parser.add_argument("--version", action="version", version=f"buildcheck {__version__}")
-    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    for name, does in COMMANDS.items():
-        command = commands.add_parser(name, help=does, description=does.capitalize() + ".", allow_abbrev=False)
-        if name in given:
-            import_module(f"buildcheck.commands.{name}").arguments(command)
-    return parser
 
 
 def _failed(error: Exception) -> int:

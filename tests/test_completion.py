@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.cli import COMMANDS, main, parser_for
+from buildcheck.arguments import COMMANDS, parser_for
+from buildcheck.cli import main
 from buildcheck.completion import SHELLS, commands
 
 KNOWN = commands(parser_for(list(COMMANDS)), {"explain": ["mark-centred", "mark_offset", "stage"]})

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 
-from buildcheck.cli import COMMANDS, parser_for
+from buildcheck.arguments import COMMANDS, parser_for
 from buildcheck.completion import SHELLS, commands
 from buildcheck.judging.ruleset import load_rules
 from buildcheck.quantities.table import QUANTITIES

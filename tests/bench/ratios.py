@@ -79,7 +79,7 @@ def compared(title: str, ours: list[list[str]], theirs: list[list[str]], folder:
     cpu = median(one[0] / other[0] for one, other in pairs)
     wall = median(one[1] / other[1] for one, other in pairs)
     seconds = median(one[1] for one, _ in pairs), median(other[1] for _, other in pairs)
-    return f"| {title} | {seconds[0]:.2f} s | {seconds[1]:.2f} s | {cpu:.2f} | {wall:.2f} |"
+    return f"| {title} | {seconds[0]:.3f} s | {seconds[1]:.3f} s | {cpu:.2f} | {wall:.2f} |"
 
 
 def main(count: int, rounds: int) -> None:
@@ -94,7 +94,8 @@ def main(count: int, rounds: int) -> None:
         print("| What | ours | theirs | CPU ratio | wall ratio |\n|---|---|---|---|---|")
         print(compared("check one build, against one call a schema", [[*BUILDCHECK, "check"]], calls(one), one, rounds))
         print(compared("check one build, against one call", [[*BUILDCHECK, "check"]], calls(one)[:1], one, rounds))
-        print(compared("--version, against bare Python", [[*BUILDCHECK, "--version"]], bare, one, rounds))
+        for word in ("--version", "--help"):
+            print(compared(f"{word}, against bare Python", [[*BUILDCHECK, word]], bare, one, rounds))
         many, there = [*BUILDCHECK, "check", "--format", "json"], folder / "many"
         few, theirs = max(rounds // 3, 1), calls(there)
         print(compared(f"check {count} builds, JSON", [many], theirs, there, few))

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from judged import ROOT
 
-from buildcheck.cli import COMMANDS
+from buildcheck.arguments import COMMANDS
 
 FORBIDDEN_CALLS = {"eval", "exec", "compile", "__import__", "breakpoint", "system", "popen", "loads_pickle"}
 FORBIDDEN_MODULES = {
