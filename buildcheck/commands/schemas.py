@@ -29,7 +29,7 @@ def run(options: argparse.Namespace) -> int:
             print(one_line(shown(path)))
         print("name them in a file's first line: # yaml-language-server: $schema=…", file=sys.stderr)
         return 0
-    old = [path for folder, _ in DISK.walk(options.folder) for path in stale(folder)]
+    old = [path for below, _ in DISK.walk(options.folder) for path in stale(options.folder / below)]
     for path in old:
         cure = f"run 'buildcheck schemas {shown(path.parent.parent)}'"
         print(one_line(f"{shown(path)}:1:1: error: is stale: another version wrote it; {cure} [schemas]"))

@@ -60,14 +60,14 @@ class Commit:
             return unreadable(file, "it is a link to nothing in this commit")
         return read(self._content(key), file)
 
-    def walk(self, start: Path) -> Iterator[tuple[Path, list[str]]]:
-        """A folder and all below it that hold YAML files, hidden ones left out, each with the names of those."""
+    def walk(self, start: Path) -> Iterator[tuple[str, list[str]]]:
+        """A folder, as ``.``, and all below it that hold YAML files, hidden ones left out, with the names of those."""
         home = self._key(start)
         for name in sorted(self._folders):
             below = "." if name == home else name if home == "." else name.removeprefix(f"{home}/")
             inside = name == home or below != name or home == "."
             if inside and (below == "." or all(map(is_seen, below.split("/")))):
-                yield self.top / name, sorted(self._folders[name])
+                yield below, sorted(self._folders[name])
 
     def fetch(self, folders: Iterable[Path]) -> None:
         """Get all files of some folders by one call of git."""
@@ -116,10 +116,11 @@ def read_commit(top: Path, commit: str) -> Commit:
     blobs: dict[str, str] = {}
     links: dict[str, str] = {}
     for entry in os.fsdecode(git(top, "ls-tree", "-r", "-z", "--full-tree", commit)).split("\0"):
-        about, _, name = entry.partition("\t")
-        if name.endswith(".yaml") and about.split()[1] == "blob":
-            mode, _, blob = about.split()
-            (links if mode == _LINK else blobs)[name] = blob
+        if entry.endswith(".yaml"):
+            about, _, name = entry.partition("\t")
+            mode, kind, blob = about.split()
+            if kind == "blob":
+                (links if mode == _LINK else blobs)[name] = blob
     targets = _contents(top, sorted(set(links.values())))
     return Commit(top, commit, blobs, {name: os.fsdecode(targets[blob]) for name, blob in links.items()})
 

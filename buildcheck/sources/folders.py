@@ -12,7 +12,7 @@ from buildcheck.sources.git import UsageError
 from buildcheck.sources.repository import Repository
 from buildcheck.sources.strays import stray_files
 from buildcheck.sources.tracked import Tracked
-from buildcheck.sources.tree import BUILD_FILE, CONFIG, DISK, FILES, Tree, is_seen, root_of
+from buildcheck.sources.tree import BUILD_FILE, CONFIG, DISK, OWN_FILES, Tree, is_seen, root_of
 
 FEWEST_FILES = 3
 """So many of a build's files without build.yaml are taken for a build that lost it."""
@@ -20,17 +20,22 @@ FEWEST_FILES = 3
 
 @dataclass(frozen=True, slots=True)
 class Folder:
-    """A folder as it was asked for, its path from the repository's root, and the names of what stands in it."""
+    """A folder below one that was asked for, its path from the repository's root, and the names of what it holds."""
 
-    path: Path
+    start: Path
+    below: str
     seen: str
     names: tuple[str, ...]
 
     @property
+    def path(self) -> Path:
+        """The folder as it was asked for."""
+        return self.start / self.below
+
+    @property
     def files(self) -> tuple[str, ...]:
         """The build's files in it, from the repository's root, in order."""
-        there = {f"{name}.yaml" for name in FILES}.intersection(self.names)
-        return tuple((PurePath(self.seen) / name).as_posix() for name in sorted(there))
+        return tuple(_joined(self.seen, name) for name in sorted(OWN_FILES.intersection(self.names)))
 
 
 def folders_under(
@@ -40,8 +45,8 @@ def folders_under(
     for path in paths:
         start = _start(path, tree)
         home = PurePath(os.path.relpath(start.resolve(), root)).as_posix()
-        for folder, names in tree.walk(start) if only is None else _named(start, home, tree, only):
-            yield Folder(folder, _joined(home, folder.relative_to(start).as_posix()), tuple(names))
+        for below, names in tree.walk(start) if only is None else _named(start, home, tree, only):
+            yield Folder(start, below, _joined(home, below), tuple(names))
 
 
 def _joined(home: str, below: str) -> str:
@@ -54,11 +59,11 @@ def _start(path: Path, tree: Tree) -> Path:
     return path if tree.is_dir(path) else path.parent
 
 
-def _named(start: Path, home: str, tree: Tree, only: Iterable[str]) -> Iterator[tuple[Path, list[str]]]:
+def _named(start: Path, home: str, tree: Tree, only: Iterable[str]) -> Iterator[tuple[str, list[str]]]:
     for name in sorted(only):
         below = PurePath(os.path.relpath(name, home))
         if all(map(is_seen, below.parts)) and tree.is_dir(start / below):
-            yield start / below, tree.names(start / below)
+            yield below.as_posix(), tree.names(start / below)
 
 
 def builds_among(folders: Iterable[Folder], repository: Repository, tracked: Tracked | None = None) -> dict[str, Path]:

@@ -23,10 +23,10 @@ def stray_files(there: Sequence[str], names: Sequence[str]) -> Iterator[Problem]
 
 def stray_rules(folder: Path, shown: str, tree: Tree) -> Iterator[Problem]:
     """Files of a rule folder with an ending that is not read."""
-    for each, there in tree.walk(folder):
+    for below, there in tree.walk(folder):
         for name in there:
             if name.lower().endswith(_ENDINGS) and not name.endswith(".yaml"):
-                place = Place((PurePath(shown) / each.relative_to(folder) / name).as_posix())
+                place = Place((PurePath(shown) / below / name).as_posix())
                 yield Problem(place, "", "is not read: a rule is one file <id>.yaml")
 
 

@@ -12,7 +12,7 @@ from buildcheck.sources.differing import Difference, in_the_making, possible
 from buildcheck.sources.git import git
 from buildcheck.sources.repository import Repository
 from buildcheck.sources.tracked import Tracked
-from buildcheck.sources.tree import BUILD_FILE, CONFIG, DISK, FILES
+from buildcheck.sources.tree import BUILD_FILE, CONFIG, DISK, OWN_FILES
 
 _SEARCH = (
     "grep", "--threads=1", "-z", "--text", "--full-name", "--no-color", "--no-line-number", "--no-column",
@@ -20,7 +20,6 @@ _SEARCH = (
 )  # fmt: skip
 _LINE = re.compile(r"([^\0]*)\0(.*)\n")
 _WORD = re.compile(r"[A-Za-z0-9._/-]+\.yaml")
-_OWN = frozenset(f"{name}.yaml" for name in FILES)
 _HOOKS = ".pre-commit-config.yaml"
 """Where a team says which version of the tool judges."""
 _ESCAPED = "\\"
@@ -82,7 +81,7 @@ def _parts(difference: Difference, tracked: Tracked) -> set[str]:
     moved = {_folder(name) for name in above if _own(name) == BUILD_FILE}
     builds = tracked.folders_with(BUILD_FILE) - moved
     names = {*difference.names, *(name for name in tracked.names if moved and _folder(name) in moved)}
-    return {name for name in names if _is_part(name) and not (_own(name) in _OWN and _folder(name) in builds)}
+    return {name for name in names if _is_part(name) and not (_own(name) in OWN_FILES and _folder(name) in builds)}
 
 
 def _is_part(name: str) -> bool:

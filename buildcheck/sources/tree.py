@@ -18,6 +18,9 @@ FILES = (
 )  # fmt: skip
 """What a build's files are called, without their ending."""
 
+OWN_FILES = frozenset(f"{name}.yaml" for name in FILES)
+"""The same with it."""
+
 BUILD_FILE = "build.yaml"
 """The file that makes a folder a build."""
 
@@ -39,8 +42,8 @@ class Tree(Protocol):
     def read(self, path: Path, file: str) -> Document:
         """The YAML file at a path; ``file`` is the relative POSIX path that its places speak of."""
 
-    def walk(self, start: Path) -> Iterator[tuple[Path, list[str]]]:
-        """A folder and all below it, hidden ones left out, each with the names of what stands in it."""
+    def walk(self, start: Path) -> Iterator[tuple[str, list[str]]]:
+        """A folder, as ``.``, and all below it by their paths from there, with the names of what stands in each."""
 
     def fetch(self, folders: Iterable[Path]) -> None:
         """Get what is about to be read at once, where asking for one file after another would cost more."""
@@ -71,12 +74,13 @@ class Disk:
         """Read a regular file that lies under the folder that ``file`` is relative to."""
         return read_file(path, file)
 
-    def walk(self, start: Path) -> Iterator[tuple[Path, list[str]]]:
-        """A folder and all below it, hidden ones left out, each with the names of what stands in it."""
-        for folder, below, files in os.walk(start):
+    def walk(self, start: Path) -> Iterator[tuple[str, list[str]]]:
+        """A folder, as ``.``, and all below it by their paths from there, hidden ones left out."""
+        top = os.path.join(start, "")
+        for folder, below, files in os.walk(top):
             names = sorted([*below, *files])
             below[:] = sorted(name for name in below if is_seen(name))
-            yield Path(folder), names
+            yield folder.removeprefix(top).replace(os.sep, "/") or ".", names
 
     def fetch(self, folders: Iterable[Path]) -> None:
         """Nothing: files are at hand."""
