@@ -91,6 +91,14 @@ def test_lash_stated_hot_is_set_hot(tmp_path: Path) -> None:
     assert found.facts.get("lash_hot", valve).si == pytest.approx(0.015 * INCH)
 
 
+def test_lash_of_which_nobody_tells_whether_it_is_cold_is_taken_so_and_said(tmp_path: Path) -> None:
+    found = rewritten(tmp_path, TRADE, ("cam.yaml", "lash_at: cold\n", ""))
+    told, untold = (results(each, "lash-hot")[0] for each in (as_it_is(TRADE), found))
+    assert (untold.kind, untold.margin) == (told.kind, told.margin)
+    assert "lash_at is not written, the card's lash is taken as cold" in untold.message
+    assert "lash_at" not in told.message
+
+
 FIXED = [
     ("rockers.yaml", "adjuster: screw", "adjuster: none"),
     ("rockers.yaml", "adjuster_range: 0.100 in\nscrew_at: 0.020 in\n", ""),

@@ -53,7 +53,9 @@ def lash_hot(facts: Facts, subject: Subject) -> Value:
     if stated_hot(facts):
         return lash
     gap, ratio = facts.get("gap_growth", Subject(None, subject.valve)), facts.field("rockers.ratio", subject)
-    return derive("length", growth.lash_hot, lash, gap, ratio, said=gap.said)
+    untold = "" if facts.node("cam.lash_at") is not None else "lash_at is not written, the card's lash is taken as cold"
+    said = "; ".join(word for word in (untold, gap.said) if word)
+    return derive("length", growth.lash_hot, lash, gap, ratio, said=said)
 
 
 def _lash_set(facts: Facts, subject: Subject) -> Value:
