@@ -33,7 +33,7 @@ def conceded_shown(concession: Concession) -> str:
 
 def _judged(checked: Checked) -> str:
     if checked.problems:
-        return f"Cannot be judged: {counted(len(checked.problems), 'error')} in its files"
+        return f"Cannot be judged: {counted(len(checked.problems), 'error')}"
     blocking = [result for result in checked.results if result.blocks]
     failed = sum(result.kind == "fail" for result in blocking)
     if not blocking:

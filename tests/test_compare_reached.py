@@ -9,6 +9,7 @@ import pytest
 from garage import BUILDS, EIDER, SMEW, TEAL, Garage
 from history import STEPS, write_history
 
+from buildcheck.cli import main
 from buildcheck.compare.comparison import compare
 from buildcheck.compare.reached import reached
 from buildcheck.compare.sides import Side, side
@@ -95,3 +96,20 @@ def test_what_is_not_reached_is_counted_as_unchanged(garage: Garage) -> None:
     comparison = compare(_at(garage.root, "HEAD"), side("working tree", garage.root, DISK))
     assert [change.folder for change in comparison.changes] == [EIDER]
     assert comparison.unchanged == len(BUILDS) - 1
+
+
+def test_broken_rules_are_told_once_at_their_own_place(
+    garage: Garage, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    garage.replace("rules-of-ours/cap.yaml", "why: ", "whys: ")
+    monkeypatch.chdir(garage.root / "engines")
+    assert main(["compare", "HEAD"]) == 2
+    told = [line for line in capsys.readouterr().out.splitlines() if line.endswith("[input]")]
+    rules = [line for line in told if "whys" in line]
+    assert rules
+    assert all(line.startswith("rules-of-ours/cap.yaml:") for line in rules)
+    assert all((garage.root / line.partition(":")[0]).is_file() for line in told)
+    unjudged = ":1:1: error: is not judged while the team's rules or settings have errors [input]"
+    assert {line.removesuffix(unjudged) for line in told if unjudged in line} == {
+        f"{name}/build.yaml" for name in BUILDS
+    }

@@ -27,7 +27,7 @@ def write(comparison: Comparison) -> str:
     lines = [f"## {md(comparison.before.label)} → {md(comparison.after.label)}", "", f"{md(summary(comparison))}."]
     errors = [f"✗ {md(one.place)}: {md(one.message)}" for one in comparison.problems]
     team = [f"{md(one.place)}: {md(input_shown(one))}" for one in comparison.team]
-    lines += _section("The team's settings cannot be used", errors)
+    lines += _section("Errors in the team's rules, settings or folders", errors)
     lines += _section("Rules and limits of the team", [*team, *(f"rule {md(rule)}" for rule in comparison.rules)])
     for change in comparison.changes:
         lines += _change(change)

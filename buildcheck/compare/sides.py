@@ -10,11 +10,13 @@ from pathlib import Path
 from buildcheck.build import Build, read_build
 from buildcheck.check import Checked, check_build
 from buildcheck.compare.inputs import written
-from buildcheck.findings import Problem
+from buildcheck.findings import Place, Problem
 from buildcheck.reading.documents import Node
 from buildcheck.run import Frame, frame_for
 from buildcheck.sources.folders import Folder, builds_among, folders_under, headless
-from buildcheck.sources.tree import Tree
+from buildcheck.sources.tree import BUILD_FILE, Tree
+
+_UNFIT = Problem(Place(BUILD_FILE), "", "is not judged while the team's rules or settings have errors")
 
 _ALIKE = 0.5
 """A folder that vanished and one that came are one build where this share of their values agrees."""
@@ -59,12 +61,10 @@ class Side:
         return self.judging(self.build(name))
 
     def judging(self, build: Build) -> Checked:
-        """Any build under this state's rules; what is wrong with the team's settings counts as wrong with it."""
-        return check_build(
-            replace(build, problems=tuple(sorted([*build.problems, *self.frame.problems]))),
-            self.frame.rules,
-            self.frame.team,
-        )
+        """Any build under this state's rules; none is judged while those, or the team's settings, have errors."""
+        if self.frame.problems:
+            build = replace(build, problems=tuple(sorted([*build.problems, _UNFIT])))
+        return check_build(build, self.frame.rules, self.frame.team)
 
 
 def side(label: str, start: Path, tree: Tree) -> Side:
