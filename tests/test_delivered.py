@@ -89,6 +89,36 @@ def test_boxes_of_one_length_are_counted_together(tmp_path: Path, counts: tuple[
     assert len(found.places) == len(counts)
 
 
+OFF_HEEL = ("marks.yaml", "crank: 107 deg", "crank: 467 deg")
+"""Number 1 intake read on the nose of its lobe: no length can be told for it."""
+
+
+@pytest.mark.parametrize(("count", "short"), [(11, 1), (12, 0)])
+def test_a_rod_chosen_is_needed_even_where_its_valve_tells_no_length(tmp_path: Path, count: int, short: int) -> None:
+    rod = f"length: 9.473 in +/- 0.001 in, count: {count}, stated_as: overall"
+    found = known(tmp_path, rod, more=(OFF_HEEL,)).get("rods_short")
+    assert (found.si, found.said) == (short, f"12 of 9.450 in (gauge) needed, {count} delivered")
+
+
+def test_a_rod_is_held_against_the_length_chosen_for_such_a_valve(tmp_path: Path) -> None:
+    intakes = (107, 587, 347, 707, 227, 467)
+    off = [("marks.yaml", f"crank: {at} deg", f"crank: {(at + 300) % 720} deg") for at in intakes]
+    longer = ("pushrods.yaml", "exhaust: 9.450 in, stated_as", "exhaust: 9.500 in, stated_as")
+    rods = [f"length: {length} in +/- 0.001 in, count: 6, stated_as: overall" for length in (9.473, 9.523)]
+    found = known(tmp_path, *rods, more=(longer, *off))
+    assert found.get("delivered_off_order").si / IN == pytest.approx(9.473 - ORDERED, abs=1e-9)
+
+
+def test_no_rod_is_short_only_once_every_valve_has_its_length(tmp_path: Path) -> None:
+    nothing = (
+        "pushrods.yaml",
+        "chosen: {intake: 9.450 in, exhaust: 9.450 in, stated_as: gauge, gauge_hole: 0.140 in}",
+        "",
+    )
+    with pytest.raises(Undecided, match="no length can be told yet for cylinder 1 intake"):
+        known(tmp_path, CAME[1:-1], more=(nothing, OFF_HEEL)).get("rods_short")
+
+
 def test_the_worst_run_out_counts_and_is_shown(tmp_path: Path) -> None:
     rods = [f"length: 9.473 in, count: 4, run_out: {out} in, stated_as: overall" for out in ("0.003", "0.009", "0.001")]
     found = altered(tmp_path, CLOSED, came(*rods))

@@ -104,6 +104,16 @@ def test_a_bolt_in_aluminium_needs_half_as_much_again(tmp_path: Path, engagement
     assert kinds(found, "thread-engagement") == {kind}
 
 
+@pytest.mark.parametrize(
+    ("bolt", "kind"), [("", "open"), ("bolt_thread: 3/8-16\n", "fail"), ("bolt_thread: 1/4-20\n", "pass")]
+)
+def test_the_bolt_holds_a_rocker_down_and_not_its_adjusting_screw(tmp_path: Path, bolt: str, kind: str) -> None:
+    """0.50 in of thread is 1.6 diameters of the 5/16-24 screw, but 1.3 of a bolt of 3/8 in and 2 of one of 1/4 in."""
+    log = "each: [{cylinder: 1, valve: intake, engagement: 0.50 in}]\n"
+    edits = ((LOG, "", log), ("rockers.yaml", "adjuster_range", f"{bolt}adjuster_range"))
+    assert kinds(rewritten(tmp_path, FLAT, *edits, stage="assembled"), "thread-engagement") == {kind}
+
+
 def test_a_fixed_rocker_on_a_hydraulic_lifter_has_no_setting_to_record() -> None:
     assert kinds(as_it_is(EIGHT), "setting-recorded") == set()
 

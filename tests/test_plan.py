@@ -56,6 +56,20 @@ def test_fewest_stops_with_every_valve_on_its_heel_once(
     assert [stop["crank"]["deg"] for stop in stops] == sorted(stop["crank"]["deg"] for stop in stops)
 
 
+def test_a_stop_within_half_a_degree_of_two_turns_comes_first(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Number 1 is best measured at 719.75 deg, which a degree wheel shows as 0."""
+    folder = lay_out(tmp_path, "vee twin, odd-fire, written from cylinder 2", advance=2.0)
+    edits = {"block": ("[2, 1]", "[1, 2]", "315 deg, 405 deg", "270 deg, 450 deg")}
+    edits["cam"] = ("duration: 270 deg, centreline: 108", "duration: 253 deg, centreline: 111",
+                    "duration: 280 deg, centreline: 116", "duration: 341 deg, centreline: 108")  # fmt: skip
+    for name, (one, its, other, new) in edits.items():
+        file = folder / f"{name}.yaml"
+        file.write_text(file.read_text().replace(one, its).replace(other, new))
+    assert [stop["crank"]["deg"] for stop in planned(capsys, folder)["stops"]] == [0, 270]
+
+
 @pytest.mark.parametrize("engine", ENGINES)
 def test_events_of_each_cylinder_are_where_its_lobes_end(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], engine: str

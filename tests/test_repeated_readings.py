@@ -11,7 +11,7 @@ from rewritten import Edit, results
 from scipy.stats import chi2
 
 from buildcheck.subjects import Subject
-from buildcheck.values import NotApplicable
+from buildcheck.values import NotApplicable, Undecided
 
 ONE, MM, IN = Subject(1, "exhaust"), 0.001, 0.0254
 FIRST = "      - {length: 191.67 mm}\n"
@@ -68,6 +68,12 @@ def test_the_pair_that_moved_is_found_among_three(tmp_path: Path) -> None:
     found = facts(tmp_path, EIGHT, before(*rows)).get("mark_moved", ONE)
     assert (found.si, found.said) == (1, "it moved between trials 1 and 2")
     assert [place.line for place in found.places] == [26, 25]
+
+
+def test_marks_made_on_the_retainer_tell_of_no_move(tmp_path: Path) -> None:
+    touches = ("clearances.yaml", "rocker_to_retainer: 1.5 mm", "rocker_to_retainer: 0 mm")
+    with pytest.raises(Undecided, match="the rocker touches the spring retainer"):
+        facts(tmp_path, EIGHT, first_marked(192.00, 0.5), touches).get("mark_moved", ONE)
 
 
 def test_under_a_nut_a_mark_may_move(tmp_path: Path) -> None:

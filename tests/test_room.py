@@ -86,6 +86,19 @@ def test_a_leaning_stud_moves_the_mark_as_the_pivot_rises(tmp_path: Path, lean: 
     assert told == pytest.approx(mark.centre(0.0), abs=2e-6)
 
 
+@pytest.mark.parametrize("q", [0.0, 0.020])
+def test_a_width_that_leaves_the_height_in_doubt_leaves_the_best_centre_in_doubt(tmp_path: Path, q: float) -> None:
+    """Off by as much as the width allows, either way, it has drawn the mark towards itself by half the widening.
+
+    Two edges good to 0.003 in and a tip to 0.002 in make the centre's own.
+    """
+    found = build(tmp_path, read(q, lines=False))
+    told, error = found.facts.get("offset_at_narrowest", ONE), found.facts.get("height_error", ONE)
+    most = abs(error.si) + error.expanded
+    drawn = (width_at(ARM, LIFT, most / INCH) - width_at(ARM, LIFT, 0.0)) / 2
+    assert told.expanded / INCH == pytest.approx((0.003**2 / 2 + 0.001**2 + drawn**2) ** 0.5, rel=1e-6)
+
+
 def test_a_leaning_stud_cuts_the_two_ends_unlike(tmp_path: Path) -> None:
     (found,) = inches(build(tmp_path, read(0.0, centre=0.049), lean=8.0))
     shorter, longer = 9.440 - found[0], found[1] - 9.440

@@ -90,3 +90,18 @@ def test_what_the_marks_side_tells_depends_on_tip_and_mount(tmp_path: Path, rock
     assert (found.kind, found.level, found.blocks) == ("fail", "note", False)
     assert "to the far side: " in found.message
     assert said in found.message
+
+
+def width(q: float) -> float:
+    """A mark's, in, with the pivot so far off its best height: arm 1.550 in, lift 0.448 in."""
+    return float(1.550 - (1.550**2 - (0.224 + abs(q)) ** 2) ** 0.5)
+
+
+@pytest.mark.parametrize(("last", "kind"), [("", "open"), (", mark: {from: 0.150 in, to: %.4f in}", "pass")])
+def test_two_heights_that_are_not_one_magnitude_are_not_told_as_one(tmp_path: Path, last: str, kind: str) -> None:
+    """Off by 0.080 in either way and then 0.0486 in higher: 0.031 in too low, or 0.129 in too high."""
+    told = last % (0.150 + width(0.0314)) if last else ""
+    first = f"length: 9.350 in, mark: {{from: 0.140 in, to: {0.140 + width(0.080):.4f} in}}"
+    found = judged(tmp_path, trials(first, f"length: 9.429 in{told}"))
+    assert result(found, "geometry-at-mid-lift").kind == kind
+    assert ("leave two heights" in result(found, "geometry-at-mid-lift").message) == (kind == "open")

@@ -80,6 +80,7 @@ def lay_out(facts: Facts, left: bool = False) -> Sheet:
         own = sorted((Subject(*valve) for valve in stop.valves), key=lambda subject: subject.order)
         stops.append(Stop(crank, _beside(crank, timings), tuple(_bench(facts, subject) for subject in own)))
     margins = {valve: facts.bound(RULE, "at_least", Subject(1, valve)).si for valve in VALVE_TYPES}
+    stops.sort(key=lambda stop: stop.crank)  # to the whole degree, the last of two turns may be the first
     return Sheet(tuple(stops), timings, margins, _word(facts, "tip.type") != "shoe", _word(facts, "mount") in BOLTED)
 
 

@@ -11,7 +11,7 @@ from buildcheck.formulas.chi_square import surprising
 from buildcheck.quantities.geometry import LEAST_STANDARD, fit, in_fit, pivot_is_free
 from buildcheck.quantities.marks import is_roller
 from buildcheck.subjects import Subject
-from buildcheck.trials import Trial, trials
+from buildcheck.trials import Trial, refuse_contact, trials
 from buildcheck.values import NotApplicable, Undecided, Value
 
 
@@ -43,6 +43,7 @@ def mark_moved(facts: Facts, subject: Subject) -> Value:
     pairs = [pair for pair in combinations(trials(facts, subject), 2) if _comparable(*pair)]
     if not pairs:
         raise NotApplicable("no two marks were made with rods of different length over the same shim")
+    refuse_contact(facts, subject)
     for one, other in pairs:
         moves = list(_differences(one, other))
         if surprising([move.si for move in moves], [max(move.expanded / 2, LEAST_STANDARD) for move in moves]):

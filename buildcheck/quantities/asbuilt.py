@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from buildcheck.amounts.quantity import show
 from buildcheck.ends import minus, to_measured
 from buildcheck.facts import Facts
-from buildcheck.ordering.order import SAME, Line, order
+from buildcheck.ordering.order import SAME, Line, needed
 from buildcheck.reading.nodes import Node
 from buildcheck.subjects import Subject
 from buildcheck.values import Undecided, Value, exact
@@ -41,16 +41,18 @@ def delivery_tolerance(facts: Facts, subject: Subject) -> Value:
 
 def rods_short(facts: Facts, subject: Subject) -> Value:
     """How many of the rods that the valves need were not delivered, spares left aside."""
-    delivered = list(_delivered(facts))
-    if not order(facts).lines:
+    delivered, wanted = list(_delivered(facts)), needed(facts)
+    if not wanted.lines:
         raise Undecided("no order can be told yet")
     short, said = 0, []
-    for line in order(facts).lines:
+    for line in wanted.lines:
         came = sum(int(entry.word("count")) for entry, length in delivered if _is_of(facts, line, length))
         short += max(line.count - came, 0)
         stated = f"{show(line.offer.stated, 'length', facts.system)} ({line.offer.stated_as})"
         said.append(f"{line.count} of {stated} needed, {came} delivered")
     places = tuple(entry.place for entry, _ in delivered)
+    if not short and wanted.unknown:
+        raise Undecided(f"no length can be told yet for {wanted.unknown[0][0].text}", places)
     return Value(float(short), "count", {}, places, "; ".join(said))
 
 
@@ -69,7 +71,7 @@ def _delivered(facts: Facts) -> Iterator[tuple[Node, Value]]:
 
 
 def _nearest(facts: Facts, length: Value) -> Line:
-    lines = order(facts).lines
+    lines = needed(facts).lines
     if not lines:
         raise Undecided("no order can be told yet", length.places)
     return min(lines, key=lambda line: abs(line.offer.measured - length.si))

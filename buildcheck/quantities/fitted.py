@@ -58,13 +58,14 @@ def rocker_torque_most(facts: Facts, subject: Subject) -> Value:
 
 
 def engagement(facts: Facts, subject: Subject) -> Value:
-    """Thread by which a rocker's nut or bolt holds, in diameters of the thread."""
+    """Thread by which a rocker's nut or bolt holds, in its diameters; an adjusting screw holds nothing."""
     held = facts.optional("as_built.each.engagement", subject)
     if held is None:
         raise NotApplicable("no thread engagement is recorded for this valve")
-    node = facts.node("rockers.adjuster_thread")
+    thread = "bolt_thread" if facts.text("rockers.adjuster") == "screw" else "adjuster_thread"
+    node = facts.node(f"rockers.{thread}")
     if node is None:
-        raise facts.missing("rockers.adjuster_thread")
+        raise facts.missing(f"rockers.{thread}")
     diameter = Value(float(parse_thread(str(node.value)).diameter), "length", {}, (node.place,))
     return derive("ratio", lambda length, d: length / d, held, diameter)
 

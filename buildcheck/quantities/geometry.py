@@ -21,6 +21,10 @@ INCLINATION_SHARE = 0.05
 LEAST_STANDARD = 5e-6
 """Standard uncertainty (m) taken for readings that state none, so that trials can be weighed at all."""
 
+TWO_HEIGHTS = (
+    "the earlier trials leave two heights of the pivot in the last one: mark it again, or read where the roller stands "
+    "with the valve shut and at full lift"
+)
 READ_CONTACTS = "cannot be told from this mark: read where the roller stands with the valve shut and at full lift"
 
 
@@ -64,6 +68,8 @@ def height_error(facts: Facts, subject: Subject) -> Value:
     if found.lower_bound:
         raise Undecided("the mark ran off the tip, so the height error is only known to be large", places)
     low, best, high = _span(found.solutions)
+    if not (found.sign_known or low < 0 < high or _mirrored(*found.solutions)):
+        raise Undecided(TWO_HEIGHTS, places)
     q = best if found.sign_known or low < 0 < high else abs(best)
     spread = max(high - best, best - low) / 2
     return Value(
@@ -83,6 +89,11 @@ def _span(solutions: tuple[fitting.Solution, ...]) -> tuple[float, float, float]
     if low < 0 < high and inner < min(s.high - s.low for s in solutions) / 2:
         return low, (low + high) / 2, high
     return best.low, best.q, best.high
+
+
+def _mirrored(one: fitting.Solution, other: fitting.Solution) -> bool:
+    """Whether two solutions are one magnitude of unknown sign: the last trial's own width leaves no others."""
+    return one.low <= -other.q <= one.high and other.low <= -one.q <= other.high
 
 
 def signed_height_error(facts: Facts, subject: Subject) -> Value:

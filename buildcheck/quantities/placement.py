@@ -9,7 +9,7 @@ from buildcheck.quantities.marks import is_roller, mark_offset, tip_diameter
 from buildcheck.quantities.valvetrain import gross_lift
 from buildcheck.subjects import Subject
 from buildcheck.trials import last_mark
-from buildcheck.values import NotApplicable, Undecided, Value, derive, exact
+from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, widened
 
 
 def mark_position(facts: Facts, subject: Subject) -> Value:
@@ -34,7 +34,11 @@ def offset_at_narrowest(facts: Facts, subject: Subject) -> Value:
     if trial.mark is not None and mark.reaches_edge(trial.mark[0].si, trial.mark[1].si, tip.si):
         raise Undecided("the mark reaches the tip's edge, so its centre cannot be told", centre.places)
     arm, lift = facts.field("rockers.valve_arm"), gross_lift(facts, subject)
-    return derive("length", rocker.centre_at_narrowest, arm, lift, q, centre, lean)
+    found = derive("length", rocker.centre_at_narrowest, arm, lift, q._replace(parts={}), centre, lean)
+    ends = [
+        rocker.centre_at_narrowest(arm.si, lift.si, q.si + side * q.expanded, centre.si, lean.si) for side in (-1, 1)
+    ]  # not by derive: near its narrowest the mark is drawn to the pivot by either sign alike, which would cancel out
+    return widened(found, max(abs(end - found.si) for end in ends), f"height of the pivot, {subject.text}")
 
 
 def _tells(facts: Facts, side: str) -> str:

@@ -52,8 +52,8 @@ class Engine:
         lift = one(self.said["cam"][valve]["lobe_lift"]) * self.ratio(valve)
         tip = head["lash_cap"]["diameter"] if "lash_cap" in head else head["tip_diameter"]
         return Rocker(
-            one(rockers["valve_arm"]), lift, one(marks["contact_band"]), quantity(tip).si, self.per_height(valve),
-            self.lean, rockers["tip"]["type"] == "roller",
+            one(rockers["valve_arm"]), lift, quantity(marks.get("contact_band", "0 in")).si, quantity(tip).si,
+            self.per_height(valve), self.lean, rockers["tip"]["type"] == "roller",
         )  # fmt: skip
 
     def added(self, valve: str) -> float:

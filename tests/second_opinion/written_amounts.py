@@ -16,7 +16,7 @@ from ruamel.yaml import YAML
 INCH, LBF = 0.0254, 4.4482216152605
 UNITS = {
     "": 1.0, "in": INCH, "mm": 0.001, "deg": 1.0, "cc": 1e-6, "lbf": LBF, "N": 1.0, "lbf/in": LBF / INCH,
-    "N/mm": 1000.0, "ksi": 6894757.293168361, "MPa": 1e6,
+    "N/mm": 1000.0, "ksi": 6894757.293168361, "MPa": 1e6, "ft-lb": LBF * 12 * INCH, "Nm": 1.0,
 }  # fmt: skip
 """NIST SP 811 (2008), App. B; ksi is lbf over the square inch."""
 AMOUNT = re.compile(r"(-?)(?:(\d+) )?(\d+/\d+|\d+(?:\.\d+)?) ?(\D*)")

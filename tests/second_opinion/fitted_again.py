@@ -1,0 +1,120 @@
+"""What was delivered and fitted, springs, clearances and the cam's card, worked out again from the files."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterator
+from typing import Any
+
+from allowed_lengths import Engine
+from readings_again import Untold, gap_of
+from rod_conventions import balls, measured_convention, stands_off
+from rules_again import VALVES, Judged, exactly, measured
+from uncertainties import UFloat
+from written_amounts import INCH, one
+
+
+def parts(engine: Engine) -> Iterator[Judged | Untold]:
+    yield from springs(engine)
+    yield from contacts(engine)
+    yield from as_built(engine)
+    yield from delivered(engine)
+
+
+def springs(engine: Engine) -> Iterator[Judged]:
+    """The rate written against the rise of force between two heights, as a share of the latter."""
+    for valve in VALVES:
+        spring = engine.said["heads"]["springs"][valve]
+        if "other_load" not in spring:
+            continue
+        seat, height, rate = (measured(spring[key]) for key in ("seat_force", "installed_height", "rate"))
+        found = (measured(spring["other_load"]["force"]) - seat) / (height - measured(spring["other_load"]["height"]))
+        yield Judged("spring-rate-agrees", valve, magnitude(rate / found - 1), most=0.10)
+
+
+def contacts(engine: Engine) -> Iterator[Judged | Untold]:
+    """Rockers on their retainers, and pistons to valves, of each cylinder."""
+    for cylinder in engine.said["block"]["firing_order"]:
+        for place, valve in enumerate(VALVES):
+            where = {"valve": valve, "cylinder": cylinder}
+            gap, piston = (
+                gap_of(engine, (cylinder, valve), name) for name in ("rocker_to_retainer", "piston_to_valve")
+            )
+            assert piston is not None
+            least = (0.080, 0.100)[place] * INCH
+            yield Judged("piston-to-valve", value=piston, least=least, at_zero=True, **where)
+            touches = None if gap is None else float(gap.nominal_value <= 0)
+            yield (
+                Untold("mark-trusted", **where)
+                if touches is None
+                else Judged("mark-trusted", value=exactly(touches), most=0.0, **where)
+            )
+
+
+def as_built(engine: Engine) -> Iterator[Judged | Untold]:
+    """Torque against its maker's range, and thread that holds in diameters, one and a half in aluminium.
+
+    A screw in the rocker's end holds nothing down: there the thread is that of the bolts.
+    """
+    rockers, head = engine.said["rockers"], engine.said["heads"]["material"]
+    for entry in engine.said["as_built"]["each"]:
+        where = {"valve": entry["valve"], "cylinder": entry["cylinder"]}
+        if "torque" in rockers:
+            low, high = (measured(rockers["torque"][side]) for side in ("at_least", "at_most"))
+            yield Judged("rocker-torque", value=measured(entry["rocker_torque"]), least=low, most=high, **where)
+        thread = rockers.get("bolt_thread" if rockers["adjuster"] == "screw" else "adjuster_thread")
+        if thread is None:
+            yield Untold("thread-engagement", **where)
+            continue
+        held = measured(entry["engagement"]) / diameter(thread)
+        bolted = rockers["mount"] != "stud" and "aluminium" in head
+        yield Judged("thread-engagement", value=held, least=1.5 if bolted else 1.0, **where)
+
+
+def diameter(thread: str) -> float:
+    """Metres over the crests of ``3/8-24`` or ``M8x1.25``."""
+    metric = re.match(r"M(\d+)x", thread)
+    return float(metric[1]) * 0.001 if metric else one(thread.split("-")[0]) * INCH
+
+
+def delivered(engine: Engine) -> Iterator[Judged | Untold]:
+    """The worst run-out, the rod farthest from any length chosen, and how many rods each length is short of."""
+    boxes, rods = engine.said["as_built"]["delivered"], engine.said["pushrods"]
+    bent = [measured(box["run_out"]) for box in boxes if "run_out" in box]
+    yield (
+        Judged("delivered-run-out", "", max(bent, key=_nominal), most=0.008 * INCH)
+        if len(bent) == len(boxes)
+        else Untold("delivered-run-out", "", None)
+    )
+    chosen = Counter(_full_ball(rods["chosen"][valve], rods["chosen"], rods) for valve in VALVES)
+    came = [(length_of(box, rods), box["count"]) for box in boxes]
+    off = [min((magnitude(length - each) for each in chosen), key=_nominal) for length, _ in came]
+    tolerance = one(rods["length_tolerance"]) if "length_tolerance" in rods else 0.002 * INCH
+    yield Judged("delivered-as-ordered", "", max(off, key=_nominal), most=tolerance)
+    have = Counter[float]()
+    for length, count in came:
+        nearest = min(chosen, key=lambda each: abs(each - length.nominal_value))
+        if abs(nearest - length.nominal_value) <= tolerance + 2 * length.std_dev + 1e-12:
+            have[nearest] += count
+    cylinders = engine.said["block"]["cylinders"]
+    short = sum(max(types * cylinders - have[length], 0) for length, types in chosen.items())
+    yield Judged("delivered-enough", "", exactly(float(short)), most=0.0)
+
+
+def magnitude(found: UFloat) -> UFloat:
+    return found if found.nominal_value >= 0 else -found
+
+
+def _nominal(found: UFloat) -> float:
+    return float(found.nominal_value)
+
+
+def length_of(box: dict[str, Any], rods: dict[str, Any]) -> UFloat:
+    """A delivered rod's length over full balls, whatever convention it was measured in."""
+    return measured(box["length"]) + stands_off(balls(rods["ends"]), box)
+
+
+def _full_ball(length: str, stated: dict[str, Any], rods: dict[str, Any]) -> float:
+    assert measured_convention(rods)["stated_as"] == stated["stated_as"]
+    return one(length) + stands_off(balls(rods["ends"]), stated)

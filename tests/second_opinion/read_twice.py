@@ -1,0 +1,76 @@
+"""Builds with readings drawn by lot, and what the product told of each by one command, beside the second opinion."""
+
+from __future__ import annotations
+
+import io
+import json
+from contextlib import redirect_stdout
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+from allowed_lengths import Engine
+from drawn_readings import lay_out
+from events_again import Cam
+from fits_again import Fitted, fitted
+from fitted_again import parts
+from readings_again import Untold, Valve, readings
+from rules_again import Judged
+from written_amounts import files
+
+from buildcheck.cli import main
+
+READ = [f"read {number}" for number in range(44)]
+
+
+@dataclass(frozen=True)
+class ReadTwice:
+    """One build: its files, what was told of it, and where the crank is to be turned."""
+
+    folder: Path
+    told: dict[str, Any]
+    engine: Engine
+
+    @property
+    def cam(self) -> Cam:
+        return Cam(self.engine.said)
+
+    @cached_property
+    def judged(self) -> tuple[Judged | Untold, ...]:
+        return (*readings(self.engine), *parts(self.engine))
+
+    @cached_property
+    def valves(self) -> tuple[Valve, ...]:
+        return tuple(Valve(self.engine, entry) for entry in self.engine.said["marks"]["valves"])
+
+    @cached_property
+    def fitted(self) -> tuple[Fitted, ...]:
+        return tuple(found for valve in self.valves if (found := fitted(valve)))
+
+    def result(self, rule: str, valve: str, cylinder: int | None) -> dict[str, Any]:
+        """The product's on the same subject; what is alike for all cylinders, or valves, is told once."""
+        own = [one for one in self.told["results"] if one["rule"] == rule]
+        own = [one for one in own if one["subject"].get("valve", "") in ("", valve)]
+        [found] = [one for one in own if one["subject"].get("cylinder", cylinder) == cylinder]
+        return dict(found)
+
+    def quantity(self, name: str, valve: Valve) -> dict[str, Any] | None:
+        found = self.told["quantities"].get(name, {}).get("{}/{}".format(*valve.key))
+        return dict(found) if found else None
+
+
+def read_builds(top: Path) -> dict[str, ReadTwice]:
+    folders = {name: lay_out(top / name.replace(" ", "-"), int(name.split()[1])) for name in READ}
+    told = {Path(one["folder"]).name: one for one in _said(["check", str(top)])["builds"]}
+    return {name: ReadTwice(folder, told[folder.name], Engine(files(folder))) for name, folder in folders.items()}
+
+
+def planned(folder: Path, *options: str) -> dict[str, Any]:
+    return _said(["plan", str(folder), *options])
+
+
+def _said(command: list[str]) -> dict[str, Any]:
+    with redirect_stdout(io.StringIO()) as out:
+        main([*command, "--format", "json"])
+    return dict(json.loads(out.getvalue()))
