@@ -184,6 +184,11 @@ def _marks(drawn: Set) -> dict[str, Any]:
         marks |= perhaps(0.9, lifter_cup_height=said(1.9, 0.001))
     share = random.choice([0.1, 0.5, 1.0])
     entries = [_valve(drawn, key) for key in drawn.lengths if random.random() < share or key == (1, "intake")]
+    if "lifter_cup_height" in marks and drawn.number % 3 and drawn.mount[1] != "nut":
+        for entry in (entry for entry in entries if random.random() < 0.6):
+            random.choice(entry["trials"]).update(
+                random.choice([{"lifter": "locked"}, {"lifter_cup_height": said(1.895, 0.001)}])
+            )
     return marks | {"valves": entries}
 
 
@@ -193,6 +198,8 @@ def _valve(drawn: Set, key: tuple[int, str]) -> dict[str, Any]:
         trials = [_under_a_nut(drawn, key)]
     else:
         trials = [_reading(drawn, key) for _ in range(random.choice([1, 1, 2, 3]))]
+        if random.random() < 0.3:
+            trials.insert(0, {"length": drawn.said(drawn.lengths[key] - 0.04), "shim": drawn.said(0.03)})
     return {"cylinder": key[0], "valve": key[1], "trials": trials}
 
 

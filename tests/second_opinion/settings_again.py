@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from statistics import mean
 
 from rules_again import Judged, exactly
 from uncertainties import UFloat, ufloat
@@ -98,7 +97,7 @@ def growth(bench: Bench, valve: str) -> UFloat:
     opened = head * bench.one("heads", "height") + coefficient(bench, "block", "material") * bench.one(
         "block", "height"
     )
-    opened -= coefficient(bench, "pushrods", "material") * _rod(bench, valve)
+    opened -= coefficient(bench, "pushrods", "material") * bench.roughly(valve)
     stem = ("heads", "valves", valve)
     if "stem_length" not in bench.said["heads"]["valves"][valve]:
         if valve == "exhaust":
@@ -107,14 +106,6 @@ def growth(bench: Bench, valve: str) -> UFloat:
     hotter = bench.once(".".join(stem), bench.text(*stem, "stem_temperature"), kelvin) - cold
     more = coefficient(bench, *stem, "stem_material") * hotter - head * warmed
     return opened * warmed - more * bench.one(*stem, "stem_length") / bench.ratio(valve)
-
-
-def _rod(bench: Bench, valve: str) -> float:
-    """A rod of the type: the middle of those measured."""
-    zeros = [bench.zeros[key].nominal_value for key in bench.trials if key[1] == valve]
-    if not zeros:
-        raise Untold("no rod of the type")
-    return mean(zeros)
 
 
 def _preload(bench: Bench, rule: str, key: Key, hot: bool) -> Judged | None:

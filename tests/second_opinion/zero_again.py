@@ -6,10 +6,11 @@ On a rocker of fixed height only: on a stud with its nut the length follows from
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
 from math import sqrt
-from statistics import stdev
+from statistics import mean, stdev
 from typing import Any
 
 from rod_conventions import balls, measured_convention, stands_off
@@ -87,28 +88,55 @@ class Bench:
         return float(of_type(self.said["rockers"]["ratio"], valve))
 
     @cached_property
-    def moved(self) -> UFloat:
-        """From the checker's ends to the rods', and from the lifter measured on to the one to be run."""
-        rods, marks = self.said["pushrods"], self.said["marks"]
-        own = measured_convention(rods)
-        off = exactly(stands_off(balls(rods["checker"]["ends"]), own) - stands_off(balls(rods["ends"]), own))
-        if "lifter_cup_height" in marks:
-            return off + self.one("marks", "lifter_cup_height") - self.one("cam", "lifter", "cup_height")
-        if marks["lifter"] == "solid" and not self.solid:
-            raise Untold("the cup height of the lifter that stood in")
-        return off
-
-    @cached_property
     def zeros(self) -> dict[Key, UFloat]:
-        return {key: self._zero(trials) for key, trials in self.trials.items()}
+        """On the lifter to be run, where that may be told of the last trial."""
+        found = {}
+        for key in self.trials:
+            with suppress(Untold):
+                found[key] = self._zero(key)
+        return found
 
-    def _zero(self, trials: list[dict[str, Any]]) -> UFloat:
-        """Mean of the repeats, their spread joined; gauge and feel are taken to be wrong for each reading by itself."""
-        readings = [self._reading(trial) for trial in trials]
+    def _zero(self, key: Key) -> UFloat:
+        """Mean of the repeats, their spread joined; gauge and feel are taken to be wrong for each reading by itself.
+
+        What was read on a lifter of unknown height repeats nothing, unless the last trial stood on it too.
+        """
+        readings = [self._reading(trial) + self._stood(key, trial) for trial in self.repeats(key) if self._known(trial)]
+        self._stood(key, self.trials[key][-1])
         found = sum(readings) / len(readings)
         if len(readings) > 1 and (spread := stdev(one.nominal_value for one in readings)) > 0:
             found += ufloat(0, spread / sqrt(len(readings)))
         return found
+
+    def repeats(self, key: Key) -> list[dict[str, Any]]:
+        """The trials over the shim of the last."""
+        shims = [quantity(trial.get("shim", "0 in")).si for trial in self.trials[key]]
+        return [trial for trial, shim in zip(self.trials[key], shims, strict=True) if abs(shim - shims[-1]) < 1e-9]
+
+    def _cup(self, trial: dict[str, Any]) -> str | None:
+        """A cup height written for all is that of the lifter written for all."""
+        marks = self.said["marks"]
+        usual = trial.get("lifter", marks["lifter"]) == marks["lifter"]
+        found: str | None = trial.get("lifter_cup_height", marks.get("lifter_cup_height") if usual else None)
+        return found
+
+    def _known(self, trial: dict[str, Any]) -> bool:
+        if self._cup(trial):
+            return "cup_height" in self.said["cam"]["lifter"]
+        return self.solid or trial.get("lifter", self.said["marks"]["lifter"]) != "solid"
+
+    def _stood(self, key: Key, trial: dict[str, Any]) -> UFloat:
+        """From the checker's ends to the rods', and from the trial's lifter, by its height, to the one to be run."""
+        rods, cup = self.said["pushrods"], self._cup(trial)
+        own = measured_convention(rods)
+        off = exactly(stands_off(balls(rods["checker"]["ends"]), own) - stands_off(balls(rods["ends"]), own))
+        if not self._known(trial):
+            raise Untold("the cup height of the lifter that stood in, or of the one to be run")
+        if not cup:
+            return off
+        whose = key if "lifter_cup_height" in trial else "all"
+        lifter = self.once(f"cup of {whose}: {quantity(cup).si:.7f}", cup)
+        return off + lifter - self.one("cam", "lifter", "cup_height")
 
     def _reading(self, trial: dict[str, Any]) -> UFloat:
         marks = self.said["marks"]
@@ -120,9 +148,16 @@ class Bench:
         return measured(trial["length"], gauge(marks.get("length_gauge"))) + (ufloat(0, feel) if feel else 0.0)
 
     def zero(self, key: Key) -> UFloat:
-        if key not in self.trials:
-            raise Untold("no trial")
-        return self.zeros[key] + self.moved
+        if key not in self.zeros:
+            raise Untold("no trial, or none that tells")
+        return self.zeros[key]
+
+    def roughly(self, valve: str) -> float:
+        """A rod of the type: the middle of those measured, whatever they stood on."""
+        read = [self._reading(trials[-1]).nominal_value for key, trials in self.trials.items() if key[1] == valve]
+        if not read:
+            raise Untold("no rod of the type")
+        return mean(read)
 
     @cached_property
     def tolerances(self) -> dict[Key, UFloat]:
