@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from buildcheck.ends import measured_on_checker
+from buildcheck.ends import measured_on_checker, minus, plus
 from buildcheck.facts import Facts, speaks_of
 from buildcheck.findings import Place
 from buildcheck.formulas.rods import checker_length
@@ -15,7 +15,11 @@ from buildcheck.values import Contradiction, NotApplicable, Undecided, Value, de
 
 @dataclass(frozen=True, slots=True)
 class Trial:
-    """One trial at zero lash. ``length`` is in the convention of ``measured_as``, corrected for the checker's ends."""
+    """One trial at zero lash.
+
+    ``length`` is in the convention of ``measured_as``, corrected for the checker's ends, and as it would be on the
+    lifter of the valve's last trial; None where the lifter was another and the cup heights are not written.
+    """
 
     number: int
     place: Place
@@ -93,9 +97,39 @@ def measured(facts: Facts, subject: Subject) -> bool:
     return valve_entry(facts, subject) is not None
 
 
+def cup_step(facts: Facts, trial: Trial) -> Value:
+    """Cup height of the lifter measured on, less that of the one to be run, m."""
+    runs = facts.optional("cam.lifter.cup_height")
+    if trial.cup_height is not None and runs is not None:
+        return minus(trial.cup_height, runs)
+    hydraulic = facts.text("cam.lifter.type").startswith("hydraulic")
+    if trial.cup_height is not None or (hydraulic and trial.lifter == "solid"):
+        raise Undecided(
+            "a stand-in lifter was measured on: write its lifter_cup_height in marks.yaml and the cup_height of the "
+            "lifter to be run (plunger against its upper stop) in cam.yaml",
+            (trial.place,),
+        )
+    return exact(0.0, "length")
+
+
 def _read(facts: Facts, entry: Node | None) -> tuple[Trial, ...]:
     node = entry.get("trials") if entry is not None else None
-    return tuple(_trial(facts, trial, number) for number, trial in enumerate(node.items if node is not None else (), 1))
+    own = [_trial(facts, trial, number) for number, trial in enumerate(node.items if node is not None else (), 1)]
+    return tuple(_on_lifter_of(facts, own[-1], trial) for trial in own)
+
+
+def _on_lifter_of(facts: Facts, last: Trial, trial: Trial) -> Trial:
+    if trial.length is None or _lifter(trial) == _lifter(last):
+        return trial
+    try:
+        step = minus(cup_step(facts, trial), cup_step(facts, last))
+    except Undecided:
+        return replace(trial, length=None)
+    return replace(trial, length=plus(trial.length, step))
+
+
+def _lifter(trial: Trial) -> tuple[str, float | None]:
+    return trial.lifter, trial.cup_height.si if trial.cup_height is not None else None
 
 
 def _trial(facts: Facts, node: Node, number: int) -> Trial:
@@ -106,11 +140,8 @@ def _trial(facts: Facts, node: Node, number: int) -> Trial:
         found = own(key)
         return str(found.value) if found is not None else ""
 
-    cup, turns, shim = (
-        own("lifter_cup_height"),
-        own("turns_of_crank"),
-        node.get("shim") or facts.node("rockers.shim"),
-    )
+    cup = own("lifter_cup_height") if _usual_lifter(facts, node) else node.get("lifter_cup_height")
+    turns, shim = own("turns_of_crank"), node.get("shim") or facts.node("rockers.shim")
     return Trial(
         number=number,
         place=node.place,
@@ -123,6 +154,12 @@ def _trial(facts: Facts, node: Node, number: int) -> Trial:
         cup_height=facts.reading(cup, "length") if cup is not None else None,
         crank_turns=facts.reading(turns, "count") if turns is not None else None,
     )
+
+
+def _usual_lifter(facts: Facts, node: Node) -> bool:
+    """Whether a trial stood on the lifter of all: a cup height is that of the lifter that it is written beside."""
+    own, usual = node.get("lifter"), facts.node("marks.lifter")
+    return own is None or usual is None or own.value == usual.value
 
 
 def _length(facts: Facts, node: Node) -> Value | None:

@@ -40,6 +40,18 @@ def test_no_rod_is_ordered_whose_tolerance_takes_the_screw_out_of_its_range(tmp_
     assert {one.kind for one in results(found, "adjuster-in-range") if one.subject in ordered} <= {"pass"}
 
 
+def test_lash_that_a_rod_leaves_is_as_unsure_as_the_rod(tmp_path: Path) -> None:
+    """0.002 in of the gauge, 0.003 in of the feel and 0.002 in of the rod's maker, 1.4 times at the valve."""
+    no_screw = [
+        ("rockers.yaml", "adjuster: screw", "adjuster: none"),
+        ("rockers.yaml", "adjuster_range: 0.100 in\nscrew_at: 0.020 in\n", ""),
+        ("pushrods.yaml", "", "chosen: {intake: 10.575 in, exhaust: 10.575 in, stated_as: overall}\n"),
+    ]
+    lash = rewritten(tmp_path, FLAT, *no_screw).facts.get("lash", Subject(3, "exhaust"))
+    assert lash.si / INCH == pytest.approx(1.4 * (10.594 - 10.575))
+    assert lash.expanded / INCH == pytest.approx(1.4 * sqrt(0.002**2 + 0.003**2 + 0.002**2))
+
+
 def test_only_a_screw_has_a_range() -> None:
     assert kinds(as_it_is("example_build"), "adjuster-in-range") == set()
 

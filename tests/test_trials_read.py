@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from altered import SIX, as_it_is, facts
+from altered import EIGHT, SIX, as_it_is, facts
 from bench import judged as judged_with
 from bench import trials
 from judging import Judged
@@ -34,6 +34,33 @@ def test_a_trial_s_own_lifter_makes_its_length_another(tmp_path: Path) -> None:
     own = facts(tmp_path, SIX, ("marks.yaml", LAST, f"{LAST}, lifter_cup_height: 1.895 in"))
     shorter = as_it_is(SIX).facts.get("length_asked", SECOND).si - own.get("length_asked", SECOND).si
     assert shorter / 0.0254 == pytest.approx(0.010)
+
+
+def test_the_stand_in_s_cup_height_is_not_that_of_the_lifter_to_be_run(tmp_path: Path) -> None:
+    """On its own cup, 0.015 in lower than the stand-in's, the same valve takes a rod so much longer."""
+    last = ("marks.yaml", f"length: 9.4250 in, {LAST}", f"length: 9.4400 in, {LAST}, springs: running, lifter: locked")
+    found = facts(tmp_path, SIX, last).get("length_asked", SECOND)
+    assert found.si == pytest.approx(as_it_is(SIX).facts.get("length_asked", SECOND).si)
+
+
+def test_a_first_trial_on_another_stand_in_shows_what_it_showed(tmp_path: Path) -> None:
+    """Under a nut the lengths tell where the pivot stood: over a cup 0.010 in higher the rod is so much shorter."""
+    first = ("marks.yaml", "{length: 9.3505 in, mark", "{length: 9.3405 in, lifter_cup_height: 1.915 in, mark")
+    valve = Subject(6, "exhaust")
+    for name in ("length_asked", "height_error"):
+        found = facts(tmp_path / name, SIX, first).get(name, valve)
+        assert found.si == pytest.approx(as_it_is(SIX).facts.get(name, valve).si)
+
+
+@pytest.mark.parametrize(
+    ("lifter", "zero"), [("", 191.675), (", lifter_cup_height: 48.4 mm", (192.07 + 191.68) / 2), (", none", 191.68)]
+)
+def test_repeats_on_two_lifters_are_brought_to_one(tmp_path: Path, lifter: str, zero: float) -> None:
+    """The last on the lifter to be run, its cup at 48.0 mm; a stand-in whose height nobody wrote repeats nothing."""
+    first = f"length: 191.67 mm{lifter and ', lifter: solid'}{lifter.replace(', none', '')}"
+    cup = ("cam.yaml", "type: hydraulic roller\n", "type: hydraulic roller\n  cup_height: 48.0 mm\n")
+    found = facts(tmp_path, EIGHT, ("marks.yaml", "{length: 191.67 mm}", f"{{{first}}}"), cup)
+    assert found.get("zero_lash_length", Subject(1, "exhaust")).si == pytest.approx(zero / 1000)
 
 
 def test_where_no_last_trial_of_a_type_has_a_mark_it_is_asked_for(tmp_path: Path) -> None:

@@ -122,3 +122,10 @@ def test_a_hot_lash_whose_growth_is_not_told_stands_where_a_screw_takes_it_up(tm
     assert screw.get("length_asked", valve).si == as_it_is(TRADE).facts.get("length_asked", valve).si
     with pytest.raises(Undecided, match="height is not written"):
         rewritten(tmp_path / "none", TRADE, *untold, *FIXED).facts.get("length_asked", valve)
+
+
+def test_the_card_s_hot_lash_stands_for_one_to_be_set_and_not_for_what_a_rod_leaves(tmp_path: Path) -> None:
+    untold = [("cam.yaml", "lash_at: cold", "lash_at: hot"), ("heads.yaml", "height: 4.150 in\n", "")]
+    assert kinds(rewritten(tmp_path / "screw", TRADE, *untold), "lash-hot") == {"pass"}
+    rod = rewritten(tmp_path / "none", TRADE, *untold, *FIXED)
+    assert kinds(rod, "lash-in-range") == kinds(rod, "lash-hot") == {"open"}

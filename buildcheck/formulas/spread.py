@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import pi, sqrt
-from statistics import fmean, median
+from statistics import median
 
 FEWEST_READINGS = 5
 FEWEST_IN_A_BANK = 3
@@ -63,18 +63,6 @@ def _scores(away: Sequence[float], unit: float) -> list[float]:
 
 def _noise(values: Sequence[float]) -> float:
     return _NOISE * max(abs(value) for value in values)
-
-
-def bank_step(values: Sequence[float], banks: Sequence[str]) -> float:
-    """How far the banks' means lie apart: a deck, gasket or mill cut that differs from bank to bank.
-
-    >>> bank_step([1.0, 3.0, 5.0, 7.0], ["left", "left", "right", "right"])
-    4.0
-    """
-    means = [fmean(own) for own in _by_bank(values, banks).values()]
-    if len(means) < 2:
-        raise ValueError("a bank step needs readings on two banks")
-    return max(means) - min(means)
 
 
 def _by_bank(values: Sequence[float], banks: Sequence[str]) -> dict[str, list[float]]:

@@ -63,7 +63,10 @@ def length_misfit(facts: Facts, subject: Subject) -> Value:
 
 
 def lash(facts: Facts, subject: Subject) -> Value:
-    """Lash at the valve, m, cold or hot as the card states it: as set, or what a rod without adjuster leaves."""
+    """Lash at the valve, m, cold or hot as the card states it: as set, or what a rod without adjuster leaves.
+
+    A rod may be off by its maker's tolerance, which the rocker's ratio makes so much more at the valve.
+    """
     if is_hydraulic(facts):
         raise NotApplicable("hydraulic lifters run without lash")
     if (as_set := facts.optional("as_built.each.lash", subject)) is not None:
@@ -73,7 +76,8 @@ def lash(facts: Facts, subject: Subject) -> Value:
     zero, chosen = facts.get("zero_lash_length_to_run", subject), facts.get("chosen_length", subject)
     ratio = facts.field("rockers.ratio", subject)
     grown = facts.get("gap_growth", Subject(None, subject.valve)) if stated_hot(facts) else exact(0.0, "length")
-    return derive("length", lambda zero, rod, r, gap: (zero - rod + gap) * r, zero, chosen, ratio, grown)
+    left = derive("length", lambda zero, rod, r, gap: (zero - rod + gap) * r, zero, chosen, ratio, grown)
+    return widened(left, rod_tolerance(facts) * ratio.si, "length tolerance of the rods")
 
 
 def adjuster_stand(facts: Facts, subject: Subject) -> Value:

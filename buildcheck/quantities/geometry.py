@@ -186,12 +186,16 @@ def roller(facts: Facts, subject: Subject) -> fitting.Roller:
 
 
 def in_fit(facts: Facts, subject: Subject) -> list[Trial]:
-    """The trials that are fitted: those with a mark or contact lines, and the last, of which the answer speaks."""
+    """The trials that are fitted: those with a mark or contact lines, and the last, of which the answer speaks.
+
+    Where the length moves the pivot, one whose length cannot be held against the last's tells nothing.
+    """
     own = trials(facts, subject)
-    unmeasured = [trial for trial in own if trial.length is None]
-    if unmeasured and pivot_is_free(facts):
-        raise Undecided("this trial has neither length nor turns", (unmeasured[0].place,))
-    return [trial for trial in own if trial.mark or trial.contacts or trial is own[-1]]
+    free = pivot_is_free(facts)
+    if free and own[-1].length is None:
+        raise Undecided("this trial has neither length nor turns", (own[-1].place,))
+    told = [trial for trial in own if trial.mark or trial.contacts or trial is own[-1]]
+    return [trial for trial in told if not free or trial.length is not None]
 
 
 def readings(facts: Facts, subject: Subject) -> list[fitting.Trial]:

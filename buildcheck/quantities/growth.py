@@ -59,10 +59,12 @@ def lash_hot(facts: Facts, subject: Subject) -> Value:
 
 
 def _lash_set(facts: Facts, subject: Subject) -> Value:
-    """The lash as set, or as the card wants it while it has not been set."""
+    """The lash as set, or as the card wants it while an adjuster has not been set; without one the rod decides."""
     try:
         return facts.get("lash", subject)
     except Undecided:
+        if facts.text("rockers.adjuster") == "none":
+            raise
         return facts.field("cam.{valve}.lash", subject)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from statistics import stdev
 
-from buildcheck.ends import minus, plus
+from buildcheck.ends import plus
 from buildcheck.facts import Facts
 from buildcheck.formulas import rods
 from buildcheck.quantities.geometry import pivot_is_free
@@ -12,20 +12,22 @@ from buildcheck.quantities.growth import lash_at_assembly
 from buildcheck.quantities.heels import refuse_off_heel
 from buildcheck.quantities.valvetrain import is_hydraulic
 from buildcheck.subjects import Subject
-from buildcheck.trials import Trial, trials
-from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, widened
+from buildcheck.trials import Trial, cup_step, trials
+from buildcheck.values import NotApplicable, Undecided, Value, derive, widened
 
 
 def zero_lash_length(facts: Facts, subject: Subject) -> Value:
     """Checking length at which the clearance has just gone on the heel, m; fixed mounts only.
 
-    Trials with the shim of the last one are repeats: their mean, with the mean's standard deviation joined.
+    Trials with the shim of the last one are repeats: their mean, with the mean's standard deviation joined, as it
+    would be on the last one's lifter. One on another lifter of unknown height is left out.
     """
     if pivot_is_free(facts):
         raise NotApplicable("a stud with nut has no single zero-lash length: the length sets the mark")
     refuse_off_heel(facts, subject)
     own = trials(facts, subject)
-    repeats = [trial for trial in own if abs(trial.shim.si - own[-1].shim.si) < 1e-9]
+    known = [trial for trial in own if trial.length is not None or trial is own[-1]]
+    repeats = [trial for trial in known if abs(trial.shim.si - own[-1].shim.si) < 1e-9]
     lengths = [_length(trial) for trial in repeats]
     share = 1 / len(lengths)
     total = derive("length", lambda *each: sum(each) * share, *lengths)
@@ -39,19 +41,8 @@ def zero_lash_length_to_run(facts: Facts, subject: Subject) -> Value:
 
 
 def cup_difference(facts: Facts, subject: Subject) -> Value:
-    """Cup height of the lifter measured on, less that of the one to be run, m."""
-    trial = trials(facts, subject)[-1]
-    runs = facts.optional("cam.lifter.cup_height")
-    if trial.cup_height is not None and runs is not None:
-        return minus(trial.cup_height, runs)
-    stand_in = trial.cup_height is not None or (is_hydraulic(facts) and trial.lifter == "solid")
-    if stand_in:
-        raise Undecided(
-            "a stand-in lifter was measured on: write its lifter_cup_height in marks.yaml and the cup_height of the "
-            "lifter to be run (plunger against its upper stop) in cam.yaml",
-            (trial.place,),
-        )
-    return exact(0.0, "length")
+    """Cup height of the lifter of the last trial, less that of the one to be run, m."""
+    return cup_step(facts, trials(facts, subject)[-1])
 
 
 def preload_aim(facts: Facts) -> Value:

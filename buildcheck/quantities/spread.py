@@ -2,29 +2,33 @@
 
 from __future__ import annotations
 
+from statistics import fmean
+
 from buildcheck.facts import Facts
 from buildcheck.formulas import spread
 from buildcheck.ordering.intervals import bank_of
 from buildcheck.subjects import Subject
 from buildcheck.trials import measured, same_type
-from buildcheck.values import NotApplicable, Value, derive
+from buildcheck.values import NotApplicable, Value, derive, difference
 
 
 def length_spread(facts: Facts, subject: Subject) -> Value:
-    """Range of the lengths asked by the measured valves of a type, m."""
+    """Range of the lengths asked by the measured valves of a type, m: the longest less the shortest."""
     known = asked(facts, subject)
     if len(known) < 2:
         raise NotApplicable("fewer than two lengths of this valve type can be told")
-    return derive("length", lambda *each: spread.spread_range(each), *known.values())
+    return _range(list(known.values()))
 
 
 def bank_step(facts: Facts, subject: Subject) -> Value:
     """Difference between the banks' mean lengths asked, m."""
     known = asked(facts, subject)
-    banks = [bank_of(facts, other.cylinder) for other in known]
-    if len(set(banks)) < 2:
+    banks: dict[str, list[Value]] = {}
+    for other, value in known.items():
+        banks.setdefault(bank_of(facts, other.cylinder), []).append(value)
+    if len(banks) < 2:
         raise NotApplicable("fewer than two banks with a length of this valve type")
-    return derive("length", lambda *each: spread.bank_step(each, banks), *known.values())
+    return _range([derive("length", lambda *each: fmean(each), *own) for own in banks.values()])
 
 
 def length_outlier(facts: Facts, subject: Subject) -> Value:
@@ -75,3 +79,10 @@ def asked(facts: Facts, subject: Subject) -> dict[Subject, Value]:
     """Lengths asked by the measured valves of the subject's type, as far as they can be told."""
     told = {other: facts.told("length_asked", other) for other in same_type(facts, subject)}
     return {other: value for other, value in told.items() if value is not None}
+
+
+def _range(values: list[Value]) -> Value:
+    """Largest less smallest, as unsure as these two are: also where they are equal, or any might be the largest."""
+    ranked = sorted(values, key=lambda value: value.si)
+    places = dict.fromkeys(place for value in values for place in value.places)
+    return difference(ranked[-1], ranked[0])._replace(places=tuple(places))

@@ -1,4 +1,4 @@
-"""Outliers and bank steps against the published data set and seeded good sets."""
+"""Outliers within and across banks against the published data set and seeded good sets."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from statistics import fmean, median, stdev
 
 import pytest
 
-from buildcheck.formulas.spread import bank_step, mad, modified_z, outliers, spread_range
+from buildcheck.formulas.spread import mad, modified_z, outliers, spread_range
 
 HANDBOOK = [199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57]
 
@@ -96,12 +96,8 @@ def test_a_bank_of_two_readings_does_not_vouch_for_itself():
     assert outliers(readings, [0.004] * 6, banks).indices == (4, 5)
 
 
-def test_bank_step_and_range():
-    banks = ["left", "right", "left", "right"]
-    assert bank_step([9.40, 9.43, 9.42, 9.45], banks) == pytest.approx(0.03)
+def test_range():
     assert spread_range([9.40, 9.43, 9.42, 9.45]) == pytest.approx(0.05)
-    with pytest.raises(ValueError, match="two banks"):
-        bank_step([9.40, 9.42], ["left", "left"])
     with pytest.raises(ValueError, match="readings"):
         spread_range([])
 

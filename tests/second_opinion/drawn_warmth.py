@@ -1,0 +1,52 @@
+"""What grows with heat, and what has changed since an older length was right: drawn by lot, at times left out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from random import Random
+from typing import Any
+
+Said = Callable[..., str]
+"""Inches, and their expanded uncertainty, as the build writes them."""
+VALVES = ("intake", "exhaust")
+METALS = ["grey cast iron", "aluminium alloy", "steel"]
+
+
+def parts(random: Random, said: Said) -> tuple[dict[str, Any], dict[str, Any], dict[str, Any], dict[str, Any]]:
+    """Block and head with their heights, each valve's stem, and the temperatures."""
+    block = _perhaps(random, 0.95, material=random.choice(METALS)) | _perhaps(random, 0.95, height=said(5.3, 0.02))
+    head = _perhaps(random, 0.95, material=random.choice(METALS)) | _perhaps(random, 0.95, height=said(4.2, 0.02))
+    stems = {
+        valve: _perhaps(random, share, **_stem(random, said, valve))
+        for valve, share in zip(VALVES, (0.5, 0.85), strict=True)
+    }
+    cold = random.choice(["60 degF", "18 degC", "21 degC +/- 2 degC"])
+    warm = random.choice(["200 degF", "92 degC", "88 degC +/- 6 degC", "190 degF +/- 10 degF"])
+    return block, head, stems, _perhaps(random, 0.9, temperatures={"assembly": cold, "running": warm})
+
+
+def _stem(random: Random, said: Said, valve: str) -> dict[str, Any]:
+    warm = random.uniform(110, 150) if valve == "intake" else random.uniform(240, 420)
+    doubt = random.choice(["", " +/- 15 degC"])
+    return {"stem_length": said(4.9, 0.01), "stem_material": "steel", "stem_temperature": f"{warm:.0f} degC{doubt}"}
+
+
+def changes(random: Random, said: Said, length: float, nut: bool) -> dict[str, Any]:
+    """An older length near this one, and what was cut, swapped or raised since."""
+    cut, base, cup = random.uniform(0.005, 0.03), random.uniform(0.0, 0.06), random.uniform(-0.01, 0.01)
+    sizes = {
+        "block_milled": said(cut, 0.001), "head_milled": said(0.01),
+        "gasket_thickness": {"was": said(0.02), "is": said(0.042)},
+        "base_circle_diameter": {"was": said(1.2, 0.001), "is": said(1.2 - base)}, "lifter_cup_lower": said(cup, 0.002),
+        "head_height": {"was": said(4.1, 0.002), "is": said(4.12, 0.002)}, "tip_higher": said(0.03),
+    }  # fmt: skip
+    sizes |= {} if nut else {"pedestal_raised": said(0.02)}
+    chosen = {name: size for name, size in sizes.items() if random.random() < 0.5}
+    stated = random.choice([{"stated_as": "overall"}, {"stated_as": "gauge", "gauge_hole": said(0.14)}])
+    old = {valve: said(length + 0.03 + random.uniform(-0.04, 0.04), 0.002) for valve in VALVES}
+    preload = _perhaps(random, 0.9, preload=said(random.choice([0.0, 0.03]), random.choice([0.0, 0.004])))
+    return {"baseline": old | preload | stated, "changes": chosen}
+
+
+def _perhaps(random: Random, share: float, **entries: Any) -> dict[str, Any]:
+    return entries if random.random() < share else {}

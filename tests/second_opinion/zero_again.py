@@ -1,0 +1,207 @@
+"""Zero lash, the rods chosen and what is set, valve by valve, each doubt carried by another package.
+
+On a rocker of fixed height only: on a stud with its nut the length follows from the mark, which others work out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import dataclass
+from functools import cached_property
+from math import sqrt
+from statistics import mean, stdev
+from typing import Any
+
+from rod_conventions import balls, measured_convention, stands_off
+from rules_again import exactly, measured
+from uncertainties import UFloat, ufloat
+from written_amounts import INCH, gauge, of_type, pitch, quantity
+
+Key = tuple[int, str]
+
+
+class Untold(Exception):
+    """Something that was not written, without which nothing can be said."""
+
+
+def uncertain(text: str) -> UFloat:
+    """What is written, with its own doubt."""
+    return measured(text)
+
+
+@dataclass(frozen=True)
+class Bench:
+    """One build's files; what stands once in them is one source of doubt, however often it is used."""
+
+    said: dict[str, Any]
+    ordered: dict[Key, UFloat]
+    """What the order proposes for each valve, where a length may be told, in the build's own convention."""
+
+    @cached_property
+    def written(self) -> dict[str, UFloat]:
+        return {}
+
+    def one(self, *path: str) -> UFloat:
+        """A field, always the same number with the same doubt."""
+        return self.once(".".join(path), self.text(*path))
+
+    def text(self, *path: str) -> str:
+        entry: Any = self.said
+        for key in path:
+            if key not in entry:
+                raise Untold(".".join(path))
+            entry = entry[key]
+        return str(entry)
+
+    def once(self, name: str, text: str, read: Callable[[str], UFloat] = uncertain) -> UFloat:
+        """A text read once only, under its name."""
+        if name not in self.written:
+            self.written[name] = read(text)
+        return self.written[name]
+
+    @cached_property
+    def keys(self) -> list[Key]:
+        return [
+            (cylinder, valve)
+            for cylinder in range(1, self.said["block"]["cylinders"] + 1)
+            for valve in ("intake", "exhaust")
+        ]
+
+    @cached_property
+    def trials(self) -> dict[Key, list[dict[str, Any]]]:
+        return {(entry["cylinder"], entry["valve"]): entry["trials"] for entry in self.said["marks"]["valves"]}
+
+    @property
+    def nut(self) -> bool:
+        return bool(self.said["rockers"]["adjuster"] == "nut")
+
+    @property
+    def adjusted(self) -> bool:
+        return bool(self.said["rockers"]["adjuster"] != "none")
+
+    @property
+    def solid(self) -> bool:
+        return "solid" in self.said["cam"]["lifter"]["type"]
+
+    def ratio(self, valve: str) -> float:
+        return float(of_type(self.said["rockers"]["ratio"], valve))
+
+    @cached_property
+    def zeros(self) -> dict[Key, UFloat]:
+        """On the lifter to be run, where that may be told of the last trial."""
+        found = {}
+        for key in self.trials:
+            with suppress(Untold):
+                found[key] = self._zero(key)
+        return found
+
+    def _zero(self, key: Key) -> UFloat:
+        """Mean of the repeats, their spread joined; gauge and feel are taken to be wrong for each reading by itself.
+
+        What was read on a lifter of unknown height repeats nothing, unless the last trial stood on it too.
+        """
+        readings = [self._reading(trial) + self._stood(key, trial) for trial in self.repeats(key) if self._known(trial)]
+        self._stood(key, self.trials[key][-1])
+        found = sum(readings) / len(readings)
+        if len(readings) > 1 and (spread := stdev(one.nominal_value for one in readings)) > 0:
+            found += ufloat(0, spread / sqrt(len(readings)))
+        return found
+
+    def repeats(self, key: Key) -> list[dict[str, Any]]:
+        """The trials over the shim of the last."""
+        shims = [quantity(trial.get("shim", "0 in")).si for trial in self.trials[key]]
+        return [trial for trial, shim in zip(self.trials[key], shims, strict=True) if abs(shim - shims[-1]) < 1e-9]
+
+    def _cup(self, trial: dict[str, Any]) -> str | None:
+        """A cup height written for all is that of the lifter written for all."""
+        marks = self.said["marks"]
+        usual = trial.get("lifter", marks["lifter"]) == marks["lifter"]
+        found: str | None = trial.get("lifter_cup_height", marks.get("lifter_cup_height") if usual else None)
+        return found
+
+    def _known(self, trial: dict[str, Any]) -> bool:
+        if self._cup(trial):
+            return "cup_height" in self.said["cam"]["lifter"]
+        return self.solid or trial.get("lifter", self.said["marks"]["lifter"]) != "solid"
+
+    def _stood(self, key: Key, trial: dict[str, Any]) -> UFloat:
+        """From the checker's ends to the rods', and from the trial's lifter, by its height, to the one to be run."""
+        rods, cup = self.said["pushrods"], self._cup(trial)
+        own = measured_convention(rods)
+        off = exactly(stands_off(balls(rods["checker"]["ends"]), own) - stands_off(balls(rods["ends"]), own))
+        if not self._known(trial):
+            raise Untold("the cup height of the lifter that stood in, or of the one to be run")
+        if not cup:
+            return off
+        whose = key if "lifter_cup_height" in trial else "all"
+        lifter = self.once(f"cup of {whose}: {quantity(cup).si:.7f}", cup)
+        return off + lifter - self.one("cam", "lifter", "cup_height")
+
+    def _reading(self, trial: dict[str, Any]) -> UFloat:
+        marks = self.said["marks"]
+        feel = quantity(marks["zero_lash_repeatability"]).si / 2 if "zero_lash_repeatability" in marks else 0.0
+        if "length" not in trial:
+            thread = pitch(self.said["pushrods"]["checker"]["thread"])
+            found = self.one("pushrods", "checker", "length_at_zero_turns") + float(trial["turns"]) * thread
+            return found + (ufloat(0, feel) if feel else 0.0)
+        return measured(trial["length"], gauge(marks.get("length_gauge"))) + (ufloat(0, feel) if feel else 0.0)
+
+    def zero(self, key: Key) -> UFloat:
+        if key not in self.zeros:
+            raise Untold("no trial, or none that tells")
+        return self.zeros[key]
+
+    def roughly(self, valve: str) -> float:
+        """A rod of the type: the middle of those measured, whatever they stood on."""
+        read = [self._reading(trials[-1]).nominal_value for key, trials in self.trials.items() if key[1] == valve]
+        if not read:
+            raise Untold("no rod of the type")
+        return mean(read)
+
+    @cached_property
+    def tolerances(self) -> dict[Key, UFloat]:
+        """Each rod may be its maker's tolerance off, by itself."""
+        written = self.said["pushrods"].get("length_tolerance")
+        return {key: ufloat(0, quantity(written).si / 2) if written else exactly(0.0) for key in self.keys}
+
+    def chosen(self, key: Key) -> UFloat:
+        """The rod decided on, as the build measures; until then what the order proposes."""
+        rods = self.said["pushrods"]
+        if "chosen" not in rods:
+            if key not in self.ordered:
+                raise Untold("no order")
+            return self.ordered[key]
+        own = [one["length"] for one in rods["chosen"].get("each", []) if (one["cylinder"], one["valve"]) == key]
+        off = stands_off(balls(rods["ends"]), rods["chosen"]) - stands_off(
+            balls(rods["ends"]), measured_convention(rods)
+        )
+        return uncertain(own[0] if own else rods["chosen"][key[1]]) + off
+
+    def fitted(self, key: Key) -> dict[str, Any]:
+        """What was recorded of this valve once it was set."""
+        entries = self.said.get("as_built", {}).get("each", [])
+        return next((one for one in entries if (one["cylinder"], one["valve"]) == key), {})
+
+    def preload_aimed(self, key: Key) -> UFloat:
+        """By the turns given, else what is aimed at, else the middle of the maker's range."""
+        rockers, preload = self.said["rockers"], self.said["cam"]["lifter"]["preload"]
+        turns = self.fitted(key).get("adjuster_turns", rockers.get("adjuster_turns"))
+        if self.adjusted and turns is not None:
+            lever = 1 + 1 / self.ratio(key[1]) if self.nut else 1.0
+            return exactly(float(turns) * pitch(rockers["adjuster_thread"]) * lever)
+        if "aim" in preload:
+            return self.one("cam", "lifter", "preload", "aim")
+        return (self.one("cam", "lifter", "preload", "at_least") + self.one("cam", "lifter", "preload", "at_most")) / 2
+
+    @cached_property
+    def stated_hot(self) -> bool:
+        return bool(self.said["cam"].get("lash_at", "cold") == "hot")
+
+    def screw(self) -> UFloat:
+        rockers = self.said["rockers"]
+        return self.one("rockers", "screw_at") if "screw_at" in rockers else exactly(0.0)
+
+    @property
+    def lash_tolerance(self) -> UFloat:
+        return self.one("cam", "lash_tolerance") if "lash_tolerance" in self.said["cam"] else exactly(0.002 * INCH)
