@@ -6,7 +6,6 @@ from functools import cache
 from typing import NamedTuple
 
 VALVE_TYPES = ("intake", "exhaust")
-LEVELS_OF_SUBJECT = ("build", "cylinder", "valve_type", "valve")
 
 
 class Subject(NamedTuple):

@@ -97,13 +97,17 @@ def measured(facts: Facts, subject: Subject) -> bool:
     return valve_entry(facts, subject) is not None
 
 
+def is_hydraulic(facts: Facts) -> bool:
+    """Whether the lifters to be run have a plunger."""
+    return facts.text("cam.lifter.type").startswith("hydraulic")
+
+
 def cup_step(facts: Facts, trial: Trial) -> Value:
     """Cup height of the lifter measured on, less that of the one to be run, m."""
     runs = facts.optional("cam.lifter.cup_height")
     if trial.cup_height is not None and runs is not None:
         return minus(trial.cup_height, runs)
-    hydraulic = facts.text("cam.lifter.type").startswith("hydraulic")
-    if trial.cup_height is not None or (hydraulic and trial.lifter == "solid"):
+    if trial.cup_height is not None or (is_hydraulic(facts) and trial.lifter == "solid"):
         raise Undecided(
             "a stand-in lifter was measured on: write its lifter_cup_height in marks.yaml and the cup_height of the "
             "lifter to be run (plunger against its upper stop) in cam.yaml",

@@ -11,7 +11,7 @@ from buildcheck.formulas.next_trial import Proposal, finer_by, next_trial
 from buildcheck.formulas.shoe import shoe_raise_to_centre
 from buildcheck.quantities import geometry, lengths, valvetrain
 from buildcheck.subjects import Subject
-from buildcheck.trials import last_mark, trials
+from buildcheck.trials import is_hydraulic, last_mark, trials
 from buildcheck.values import NotApplicable, Undecided, Value, derive, exact
 
 Action = Literal[
@@ -96,7 +96,7 @@ def turns_of_nut(facts: Facts, subject: Subject) -> float | None:
         each, turns = facts.get("preload_per_turn", subject), lengths.adjuster_turns(facts, subject)
         if turns is not None:
             return turns.si
-        return lengths.preload_aim(facts).si / each.si if valvetrain.is_hydraulic(facts) else None
+        return lengths.preload_aim(facts).si / each.si if is_hydraulic(facts) else None
     except (NotApplicable, Undecided):
         return None
 

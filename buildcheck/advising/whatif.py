@@ -15,9 +15,9 @@ from buildcheck.quantities.geometry import length_per_height, pivot_is_free, sig
 from buildcheck.quantities.marks import is_roller
 from buildcheck.quantities.prediction import CHANGES, contribution
 from buildcheck.quantities.spread import asked
-from buildcheck.quantities.valvetrain import is_hydraulic
 from buildcheck.sources.git import UsageError
 from buildcheck.subjects import BUILD, Subject
+from buildcheck.trials import is_hydraulic
 from buildcheck.values import NotApplicable, Undecided, Value, derive
 
 CHAMBER = (

@@ -10,6 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import pi, sqrt
 from statistics import median
+from typing import TypeVar
+
+T = TypeVar("T")
 
 FEWEST_READINGS = 5
 FEWEST_IN_A_BANK = 3
@@ -65,8 +68,13 @@ def _noise(values: Sequence[float]) -> float:
     return _NOISE * max(abs(value) for value in values)
 
 
-def _by_bank(values: Sequence[float], banks: Sequence[str]) -> dict[str, list[float]]:
-    found: dict[str, list[float]] = {}
+def by_bank(values: Sequence[T], banks: Sequence[str]) -> dict[str, list[T]]:
+    """Readings grouped by the banks that they were taken on.
+
+    >>> by_bank([1.0, 2.0, 3.0], ["left", "right", "left"])
+    {'left': [1.0, 3.0], 'right': [2.0]}
+    """
+    found: dict[str, list[T]] = {}
     for value, bank in zip(values, banks, strict=True):
         found.setdefault(bank, []).append(value)
     return found
@@ -109,7 +117,7 @@ def _departures(
     values: Sequence[float], expanded: Sequence[float], banks: Sequence[str] | None
 ) -> tuple[list[float], list[int]]:
     """Each reading's distance from its median, and how many readings stand behind that median."""
-    own = _by_bank(values, banks) if banks else {}
+    own = by_bank(values, banks) if banks else {}
     middles = {bank: median(readings) for bank, readings in own.items()}
     enough = bool(own) and min(map(len, own.values())) >= FEWEST_IN_A_BANK
     if banks and enough and spread_range(list(middles.values())) > max(expanded):

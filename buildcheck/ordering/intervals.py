@@ -8,9 +8,9 @@ from buildcheck.facts import Facts
 from buildcheck.findings import Place
 from buildcheck.formulas.rods import adjuster_interval
 from buildcheck.ordering.room import Interval, mark_intervals
-from buildcheck.quantities import geometry, lengths, marks, valvetrain
+from buildcheck.quantities import geometry, lengths, marks
 from buildcheck.subjects import Subject
-from buildcheck.trials import trials
+from buildcheck.trials import is_hydraulic, trials
 from buildcheck.values import NotApplicable, Undecided, Value, exact
 
 
@@ -101,7 +101,7 @@ def _fixed(facts: Facts, subject: Subject, asked: Value) -> Interval:
         guard = _guard(facts, asked)
         shortest, longest = adjuster_interval(asked.si, facts.field("rockers.adjuster_range").si)
         return shortest + guard, longest - guard
-    if valvetrain.is_hydraulic(facts):
+    if is_hydraulic(facts):
         zero = facts.get("zero_lash_length_to_run", subject)
         guard = _guard(facts, zero)
         low, high = (facts.field(f"cam.lifter.preload.{side}").si for side in ("at_least", "at_most"))

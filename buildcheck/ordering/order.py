@@ -57,13 +57,9 @@ def needed(facts: Facts) -> Order:
     """What every valve is to be given: the length chosen, even where its readings tell none yet; else the order."""
     if facts.node("pushrods.chosen") is None:
         return order(facts)
-    found: Order = facts.once("needed", lambda: _needed(facts))
-    return found
-
-
-def _needed(facts: Facts) -> Order:
     everyone = [Wanted(valve, (), 0.0, False) for valve in facts.subjects("valve")]
-    return _told(facts, *_each_chosen(everyone, facts))
+    found: Order = facts.once("needed", lambda: _told(facts, *_each_chosen(everyone, facts)))
+    return found
 
 
 def order_if(facts: Facts, longer: Mapping[str | None, float]) -> Order:

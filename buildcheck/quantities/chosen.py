@@ -7,9 +7,9 @@ from buildcheck.facts import Facts, speaks_of
 from buildcheck.ordering.order import offer_for, proposed_length, stock, stock_places, wants
 from buildcheck.quantities.growth import stated_hot
 from buildcheck.quantities.lengths import adjuster_turns, preload_aim, rod_tolerance, turned
-from buildcheck.quantities.valvetrain import is_hydraulic
 from buildcheck.reading.documents import Node
 from buildcheck.subjects import Subject
+from buildcheck.trials import is_hydraulic
 from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, widened
 
 

@@ -6,9 +6,9 @@ from collections.abc import Callable
 
 from buildcheck.amounts.quantity import parse_thread
 from buildcheck.facts import Facts
-from buildcheck.quantities.valvetrain import is_hydraulic
 from buildcheck.reading.nodes import Node
 from buildcheck.subjects import BUILD, Subject
+from buildcheck.trials import is_hydraulic
 from buildcheck.values import NotApplicable, Value, derive, exact
 
 MOST_NAMED = 4

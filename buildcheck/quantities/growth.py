@@ -5,9 +5,8 @@ from __future__ import annotations
 from buildcheck.ends import minus, plus
 from buildcheck.facts import Facts
 from buildcheck.formulas import growth
-from buildcheck.quantities.valvetrain import is_hydraulic
 from buildcheck.subjects import Subject
-from buildcheck.trials import same_type, trials
+from buildcheck.trials import is_hydraulic, same_type, trials
 from buildcheck.values import NotApplicable, Undecided, Value, derive, exact
 
 ASSEMBLY = exact(293.15, "temperature").saying("assembly at 68 degF (20 degC) assumed")
@@ -30,7 +29,7 @@ def gap_growth(facts: Facts, subject: Subject) -> Value:
     rod = _grown(_rod_length(facts, subject), _coefficient(facts, "pushrods.material"), rise)
     excess = _stem_excess(facts, subject, assembly, head, rise)
     ratio = facts.field("rockers.ratio", subject)
-    said = "; ".join(word for word in (assembly.said, running.said, excess.said) if word)
+    said = _remarks(assembly.said, running.said, excess.said)
     return derive(
         "length",
         lambda up, long, r, more: growth.gap_growth(up, long, r, up + more),
@@ -54,8 +53,7 @@ def lash_hot(facts: Facts, subject: Subject) -> Value:
         return lash
     gap, ratio = facts.get("gap_growth", Subject(None, subject.valve)), facts.field("rockers.ratio", subject)
     untold = "" if facts.node("cam.lash_at") is not None else "lash_at is not written, the card's lash is taken as cold"
-    said = "; ".join(word for word in (untold, gap.said) if word)
-    return derive("length", growth.lash_hot, lash, gap, ratio, said=said)
+    return derive("length", growth.lash_hot, lash, gap, ratio, said=_remarks(untold, gap.said))
 
 
 def _lash_set(facts: Facts, subject: Subject) -> Value:
@@ -89,6 +87,10 @@ def lash_at_assembly(facts: Facts, subject: Subject) -> Value:
             raise
         return stated
     return derive("length", lambda hot, grown, r: hot - r * grown, stated, gap, facts.field("rockers.ratio", subject))
+
+
+def _remarks(*said: str) -> str:
+    return "; ".join(filter(None, said))
 
 
 def _grown(length: Value, coefficient: Value, rise: Value) -> Value:

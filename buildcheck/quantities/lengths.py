@@ -10,9 +10,8 @@ from buildcheck.formulas import rods
 from buildcheck.quantities.geometry import pivot_is_free
 from buildcheck.quantities.growth import lash_at_assembly
 from buildcheck.quantities.heels import refuse_off_heel
-from buildcheck.quantities.valvetrain import is_hydraulic
 from buildcheck.subjects import Subject
-from buildcheck.trials import Trial, cup_step, trials
+from buildcheck.trials import Trial, cup_step, is_hydraulic, trials
 from buildcheck.values import NotApplicable, Undecided, Value, derive, widened
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from buildcheck.facts import Facts
 from buildcheck.formulas import mark
 from buildcheck.subjects import Subject
-from buildcheck.trials import last_mark, trials
+from buildcheck.trials import is_hydraulic, last_mark, trials
 from buildcheck.values import Undecided, Value, derive, exact
 
 
@@ -61,11 +61,10 @@ def retainer_contact(facts: Facts, subject: Subject) -> Value:
 def stand_ins(facts: Facts, subject: Subject) -> Value:
     """How many of spring and lifter were stand-ins in the last trial."""
     trial = trials(facts, subject)[-1]
-    hydraulic = facts.text("cam.lifter.type").startswith("hydraulic")
     if not trial.springs or not trial.lifter:
         raise Undecided("springs and lifter used while measuring are not written in marks.yaml", (trial.place,))
     found = [word for word in (f"{trial.springs} springs",) if trial.springs == "checking"]
-    found += [f"{trial.lifter} lifter"] if hydraulic and trial.lifter != "hydraulic" else []
+    found += [f"{trial.lifter} lifter"] if is_hydraulic(facts) and trial.lifter != "hydraulic" else []
     return Value(float(len(found)), "count", {}, (trial.place,), " and ".join(found) or "none")
 
 

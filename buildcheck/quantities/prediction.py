@@ -10,8 +10,8 @@ from buildcheck.facts import Facts
 from buildcheck.formulas.stackup import Changes, contributions
 from buildcheck.quantities.geometry import pivot_is_free
 from buildcheck.quantities.lengths import preload_in_asked
-from buildcheck.quantities.valvetrain import is_hydraulic
 from buildcheck.subjects import Subject
+from buildcheck.trials import is_hydraulic
 from buildcheck.values import NotApplicable, Value, derive
 
 CHANGES = tuple(Changes.__dataclass_fields__)

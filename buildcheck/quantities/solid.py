@@ -6,8 +6,8 @@ from buildcheck.facts import Facts
 from buildcheck.formulas import rocker
 from buildcheck.quantities.growth import lash_at_assembly
 from buildcheck.quantities.marks import is_roller
-from buildcheck.quantities.valvetrain import is_hydraulic
 from buildcheck.subjects import Subject
+from buildcheck.trials import is_hydraulic
 from buildcheck.values import NotApplicable, Value, derive
 
 

@@ -23,9 +23,7 @@ def length_spread(facts: Facts, subject: Subject) -> Value:
 def bank_step(facts: Facts, subject: Subject) -> Value:
     """Difference between the banks' mean lengths asked, m."""
     known = asked(facts, subject)
-    banks: dict[str, list[Value]] = {}
-    for other, value in known.items():
-        banks.setdefault(bank_of(facts, other.cylinder), []).append(value)
+    banks = spread.by_bank([*known.values()], [bank_of(facts, other.cylinder) for other in known])
     if len(banks) < 2:
         raise NotApplicable("fewer than two banks with a length of this valve type")
     return _range([derive("length", lambda *each: fmean(each), *own) for own in banks.values()])

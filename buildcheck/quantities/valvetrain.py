@@ -5,6 +5,7 @@ from __future__ import annotations
 from buildcheck.facts import Facts
 from buildcheck.formulas import columns, springs
 from buildcheck.subjects import Subject
+from buildcheck.trials import is_hydraulic
 from buildcheck.values import Undecided, Value, derive, exact
 
 STEEL_MODULUS = 30e6 * 6894.757293168361
@@ -30,11 +31,6 @@ def valve_lift(facts: Facts, subject: Subject) -> Value:
     if is_hydraulic(facts):
         return lift
     return derive("length", lambda a, b: a - b, lift, facts.field("cam.{valve}.lash", subject))
-
-
-def is_hydraulic(facts: Facts) -> bool:
-    """Whether the lifters have a plunger."""
-    return facts.text("cam.lifter.type").startswith("hydraulic")
 
 
 def coil_bind_clearance(facts: Facts, subject: Subject) -> Value:

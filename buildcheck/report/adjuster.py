@@ -8,8 +8,8 @@ from buildcheck.amounts.quantity import show
 from buildcheck.facts import Facts
 from buildcheck.quantities.growth import stated_hot
 from buildcheck.quantities.lengths import adjuster_turns, preload_aim
-from buildcheck.quantities.valvetrain import is_hydraulic
 from buildcheck.subjects import Subject
+from buildcheck.trials import is_hydraulic
 from buildcheck.values import NotApplicable, Undecided
 
 

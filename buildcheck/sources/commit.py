@@ -10,7 +10,7 @@ from pathlib import Path
 from buildcheck.reading.documents import Document, folder_of, read, unreadable
 from buildcheck.reading.yaml_text import LIMIT_BYTES
 from buildcheck.sources.git import git
-from buildcheck.sources.tree import is_seen
+from buildcheck.sources.tree import is_seen, joined
 
 _LINK = "120000"
 _MOST_LINKS = 8
@@ -72,7 +72,7 @@ class Commit:
     def fetch(self, folders: Iterable[Path]) -> None:
         """Get all files of some folders by one call of git."""
         keys = {self._key(folder): None for folder in folders}
-        names = [name for key in keys for each in self._folders.get(key, ()) if (name := _under(key, each))]
+        names = [joined(key, each) for key in keys for each in self._folders.get(key, ())]
         wanted = {self._blobs[name] for name in names if name in self._blobs}
         self._contents |= _contents(self.top, sorted(wanted - self._contents.keys()))
 
@@ -123,10 +123,6 @@ def read_commit(top: Path, commit: str) -> Commit:
                 (links if mode == _LINK else blobs)[name] = blob
     targets = _contents(top, sorted(set(links.values())))
     return Commit(top, commit, blobs, {name: os.fsdecode(targets[blob]) for name, blob in links.items()})
-
-
-def _under(folder: str, name: str) -> str:
-    return name if folder == "." else f"{folder}/{name}"
 
 
 def _contents(top: Path, blobs: list[str]) -> dict[str, bytes]:

@@ -12,7 +12,7 @@ from buildcheck.sources.git import UsageError
 from buildcheck.sources.repository import Repository
 from buildcheck.sources.strays import stray_files
 from buildcheck.sources.tracked import Tracked
-from buildcheck.sources.tree import BUILD_FILE, CONFIG, DISK, OWN_FILES, Tree, is_seen, root_of
+from buildcheck.sources.tree import BUILD_FILE, CONFIG, DISK, OWN_FILES, Tree, is_seen, joined, root_of
 
 FEWEST_FILES = 3
 """So many of a build's files without build.yaml are taken for a build that lost it."""
@@ -35,7 +35,7 @@ class Folder:
     @property
     def files(self) -> tuple[str, ...]:
         """The build's files in it, from the repository's root, in order."""
-        return tuple(_joined(self.seen, name) for name in sorted(OWN_FILES.intersection(self.names)))
+        return tuple(joined(self.seen, name) for name in sorted(OWN_FILES.intersection(self.names)))
 
 
 def folders_under(
@@ -46,11 +46,7 @@ def folders_under(
         start = _start(path, tree)
         home = PurePath(os.path.relpath(start.resolve(), root)).as_posix()
         for below, names in tree.walk(start) if only is None else _named(start, home, tree, only):
-            yield Folder(start, below, _joined(home, below), tuple(names))
-
-
-def _joined(home: str, below: str) -> str:
-    return f"{home}/{below}" if "." not in (home, below) else below if home == "." else home
+            yield Folder(start, below, joined(home, below), tuple(names))
 
 
 def _start(path: Path, tree: Tree) -> Path:

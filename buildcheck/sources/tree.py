@@ -97,6 +97,11 @@ class Disk:
 DISK = Disk()
 
 
+def joined(folder: str, below: str) -> str:
+    """A path below a folder, where either may be ``.``."""
+    return f"{folder}/{below}" if "." not in (folder, below) else below if folder == "." else folder
+
+
 def is_seen(name: str) -> bool:
     """Whether a folder of this name may hold builds."""
     return not name.startswith(".") and name not in _PASSED_OVER

@@ -9,7 +9,7 @@ from typing import Any
 from drawn_builds import Drawn
 from drawn_parts import about
 from events_again import Cam
-from rod_conventions import balls, measured_convention, stands_off
+from rod_conventions import as_measured
 from written_amounts import INCH, LBF, one, quantity
 
 
@@ -72,11 +72,10 @@ def _delivered(drawn: Drawn, random: Random, said: Mapping[str, Any], rods: Mapp
     for valve in ("intake", "exhaust"):
         needed[rods["chosen"][valve]] = needed.get(rods["chosen"][valve], 0) + said["block"]["cylinders"]
     boxes = []
-    own = stands_off(balls(rods["ends"]), measured_convention(rods))
     for length, count in needed.items():
         stated = random.choice(["overall", "full ball", rods["measured_as"]])
         convention = {"stated_as": stated} | ({"gauge_hole": rods["gauge_hole"]} if stated == "gauge" else {})
-        came = (one(length) + own - stands_off(balls(rods["ends"]), convention)) / INCH
+        came = (one(length) - as_measured(rods, convention)) / INCH
         doubt = random.choice([0.0002, 0.001])
         came += random.choice([-1, 1]) * random.choice([0.0, 0.001, 0.002, 0.003, 0.050]) + random.gauss(0, 0.0003)
         box = {"length": f"{drawn.length(came)} +/- {drawn.length(doubt)}", **convention}

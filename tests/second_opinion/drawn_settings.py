@@ -12,10 +12,10 @@ from random import Random
 from typing import Any
 
 import drawn_warmth
+from drawn_builds import LIFTERS
 from pivot_height import Rocker, spot, sweep
 
 MOUNTS = [("pedestal", "none"), ("shaft", "screw"), ("stud", "nut"), ("shaft", "none"), ("stud", "none")]
-LIFTERS = ["hydraulic flat", "hydraulic roller", "solid flat", "solid roller"]
 LAYOUTS: list[tuple[str, int, list[list[int]]]] = [
     ("inline", 6, []), ("vee", 8, [[1, 3, 5, 7], [2, 4, 6, 8]]), ("inline", 8, []),
     ("vee", 8, [[1, 2, 3, 4], [5, 6, 7, 8]]), ("flat", 4, [[1, 3], [2, 4]]),
@@ -53,8 +53,7 @@ class Set:
         return f"{one} +/- {doubt}" if expanded else one
 
     def perhaps(self, share: float, **entries: Any) -> dict[str, Any]:
-        """These entries, or none of them."""
-        return entries if self.random.random() < share else {}
+        return drawn_warmth.perhaps(self.random, share, **entries)
 
 
 def lay_out(folder: Path, number: int) -> Path:

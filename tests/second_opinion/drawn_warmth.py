@@ -14,15 +14,15 @@ METALS = ["grey cast iron", "aluminium alloy", "steel"]
 
 def parts(random: Random, said: Said) -> tuple[dict[str, Any], dict[str, Any], dict[str, Any], dict[str, Any]]:
     """Block and head with their heights, each valve's stem, and the temperatures."""
-    block = _perhaps(random, 0.95, material=random.choice(METALS)) | _perhaps(random, 0.95, height=said(5.3, 0.02))
-    head = _perhaps(random, 0.95, material=random.choice(METALS)) | _perhaps(random, 0.95, height=said(4.2, 0.02))
+    block = perhaps(random, 0.95, material=random.choice(METALS)) | perhaps(random, 0.95, height=said(5.3, 0.02))
+    head = perhaps(random, 0.95, material=random.choice(METALS)) | perhaps(random, 0.95, height=said(4.2, 0.02))
     stems = {
-        valve: _perhaps(random, share, **_stem(random, said, valve))
+        valve: perhaps(random, share, **_stem(random, said, valve))
         for valve, share in zip(VALVES, (0.5, 0.85), strict=True)
     }
     cold = random.choice(["60 degF", "18 degC", "21 degC +/- 2 degC"])
     warm = random.choice(["200 degF", "92 degC", "88 degC +/- 6 degC", "190 degF +/- 10 degF"])
-    return block, head, stems, _perhaps(random, 0.9, temperatures={"assembly": cold, "running": warm})
+    return block, head, stems, perhaps(random, 0.9, temperatures={"assembly": cold, "running": warm})
 
 
 def _stem(random: Random, said: Said, valve: str) -> dict[str, Any]:
@@ -44,9 +44,10 @@ def changes(random: Random, said: Said, length: float, nut: bool) -> dict[str, A
     chosen = {name: size for name, size in sizes.items() if random.random() < 0.5}
     stated = random.choice([{"stated_as": "overall"}, {"stated_as": "gauge", "gauge_hole": said(0.14)}])
     old = {valve: said(length + 0.03 + random.uniform(-0.04, 0.04), 0.002) for valve in VALVES}
-    preload = _perhaps(random, 0.9, preload=said(random.choice([0.0, 0.03]), random.choice([0.0, 0.004])))
+    preload = perhaps(random, 0.9, preload=said(random.choice([0.0, 0.03]), random.choice([0.0, 0.004])))
     return {"baseline": old | preload | stated, "changes": chosen}
 
 
-def _perhaps(random: Random, share: float, **entries: Any) -> dict[str, Any]:
+def perhaps(random: Random, share: float, **entries: Any) -> dict[str, Any]:
+    """These entries, or none of them."""
     return entries if random.random() < share else {}

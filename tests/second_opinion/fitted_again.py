@@ -10,7 +10,7 @@ from typing import Any
 from allowed_lengths import Engine
 from readings_again import Untold, gap_of
 from rod_conventions import balls, measured_convention, stands_off
-from rules_again import VALVES, Judged, exactly, measured
+from rules_again import VALVES, Judged, exactly, magnitude, measured
 from uncertainties import UFloat
 from written_amounts import INCH, one
 
@@ -100,10 +100,6 @@ def delivered(engine: Engine) -> Iterator[Judged | Untold]:
     cylinders = engine.said["block"]["cylinders"]
     short = sum(max(types * cylinders - have[length], 0) for length, types in chosen.items())
     yield Judged("delivered-enough", "", exactly(float(short)), most=0.0)
-
-
-def magnitude(found: UFloat) -> UFloat:
-    return found if found.nominal_value >= 0 else -found
 
 
 def _nominal(found: UFloat) -> float:

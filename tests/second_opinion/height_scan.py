@@ -53,11 +53,6 @@ class Scan:
             (float(self.errors[a]), float(self.errors[b - 1])) for a, b in zip(edges[::2], edges[1::2], strict=True)
         ]
 
-    def best(self) -> list[float]:
-        """The height error of the least chi-square in each run."""
-        runs = [(self.errors >= low) & (self.errors <= high) for low, high in self.held]
-        return [float(self.errors[run][self.chi2[run].argmin()]) for run in runs]
-
 
 def scan(rocker: Rocker, trials: Sequence[Reading], u_edge: float, u_band: float) -> Scan | None:
     """None where nothing was read. ``u_edge`` is one edge's standard uncertainty, ``u_band`` the ink band's (m)."""

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import io
-import json
-from contextlib import redirect_stdout
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -15,11 +12,10 @@ from drawn_readings import lay_out
 from events_again import Cam
 from fits_again import Fitted, fitted
 from fitted_again import parts
+from product import answer, result_on
 from readings_again import Untold, Valve, readings
 from rules_again import Judged
 from written_amounts import files
-
-from buildcheck.cli import main
 
 READ = [f"read {number}" for number in range(44)]
 
@@ -49,11 +45,7 @@ class ReadTwice:
         return tuple(found for valve in self.valves if (found := fitted(valve)))
 
     def result(self, rule: str, valve: str, cylinder: int | None) -> dict[str, Any]:
-        """The product's on the same subject; what is alike for all cylinders, or valves, is told once."""
-        own = [one for one in self.told["results"] if one["rule"] == rule]
-        own = [one for one in own if one["subject"].get("valve", "") in ("", valve)]
-        [found] = [one for one in own if one["subject"].get("cylinder", cylinder) == cylinder]
-        return dict(found)
+        return result_on(self.told, rule, valve, cylinder)
 
     def quantity(self, name: str, valve: Valve) -> dict[str, Any] | None:
         found = self.told["quantities"].get(name, {}).get("{}/{}".format(*valve.key))
@@ -62,15 +54,5 @@ class ReadTwice:
 
 def read_builds(top: Path) -> dict[str, ReadTwice]:
     folders = {name: lay_out(top / name.replace(" ", "-"), int(name.split()[1])) for name in READ}
-    told = {Path(one["folder"]).name: one for one in _said(["check", str(top)])["builds"]}
+    told = {Path(one["folder"]).name: one for one in answer("check", str(top))["builds"]}
     return {name: ReadTwice(folder, told[folder.name], Engine(files(folder))) for name, folder in folders.items()}
-
-
-def planned(folder: Path, *options: str) -> dict[str, Any]:
-    return _said(["plan", str(folder), *options])
-
-
-def _said(command: list[str]) -> dict[str, Any]:
-    with redirect_stdout(io.StringIO()) as out:
-        main([*command, "--format", "json"])
-    return dict(json.loads(out.getvalue()))

@@ -11,7 +11,7 @@ from allowed_lengths import Engine, read
 from events_again import Cam
 from height_scan import Reading, Scan, middle, scan
 from pivot_height import Rocker
-from rules_again import Judged, exactly, measured
+from rules_again import Judged, exactly, magnitude, measured, tip_of
 from uncertainties import UFloat, ufloat
 from written_amounts import INCH, gauge, one, quantity
 
@@ -47,8 +47,7 @@ class Valve:
 
     @property
     def tip(self) -> UFloat:
-        head = self.engine.said["heads"]["valves"][self.key[1]]
-        return measured(head["lash_cap"]["diameter"] if "lash_cap" in head else head["tip_diameter"])
+        return tip_of(self.engine, self.key[1])
 
     @property
     def u_edge(self) -> float:
@@ -111,8 +110,7 @@ def heel(valve: Valve) -> Judged | Untold:
 def marks(valve: Valve) -> Iterator[Judged | Untold]:
     (cylinder, kind), (start, end) = valve.key, valve.edges(valve.last) or (exactly(0.0), exactly(0.0))
     where = {"valve": kind, "cylinder": cylinder}
-    off = (start + end - valve.tip) / 2
-    off = off if off.nominal_value >= 0 else -off
+    off = magnitude(start + end - valve.tip) / 2
     yield Judged("mark-position-hint", value=off, most=0.030 * INCH, **where)
     turns = valve.told(valve.last, "turns_of_crank")
     yield (

@@ -32,14 +32,18 @@ def measured_convention(rods: Mapping[str, Any]) -> Mapping[str, Any]:
     return {"stated_as": rods["measured_as"], "gauge_hole": rods.get("gauge_hole", "0 in")}
 
 
+def as_measured(rods: Mapping[str, Any], convention: Mapping[str, Any] | str) -> float:
+    """What is to be added to a length stated by some convention, so that it is as this build measures, m."""
+    ends = balls(rods["ends"])
+    return stands_off(ends, convention) - stands_off(ends, measured_convention(rods))
+
+
 def stock_lengths(rods: Mapping[str, Any]) -> dict[tuple[float, str, str], float]:
     """Length as the supplier states it, its convention and hole -> the same rod as this build measures, m."""
-    own = stands_off(balls(rods["ends"]), measured_convention(rods))
     found = {}
     for entry in rods.get("stock", []):
         first, last, step = (one(entry[key]) for key in ("from", "to", "step"))
-        off = stands_off(balls(rods["ends"]), entry)
         for number in range(int((last - first) / step + 1e-6) + 1):
             stated = first + number * step
-            found[round(stated, 9), entry["stated_as"], entry.get("gauge_hole", "")] = stated + off - own
+            found[round(stated, 9), entry["stated_as"], entry.get("gauge_hole", "")] = stated + as_measured(rods, entry)
     return found

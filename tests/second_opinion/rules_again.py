@@ -60,6 +60,11 @@ def measured(text: str, u: float = 0.0) -> UFloat:
     return exactly(told.si) if not (told.u or u) else ufloat(told.si, told.u or u)
 
 
+def magnitude(found: UFloat) -> UFloat:
+    """As far from zero, whichever way."""
+    return found if found.nominal_value >= 0 else -found
+
+
 def gaps(engine: Engine) -> Iterator[Judged]:
     """Feeler gauge readings, each against its limit; the retainer's with the valve's lift taken off."""
     said = engine.said["clearances"]
@@ -106,7 +111,7 @@ def springs(engine: Engine) -> Iterator[Judged]:
         if "wire" in spring:
             wire = measured(spring["wire"])
             off = bind - wire * float(spring["coils"])
-            yield Judged("solid-height-agrees", valve, off if off.nominal_value >= 0 else -off, most=wire / 2)
+            yield Judged("solid-height-agrees", valve, magnitude(off), most=wire / 2)
 
 
 def buckling(engine: Engine, longest: dict[str, tuple[float, int]]) -> Iterator[Judged]:
@@ -145,10 +150,9 @@ def marks(engine: Engine) -> Iterator[Judged]:
         if "mark" not in last:
             continue
         start, end = (measured(last["mark"][edge], u) for edge in ("from", "to"))
-        rocker, tip = engine.rocker(valve), _tip(engine, valve)
+        rocker, tip = engine.rocker(valve), tip_of(engine, valve)
         beside = min(start, tip - end, key=lambda room: room.nominal_value)
-        off = (start + end - tip) / 2
-        off = off if off.nominal_value >= 0 else -off
+        off = magnitude(start + end - tip) / 2
         who = {"valve": valve, "cylinder": entry["cylinder"]}
         least = 0.030 * INCH if rocker.roller else 0.0
         yield Judged("mark-on-tip", value=beside, least=least, at_zero=True, **who)
@@ -160,6 +164,7 @@ def marks(engine: Engine) -> Iterator[Judged]:
             yield Judged("mark-width", value=width, most=narrowest + 0.030 * INCH, **who)
 
 
-def _tip(engine: Engine, valve: str) -> UFloat:
+def tip_of(engine: Engine, valve: str) -> UFloat:
+    """Diameter of the valve's tip, or of its lash cap."""
     head = engine.said["heads"]["valves"][valve]
     return measured(head["lash_cap"]["diameter"] if "lash_cap" in head else head["tip_diameter"])

@@ -9,14 +9,12 @@ from collections.abc import Iterator, Mapping
 from math import hypot, pi, sqrt
 from statistics import median
 
-from rod_conventions import balls, measured_convention, stands_off
-from rules_again import Judged, exactly
+from rod_conventions import as_measured
+from rules_again import VALVES, Judged, exactly, magnitude
 from settings_again import asked
 from uncertainties import UFloat
 from written_amounts import INCH
 from zero_again import Bench, Key, Untold
-
-VALVES = ("intake", "exhaust")
 
 
 def banks(bench: Bench) -> list[list[int]]:
@@ -46,8 +44,7 @@ def bank_step(bench: Bench, valve: str, given: Mapping[Key, UFloat]) -> UFloat |
     sides = [[own[cylinder] for cylinder in bank if cylinder in own] for bank in banks(bench)]
     if len(sides) < 2 or not all(sides):
         return None
-    step = sum(sides[0]) / len(sides[0]) - sum(sides[1]) / len(sides[1])
-    return step if step.nominal_value >= 0 else -step
+    return magnitude(sum(sides[0]) / len(sides[0]) - sum(sides[1]) / len(sides[1]))
 
 
 def odd(bench: Bench, valve: str, given: Mapping[Key, UFloat]) -> Iterator[Judged]:
@@ -92,10 +89,7 @@ def still_to_measure(bench: Bench, valve: str) -> Judged:
 def predicted(bench: Bench, valve: str) -> UFloat:
     """The old length in the build's convention, with what was cut, swapped and raised since."""
     old, rods = bench.said["stackup"]["baseline"], bench.said["pushrods"]
-    ends = balls(rods["ends"])
-    found = (
-        bench.one("stackup", "baseline", valve) + stands_off(ends, old) - stands_off(ends, measured_convention(rods))
-    )
+    found = bench.one("stackup", "baseline", valve) + as_measured(rods, old)
     per = 1 / bench.ratio(valve)
     factors = {
         "block_milled": -1.0, "head_milled": -1.0, "lifter_cup_lower": 1.0, "pedestal_raised": 1 + per,

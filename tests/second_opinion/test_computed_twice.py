@@ -6,6 +6,7 @@ from collections import defaultdict
 from typing import Any
 
 import pytest
+from product import result_on
 from rules_again import Judged
 from twice import DRAWN, SHIPPED, Twice, all_builds
 
@@ -72,12 +73,7 @@ def test_every_line_counts_its_valves_and_carries_the_spares_asked_for(builds: d
 
 
 def told(build: Twice, again: Judged) -> dict[str, Any]:
-    """The product's result on the same subject; what is alike for all cylinders is told once."""
-    own = [one for one in build.told["results"] if one["rule"] == again.rule]
-    own = [one for one in own if one["subject"].get("valve", "") in ("", again.valve)]
-    cylinder = again.cylinder or 1
-    [found] = [one for one in own if one["subject"].get("cylinder", cylinder) == cylinder]
-    return dict(found)
+    return result_on(build.told, again.rule, again.valve, again.cylinder or 1)
 
 
 @each_build

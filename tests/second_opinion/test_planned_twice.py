@@ -10,7 +10,7 @@ from random import Random
 import pytest
 from drawn_readings import lay_out
 from events_again import Cam, Key, within
-from read_twice import planned
+from product import answer
 from twice import ROOT, SHIPPED
 from written_amounts import files, one
 
@@ -52,7 +52,7 @@ def _stops(folder: Path, *options: str) -> list[Stop]:
                 for each in stop["valves"]
             },
         )
-        for stop in planned(folder, *options)["stops"]
+        for stop in answer("plan", str(folder), *options)["stops"]
     ]
 
 

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import io
-import json
 from collections import defaultdict
-from contextlib import redirect_stdout
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -14,13 +11,12 @@ import pytest
 import settings_again
 import spread_again
 from drawn_settings import lay_out
-from rod_conventions import balls, measured_convention, stands_off
+from product import answer
+from rod_conventions import as_measured
 from rules_again import Judged, exactly
 from uncertainties import UFloat, ufloat
 from written_amounts import files
 from zero_again import Bench, Key
-
-from buildcheck.cli import main
 
 NUMBERS = range(70)
 
@@ -49,11 +45,8 @@ class Told:
         return [*settings_again.judged(self.bench), *spread_again.judged(self.bench, self._asked())]
 
     def _ordered(self) -> dict[Key, UFloat]:
-        ends, own = balls(self.said["pushrods"]["ends"]), measured_convention(self.said["pushrods"])
         return {
-            (one["cylinder"], one["valve"]): exactly(
-                line["length"]["si"] + stands_off(ends, line) - stands_off(ends, own)
-            )
+            (one["cylinder"], one["valve"]): exactly(line["length"]["si"] + as_measured(self.said["pushrods"], line))
             for line in self.told["order"]["lines"]
             for one in (*line["serves"], *line["assumed"])
         }
@@ -78,9 +71,7 @@ class Told:
 def builds(tmp_path_factory: pytest.TempPathFactory) -> dict[int, Told]:
     top = tmp_path_factory.mktemp("settings")
     folders = {number: lay_out(top / f"set-{number}", number) for number in NUMBERS}
-    with redirect_stdout(io.StringIO()) as out:
-        main(["check", str(top), "--format", "json"])
-    told = {one["name"]: one for one in json.loads(out.getvalue())["builds"]}
+    told = {one["name"]: one for one in answer("check", str(top))["builds"]}
     return {number: Told(told[f"Set {number}"], files(folder)) for number, folder in folders.items()}
 
 

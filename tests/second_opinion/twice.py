@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import io
-import json
 from collections.abc import Iterator
-from contextlib import redirect_stdout
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -15,11 +12,10 @@ import rules_again
 from allowed_lengths import Allowed, Engine
 from drawn_builds import lay_out
 from fewest_lengths import Key, Stated, ordered, widened, with_those_assumed
-from rod_conventions import balls, measured_convention, stands_off, stock_lengths
+from product import answer
+from rod_conventions import as_measured, stock_lengths
 from rules_again import Judged
 from written_amounts import INCH, files
-
-from buildcheck.cli import main
 
 ROOT = Path(__file__).parent.parent.parent
 SHIPPED = ["example_build", *(f"tests/builds/{one.name}" for one in sorted((ROOT / "tests/builds").iterdir()))]
@@ -72,11 +68,10 @@ class Twice:
     def _overall(self) -> dict[str, tuple[float, int]]:
         """The longest stock rod of each valve type over both ends, m, and a cylinder that has it."""
         rods, stock = self.engine.said["pushrods"], stock_lengths(self.engine.said["pushrods"])
-        off = stands_off(balls(rods["ends"]), measured_convention(rods)) - stands_off(balls(rods["ends"]), "overall")
         longest: dict[str, tuple[float, int]] = {}
         for (cylinder, valve), stated in self.lengths().items():
             assert stated
-            longest[valve] = max(longest.get(valve, (0.0, 0)), (stock[stated] + off, cylinder))
+            longest[valve] = max(longest.get(valve, (0.0, 0)), (stock[stated] - as_measured(rods, "overall"), cylinder))
         return longest
 
 
@@ -89,14 +84,8 @@ def all_builds(top: Path) -> dict[str, Twice]:
     folders = {name: lay_out(top / name.replace(" ", "-"), number) for number, name in enumerate(DRAWN)}
     folders |= {name: ROOT / name for name in SHIPPED}
     asked = ([str(top)], [str(ROOT / name) for name in SHIPPED])
-    told = {Path(one["folder"]).name: one for paths in asked for one in _checked(paths)}
+    told = {Path(one["folder"]).name: one for paths in asked for one in answer("check", *paths)["builds"]}
     return {name: _twice(told[folder.name], folder) for name, folder in folders.items()}
-
-
-def _checked(paths: list[str]) -> list[dict[str, Any]]:
-    with redirect_stdout(io.StringIO()) as out:
-        main(["check", *paths, "--format", "json"])
-    return list(json.loads(out.getvalue())["builds"])
 
 
 def _twice(told: dict[str, Any], folder: Path) -> Twice:

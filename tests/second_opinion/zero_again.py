@@ -13,7 +13,7 @@ from math import sqrt
 from statistics import mean, stdev
 from typing import Any
 
-from rod_conventions import balls, measured_convention, stands_off
+from rod_conventions import as_measured, balls, measured_convention, stands_off
 from rules_again import exactly, measured
 from uncertainties import UFloat, ufloat
 from written_amounts import INCH, gauge, of_type, pitch, quantity
@@ -23,11 +23,6 @@ Key = tuple[int, str]
 
 class Untold(Exception):
     """Something that was not written, without which nothing can be said."""
-
-
-def uncertain(text: str) -> UFloat:
-    """What is written, with its own doubt."""
-    return measured(text)
 
 
 @dataclass(frozen=True)
@@ -54,7 +49,7 @@ class Bench:
             entry = entry[key]
         return str(entry)
 
-    def once(self, name: str, text: str, read: Callable[[str], UFloat] = uncertain) -> UFloat:
+    def once(self, name: str, text: str, read: Callable[[str], UFloat] = measured) -> UFloat:
         """A text read once only, under its name."""
         if name not in self.written:
             self.written[name] = read(text)
@@ -173,10 +168,7 @@ class Bench:
                 raise Untold("no order")
             return self.ordered[key]
         own = [one["length"] for one in rods["chosen"].get("each", []) if (one["cylinder"], one["valve"]) == key]
-        off = stands_off(balls(rods["ends"]), rods["chosen"]) - stands_off(
-            balls(rods["ends"]), measured_convention(rods)
-        )
-        return uncertain(own[0] if own else rods["chosen"][key[1]]) + off
+        return measured(own[0] if own else rods["chosen"][key[1]]) + as_measured(rods, rods["chosen"])
 
     def fitted(self, key: Key) -> dict[str, Any]:
         """What was recorded of this valve once it was set."""
