@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from argparse import ArgumentParser
+import os
+from argparse import ArgumentParser, HelpFormatter
 from collections.abc import Sequence
+from contextlib import suppress
 from importlib import import_module
 
 from buildcheck import __version__
@@ -30,11 +32,33 @@ def parser_for(given: Sequence[str]) -> ArgumentParser:
         description="Checks a pushrod engine's top end, kept as YAML in git, before parts are ordered.",
         epilog="example: buildcheck check engines/dunlin",
         allow_abbrev=False,
+        formatter_class=_Layout,
     )
     parser.add_argument("--version", action="version", version=f"buildcheck {__version__}")
     commands = parser.add_subparsers(prog=parser.prog, dest="command", required=True, metavar="COMMAND")
     for name, does in COMMANDS.items():
-        command = commands.add_parser(name, help=does, description=does.capitalize() + ".", allow_abbrev=False)
-        if name in given:
+        told = does.capitalize() + "."
+        named = name in given
+        command = commands.add_parser(
+            name, help=does, description=told, allow_abbrev=False, add_help=named, formatter_class=_Layout
+        )
+        if named:
             import_module(f"buildcheck.commands.{name}").arguments(command)
     return parser
+
+
+class _Layout(HelpFormatter):
+    """The usual layout, without what it imports to learn how wide the terminal is: every format of archives."""
+
+    def __init__(self, prog: str) -> None:
+        super().__init__(prog, width=_columns() - 2)
+
+
+def _columns() -> int:
+    """As many as COLUMNS says, else those of the terminal, else 80."""
+    with suppress(KeyError, ValueError):
+        if (told := int(os.environ["COLUMNS"])) > 0:
+            return told
+    with suppress(OSError):
+        return os.get_terminal_size().columns or 80
+    return 80

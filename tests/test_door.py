@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
+from argparse import HelpFormatter
 from importlib.metadata import version
 
 import pytest
 
-from buildcheck.arguments import COMMANDS
+from buildcheck.arguments import COMMANDS, parser_for
 from buildcheck.cli import main
 
 VERSION = f"buildcheck {version('buildcheck')}\n"
@@ -33,6 +35,35 @@ def test_help_names_every_command_and_what_it_does(capsys: pytest.CaptureFixture
     assert ended.value.code == 0
     told = " ".join(capsys.readouterr().out.split())
     assert all(f" {name} {does} " in f"{told} " for name, does in COMMANDS.items())
+
+
+@pytest.mark.parametrize("columns", [None, "", "none", "0", "-5", "30", "60", "132", "9" * 5000])
+@pytest.mark.parametrize("given", [[], ["check"]])
+def test_help_is_laid_out_as_pythons_own_would_be(
+    monkeypatch: pytest.MonkeyPatch, given: list[str], columns: str | None
+) -> None:
+    monkeypatch.delenv("COLUMNS", raising=False)
+    if columns is not None:
+        monkeypatch.setenv("COLUMNS", columns)
+    parser = parser_for(given)
+    ours = parser.format_help()
+    parser.formatter_class = HelpFormatter
+    assert ours == parser.format_help()
+
+
+def test_help_is_as_wide_as_the_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("COLUMNS", raising=False)
+    widths = {}
+    for columns in (50, 100):
+        monkeypatch.setattr("os.get_terminal_size", lambda *_, wide=columns: os.terminal_size((wide, 24)))
+        widths[columns] = max(map(len, parser_for([]).format_help().splitlines()))
+    assert 40 < widths[50] <= 48
+    assert 80 < widths[100] <= 98
+
+
+def test_help_does_without_every_format_of_archives() -> None:
+    code = "import buildcheck.arguments as a, sys; a.parser_for([]).format_help(); sys.exit('shutil' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
 
 
 @pytest.mark.parametrize("name", COMMANDS)
