@@ -11,10 +11,11 @@ from bench import trials
 from judging import Judged
 from rewritten import kinds, results
 
+from buildcheck.cli import main
 from buildcheck.subjects import Subject
 
 LAST = "mark: {from: 0.138 in, to: 0.165 in}"
-SECOND = Subject(2, "intake")
+FIRST, SECOND = Subject(1, "intake"), Subject(2, "intake")
 
 
 @pytest.mark.parametrize(("turns", "kind"), [("1.5", "fail"), ("4", "pass")])
@@ -50,6 +51,18 @@ def test_a_first_trial_on_another_stand_in_shows_what_it_showed(tmp_path: Path) 
     for name in ("length_asked", "height_error"):
         found = facts(tmp_path / name, SIX, first).get(name, valve)
         assert found.si == pytest.approx(as_it_is(SIX).facts.get(name, valve).si)
+
+
+def test_a_trial_that_the_fit_does_without_is_named(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Two trials on a stand-in whose height nobody wrote; the last on the lifter to be run tells its own story."""
+    last = "{length: 9.4255 in, mark: {from: 0.145 in"
+    locked = ("marks.yaml", last, last.replace("{length", "{lifter: locked, length"))
+    own = facts(tmp_path, SIX, ("marks.yaml", "lifter_cup_height: 1.905 in\n", ""), locked)
+    left_out = "trial 1 and 2 not counted: no length, or no lifter_cup_height, is written"
+    assert own.get("height_error", FIRST).said == left_out
+    assert own.get("height_error", SECOND).said == ""
+    assert main(["advise", str(tmp_path / "build"), "--valve", "1/intake"]) == 0
+    assert f"(contact lines, {left_out})" in " ".join(capsys.readouterr().out.split())
 
 
 @pytest.mark.parametrize(

@@ -69,10 +69,11 @@ def pivot(advice: Advice, system: str) -> str:
     error = advice.height_error
     if error is None:
         return advice.reason
+    basis = f"{advice.basis}, {error.said}" if error.said else advice.basis
     if abs(error.si) <= error.expanded:
-        return f"at mid-lift to within {_length(abs(error.si) + error.expanded, system)} ({advice.basis})"
+        return f"at mid-lift to within {_length(abs(error.si) + error.expanded, system)} ({basis})"
     way = "low or too high" if not error.sign_known else "low" if error.si > 0 else "high"
-    return f"{shown_size(error, system)} too {way} ({advice.basis})"
+    return f"{shown_size(error, system)} too {way} ({basis})"
 
 
 def cure(advice: Advice, system: str) -> str:

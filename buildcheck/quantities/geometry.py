@@ -77,7 +77,7 @@ def height_error(facts: Facts, subject: Subject) -> Value:
         "length",
         {f"the fit of the trials of {subject.text}": spread},
         places,
-        "",
+        _left_out(facts, subject),
         found.sign_known or low < 0 < high,
     )
 
@@ -196,6 +196,14 @@ def in_fit(facts: Facts, subject: Subject) -> list[Trial]:
         raise Undecided("this trial has neither length nor turns", (own[-1].place,))
     told = [trial for trial in own if trial.mark or trial.contacts or trial is own[-1]]
     return [trial for trial in told if not free or trial.length is not None]
+
+
+def _left_out(facts: Facts, subject: Subject) -> str:
+    """Says which trials with a reading the fit does without."""
+    fitted = in_fit(facts, subject)
+    read = [trial for trial in trials(facts, subject) if trial.mark or trial.contacts]
+    numbers = " and ".join(str(trial.number) for trial in read if trial not in fitted)
+    return f"trial {numbers} not counted: no length, or no lifter_cup_height, is written" if numbers else ""
 
 
 def readings(facts: Facts, subject: Subject) -> list[fitting.Trial]:
