@@ -118,7 +118,7 @@ def test_a_deleted_file_opens_what_it_held(step: Any) -> None:
 def test_a_tightened_rule_reaches_every_build_and_other_rules(step: Any) -> None:
     code, found = step("rule-tightened")
     assert (code, found["unchanged"]) == (1, 0)
-    assert found["rules"] == ["mark-centred changed: at_most tip_diameter / 6 → at_most 0.009 in"]
+    assert found["rules"] == ["mark-centred changed: at_most tip_diameter / 6 → 0.009 in"]
     sheldrake, teal = found["builds"]
     assert [build["inputs"] for build in (sheldrake, teal)] == [[], []]
     assert ("passes", "fails", "limit") in _flips(sheldrake, "mark-centred")

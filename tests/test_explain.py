@@ -63,7 +63,7 @@ def test_limits_in_force_are_told_with_who_set_them_where_and_why(capsys: Captur
     lines = told(capsys, "explain", "quench", shop)
     assert "at least: 0.035 in, the rule's own (rules/compression/quench.yaml:6:11)" in lines
     at = lines.index("at most: 0.070 in, set by the team in buildcheck.yaml (buildcheck.yaml:2:28)")
-    assert lines[at + 1 : at + 3] == ["  because iron heads only", "  in place of 0.060 in"]
+    assert lines[at + 1 : at + 3] == ["  because iron heads only", "  in place of 0.060 in, the rule's own"]
 
 
 def test_a_build_s_own_limit_wins(capsys: Captured, shop: Path) -> None:

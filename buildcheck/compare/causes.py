@@ -9,8 +9,9 @@ from buildcheck.build import Build
 from buildcheck.check import Checked
 from buildcheck.compare.states import state
 from buildcheck.formulas.decision import noise
+from buildcheck.judging.differing import differences
 from buildcheck.judging.results import Result
-from buildcheck.judging.rule import Rule
+from buildcheck.judging.rule import BOUNDS, Rule
 from buildcheck.reading.documents import Node
 from buildcheck.values import Value
 
@@ -48,7 +49,8 @@ def causes(rule_id: str, before: Checked, after: Checked, word: Word) -> tuple[s
 
 def _by_rules(rule_id: str, before: Checked, after: Checked) -> tuple[str, ...]:
     old, new = before.rules[rule_id], after.rules[rule_id]
-    own = {"rule": meaning(old) != meaning(new), "limit": _limits(before, old) != _limits(after, new)}
+    meant = any(one.what not in BOUNDS for one in differences(old, new))
+    own = {"rule": meant, "limit": _limits(before, old) != _limits(after, new)}
     return tuple(cause for cause, is_one in own.items() if is_one) or ("another limit",)
 
 
@@ -62,12 +64,6 @@ def _by_files(before: Checked, after: Checked, word: Word) -> tuple[str, ...]:
         "inputs": _read_otherwise(was, between),
     }
     return tuple(cause for cause, is_one in own.items() if is_one) or ("inputs",)
-
-
-def meaning(rule: Rule) -> tuple[object, ...]:
-    """What a rule says besides its limits and its words."""
-    how = (rule.for_each, dict(rule.applies), rule.quantity_text, rule.level, rule.due)
-    return *how, rule.open_blocks, rule.at_zero
 
 
 def _limits(checked: Checked, rule: Rule) -> Mapping[str, str]:

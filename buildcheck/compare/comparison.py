@@ -6,13 +6,14 @@ from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 
 from buildcheck.check import Checked
-from buildcheck.compare.causes import meaning, under_old_limits
+from buildcheck.compare.causes import under_old_limits
 from buildcheck.compare.flips import Flip, blocking, flips
 from buildcheck.compare.inputs import Input, changed_inputs
 from buildcheck.compare.moved import NOTHING_MOVED, Movement, moved
 from buildcheck.compare.reached import reached
 from buildcheck.compare.sides import Side, pairs
 from buildcheck.findings import Problem
+from buildcheck.judging.differing import differences
 from buildcheck.judging.rule import Rule
 from buildcheck.wording import line_shown, subjects_shown
 
@@ -153,10 +154,6 @@ def _rules_changed(before: Side, after: Side) -> Iterator[str]:
 
 
 def _difference(old: Rule, new: Rule) -> str:
-    bounds = [", ".join(f"{side} {bound.text}" for side, bound in rule.bounds.items()) for rule in (old, new)]
-    if bounds[0] != bounds[1]:
-        return f"{bounds[0]} → {bounds[1]}"
-    if meaning(old) != meaning(new):
-        return "what it judges, or how"
     words = [(rule.title, rule.why, rule.fix, rule.source, rule.caution) for rule in (old, new)]
-    return "its words" if words[0] != words[1] else ""
+    told = [one.text for one in differences(old, new)]
+    return ", ".join([*told, "its words"] if words[0] != words[1] else told)

@@ -6,11 +6,17 @@ from collections.abc import Iterator
 from typing import Any
 
 from buildcheck.facts import Quantity
+from buildcheck.judging.differing import differences
 from buildcheck.judging.limits import Limits
 from buildcheck.judging.rule import Example, Rule
 from buildcheck.quantities.table import QUANTITIES
 
-_ORIGINS = {"rule": "the rule's own", "team": "set by the team in buildcheck.yaml", "build": "set by the build"}
+_ORIGINS = {
+    "shipped rule": "the shipped rule's",
+    "rule": "the rule's own",
+    "team": "set by the team in buildcheck.yaml",
+    "build": "set by the build",
+}
 
 
 def explain_rule(rule: Rule, limits: Limits) -> Iterator[str]:
@@ -18,6 +24,9 @@ def explain_rule(rule: Rule, limits: Limits) -> Iterator[str]:
     yield f"{rule.id}: {rule.title}"
     yield f"  rule of level {rule.level} for each {rule.for_each.replace('_', ' ')}, due from stage {rule.due} on"
     yield f"  file: {rule.place.file}{' (shipped)' if rule.shipped else ''}"
+    if rule.replaces is not None:
+        told = ", ".join(one.text for one in differences(rule.replaces, rule)) or "in its words alone"
+        yield f"  replaces {rule.replaces.place.file} (shipped): {told}"
     yield from _applies(rule)
     yield f"judges: {rule.quantity_text}"
     yield from _terms(rule)
@@ -42,7 +51,8 @@ def _limits(rule: Rule, limits: Limits) -> Iterator[str]:
         yield f"{side.replace('_', ' ')}: {bound.limit.text}, {_ORIGINS[bound.origin]} ({bound.limit.place})"
         if bound.origin != "rule":
             yield f"  because {bound.because}"
-            yield f"  in place of {rule.bounds[side].text}"
+        for displaced in reversed(limits.said(rule, side)[:-1]):
+            yield f"  in place of {displaced.limit.text}, {_ORIGINS[displaced.origin]}"
 
 
 def _open(rule: Rule) -> Iterator[str]:

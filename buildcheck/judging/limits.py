@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from buildcheck.facts import Facts
 from buildcheck.findings import Problem
 from buildcheck.formulas.decision import noise
+from buildcheck.judging.differing import same_question
 from buildcheck.judging.expression import evaluate
 from buildcheck.judging.rule import BOUNDS, Limit, Rule, RuleSet
 from buildcheck.judging.ruleset import RuleError, limit
@@ -41,32 +42,36 @@ class Limits:
 
     def in_force(self, rule: Rule) -> dict[str, Bound]:
         """The bounds of a rule, by side."""
-        bounds = {side: Bound(own, "rule", rule.source) for side, own in rule.bounds.items()}
-        for layer in self.layers:
-            if override := layer.get(rule.id):
-                for side, own in override.bounds.items():
-                    bounds[side] = Bound(own, override.origin, override.because)
-        return bounds
+        return {side: self.said(rule, side)[-1] for side in rule.bounds}
+
+    def said(self, rule: Rule, side: str) -> list[Bound]:
+        """All that was said of one side, the last of it in force: by a rule that was replaced, the rule, the layers."""
+        bounds = [Bound(rule.bounds[side], "rule", rule.source)]
+        old = rule.replaces
+        if old is not None and side in old.bounds and same_question(old, rule):
+            bounds.insert(0, Bound(old.bounds[side], "shipped rule", old.source))
+        overrides = [layer[rule.id] for layer in self.layers if rule.id in layer]
+        return bounds + [Bound(one.bounds[side], one.origin, one.because) for one in overrides if side in one.bounds]
 
     def loosened(self, rule: Rule, side: str, facts: Facts) -> bool:
-        """Whether the limit in force lets through what the rule's own would not, for any subject."""
-        sign = 1 if side == "at_least" else -1
-        now = self.in_force(rule)[side].limit
-        for subject in facts.subjects(rule.for_each):
-            own, set_anew = rule.bounds[side].tree(subject.valve), now.tree(subject.valve)
-            if own is None or set_anew is None:
-                continue
-            try:
-                room = [evaluate(tree, lambda name: facts.lookup(name, subject)).si for tree in (own, set_anew)]  # noqa: B023
-            except (NotApplicable, Undecided):
-                continue
-            if sign * (room[0] - room[1]) > noise(*room):
-                return True
-        return False
+        """Whether the limit in force lets through what any that it displaced would not, for any subject."""
+        *displaced, now = self.said(rule, side)
+        return any(_lets_more(rule, side, facts, one.limit, now.limit) for one in displaced)
 
-    def changed(self) -> Iterator[str]:
-        """Ids of the rules whose limits somebody set anew."""
-        yield from sorted({rule_id for layer in self.layers for rule_id in layer})
+
+def _lets_more(rule: Rule, side: str, facts: Facts, before: Limit, now: Limit) -> bool:
+    sign = 1 if side == "at_least" else -1
+    for subject in facts.subjects(rule.for_each):
+        trees = before.tree(subject.valve), now.tree(subject.valve)
+        if trees[0] is None or trees[1] is None:
+            continue
+        try:
+            own, set_anew = (evaluate(tree, lambda name: facts.lookup(name, subject)).si for tree in trees if tree)  # noqa: B023
+        except (NotApplicable, Undecided):
+            continue
+        if sign * (own - set_anew) > noise(own, set_anew):
+            return True
+    return False
 
 
 def read_limits(root: Node | None, rules: RuleSet, origin: str) -> tuple[dict[str, Override], list[Problem]]:

@@ -59,6 +59,8 @@ class Rule:
     place: Place
     area: str
     shipped: bool
+    replaces: Rule | None = None
+    """The shipped rule in whose place it stands."""
 
     def names(self) -> Iterator[str]:
         """All names this rule needs: its quantity's, its bounds' and those it applies by."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -65,7 +66,7 @@ def _load(source: Tree, folder: Path, seen: str, rules: dict[str, Rule]) -> Iter
             document = source.read(path, f"{seen}/{path.relative_to(folder).as_posix()}")
             rule, replaces = _read(path, document, folder == rules_dir())
             _refuse_twins(rule, replaces, rules)
-            rules[rule.id] = rule
+            rules[rule.id] = _in_place_of(rules.get(rule.id), rule)
         except RuleError as error:
             yield error.problem
         except RuleFileError as error:
@@ -106,6 +107,10 @@ def _refuse_twins(rule: Rule, replaces: bool, known: dict[str, Rule]) -> None:
         )
     if replaces and rule.id not in known:
         raise RuleError(rule.place, "replaces", f"there is no rule {rule.id} to replace")
+
+
+def _in_place_of(old: Rule | None, rule: Rule) -> Rule:
+    return replace(rule, replaces=old.replaces or old) if old is not None else rule
 
 
 def rule(root: Node, area: str, shipped: bool) -> Rule:

@@ -28,7 +28,7 @@ _ALERTS = {"fail": "CAUTION", "open": "WARNING", "pass": "NOTE"}
 
 def view(checked: Checked) -> dict[str, Any]:
     """Everything the template needs."""
-    limits = list(limit_rows(checked))
+    limits = limit_rows(checked)
     told = [result for result in checked.results if result.is_finding]
     ahead = would_block(checked)
     return {
