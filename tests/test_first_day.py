@@ -92,3 +92,29 @@ def test_a_stale_report_makes_a_red_one_too(shop: Path) -> None:
         "engines/first/REPORT.md:1:1: error: is missing; run 'buildcheck report engines/first'"
         in red.stdout + red.stderr
     )
+
+
+def test_a_clean_merge_is_held_to_the_rules_as_well(shop: Path) -> None:
+    """A build that one branch adds has never been judged by what the other branch sets."""
+
+    def done(*words: str) -> None:
+        told = _run(shop, *words)
+        assert told.returncode == 0, told.stdout + told.stderr
+
+    def commit(message: str) -> None:
+        for words in (["buildcheck", "report"], ["git", "add", "-A"], ["git", "commit", "-q", "-m", message]):
+            done(*words)
+
+    done("git", "init", "-q", "-b", "main")
+    done("pre-commit", "install")
+    commit("first day")
+    done("git", "switch", "-q", "-c", "second")
+    done("buildcheck", "start", "engines/second")
+    commit("a second engine")
+    done("git", "switch", "-q", "main")
+    with (shop / "buildcheck.yaml").open("a", encoding="utf-8") as settings:
+        settings.write("limits: {mark-centred: {at_most: 0.020 in, because: our own habit}}\n")
+    commit("a limit of our own")
+    refused = _run(shop, "git", "merge", "--no-edit", "second")
+    assert refused.returncode != 0
+    assert "engines/second/REPORT.md:1:1: error: is stale" in refused.stdout + refused.stderr
