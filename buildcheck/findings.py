@@ -16,6 +16,10 @@ class Place(NamedTuple):
     def __str__(self) -> str:
         return f"{self.file}:{self.line}:{self.column}"
 
+    def said_of(self, build: str, message: str) -> str:
+        """What is said of a build here, with its name where the place itself does not tell whose it is: in a part."""
+        return f"{build}: {message}" if self.file.startswith("../") else message
+
 
 @dataclass(frozen=True, order=True, slots=True)
 class Problem:

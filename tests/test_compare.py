@@ -97,6 +97,32 @@ def test_only_the_wanted_folders_are_compared(top: Path, told: Any) -> None:
     assert len(told("first")[1]["builds"]) == 2
 
 
+@pytest.mark.parametrize("later", ["a: {", "a: [   # the same, told at the same place"])
+def test_what_was_unreadable_and_still_is_counts(top: Path, told: Any, later: str) -> None:
+    cam = top / "engines" / "eider" / "cam.yaml"
+    sound = cam.read_text(encoding="utf-8")
+    cam.write_text(f"{sound}a: [\n", encoding="utf-8")
+    commit(top, "broken")
+    cam.write_text(f"{sound}{later}\n", encoding="utf-8")
+    code, found = told("broken")
+    assert (code, [build["folder"] for build in found["builds"]]) == (2, ["engines/eider"])
+    commit(top, "still-broken")
+    assert told("broken", "still-broken")[0] == 2
+    assert told("still-broken") == (0, {**found, "before": "still-broken", "builds": [], "unchanged": 1})
+
+
+def test_settings_that_cannot_be_read_are_not_told_as_gone(top: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (top / "buildcheck.yaml").write_text("limits: {quench: {at_most: 0.070 in, because: iron}}\n", encoding="utf-8")
+    commit(top, "limits")
+    with (top / "buildcheck.yaml").open("a", encoding="utf-8") as settings:
+        settings.write("rulez: [x]\n")
+    assert main(["compare", "limits"]) == 2
+    told = capsys.readouterr()
+    assert "rulez" in told.out + told.err
+    assert "gone" not in told.out
+    assert "removed" not in told.out
+
+
 def test_a_folder_that_is_gone_may_be_named(top: Path, told: Any) -> None:
     shutil.rmtree(top / "engines")
     assert [build["verdict"]["after"] for build in told("first", "engines/eider")[1]["builds"]] == [None]

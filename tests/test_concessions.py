@@ -9,6 +9,7 @@ import pytest
 
 from buildcheck.check import Checked
 from buildcheck.judging.results import Result
+from buildcheck.report.render import render
 from buildcheck.run import run
 
 ROOT = Path(__file__).parent.parent
@@ -67,6 +68,12 @@ def test_a_worse_value_voids_it_and_the_message_says_so(build: Path) -> None:
     result = _one(_checked(build, CENTRED % "0.106 in"), "mark-centred", "1/intake")
     assert (result.kind, result.blocks, result.concession) == ("fail", True, None)
     assert result.message.endswith("The concession at concessions.yaml:1:3 is void: it accepts 0.106 in at worst.")
+
+
+def test_the_report_says_that_it_is_void(build: Path) -> None:
+    report = render(_checked(build, CENTRED % "0.106 in"), run([build]).frame)
+    (row,) = [line for line in report.splitlines() if line.startswith("| ✗ error: **mark-centred**, cylinder 1 intake")]
+    assert row.endswith(" The concession at concessions.yaml:1:3 is void: it accepts 0.106 in at worst. |")
 
 
 def test_it_speaks_of_its_own_valve_only(build: Path) -> None:

@@ -52,8 +52,14 @@ class Change:
             or self.flips
             or self.moved.beyond
             or self.folder != self.folder_before
+            or self.is_unreadable
         )
         return not told and self.order_before == self.order_after and self.verdicts[0] == self.verdicts[1]
+
+    @property
+    def is_unreadable(self) -> bool:
+        """Whether the new state of the build cannot be read, whatever the old one was."""
+        return self.after is not None and bool(self.after.problems)
 
     @property
     def blocks_anew(self) -> int:
@@ -80,7 +86,7 @@ class Comparison:
     @property
     def exit_code(self) -> int:
         """0 nothing blocks that did not before, 1 something does, 2 the new state cannot be read."""
-        if self.problems or any(change.after is not None and change.after.problems for change in self.changes):
+        if self.problems or any(change.is_unreadable for change in self.changes):
             return 2
         return int(any(change.blocks_anew for change in self.changes))
 
@@ -95,9 +101,8 @@ def compare(before: Side, after: Side, wanted: Sequence[str] = ()) -> Comparison
     after.fetch(new for _, new in open_pairs if new)
     found = [_change(before, after, *pair, same_frame) for pair in open_pairs]
     changes = tuple(change for change in found if change is not None and not change.is_plain)
-    settings = [{"buildcheck": root} if (root := side.frame.repository.config) else {} for side in (before, after)]
-    rules = tuple(_rules_changed(before, after))
-    return Comparison(before, after, changed_inputs(*settings), rules, changes, len(all_pairs) - len(changes))
+    team, rules = _team_changed(before, after)
+    return Comparison(before, after, team, rules, changes, len(all_pairs) - len(changes))
 
 
 def _may_differ(pair: tuple[str, str], touched: Container[str]) -> bool:
@@ -110,9 +115,10 @@ def _change(before: Side, after: Side, old: str, new: str, same_frame: bool) -> 
         return None if old == new else Change(new, old, after.judged(new), after.judged(new))
     was = before.judged(old) if old else None
     now = after.judged(new) if new else None
-    lines = [tuple(_order_lines(checked)) for checked in (was, now)]
+    unread = any(checked is not None and checked.problems for checked in (was, now))
+    lines = [() if unread else tuple(_order_lines(checked)) for checked in (was, now)]
     orders = [tuple(line for line in lines[i] if line not in lines[1 - i]) for i in (0, 1)]
-    if was is None or now is None or was.problems or now.problems:
+    if was is None or now is None or unread:
         inputs = changed_inputs(was.build.roots, now.build.roots) if was is not None and now is not None else ()
         anew = blocking(now) if now is not None else ()
         return Change(new or old, old, was, now, inputs, anew, NOTHING_MOVED, *orders)
@@ -124,7 +130,7 @@ def _change(before: Side, after: Side, old: str, new: str, same_frame: bool) -> 
 
 def _same_files(before: Side, after: Side, old: str, new: str) -> bool:
     was, now = before.build(old), after.build(new)
-    return was.roots == now.roots and was.problems == now.problems
+    return was.roots == now.roots and not was.problems and not now.problems
 
 
 def _frame_key(side: Side) -> tuple[object, ...]:
@@ -132,7 +138,7 @@ def _frame_key(side: Side) -> tuple[object, ...]:
 
 
 def _order_lines(checked: Checked | None) -> Iterator[str]:
-    if checked is None or checked.problems:
+    if checked is None:
         return
     every = sum(line.count for line in checked.order.lines) + len(checked.order.unknown)
     for line in checked.order.lines:
@@ -141,6 +147,14 @@ def _order_lines(checked: Checked | None) -> Iterator[str]:
         yield f"{line_shown(line, checked.facts.system)} for {served}{assumed}"
     if checked.order.unknown:
         yield f"no length yet for {subjects_shown(subject for subject, _ in checked.order.unknown)}"
+
+
+def _team_changed(before: Side, after: Side) -> tuple[tuple[Input, ...], tuple[str, ...]]:
+    """What changed in the team's settings and rules; nothing is told of settings that cannot be read."""
+    if before.frame.repository.problems or after.frame.repository.problems:
+        return (), ()
+    settings = [{"buildcheck": root} if (root := side.frame.repository.config) else {} for side in (before, after)]
+    return changed_inputs(*settings), tuple(_rules_changed(before, after))
 
 
 def _rules_changed(before: Side, after: Side) -> Iterator[str]:

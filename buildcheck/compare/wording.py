@@ -16,7 +16,7 @@ _LONGEST = 200
 def summary(comparison: Comparison) -> str:
     """How many builds changed, how many cannot be judged, and whether anything blocks that did not before."""
     anew = sum(change.blocks_anew for change in comparison.changes)
-    unfit = sum(change.after is not None and bool(change.after.problems) for change in comparison.changes)
+    unfit = sum(change.is_unreadable for change in comparison.changes)
     told = [f"{counted(unfit, 'build')} cannot be judged"] if unfit else []
     told += [f"{counted(anew, 'result')} {'blocks' if anew == 1 else 'block'} that did not before"] if anew else []
     changed = f"{counted(len(comparison.changes), 'build')} changed, {comparison.unchanged} did not"

@@ -50,4 +50,5 @@ def problem_line(problem: Problem, folder: str, rule: str = "input") -> str:
 
 def _line(place: Place, folder: str, level: str, message: str, rule: str) -> str:
     file = posixpath.normpath(posixpath.join(folder, place.file))
-    return f"{at_line_start(file)}:{place.line}:{place.column}: {level}: {one_line(message)} [{rule}]"
+    said = one_line(place.said_of(folder, message))
+    return f"{at_line_start(file)}:{place.line}:{place.column}: {level}: {said} [{rule}]"

@@ -73,7 +73,8 @@ def from_top(frame: Frame, folder: Path) -> str:
 def _unreadable(folder: str, problems: Iterable[Problem]) -> Iterator[Told]:
     for problem in problems:
         data = f"{problem.place.file} {problem.path}"
-        message = one_line(f"{problem.path}: {problem.message}" if problem.path else problem.message)
+        said = f"{problem.path}: {problem.message}" if problem.path else problem.message
+        message = one_line(problem.place.said_of(folder, said))
         yield Told(INPUT, "error", message, (placed(folder, problem.place),), folder, data)
 
 
@@ -82,7 +83,7 @@ def _finding(folder: str, group: Group) -> Told:
     return Told(
         first.rule,
         level_shown(first),
-        one_line(finding_shown(group)),
+        one_line(first.place.said_of(folder, finding_shown(group))),
         tuple(placed(folder, place) for place in first.places),
         folder,
         " ".join(subject.key for subject in group.subjects),

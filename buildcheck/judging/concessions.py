@@ -138,8 +138,8 @@ def _conceded(result: Result, one: Granted | None) -> Result:
         return result
     places = (*result.places, one.concession.place)
     if void := _void(result, one):
-        said = f"{result.message.rstrip('.')}. The concession at {one.concession.place} is void: {void}."
-        return result._replace(message=said, places=places)
+        said = f"The concession at {one.concession.place} is void: {void}."
+        return result._replace(message=f"{result.message.rstrip('.')}. {said}", places=places, void=said)
     return result._replace(blocks=False, concession=one.concession, places=places)
 
 

@@ -36,7 +36,8 @@ class Idle:
 class Result(NamedTuple):
     """One rule's word on one subject. ``level`` is the rule's own only with ``kind`` fail (SARIF 2.1.0, 3.27.10).
 
-    ``final`` where no concession may cover it: contact, or a value that is only a bound.
+    ``final`` where no concession may cover it: contact, or a value that is only a bound; ``void`` says of one that was
+    granted why it does not hold, and ends the message.
     """
 
     rule: str
@@ -53,6 +54,7 @@ class Result(NamedTuple):
     concession: Concession | None = None
     due_now: bool = True
     final: bool = False
+    void: str = ""
 
     @property
     def waits(self) -> bool:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 
 import pytest
-from repositories import FOLDER, git_init, one, told
+from repositories import FOLDER, ROOT, git_init, one, told
 
+from buildcheck.cli import main
+from buildcheck.findings import Place
 from buildcheck.run import Run, run
 
 
@@ -54,3 +57,31 @@ def test_told_together_names_every_subject(shipped: Run) -> None:
 def test_what_cannot_be_read_names_its_key(tmp_path: Path) -> None:
     (tmp_path / "build.yaml").write_text("name: X\nstage: sailing\ncolour: red\n")
     assert [finding.message.partition(": ")[0] for finding in told(one(tmp_path))] == ["stage", "colour"]
+
+
+SHARED = "installed_height: 1.700 in\nseat_force: 95 lbf\nrate: 265 lbf/in\ncoil_bind_height: 1.50 in\n"
+
+
+@pytest.mark.parametrize("form", ["text", "github", "summary", "gitlab", "sarif"])
+def test_what_is_found_in_a_shared_part_says_of_which_build(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], form: str
+) -> None:
+    for build in ("one", "two"):
+        shutil.copytree(ROOT / "example_build", tmp_path / "engines" / build)
+        heads = tmp_path / "engines" / build / "heads.yaml"
+        kept = heads.read_text(encoding="utf-8").partition("\nsprings:")[0]
+        springs = "springs: {intake: {uses: parts/s.yaml}, exhaust: {uses: parts/s.yaml}}"
+        heads.write_text(f"{kept}\n{springs}\n", encoding="utf-8")
+    (tmp_path / "parts").mkdir()
+    (tmp_path / "parts" / "s.yaml").write_text(SHARED, encoding="utf-8")
+    git_init(tmp_path)
+    monkeypatch.chdir(tmp_path)
+    assert main(["check", "--format", form]) == 1
+    said = capsys.readouterr().out.replace("\\", "")
+    assert [f"engines/{build}: intake: Room before the spring" in said for build in ("one", "two")] == [True, True]
+
+
+def test_a_place_in_the_build_itself_needs_no_name() -> None:
+    assert Place("marks.yaml").said_of("engines/one", "off the tip") == "off the tip"
+    assert Place("..yaml").said_of("engines/one", "off the tip") == "off the tip"
+    assert Place("../../parts/s.yaml").said_of("engines/one", "binds") == "engines/one: binds"
