@@ -15,7 +15,14 @@ from buildcheck.findings import Place, Problem
 from buildcheck.judging.limits import Override, read_limits
 from buildcheck.judging.rule import RuleSet
 from buildcheck.judging.ruleset import load_rules
-from buildcheck.sources.folders import builds_among, folders_under, headless, misplaced, refuse_other_repositories
+from buildcheck.sources.folders import (
+    builds_among,
+    folders_under,
+    headless,
+    left_out,
+    misplaced,
+    refuse_other_repositories,
+)
 from buildcheck.sources.git import UsageError
 from buildcheck.sources.repository import Repository, repository_of
 from buildcheck.sources.touched import touched_folders
@@ -24,6 +31,8 @@ from buildcheck.sources.tree import BUILD_FILE, CONFIG, DISK, Tree
 
 TOUCHED = "only builds that the commit in the making touches, all where nothing is staged; counts as --tracked too"
 """What the option of that name asks for."""
+MOST_NAMED = 3
+"""So many folders are named where it may be any number."""
 IDLE = "the commit in the making touches no build: none is checked"
 """What is told where that leaves none."""
 
@@ -88,7 +97,8 @@ def frame_for(path: Path, tree: Tree = DISK) -> Frame:
 class Plan:
     """Which builds are to be checked, in order of their folders, in which frame and on which terms.
 
-    ``files`` are those that count, all where it is None; ``started`` is when, in ns, before anything was read.
+    ``files`` are those that count, all where it is None; ``started`` is when, in ns, before anything was read;
+    ``left_out`` are folders with a build.yaml that the team's settings do not count among the builds.
     """
 
     frame: Frame
@@ -98,6 +108,7 @@ class Plan:
     stage: str | None = None
     strict: bool = False
     started: int = 0
+    left_out: tuple[str, ...] = ()
 
     @property
     def is_idle(self) -> bool:
@@ -133,21 +144,29 @@ def plan(
     only = touched_folders(frame.repository, files) if touched and files is not None else None
     folders = list(folders_under(paths, root, DISK, only))
     builds = tuple(builds_among(folders, frame.repository, files).values())
+    outside = left_out(folders, frame.repository, files)
     if not builds and (only is None or files is None or not _any_build(paths, frame.repository, files)):
         told = ", ".join(map(str, paths))
-        raise UsageError(f"no build at or under {told}: a build is a folder with a build.yaml")
+        why = not_taken_in(outside) if outside else "a build is a folder with a build.yaml"
+        raise UsageError(f"no build at or under {told}: {why}")
     problems = (
         *frame.problems,
         *headless(folders),
         *misplaced(paths, folders, root),
         *_untracked(frame, files),
     )
-    return Plan(frame, () if frame.problems else builds, problems, files, stage, strict, started)
+    return Plan(frame, () if frame.problems else builds, problems, files, stage, strict, started, tuple(outside))
 
 
 def run(paths: Sequence[Path], stage: str | None = None, strict: bool = False) -> Run:
     """Check every build at or under the paths and keep them all. Raises UsageError where there is none."""
     return plan(paths, stage, strict).run()
+
+
+def not_taken_in(outside: Sequence[str]) -> str:
+    """Says which folders with a build.yaml the team's settings do not count among the builds."""
+    more = f" and {len(outside) - MOST_NAMED} more" if len(outside) > MOST_NAMED else ""
+    return f"'builds' in {CONFIG} does not take in {', '.join(outside[:MOST_NAMED])}{more}"
 
 
 def _any_build(paths: Sequence[Path], repository: Repository, files: Tracked) -> bool:

@@ -14,7 +14,7 @@ from buildcheck.build import STAGES
 from buildcheck.escape import one_line
 from buildcheck.formats.colour import WHEN, coloured, wanted
 from buildcheck.progress import Progress
-from buildcheck.run import IDLE, TOUCHED, Plan, plan, shown
+from buildcheck.run import IDLE, TOUCHED, Plan, not_taken_in, plan, shown
 from buildcheck.schema.exported import stale
 from buildcheck.workers import Store, parts
 
@@ -72,6 +72,8 @@ def run(options: argparse.Namespace) -> int:
     progress.clear()
     if planned.is_idle:
         print(f"buildcheck: {IDLE}", file=sys.stderr)
+    if planned.left_out:
+        print(f"buildcheck: {one_line(not_taken_in(planned.left_out))}: not checked", file=sys.stderr)
     _tell_stale_schemas(planned)
     return max(codes)
 

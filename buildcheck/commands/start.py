@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from pathlib import Path
 
 from buildcheck.escape import at_line_start, one_line
 from buildcheck.laying_out import InTheWayError
+from buildcheck.run import not_taken_in
 from buildcheck.sources.git import UsageError
+from buildcheck.sources.repository import repository_of
 from buildcheck.start import FIRST_BUILD, start, start_repository
 
 
@@ -32,4 +35,14 @@ def run(options: argparse.Namespace) -> int:
             print(at_line_start(str(path)))
     build = options.folder / FIRST_BUILD if options.repository else options.folder
     print(f"fill them in, then run 'buildcheck check {one_line(str(build))}'", file=sys.stderr)
+    if not options.repository:
+        _warn(build)
     return 0
+
+
+def _warn(build: Path) -> None:
+    """Where the team's settings would leave the new build unchecked."""
+    repository = repository_of(build)
+    seen = Path(os.path.relpath(build.resolve(), repository.root)).as_posix()
+    if not repository.is_build(seen):
+        print(f"buildcheck: {one_line(not_taken_in([seen]))}: write it there too", file=sys.stderr)

@@ -64,12 +64,20 @@ def _named(start: Path, home: str, tree: Tree, only: Iterable[str]) -> Iterator[
 
 def builds_among(folders: Iterable[Folder], repository: Repository, tracked: Tracked | None = None) -> dict[str, Path]:
     """The builds by their paths from the root. With ``tracked``, a folder with no tracked file is none."""
-    found: dict[str, Path] = {}
+    found = {one.seen: one.path for one in _with_build_file(folders, tracked) if repository.is_build(one.seen)}
+    return dict(sorted(found.items(), key=lambda named: named[1].as_posix()))
+
+
+def left_out(folders: Iterable[Folder], repository: Repository, tracked: Tracked | None = None) -> list[str]:
+    """Folders with a build.yaml that the settings' patterns do not take in, by their paths from the root, in order."""
+    return sorted(one.seen for one in _with_build_file(folders, tracked) if not repository.is_build(one.seen))
+
+
+def _with_build_file(folders: Iterable[Folder], tracked: Tracked | None) -> Iterator[Folder]:
     for folder in folders:
         in_git = tracked is None or not tracked.names.isdisjoint(folder.files)
-        if in_git and BUILD_FILE in folder.names and repository.is_build(folder.seen):
-            found[folder.seen] = folder.path
-    return dict(sorted(found.items(), key=lambda named: named[1].as_posix()))
+        if in_git and BUILD_FILE in folder.names:
+            yield folder
 
 
 def headless(folders: Iterable[Folder]) -> Iterator[Problem]:
