@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from pathlib import Path
 from typing import Any
@@ -159,6 +160,21 @@ def test_a_folder_may_be_called_anything(top: Path, capsys: pytest.CaptureFixtur
     lines = capsys.readouterr().out.split("\n")
     assert all(line.isprintable() for line in lines)
     assert not [line for line in lines if line.strip().startswith(("::", "##["))]
+
+
+def test_a_part_is_told_from_the_root_in_a_comment_that_has_no_folder(
+    top: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    heads = top / "engines" / "eider" / "heads.yaml"
+    (top / "parts").mkdir()
+    (top / "parts" / "g.yaml").write_text("thickness: 1.1 mm\nbore: 90 mm\n", encoding="utf-8")
+    text = re.sub(r"(?m)^gasket: .*$", "gasket: {uses: parts/g.yaml}", heads.read_text(encoding="utf-8"))
+    heads.write_text(text, encoding="utf-8")
+    commit(top, "shelf")
+    replace(top / "parts" / "g.yaml", "1.1 mm", "1.2 mm")
+    main(["compare", "shelf", "--format", "markdown"])
+    lines = capsys.readouterr().out.splitlines()
+    assert any(line.startswith("- parts/g.yaml:1: gasket.thickness: 1.1 mm → 1.2 mm") for line in lines), lines
 
 
 def test_what_builders_write_stays_on_its_line(top: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -204,7 +204,7 @@ def test_a_flipped_verdict_in_words(flip: Flip, text: str) -> None:
         ("fails", "passes", False, False),
         ("passes", "not applicable", True, True),
         ("not applicable", "passes", False, True),
-        ("not judged", "passes", False, False),
+        ("not judged", "passes", False, True),
         ("open", "open, blocks", True, False),
         ("fails, not blocking", "open, blocks", True, False),
     ],

@@ -11,6 +11,7 @@ from history import replace
 from markdown_it import MarkdownIt
 
 from buildcheck.cli import main
+from buildcheck.run import run
 
 ROOT = Path(__file__).parent.parent
 BUILDS = (ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir()))
@@ -108,6 +109,17 @@ def test_what_blocks_comes_first_and_is_never_folded(worst: Path) -> None:
     (row,) = [line for line in text.splitlines() if "**mark-on-tip**" in line]
     assert row.startswith("| ✗ error: **mark-on-tip**, cylinder 1 intake, [marks.yaml:21](marks.yaml#L21) | 0.0050 in")
     assert "at least 0.0300 in; misses by 0.0250 in | " in row
+
+
+def test_what_does_not_block_is_counted_apart(worst: Path, tmp_path: Path) -> None:
+    found = run([worst]).builds[0].results
+    due = [one for one in found if one.due_now and one.concession is None and one.kind in ("fail", "open")]
+    free = sum(not one.blocks for one in due)
+    assert 0 < free < len(due)
+    kinds = [sum(one.kind == kind for one in due) for kind in ("fail", "open")]
+    assert f" passed, {kinds[0]} failed, {kinds[1]} open, 1 conceded ({free} of these without blocking);" in _reported(
+        worst
+    )
 
 
 def test_loosened_limits_hard_ones_foremost(worst: Path) -> None:

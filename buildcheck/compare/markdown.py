@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import posixpath
 from collections.abc import Iterable, Iterator
 
 from buildcheck.compare.comparison import Change, Comparison
@@ -17,6 +18,7 @@ from buildcheck.compare.wording import (
     standing,
     summary,
 )
+from buildcheck.findings import Place
 from buildcheck.report.markdown import md
 
 _FOLDED_FROM = 12
@@ -39,13 +41,14 @@ def _change(change: Change) -> Iterator[str]:
     yield from ["", f"### {md(change.folder)}: {heading(change)}", "", f"{md(change.name)}. {md(standing(change))}"]
     problems = change.after.problems if change.after is not None else ()
     yield from _section("Errors in the files", (f"✗ {md(one.place)}: {md(one.message)}" for one in problems))
-    yield from _section("Blocks now and did not before", (_flip(one) for one in change.flips if one.blocks_anew))
-    others = [one for one in change.flips if not one.blocks_anew and not one.is_mild]
-    yield from _section("Verdicts that flipped", (_flip(one) for one in others if one.by_inputs))
-    yield from _section("Verdicts that flipped though no input did it", (_flip(o) for o in others if not o.by_inputs))
+    flips = [(one, _flip(one, change.folder)) for one in change.flips]
+    yield from _section("Blocks now and did not before", (text for one, text in flips if one.blocks_anew))
+    others = [(one, text) for one, text in flips if not one.blocks_anew and not one.is_mild]
+    yield from _section("Verdicts that flipped", (text for one, text in others if one.by_inputs))
+    yield from _section("Verdicts that flipped though no input did it", (text for o, text in others if not o.by_inputs))
     yield from _section("Rules that came to apply or ceased to", map(md, mild_shown(change.flips)))
-    yield from _section("Inputs", (_input(one) for one in told if not one.is_limit))
-    yield from _section("Limits of this build", (_input(one) for one in told if one.is_limit))
+    yield from _section("Inputs", (_input(one, change.folder) for one in told if not one.is_limit))
+    yield from _section("Limits of this build", (_input(one, change.folder) for one in told if one.is_limit))
     if remarks := remarks_shown(change.inputs):
         yield from ["", f"{remarks}."]
     yield from _section("Quantities moved by more than their uncertainty", map(md, moved_shown(change.moved)))
@@ -64,14 +67,16 @@ def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
         yield from ["", summary_line, "", *(f"- {line}" for line in found), "", "</details>"]
 
 
-def _flip(flip: Flip) -> str:
+def _flip(flip: Flip, folder: str) -> str:
     mark = "✗ " if flip.blocks_anew else ""
-    return f"{mark}**{flip.rule}**, {md(flip_shown(flip))}. {md(flip.message)} ({md(_at(flip.place))})"
+    return f"{mark}**{flip.rule}**, {md(flip_shown(flip))}. {md(flip.message)} ({md(_at(flip.place, folder))})"
 
 
-def _input(one: Input) -> str:
-    return f"{md(_at(one.place))}: {md(input_shown(one))}"
+def _input(one: Input, folder: str) -> str:
+    return f"{md(_at(one.place, folder))}: {md(input_shown(one))}"
 
 
-def _at(place: object) -> str:
-    return str(place).rpartition(":")[0]
+def _at(place: Place, folder: str) -> str:
+    """File and line: of the build's own file as it is called there, of a part from the repository's root."""
+    shared = place.file.startswith("../")
+    return f"{posixpath.normpath(posixpath.join(folder, place.file)) if shared else place.file}:{place.line}"

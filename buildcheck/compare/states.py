@@ -6,7 +6,7 @@ from buildcheck.judging.results import Result
 
 UNJUDGED = "not judged"
 GRAVITY = ("passes", "not applicable", UNJUDGED, "conceded", "open", "fails, not blocking", "open, blocks", "fails")
-MILD = GRAVITY[:2]
+MILD = GRAVITY[:3]
 """States that ask nothing of anybody."""
 
 

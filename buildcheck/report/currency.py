@@ -33,7 +33,7 @@ def report_differs(fresh: str, found: str) -> str:
         return f"is stale: {', '.join(changed)} changed since it was written{edited}"
     if not _is_whole(found):
         return "was edited by hand, or merged from two: its text is not what was written"
-    return "was written by another version: its inputs are unchanged but its text is not"
+    return "is not what would be written now, though no input changed: by another version, or pictures came or went"
 
 
 def _is_whole(text: str) -> bool:

@@ -66,9 +66,12 @@ def _glance(checked: Checked) -> Iterator[str]:
     """What a reader with two minutes wants counted."""
     if checked.problems:
         return
-    kinds = Counter("conceded" if r.concession is not None else r.kind for r in checked.results if r.due_now)
+    due = [result for result in checked.results if result.due_now]
+    kinds = Counter("conceded" if result.concession is not None else result.kind for result in due)
     parts = {"pass": "passed", "fail": "failed", "open": "open", "conceded": "conceded"}
-    yield ", ".join(f"{kinds[kind]} {word}" for kind, word in parts.items() if kinds[kind] or kind == "fail")
+    told = ", ".join(f"{kinds[kind]} {word}" for kind, word in parts.items() if kinds[kind] or kind == "fail")
+    missed = [result.blocks for result in due if result.concession is None and result.kind in ("fail", "open")]
+    yield f"{told} ({missed.count(False)} of these without blocking)" if False in missed else told
     valves = list(checked.facts.subjects("valve"))
     yield f"{sum(measured(checked, subject) for subject in valves)} of {len(valves)} valves measured"
     loosened = sum(row["loosened"] for row in limit_rows(checked))
