@@ -231,3 +231,11 @@ def test_notes_that_hold_for_many_valves(known: dict[str, object], notes: list[s
 )
 def test_what_needs_work(known: dict[str, object], needed: bool) -> None:
     assert replace(BARE, **known).needs_work is needed  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("turns", [0.4, 0.99])
+def test_less_than_a_turn_of_the_checker_has_its_way_too(turns: float) -> None:
+    step = Step("change length", length=value(0.014), reading=9.4 * IN, turns=turns, turns_in_all=8.0)
+    assert f"{turns:.2f} turns out, to" in told(step=step)["next"]
+    back = replace(step, length=value(-0.014), turns=-turns)
+    assert f"{turns:.2f} turns in, to" in told(step=back)["next"]

@@ -119,3 +119,7 @@ def test_nothing_is_drawn_through_a_link(tmp_path: Path, capsys: pytest.CaptureF
     assert main(["report", "--pictures", str(build)]) == 2
     assert "marks is a link" in capsys.readouterr().err
     assert list(elsewhere.iterdir()) == []
+
+
+def test_a_picture_has_the_title_that_a_screen_reader_says() -> None:
+    assert "<title>a &amp; b</title>" in draw("a & b", [Strip("one", (0.25, 0.5), "solid")])

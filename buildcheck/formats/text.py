@@ -14,7 +14,7 @@ from buildcheck.wording import finding_shown, level_shown, outcome_shown
 
 
 def part(frame: Frame, checked: Checked) -> str:
-    """All findings of a build and its verdict; passes are left out."""
+    """All findings of a build, what blocks first, and its verdict; passes are left out."""
     return "".join(f"{line}\n" for line in _build(checked))
 
 
@@ -36,7 +36,7 @@ def _build(checked: Checked) -> Iterator[str]:
     for problem in checked.problems:
         yield problem_line(problem, checked.build.shown)
     told = [result for result in checked.results if result.is_finding]
-    for group in grouped(sorted(told, key=lambda result: (result.place, result.rule, result.subject.order))):
+    for group in grouped(sorted(told, key=lambda one: (not one.blocks, one.place, one.rule, one.subject.order))):
         level, said = level_shown(group.first), finding_shown(group)
         yield _line(group.first.place, checked.build.shown, level, said, group.first.rule)
     yield _line(Place("build.yaml"), checked.build.shown, "note", outcome_shown(checked), "verdict")

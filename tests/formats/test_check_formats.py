@@ -57,10 +57,13 @@ def test_colour_is_given_when_asked_for_and_only_to_text(repository: Path) -> No
     assert b"\x1b" not in check(build).stdout
 
 
-def test_text_goes_by_file_line_and_column_the_verdict_last(done: Run) -> None:
+def test_text_tells_what_blocks_first_by_file_line_and_column_the_verdict_last(done: Run) -> None:
+    firsts = set()
     for checked in done.builds:
         *found, verdict = [line.rsplit(": ", 1)[0] for line in text.part(done.frame, checked).splitlines()]
-        places = [re.findall(r"([a-z_]+\.yaml):(\d+):(\d+): ", line)[0] for line in found]
-        order = [(file, int(line), int(column)) for file, line, column in places]
+        places = [re.findall(r"([a-z_]+\.yaml):(\d+):(\d+): (\w+): ", line)[0] for line in found]
+        order = [(level != "error", file, int(line), int(column)) for file, line, column, level in places]
         assert order == sorted(order)
+        firsts |= {is_free for is_free, *_ in order}
         assert "build.yaml:1:1: note" in verdict
+    assert firsts == {True, False}

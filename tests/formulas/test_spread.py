@@ -112,3 +112,7 @@ def test_the_second_criterion_spares_good_sets(count):
         both += bool(outliers(readings, [0.004] * count).indices)
     assert 0.10 < alone / 2000 < 0.25, f"score alone flags {alone / 20:.1f} %"
     assert both / 2000 < 0.75 * alone / 2000, f"both flag {both / 20:.1f} %, score alone {alone / 20:.1f} %"
+
+
+def test_one_reading_without_uncertainty_among_equals_condemns_none():
+    assert not outliers([9.40] * 5 + [9.55], [0.01] * 5 + [0.0]).judged
