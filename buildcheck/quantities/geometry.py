@@ -193,7 +193,7 @@ def in_fit(facts: Facts, subject: Subject) -> list[Trial]:
     own = trials(facts, subject)
     free = pivot_is_free(facts)
     if free and own[-1].length is None:
-        raise Undecided("this trial has neither length nor turns", (own[-1].place,))
+        raise own[-1].untold.again()
     told = [trial for trial in own if trial.mark or trial.contacts or trial is own[-1]]
     return [trial for trial in told if not free or trial.length is not None]
 

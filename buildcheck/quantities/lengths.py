@@ -12,7 +12,7 @@ from buildcheck.quantities.growth import lash_at_assembly
 from buildcheck.quantities.heels import refuse_off_heel
 from buildcheck.subjects import Subject
 from buildcheck.trials import Trial, cup_step, is_hydraulic, trials
-from buildcheck.values import NotApplicable, Undecided, Value, derive, widened
+from buildcheck.values import NotApplicable, Value, derive, widened
 
 
 def zero_lash_length(facts: Facts, subject: Subject) -> Value:
@@ -104,5 +104,5 @@ def turned(facts: Facts, subject: Subject, turns: Value) -> Value:
 
 def _length(trial: Trial) -> Value:
     if trial.length is None:
-        raise Undecided("this trial has neither length nor turns", (trial.place,))
+        raise trial.untold.again()
     return trial.length
