@@ -20,8 +20,8 @@ FILES = sorted(rules_dir().rglob("*.yaml"))
 AREAS = {"asbuilt", "clearances", "compression", "lengths", "marks", "parts", "springs", "team"}
 UNPUBLISHED = "common practice, no published source"
 HANDBOOK = (
-    "Callister, Fundamentals of Materials Science and Engineering, 3rd ed, Table B.6, for the coefficients (grey iron "
-    "and steel from memory)"
+    "Callister, Fundamentals of Materials Science and Engineering, 3rd ed, Table B.6, for the coefficients (grey iron, "
+    "steels and titanium from memory)"
 )
 PUBLISHED = {
     "delivered-run-out": "TM 9-2815-253-24, para 3-26.2",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from buildcheck.ends import minus, plus
 from buildcheck.facts import Facts
 from buildcheck.formulas import growth
+from buildcheck.quantities.materials import metal, metal_as_such
 from buildcheck.subjects import Subject
 from buildcheck.trials import is_hydraulic, same_type, trials
 from buildcheck.values import NotApplicable, Undecided, Value, derive, exact
@@ -102,13 +103,14 @@ def _coefficient(facts: Facts, path: str) -> Value:
     node = facts.node(path)
     if node is None:
         raise facts.missing(path)
-    written = str(node.value).lower()
-    material = next((name for name in growth.EXPANSION if name in written), written)
     try:
-        found = growth.expansion(material)
+        material = (metal_as_such if path.endswith("stem_material") else metal)(str(node.value))
     except ValueError as error:
         raise Undecided(str(error), (node.place,)) from error
-    return Value(found.coefficient, "ratio", {f"expansion of {path}": found.expanded / 2}, (node.place,))
+    found = growth.expansion(material)
+    parts = {f"expansion of {path}": found.expanded / 2}
+    said = f"{material} taken to grow ({found.coefficient * 1e6:g} ± {found.expanded * 1e6:g})e-6 per K"
+    return Value(found.coefficient, "ratio", parts, (node.place,), said)
 
 
 def _rod_length(facts: Facts, subject: Subject) -> Value:
@@ -133,4 +135,4 @@ def _stem_excess(facts: Facts, subject: Subject, assembly: Value, head: Value, r
         raise facts.missing(absent[0])
     length, stem = facts.field(paths[0]), _coefficient(facts, paths[1])
     hotter = minus(facts.field(paths[2]), assembly)
-    return derive("length", growth.stem_excess, length, stem, hotter, head, rise)
+    return derive("length", growth.stem_excess, length, stem, hotter, head, rise, said=f"a stem of {stem.said}")

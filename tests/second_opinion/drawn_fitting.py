@@ -31,7 +31,7 @@ def crank(random: Random, said: Mapping[str, Any], key: tuple[int, str]) -> str:
 
 def heads(random: Random, said: Mapping[str, Any]) -> dict[str, Any]:
     """What a tester gave at a second height, the rate written about a tenth off; and what the heads are cast of."""
-    own = dict(said) | {"material": random.choice(["aluminium alloy", "grey cast iron"])}
+    own = dict(said) | {"material": random.choice(["aluminium alloy", "grey cast iron", "A356 alloy", "ductile iron"])}
     own["springs"] = {}
     for valve, spring in said["springs"].items():
         pressed = random.uniform(0.3, 0.5)

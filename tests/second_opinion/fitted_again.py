@@ -53,7 +53,7 @@ def contacts(engine: Engine) -> Iterator[Judged | Untold]:
 
 
 def as_built(engine: Engine) -> Iterator[Judged | Untold]:
-    """Torque against its maker's range, and thread that holds in diameters, one and a half in aluminium.
+    """Torque against its maker's range, and thread that holds in diameters: one and a half unless the head is of iron.
 
     A screw in the rocker's end holds nothing down: there the thread is that of the bolts.
     """
@@ -68,8 +68,8 @@ def as_built(engine: Engine) -> Iterator[Judged | Untold]:
             yield Untold("thread-engagement", **where)
             continue
         held = measured(entry["engagement"]) / diameter(thread)
-        bolted = rockers["mount"] != "stud" and "aluminium" in head
-        yield Judged("thread-engagement", value=held, least=1.5 if bolted else 1.0, **where)
+        holds = rockers["mount"] == "stud" or head in ("grey cast iron", "ductile iron", "steel")
+        yield Judged("thread-engagement", value=held, least=1.0 if holds else 1.5, **where)
 
 
 def diameter(thread: str) -> float:
