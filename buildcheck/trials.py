@@ -12,6 +12,8 @@ from buildcheck.reading.documents import Node
 from buildcheck.subjects import Subject
 from buildcheck.values import Contradiction, NotApplicable, Undecided, Value, derive, exact, widened
 
+LIFTER_UNTOLD = "marks.yaml does not say what stood in the lifter's bore: the lifter to be run is taken"
+
 
 @dataclass(frozen=True, slots=True)
 class Trial:
@@ -103,18 +105,24 @@ def is_hydraulic(facts: Facts) -> bool:
     return facts.text("cam.lifter.type").startswith("hydraulic")
 
 
+def stands_in(facts: Facts, trial: Trial) -> bool:
+    """Whether another kind of lifter than the one to be run stood in the bore; a locked one is a hydraulic one."""
+    return trial.lifter != "" and is_hydraulic(facts) == (trial.lifter == "solid")
+
+
 def cup_step(facts: Facts, trial: Trial) -> Value:
     """Cup height of the lifter measured on, less that of the one to be run, m."""
     runs = facts.optional("cam.lifter.cup_height")
     if trial.cup_height is not None and runs is not None:
         return minus(trial.cup_height, runs)
-    if trial.cup_height is not None or (is_hydraulic(facts) and trial.lifter == "solid"):
+    if trial.cup_height is not None or stands_in(facts, trial):
         raise Undecided(
             "a stand-in lifter was measured on: write its lifter_cup_height in marks.yaml and the cup_height of the "
             "lifter to be run (plunger against its upper stop) in cam.yaml",
             (trial.place,),
         )
-    return exact(0.0, "length")
+    untold = not trial.lifter and is_hydraulic(facts)
+    return exact(0.0, "length").saying(LIFTER_UNTOLD if untold else "")
 
 
 def _read(facts: Facts, entry: Node | None) -> tuple[Trial, ...]:

@@ -36,7 +36,8 @@ def zero_lash_length(facts: Facts, subject: Subject) -> Value:
 
 def zero_lash_length_to_run(facts: Facts, subject: Subject) -> Value:
     """Zero-lash length with the lifter to be run, m: a stand-in's cup height made good."""
-    return plus(facts.get("zero_lash_length", subject), cup_difference(facts, subject))
+    cup = cup_difference(facts, subject)
+    return plus(facts.get("zero_lash_length", subject), cup).saying(cup.said)
 
 
 def cup_difference(facts: Facts, subject: Subject) -> Value:
@@ -71,7 +72,12 @@ def asked_with(facts: Facts, subject: Subject, measured: Value) -> Value:
         measured = plus(measured, stood)
     if is_hydraulic(facts):
         preload = preload_in_asked(facts, subject)
-        return derive("length", lambda length, c, p: rods.length_asked(length, 0.0, c, p), measured, cup, preload)
+        return derive(
+            "length",
+            lambda length, c, p: rods.length_asked(length, 0.0, c, p),
+            measured, cup, preload,
+            said=cup.said,
+        )  # fmt: skip
     lash, ratio = lash_at_assembly(facts, subject), facts.field("rockers.ratio", subject)
     return derive(
         "length",

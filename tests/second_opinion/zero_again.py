@@ -118,7 +118,7 @@ class Bench:
     def _known(self, trial: dict[str, Any]) -> bool:
         if self._cup(trial):
             return "cup_height" in self.said["cam"]["lifter"]
-        return self.solid or trial.get("lifter", self.said["marks"]["lifter"]) != "solid"
+        return self.solid == (trial.get("lifter", self.said["marks"]["lifter"]) == "solid")
 
     def _stood(self, key: Key, trial: dict[str, Any]) -> UFloat:
         """From the checker's ends to the rods', and from the trial's lifter, by its height, to the one to be run."""
