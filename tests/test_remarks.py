@@ -154,7 +154,7 @@ UNTOLD = "marks.yaml does not say what stood in the lifter's bore: the lifter to
 def test_a_lifter_that_is_not_written_is_taken_as_the_one_to_be_run_and_said(tmp_path: Path, name: str) -> None:
     nothing = [("marks.yaml", "lifter: solid\n", ""), ("marks.yaml", "lifter_cup_height: 1.905 in\n", "")]
     assert facts(tmp_path, SIX, *nothing).get(name, ONE).said == UNTOLD
-    written = facts(tmp_path / "running", SIX, ("marks.yaml", "lifter: solid", "lifter: hydraulic"), nothing[1])
+    written = facts(tmp_path / "running", SIX, ("marks.yaml", "lifter: solid", "lifter: locked"), nothing[1])
     assert written.get(name, ONE).said == ""
     assert written.get("length_asked", ONE).si == facts(tmp_path / "again", SIX, *nothing).get("length_asked", ONE).si
 
