@@ -37,6 +37,12 @@ ABBREVIATIONS = {"C", "NIST", "SEMATECH", "TM"}
 LIMITS = {
     "adjuster-in-range": ("error", "ordering", "blocks", {"at_most": "rockers.adjuster_range"}),
     "bank-step": ("warning", "ordering", "allowed", {"at_most": "0.020 in"}),
+    "bolt-preload": (
+        "warning",
+        "ordering",
+        "allowed",
+        {"at_least": "cam.lifter.preload.at_least", "at_most": "cam.lifter.preload.at_most"},
+    ),
     "coil-bind-clearance": ("error", "ordering", "blocks", {"at_least": "0.060 in"}),
     "compression-plausible": ("note", "ordering", "allowed", {"at_least": "6", "at_most": "13"}),
     "concession-in-use": ("warning", "planning", "allowed", {"at_most": "0"}),

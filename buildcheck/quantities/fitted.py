@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from buildcheck.amounts.quantity import parse_thread
 from buildcheck.facts import Facts
+from buildcheck.quantities.geometry import holding_thread
 from buildcheck.quantities.materials import metal
 from buildcheck.reading.nodes import Node
 from buildcheck.subjects import BUILD, Subject
@@ -62,14 +63,14 @@ def rocker_torque_most(facts: Facts, subject: Subject) -> Value:
 
 
 def engagement(facts: Facts, subject: Subject) -> Value:
-    """Thread by which a rocker's nut or bolt holds, in its diameters; an adjusting screw holds nothing."""
+    """Thread by which a rocker's nut or bolt holds, in its diameters."""
     held = facts.optional("as_built.each.engagement", subject)
     if held is None:
         raise NotApplicable("no thread engagement is recorded for this valve")
-    thread = "bolt_thread" if facts.text("rockers.adjuster") == "screw" else "adjuster_thread"
-    node = facts.node(f"rockers.{thread}")
+    thread = holding_thread(facts)
+    node = facts.node(thread)
     if node is None:
-        raise facts.missing(f"rockers.{thread}")
+        raise facts.missing(thread)
     diameter = Value(float(parse_thread(str(node.value)).diameter), "length", {}, (node.place,))
     said = engagement_least(facts, subject).said
     return derive("ratio", lambda length, d: length / d, held, diameter, said=said)

@@ -127,7 +127,7 @@ def _rod_length(facts: Facts, subject: Subject) -> Value:
 
 def _stem_excess(facts: Facts, subject: Subject, assembly: Value, head: Value, rise: Value) -> Value:
     """How much further than the pivot the tip rises, m; none where an intake stem's figures are not written."""
-    paths = [f"heads.valves.{subject.valve}.stem_{what}" for what in ("length", "material", "temperature")]
+    paths = [f"heads.valves.{subject.valve}.{key}" for key in ("stem_length", "stem_material", "stem_temperature")]
     absent = [path for path in paths if facts.node(path) is None]
     if absent and subject.valve == "intake":
         return exact(0.0, "length").saying("the valve's tip is taken to rise with the rocker's pivot")

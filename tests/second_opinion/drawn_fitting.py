@@ -63,6 +63,8 @@ def fitted(drawn: Drawn, random: Random, said: Mapping[str, Any]) -> dict[str, A
     if rockers["adjuster"] == "none" and random.random() < 0.8:
         rockers["adjuster_thread"] = random.choice(["5/16-18", "M8x1.25", "3/8-24"])
     own = {"delivered": _delivered(drawn, random, said, rods), "each": list(_set(drawn, random, said))}
+    if rockers["mount"] == "pedestal" and random.random() < 0.8:
+        rockers["bolt_turns"] = random.choice([0.1, 0.25, 0.5, 0.75, 1.5])
     return {"pushrods": rods, "rockers": rockers, "as_built": own}
 
 
