@@ -12,18 +12,21 @@ from buildcheck.reading.documents import Node
 from buildcheck.subjects import Subject
 from buildcheck.values import Contradiction, NotApplicable, Undecided, Value, derive, exact, widened
 
+LIFTER_UNTOLD = "marks.yaml does not say what stood in the lifter's bore: the lifter to be run is taken"
+
 
 @dataclass(frozen=True, slots=True)
 class Trial:
     """One trial at zero lash.
 
     ``length`` is in the convention of ``measured_as``, corrected for the checker's ends, and as it would be on the
-    lifter of the valve's last trial; None where the lifter was another and the cup heights are not written.
+    lifter of the valve's last trial; None where it cannot be told, for the reason ``untold``.
     """
 
     number: int
     place: Place
     length: Value | None
+    untold: Undecided
     mark: tuple[Value, Value] | None
     contacts: tuple[Value, Value] | None
     shim: Value
@@ -102,18 +105,24 @@ def is_hydraulic(facts: Facts) -> bool:
     return facts.text("cam.lifter.type").startswith("hydraulic")
 
 
+def stands_in(facts: Facts, trial: Trial) -> bool:
+    """Whether another kind of lifter than the one to be run stood in the bore; a locked one is a hydraulic one."""
+    return trial.lifter != "" and is_hydraulic(facts) == (trial.lifter == "solid")
+
+
 def cup_step(facts: Facts, trial: Trial) -> Value:
     """Cup height of the lifter measured on, less that of the one to be run, m."""
     runs = facts.optional("cam.lifter.cup_height")
     if trial.cup_height is not None and runs is not None:
         return minus(trial.cup_height, runs)
-    if trial.cup_height is not None or (is_hydraulic(facts) and trial.lifter == "solid"):
+    if trial.cup_height is not None or stands_in(facts, trial):
         raise Undecided(
             "a stand-in lifter was measured on: write its lifter_cup_height in marks.yaml and the cup_height of the "
             "lifter to be run (plunger against its upper stop) in cam.yaml",
             (trial.place,),
         )
-    return exact(0.0, "length")
+    untold = not trial.lifter and is_hydraulic(facts)
+    return exact(0.0, "length").saying(LIFTER_UNTOLD if untold else "")
 
 
 def _read(facts: Facts, entry: Node | None) -> tuple[Trial, ...]:
@@ -127,8 +136,8 @@ def _on_lifter_of(facts: Facts, last: Trial, trial: Trial) -> Trial:
         return trial
     try:
         step = minus(cup_step(facts, trial), cup_step(facts, last))
-    except Undecided:
-        return replace(trial, length=None)
+    except Undecided as reason:
+        return replace(trial, length=None, untold=reason.again())
     return replace(trial, length=plus(trial.length, step))
 
 
@@ -146,10 +155,12 @@ def _trial(facts: Facts, node: Node, number: int) -> Trial:
 
     cup = own("lifter_cup_height") if _usual_lifter(facts, node) else node.get("lifter_cup_height")
     turns, shim = own("turns_of_crank"), node.get("shim") or facts.node("rockers.shim")
+    length, untold = _length(facts, node)
     return Trial(
         number=number,
         place=node.place,
-        length=_length(facts, node),
+        length=length,
+        untold=untold,
         mark=_pair(facts, node.get("mark"), "from", "to"),
         contacts=_pair(facts, node, "shut_at", "open_at"),
         shim=facts.reading(shim, "length") if shim is not None else exact(0.0, "length"),
@@ -166,7 +177,18 @@ def _usual_lifter(facts: Facts, node: Node) -> bool:
     return own is None or usual is None or own.value == usual.value
 
 
-def _length(facts: Facts, node: Node) -> Value | None:
+def _length(facts: Facts, node: Node) -> tuple[Value | None, Undecided]:
+    """A trial's length, or why there is none: what its mark and lines tell stands without it."""
+    untold = Undecided("this trial has neither length nor turns", (node.place,))
+    try:
+        return _length_read(facts, node), untold
+    except Contradiction:
+        raise
+    except Undecided as reason:
+        return None, reason.again()
+
+
+def _length_read(facts: Facts, node: Node) -> Value | None:
     read, turns = node.get("length"), node.get("turns")
     if read is not None:
         length = facts.reading(read, "length", facts.node("marks.length_gauge"))

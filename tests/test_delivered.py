@@ -151,11 +151,40 @@ def test_torques_asked_for_are_the_rockers_own(tmp_path: Path, side: str, newton
 
 @pytest.mark.parametrize(
     ("mount", "material", "least"),
-    [("stud", "aluminium alloy", 1.0), ("pedestal", "aluminium alloy", 1.5), ("pedestal", "grey cast iron", 1.0)],
+    [
+        ("stud", "aluminium alloy", 1.0),
+        ("pedestal", "aluminium alloy", 1.5),
+        ("pedestal", "Aluminum, T6", 1.5),
+        ("pedestal", "A356 alloy", 1.5),
+        ("pedestal", "magnesium", 1.5),
+        ("pedestal", "aluminium alloy with cast iron seats", 1.5),
+        ("pedestal", "grey cast iron", 1.0),
+        ("pedestal", "gray iron", 1.0),
+        ("pedestal", "ductile iron", 1.0),
+        ("pedestal", "steel billet", 1.0),
+    ],
 )
-def test_only_a_bolt_in_aluminium_needs_more_thread(tmp_path: Path, mount: str, material: str, least: float) -> None:
+def test_only_a_bolt_in_iron_holds_by_one_diameter(tmp_path: Path, mount: str, material: str, least: float) -> None:
     edits = [("heads.yaml", "material: aluminium alloy", f"material: {material}")]
     if mount != "stud":
         edits += [("rockers.yaml", "mount: stud\nadjuster: nut", f"mount: {mount}\nadjuster: none")]
         edits += [("rockers.yaml", "adjuster_turns: 0.5 ", "# "), ("rockers.yaml", "stud_lean: 0 deg\n", "")]
     assert facts(tmp_path, CLOSED, *edits).get("engagement_least").si == least
+
+
+@pytest.mark.parametrize(
+    ("edit", "said"),
+    [
+        (("heads.yaml", "material: aluminium alloy\n", ""), "a bolt in a head whose material is not written"),
+        (("heads.yaml", "aluminium alloy", "A356"), "a bolt in a head not known to be of iron or steel"),
+        (("heads.yaml", "aluminium alloy", "aluminum"), "a bolt in aluminium alloy"),
+    ],
+)
+def test_a_bolt_of_one_diameter_fails_where_nobody_says_that_it_is_in_iron(
+    tmp_path: Path, edit: Edit, said: str
+) -> None:
+    edits = [edit, ("rockers.yaml", "mount: stud\nadjuster: nut", "mount: pedestal\nadjuster: none")]
+    edits += [("rockers.yaml", "adjuster_turns: 0.5 ", "# "), ("rockers.yaml", "stud_lean: 0 deg\n", "")]
+    told = results(altered(tmp_path, CLOSED, *edits), "thread-engagement")[0]
+    assert (told.kind, told.blocks) == ("fail", True)
+    assert f"1.12 ({said}), must be at least 1.5, misses it by" in told.message

@@ -6,9 +6,11 @@ from math import sqrt
 from pathlib import Path
 
 import pytest
-from altered import SIX, as_it_is, facts
+from altered import FLAT, SIX, as_it_is, facts
+from judging import Judged
 
 from buildcheck.subjects import Subject
+from buildcheck.values import Undecided
 
 ENDS = "ends: {type: ball, ball_radius: 5/32 in, oil_hole: 0.080 in}\nmeasured_as: overall"
 TWO = (
@@ -53,3 +55,90 @@ def test_a_checker_with_other_holes_reads_the_rod_as_its_own_ends_would(tmp_path
     found = facts(tmp_path, SIX, ("pushrods.yaml", ENDS, drilled)).get("length_asked", Subject(2, "intake"))
     more = found.si - as_it_is(SIX).facts.get("length_asked", Subject(2, "intake")).si
     assert more / 0.0254 == pytest.approx(sqrt((5 / 32) ** 2 - 0.030**2) - sqrt((5 / 32) ** 2 - 0.040**2))
+
+
+CHECKER = "ends: {type: ball, ball_radius: 5/32 in, oil_hole: 0.060 in}"
+
+
+def test_a_gauge_reads_a_checker_as_a_caliper_does_where_its_own_hole_is_the_smaller(tmp_path: Path) -> None:
+    """Turned by hand to full balls, at the checker's ends over the gauge's 0.080 in, it is the same rod."""
+    gauge = ENDS.replace("0.080", "0.100").replace("overall", "gauge\ngauge_hole: 0.080 in")
+    full = ENDS.replace("0.080", "0.100").replace("overall", "full ball")
+    by_hand = f"length: {9.4250 + caps_alike(0.080):.6f} in"
+    own = facts(tmp_path / "gauge", SIX, ("pushrods.yaml", ENDS, gauge)).get("length_asked", Subject(2, "intake"))
+    edits = [("pushrods.yaml", ENDS, full), ("marks.yaml", "length: 9.4250 in", by_hand)]
+    turned = facts(tmp_path / "full", SIX, *edits).get("length_asked", Subject(2, "intake"))
+    assert own.si / 0.0254 == pytest.approx(turned.si / 0.0254 - caps_alike(0.100), abs=1e-6)
+
+
+def caps_alike(hole: float) -> float:
+    """What one hole in both of the demo's balls takes off, in."""
+    return 2 * (5 / 32 - sqrt((5 / 32) ** 2 - (hole / 2) ** 2))
+
+
+@pytest.mark.parametrize(
+    ("over", "said"),
+    [
+        ("{type: cup, ball_radius: 5/32 in}", "a cup of 5/32 in radius"),
+        ("{type: ball, ball_radius: 3/16 in, oil_hole: 0.060 in}", "a ball of 3/16 in radius"),
+        ("{type: ball, ball_radius: 0.157 in, oil_hole: 0.060 in}", "a ball of 0.157 in radius"),
+    ],
+)
+def test_a_checker_of_other_ends_tells_no_length_but_its_marks_stand(judged: Judged, over: str, said: str) -> None:
+    told = judged(SIX, ("pushrods.yaml", CHECKER, f"ends: {over}"))
+    assert (told.code, told.verdict) == (1, "open")
+    found = told.result("length-orderable", "1/intake")
+    assert f"the checking rod ends in {said}, the rods in a ball of 5/32 in radius" in found["message"]
+    assert "measure with a checking rod whose ends are as the rods'" in found["message"]
+    assert (found["file"], found["line"], found["column"]) == ("pushrods.yaml", 16, 9)
+    assert set(told.kinds("mark-on-tip").values()) == {"pass", "notApplicable"}
+    assert told.lines() == []
+
+
+def test_one_end_of_another_kind_is_enough(tmp_path: Path) -> None:
+    over = "\nchecker: {ends: {type: ball, ball_radius: 3/16 in, oil_hole: 0.060 in}}\n"
+    with pytest.raises(Undecided, match=r"a ball of 3/16 in radius, the rods in a cup of 5/32 in radius"):
+        facts(tmp_path, FLAT, ("pushrods.yaml", "", over)).get("zero_lash_length", Subject(1, "intake"))
+
+
+@pytest.mark.parametrize("radius", ["3.97 mm", "0.156 in", "0.1563 in"])
+def test_a_ball_written_otherwise_is_the_same_ball(tmp_path: Path, radius: str) -> None:
+    edit = ("pushrods.yaml", CHECKER, CHECKER.replace("5/32 in", radius))
+    own = facts(tmp_path, SIX, edit).get("length_asked", Subject(1, "intake")).si
+    assert own / 0.0254 == pytest.approx(
+        as_it_is(SIX).facts.get("length_asked", Subject(1, "intake")).si / 0.0254, abs=1e-4
+    )
+
+
+CUP = "rocker: {type: cup, ball_radius: 5/32 in}\nmeasured_as: overall"
+DRILLED_CUP = "rocker: {type: cup, ball_radius: 5/32 in, oil_hole: 0.060 in}\nmeasured_as: "
+STATED = "step: 0.025 in, stated_as: "
+
+
+def test_a_cup_is_shortened_by_no_hole(judged: Judged) -> None:
+    """Its oil hole may be written, as the starter asks: the order stays the same."""
+    drilled = ("pushrods.yaml", CUP, DRILLED_CUP + "overall")
+    assert judged(FLAT, drilled).lines() == judged(FLAT).lines()
+    assert judged(FLAT, drilled).verdict == "pass"
+
+
+def test_lengths_over_one_and_the_same_gauge_need_no_conversion(judged: Judged) -> None:
+    measured = ("pushrods.yaml", CUP, DRILLED_CUP + "gauge\ngauge_hole: 1/8 in")
+    stock = ("pushrods.yaml", f"{STATED}overall", f"{STATED}gauge, gauge_hole: 0.125 in")
+    assert judged(FLAT, measured, stock).lines() == judged(FLAT).lines()
+
+
+@pytest.mark.parametrize("measured", ["overall", "full ball", "gauge\ngauge_hole: 0.140 in"])
+def test_a_cup_over_another_gauge_cannot_be_told(judged: Judged, measured: str) -> None:
+    edits = [("pushrods.yaml", CUP, DRILLED_CUP + measured)]
+    edits += [("pushrods.yaml", f"{STATED}overall", f"{STATED}gauge, gauge_hole: 0.125 in")]
+    found = judged(FLAT, *edits).result("length-orderable", "1/intake")
+    assert found["kind"] == "open"
+    assert "a cup end has no gauge length: ask the supplier to state lengths as measured_as" in found["message"]
+
+
+def test_over_a_full_ball_a_rod_with_a_cup_is_longer_by_its_ball_s_hole_alone(tmp_path: Path) -> None:
+    chosen = "chosen: {intake: 10.600 in, exhaust: 10.600 in, stated_as: full ball}\n"
+    edits = [("pushrods.yaml", CUP, DRILLED_CUP + "overall"), ("pushrods.yaml", "", chosen)]
+    own = facts(tmp_path, FLAT, *edits).get("chosen_length", Subject(1, "intake")).si
+    assert own / 0.0254 == pytest.approx(10.600 - (3 / 16 - sqrt((3 / 16) ** 2 - 0.030**2)))

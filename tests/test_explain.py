@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import ast
+import re
 import shutil
 from pathlib import Path
 
 import pytest
+from judging import Judged
+from rewritten import Edit
 
 from buildcheck.build import STAGES
 from buildcheck.cli import main
+from buildcheck.explain.fields import explain_field
 from buildcheck.explain.quantities import explain_quantity, formulas_of
 from buildcheck.explain.rules import explain_rule
 from buildcheck.explain.stages import MEANS
@@ -16,6 +21,7 @@ from buildcheck.judging.limits import Limits
 from buildcheck.judging.rule import Rule
 from buildcheck.judging.ruleset import load_rules
 from buildcheck.quantities.table import QUANTITIES
+from buildcheck.schema.fields import field_kinds
 
 Captured = pytest.CaptureFixture[str]
 ROOT = Path(__file__).parent.parent
@@ -155,3 +161,56 @@ def test_a_shop_rule_takes_a_shipped_one_s_place_only_where_it_says_so(capsys: C
     assert "write 'replaces: true' to replace it" in capsys.readouterr().out
     (shop / "shop-rules/quench.yaml").write_text(f"{shipped}replaces: true\n", encoding="utf-8")
     assert any("quench" in line and "(shop-rules/quench.yaml)" in line for line in told(capsys, "rules", shop))
+
+
+def words_that_read() -> set[str]:
+    """Words of the source's strings without blanks, such as paths and keys: not what explain and prose say."""
+    files = [path for path in (ROOT / "buildcheck").rglob("*.py") if path.parent.name != "explain"]
+    trees = [ast.parse(path.read_text(encoding="utf-8")) for path in files]
+    texts = [
+        node.value
+        for tree in trees
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Constant) and isinstance(node.value, str)
+    ]
+    return {word for text in texts if " " not in text for word in re.findall(r"\w+", text)}
+
+
+READING = words_that_read()
+NAMED = {word for rule in RULES.rules for name in rule.names() for word in name.split(".")}
+
+
+@pytest.mark.parametrize("field", field_kinds())
+def test_a_field_of_which_nothing_is_computed_says_so(field: str) -> None:
+    """Its key stands in the source that reads builds, or in a rule, or it says that nobody reads it."""
+    last = list(explain_field(field, RULES))[-1]
+    assert (field.rpartition(".")[2] in READING | NAMED) or "kept for the reader" in last
+
+
+@pytest.mark.parametrize(
+    ("folder", "edit"),
+    [
+        ("tests/builds/vee_eight_mm", ("rockers.yaml", "radius: 6.0 mm", "radius: 6.5 mm")),
+        (
+            "tests/builds/vee_eight_mm",
+            ("heads.yaml", "installed_height: 45.4 mm", "installed_height: 45.4 mm, stem_height: 52 mm"),
+        ),
+        ("example_build", ("marks.yaml", "name: 12 in caliper", "name: micrometer")),
+    ],
+)
+def test_what_is_kept_for_the_reader_changes_no_result(judged: Judged, folder: str, edit: Edit) -> None:
+    def told(*edits: Edit) -> tuple[object, object]:
+        build = judged(folder, *edits).build
+        return [(one["rule"], one["subject"], one["kind"], one["value"]) for one in build["results"]], build["order"]
+
+    assert told(edit) == told()
+
+
+@pytest.mark.parametrize(
+    ("field", "kept"),
+    [("heads.each.stem_height", True), ("rockers.tip.radius", True), ("heads.valves.intake.lash_cap.thickness", True),
+     ("heads.gasket.thickness", False), ("rockers.bolt_turns", False), ("cam.lifter.travel", False)],
+)  # fmt: skip
+def test_explain_says_what_is_kept_for_the_reader_alone(capsys: Captured, field: str, kept: bool) -> None:
+    last = told(capsys, "explain", field, ROOT)[-1]
+    assert ("no quantity is computed from it: it is kept for the reader" in last) is kept

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from judging import Judged
+from rewritten import copied
+
+from buildcheck.cli import main
 
 SIX, RULE = "example_build", "coil-bind-clearance"
 OWN = "  coil-bind-clearance:\n    at_least: 0.080 in\n"
@@ -36,3 +41,52 @@ def test_a_count_says_what_was_found_and_the_cure(judged: Judged) -> None:
     edit = ("marks.yaml", "turns_of_crank: 2\n", "turns_of_crank: 1.5\n")
     told = judged(SIX, edit).result("crank-turned-twice", "1/intake")["message"]
     assert told.startswith("cylinder 1 intake: Full turns of the crank for the mark: 1.5. Ink the tip afresh, turn")
+
+
+FLAT = "tests/builds/flat_four_solid"
+
+
+@pytest.mark.parametrize(
+    ("lash", "said"),
+    [
+        ("0.4319 mm", "0.017004 in, must be at least 0.013000 in and at most 0.017000 in, misses it by 0.000004 in."),
+        ("0.01701 in", "0.01701 in, must be at least 0.01300 in and at most 0.01700 in, misses it by 0.00001 in."),
+        ("0.0171 in", "0.0171 in, must be at least 0.0130 in and at most 0.0170 in, misses it by 0.0001 in."),
+    ],
+)
+def test_a_near_miss_has_figures_enough_to_be_seen(judged: Judged, lash: str, said: str) -> None:
+    log = f"each: [{{cylinder: 1, valve: intake, lash: {lash}}}]\n"
+    told = judged(FLAT, ("as_built.yaml", "", log), options=["--stage", "assembled"]).result(
+        "lash-in-range", "1/intake"
+    )
+    assert told["kind"] == "fail"
+    assert f": {said}" in told["message"]
+
+
+def test_a_doubt_of_more_figures_than_usual_is_shown_with_them(judged: Judged) -> None:
+    """0.017004 in, as sure as 0.00001 in, neither passes nor fails: the reading that would is not one of 0.0000 in."""
+    log = "each: [{cylinder: 1, valve: intake, lash: 0.4319 mm +/- 0.0003 mm}]\n"
+    told = judged(FLAT, ("as_built.yaml", "", log)).result("lash-in-range", "1/intake")
+    assert told["kind"] == "open"
+    assert "at most 0.017000 in: this instrument cannot tell; a reading good to 0.000004 in would" in told["message"]
+
+
+def test_a_near_miss_reads_alike_in_the_report(tmp_path: Path) -> None:
+    log = "each: [{cylinder: 1, valve: intake, lash: 0.4319 mm}]\n"
+    build = copied(tmp_path, FLAT, ("as_built.yaml", "", log), ("build.yaml", "stage: ordering", "stage: assembled"))
+    assert main(["report", str(build)]) == 0
+    report = (build / "REPORT.md").read_text(encoding="utf-8")
+    assert "at least 0.013000 in and at most 0.017000 in; misses by 0.000004 in" in report
+
+
+def test_what_tells_its_own_uncertainty_is_not_said_to_state_none(tmp_path: Path) -> None:
+    """The length measured and the one predicted differ by more than both their uncertainties, which are told."""
+    short = ("stackup.yaml", "intake: ", "intake: 9.300 in # ")
+    build = copied(tmp_path, SIX, short)
+    assert main(["report", str(build)]) == 0
+    rows = (build / "REPORT.md").read_text(encoding="utf-8").splitlines()
+    failing = [row for row in rows if "**predicted-agrees**" in row]
+    [passing] = [row for row in rows if row.startswith("| predicted-agrees |")]
+    assert failing
+    assert all("± " in row for row in failing)
+    assert not any("no uncertainty stated" in row for row in (passing, *failing))

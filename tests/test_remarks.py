@@ -82,6 +82,8 @@ def test_a_retainer_is_touched_from_nothing_down(tmp_path: Path, gap: str, touch
         (SIX, "running", "hydraulic", 0, "none"),
         (FLAT, "checking", "solid", 1, "checking springs"),
         (FLAT, "running", "solid", 0, "none"),
+        (FLAT, "running", "hydraulic", 1, "hydraulic lifter"),
+        (FLAT, "checking", "locked", 2, "checking springs and locked lifter"),
     ],
 )
 def test_stand_ins_are_those_that_will_not_run(
@@ -117,7 +119,9 @@ def test_a_warm_engine_says_what_it_assumes(tmp_path: Path) -> None:
         "assembly at 68 degF (20 degC) assumed; running at 200 degF (93 degC) assumed; "
         "the valve's tip is taken to rise with the rocker's pivot"
     )
-    assert facts(tmp_path / "all", SIX).get("gap_growth", Subject(None, "intake")).said == ""
+    assert facts(tmp_path / "all", SIX).get("gap_growth", Subject(None, "intake")).said == (
+        "a stem of steel taken to grow (12 ± 0.7)e-6 per K"
+    )
 
 
 def test_assumed_temperatures_are_those_that_are_said(tmp_path: Path) -> None:
@@ -141,3 +145,39 @@ def test_an_exhaust_stem_is_never_assumed(tmp_path: Path) -> None:
 def test_a_plain_tip_has_no_narrowest_mark(tmp_path: Path, name: str) -> None:
     with pytest.raises(NotApplicable):
         facts(tmp_path, SHOE).get(name, ONE)
+
+
+UNTOLD = "marks.yaml does not say what stood in the lifter's bore: the lifter to be run is taken"
+
+
+@pytest.mark.parametrize("name", ["length_asked", "length_misfit"])
+def test_a_lifter_that_is_not_written_is_taken_as_the_one_to_be_run_and_said(tmp_path: Path, name: str) -> None:
+    nothing = [("marks.yaml", "lifter: solid\n", ""), ("marks.yaml", "lifter_cup_height: 1.905 in\n", "")]
+    assert facts(tmp_path, SIX, *nothing).get(name, ONE).said == UNTOLD
+    written = facts(tmp_path / "running", SIX, ("marks.yaml", "lifter: solid", "lifter: locked"), nothing[1])
+    assert written.get(name, ONE).said == ""
+    assert written.get("length_asked", ONE).si == facts(tmp_path / "again", SIX, *nothing).get("length_asked", ONE).si
+
+
+def test_under_a_fixed_pivot_the_preload_says_so_too(tmp_path: Path) -> None:
+    found = facts(tmp_path, EIGHT, ("marks.yaml", "lifter: locked", "#"))
+    assert {found.get(name, ONE).said for name in ("preload", "zero_lash_length_to_run", "length_asked")} == {UNTOLD}
+    assert found.get("preload", ONE).si == facts(tmp_path / "told", EIGHT).get("preload", ONE).si
+
+
+@pytest.mark.parametrize("lifter", ["hydraulic", "locked"])
+def test_a_stand_in_for_a_solid_lifter_needs_both_cup_heights(tmp_path: Path, lifter: str) -> None:
+    measured_on = ("marks.yaml", "lifter: solid", f"lifter: {lifter}")
+    with pytest.raises(Undecided, match=r"a stand-in lifter was measured on: write its lifter_cup_height"):
+        facts(tmp_path, FLAT, measured_on).get("length_asked", ONE)
+    heights = [("marks.yaml", "springs: checking", "springs: checking\nlifter_cup_height: 1.900 in")]
+    heights += [("cam.yaml", "{type: solid flat}", "{type: solid flat, cup_height: 1.890 in}")]
+    told = facts(tmp_path / "told", FLAT, measured_on, *heights).get("length_asked", ONE)
+    assert told.si / IN == pytest.approx(facts(tmp_path / "own", FLAT).get("length_asked", ONE).si / IN + 0.010)
+
+
+def test_one_trial_on_a_stand_in_of_unknown_height_does_without_its_length(tmp_path: Path) -> None:
+    """Two trials of 2/exhaust are repeats; on a hydraulic lifter the first tells nothing of the second's length."""
+    edit = ("marks.yaml", "{length: 10.598 in}", "{length: 10.500 in, lifter: hydraulic}")
+    found = facts(tmp_path, FLAT, edit).get("zero_lash_length", Subject(2, "exhaust"))
+    assert found.si / IN == pytest.approx(10.600)

@@ -20,8 +20,8 @@ FILES = sorted(rules_dir().rglob("*.yaml"))
 AREAS = {"asbuilt", "clearances", "compression", "lengths", "marks", "parts", "springs", "team"}
 UNPUBLISHED = "common practice, no published source"
 HANDBOOK = (
-    "Callister, Fundamentals of Materials Science and Engineering, 3rd ed, Table B.6, for the coefficients (grey iron "
-    "and steel from memory)"
+    "Callister, Fundamentals of Materials Science and Engineering, 3rd ed, Table B.6, for the coefficients (grey iron, "
+    "steels and titanium from memory)"
 )
 PUBLISHED = {
     "delivered-run-out": "TM 9-2815-253-24, para 3-26.2",
@@ -37,6 +37,12 @@ ABBREVIATIONS = {"C", "NIST", "SEMATECH", "TM"}
 LIMITS = {
     "adjuster-in-range": ("error", "ordering", "blocks", {"at_most": "rockers.adjuster_range"}),
     "bank-step": ("warning", "ordering", "allowed", {"at_most": "0.020 in"}),
+    "bolt-preload": (
+        "warning",
+        "ordering",
+        "allowed",
+        {"at_least": "cam.lifter.preload.at_least", "at_most": "cam.lifter.preload.at_most"},
+    ),
     "coil-bind-clearance": ("error", "ordering", "blocks", {"at_least": "0.060 in"}),
     "compression-plausible": ("note", "ordering", "allowed", {"at_least": "6", "at_most": "13"}),
     "concession-in-use": ("warning", "planning", "allowed", {"at_most": "0"}),

@@ -69,10 +69,13 @@ def test_temperatures_left_out_are_assumed_and_said(tmp_path: Path) -> None:
 
 
 def test_an_unknown_metal_is_asked_for_by_its_name(tmp_path: Path) -> None:
-    found = rewritten(tmp_path, "example_build", ("block.yaml", "grey cast iron", "pig iron"))
+    found = rewritten(tmp_path, "example_build", ("block.yaml", "grey cast iron", "magnesium alloy"))
     told = results(found, "preload-hot")[0]
     assert (told.kind, told.place.file) == ("open", "block.yaml")
-    assert "no expansion is known for 'pig iron': one of aluminium alloy, ductile iron" in told.message
+    assert (
+        "'magnesium alloy' names no metal whose expansion is known: write one of aluminium alloy, austenitic"
+        in told.message
+    )
 
 
 def test_lash_of_an_aluminium_engine_opens_as_it_warms() -> None:

@@ -175,3 +175,13 @@ def test_without_the_lines_only_the_pivots_move_is_told(tmp_path: Path, capsys: 
     build = lay_out(tmp_path, trials("length: 9.400 in, mark: {from: 0.140 in, to: 0.180 in}"))
     assert main(["advise", str(build), "--with", "head_milled=0.010 in"]) == 0
     assert "\n  intake: Pivot lower over the tip: -0.0062 in\n" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("again", ["block_milled=0.010 in", "block_milled = 0.25 mm"])
+def test_a_part_assumed_twice_is_refused(capsys: pytest.CaptureFixture[str], again: str) -> None:
+    """Lengths would be the sum of both, quench and compression the last alone."""
+    given = ["--with", "block_milled=0.010 in", "--with", "head_milled=0.010 in", "--with", again]
+    assert main(["advise", str(ROOT / SIX), *given]) == 2
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert "--with block_milled is given 2 times: write once what they come to" in told.err

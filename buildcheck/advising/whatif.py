@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from math import pi
@@ -54,6 +55,9 @@ def what_if(facts: Facts, texts: Sequence[str]) -> WhatIf:
         longer = {subject: _longer(facts, subject, assumed) for subject in facts.subjects("valve_type")}
     except Undecided as reason:
         raise UsageError(f"--with: {reason.reason}") from reason
+    for name, times in Counter(one.name for one in assumed).items():
+        if times > 1:
+            raise UsageError(f"--with {name} is given {times} times: write once what they come to")
     effects: list[Effect] = []
     untold: dict[str, str] = {}
     for subject, by in longer.items():

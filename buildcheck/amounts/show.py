@@ -52,28 +52,32 @@ def round_half_even(x: Decimal | float, decimals: int) -> Decimal:
 
 
 @lru_cache(maxsize=KEPT)
-def show(si: float | Decimal, kind: str, system: str) -> str:
+def show(si: float | Decimal, kind: str, system: str, finer: int = 0) -> str:
     """Write a value in base units (m, degree, m³, N, N/m, N·m, K, Pa, 1) for an ``inch`` or ``metric`` shop.
+
+    ``finer``: decimals more than usual.
 
     >>> show(0.000889, "length", "inch"), show(0.0140, "length", "metric"), show(-1e-9, "length", "inch")
     ('0.0350 in', '14.000 mm', '0.0000 in')
+    >>> show(0.0004319, "length", "inch", 2)
+    '0.017004 in'
     """
     exact = si if isinstance(si, Decimal) else Decimal(format(si, ".15g"))
     if kind in ("count", "ratio"):
-        return _without_trailing_zeros(f"{round_half_even(exact, 3):f}")
+        return _without_trailing_zeros(f"{round_half_even(exact, 3 + finer):f}")
     if kind == "length":
-        return _length(exact, system)
+        return _length(exact, system, finer)
     unit, decimals = _UNIT_AND_DECIMALS[kind, system]
     if kind == "volume" and system == "inch" and abs(exact) > _LARGE_VOLUME:
         unit = "cu in"
-    return _in_unit(exact, unit, decimals, difference=kind == "temperature difference")
+    return _in_unit(exact, unit, decimals + finer, difference=kind == "temperature difference")
 
 
-def _length(exact: Decimal, system: str) -> str:
+def _length(exact: Decimal, system: str, finer: int) -> str:
     """In: 4 decimals below 1 in, else 3; mm: 3 decimals below 25 mm, else 2, judged as rounded."""
     unit, change, fine, coarse = ("in", 1, 4, 3) if system == "inch" else ("mm", 25, 3, 2)
     size = round_half_even(abs(from_base(exact, UNITS[unit])), fine)
-    return _in_unit(exact, unit, fine if size < change else coarse)
+    return _in_unit(exact, unit, (fine if size < change else coarse) + finer)
 
 
 def _in_unit(exact: Decimal, unit: str, decimals: int, difference: bool = False) -> str:

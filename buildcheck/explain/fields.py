@@ -11,6 +11,14 @@ from buildcheck.judging.rule import RuleSet
 from buildcheck.schema.fields import field_kinds, field_schema
 from buildcheck.subjects import VALVE_TYPES
 
+KEPT = (
+    ".accepted_by", ".because", ".lash_cap.thickness", ".name", ".note", ".part", ".purpose", ".stem_height",
+    ".tip.radius",
+)  # fmt: skip
+"""Endings of the fields that no rule and no quantity reads."""
+
+KEPT_ALONE = "none, and no quantity is computed from it: it is kept for the reader"
+
 
 def fields_called(topic: str) -> list[str]:
     """Paths of the fields that a topic means: the path itself, one with {valve}, or every field of that last name."""
@@ -30,7 +38,8 @@ def explain_field(path: str, rules: RuleSet) -> Iterator[str]:
     yield from _written(field_kinds()[path], schema)
     either = {path, *(path.replace(f".{valve}.", ".{valve}.") for valve in VALVE_TYPES)}
     found = sorted({rule for name in either for rule in asking(name, rules)})
-    yield f"rules that name it: {', '.join(found) or 'none by itself; quantities are computed from it'}"
+    own = KEPT_ALONE if f".{path}".endswith(KEPT) else "none by itself; quantities are computed from it"
+    yield f"rules that name it: {', '.join(found) or own}"
 
 
 def _written(kind: str, schema: Mapping[str, Any]) -> Iterator[str]:

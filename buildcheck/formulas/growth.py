@@ -21,13 +21,16 @@ _CALLISTER = "Callister, Fundamentals of Materials Science and Engineering, 3rd 
 
 EXPANSION = {
     "aluminium alloy": Expansion(23e-6, 1.5e-6, f"{_CALLISTER}: cast 356.0 21.5, 6061 23.6"),
+    "austenitic stainless steel": Expansion(17e-6, 1.5e-6, f"{_CALLISTER}: 304 17.2, 316 16.0, from memory"),
     "ductile iron": Expansion(10.9e-6, 0.3e-6, f"{_CALLISTER}: 10.6 to 11.2"),
     "grey cast iron": Expansion(11e-6, 0.4e-6, f"{_CALLISTER}: 10.8 to 11.4, from memory"),
+    "martensitic stainless steel": Expansion(10.5e-6, 0.6e-6, f"{_CALLISTER}: 440A 10.2, 405 10.8, from memory"),
     "steel": Expansion(
         12e-6,
         0.7e-6,
         f"Bansal, Strength of Materials, Problem 1.28, p. 43: 12; {_CALLISTER}: 11.3 to 11.7, from memory",
     ),
+    "titanium alloy": Expansion(9e-6, 0.6e-6, f"{_CALLISTER}: Ti-6Al-4V 8.6, Ti-5Al-2.5Sn 9.4, from memory"),
 }
 
 

@@ -3,7 +3,6 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import asin, cos, hypot, radians, sin, sqrt
-from typing import Literal
 
 
 def length_per_height(ratio: float, lean: float = 0.0, inclination: float = 0.0) -> float:
@@ -35,20 +34,19 @@ def length_change_for_raise(raise_by: float, ratio: float, lean: float = 0.0, in
     return raise_by * cos(radians(lean)) * length_per_height(ratio, lean, inclination)
 
 
-def preload_per_turn(pitch: float, ratio: float, adjuster: Literal["nut", "screw"] = "nut") -> float:
-    """How far one turn of the adjuster past zero lash pushes the lifter's plunger down.
+def preload_per_turn(pitch: float, ratio: float, lean: float = 0.0, inclination: float = 0.0) -> float:
+    """How far the lifter's plunger goes down for one turn past zero lash of what pulls the pivot down.
 
-    Args: pitch: of the adjuster's thread (m a turn); ratio: of the rocker (1); adjuster: nut on the stud,
-    or screw in the rocker's push rod end.
-    Returns: plunger travel (m a turn). Source: p*(1 + 1/R) for a nut, the rocker turning about the valve
-    tip; p for a screw.
+    Args: pitch: of the thread of nut or bolt (m a turn); ratio, lean, inclination: as for length_per_height.
+    Returns: plunger travel (m a turn). Source: p*[cos(lean - inclination) + cos(lean)/R], the rocker turning
+    about the valve tip; p*(1 + 1/R) upright. A screw in the rocker's push rod end takes p.
 
     >>> round(preload_per_turn(1 / 24, 1.5), 4), round(preload_per_turn(1 / 20, 1.7), 4)
     (0.0694, 0.0794)
-    >>> round(preload_per_turn(1.25, 1.7), 3), preload_per_turn(1.25, 1.7, "screw")
-    (1.985, 1.25)
+    >>> round(preload_per_turn(1.25, 1.7), 3)
+    1.985
     """
-    return pitch * length_per_height(ratio) if adjuster == "nut" else pitch
+    return length_change_for_raise(pitch, ratio, lean, inclination)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,22 +1,6 @@
 """Lengths of push rods: what the ends take off, conventions, the checker, the length asked."""
 
-from dataclasses import dataclass
 from math import sqrt
-from typing import Literal
-
-Convention = Literal["overall", "full ball", "gauge"]
-
-
-@dataclass(frozen=True, slots=True)
-class End:
-    """One end of a push rod: its ball's radius and oil hole (m), or a cup, which no hole shortens."""
-
-    ball_radius: float
-    oil_hole: float = 0.0
-    cup: bool = False
-
-
-Ends = tuple[End, End]
 
 
 def cap(ball_radius: float, hole_diameter: float) -> float:
@@ -43,66 +27,6 @@ def lost(ball_radius: float, oil_hole: float, gauge_hole: float = 0.0) -> float:
     (0.01656, 0.00521)
     """
     return cap(ball_radius, max(oil_hole, gauge_hole))
-
-
-def taken_off(ends: Ends, stated_as: Convention, gauge_hole: float | None = None) -> float:
-    """By how much a convention reads a rod shorter than over its full balls.
-
-    Args: ends: both ends of the rod; stated_as: the convention; gauge_hole: diameter of the gauge's own
-    hole (m).
-    Returns: the difference (m). ValueError where a gauge length comes without its hole. Source: lost.
-
-    >>> rod = (End(5 / 32, 0.080), End(5 / 32, 0.080))
-    >>> round(taken_off(rod, "overall"), 5), round(taken_off(rod, "gauge", 0.140), 5)
-    (0.01041, 0.03311)
-    """
-    if stated_as == "full ball":
-        return 0.0
-    if stated_as == "gauge" and gauge_hole is None:
-        raise ValueError("a gauge length means nothing without the gauge's own hole: state gauge_hole")
-    hole = gauge_hole if stated_as == "gauge" and gauge_hole is not None else 0.0
-    return sum(lost(end.ball_radius, end.oil_hole, hole) for end in ends if not end.cup)
-
-
-def convert(
-    length: float,
-    ends: Ends,
-    given: Convention,
-    wanted: Convention,
-    given_hole: float | None = None,
-    wanted_hole: float | None = None,
-) -> float:
-    """The same rod's length in another convention.
-
-    Args: length: as given (m); ends: both ends of the rod; given, wanted: the conventions; given_hole,
-    wanted_hole: diameter of the gauge's hole where a convention is a gauge's (m).
-    Returns: the length (m). ValueError as for taken_off. Source: full-ball length = overall + caps of the
-    oil holes, gauge length = full-ball length - caps of the gauge's hole.
-
-    >>> rod = (End(5 / 32, 0.080), End(5 / 32, 0.080))
-    >>> round(convert(9.450, rod, "overall", "gauge", wanted_hole=0.140), 5)
-    9.4273
-    """
-    full = length + taken_off(ends, given, given_hole)
-    return full - taken_off(ends, wanted, wanted_hole)
-
-
-def change_ends(length: float, given: Ends, wanted: Ends) -> float:
-    """The overall length of a rod with other ends that reaches as far: the checker's turned into the rods'.
-
-    Args: length: overall (m); given, wanted: the ends of both. Returns: overall length (m). Valid where the
-    balls are of one radius, so that they sit alike in their cups. ValueError where they are not, or a ball
-    meets a cup.
-    Source: both rods alike over their full balls.
-
-    >>> plain, drilled = End(5 / 32, 0.0), End(5 / 32, 0.080)
-    >>> round(change_ends(9.450, (plain, plain), (drilled, drilled)), 5)
-    9.43959
-    """
-    alike = [(a.ball_radius, a.cup) == (b.ball_radius, b.cup) for a, b in zip(given, wanted, strict=True)]
-    if not all(alike):
-        raise ValueError("the checker stands in for a rod only with ends of the same kind and ball radius")
-    return length + taken_off(given, "overall") - taken_off(wanted, "overall")
 
 
 def checker_length(length_at_zero_turns: float, turns: float, pitch: float) -> float:

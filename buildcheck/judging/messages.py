@@ -9,31 +9,48 @@ from buildcheck.judging.rule import Rule
 from buildcheck.values import Value
 
 _SIDES = {"at_least": "at least", "at_most": "at most"}
+_FINEST = 6
+AT_LIMIT = 1e-12
+"""A margin below it is the arithmetic's own: the value lies at its limit."""
 
 
-def shown(value: Value, system: str) -> str:
+def shown(value: Value, system: str, finer: int = 0) -> str:
     """A value with its expanded uncertainty, as people read it."""
-    text = show(value.si, value.kind, system)
-    return f"{text} ± {show(value.expanded, spread_kind(value.kind), system)}" if value.expanded else text
+    text = show(value.si, value.kind, system, finer)
+    return f"{text} ± {show(value.expanded, spread_kind(value.kind), system, finer)}" if value.expanded else text
 
 
-def limits_shown(limits: Mapping[str, Value], system: str) -> str:
+def limits_shown(limits: Mapping[str, Value], system: str, finer: int = 0) -> str:
     """Limits in words: ``at least 0.0200 in and at most 0.0600 in``."""
-    return " and ".join(f"{_SIDES[side]} {show(limit.si, limit.kind, system)}" for side, limit in limits.items())
+    return " and ".join(f"{_SIDES[side]} {show(limit.si, limit.kind, system, finer)}" for side, limit in limits.items())
+
+
+def decimals_more(value: Value, limits: Mapping[str, Value], margin: float | None, system: str) -> int:
+    """How many more than usual it takes for a value and its limit, and what is between them, not to read alike."""
+    if margin is None or abs(margin) < AT_LIMIT:
+        return 0
+
+    def apart(finer: int) -> bool:
+        own = show(value.si, value.kind, system, finer)
+        between, none = (show(si, spread_kind(value.kind), system, finer) for si in (abs(margin), 0.0))
+        return between != none and all(show(each.si, each.kind, system, finer) != own for each in limits.values())
+
+    return next((finer for finer in range(_FINEST) if apart(finer)), _FINEST)
 
 
 def decided(rule: Rule, kind: str, value: Value, limits: Mapping[str, Value], margin: float | None, system: str) -> str:
     """The message where value and limits are known."""
-    head = f"{rule.title}: {found(value, system)}"
+    finer = 0 if kind == "pass" else decimals_more(value, limits, margin, system)
+    head = f"{rule.title}: {found(value, system, finer)}"
     if value.kind != "count":
-        head += f", {'must be ' if kind == 'fail' else ''}{limits_shown(limits, system)}"
+        head += f", {'must be ' if kind == 'fail' else ''}{limits_shown(limits, system, finer)}"
     if kind == "pass" or margin is None:
         return head
-    short = show(abs(margin), spread_kind(value.kind), system)
+    short = show(abs(margin), spread_kind(value.kind), system, finer)
     if kind == "fail":
         missed = "" if value.kind == "count" else f", misses it by {short}"
         return f"{head}{missed}. {rule.fix}"
-    needed = "" if abs(margin) < 1e-12 else f"; a reading good to {short} would"
+    needed = "" if abs(margin) < AT_LIMIT else f"; a reading good to {short} would"
     return f"{head}: this instrument cannot tell{needed}"
 
 
@@ -47,8 +64,9 @@ def spread_kind(kind: str) -> str:
     return "temperature difference" if kind == "temperature" else kind
 
 
-def found(value: Value, system: str) -> str:
+def found(value: Value, system: str, finer: int = 0) -> str:
     """A value as it is told: of a count what it says, of all others the figure first."""
     if value.kind == "count" and value.said:
         return value.said
-    return f"{shown(value, system)} ({value.said})" if value.said else shown(value, system)
+    text = shown(value, system, finer)
+    return f"{text} ({value.said})" if value.said else text

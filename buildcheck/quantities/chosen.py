@@ -32,7 +32,7 @@ def preload(facts: Facts, subject: Subject) -> Value:
         turns = adjuster_turns(facts, subject)
         return turned(facts, subject, turns) if turns is not None else preload_aim(facts).saying("the aim")
     zero, chosen = facts.get("zero_lash_length_to_run", subject), facts.get("chosen_length", subject)
-    return widened(minus(chosen, zero), rod_tolerance(facts), "length tolerance of the rods")
+    return widened(minus(chosen, zero), rod_tolerance(facts), "length tolerance of the rods").saying(zero.said)
 
 
 def rod_length_overall(facts: Facts, subject: Subject) -> Value:
@@ -59,7 +59,8 @@ def length_misfit(facts: Facts, subject: Subject) -> Value:
     if not places and not offer_for(facts, subject).stock and stock(facts):
         nearest = min(stock(facts), key=lambda offer: want.misfit(offer.measured))
         return Value(want.misfit(nearest.measured), "length", {}, stock_places(facts), "no stock length fits")
-    return Value(want.misfit(chosen.si), "length", {}, places)
+    asked = facts.told("length_asked", subject)
+    return Value(want.misfit(chosen.si), "length", {}, places, asked.said if asked is not None else "")
 
 
 def lash(facts: Facts, subject: Subject) -> Value:

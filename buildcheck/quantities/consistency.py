@@ -91,6 +91,7 @@ def _mount(facts: Facts) -> Iterator[Slip]:
 
 def _ranges(facts: Facts) -> Iterator[Slip]:
     pairs = [("cam.lifter.preload.at_least", "cam.lifter.preload.at_most")]
+    pairs += [("cam.lifter.preload.at_most", "cam.lifter.travel")]
     pairs += [(f"heads.springs.{v}.coil_bind_height", f"heads.springs.{v}.installed_height") for v in VALVE_TYPES]
     pairs += [(f"cam.{v}.lobe_lift", "cam.base_circle_diameter") for v in VALVE_TYPES]
     for low, high in pairs:

@@ -6,12 +6,17 @@ from collections.abc import Callable
 
 from buildcheck.amounts.quantity import parse_thread
 from buildcheck.facts import Facts
+from buildcheck.quantities.geometry import holding_thread
+from buildcheck.quantities.materials import metal
 from buildcheck.reading.nodes import Node
 from buildcheck.subjects import BUILD, Subject
 from buildcheck.trials import is_hydraulic
 from buildcheck.values import NotApplicable, Value, derive, exact
 
 MOST_NAMED = 4
+
+IRON = ("ductile iron", "grey cast iron", "steel")
+"""Metals in which a thread of one diameter holds a bolt: common practice, no published source."""
 
 
 def settings_unrecorded(facts: Facts, subject: Subject) -> Value:
@@ -58,25 +63,36 @@ def rocker_torque_most(facts: Facts, subject: Subject) -> Value:
 
 
 def engagement(facts: Facts, subject: Subject) -> Value:
-    """Thread by which a rocker's nut or bolt holds, in its diameters; an adjusting screw holds nothing."""
+    """Thread by which a rocker's nut or bolt holds, in its diameters."""
     held = facts.optional("as_built.each.engagement", subject)
     if held is None:
         raise NotApplicable("no thread engagement is recorded for this valve")
-    thread = "bolt_thread" if facts.text("rockers.adjuster") == "screw" else "adjuster_thread"
-    node = facts.node(f"rockers.{thread}")
+    thread = holding_thread(facts)
+    node = facts.node(thread)
     if node is None:
-        raise facts.missing(f"rockers.{thread}")
+        raise facts.missing(thread)
     diameter = Value(float(parse_thread(str(node.value)).diameter), "length", {}, (node.place,))
-    return derive("ratio", lambda length, d: length / d, held, diameter)
+    said = engagement_least(facts, subject).said
+    return derive("ratio", lambda length, d: length / d, held, diameter, said=said)
 
 
 def engagement_least(facts: Facts, subject: Subject) -> Value:
-    """Diameters of thread that must hold: 1.5 for a bolt in an aluminium head, else 1."""
-    material = facts.node("heads.material")
-    bolted = facts.text("rockers.mount") != "stud"
-    if bolted and material is not None and "aluminium" in str(material.value).lower():
-        return Value(1.5, "ratio", {}, (material.place,), "bolted into aluminium")
-    return exact(1.0, "ratio")
+    """Diameters of thread that must hold: 1 on a stud and for a bolt in iron or steel, 1.5 in any other head."""
+    if facts.text("rockers.mount") == "stud":
+        return exact(1.0, "ratio")
+    node = facts.node("heads.material")
+    if node is None:
+        return exact(1.5, "ratio").saying("a bolt in a head whose material is not written")
+    held_by = _metal(node)
+    said = f"a bolt in {held_by or 'a head not known to be of iron or steel'}"
+    return Value(1.0 if held_by in IRON else 1.5, "ratio", {}, (node.place,), said)
+
+
+def _metal(node: Node) -> str:
+    try:
+        return metal(str(node.value))
+    except ValueError:
+        return ""
 
 
 def warm_check(facts: Facts, subject: Subject) -> Value:

@@ -12,7 +12,7 @@ from buildcheck.quantities.heels import refuse_off_heel
 from buildcheck.quantities.marks import is_roller, mark_offset, mark_width, tip_diameter
 from buildcheck.quantities.valvetrain import gross_lift
 from buildcheck.subjects import Subject
-from buildcheck.trials import Trial, refuse_contact, same_type, trials
+from buildcheck.trials import Trial, is_hydraulic, refuse_contact, same_type, trials
 from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, widened
 
 INCLINATION_SHARE = 0.05
@@ -106,12 +106,20 @@ def signed_height_error(facts: Facts, subject: Subject) -> Value:
 
 def length_per_height(facts: Facts, subject: Subject) -> Value:
     """Push rod length for each unit of pivot height: 1 + 1/R, or exact with lean and inclination given."""
-    lean = facts.optional("rockers.stud_lean") or exact(0.0, "angle")
-    inclination = facts.optional("pushrods.inclination")
-    ratio = facts.field("rockers.ratio", subject)
-    factor = derive("ratio", linkage.length_per_height, ratio, lean, inclination or exact(0.0, "angle"))
-    unknown = 0.0 if inclination is not None else INCLINATION_SHARE * factor.si
-    return widened(factor, unknown, "push rod inclination not given")
+    return _inclined(facts, derive("ratio", linkage.length_per_height, *_slants(facts, subject)))
+
+
+def _slants(facts: Facts, subject: Subject) -> tuple[Value, Value, Value]:
+    """Rocker ratio, stud lean and push rod inclination, upright where not written."""
+    upright = exact(0.0, "angle")
+    lean, inclination = facts.optional("rockers.stud_lean"), facts.optional("pushrods.inclination")
+    return facts.field("rockers.ratio", subject), lean or upright, inclination or upright
+
+
+def _inclined(facts: Facts, value: Value) -> Value:
+    """The same value, less sure where the push rod's inclination is not written."""
+    unknown = 0.0 if facts.node("pushrods.inclination") is not None else INCLINATION_SHARE * abs(value.si)
+    return widened(value, unknown, "push rod inclination not given")
 
 
 def length_change_for_mark(facts: Facts, subject: Subject) -> Value:
@@ -145,13 +153,31 @@ def shim_for_mark(facts: Facts, subject: Subject) -> Value:
 
 
 def preload_per_turn(facts: Facts, subject: Subject) -> Value:
-    """Plunger travel for one turn of the adjuster past zero lash, m."""
+    """Plunger travel for one turn of the adjuster past zero lash, m: a nut lowers the pivot, a screw is the rod's."""
     adjuster = facts.text("rockers.adjuster")
     if adjuster == "none":
         raise NotApplicable("there is no adjuster")
-    pitch, ratio = facts.pitch("rockers.adjuster_thread"), facts.field("rockers.ratio", subject)
-    kind = "nut" if adjuster == "nut" else "screw"
-    return derive("length", lambda p, r: linkage.preload_per_turn(p, r, kind), pitch, ratio)  # type: ignore[arg-type]
+    pitch = facts.pitch("rockers.adjuster_thread")
+    return _pulled_down(facts, subject, pitch) if adjuster == "nut" else pitch
+
+
+def preload_by_bolt(facts: Facts, subject: Subject) -> Value:
+    """Preload that a pedestal's bolt tells, m: its turns from zero lash to seated, by what each takes up."""
+    turns = facts.optional("rockers.bolt_turns")
+    if turns is None or not is_hydraulic(facts):
+        raise NotApplicable("no bolt_turns are written" if turns is None else "solid lifters have lash, not preload")
+    per_turn = _pulled_down(facts, subject, facts.pitch(holding_thread(facts)))
+    return derive("length", lambda n, each: n * each, turns, per_turn, said=f"{turns.si:g} turns of the bolt")
+
+
+def holding_thread(facts: Facts) -> str:
+    """The field that names the thread of the nut or bolt that holds the rocker; an adjusting screw holds nothing."""
+    return "rockers.bolt_thread" if facts.text("rockers.adjuster") == "screw" else "rockers.adjuster_thread"
+
+
+def _pulled_down(facts: Facts, subject: Subject, pitch: Value) -> Value:
+    """Plunger travel for one turn that lowers the pivot, m."""
+    return _inclined(facts, derive("length", linkage.preload_per_turn, pitch, *_slants(facts, subject)))
 
 
 def _roller_only(facts: Facts) -> None:
@@ -193,7 +219,7 @@ def in_fit(facts: Facts, subject: Subject) -> list[Trial]:
     own = trials(facts, subject)
     free = pivot_is_free(facts)
     if free and own[-1].length is None:
-        raise Undecided("this trial has neither length nor turns", (own[-1].place,))
+        raise own[-1].untold.again()
     told = [trial for trial in own if trial.mark or trial.contacts or trial is own[-1]]
     return [trial for trial in told if not free or trial.length is not None]
 

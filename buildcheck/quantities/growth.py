@@ -5,6 +5,7 @@ from __future__ import annotations
 from buildcheck.ends import minus, plus
 from buildcheck.facts import Facts
 from buildcheck.formulas import growth
+from buildcheck.quantities.materials import metal, metal_as_such
 from buildcheck.subjects import Subject
 from buildcheck.trials import is_hydraulic, same_type, trials
 from buildcheck.values import NotApplicable, Undecided, Value, derive, exact
@@ -102,13 +103,14 @@ def _coefficient(facts: Facts, path: str) -> Value:
     node = facts.node(path)
     if node is None:
         raise facts.missing(path)
-    written = str(node.value).lower()
-    material = next((name for name in growth.EXPANSION if name in written), written)
     try:
-        found = growth.expansion(material)
+        material = (metal_as_such if path.endswith("stem_material") else metal)(str(node.value))
     except ValueError as error:
         raise Undecided(str(error), (node.place,)) from error
-    return Value(found.coefficient, "ratio", {f"expansion of {path}": found.expanded / 2}, (node.place,))
+    found = growth.expansion(material)
+    parts = {f"expansion of {path}": found.expanded / 2}
+    said = f"{material} taken to grow ({found.coefficient * 1e6:g} ± {found.expanded * 1e6:g})e-6 per K"
+    return Value(found.coefficient, "ratio", parts, (node.place,), said)
 
 
 def _rod_length(facts: Facts, subject: Subject) -> Value:
@@ -125,7 +127,7 @@ def _rod_length(facts: Facts, subject: Subject) -> Value:
 
 def _stem_excess(facts: Facts, subject: Subject, assembly: Value, head: Value, rise: Value) -> Value:
     """How much further than the pivot the tip rises, m; none where an intake stem's figures are not written."""
-    paths = [f"heads.valves.{subject.valve}.stem_{what}" for what in ("length", "material", "temperature")]
+    paths = [f"heads.valves.{subject.valve}.{key}" for key in ("stem_length", "stem_material", "stem_temperature")]
     absent = [path for path in paths if facts.node(path) is None]
     if absent and subject.valve == "intake":
         return exact(0.0, "length").saying("the valve's tip is taken to rise with the rocker's pivot")
@@ -133,4 +135,4 @@ def _stem_excess(facts: Facts, subject: Subject, assembly: Value, head: Value, r
         raise facts.missing(absent[0])
     length, stem = facts.field(paths[0]), _coefficient(facts, paths[1])
     hotter = minus(facts.field(paths[2]), assembly)
-    return derive("length", growth.stem_excess, length, stem, hotter, head, rise)
+    return derive("length", growth.stem_excess, length, stem, hotter, head, rise, said=f"a stem of {stem.said}")

@@ -12,7 +12,7 @@ from buildcheck.quantities.growth import lash_at_assembly
 from buildcheck.quantities.heels import refuse_off_heel
 from buildcheck.subjects import Subject
 from buildcheck.trials import Trial, cup_step, is_hydraulic, trials
-from buildcheck.values import NotApplicable, Undecided, Value, derive, widened
+from buildcheck.values import NotApplicable, Value, derive, widened
 
 
 def zero_lash_length(facts: Facts, subject: Subject) -> Value:
@@ -36,7 +36,8 @@ def zero_lash_length(facts: Facts, subject: Subject) -> Value:
 
 def zero_lash_length_to_run(facts: Facts, subject: Subject) -> Value:
     """Zero-lash length with the lifter to be run, m: a stand-in's cup height made good."""
-    return plus(facts.get("zero_lash_length", subject), cup_difference(facts, subject))
+    cup = cup_difference(facts, subject)
+    return plus(facts.get("zero_lash_length", subject), cup).saying(cup.said)
 
 
 def cup_difference(facts: Facts, subject: Subject) -> Value:
@@ -71,7 +72,12 @@ def asked_with(facts: Facts, subject: Subject, measured: Value) -> Value:
         measured = plus(measured, stood)
     if is_hydraulic(facts):
         preload = preload_in_asked(facts, subject)
-        return derive("length", lambda length, c, p: rods.length_asked(length, 0.0, c, p), measured, cup, preload)
+        return derive(
+            "length",
+            lambda length, c, p: rods.length_asked(length, 0.0, c, p),
+            measured, cup, preload,
+            said=cup.said,
+        )  # fmt: skip
     lash, ratio = lash_at_assembly(facts, subject), facts.field("rockers.ratio", subject)
     return derive(
         "length",
@@ -104,5 +110,5 @@ def turned(facts: Facts, subject: Subject, turns: Value) -> Value:
 
 def _length(trial: Trial) -> Value:
     if trial.length is None:
-        raise Undecided("this trial has neither length nor turns", (trial.place,))
+        raise trial.untold.again()
     return trial.length

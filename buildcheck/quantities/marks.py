@@ -64,7 +64,8 @@ def stand_ins(facts: Facts, subject: Subject) -> Value:
     if not trial.springs or not trial.lifter:
         raise Undecided("springs and lifter used while measuring are not written in marks.yaml", (trial.place,))
     found = [word for word in (f"{trial.springs} springs",) if trial.springs == "checking"]
-    found += [f"{trial.lifter} lifter"] if is_hydraulic(facts) and trial.lifter != "hydraulic" else []
+    runs = "hydraulic" if is_hydraulic(facts) else "solid"
+    found += [f"{trial.lifter} lifter"] if trial.lifter != runs else []
     return Value(float(len(found)), "count", {}, (trial.place,), " and ".join(found) or "none")
 
 

@@ -100,6 +100,7 @@ QUANTITIES = MappingProxyType(
             "valve", "length", prediction.prediction_misfit, "Measured off predicted, beyond both uncertainties"
         ),
         "preload": Quantity("valve", "length", chosen.preload, "Lifter preload"),
+        "preload_by_bolt": Quantity("valve_type", "length", geometry.preload_by_bolt, "Preload by the bolt's turns"),
         "preload_hot": Quantity("valve", "length", growth.preload_hot, "Lifter preload, hot"),
         "preload_per_turn": Quantity("valve_type", "length", geometry.preload_per_turn, "Preload per turn"),
         "pushrod_buckling_factor": Quantity(

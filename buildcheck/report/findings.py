@@ -9,7 +9,7 @@ from typing import Any
 
 from buildcheck.amounts.quantity import show
 from buildcheck.check import Checked
-from buildcheck.judging.messages import found, limits_shown, shown, spread_kind
+from buildcheck.judging.messages import decimals_more, found, limits_shown, shown, spread_kind
 from buildcheck.judging.results import Group, Result, grouped
 from buildcheck.values import Value
 from buildcheck.wording import subjects_shown
@@ -99,17 +99,18 @@ def _against(checked: Checked, result: Result) -> Iterator[str]:
     value, system = result.value, checked.facts.system
     if value is None:
         return
-    yield _read(value, found(value, system))
+    finer = 0 if result.kind == "pass" else decimals_more(value, result.bounds, result.margin, system)
+    yield _read(value, found(value, system, finer))
     if value.kind != "count":
-        yield limits_shown(result.bounds, system)
+        yield limits_shown(result.bounds, system, finer)
     if result.margin is not None and value.kind != "count":
-        margin = show(abs(result.margin), spread_kind(value.kind), system)
+        margin = show(abs(result.margin), spread_kind(value.kind), system, finer)
         yield f"misses by {margin}" if result.margin < 0 else f"{margin} to spare"
 
 
 def _read(value: Value, text: str) -> str:
     """A value's text; one that comes from the files with nothing said of how sure it is says so."""
-    silent = value.places and not value.expanded and value.kind not in ("count", "ratio")
+    silent = value.places and not value.expanded and "±" not in value.said and value.kind not in ("count", "ratio")
     return f"{text}, no uncertainty stated" if silent else text
 
 

@@ -21,15 +21,18 @@ def test_growth_of_a_printed_rod():
         ("ductile iron", 10.6, 11.2),
         ("grey cast iron", 10.8, 11.4),
         ("steel", 11.3, 11.7),
+        ("austenitic stainless steel", 16.0, 17.2),
+        ("martensitic stainless steel", 10.2, 10.8),
+        ("titanium alloy", 8.6, 9.4),
     ],
 )
 def test_coefficients_cover_the_handbook(material, low, high):
     """Callister, Fundamentals of Materials Science and Engineering, 3rd ed,
-    Table B.6; grey iron, steel from memory.
+    Table B.6; grey iron, steels and titanium from memory.
     """
     found = g.expansion(material)
     furthest = max(abs(found.coefficient - end * 1e-6) for end in (low, high))
-    assert found.expanded == pytest.approx(furthest)
+    assert furthest <= found.expanded + 1e-12 <= furthest + 0.6e-6
     assert "Callister" in found.source
 
 

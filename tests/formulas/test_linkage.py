@@ -1,7 +1,7 @@
 """Pivot, rocker and push rod against rigid bodies solved numerically, and against the first-order form."""
 
 import random
-from math import degrees
+from math import cos, degrees, radians
 
 import planar_model
 import pytest
@@ -61,7 +61,8 @@ def test_turns_of_the_adjuster():
     assert formulas.preload_per_turn(INCH / 24, 1.5) == pytest.approx(0.0694 * INCH, abs=0.00005 * INCH)
     assert formulas.preload_per_turn(INCH / 20, 1.7) == pytest.approx(0.0794 * INCH, abs=0.00005 * INCH)
     assert formulas.preload_per_turn(0.00125, 1.7) == pytest.approx(0.001985, abs=5e-7)
-    assert formulas.preload_per_turn(0.00125, 1.7, "screw") == 0.00125
+    with_lean = formulas.preload_per_turn(0.00125, 1.7, lean=10.0, inclination=4.0)
+    assert with_lean == pytest.approx(0.00125 * (cos(radians(6)) + cos(radians(10)) / 1.7))
 
 
 def test_impossible_rockers_are_refused():

@@ -62,7 +62,9 @@ class Engine:
             return -one(self.said["cam"][valve]["lash"]) / self.ratio(valve)
         rockers, preload = self.said["rockers"], self.said["cam"]["lifter"]["preload"]
         if self.nut and "adjuster_turns" in rockers:
-            return float(rockers["adjuster_turns"]) * pitch(rockers["adjuster_thread"]) * (1 + 1 / self.ratio(valve))
+            upright = cos(radians(one(rockers.get("stud_lean", "0 deg"))))
+            turn = pitch(rockers["adjuster_thread"]) * upright * self.per_height(valve)
+            return float(rockers["adjuster_turns"]) * turn
         return one(preload["aim"]) if "aim" in preload else (one(preload["at_least"]) + one(preload["at_most"])) / 2
 
 

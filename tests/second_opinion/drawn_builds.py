@@ -20,7 +20,7 @@ MOUNTS = [("stud", "nut"), ("pedestal", "none"), ("shaft", "screw"), ("shaft", "
 LIFTERS = ["hydraulic flat", "hydraulic roller", "solid flat", "solid roller"]
 STATED = ["overall", "full ball", "gauge"]
 LAYOUTS: list[tuple[str, list[list[int]]]] = [("inline", []), ("vee", [[1, 3], [2, 4]]), ("flat", [[1, 3], [2, 4]])]
-RADIUS, SEAT = 0.156, 0.140
+RADIUS, SEATS = 0.156, (0.140, 0.070)
 ORDER = [1, 3, 4, 2]
 
 
@@ -138,7 +138,7 @@ def _rockers(drawn: Drawn, rocker: Rocker, ratio: float, lean: int, shim: float)
 def _rods(drawn: Drawn, inclined: int) -> dict[str, Any]:
     said, random = drawn.length, drawn.random
     ball = {"type": "ball", "ball_radius": said(RADIUS), "oil_hole": said(random.choice([0.0601, 0.080]))}
-    cup = {"type": "cup", "ball_radius": said(RADIUS)}
+    cup = {"type": "cup", "ball_radius": said(RADIUS), "oil_hole": said(0.060)}
     both = drawn.number % 11 != 5
     ends = ball if both else {"lifter": ball, "rocker": cup}
     measured, stated = STATED[drawn.number % 3], STATED[drawn.number // 3 % 3]
@@ -148,7 +148,8 @@ def _rods(drawn: Drawn, inclined: int) -> dict[str, Any]:
     return {
         "diameter": said(0.3125), "wall": said(random.uniform(0.035, 0.08)), "material": "steel",
         "yield_strength": random.choice(["35 ksi", "60 ksi"]), "inclination": f"{inclined} deg",
-        "ends": ends, "measured_as": measured, **_seat(measured, said(SEAT)), "length_tolerance": said(0.002),
+        "ends": ends, "measured_as": measured, **_seat(measured, said(SEATS[drawn.number % 2])),
+        "length_tolerance": said(0.002),
         "checker": {"thread": "1/4-28", "length_at_zero_turns": said(9.2), "most_turns": 14}
         | ({"ends": other} if both else {}),
         "stock": [{"from": said(8.8), "to": said(10.0), "step": said(random.choice([0.010, 0.025, 0.050]))}

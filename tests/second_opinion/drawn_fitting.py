@@ -31,7 +31,7 @@ def crank(random: Random, said: Mapping[str, Any], key: tuple[int, str]) -> str:
 
 def heads(random: Random, said: Mapping[str, Any]) -> dict[str, Any]:
     """What a tester gave at a second height, the rate written about a tenth off; and what the heads are cast of."""
-    own = dict(said) | {"material": random.choice(["aluminium alloy", "grey cast iron"])}
+    own = dict(said) | {"material": random.choice(["aluminium alloy", "grey cast iron", "A356 alloy", "ductile iron"])}
     own["springs"] = {}
     for valve, spring in said["springs"].items():
         pressed = random.uniform(0.3, 0.5)
@@ -63,6 +63,8 @@ def fitted(drawn: Drawn, random: Random, said: Mapping[str, Any]) -> dict[str, A
     if rockers["adjuster"] == "none" and random.random() < 0.8:
         rockers["adjuster_thread"] = random.choice(["5/16-18", "M8x1.25", "3/8-24"])
     own = {"delivered": _delivered(drawn, random, said, rods), "each": list(_set(drawn, random, said))}
+    if rockers["mount"] == "pedestal" and random.random() < 0.8:
+        rockers["bolt_turns"] = random.choice([0.1, 0.25, 0.5, 0.75, 1.5])
     return {"pushrods": rods, "rockers": rockers, "as_built": own}
 
 

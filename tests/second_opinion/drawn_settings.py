@@ -143,6 +143,7 @@ def _rods(drawn: Set) -> dict[str, Any]:
     stated |= {"gauge_hole": said(0.14)} if stated["stated_as"] == "gauge" else {}
     rods = {
         "ends": BALL, "measured_as": random.choice(["overall", "full ball"]), "material": "steel",
+        "inclination": "4 deg",
         "checker": {"thread": "1/4-28", "length_at_zero_turns": said(9.0, 0.002)}
                    | {"ends": BALL | {"oil_hole": "0.060 in"}},
     }  # fmt: skip

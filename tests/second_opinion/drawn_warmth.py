@@ -10,6 +10,7 @@ Said = Callable[..., str]
 """Inches, and their expanded uncertainty, as the build writes them."""
 VALVES = ("intake", "exhaust")
 METALS = ["grey cast iron", "aluminium alloy", "steel"]
+STEMS = ["steel", "austenitic stainless steel", "martensitic stainless steel", "titanium alloy"]
 
 
 def parts(random: Random, said: Said) -> tuple[dict[str, Any], dict[str, Any], dict[str, Any], dict[str, Any]]:
@@ -28,7 +29,8 @@ def parts(random: Random, said: Said) -> tuple[dict[str, Any], dict[str, Any], d
 def _stem(random: Random, said: Said, valve: str) -> dict[str, Any]:
     warm = random.uniform(110, 150) if valve == "intake" else random.uniform(240, 420)
     doubt = random.choice(["", " +/- 15 degC"])
-    return {"stem_length": said(4.9, 0.01), "stem_material": "steel", "stem_temperature": f"{warm:.0f} degC{doubt}"}
+    stem = STEMS[round(warm) % len(STEMS)]
+    return {"stem_length": said(4.9, 0.01), "stem_material": stem, "stem_temperature": f"{warm:.0f} degC{doubt}"}
 
 
 def changes(random: Random, said: Said, length: float, nut: bool) -> dict[str, Any]:

@@ -12,11 +12,12 @@ from readings_again import Untold, gap_of
 from rod_conventions import balls, measured_convention, stands_off
 from rules_again import VALVES, Judged, exactly, magnitude, measured
 from uncertainties import UFloat
-from written_amounts import INCH, one
+from written_amounts import INCH, one, pitch
 
 
 def parts(engine: Engine) -> Iterator[Judged | Untold]:
     yield from springs(engine)
+    yield from bolts(engine)
     yield from contacts(engine)
     yield from as_built(engine)
     yield from delivered(engine)
@@ -31,6 +32,21 @@ def springs(engine: Engine) -> Iterator[Judged]:
         seat, height, rate = (measured(spring[key]) for key in ("seat_force", "installed_height", "rate"))
         found = (measured(spring["other_load"]["force"]) - seat) / (height - measured(spring["other_load"]["height"]))
         yield Judged("spring-rate-agrees", valve, magnitude(rate / found - 1), most=0.10)
+
+
+def bolts(engine: Engine) -> Iterator[Judged | Untold]:
+    """What the turns of a pedestal's bolt take of the plunger, in the range of the lifter's maker."""
+    rockers, lifter = engine.said["rockers"], engine.said["cam"]["lifter"]
+    if "bolt_turns" not in rockers or "preload" not in lifter:
+        return
+    thread = rockers.get("bolt_thread" if rockers["adjuster"] == "screw" else "adjuster_thread")
+    low, high = (measured(lifter["preload"][side]) for side in ("at_least", "at_most"))
+    for valve in VALVES:
+        if thread is None:
+            yield Untold("bolt-preload", valve, None)
+            continue
+        told = exactly(float(rockers["bolt_turns"]) * pitch(thread) * engine.per_height(valve))
+        yield Judged("bolt-preload", valve, told, low, high)
 
 
 def contacts(engine: Engine) -> Iterator[Judged | Untold]:
@@ -53,7 +69,7 @@ def contacts(engine: Engine) -> Iterator[Judged | Untold]:
 
 
 def as_built(engine: Engine) -> Iterator[Judged | Untold]:
-    """Torque against its maker's range, and thread that holds in diameters, one and a half in aluminium.
+    """Torque against its maker's range, and thread that holds in diameters: one and a half unless the head is of iron.
 
     A screw in the rocker's end holds nothing down: there the thread is that of the bolts.
     """
@@ -68,8 +84,8 @@ def as_built(engine: Engine) -> Iterator[Judged | Untold]:
             yield Untold("thread-engagement", **where)
             continue
         held = measured(entry["engagement"]) / diameter(thread)
-        bolted = rockers["mount"] != "stud" and "aluminium" in head
-        yield Judged("thread-engagement", value=held, least=1.5 if bolted else 1.0, **where)
+        holds = rockers["mount"] == "stud" or head in ("grey cast iron", "ductile iron", "steel")
+        yield Judged("thread-engagement", value=held, least=1.0 if holds else 1.5, **where)
 
 
 def diameter(thread: str) -> float:

@@ -68,6 +68,11 @@ class Valve:
         start, end = self.edges(trial) or (exactly(1.0), exactly(0.0))
         return start.nominal_value <= 1e-9 or end.nominal_value >= self.tip.nominal_value - 1e-9
 
+    def of_known_length(self, trial: Mapping[str, Any]) -> bool:
+        """Whether its rod can be held against the last's: of no stand-in for a solid lifter is the height drawn."""
+        kinds = {self.told(each, "lifter") for each in (trial, self.last)}
+        return len(kinds) == 1 or "hydraulic" in self.engine.said["cam"]["lifter"]["type"]
+
     @property
     def touches(self) -> bool:
         """Whether its rocker was found on the retainer."""
@@ -142,7 +147,8 @@ def scanned(valve: Valve) -> Scan | None:
     Where the ink band was not measured, lines alone are told of, which it does not move.
     """
     band = quantity(valve.engine.said["marks"].get("contact_band", "0 in"))
-    trials = [_reading(valve, trial) for trial in valve.entry["trials"]]
+    fixed = valve.engine.said["rockers"]["adjuster"] != "nut"
+    trials = [_reading(valve, trial) for trial in valve.entry["trials"] if fixed or valve.of_known_length(trial)]
     if "contact_band" not in valve.engine.said["marks"] and any(trial.lines for trial in trials):
         trials = [Reading(trial.lower, trial.u, None, trial.lines) for trial in trials]
     return scan(valve.rocker, trials, valve.u_edge, band.u)

@@ -106,7 +106,12 @@ def test_every_rule_is_decided_alike(builds: dict[int, Told], number: int) -> No
         margin = min(room.nominal_value for room in again.rooms)
         assert found["value"]["si"] == pytest.approx(again.value.nominal_value, rel=1e-6, abs=apart), again
         assert found["margin"]["si"] == pytest.approx(margin, rel=1e-6, abs=apart), again
-        assert found["kind"] == again.kind, again
+        assert found["kind"] == again.kind or (build.bench.nut and hangs_on_shared_doubts(again)), again
+
+
+def hangs_on_shared_doubts(again: Judged) -> bool:
+    """Whether an uncertainty off by what lengths under a nut share would end the rule otherwise."""
+    return any(abs(abs(room.nominal_value) - 2 * room.std_dev) < 0.02 * 2 * room.std_dev for room in again.rooms)
 
 
 @each_build

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
-from math import sqrt
+from math import cos, radians, sqrt
 from statistics import mean, stdev
 from typing import Any
 
@@ -118,7 +118,7 @@ class Bench:
     def _known(self, trial: dict[str, Any]) -> bool:
         if self._cup(trial):
             return "cup_height" in self.said["cam"]["lifter"]
-        return self.solid or trial.get("lifter", self.said["marks"]["lifter"]) != "solid"
+        return self.solid == (trial.get("lifter", self.said["marks"]["lifter"]) == "solid")
 
     def _stood(self, key: Key, trial: dict[str, Any]) -> UFloat:
         """From the checker's ends to the rods', and from the trial's lifter, by its height, to the one to be run."""
@@ -180,7 +180,8 @@ class Bench:
         rockers, preload = self.said["rockers"], self.said["cam"]["lifter"]["preload"]
         turns = self.fitted(key).get("adjuster_turns", rockers.get("adjuster_turns"))
         if self.adjusted and turns is not None:
-            lever = 1 + 1 / self.ratio(key[1]) if self.nut else 1.0
+            lean = radians(quantity(self.said["pushrods"]["inclination"]).si)
+            lever = cos(lean) + 1 / self.ratio(key[1]) if self.nut else 1.0
             return exactly(float(turns) * pitch(rockers["adjuster_thread"]) * lever)
         if "aim" in preload:
             return self.one("cam", "lifter", "preload", "aim")

@@ -1,0 +1,58 @@
+"""What a part is made of, as people write it: which of the metals that are known a text means."""
+
+from __future__ import annotations
+
+import re
+from types import MappingProxyType
+
+from buildcheck.formulas.growth import EXPANSION
+
+NAMES = MappingProxyType(
+    {name: name for name in EXPANSION}
+    | {
+        "aluminium": "aluminium alloy",
+        "austenitic stainless": "austenitic stainless steel",
+        "iron": "grey cast iron",
+        "martensitic stainless": "martensitic stainless steel",
+        "titanium": "titanium alloy",
+    }
+)
+"""As written -> the metal meant. The spread of grey cast iron's coefficient holds that of other cast irons."""
+
+_ONE_OF = f"write one of {', '.join(EXPANSION)}"
+_STAINLESS = "write austenitic stainless steel or martensitic stainless steel: the two grow otherwise"
+
+
+def metal(written: str) -> str:
+    """The metal of EXPANSION whose longest name a text holds, in British or American spelling.
+
+    Raises ValueError, saying what to write, where it names none, or several.
+
+    >>> metal("Gray cast iron, class 40"), metal("6061 aluminum"), metal("chromoly steel")
+    ('grey cast iron', 'aluminium alloy', 'steel')
+    """
+    text = _spelled(written)
+    found = [name for name in NAMES if re.search(rf"\b{name}\b", text)]
+    meant = sorted({NAMES[name] for name in found if not any(name in longer for longer in found if longer != name)})
+    if re.search("stainless|austenitic|martensitic", text) and not any("stainless" in name for name in meant):
+        raise ValueError(f"{written!r} does not say which: {_STAINLESS}")
+    if len(meant) != 1:
+        raise ValueError(f"{written!r} names {' and '.join(meant) or 'no metal whose expansion is known'}: {_ONE_OF}")
+    return meant[0]
+
+
+def metal_as_such(written: str) -> str:
+    """The same of a part that no other metal may pass for: the name alone, so that 21-4N steel is not taken for steel.
+
+    >>> metal_as_such("Austenitic stainless")
+    'austenitic stainless steel'
+    """
+    text = _spelled(written)
+    if text in NAMES:
+        return NAMES[text]
+    said = _STAINLESS if text == "stainless steel" else f"{_ONE_OF}, and its grade under note"
+    raise ValueError(f"{written!r} is not the name of one metal alone: {said}")
+
+
+def _spelled(written: str) -> str:
+    return " ".join(written.lower().replace("aluminum", "aluminium").replace("gray", "grey").split())
