@@ -91,7 +91,7 @@ def advised() -> dict[str, Any]:
 
 def test_keys_of_the_advice() -> None:
     one = "advice.[]"
-    words = {"place", "roller", "free", "basis", "reason", "off_centre", "moved", "turns", "needs_work"}
+    words = {"place", "roller", "mount", "free", "basis", "reason", "off_centre", "moved", "turns", "needs_work"}
     wanted = {"folder", "name"} | under(one, words) | under(f"{one}.subject", {"cylinder", "valve"})
     for key in ("offset", "width", "least", "margin", "height_error", "length_asked", "preload"):
         wanted |= under(f"{one}.{key}", VALUE)
@@ -107,6 +107,7 @@ def test_keys_of_the_advice() -> None:
         "turns",
         "turns_in_all",
         "good_to",
+        "may_stay",
     }
     wanted |= under(f"{one}.step", steps)
     wanted |= under(f"{one}.texts", {"mark", "pivot", "next", "sure", "length", "adjuster"})

@@ -21,6 +21,7 @@ Basis = Literal["contact lines", "trials together", "width alone", ""]
 class Advice:
     """One measured valve. A value that cannot be told is None; ``reason`` then says why.
 
+    ``mount`` is the word in rockers.yaml; ``free``: a nut sets the pivot's height.
     ``height_error`` is positive where the pivot sits too low; ``basis`` what it was told from; ``sure``
     by how much the length it asks for may be off (m, k = 2), under a nut only. ``off_centre`` is where the
     mark would lie at its narrowest, where that is outside its limit; ``moved`` tells of a mark that moved
@@ -30,6 +31,7 @@ class Advice:
     subject: Subject
     place: str
     roller: bool
+    mount: str
     free: bool
     offset: Value | None
     width: Value | None
@@ -69,6 +71,7 @@ def advise(facts: Facts, subject: Subject) -> Advice:
         subject=subject,
         place=f"{last.place.file}:{last.place.line}",
         roller=roller,
+        mount=facts.text("rockers.mount"),
         free=free,
         offset=facts.told("mark_offset", subject),
         width=facts.told("mark_width", subject),

@@ -13,6 +13,12 @@ from buildcheck.subjects import Subject
 from buildcheck.trials import is_hydraulic, trials
 from buildcheck.values import NotApplicable, Undecided, Value, exact
 
+SHIM_FIRST = "the mark asks for a change of the pivot's height first: fit the shim, then measure again"
+OTHER_SHIM = (
+    "the last trial was made with another shim than is fitted: write that shim in rockers.yaml where it is fitted, "
+    "else measure again"
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
@@ -132,15 +138,25 @@ def _refuse_unshimmed(facts: Facts, subject: Subject) -> None:
         return
     last, fitted = trials(facts, subject)[-1], facts.optional("rockers.shim") or exact(0.0, "length")
     if abs(fitted.si - last.shim.si) > 1e-9:
-        raise Undecided("the last trial was made with another shim than is fitted: measure again", (last.place,))
+        raise Undecided(OTHER_SHIM, (last.place,))
+    off = surely_off(facts, subject)
+    if off is None:
+        return
+    if not marks.is_roller(facts) and facts.told("mark_width", subject) is not None:
+        geometry.refuse_out_of_reach(facts, subject)
+    raise Undecided(SHIM_FIRST, off.places)
+
+
+def surely_off(facts: Facts, subject: Subject) -> Value | None:
+    """How far a fixed pivot, or a plain tip's mark under it, is off where that is surely beyond its limit, m.
+
+    While it is, the order is open for the shim, which would change the length; None where it may stay.
+    """
     try:
         off, limit = _height_off(facts, subject)
     except (NotApplicable, Undecided):
-        return
-    if abs(off.si) - off.expanded > limit:
-        raise Undecided(
-            "the mark asks for a change of the pivot's height first: fit the shim, then measure again", off.places
-        )
+        return None
+    return off if abs(off.si) - off.expanded > limit else None
 
 
 def _height_off(facts: Facts, subject: Subject) -> tuple[Value, float]:
