@@ -162,8 +162,8 @@ TURNED = {"reading": 9.465 * IN, "turns": 1.82, "turns_in_all": 10.22}
         ),
         (
             False, Step("move the centre", why="no shim centres this mark", may_stay=True),
-            "The mark may stay where it is. To have it in the middle: leave the push rod alone, move the centre, and mark "
-            "again.",
+            "The mark may stay where it is. To have it in the middle: leave the push rod alone, move the centre, and "
+            "mark again.",
         ),
         (True, Step("read contacts"), "Read both contact lines."),
         (
