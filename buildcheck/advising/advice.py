@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from buildcheck.advising.steps import Step, roller_step, shoe_step, turns_of_nut
+from buildcheck.advising.steps import Step, roller_step, shoe_step, spread_step, turns_of_nut
 from buildcheck.facts import Facts
 from buildcheck.quantities import geometry, marks
 from buildcheck.quantities.heels import refuse_off_heel
@@ -102,7 +102,17 @@ def _step(facts: Facts, subject: Subject, roller: bool, off_centre: Value | None
         return Step("none")
     except Undecided as reason:
         return Step("mark again", why=reason.reason)
-    return Step("move the centre") if step.action == "none" and off_centre is not None else step
+    if step.action != "none":
+        return step
+    return Step("move the centre") if off_centre is not None else _settling(facts, subject)
+
+
+def _settling(facts: Facts, subject: Subject) -> Step:
+    """What a mark that needs no cure leaves to be read, for the order's sake."""
+    try:
+        return spread_step(facts, subject) or Step("none")
+    except (NotApplicable, Undecided):
+        return Step("none")
 
 
 def _off_centre(facts: Facts, subject: Subject) -> Value | None:

@@ -111,7 +111,7 @@ def to_do(advice: Advice, system: str) -> str:
                 return f"{_stays(advice)}. Fit it before ordering or not at all: the push rod changes with it."
             return f"{FIT_THAT}{_why(step)}"
         case "read contacts":
-            return f"Read both contact lines{_instead(advice, system)}."
+            return f"Read both contact lines{_instead(advice, system)}.{_why(step)}"
         case "repeat":
             return f"Repeat trial {step.trial}: {step.why} (not seated, or not on the heel)."
         case "finer gauge":

@@ -9,8 +9,9 @@ from buildcheck.ends import measured_on_checker
 from buildcheck.facts import Facts
 from buildcheck.formulas.next_trial import Proposal, finer_by, next_trial
 from buildcheck.formulas.shoe import shoe_centre, shoe_rise_to_centre
+from buildcheck.judging.engine import decision
 from buildcheck.ordering.intervals import surely_off
-from buildcheck.quantities import geometry, lengths
+from buildcheck.quantities import geometry, lengths, marks, spread
 from buildcheck.subjects import Subject
 from buildcheck.trials import is_hydraulic, last_mark, trials
 from buildcheck.values import NotApplicable, Undecided, Value, derive, exact
@@ -22,6 +23,7 @@ Action = Literal[
 
 RAN_OFF = "the mark ran off the tip, so this is a first step only"
 NOTHING_LEFT = "the mark ran off the tip, and no shim centres what is left of it"
+SPREAD_OPEN = "for the mark it would do, but its length is too unsure to tell the spread of the lengths"
 OUT_OF_REACH = "the checker does not reach that length"
 
 
@@ -98,6 +100,17 @@ def shoe_step(facts: Facts, subject: Subject) -> Step:
     except geometry.OutOfReach as refused:
         return Step("move the centre", refused.reason, may_stay=stays)
     return _moved(facts, subject, Step(action, may_stay=stays), geometry.shoe_raise(facts, subject))
+
+
+def spread_step(facts: Facts, subject: Subject) -> Step | None:
+    """Contact lines where the width alone leaves this valve's length so unsure that the spread cannot be told."""
+    own, free = Subject(None, subject.valve), geometry.pivot_is_free(facts)
+    if not free or not marks.is_roller(facts) or any(trial.contacts for trial in trials(facts, subject)):
+        return None
+    found, limit = facts.told("length_spread", own), facts.bound("length-spread", "at_most", own)
+    if found is None or subject not in spread.ends_of_spread(facts, own):
+        return None
+    return Step("read contacts", SPREAD_OPEN) if decision(found, {"at_most": limit})[0] == "open" else None
 
 
 def turns_of_nut(facts: Facts, subject: Subject) -> float | None:
