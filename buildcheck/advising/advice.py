@@ -12,7 +12,7 @@ from buildcheck.quantities import geometry, marks
 from buildcheck.quantities.heels import refuse_off_heel
 from buildcheck.subjects import Subject
 from buildcheck.trials import refuse_contact, trials
-from buildcheck.values import NotApplicable, Undecided, Value
+from buildcheck.values import Missing, NotApplicable, Undecided, Value
 
 Basis = Literal["contact lines", "trials together", "width alone", ""]
 
@@ -25,7 +25,8 @@ class Advice:
     ``height_error`` is positive where the pivot sits too low; ``basis`` what it was told from; ``sure``
     by how much the length it asks for may be off (m, k = 2), under a nut only. ``off_centre`` is where the
     mark would lie at its narrowest, where that is outside its limit; ``moved`` tells of a mark that moved
-    under a fixed pivot; ``turns`` are the adjuster's past zero lash for ``preload``.
+    under a fixed pivot; ``marked``: the last trial has a mark; ``turns`` are the adjuster's past zero lash
+    for ``preload``.
     """
 
     subject: Subject
@@ -43,6 +44,7 @@ class Advice:
     sure: float | None
     off_centre: Value | None
     moved: str
+    marked: bool
     step: Step
     length_asked: Value | None
     preload: Value | None
@@ -55,10 +57,16 @@ class Advice:
 
 
 def advice(facts: Facts) -> list[Advice]:
-    """The advice for every valve that was measured, in order; none while the rockers are not described."""
-    if facts.node("rockers.tip.type") is None or facts.node("rockers.mount") is None:
+    """The advice for every valve that was measured, in order; none while anything is lacking for it."""
+    if lacking(facts):
         return []
     return [advise(facts, subject) for subject in facts.subjects("valve") if _was_measured(facts, subject)]
+
+
+def lacking(facts: Facts) -> str:
+    """Which file or field there must be before any valve can be advised on; empty where all are."""
+    needed = ("block.cylinders", "rockers.tip.type", "rockers.mount")
+    return next((facts.missing(path).reason for path in needed if facts.node(path) is None), "")
 
 
 def advise(facts: Facts, subject: Subject) -> Advice:
@@ -83,6 +91,7 @@ def advise(facts: Facts, subject: Subject) -> Advice:
         sure=_sure(facts, subject, error) if free and roller else None,
         off_centre=off_centre,
         moved=_moved(facts, subject),
+        marked=last.mark is not None,
         step=_step(facts, subject, roller, off_centre),
         length_asked=facts.told("length_asked", subject),
         preload=facts.told("preload", subject),
@@ -100,6 +109,8 @@ def _step(facts: Facts, subject: Subject, roller: bool, off_centre: Value | None
         step = roller_step(facts, subject) if roller else shoe_step(facts, subject)
     except NotApplicable:
         return Step("none")
+    except Missing as reason:
+        return Step("fill in", why=reason.reason)
     except Undecided as reason:
         return Step("mark again", why=reason.reason)
     if step.action != "none":

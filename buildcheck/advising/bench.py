@@ -68,14 +68,14 @@ def mark(advice: Advice, system: str) -> str:
     if advice.margin is not None:
         clear = advice.margin.si > 0
         parts.append(f"{_length(advice.margin.si, system)} clear of the edge" if clear else "run off the tip's edge")
-    return ", ".join(parts) or "none on the last trial"
+    return ", ".join(parts) or ("" if advice.marked else "none on the last trial")
 
 
 def pivot(advice: Advice, system: str) -> str:
     """How far the pivot is off, with its sign, or why that cannot be told."""
     error = advice.height_error
     if error is None:
-        return advice.reason
+        return advice.reason if advice.step.action != "fill in" else ""
     basis = f"{advice.basis}, {error.said}" if error.said else advice.basis
     if abs(error.si) <= error.expanded:
         return f"at mid-lift to within {_length(abs(error.si) + error.expanded, system)} ({basis})"
@@ -120,6 +120,8 @@ def to_do(advice: Advice, system: str) -> str:
         case "move the centre":
             stays = "The mark may stay where it is. To have it in the middle: leave" if step.may_stay else "Leave"
             return f"{stays} the push rod alone, move the centre, and mark again."
+        case "fill in":
+            return f"Fill in first: {step.why}."
         case "clear the retainer" | "mark again":
             return f"Mark again: {step.why}."
 
@@ -154,7 +156,8 @@ def length(advice: Advice, system: str) -> str:
     changes = advice.step.action in ("change height", "read contacts", "repeat") and not advice.step.may_stay
     if advice.length_asked is None or changes:
         return ""
-    return f"asks for {shown(advice.length_asked, system)}, lifter and preload or lash reckoned in"
+    remark = f"; {advice.length_asked.said}" if advice.length_asked.said else ""
+    return f"asks for {shown(advice.length_asked, system)}, lifter and preload or lash reckoned in{remark}"
 
 
 def adjuster(advice: Advice, system: str) -> str:

@@ -17,8 +17,8 @@ from buildcheck.trials import is_hydraulic, last_mark, trials
 from buildcheck.values import NotApplicable, Undecided, Value, derive, exact
 
 Action = Literal[
-    "change height", "change length", "clear the retainer", "finer gauge", "mark again", "move the centre",
-    "none", "read contacts", "repeat",
+    "change height", "change length", "clear the retainer", "fill in", "finer gauge", "mark again",
+    "move the centre", "none", "read contacts", "repeat",
 ]  # fmt: skip
 
 RAN_OFF = "the mark ran off the tip, so this is a first step only"
