@@ -10,7 +10,7 @@ from buildcheck.formulas.rods import adjuster_interval
 from buildcheck.ordering.room import Interval, mark_intervals
 from buildcheck.quantities import geometry, lengths, marks
 from buildcheck.subjects import Subject
-from buildcheck.trials import is_hydraulic, trials
+from buildcheck.trials import is_hydraulic, measured, trials
 from buildcheck.values import NotApplicable, Undecided, Value, exact
 
 SHIM_FIRST = "the mark asks for a change of the pivot's height first: fit the shim, then measure again"
@@ -81,11 +81,17 @@ def all_wanted(facts: Facts) -> tuple[list[Wanted], list[tuple[Subject, Undecide
     for subject in unmeasured:
         like = _alike(facts, subject, known)
         if like is None:
-            text = f"no {subject.valve} valve is measured well enough to take its length for this one"
-            unknown.append((subject, Undecided(text)))
+            unknown.append((subject, Undecided(_nobody_alike(facts, subject, unknown))))
         else:
             known.append(Wanted(subject, like.intervals, like.asked, True))
     return sorted(known, key=lambda want: want.subject.order), sorted(unknown, key=lambda pair: pair[0].order)
+
+
+def _nobody_alike(facts: Facts, subject: Subject, unknown: list[tuple[Subject, Undecided]]) -> str:
+    """Why an unmeasured valve can take no length of others, and which of them to settle."""
+    fellows = [other.text for other, _ in unknown if other.valve == subject.valve and measured(facts, other)]
+    settle = f"settle {' and '.join(fellows)}, or " if fellows else ""
+    return f"no {subject.valve} valve is measured well enough to take its length for this one: {settle}measure it"
 
 
 def _as_its_fellows(want: Wanted, known: list[Wanted]) -> Wanted | None:
@@ -168,9 +174,7 @@ def _height_off(facts: Facts, subject: Subject) -> tuple[Value, float]:
 
 def _alike(facts: Facts, subject: Subject, known: list[Wanted]) -> Wanted | None:
     """For an unmeasured valve: what all measured ones of its type (and bank) allow, else the median's."""
-    bank = bank_of(facts, subject.cylinder)
-    own = [want for want in known if want.subject.valve == subject.valve and not want.assumed]
-    near = [want for want in own if bank_of(facts, want.subject.cylinder) == bank] or own
+    near = measured_like(facts, subject, known)
     if not near:
         return None
     median = sorted(near, key=lambda want: (want.asked, want.subject.order))[(len(near) - 1) // 2]
@@ -180,6 +184,13 @@ def _alike(facts: Facts, subject: Subject, known: list[Wanted]) -> Wanted | None
     return (
         Wanted(subject, ((low, high),), min(max(median.asked, low), high), True) if single and low <= high else median
     )
+
+
+def measured_like(facts: Facts, subject: Subject, known: list[Wanted]) -> list[Wanted]:
+    """What the measured valves allow that stand for an unmeasured one: of its type in its bank, else of its type."""
+    bank = bank_of(facts, subject.cylinder)
+    own = [want for want in known if want.subject.valve == subject.valve and not want.assumed]
+    return [want for want in own if bank_of(facts, want.subject.cylinder) == bank] or own
 
 
 def bank_of(facts: Facts, cylinder: int | None) -> str:

@@ -14,7 +14,10 @@ Interval = tuple[float, float]
 
 NO_ROD_KEEPS = "no push rod length keeps this mark as far from the tip's edge as its rule wants: it is too wide"
 PICOMETRE = 1e-12
-NO_ROD_CENTRES = "no push rod length centres this mark: what does is another rocker, the guide plate or a lash cap"
+NO_ROD_CENTRES = (
+    "no push rod length centres this mark: change the rocker, move its guide plate, see the stud's lean, "
+    "or fit a lash cap"
+)
 
 
 def mark_intervals(facts: Facts, subject: Subject) -> tuple[tuple[Interval, ...], float]:
