@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from bench import STUD, trials
+from bench import PEDESTAL, STUD, trials
 from bench import judged as laid_out
 from judging import Judged
 from twin import lay_out, mark
@@ -62,7 +62,7 @@ def test_an_unmeasured_valve_says_whom_to_settle(tmp_path: Path) -> None:
     found = laid_out(tmp_path, trials(shimmed), rockers=PEDESTAL)
     assert "another shim than is fitted: write that shim in rockers.yaml" in message(found, "length-orderable")
     assert message(found, "length-orderable", 2).endswith(
-        "no intake valve is measured well enough to take its length for this one: settle cylinder 1 intake, or measure it"
+        "measured well enough to take its length for this one: settle cylinder 1 intake, or measure it"
     )
 
 
