@@ -113,6 +113,8 @@ class Facts:
         node = self.build.roots.get(name)
         if node is None:
             needed = f" ({path} is needed)" if keys else ""
+            if name in self.build.silent:
+                return Missing(f"nothing is filled in yet in {name}.yaml{needed}", (Place(f"{name}.yaml"),))
             return Missing(f"{name}.yaml is not there yet{needed}", (Place("build.yaml"),))
         place = node.place
         for key in keys:

@@ -41,6 +41,8 @@ def told(**known: object) -> dict[str, str]:
         ({"offset": value(0.005, 0.003)}, "centre 0.0050 in ± 0.0030 in to the far side"),
         ({"offset": value(-0.005, 0.003)}, "centre 0.0050 in ± 0.0030 in to the pivot side"),
         ({"offset": value(0.0)}, "centre in the middle"),
+        ({"offset": value(0.00004, 0.0021)}, "centre in the middle"),
+        ({"offset": value(-0.00006, 0.0021)}, "centre 0.0001 in ± 0.0021 in to the pivot side"),
         ({"margin": value(0.1)}, "0.1000 in clear of the edge"),
         ({"margin": value(0.0)}, "run off the tip's edge"),
         ({"margin": value(-0.1)}, "run off the tip's edge"),

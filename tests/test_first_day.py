@@ -92,3 +92,21 @@ def test_a_stale_report_makes_a_red_one_too(shop: Path) -> None:
         "engines/first/REPORT.md:1:1: error: is missing; run 'buildcheck report engines/first'"
         in red.stdout + red.stderr
     )
+
+
+def test_files_that_hold_comments_alone_are_there_but_not_filled_in(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["start", str(tmp_path / "mine")]) == 0
+    capsys.readouterr()
+    main(["check", str(tmp_path / "mine")])
+    told = capsys.readouterr().out
+    assert (
+        "clearances.yaml:1:1: note: intake: Rocker clear of the spring retainer: cannot be told: nothing is filled in"
+        in told
+    )
+    assert "nothing is filled in yet in clearances.yaml (clearances.intake.rocker_to_retainer is needed)" in told
+    assert "clearances.yaml is not there yet" not in told
+    (tmp_path / "mine/clearances.yaml").unlink()
+    main(["check", str(tmp_path / "mine")])
+    assert "clearances.yaml is not there yet" in capsys.readouterr().out

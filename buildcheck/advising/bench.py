@@ -225,7 +225,8 @@ def _sentence(reason: str) -> str:
 
 def _side(offset: Value, system: str) -> str:
     side = "far" if offset.si > 0 else "pivot"
-    return f"{shown_size(offset, system)} to the {side} side" if offset.si else "in the middle"
+    nothing = not _length(abs(offset.si), system).strip("0. inm")
+    return "in the middle" if nothing else f"{shown_size(offset, system)} to the {side} side"
 
 
 def _longer(change: Value) -> str:

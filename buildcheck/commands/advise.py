@@ -70,8 +70,9 @@ def _asked(checked: Checked, valve: str | None) -> list[Advice]:
 
 
 def _plan(checked: Checked) -> str:
-    lacking_marks = "marks.yaml is not there yet; " if checked.facts.node("marks") is None else ""
-    return f"{lacking_marks}'buildcheck plan {one_line(checked.build.shown)}' says where to turn the crank"
+    facts = checked.facts
+    first = f"{facts.missing('marks').reason}; " if facts.node("marks") is None else ""
+    return f"{first}'buildcheck plan {one_line(checked.build.shown)}' says where to turn the crank"
 
 
 def _subject(text: str) -> Subject:
