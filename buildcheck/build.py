@@ -20,7 +20,8 @@ STAGES = ("planning", "measuring", "ordering", "assembled", "closed")
 class Build:
     """One build folder as read: ``shown`` is its path for people, ``roots`` the files that are there.
 
-    ``parts`` are the shared parts that they use, by their paths from the build folder.
+    ``parts`` are the shared parts that they use, by their paths from the build folder; ``silent`` the files that are
+    there and hold comments alone.
     """
 
     folder: Path
@@ -28,6 +29,7 @@ class Build:
     roots: Mapping[str, Node]
     problems: tuple[Problem, ...]
     parts: Mapping[str, Path] = field(default_factory=dict)
+    silent: frozenset[str] = frozenset()
 
     @property
     def name(self) -> str:
@@ -50,6 +52,7 @@ def read_build(folder: Path, shown: str, tracked: Container[Path] | None = None,
     """Read all files of a build folder. With ``tracked``, a file that git does not track is a problem."""
     shelf = Shelf(root_of(folder, tree), folder, tree, tracked)
     roots: dict[str, Node] = {}
+    silent: list[str] = []
     there = tree.names(folder)
     problems = list(stray_files(there, FILES))
     for name in FILES:
@@ -63,9 +66,11 @@ def read_build(folder: Path, shown: str, tracked: Container[Path] | None = None,
         problems += document.problems
         if name == "build" and document.root is None and not document.problems:
             problems.append(Problem(Place(path.name), "", "says nothing: a build needs at least a name and a stage"))
-        if document.root is not None:
+        if document.root is None:
+            silent.append(name)
+        else:
             missed = len(shelf.problems)
             roots[name] = shelf.filled(document.root)
             if len(shelf.problems) == missed:  # what a part would bring is not missing while it cannot be had
                 problems += validate(name, roots[name], path.name)
-    return Build(folder, shown, roots, tuple(sorted({*problems, *shelf.problems})), shelf.used)
+    return Build(folder, shown, roots, tuple(sorted({*problems, *shelf.problems})), shelf.used, frozenset(silent))

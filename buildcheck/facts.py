@@ -15,7 +15,7 @@ from buildcheck.formulas.decision import resolution_uncertainty
 from buildcheck.reading.documents import Node, find
 from buildcheck.schema.fields import field_kind
 from buildcheck.subjects import BUILD, VALVE_TYPES, Subject, subjects
-from buildcheck.values import Contradiction, NotApplicable, Undecided, Value
+from buildcheck.values import Contradiction, Missing, NotApplicable, Undecided, Value
 
 _UNASKED: Any = object()
 """Stands where nothing was looked up yet; None is an answer."""
@@ -106,21 +106,23 @@ class Facts:
             raise self.missing(path)
         return Value(float(parse_thread(str(node.value)).pitch), "length", {}, (node.place,))
 
-    def missing(self, path: str, subject: Subject = BUILD) -> Undecided:
+    def missing(self, path: str, subject: Subject = BUILD) -> Missing:
         """Says which file lacks which key, at the deepest place that is there."""
         path = path.replace("{valve}", subject.valve or "{valve}")
         name, *keys = path.split(".")
         node = self.build.roots.get(name)
         if node is None:
             needed = f" ({path} is needed)" if keys else ""
-            return Undecided(f"{name}.yaml is not there yet{needed}", (Place("build.yaml"),))
+            if name in self.build.silent:
+                return Missing(f"nothing is filled in yet in {name}.yaml{needed}", (Place(f"{name}.yaml"),))
+            return Missing(f"{name}.yaml is not there yet{needed}", (Place("build.yaml"),))
         place = node.place
         for key in keys:
             child = find(node, [key])
             if child is None:
                 break
             node, place = child, child.place
-        return Undecided(f"{'.'.join(keys)} is not written in {name}.yaml", (place,))
+        return Missing(f"{'.'.join(keys)} is not written in {name}.yaml", (place,))
 
     def reading(self, node: Node, kind: str, gauge: Node | None = None) -> Value:
         """A written value: its own ``+/-`` first, else its gauge's expanded uncertainty or resolution."""

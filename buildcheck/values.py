@@ -28,6 +28,10 @@ class Undecided(Exception):
         return type(self)(self.reason, self.places)
 
 
+class Missing(Undecided):
+    """A file or a field is not written: nothing need be measured again."""
+
+
 class Contradiction(Undecided):
     """The data cannot all be true: it blocks at every stage."""
 

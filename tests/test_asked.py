@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from judging import Judged
+from plain_tip import rise_to_middle
 from rewritten import Edit, rewritten
 
 from buildcheck.ordering.order import wants
@@ -98,8 +99,8 @@ def test_lash_that_a_chosen_rod_leaves(tmp_path: Path) -> None:
 
 
 def test_plain_tip_is_centred(tmp_path: Path) -> None:
-    """A mark 0.025 mm to the far side, 3.75 mm wide at 9.75 mm of lift: the pivot goes down by centre × lift/width."""
-    down = 0.025 * 9.75 / (4.35 - 0.60) * (cos(radians(5)) + 1 / 1.5)
+    """A mark 0.025 mm to the far side, 3.75 mm wide at 9.75 mm of lift on an arm of 36 mm: the pivot goes down."""
+    down = -rise_to_middle(36.0, 9.75, 4.35 - 0.60, 0.025) * (cos(radians(5)) + 1 / 1.5)
     turns = 0.5 * 1.25 * (1 + 1 / 1.5)
     assert asked(tmp_path, SHOE, Subject(4, "intake")) / MM == pytest.approx(199.70 - down + turns, abs=1e-6)
 

@@ -21,9 +21,9 @@ def value(inches: float, expanded: float = 0.0, sign_known: bool = True) -> Valu
 
 
 BARE = Advice(
-    subject=Subject(1, "intake"), place="marks.yaml:1", roller=True, free=True, offset=None, width=None, least=None,
-    margin=None, height_error=None, basis="", reason="", sure=None, off_centre=None, moved="", step=Step("none"),
-    length_asked=None, preload=None, turns=None,
+    subject=Subject(1, "intake"), place="marks.yaml:1", roller=True, mount="pedestal", free=True, offset=None,
+    width=None, least=None, margin=None, height_error=None, basis="", reason="", sure=None, off_centre=None, moved="",
+    marked=False,     step=Step("none"), length_asked=None, preload=None, turns=None,
 )  # fmt: skip
 
 
@@ -41,6 +41,8 @@ def told(**known: object) -> dict[str, str]:
         ({"offset": value(0.005, 0.003)}, "centre 0.0050 in ± 0.0030 in to the far side"),
         ({"offset": value(-0.005, 0.003)}, "centre 0.0050 in ± 0.0030 in to the pivot side"),
         ({"offset": value(0.0)}, "centre in the middle"),
+        ({"offset": value(0.00004, 0.0021)}, "centre in the middle"),
+        ({"offset": value(-0.00006, 0.0021)}, "centre 0.0001 in ± 0.0021 in to the pivot side"),
         ({"margin": value(0.1)}, "0.1000 in clear of the edge"),
         ({"margin": value(0.0)}, "run off the tip's edge"),
         ({"margin": value(-0.1)}, "run off the tip's edge"),
@@ -92,6 +94,14 @@ def test_a_pivot_that_cannot_be_told_says_why_or_nothing() -> None:
             "Take 0.0400 in off the pedestal (the push rod is then 0.0650 in shorter) "
             "or fit a lash cap that thick (push rod 0.0250 in shorter).",
         ),
+        (
+            Step("change height", why="it ran off", height=value(-0.040), length=value(-0.065)),
+            "As a first step: take about 0.0400 in off the pedestal; the push rod then changes by about 0.0650 in.",
+        ),
+        (
+            Step("move the centre", why="no shim centres this mark"),
+            "No shim centres this mark. Fit a rocker with another arm, or move its stand or the guide plate.",
+        ),
         (Step("read contacts", height=value(0.040), length=value(0.065)), ""),
         (Step("change height"), ""),
         (Step("none"), ""),
@@ -99,6 +109,13 @@ def test_a_pivot_that_cannot_be_told_says_why_or_nothing() -> None:
 )
 def test_the_cure(step: Step, text: str) -> None:
     assert told(step=step).get("cure", "") == text
+
+
+@pytest.mark.parametrize(("mount", "under"), [("pedestal", "pedestal"), ("shaft", "stand"), ("stud", "stud")])
+def test_a_shim_goes_under_what_carries_the_rocker(mount: str, under: str) -> None:
+    for height, said in ((0.040, f"under the {under};"), (-0.040, f"off the {under} (")):
+        step = Step("change height", height=value(height), length=value(height))
+        assert said in told(mount=mount, free=False, step=step)["cure"]
 
 
 def test_the_cure_of_a_centre_is_told_behind_the_rods() -> None:
@@ -134,6 +151,21 @@ TURNED = {"reading": 9.465 * IN, "turns": 1.82, "turns_in_all": 10.22}
         (
             False, Step("change height"),
             "Fit that, tighten to the maker's torque, find zero lash anew, mark again. Order nothing before.",
+        ),
+        (
+            False, Step("change height", height=value(0.030), may_stay=True),
+            "The pivot may stay at this height; that would bring it to mid-lift. Fit it before ordering or not at all: "
+            "the push rod changes with it.",
+        ),
+        (
+            False, Step("change height", why="the mark ran off the tip, so this is a first step only"),
+            "Fit that, tighten to the maker's torque, find zero lash anew, mark again. Order nothing before. "
+            "(The mark ran off the tip, so this is a first step only.)",
+        ),
+        (
+            False, Step("move the centre", why="no shim centres this mark", may_stay=True),
+            "The mark may stay where it is. To have it in the middle: leave the push rod alone, move the centre, and "
+            "mark again.",
         ),
         (True, Step("read contacts"), "Read both contact lines."),
         (

@@ -51,7 +51,7 @@ SLIPS: list[tuple[str, Edit, str, str]] = [
     (SIX, ("marks.yaml", MARK, "mark: {from: 0.172 in, to: 0.145 in}"), "marks.yaml:21:42",
      "a mark ends before it begins: 'from' is its edge on the pivot side"),
     (SIX, ("pushrods.yaml", STOCK, STOCK.replace("9.900", "8.999")), "pushrods.yaml:19:5",
-     "a stock list goes from its shortest rod to its longest in steps above zero, 2000 at most"),
+     "a stock list goes from its shortest rod to its longest: swap from and to"),
     (SIX, ("pushrods.yaml", STOCK, STOCK.replace("9.000", "7.899").replace("0.050", "0.001")), "pushrods.yaml:19:5",
      "a stock list goes from its shortest rod to its longest in steps above zero, 2000 at most"),
 ]  # fmt: skip

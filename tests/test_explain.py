@@ -124,6 +124,12 @@ def test_an_unknown_topic_is_answered_with_near_ones(capsys: Captured) -> None:
     assert "did you mean mark-centred" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize(("topic", "near"), [("lobelift", "lobe_lift"), ("valve-arm", "valve_arm")])
+def test_a_fields_own_name_is_near_too(capsys: pytest.CaptureFixture[str], topic: str, near: str) -> None:
+    assert main(["explain", topic]) == 2
+    assert f"did you mean {near}" in capsys.readouterr().err
+
+
 def test_rules_lists_the_shop_s_beside_the_shipped_ones(capsys: Captured, shop: Path) -> None:
     lines = told(capsys, "rules", shop)
     assert len(lines) == len(RULES.rules) + 1

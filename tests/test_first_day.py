@@ -118,3 +118,21 @@ def test_a_clean_merge_is_held_to_the_rules_as_well(shop: Path) -> None:
     refused = _run(shop, "git", "merge", "--no-edit", "second")
     assert refused.returncode != 0
     assert "engines/second/REPORT.md:1:1: error: is stale" in refused.stdout + refused.stderr
+
+
+def test_files_that_hold_comments_alone_are_there_but_not_filled_in(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["start", str(tmp_path / "mine")]) == 0
+    capsys.readouterr()
+    main(["check", str(tmp_path / "mine")])
+    told = capsys.readouterr().out
+    assert (
+        "clearances.yaml:1:1: note: intake: Rocker clear of the spring retainer: cannot be told: nothing is filled in"
+        in told
+    )
+    assert "nothing is filled in yet in clearances.yaml (clearances.intake.rocker_to_retainer is needed)" in told
+    assert "clearances.yaml is not there yet" not in told
+    (tmp_path / "mine/clearances.yaml").unlink()
+    main(["check", str(tmp_path / "mine")])
+    assert "clearances.yaml is not there yet" in capsys.readouterr().out

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from altered import EIGHT, SHOE, SIX, facts
+from plain_tip import rise_to_middle
 from rewritten import Edit
 
 from buildcheck.advising.advice import advise, unmeasured
@@ -37,9 +38,8 @@ def test_a_plain_tips_mark_is_good_when_its_doubt_keeps_the_limit_too(
 
 @pytest.mark.parametrize("off", [0.9, -0.9])
 def test_a_plain_tip_is_brought_to_the_middle(tmp_path: Path, off: float) -> None:
-    """To first order each unit of height moves the mark by width over lift to the far side."""
     step = shoe(tmp_path, 3.6 + off - 2.2, 3.6 + off + 2.2)
-    rise = -off * LIFT / (4.4 - BAND)
+    rise = rise_to_middle(36.0, LIFT, 4.4 - BAND, off)
     assert step.height is not None
     assert step.length is not None
     assert step.height.si / MM == pytest.approx(rise)
@@ -63,7 +63,7 @@ def test_a_mark_that_ran_off_gives_a_first_step_from_what_is_left(
     step = shoe(tmp_path, near, far)
     assert step.why == why
     assert step.height is not None
-    assert step.height.si / MM == pytest.approx(-off * LIFT / 4.0)
+    assert step.height.si / MM == pytest.approx(rise_to_middle(36.0, LIFT, 4.0, off))
 
 
 @pytest.mark.parametrize(("off", "good_to"), [(0.1, NEAR - 0.1), (-0.2, NEAR - 0.2), (0.0, NEAR)])

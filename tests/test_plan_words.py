@@ -12,7 +12,12 @@ from buildcheck.subjects import Subject
 
 VALVE = Bench(Subject(1, "intake"), (323.0, 253.0), False)
 SHEET = Sheet(
-    (Stop(108.0, "at", (VALVE, VALVE)), Stop(400.0, "at", (VALVE,))), (), {"intake": 10.0, "exhaust": 10.0}, True, True
+    (Stop(108.0, "at", (VALVE, VALVE)), Stop(400.0, "at", (VALVE,))),
+    (),
+    {"intake": 10.0, "exhaust": 10.0},
+    True,
+    True,
+    False,
 )
 
 
@@ -67,3 +72,10 @@ def test_what_to_mind_depends_on_tip_and_mount(roller: bool, bolted: bool, count
     told = list(words.watch(replace(SHEET, roller=roller, bolted=bolted)))
     assert (len(told), words.BOLTED in told, told[-1] == words.LINES) == (count, bolted, roller)
     assert not bolted or told.index(words.BOLTED) < told.index(words.BEFORE_EACH[2])
+
+
+@pytest.mark.parametrize("screws", [True, False])
+def test_screws_are_set_before_anything_is_read(screws: bool) -> None:
+    told = list(words.watch(replace(SHEET, screws=screws)))
+    assert (words.SCREWS in told) is screws
+    assert not screws or told.index(words.SCREWS) < told.index(words.BEFORE_EACH[2])

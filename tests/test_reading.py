@@ -95,6 +95,31 @@ def test_a_file_of_comments_says_nothing_and_is_no_problem(data: bytes) -> None:
     assert (document.root, document.problems) == (None, ())
 
 
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("valves: []\n  - cylinder: 1\n", "2:3 entries follow the [] in line 1: take the [] away"),
+        (
+            "a: 1\nvalves:  []   # none yet\n\n# more\n- cylinder: 1\n",
+            "5:1 entries follow the [] in line 2: take the [] away",
+        ),
+        ("valves: [1]\n  - cylinder: 1\n", "2:3 this does not fit the lines above: check the indentation"),
+        ("a: []\nb: [1]\n  - 1\n", "3:3 this does not fit the lines above: check the indentation"),
+    ],
+)
+def test_brackets_left_above_their_entries_are_named(text: str, said: str) -> None:
+    [problem] = read(text.encode(), "marks.yaml").problems
+    assert f"{problem.place.line}:{problem.place.column} {problem.message}" == said
+
+
+def test_a_ratio_with_a_decimal_comma_is_told_of_the_point() -> None:
+    [problem] = read(b"ratio: {intake: 1,6}\n", "rockers.yaml").problems
+    assert (
+        problem.message
+        == "a key must be a name, found '6': put it in quotes if it is one; of a decimal comma make a point"
+    )
+
+
 @pytest.mark.parametrize("data", [b"", b"\xef\xbb\xbf", b"\n\n"])
 def test_an_empty_file_is_what_a_full_disk_leaves(data: bytes) -> None:
     document = read(data, "f.yaml")

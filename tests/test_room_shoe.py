@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from altered import SIX, facts_in
-from bench import SHOE, lay_out, trials
+from bench import SHOE, judged, lay_out, trials
 
 from buildcheck.facts import Facts
 from buildcheck.ordering.intervals import wanted
@@ -58,9 +58,25 @@ def test_inside_both_limits_hold(tmp_path: Path) -> None:
         assert abs(sum(edges) - TIP) / 2 < TIP / 6
 
 
+def test_a_mark_too_wide_for_the_tip_once_centred_is_open(tmp_path: Path) -> None:
+    """Where the shop wants a plain tip's mark 0.100 in clear of the edge: 0.200 in on a tip of 0.310 in leaves half."""
+    limit = "limits: {mark-on-tip: {at_least: 0.100 in, because: soft tips}}\n"
+    row = trials("length: 9.400 in, mark: {from: 0.055 in, to: 0.255 in}")
+    found = judged(tmp_path, row, rockers=SHOE, build=f"name: Soft tips\nstage: measuring\n{limit}").facts
+    with pytest.raises(Undecided, match="keeps this mark as far from the tip's edge as its rule wants"):
+        wanted(found, ONE)
+
+
+def test_a_narrow_mark_in_the_middle_keeps_its_length(tmp_path: Path) -> None:
+    """Nothing is wrong with it, though no height would move it far."""
+    row = trials("length: 9.400 in, mark: {from: 0.145 in, to: 0.165 in}")
+    [(low, high)] = wanted(facts_in(lay_out(tmp_path, row, rockers=SHOE), SIX), ONE).intervals
+    assert low < 9.440 * INCH < high
+
+
 def test_a_mark_that_no_length_centres_is_open(tmp_path: Path) -> None:
     """The pad's centre would have to come down to the narrowest mark and beyond."""
     row = trials("length: 9.400 in, mark: {from: 0.010 in, to: 0.045 in}")
     found = facts_in(lay_out(tmp_path, row, rockers=SHOE), SIX)
-    with pytest.raises(Undecided, match="is not sure to keep the next one on the plain tip: make that trial"):
+    with pytest.raises(Undecided, match="no push rod length centres this mark: raising the pivot moves it by"):
         wanted(found, ONE)

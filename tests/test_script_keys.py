@@ -91,8 +91,20 @@ def advised() -> dict[str, Any]:
 
 def test_keys_of_the_advice() -> None:
     one = "advice.[]"
-    words = {"place", "roller", "free", "basis", "reason", "off_centre", "moved", "turns", "needs_work"}
-    wanted = {"folder", "name"} | under(one, words) | under(f"{one}.subject", {"cylinder", "valve"})
+    words = {
+        "place",
+        "roller",
+        "mount",
+        "free",
+        "basis",
+        "reason",
+        "off_centre",
+        "moved",
+        "marked",
+        "turns",
+        "needs_work",
+    }
+    wanted = {"folder", "name", "lacking"} | under(one, words) | under(f"{one}.subject", {"cylinder", "valve"})
     for key in ("offset", "width", "least", "margin", "height_error", "length_asked", "preload"):
         wanted |= under(f"{one}.{key}", VALUE)
     wanted |= under(f"{one}.sure", {"si", "text"})
@@ -107,6 +119,7 @@ def test_keys_of_the_advice() -> None:
         "turns",
         "turns_in_all",
         "good_to",
+        "may_stay",
     }
     wanted |= under(f"{one}.step", steps)
     wanted |= under(f"{one}.texts", {"mark", "pivot", "next", "sure", "length", "adjuster"})

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from buildcheck.advising.steps import Step, roller_step, shoe_step, turns_of_nut
+from buildcheck.advising.steps import Step, roller_step, shoe_step, spread_step, turns_of_nut
 from buildcheck.facts import Facts
 from buildcheck.quantities import geometry, marks
 from buildcheck.quantities.heels import refuse_off_heel
 from buildcheck.subjects import Subject
 from buildcheck.trials import refuse_contact, trials
-from buildcheck.values import NotApplicable, Undecided, Value
+from buildcheck.values import Missing, NotApplicable, Undecided, Value
 
 Basis = Literal["contact lines", "trials together", "width alone", ""]
 
@@ -21,15 +21,18 @@ Basis = Literal["contact lines", "trials together", "width alone", ""]
 class Advice:
     """One measured valve. A value that cannot be told is None; ``reason`` then says why.
 
+    ``mount`` is the word in rockers.yaml; ``free``: a nut sets the pivot's height.
     ``height_error`` is positive where the pivot sits too low; ``basis`` what it was told from; ``sure``
     by how much the length it asks for may be off (m, k = 2), under a nut only. ``off_centre`` is where the
     mark would lie at its narrowest, where that is outside its limit; ``moved`` tells of a mark that moved
-    under a fixed pivot; ``turns`` are the adjuster's past zero lash for ``preload``.
+    under a fixed pivot; ``marked``: the last trial has a mark; ``turns`` are the adjuster's past zero lash
+    for ``preload``.
     """
 
     subject: Subject
     place: str
     roller: bool
+    mount: str
     free: bool
     offset: Value | None
     width: Value | None
@@ -41,6 +44,7 @@ class Advice:
     sure: float | None
     off_centre: Value | None
     moved: str
+    marked: bool
     step: Step
     length_asked: Value | None
     preload: Value | None
@@ -53,10 +57,16 @@ class Advice:
 
 
 def advice(facts: Facts) -> list[Advice]:
-    """The advice for every valve that was measured, in order; none while the rockers are not described."""
-    if facts.node("rockers.tip.type") is None or facts.node("rockers.mount") is None:
+    """The advice for every valve that was measured, in order; none while anything is lacking for it."""
+    if lacking(facts):
         return []
     return [advise(facts, subject) for subject in facts.subjects("valve") if _was_measured(facts, subject)]
+
+
+def lacking(facts: Facts) -> str:
+    """Which file or field there must be before any valve can be advised on; empty where all are."""
+    needed = ("block.cylinders", "rockers.tip.type", "rockers.mount")
+    return next((facts.missing(path).reason for path in needed if facts.node(path) is None), "")
 
 
 def advise(facts: Facts, subject: Subject) -> Advice:
@@ -69,6 +79,7 @@ def advise(facts: Facts, subject: Subject) -> Advice:
         subject=subject,
         place=f"{last.place.file}:{last.place.line}",
         roller=roller,
+        mount=facts.text("rockers.mount"),
         free=free,
         offset=facts.told("mark_offset", subject),
         width=facts.told("mark_width", subject),
@@ -80,6 +91,7 @@ def advise(facts: Facts, subject: Subject) -> Advice:
         sure=_sure(facts, subject, error) if free and roller else None,
         off_centre=off_centre,
         moved=_moved(facts, subject),
+        marked=last.mark is not None,
         step=_step(facts, subject, roller, off_centre),
         length_asked=facts.told("length_asked", subject),
         preload=facts.told("preload", subject),
@@ -97,9 +109,21 @@ def _step(facts: Facts, subject: Subject, roller: bool, off_centre: Value | None
         step = roller_step(facts, subject) if roller else shoe_step(facts, subject)
     except NotApplicable:
         return Step("none")
+    except Missing as reason:
+        return Step("fill in", why=reason.reason)
     except Undecided as reason:
         return Step("mark again", why=reason.reason)
-    return Step("move the centre") if step.action == "none" and off_centre is not None else step
+    if step.action != "none":
+        return step
+    return Step("move the centre") if off_centre is not None else _settling(facts, subject)
+
+
+def _settling(facts: Facts, subject: Subject) -> Step:
+    """What a mark that needs no cure leaves to be read, for the order's sake."""
+    try:
+        return spread_step(facts, subject) or Step("none")
+    except (NotApplicable, Undecided):
+        return Step("none")
 
 
 def _off_centre(facts: Facts, subject: Subject) -> Value | None:

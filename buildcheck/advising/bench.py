@@ -22,16 +22,23 @@ MOVED = (
     "A mark cannot move there: the rocker was not bolted down, or a push rod too long held the valve off its seat. "
     "Tighten to the maker's torque and repeat."
 )
-SHIM_WRITTEN = "Write the shim both with the new trial (marks.yaml) and as fitted (rockers.yaml)."
+SHIM_WRITTEN = (
+    "Write the shim both with the new trial (marks.yaml) and as fitted (rockers.yaml), and with each earlier trial "
+    "what was under it then (shim: 0 in for none): one that writes none is taken to stand on the shim fitted now."
+)
 TRIALS_GONE = (
-    "Trials made before metal came off the pedestal or a lash cap went on are those of another engine: take them out "
+    "Trials made before metal came off there or a lash cap went on are those of another engine: take them out "
     "of marks.yaml, and write the cap in heads.yaml."
 )
 WEAK = (
     "A width hardly changes near its least, and never tells too low from too high: both contact lines would settle it."
 )
+FIT_THAT = "Fit that, tighten to the maker's torque, find zero lash anew, mark again. Order nothing before."
 OFF_CENTRE = "Fit a rocker with another arm, move its pedestal or guide plate, see the stud's lean, or fit a lash cap."
-NO_ROD_MOVES = "On this mount the push rod cannot move the mark: its length sets the lifter alone."
+ANOTHER_PLACE = "Fit a rocker with another arm, or move its stand or the guide plate."
+NO_ROD_MOVES = (
+    "On this mount the push rod cannot move the mark: its length sets preload or lash alone, or where the screw ends."
+)
 
 
 def lines(advice: Advice, system: str) -> list[tuple[str, str]]:
@@ -61,14 +68,14 @@ def mark(advice: Advice, system: str) -> str:
     if advice.margin is not None:
         clear = advice.margin.si > 0
         parts.append(f"{_length(advice.margin.si, system)} clear of the edge" if clear else "run off the tip's edge")
-    return ", ".join(parts) or "none on the last trial"
+    return ", ".join(parts) or ("" if advice.marked else "none on the last trial")
 
 
 def pivot(advice: Advice, system: str) -> str:
     """How far the pivot is off, with its sign, or why that cannot be told."""
     error = advice.height_error
     if error is None:
-        return advice.reason
+        return advice.reason if advice.step.action != "fill in" else ""
     basis = f"{advice.basis}, {error.said}" if error.said else advice.basis
     if abs(error.si) <= error.expanded:
         return f"at mid-lift to within {_length(abs(error.si) + error.expanded, system)} ({basis})"
@@ -82,10 +89,12 @@ def cure(advice: Advice, system: str) -> str:
     if step.action == "change length" and step.length is not None:
         told.append(f"Push rod {shown_size(step.length, system)} {_longer(step.length)}.")
     if step.action == "change height":
-        told += _shimmed(step, system)
+        told += _shimmed(advice, system)
     if advice.off_centre is not None:
         where = _side(advice.off_centre, system)
         told.append(f"At its narrowest the mark would lie {where}: no push rod length cures that. {OFF_CENTRE}")
+    elif step.action == "move the centre" and step.why:
+        told.append(f"{_sentence(step.why)} {ANOTHER_PLACE}")
     return " ".join(told)
 
 
@@ -98,16 +107,21 @@ def to_do(advice: Advice, system: str) -> str:
         case "change length":
             return f"{_set_checker(step, system)}, set zero lash and mark again.{_why(step)}"
         case "change height":
-            return "Fit that, tighten to the maker's torque, find zero lash anew, mark again. Order nothing before."
+            if step.may_stay:
+                return f"{_stays(advice)}. Fit it before ordering or not at all: the push rod changes with it."
+            return f"{FIT_THAT}{_why(step)}"
         case "read contacts":
-            return f"Read both contact lines{_instead(advice, system)}."
+            return f"Read both contact lines{_instead(advice, system)}.{_why(step)}"
         case "repeat":
             return f"Repeat trial {step.trial}: {step.why} (not seated, or not on the heel)."
         case "finer gauge":
             needed = f", good to {_length(step.good_to, system)}" if step.good_to else ""
             return f"Another trial would not help: only a finer gauge for the tip{needed}."
         case "move the centre":
-            return "Leave the push rod alone, move the centre, and mark again."
+            stays = "The mark may stay where it is. To have it in the middle: leave" if step.may_stay else "Leave"
+            return f"{stays} the push rod alone, move the centre, and mark again."
+        case "fill in":
+            return f"Fill in first: {step.why}."
         case "clear the retainer" | "mark again":
             return f"Mark again: {step.why}."
 
@@ -139,9 +153,11 @@ def notes(advice: Advice) -> Iterator[str]:
 
 def length(advice: Advice, system: str) -> str:
     """The push rod that the valve asks for so far; nothing while that is about to change."""
-    if advice.length_asked is None or advice.step.action in ("change height", "read contacts", "repeat"):
+    changes = advice.step.action in ("change height", "read contacts", "repeat") and not advice.step.may_stay
+    if advice.length_asked is None or changes:
         return ""
-    return f"asks for {shown(advice.length_asked, system)}, lifter and preload or lash reckoned in"
+    remark = f"; {advice.length_asked.said}" if advice.length_asked.said else ""
+    return f"asks for {shown(advice.length_asked, system)}, lifter and preload or lash reckoned in{remark}"
 
 
 def adjuster(advice: Advice, system: str) -> str:
@@ -156,14 +172,19 @@ def shown_size(value: Value, system: str) -> str:
     return shown(Value(abs(value.si), value.kind, value.parts), system)
 
 
-def _shimmed(step: Step, system: str) -> Iterator[str]:
+def _shimmed(advice: Advice, system: str) -> Iterator[str]:
+    step, under = advice.step, "stand" if advice.mount == "shaft" else advice.mount
     if step.height is None or step.length is None:
         return
     size, rod = shown_size(step.height, system), _length(abs(step.length.si), system)
-    if step.height.si >= 0:
-        yield f"Shim {size} under the pedestal; the push rod is then {rod} longer."
+    if step.why:
+        first = f"shim about {size} under" if step.height.si >= 0 else f"take about {size} off"
+        yield f"As a first step: {first} the {under}; the push rod then changes by about {rod}."
         return
-    yield f"Take {size} off the pedestal (the push rod is then {rod} shorter)"
+    if step.height.si >= 0:
+        yield f"Shim {size} under the {under}; the push rod is then {rod} longer."
+        return
+    yield f"Take {size} off the {under} (the push rod is then {rod} shorter)"
     if step.length_with_cap is not None:
         yield f"or fit a lash cap that thick (push rod {_length(abs(step.length_with_cap.si), system)} shorter)."
 
@@ -187,13 +208,25 @@ def _instead(advice: Advice, system: str) -> str:
     return f"; or mark once more {_length(step.length.si, system)} longer{turns}"
 
 
+def _stays(advice: Advice) -> str:
+    """What the order does not wait for: a pivot's height, or a plain tip's mark."""
+    if advice.roller:
+        return "The pivot may stay at this height; that would bring it to mid-lift"
+    return "The mark may stay where it is; that would centre it"
+
+
 def _why(step: Step) -> str:
-    return f" ({step.why[:1].upper()}{step.why[1:]}.)" if step.why else ""
+    return f" ({_sentence(step.why)})" if step.why else ""
+
+
+def _sentence(reason: str) -> str:
+    return f"{reason[:1].upper()}{reason[1:]}."
 
 
 def _side(offset: Value, system: str) -> str:
     side = "far" if offset.si > 0 else "pivot"
-    return f"{shown_size(offset, system)} to the {side} side" if offset.si else "in the middle"
+    nothing = not _length(abs(offset.si), system).strip("0. inm")
+    return "in the middle" if nothing else f"{shown_size(offset, system)} to the {side} side"
 
 
 def _longer(change: Value) -> str:

@@ -8,18 +8,22 @@ from typing import Literal
 from buildcheck.ends import measured_on_checker
 from buildcheck.facts import Facts
 from buildcheck.formulas.next_trial import Proposal, finer_by, next_trial
-from buildcheck.formulas.shoe import shoe_raise_to_centre
-from buildcheck.quantities import geometry, lengths, valvetrain
+from buildcheck.formulas.shoe import shoe_centre, shoe_rise_to_centre
+from buildcheck.judging.engine import decision
+from buildcheck.ordering.intervals import surely_off
+from buildcheck.quantities import geometry, lengths, marks, spread
 from buildcheck.subjects import Subject
 from buildcheck.trials import is_hydraulic, last_mark, trials
 from buildcheck.values import NotApplicable, Undecided, Value, derive, exact
 
 Action = Literal[
-    "change height", "change length", "clear the retainer", "finer gauge", "mark again", "move the centre",
-    "none", "read contacts", "repeat",
+    "change height", "change length", "clear the retainer", "fill in", "finer gauge", "mark again",
+    "move the centre", "none", "read contacts", "repeat",
 ]  # fmt: skip
 
 RAN_OFF = "the mark ran off the tip, so this is a first step only"
+NOTHING_LEFT = "the mark ran off the tip, and no shim centres what is left of it"
+SPREAD_OPEN = "for the mark it would do, but its length is too unsure to tell the spread of the lengths"
 OUT_OF_REACH = "the checker does not reach that length"
 
 
@@ -32,6 +36,7 @@ class Step:
     lash cap, ``length_with_cap``), ``reading`` what the gauge then shows over the checker, ``turns`` those of
     the checker (out is positive), ``turns_in_all`` where they then stand. With "read contacts" they
     are the trial that may serve instead. ``good_to``: the reading's uncertainty that would settle it.
+    ``may_stay``: on a fixed mount, the order does not wait for it.
     """
 
     action: Action
@@ -44,6 +49,7 @@ class Step:
     turns: float | None = None
     turns_in_all: float | None = None
     good_to: float | None = None
+    may_stay: bool = False
 
 
 def roller_step(facts: Facts, subject: Subject) -> Step:
@@ -66,8 +72,8 @@ def roller_step(facts: Facts, subject: Subject) -> Step:
         case "read contacts":
             return _moved(facts, subject, Step("read contacts"), _exact(found))
         case "centring trial":
-            error = facts.get("height_error", subject)
-            return _moved(facts, subject, Step("change length" if free else "change height"), error)
+            error, stays = facts.get("height_error", subject), not free and surely_off(facts, subject) is None
+            return _moved(facts, subject, Step("change length" if free else "change height", may_stay=stays), error)
         case "finer gauge":
             return Step("finer gauge", good_to=_good_to(facts, subject, allowed))
         case "none":
@@ -77,17 +83,34 @@ def roller_step(facts: Facts, subject: Subject) -> Step:
 def shoe_step(facts: Facts, subject: Subject) -> Step:
     """The next step on a valve with a plain tip: its mark is to be centred. Raises Undecided without a mark."""
     offset = facts.get("mark_offset", subject)
-    allowed = min(facts.bound(rule, "at_most", subject).si for rule in ("mark-centred", "mark-near-centre"))
+    limits = [facts.bound(rule, "at_most", subject).si for rule in ("mark-centred", "mark-near-centre")]
+    off = abs(offset.si) + offset.expanded
+    if off <= min(limits):
+        return Step("none")
     free = geometry.pivot_is_free(facts)
     action: Action = "change length" if free else "change height"
-    if abs(offset.si) + offset.expanded <= allowed:
-        return Step("none")
     if facts.get("mark_edge_margin", subject).si <= 0:
-        return _moved(facts, subject, Step(action, RAN_OFF), _first_rise(facts, subject, offset))
-    rise = geometry.shoe_raise(facts, subject)
+        rise = _first_rise(facts, subject)
+        return _moved(facts, subject, Step(action, RAN_OFF), rise) if rise else Step("move the centre", NOTHING_LEFT)
     if abs(offset.si) <= offset.expanded:
-        return Step("finer gauge", good_to=max(allowed - abs(offset.si), 0.0) or None)
-    return _moved(facts, subject, Step(action), rise)
+        return Step("finer gauge", good_to=max(min(limits) - abs(offset.si), 0.0) or None)
+    stays = not free and off <= limits[0]
+    try:
+        geometry.refuse_out_of_reach(facts, subject)
+    except geometry.OutOfReach as refused:
+        return Step("move the centre", refused.reason, may_stay=stays)
+    return _moved(facts, subject, Step(action, may_stay=stays), geometry.shoe_raise(facts, subject))
+
+
+def spread_step(facts: Facts, subject: Subject) -> Step | None:
+    """Contact lines where the width alone leaves this valve's length so unsure that the spread cannot be told."""
+    own, free = Subject(None, subject.valve), geometry.pivot_is_free(facts)
+    if not free or not marks.is_roller(facts) or any(trial.contacts for trial in trials(facts, subject)):
+        return None
+    found, limit = facts.told("length_spread", own), facts.bound("length-spread", "at_most", own)
+    if found is None or subject not in spread.ends_of_spread(facts, own):
+        return None
+    return Step("read contacts", SPREAD_OPEN) if decision(found, {"at_most": limit})[0] == "open" else None
 
 
 def turns_of_nut(facts: Facts, subject: Subject) -> float | None:
@@ -101,11 +124,18 @@ def turns_of_nut(facts: Facts, subject: Subject) -> float | None:
         return None
 
 
-def _first_rise(facts: Facts, subject: Subject, offset: Value) -> Value:
-    """A rise reckoned from what a mark that ran off left on the tip."""
-    edges, lift = last_mark(facts, subject).mark, valvetrain.gross_lift(facts, subject)
+def _first_rise(facts: Facts, subject: Subject) -> Value | None:
+    """A rise reckoned from what a mark that ran off left on the tip; None where it takes a shim and none centres it."""
+    edges, offset = last_mark(facts, subject).mark, facts.get("mark_offset", subject)
+    arm, lift, lean = geometry.rocker_and_lean(facts, subject)
     assert edges is not None
-    return exact(shoe_raise_to_centre(offset.si, lift.si, edges[1].si - edges[0].si), "length")
+    left = (arm.si, lift.si, edges[1].si - edges[0].si, offset.si, lean.si)
+    try:
+        rise = shoe_rise_to_centre(*left)
+        reached = abs(shoe_centre(*left, rise)) < 1e-9
+    except ValueError as refused:
+        raise Undecided(str(refused)) from refused
+    return exact(rise, "length") if reached or geometry.pivot_is_free(facts) else None
 
 
 def _refuse_unread(facts: Facts, subject: Subject) -> None:

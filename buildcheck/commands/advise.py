@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 
 from buildcheck.advising import bench
-from buildcheck.advising.advice import Advice, advice, unmeasured
+from buildcheck.advising.advice import Advice, advice, lacking, unmeasured
 from buildcheck.advising.whatif import what_if
 from buildcheck.check import Checked
 from buildcheck.escape import at_line_start, one_line
@@ -58,11 +58,21 @@ def _asked(checked: Checked, valve: str | None) -> list[Advice]:
     if valve is None:
         return found
     subject = _subject(valve)
+    if reason := lacking(checked.facts):
+        raise UsageError(f"no advice yet: {reason}")
     own = [one for one in found if one.subject == subject]
     if not own:
         known = subject in checked.facts.subjects("valve")
-        raise UsageError(f"{subject.text} is not measured yet" if known else f"this engine has no {subject.text}")
+        raise UsageError(
+            f"{subject.text} is not measured yet: {_plan(checked)}" if known else f"this engine has no {subject.text}"
+        )
     return own
+
+
+def _plan(checked: Checked) -> str:
+    facts = checked.facts
+    first = f"{facts.missing('marks').reason}; " if facts.node("marks") is None else ""
+    return f"{first}'buildcheck plan {one_line(checked.build.shown)}' says where to turn the crank"
 
 
 def _subject(text: str) -> Subject:
@@ -81,6 +91,10 @@ def _text(checked: Checked, found: list[Advice]) -> str:
         blocks.append("\n".join(told))
     blocks += dict.fromkeys(one_line(note) for advised in found for note in bench.notes(advised))
     rest = list(unmeasured(checked.facts)) if len(found) != 1 else []
-    if rest:
+    if reason := lacking(checked.facts):
+        blocks.append(f"No advice yet: {reason}.")
+    elif not found:
+        blocks.append(f"No valve is measured yet: {_plan(checked)}.")
+    elif rest:
         blocks.append(f"Not measured: {subjects_shown(rest)}.")
     return "\n\n".join(blocks) + "\n"

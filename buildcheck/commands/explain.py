@@ -69,6 +69,8 @@ def _own_limits(frame: Frame, path: Path) -> dict[str, Override]:
 
 
 def _near(topic: str, frame: Frame) -> str:
-    known = ["stage", *(rule.id for rule in frame.rules.rules), *QUANTITIES, *field_kinds()]
-    close = get_close_matches(topic, known, 3)
+    fields = field_kinds()
+    known = ["stage", *(rule.id for rule in frame.rules.rules), *QUANTITIES, *fields]
+    names = dict.fromkeys([*known, *(path.rpartition(".")[2] for path in fields)])
+    close = get_close_matches(topic, names, 3)
     return f"; did you mean {' or '.join(close)}?" if close else "; 'buildcheck rules' lists the rules"

@@ -6,7 +6,7 @@ from dataclasses import fields
 from typing import Any
 
 from buildcheck.advising import bench
-from buildcheck.advising.advice import Advice
+from buildcheck.advising.advice import Advice, lacking
 from buildcheck.advising.steps import Step
 from buildcheck.check import Checked
 from buildcheck.formats.json import amount, dumped, subject_told, value_told
@@ -21,6 +21,7 @@ def write(checked: Checked, found: list[Advice]) -> str:
     data = {
         "folder": checked.build.shown,
         "name": checked.build.name,
+        "lacking": lacking(checked.facts),
         "advice": [_advice(one, system) for one in found],
     }
     return dumped(data)

@@ -10,8 +10,14 @@ from buildcheck.formulas.rods import adjuster_interval
 from buildcheck.ordering.room import Interval, mark_intervals
 from buildcheck.quantities import geometry, lengths, marks
 from buildcheck.subjects import Subject
-from buildcheck.trials import is_hydraulic, trials
+from buildcheck.trials import is_hydraulic, measured, trials
 from buildcheck.values import NotApplicable, Undecided, Value, exact
+
+SHIM_FIRST = "the mark asks for a change of the pivot's height first: fit the shim, then measure again"
+OTHER_SHIM = (
+    "the last trial was made with another shim than is fitted: write that shim in rockers.yaml where it is fitted, "
+    "else measure again"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,11 +81,17 @@ def all_wanted(facts: Facts) -> tuple[list[Wanted], list[tuple[Subject, Undecide
     for subject in unmeasured:
         like = _alike(facts, subject, known)
         if like is None:
-            text = f"no {subject.valve} valve is measured well enough to take its length for this one"
-            unknown.append((subject, Undecided(text)))
+            unknown.append((subject, Undecided(_nobody_alike(facts, subject, unknown))))
         else:
             known.append(Wanted(subject, like.intervals, like.asked, True))
     return sorted(known, key=lambda want: want.subject.order), sorted(unknown, key=lambda pair: pair[0].order)
+
+
+def _nobody_alike(facts: Facts, subject: Subject, unknown: list[tuple[Subject, Undecided]]) -> str:
+    """Why an unmeasured valve can take no length of others, and which of them to settle."""
+    fellows = [other.text for other, _ in unknown if other.valve == subject.valve and measured(facts, other)]
+    settle = f"settle {' and '.join(fellows)}, or " if fellows else ""
+    return f"no {subject.valve} valve is measured well enough to take its length for this one: {settle}measure it"
 
 
 def _as_its_fellows(want: Wanted, known: list[Wanted]) -> Wanted | None:
@@ -132,15 +144,25 @@ def _refuse_unshimmed(facts: Facts, subject: Subject) -> None:
         return
     last, fitted = trials(facts, subject)[-1], facts.optional("rockers.shim") or exact(0.0, "length")
     if abs(fitted.si - last.shim.si) > 1e-9:
-        raise Undecided("the last trial was made with another shim than is fitted: measure again", (last.place,))
+        raise Undecided(OTHER_SHIM, (last.place,))
+    off = surely_off(facts, subject)
+    if off is None:
+        return
+    if not marks.is_roller(facts) and facts.told("mark_width", subject) is not None:
+        geometry.refuse_out_of_reach(facts, subject)
+    raise Undecided(SHIM_FIRST, off.places)
+
+
+def surely_off(facts: Facts, subject: Subject) -> Value | None:
+    """How far a fixed pivot, or a plain tip's mark under it, is off where that is surely beyond its limit, m.
+
+    While it is, the order is open for the shim, which would change the length; None where it may stay.
+    """
     try:
         off, limit = _height_off(facts, subject)
     except (NotApplicable, Undecided):
-        return
-    if abs(off.si) - off.expanded > limit:
-        raise Undecided(
-            "the mark asks for a change of the pivot's height first: fit the shim, then measure again", off.places
-        )
+        return None
+    return off if abs(off.si) - off.expanded > limit else None
 
 
 def _height_off(facts: Facts, subject: Subject) -> tuple[Value, float]:
@@ -152,9 +174,7 @@ def _height_off(facts: Facts, subject: Subject) -> tuple[Value, float]:
 
 def _alike(facts: Facts, subject: Subject, known: list[Wanted]) -> Wanted | None:
     """For an unmeasured valve: what all measured ones of its type (and bank) allow, else the median's."""
-    bank = bank_of(facts, subject.cylinder)
-    own = [want for want in known if want.subject.valve == subject.valve and not want.assumed]
-    near = [want for want in own if bank_of(facts, want.subject.cylinder) == bank] or own
+    near = measured_like(facts, subject, known)
     if not near:
         return None
     median = sorted(near, key=lambda want: (want.asked, want.subject.order))[(len(near) - 1) // 2]
@@ -164,6 +184,13 @@ def _alike(facts: Facts, subject: Subject, known: list[Wanted]) -> Wanted | None
     return (
         Wanted(subject, ((low, high),), min(max(median.asked, low), high), True) if single and low <= high else median
     )
+
+
+def measured_like(facts: Facts, subject: Subject, known: list[Wanted]) -> list[Wanted]:
+    """What the measured valves allow that stand for an unmeasured one: of its type in its bank, else of its type."""
+    bank = bank_of(facts, subject.cylinder)
+    own = [want for want in known if want.subject.valve == subject.valve and not want.assumed]
+    return [want for want in own if bank_of(facts, want.subject.cylinder) == bank] or own
 
 
 def bank_of(facts: Facts, cylinder: int | None) -> str:

@@ -12,12 +12,12 @@ from buildcheck.values import NotApplicable, Undecided
 
 Interval = tuple[float, float]
 
-NOT_SURE_YET = (
-    "the length that this mark asks for is not sure to keep the next one on the plain tip: make that trial and mark "
-    "again; where the mark is as wide as the tip, no length will"
-)
+NO_ROD_KEEPS = "no push rod length keeps this mark as far from the tip's edge as its rule wants: it is too wide"
 PICOMETRE = 1e-12
-NO_ROD_CENTRES = "no push rod length centres this mark: the rocker's arm, guide plate, stud's lean or a lash cap must"
+NO_ROD_CENTRES = (
+    "no push rod length centres this mark: change the rocker, move its guide plate, see the stud's lean, "
+    "or fit a lash cap"
+)
 
 
 def mark_intervals(facts: Facts, subject: Subject) -> tuple[tuple[Interval, ...], float]:
@@ -46,11 +46,11 @@ def _shoe_interval(facts: Facts, subject: Subject, factor: float) -> tuple[tuple
     """Around what is asked, to the heights at which the mark is predicted to break a rule."""
     asked, read = facts.get("length_asked", subject), shoe_height_error(facts, subject)
     holds, aim = _holds(facts, subject, read), read - geometry.shoe_raise(facts, subject).si
-    lower, higher = _reach(facts, subject) - aim, aim  # above its narrowest a shoe's mark turns back
-    if min(lower, higher) < 0 or not holds(aim):
-        raise Undecided(NOT_SURE_YET, asked.places)
-    shorter = _farthest(lambda off: holds(aim + off), lower) * factor
-    longer = _farthest(lambda off: holds(aim - off), higher) * factor
+    if not holds(aim):
+        geometry.refuse_out_of_reach(facts, subject)
+        raise Undecided(NO_ROD_KEEPS, asked.places)
+    shorter = _farthest(lambda off: holds(aim + off), _reach(facts, subject) - aim) * factor
+    longer = _farthest(lambda off: holds(aim - off), aim) * factor  # above its narrowest a shoe's mark turns back
     return ((asked.si - shorter, asked.si + longer),), asked.si
 
 

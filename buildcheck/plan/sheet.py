@@ -50,13 +50,17 @@ class Timing:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """The whole plan. ``margins`` are what each valve type's heel is cut by at either end, deg."""
+    """The whole plan. ``margins`` are what each valve type's heel is cut by at either end, deg.
+
+    ``screws``: where the rockers' screws stand is not written.
+    """
 
     stops: tuple[Stop, ...]
     timings: tuple[Timing, ...]
     margins: Mapping[str, float]
     roller: bool
     bolted: bool
+    screws: bool
 
     @property
     def valves(self) -> list[Bench]:
@@ -81,7 +85,9 @@ def lay_out(facts: Facts, left: bool = False) -> Sheet:
         stops.append(Stop(crank, _beside(crank, timings), tuple(_bench(facts, subject) for subject in own)))
     margins = {valve: facts.bound(RULE, "at_least", Subject(1, valve)).si for valve in VALVE_TYPES}
     stops.sort(key=lambda stop: stop.crank)  # to the whole degree, the last of two turns may be the first
-    return Sheet(tuple(stops), timings, margins, _word(facts, "tip.type") != "shoe", _word(facts, "mount") in BOLTED)
+    roller, bolted = _word(facts, "tip.type") != "shoe", _word(facts, "mount") in BOLTED
+    screws = _word(facts, "adjuster") == "screw" and not _word(facts, "screw_at")
+    return Sheet(tuple(stops), timings, margins, roller, bolted, screws)
 
 
 def _word(facts: Facts, key: str) -> str:

@@ -13,6 +13,10 @@ BEFORE_EACH = (
     "Take up the clearance until it has just gone, read the length or the turns, and write the crank angle down.",
 )
 BOLTED = "Rocker bolted down to its torque before anything is read: with it loose no reading counts."
+SCREWS = (
+    "Set the rockers' screws where they should stand before anything is read; or leave them all alike and write how "
+    "far from there they stand (screw_at in rockers.yaml, out towards the push rod positive)."
+)
 AFTER_EACH = (
     "Rocker clear of the spring retainer through the whole lift: a mark made on the retainer is worthless.",
     "Ink the tip, then turn two full turns of the crank for the mark, ending at the same stop, on the heel.",
@@ -25,6 +29,8 @@ def watch(sheet: Sheet) -> Iterator[str]:
     yield from BEFORE_EACH[:2]
     if sheet.bolted:
         yield BOLTED
+    if sheet.screws:
+        yield SCREWS
     yield from (BEFORE_EACH[2], *AFTER_EACH)
     if sheet.roller:
         yield LINES

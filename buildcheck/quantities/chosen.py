@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from buildcheck.amounts.quantity import show
 from buildcheck.ends import from_measured, minus, to_measured
 from buildcheck.facts import Facts, speaks_of
+from buildcheck.ordering.intervals import Wanted, measured_like
 from buildcheck.ordering.order import offer_for, proposed_length, stock, stock_places, wants
 from buildcheck.quantities.growth import stated_hot
 from buildcheck.quantities.lengths import adjuster_turns, preload_aim, rod_tolerance, turned
@@ -54,13 +56,26 @@ def length_misfit(facts: Facts, subject: Subject) -> Value:
         if other == subject:
             raise reason
     want = next(want for want in known if want.subject == subject)
-    chosen = facts.get("chosen_length", subject)
-    places = chosen.places
-    if not places and not offer_for(facts, subject).stock and stock(facts):
+    chosen, offer = facts.get("chosen_length", subject), offer_for(facts, subject)
+    assumed = _assumed_as(facts, want, known) if want.assumed else ""
+    if not chosen.places and not offer.stock and stock(facts):
         nearest = min(stock(facts), key=lambda offer: want.misfit(offer.measured))
-        return Value(want.misfit(nearest.measured), "length", {}, stock_places(facts), "no stock length fits")
-    asked = facts.told("length_asked", subject)
-    return Value(want.misfit(chosen.si), "length", {}, places, asked.said if asked is not None else "")
+        made = f"no stock length fits, made to length {show(offer.stated, 'length', facts.system)} {offer.stated_as}"
+        return Value(want.misfit(nearest.measured), "length", {}, stock_places(facts), made + assumed)
+    off, asked = want.misfit(chosen.si), facts.told("length_asked", subject)
+    said = [f"{_allowed(facts, want)}{assumed}" if off else "", asked.said if asked is not None else ""]
+    return Value(off, "length", {}, chosen.places, "; ".join(filter(None, said)))
+
+
+def _allowed(facts: Facts, want: Wanted) -> str:
+    """The lengths that a valve allows, as the build measures its rods."""
+    ends = [" to ".join(show(end, "length", facts.system) for end in span) for span in want.intervals]
+    return f"it allows {' or '.join(ends)} {facts.text('pushrods.measured_as')}"
+
+
+def _assumed_as(facts: Facts, want: Wanted, known: list[Wanted]) -> str:
+    like = [str(one.subject.cylinder) for one in measured_like(facts, want.subject, known)]
+    return f"; assumed as on cylinder{'s' if len(like) > 1 else ''} {', '.join(like)}: measure this one"
 
 
 def lash(facts: Facts, subject: Subject) -> Value:

@@ -132,7 +132,9 @@ def _stock(facts: Facts) -> Iterator[Slip]:
     stock = facts.node("pushrods.stock")
     for entry in stock.items if stock is not None else ():
         first, last, step = (parse(entry.word(key), "length").si for key in ("from", "to", "step"))
-        if first > last or step <= 0 or (last - first) / step > 2000:
+        if first > last:
+            yield entry.place, "a stock list goes from its shortest rod to its longest: swap from and to"
+        elif step <= 0 or (last - first) / step > 2000:
             yield (
                 entry.place,
                 "a stock list goes from its shortest rod to its longest in steps above zero, 2000 at most",

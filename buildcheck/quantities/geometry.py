@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from math import cos, radians
-
+from buildcheck.amounts.quantity import show
 from buildcheck.facts import Facts
 from buildcheck.findings import Place
 from buildcheck.formulas import linkage, mark, rocker, shoe
@@ -26,6 +25,10 @@ TWO_HEIGHTS = (
     "with the valve shut and at full lift"
 )
 READ_CONTACTS = "cannot be told from this mark: read where the roller stands with the valve shut and at full lift"
+
+
+class OutOfReach(Undecided):
+    """No height of the pivot brings the mark to the middle."""
 
 
 def pivot_is_free(facts: Facts) -> bool:
@@ -134,13 +137,37 @@ def length_change_for_mark(facts: Facts, subject: Subject) -> Value:
 
 
 def shoe_raise(facts: Facts, subject: Subject) -> Value:
-    """Height by which to raise the pivot to centre a shoe tip's mark, m."""
+    """Height by which to raise the pivot to centre a shoe tip's mark, m; where none does, to bring it nearest."""
+    return derive("length", shoe.shoe_rise_to_centre, *_shoe_mark(facts, subject))
+
+
+def refuse_out_of_reach(facts: Facts, subject: Subject) -> None:
+    """Raises OutOfReach where no height of the pivot is sure to bring a shoe tip's mark to the middle."""
+    mark = _shoe_mark(facts, subject)
+    farthest = derive("length", _shoe_farthest, *mark)
+    if farthest.si - farthest.expanded < 0 and abs(mark[3].si) > mark[3].expanded:
+        most = show(max(farthest.si - mark[3].si, 0.0), "length", facts.system)
+        what = "push rod length" if pivot_is_free(facts) else "shim"
+        sure = "centres" if farthest.si < 0 else "is sure to centre"
+        raise OutOfReach(f"no {what} {sure} this mark: raising the pivot moves it by {most} at most", mark[3].places)
+
+
+def _shoe_farthest(valve_arm: float, lift: float, width: float, centre: float, lean: float) -> float:
+    return shoe.shoe_centre(
+        valve_arm, lift, width, centre, lean, shoe.shoe_rise_to_farthest(valve_arm, lift, width, centre, lean)
+    )
+
+
+def _shoe_mark(facts: Facts, subject: Subject) -> tuple[Value, ...]:
+    """What the place of a shoe tip's mark at another height of the pivot is reckoned from."""
+    arm, lift, lean = rocker_and_lean(facts, subject)
+    return arm, lift, mark_width(facts, subject), mark_offset(facts, subject), lean
+
+
+def rocker_and_lean(facts: Facts, subject: Subject) -> tuple[Value, Value, Value]:
+    """The rocker's arm and the lift that it sweeps, m, and the stud's lean, degrees; upright where not written."""
     lean = facts.optional("rockers.stud_lean") or exact(0.0, "angle")
-    return derive(
-        "length",
-        lambda centre, lift, width, a: shoe.shoe_raise_to_centre(centre, lift, width, a) * cos(radians(a)),
-        mark_offset(facts, subject), gross_lift(facts, subject), mark_width(facts, subject), lean,
-    )  # fmt: skip
+    return facts.field("rockers.valve_arm"), gross_lift(facts, subject), lean
 
 
 def shim_for_mark(facts: Facts, subject: Subject) -> Value:
@@ -148,7 +175,8 @@ def shim_for_mark(facts: Facts, subject: Subject) -> Value:
     if pivot_is_free(facts):
         raise NotApplicable("the nut sets the pivot's height: the push rod's length moves the mark")
     if not is_roller(facts):
-        return derive("length", lambda t: t, shoe_raise(facts, subject))
+        refuse_out_of_reach(facts, subject)
+        return shoe_raise(facts, subject)
     return signed_height_error(facts, subject)
 
 

@@ -14,6 +14,8 @@ from buildcheck.subjects import Subject
 from buildcheck.trials import Trial, cup_step, is_hydraulic, trials
 from buildcheck.values import NotApplicable, Value, derive, widened
 
+NO_SCREW_AT = "screw_at is not written: the screw is taken to have stood where it should"
+
 
 def zero_lash_length(facts: Facts, subject: Subject) -> Value:
     """Checking length at which the clearance has just gone on the heel, m; fixed mounts only.
@@ -68,22 +70,24 @@ def length_asked(facts: Facts, subject: Subject) -> Value:
 def asked_with(facts: Facts, subject: Subject, measured: Value) -> Value:
     """What a zero-lash length asks for, m: the lifter's cup, the screw's stand, then preload or lash."""
     cup = cup_difference(facts, subject)
+    remark = "; ".join(filter(None, [cup.said, NO_SCREW_AT if screw_at_missing(facts) else ""]))
     if facts.text("rockers.adjuster") == "screw" and (stood := facts.optional("rockers.screw_at")) is not None:
         measured = plus(measured, stood)
     if is_hydraulic(facts):
         preload = preload_in_asked(facts, subject)
-        return derive(
-            "length",
-            lambda length, c, p: rods.length_asked(length, 0.0, c, p),
-            measured, cup, preload,
-            said=cup.said,
-        )  # fmt: skip
+        sides = measured, cup, preload
+        return derive("length", lambda length, c, p: rods.length_asked(length, 0.0, c, p), *sides, said=remark)
     lash, ratio = lash_at_assembly(facts, subject), facts.field("rockers.ratio", subject)
     return derive(
         "length",
         lambda length, c, at_valve, r: rods.length_asked(length, 0.0, c, 0.0, at_valve, r),
-        measured, cup, lash, ratio,
+        measured, cup, lash, ratio, said=remark,
     )  # fmt: skip
+
+
+def screw_at_missing(facts: Facts) -> bool:
+    """Whether nobody wrote where the rockers' screws stood while measuring: they are taken to have stood right."""
+    return facts.text("rockers.adjuster") == "screw" and facts.node("rockers.screw_at") is None
 
 
 def preload_in_asked(facts: Facts, subject: Subject) -> Value:

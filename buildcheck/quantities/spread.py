@@ -17,7 +17,17 @@ def length_spread(facts: Facts, subject: Subject) -> Value:
     known = asked(facts, subject)
     if len(known) < 2:
         raise NotApplicable("fewer than two lengths of this valve type can be told")
-    return _range(list(known.values()))
+    ends = ends_of_spread(facts, subject)
+    unsure = max(ends, key=lambda valve: known[valve].expanded)
+    doubt = f", most of its doubt in {unsure.text}" if known[unsure].expanded else ""
+    return _range(list(known.values())).saying(f"{' to '.join(valve.text for valve in ends)}{doubt}")
+
+
+def ends_of_spread(facts: Facts, subject: Subject) -> list[Subject]:
+    """The valves of a type that ask for the shortest and the longest rod; of valves that ask alike, any."""
+    known = asked(facts, subject)
+    ranked = sorted(known, key=lambda valve: known[valve].si)
+    return [*ranked[:1], *ranked[1:][-1:]]
 
 
 def bank_step(facts: Facts, subject: Subject) -> Value:

@@ -55,7 +55,7 @@ def _composed(events: Iterator[Any], text: str, file: str) -> tuple[Node | None,
     except _Stop:
         root = None
     except YAMLError as error:
-        line, column, message = place_and_message(error)
+        line, column, message = place_and_message(error, text)
         composer.problems.append(Problem(Place(file, line, column), "", message))
         root = None
     except ValueError:  # the parser turns "\U00110000" into a character without looking
@@ -180,7 +180,8 @@ class _Composer:
             return node.value
         elif isinstance(event, ScalarEvent):
             found = shown(node.text) if node.text else "nothing"
-            self.note(event, f"a key must be a name, found {found}: put it in quotes if it is one")
+            comma = "; of a decimal comma make a point" if event.value.isdecimal() else ""
+            self.note(event, f"a key must be a name, found {found}: put it in quotes if it is one{comma}")
         elif not isinstance(event, AliasEvent):
             self.note(event, "a key must be a name, found a list or mapping")
         return None

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
 from buildcheck.amounts.number import shown
@@ -27,7 +29,10 @@ _WORDS = (  # part of the parser's words -> ours; the first that is found counts
 )  # fmt: skip
 
 
-def place_and_message(error: YAMLError) -> tuple[int, int, str]:
+_EMPTY_LIST = re.compile(r": *\[\] *(#.*)?")
+
+
+def place_and_message(error: YAMLError, text: str) -> tuple[int, int, str]:
     """Line and column (from 1) and plain words; what is never closed or has no colon is shown where it begins."""
     if not isinstance(error, MarkedYAMLError):
         return 1, 1, f"cannot be read as YAML ({shown(str(error))})"
@@ -35,4 +40,13 @@ def place_and_message(error: YAMLError) -> tuple[int, int, str]:
     at_start = any(part in words for part in ("end of stream", "<stream end>", "scanning a simple key"))
     mark = error.context_mark if at_start and error.context_mark else error.problem_mark
     message = next((ours for theirs, ours in _WORDS if theirs in words), f"cannot be read as YAML ({shown(words)})")
+    if mark and "check the indentation" in message and (line := _empty_list_above(text, mark.line)):
+        message = f"entries follow the [] in line {line}: take the [] away"
     return (mark.line + 1, mark.column + 1, message) if mark else (1, 1, message)
+
+
+def _empty_list_above(text: str, line: int) -> int:
+    """The line, from 1, that ends in an empty list where only blank lines and comments follow it; 0 where none does."""
+    above = [(number, part.strip()) for number, part in enumerate(text.split("\n")[:line], 1)]
+    said = [(number, part) for number, part in above if part and not part.startswith("#")]
+    return said[-1][0] if said and _EMPTY_LIST.search(said[-1][1]) else 0

@@ -7,19 +7,21 @@ from collections.abc import Iterator
 from buildcheck.amounts.quantity import show
 from buildcheck.facts import Facts
 from buildcheck.quantities.growth import stated_hot
-from buildcheck.quantities.lengths import adjuster_turns, preload_aim
+from buildcheck.quantities.lengths import NO_SCREW_AT, adjuster_turns, preload_aim, screw_at_missing
 from buildcheck.subjects import Subject
 from buildcheck.trials import is_hydraulic
 from buildcheck.values import NotApplicable, Undecided
 
 
 def settings(facts: Facts) -> Iterator[str]:
-    """One clause for each valve type whose adjuster can be told how far to go."""
+    """A clause for each valve type whose adjuster can be told how far to go, and one for a stand not written."""
     for subject in facts.subjects("valve_type"):
         try:
             yield f"{subject.valve} {_past(facts, subject) if is_hydraulic(facts) else _back(facts, subject)}"
         except (Undecided, NotApplicable):
             continue
+    if facts.node("rockers.adjuster") is not None and screw_at_missing(facts):
+        yield NO_SCREW_AT
 
 
 def _past(facts: Facts, subject: Subject) -> str:

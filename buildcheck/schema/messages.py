@@ -47,7 +47,8 @@ def problems(error: ValidationError, root: Node, definitions: Schema) -> Iterato
         yield _at_key(root, keys, schema["description"])
     else:
         node = _node(root, keys)
-        yield Problem(node.place, _path(keys), _words(error, schema, node))
+        if not (keys and _after_comma(_node(root, keys[:-1]), keys[-1])):  # told with the key that is none
+            yield Problem(node.place, _path(keys), _words(error, schema, node))
 
 
 def _path(keys: Keys) -> str:
@@ -68,11 +69,24 @@ def _at_key(root: Node, keys: Keys, message: str) -> Problem:
 
 def _unknown(schema: Schema, node: Node, keys: Keys) -> Iterator[Problem]:
     known = _fields(schema)
+    cut = {behind: key for key in node.key_places if (behind := _after_comma(node, key))}
     for key, place in node.key_places.items():
-        if key not in schema["properties"]:
+        if key in cut:
+            value, whole = node.entries[cut[key]], f"{node.entries[cut[key]].text}.{key}"
+            message = f"a comma separates entries here: write {shown(whole)}"
+            yield Problem(value.place, _path((*keys, cut[key])), message)
+        elif key not in schema["properties"]:
             near = meant(key, known)
             answer = f"did you mean {near}?" if near else f"known here: {', '.join(known)}"
             yield Problem(place, _path((*keys, key)), f"unknown key {shown(key)}; {answer}")
+
+
+def _after_comma(node: Node, key: str | int) -> str:
+    """The key that is none, but what stands behind a value's decimal comma: ``{bore: 81,5 mm}``; empty elsewhere."""
+    names = list(node.entries)
+    behind = names[names.index(key) + 1 :][:1] if key in names else []
+    cut = [name for name in behind if name[:1].isdecimal() and node.entries[name].value is None]
+    return cut[0] if cut and node.entries[str(key)].text.lstrip("+-").isdecimal() else ""
 
 
 def _missing(schema: Schema, definitions: Schema, node: Node, keys: Keys) -> Iterator[Problem]:

@@ -114,7 +114,7 @@ def under_a_nut(engine: Engine, entry: dict[str, Any]) -> Allowed:
     for height in pivot_height.heights(rocker, told, gauge(engine.said["marks"]["mark_gauge"])):
         rise = height - rocker.lift / 2
         if not rocker.roller:
-            rise = pivot_height.raise_for_the_middle(rocker, trials[-1])
+            rise = pivot_height.raise_for_the_middle(rocker, trials[-1], height)
         asked.append(start + rise * rocker.per_height)
         low, high = (_as_far_as(rocker, trials[-1], height, rise, side) for side in (-1, 1))
         spans.append((start + low * rocker.per_height, start + high * rocker.per_height))

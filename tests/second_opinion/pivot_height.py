@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import sqrt
 
 import numpy as np
-from scipy.optimize import least_squares
+from scipy.optimize import brentq, least_squares
 
 
 @dataclass(frozen=True)
@@ -86,8 +86,10 @@ def edges_after(rocker: Rocker, last: Shown, height: float, raised: float) -> tu
     return near + off - rocker.band / 2, far + off + rocker.band / 2
 
 
-def raise_for_the_middle(rocker: Rocker, last: Shown) -> float:
-    """How far a shoe's pivot must rise, to first order, from its width less the ink."""
-    assert last.edges
-    width = last.edges[1] - last.edges[0] - rocker.band
-    return -(sum(last.edges) - rocker.tip) / 2 / (width / rocker.lift + rocker.lean)
+def raise_for_the_middle(rocker: Rocker, last: Shown, height: float) -> float:
+    """How far a shoe's pivot must rise for its mark to lie in the middle: up to where the mark is narrowest."""
+
+    def aside(raised: float) -> float:
+        return sum(edges_after(rocker, last, height, raised)) - rocker.tip
+
+    return float(brentq(aside, -0.4 * rocker.arm, height - rocker.lift / 2, xtol=1e-12))
