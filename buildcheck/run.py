@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from buildcheck.build import read_build
+from buildcheck.build import Build, read_build
 from buildcheck.check import Checked, check_build
 from buildcheck.data import rules_dir
 from buildcheck.findings import Place, Problem
@@ -118,6 +118,11 @@ class Plan:
     def check(self, folder: Path) -> Checked:
         """One of the builds, checked."""
         build = read_build(folder, shown(folder), self.files)
+        return check_build(build, self.frame.rules, self.frame.team, self.stage, self.strict)
+
+    def unjudged(self, folder: Path, why: str) -> Checked:
+        """One of the builds with nothing read of it, but why that is so."""
+        build = Build(folder, shown(folder), {}, (Problem(Place(BUILD_FILE), "", why),))
         return check_build(build, self.frame.rules, self.frame.team, self.stage, self.strict)
 
     def run(self) -> Run:

@@ -13,7 +13,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
 from buildcheck.check import Checked
-from buildcheck.run import Frame, Plan
+from buildcheck.escape import one_line
+from buildcheck.run import Frame, Plan, shown
 
 if TYPE_CHECKING:
     from multiprocessing.connection import Connection
@@ -57,11 +58,23 @@ class _Work:
 
     def _checked(self, folder: Path) -> tuple[int, Any]:
         before = self.kept.before(folder) if self.kept is not None else ("", 0)
-        checked = self.plan.check(folder)
-        told = checked.exit_code, self.part(self.plan.frame, checked)
+        try:
+            checked = self.plan.check(folder)
+            told = checked.exit_code, self.part(self.plan.frame, checked)
+        except Exception as error:  # wrong code, which must not take along what is told of other builds
+            return self._crashed(folder, error)
         if self.kept is not None:
             self.kept.keep(folder, checked, told, before)
         return told
+
+    def _crashed(self, folder: Path, error: Exception) -> tuple[int, Any]:
+        """A build that could not be judged through our own fault: an error of its own, never a verdict."""
+        from traceback import print_exception
+
+        print_exception(error)
+        print(f"buildcheck: internal error, {one_line(shown(folder))} was not judged", file=sys.stderr)
+        checked = self.plan.unjudged(folder, f"internal error, nothing was judged: {type(error).__name__}: {error}")
+        return checked.exit_code, self.part(self.plan.frame, checked)
 
 
 def parts(plan: Plan, part: Part, kept: Store | None = None) -> Iterator[tuple[int, Any]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
 import subprocess
@@ -135,8 +136,11 @@ def installed(tmp_path: Path) -> Path:
     return home / "buildcheck"
 
 
-def ended(package: Path) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-P", "-m", "buildcheck", "check"]
+NOT_JUDGED = "eider/build.yaml:1:1: note: Cannot be judged: 1 error [verdict]"
+
+
+def ended(package: Path, *options: str) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-P", "-m", "buildcheck", "check", *options]
     environment = {**os.environ, "PYTHONPATH": str(package.parent)}
     folder = package.parent.parent / "work"
     return subprocess.run(command, cwd=folder, env=environment, capture_output=True, text=True, check=False)
@@ -154,5 +158,28 @@ def test_an_error_of_our_own(installed: Path) -> None:
         code.write("\n\ndef order(facts):\n    return [][1]\n")
     done = ended(installed)
     assert done.returncode == 2
-    assert done.stderr.endswith("buildcheck: internal error, nothing was judged\n")
-    assert "verdict" not in done.stdout
+    assert done.stderr.startswith("Traceback")
+    assert done.stderr.endswith("buildcheck: internal error, eider was not judged\n")
+    why = "error: internal error, nothing was judged: IndexError: list index out of range"
+    assert done.stdout.splitlines() == [f"eider/build.yaml:1:1: {why} [input]", NOT_JUDGED]
+
+
+@pytest.mark.parametrize("form", ["json", "github", "sarif", "junit", "gitlab", "summary", "text"])
+@pytest.mark.parametrize("count", [1, 40])
+def test_an_error_of_our_own_leaves_the_other_builds_their_results(
+    installed: Path, tmp_path: Path, form: str, count: int
+) -> None:
+    """One build alone is judged wrongly by code that fails on its name; with many, in a process of its own."""
+    for number in range(count):
+        shutil.copytree(tmp_path / "work" / "eider", tmp_path / "work" / f"smew-{number}")
+    sound = ended(installed, "--format", form)
+    with (installed / "check.py").open("a") as code:
+        code.write(
+            "\n\n_order = order\n"
+            "def order(facts):\n    assert not facts.build.shown.startswith('eider')\n    return _order(facts)\n"
+        )
+    done = ended(installed, "--format", form)
+    assert (sound.returncode, done.returncode) == (0, 2)
+    assert all(f"smew-{number}" in done.stdout for number in range(count) if f"smew-{number}" in sound.stdout)
+    if form in ("json", "sarif", "gitlab"):
+        json.loads(done.stdout)
