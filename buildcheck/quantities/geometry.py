@@ -162,7 +162,12 @@ def _shoe_farthest(valve_arm: float, lift: float, width: float, centre: float, l
 def _shoe_mark(facts: Facts, subject: Subject) -> tuple[Value, ...]:
     """What the place of a shoe tip's mark at another height of the pivot is reckoned from."""
     arm, lift, lean = rocker_and_lean(facts, subject)
-    return arm, lift, mark_width(facts, subject), mark_offset(facts, subject), lean
+    width = mark_width(facts, subject)
+    if width.si <= width.expanded:
+        raise Undecided(
+            "the mark is no wider than its uncertainty: it cannot tell how far to raise the pivot", width.places
+        )
+    return arm, lift, width, mark_offset(facts, subject), lean
 
 
 def rocker_and_lean(facts: Facts, subject: Subject) -> tuple[Value, Value, Value]:
