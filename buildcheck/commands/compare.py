@@ -10,6 +10,7 @@ from pathlib import Path
 
 from buildcheck.compare.comparison import compare
 from buildcheck.compare.sides import Side, side
+from buildcheck.files import real
 from buildcheck.sources.commit import read_commit
 from buildcheck.sources.git import UsageError, commit_named, top_of
 from buildcheck.sources.tree import DISK
@@ -65,7 +66,7 @@ def _folders(paths: list[Path], before: Side, after: Side) -> list[str]:
     """The paths as folders of the repository; UsageError where neither state has one."""
     folders = []
     for path in paths:
-        folder = Path(os.path.relpath(path.resolve(), after.frame.repository.root)).as_posix()
+        folder = Path(os.path.relpath(real(path), after.frame.repository.root)).as_posix()
         known = [*before.builds, *after.builds]
         if folder != "." and not any(f"{build}/".startswith(f"{folder}/") for build in known):
             raise UsageError(f"no build at or under {path}, before or after")
