@@ -41,7 +41,7 @@ def _in_the_way(folder: Path, name: str) -> Iterator[str]:
     if os.path.lexists(folder / name):
         yield name
     for above in PurePosixPath(name).parents[:-1]:
-        if os.path.lexists(folder / above) and not (folder / above).is_dir():
+        if os.path.lexists(folder / above) and ((folder / above).is_symlink() or not (folder / above).is_dir()):
             yield above.as_posix()
 
 

@@ -33,6 +33,7 @@ def run(options: argparse.Namespace) -> int:
     here = Path.cwd()
     top = top_of(here)
     head, paths = _head(here, options.rest)
+    _refuse_elsewhere(paths, top)
     start = _nearest(paths[0]) if paths else here
     before = _side(options.base, top, start)
     after = _side(head, top, start) if head else side("working tree", start, DISK)
@@ -60,6 +61,14 @@ def _side(revision: str, top: Path, start: Path) -> Side:
 def _nearest(path: Path) -> Path:
     """The path, or where it is gone the nearest folder above it that is there."""
     return next(folder for folder in (path.absolute(), *path.absolute().parents) if folder.is_dir())
+
+
+def _refuse_elsewhere(paths: list[Path], top: Path) -> None:
+    """UsageError for a path in another repository: its builds have no old state in this one."""
+    for path in paths:
+        folder = real(_nearest(path))
+        if not folder.is_relative_to(top) or top_of(folder) != top:
+            raise UsageError(f"{path} is not in the repository {top.name}: compare it in its own")
 
 
 def _folders(paths: list[Path], before: Side, after: Side) -> list[str]:

@@ -170,3 +170,64 @@ def test_a_rule_that_links_to_itself_is_told_of_a_commit_too(shop: Path, call: C
     for option in ("--touched", "--tracked"):
         ended = call("check", option)
         assert (ended.code, "shop/x.yaml:1:1:" in places(ended)) == (2, True)
+
+
+@pytest.mark.parametrize("settings", [True, False])
+def test_a_comparison_keeps_to_one_repository(settings: bool, shop: Path, call: Call) -> None:
+    other = a_build(shop / "other" / "teal").parent
+    subprocess.run(["git", "init", "-q", str(other)], check=True)
+    if settings:
+        (other / "buildcheck.yaml").write_text("note: theirs\n")
+    for path in ("other", "other/teal", "other/gone", ".."):
+        ended = call("compare", "HEAD", path)
+        told = f"buildcheck: {path} is not in the repository {shop.name}: compare it in its own\n"
+        assert (ended.code, ended.out, ended.err) == (2, "", told)
+    assert call("compare", "HEAD", "engines").code == 0
+
+
+def odd_schemas(folder: Path) -> Path:
+    """A folder of exported schemas in which nothing is a file to be read."""
+    schemas = folder / ".schemas"
+    schemas.mkdir()
+    (schemas / "marks.schema.json").symlink_to("/dev/zero")
+    os.mkfifo(schemas / "cam.schema.json")
+    (schemas / "heads.schema.json").mkdir()
+    (schemas / "block.schema.json").symlink_to("block.schema.json")
+    with (schemas / "build.schema.json").open("wb") as file:
+        file.truncate(50_000_000_000)
+    return schemas
+
+
+def test_schemas_that_cannot_be_read_are_stale_and_no_more(shop: Path, call: Call) -> None:
+    odd_schemas(shop)
+    ended = call("check")
+    assert (ended.code, ended.err) == (0, "buildcheck: ./.schemas is stale: run 'buildcheck schemas .'\n")
+    stale = [error.split(":")[0] for error in call("schemas", "--check").errors]
+    assert stale == [f".schemas/{name}.schema.json" for name in ("block", "build", "cam", "heads", "marks")]
+    (shop / ".schemas/heads.schema.json").rmdir()
+    assert (call("schemas").code, call("schemas", "--check").code, call("check").err) == (0, 0, "")
+
+
+def test_schemas_are_not_written_through_a_link(shop: Path, call: Call) -> None:
+    (shop / "elsewhere").mkdir()
+    (shop / "engines/eider/.schemas").symlink_to("../../elsewhere")
+    for words in (("schemas", "engines/eider"), ("start", "engines/eider")):
+        ended = call(*words)
+        assert (ended.code, ended.out, ".schemas" in ended.err) == (2, "", True)
+    assert list((shop / "elsewhere").iterdir()) == []
+
+
+def test_a_report_does_not_wait_for_a_part(shop: Path, call: Call) -> None:
+    (shop / "parts").mkdir()
+    os.mkfifo(shop / "parts/pipe.yaml")
+    (shop / "parts/loop.yaml").symlink_to("loop.yaml")
+    with (shop / "parts/huge.yaml").open("wb") as file:
+        file.truncate(50_000_000_000)
+    uses = "".join(
+        f"  {valve}: {{uses: parts/{name}.yaml}}\n" for valve, name in (("intake", "pipe"), ("exhaust", "huge"))
+    )
+    (shop / "engines/eider/heads.yaml").write_text(f"springs:\n{uses}gasket: {{uses: parts/loop.yaml}}\n")
+    ended = call("report", "engines/eider")
+    assert (ended.code, places(ended)) == (2, [f"parts/{name}.yaml:1:1:" for name in ("huge", "loop", "pipe")])
+    assert "parts/huge.yaml `" in (shop / "engines/eider/REPORT.md").read_text()
+    assert "parts/pipe.yaml `" not in (shop / "engines/eider/REPORT.md").read_text()
