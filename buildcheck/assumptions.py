@@ -11,7 +11,9 @@ from buildcheck.ends import minus
 from buildcheck.escape import one_line
 from buildcheck.facts import Facts
 from buildcheck.quantities.prediction import CHANGES
+from buildcheck.schema.fields import field_schema
 from buildcheck.schema.near_miss import meant
+from buildcheck.schema.plausible import implausible
 from buildcheck.sources.git import UsageError
 from buildcheck.values import Value
 
@@ -40,7 +42,10 @@ class Assumption:
 
 
 def assume(facts: Facts, text: str) -> Assumption:
-    """Read ``head_milled=0.010 in``. Raises UsageError for what cannot be meant, Undecided without a present size."""
+    """Read ``head_milled=0.010 in``. Raises UsageError for what cannot be meant, Undecided without a present size.
+
+    What is usual is what the files say of the same field, so that nothing is assumed that could not be written.
+    """
     name, equals, written = (part.strip() for part in text.partition("="))
     if name not in ASSUMABLE:
         near = meant(name, ASSUMABLE)
@@ -48,10 +53,13 @@ def assume(facts: Facts, text: str) -> Assumption:
         raise UsageError(f"--with does not know {one_line(name)!r}: {hint}")
     if not equals or not written:
         raise UsageError(f"--with {name} needs a value: --with {name}='{_example(name)}'")
+    field = field_schema(SIZES.get(name, f"stackup.changes.{name}"))
     try:
-        amount = parse(written, "volume" if name.endswith("volume") else "length")
+        amount = parse(written, field["format"])
     except QuantityError as error:
         raise UsageError(f"--with {name}: {error}") from error
+    if wrong := implausible(written, amount.kind, field["title"], field["x-plausible"], field.get("x-zero", False)):
+        raise UsageError(f"--with {name}: {wrong}")
     parts = {f"assumed {name}": float(amount.expanded) / 2} if amount.expanded else {}
     value = Value(float(amount.si), amount.kind, parts)
     if name in SIZES:

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from contextlib import suppress
 from importlib import import_module
 from io import TextIOWrapper
+from typing import TextIO
 
 from buildcheck import __version__
 
@@ -26,36 +27,52 @@ def main(argv: Sequence[str] | None = None) -> int:
         code: int = import_module(f"buildcheck.commands.{arguments.command}").run(arguments)
         sys.stdout.flush()
     except BrokenPipeError:
-        _drop_output()
+        _drop(sys.stdout)
         return 1
     except KeyboardInterrupt:
         return 130
     except Exception as error:  # a crash must never look like a verdict
-        return _failed(error)
+        with suppress(OSError):
+            _tell(error)
+        return 2
+    finally:
+        _unburden(sys.stderr)
     return code
 
 
 def _let_any_name_through() -> None:
-    """A character that the terminal's encoding lacks, or a file name that is not UTF-8, is shown spelled out."""
+    """A character that the terminal's encoding lacks, or a file name that is not UTF-8, is shown spelled out.
+
+    What was closed by the caller takes all and shows nothing.
+    """
+    sys.stdout, sys.stderr = (each or open(os.devnull, "w", encoding="utf-8") for each in (sys.stdout, sys.stderr))  # noqa: SIM115
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
 
 
-def _drop_output() -> None:
+def _drop(stream: TextIO) -> None:
     """What is still unwritten cannot be: without this the interpreter would stumble over it once more at its end."""
     with suppress(OSError, ValueError):
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
-def _failed(error: Exception) -> int:
+def _unburden(stream: TextIO) -> None:
+    """Drop what cannot be written, so that it does not change how the call ends."""
+    try:
+        stream.flush()
+    except (OSError, ValueError):
+        _drop(stream)
+
+
+def _tell(error: Exception) -> None:
     from buildcheck.escape import one_line
     from buildcheck.sources.git import UsageError
 
     if isinstance(error, UsageError):
         print(f"buildcheck: {one_line(str(error))}", file=sys.stderr)
     elif isinstance(error, OSError):
-        _drop_output()
+        _drop(sys.stdout)
         where = os.fsdecode(error.filename) if isinstance(error.filename, str | bytes) else "output"
         print(f"buildcheck: {one_line(where)}: {error.strerror or error}", file=sys.stderr)
     else:
@@ -63,7 +80,6 @@ def _failed(error: Exception) -> int:
 
         traceback.print_exc()
         print("buildcheck: internal error, nothing was judged", file=sys.stderr)
-    return 2
 
 
 if __name__ == "__main__":

@@ -22,6 +22,11 @@ def read_regular(path: Path, most: int) -> bytes:
         return opened.read(most)
 
 
+def real(path: Path) -> Path:
+    """Where a path leads, links followed; one that leads back to itself (which Path.resolve may refuse) to itself."""
+    return Path(os.path.realpath(path))
+
+
 def _without_waiting(path: str, flags: int) -> int:
     """Opens so that a pipe or link put in the file's place meanwhile cannot lead astray or hold us up."""
     return os.open(path, flags | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOFOLLOW", 0))

@@ -16,9 +16,17 @@ def lay_out(folder: Path, contents: Mapping[str, bytes]) -> list[Path]:
     """Write files, by their paths under a folder, and tell them in order.
 
     Everything is written next to the folder first and moved in whole, so that a failure leaves no half of it.
-    Raises InTheWayError where a file of that name exists, OSError where the disk refuses.
+    Raises InTheWayError where a file of that name exists, OSError naming the folder where the disk refuses.
     """
     _refuse_overwriting(folder, contents)
+    try:
+        _lay_out(folder, contents)
+    except OSError as error:
+        raise OSError(error.errno, f"cannot be made ({error.strerror})", str(folder)) from error
+    return [folder / name for name in contents]
+
+
+def _lay_out(folder: Path, contents: Mapping[str, bytes]) -> None:
     folder.parent.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory(dir=folder.parent, prefix=".start-") as scratch:
         fresh = Path(scratch) / "fresh"
@@ -26,7 +34,6 @@ def lay_out(folder: Path, contents: Mapping[str, bytes]) -> list[Path]:
             (fresh / name).parent.mkdir(parents=True, exist_ok=True)
             (fresh / name).write_bytes(data)
         _move_in(fresh, folder, contents)
-    return [folder / name for name in contents]
 
 
 def _refuse_overwriting(folder: Path, contents: Mapping[str, bytes]) -> None:
@@ -41,7 +48,7 @@ def _in_the_way(folder: Path, name: str) -> Iterator[str]:
     if os.path.lexists(folder / name):
         yield name
     for above in PurePosixPath(name).parents[:-1]:
-        if os.path.lexists(folder / above) and not (folder / above).is_dir():
+        if os.path.lexists(folder / above) and ((folder / above).is_symlink() or not (folder / above).is_dir()):
             yield above.as_posix()
 
 

@@ -8,6 +8,7 @@ from collections.abc import Container
 from pathlib import Path
 
 from buildcheck.amounts.quantity import shown
+from buildcheck.files import real
 from buildcheck.findings import Place, Problem
 from buildcheck.reading.nodes import Document, Node, dotted
 from buildcheck.sources.tree import BUILD_FILE, FILES, Tree
@@ -59,7 +60,11 @@ class Shelf:
 
     def _part(self, named: Node, keys: Keys, chain: tuple[Path, ...]) -> Node | None:
         path = self._root / named.text
-        if wrong := self._refusal(named.text, path, chain):
+        try:
+            wrong = self._refusal(named.text, path, chain)
+        except OSError as error:
+            wrong = f"{shown(named.text)} cannot be read: {error.strerror}"
+        if wrong:
             self.problems.append(Problem(named.place, dotted((*keys, KEY)), wrong))
             return None
         self._count += 1
@@ -83,9 +88,9 @@ class Shelf:
             return f"there is no file {text} in the repository, whose root holds .git or buildcheck.yaml"
         if path.stem in FILES and self._tree.exists(path.parent / BUILD_FILE):
             return f"{text} is a build's own file: put what is shared into a file elsewhere, such as parts/{path.name}"
-        if not path.resolve().is_relative_to(self._root):
+        if not real(path).is_relative_to(self._root):
             return f"{text} is a link to outside the repository"
-        if self._tracked is not None and path.resolve() not in self._tracked:
+        if self._tracked is not None and real(path) not in self._tracked:
             return f"{text} exists but is not in the commit: git add it"
         return ""
 

@@ -11,6 +11,7 @@ from pathlib import Path
 from buildcheck.build import Build, read_build
 from buildcheck.check import Checked, check_build
 from buildcheck.data import rules_dir
+from buildcheck.files import real
 from buildcheck.findings import Place, Problem
 from buildcheck.judging.limits import Override, read_limits
 from buildcheck.judging.rule import RuleSet
@@ -20,6 +21,7 @@ from buildcheck.sources.folders import (
     folders_under,
     headless,
     left_out,
+    linked_builds,
     misplaced,
     refuse_other_repositories,
 )
@@ -98,7 +100,8 @@ class Plan:
     """Which builds are to be checked, in order of their folders, in which frame and on which terms.
 
     ``files`` are those that count, all where it is None; ``started`` is when, in ns, before anything was read;
-    ``left_out`` are folders with a build.yaml that the team's settings do not count among the builds.
+    ``left_out`` are folders with a build.yaml that the team's settings do not count among the builds,
+    ``links`` lead to builds that are not among them.
     """
 
     frame: Frame
@@ -109,6 +112,7 @@ class Plan:
     strict: bool = False
     started: int = 0
     left_out: tuple[str, ...] = ()
+    links: tuple[Path, ...] = ()
 
     @property
     def is_idle(self) -> bool:
@@ -160,7 +164,8 @@ def plan(
         *misplaced(paths, folders, root),
         *_untracked(frame, files),
     )
-    return Plan(frame, () if frame.problems else builds, problems, files, stage, strict, started, tuple(outside))
+    judged, links = () if frame.problems else builds, tuple(linked_builds(folders, frame.repository, builds))
+    return Plan(frame, judged, problems, files, stage, strict, started, tuple(outside), links)
 
 
 def run(paths: Sequence[Path], stage: str | None = None, strict: bool = False) -> Run:
@@ -191,7 +196,7 @@ def _untracked(frame: Frame, files: Tracked | None) -> Iterator[Problem]:
     """The team's own rules and settings that are in use but not in the commit."""
     for path in frame.files():
         own = not path.is_relative_to(rules_dir())
-        if files is not None and own and path.resolve() not in files:
+        if files is not None and own and real(path) not in files:
             shown_path = path.relative_to(frame.repository.root).as_posix()
             yield Problem(Place(shown_path), "", "exists but is not in the commit: git add it, or delete it")
 

@@ -6,6 +6,7 @@ import os
 from pathlib import Path
 from types import MappingProxyType
 
+from buildcheck.files import real
 from buildcheck.laying_out import InTheWayError, lay_out
 from buildcheck.schema.exported import FOLDER, editor_schemas
 from buildcheck.sources.tree import DISK, FILES, root_of
@@ -38,8 +39,8 @@ def start(folder: Path) -> list[Path]:
     Raises InTheWayError where a file of that name exists, OSError where the disk refuses.
     """
     shared = root_of(folder, DISK) / FOLDER
-    if shared.is_dir() and folder.resolve() != shared.parent:
-        return lay_out(folder, _build(Path(os.path.relpath(shared, folder.resolve())).as_posix()))
+    if shared.is_dir() and real(folder) != shared.parent:
+        return lay_out(folder, _build(Path(os.path.relpath(shared, real(folder))).as_posix()))
     return lay_out(folder, dict(sorted({**_build(f"./{FOLDER}"), **_schemas(FILES)}.items())))
 
 

@@ -28,6 +28,19 @@ def state(root: Path, **builds: tuple[str, str]) -> Side:
     return side(root.name, root, DISK)
 
 
+def test_many_folders_moved_at_once_are_each_read_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    builds = {
+        f"b{n:02}": (f"name: B{n}\nstage: planning\n", f"bore: {n + 2}.000 in\nstroke: {n + 3} in\n") for n in range(20)
+    }
+    old = state(tmp_path / "old", **builds)
+    new = state(tmp_path / "new", **{f"moved-{folder}": files for folder, files in builds.items()})
+    asked: list[str] = []
+    plain = Side.build
+    monkeypatch.setattr(Side, "build", lambda self, name: asked.append(name) or plain(self, name))
+    assert list(pairs(old, new, ())) == [(folder, f"moved-{folder}") for folder in builds]
+    assert len(asked) == len(set(asked)) == 40
+
+
 @pytest.mark.parametrize(
     ("old", "new", "same"),
     [

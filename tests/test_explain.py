@@ -220,3 +220,12 @@ def test_what_is_kept_for_the_reader_changes_no_result(judged: Judged, folder: s
 def test_explain_says_what_is_kept_for_the_reader_alone(capsys: Captured, field: str, kept: bool) -> None:
     last = told(capsys, "explain", field, ROOT)[-1]
     assert ("no quantity is computed from it: it is kept for the reader" in last) is kept
+
+
+def test_a_build_s_own_limits_are_told_of_its_files_too(capsys: Captured) -> None:
+    said = []
+    for path in ("example_build", "example_build/build.yaml", "example_build/marks.yaml"):
+        assert main(["explain", "coil-bind-clearance", str(ROOT / path)]) == 0
+        said.append(capsys.readouterr().out)
+    assert "0.080 in" in said[0]
+    assert said[1:] == said[:1] * 2

@@ -47,6 +47,28 @@ def test_the_rule_itself_is_sound(load: Load) -> None:
     assert load() == ()
 
 
+SIDES = "at_least: {intake: 0.060 in, exhaust: 0.050 in}"
+
+
+@pytest.mark.parametrize(
+    ("least", "most", "crossed"),
+    [
+        ("at_least: 0.060 in", "at_most: 0.050 in", True),
+        ("at_least: 0.060 in", "at_most: 1 mm", True),
+        ("at_least: 0.060 in", "at_most: {intake: 0.070 in, exhaust: 0.050 in}", True),
+        (SIDES, "at_most: 0.055 in", True),
+        (SIDES, "at_most: {intake: 0.060 in, exhaust: 0.040 in}", True),
+        (SIDES, "at_most: {intake: 0.060 in, exhaust: 0.050 in}", False),
+        ("at_least: 0.060 in", "at_most: 1.524 mm", False),
+        ("at_least: 0.060 in", "at_most: heads.springs.{valve}.installed_height", False),
+    ],
+)
+def test_a_least_above_the_most_is_told_at_its_line(load: Load, least: str, most: str, crossed: bool) -> None:
+    """Whether the rule's examples still hold is not asked here."""
+    told = [one for one in load(("at_least: 0.060 in", f"{least}\n{most}")) if "no value would pass" in one.message]
+    assert [(str(one.place), one.path) for one in told] == [("shop/shop-gap.yaml:6:10", "at_most")] * crossed
+
+
 @pytest.mark.parametrize(
     ("edit", "place", "message"),
     [

@@ -5,10 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from pathlib import Path
+from shlex import split
 from typing import Any
 
 import pytest
 
+from buildcheck.cli import main
 from buildcheck.findings import Problem
 from buildcheck.reading.documents import Document, plain, read, read_file
 from buildcheck.schema.fields import load_schema
@@ -123,3 +125,24 @@ def test_a_file_in_place_of_a_folder_is_refused(tmp_path: Path, name: str) -> No
     with pytest.raises(InTheWayError, match="nothing was written"):
         start(tmp_path / "engine")
     assert list(tmp_path.rglob("*.yaml")) == []
+
+
+@pytest.mark.parametrize("words", [["start", ""], ["start", "--repository", ""]])
+def test_a_folder_without_a_name_is_none(
+    words: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert main(words) == 2
+    assert capsys.readouterr().err == "buildcheck: no folder is named: '.' is the one you stand in\n"
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("name", ["teal", "my engine", "it's", "$HOME", "a;b", "-x"])
+def test_the_call_told_at_the_end_may_be_pasted(
+    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert main(["start", "--", name]) == 0
+    told = capsys.readouterr().err.strip().partition("run: buildcheck ")[2]
+    assert main(split(told)) == 0
+    assert f"{name}/build.yaml:1:1: note: Nothing stands in the way" in capsys.readouterr().out

@@ -118,6 +118,31 @@ def test_a_wrong_call_says_what_would_do(assumed: str, said: str) -> None:
         what_if(as_it_is(SIX).facts, [assumed])
 
 
+@pytest.mark.parametrize(
+    ("assumed", "said"),
+    [
+        (
+            "gasket_thickness=0.9 in",
+            "implausible: 0.9 in for compressed gasket thickness; 0.004 to 0.5 in is usual; did",
+        ),
+        ("head_milled=1e9 in", "implausible: 1e9 in for head milled; -6 to 6 in is usual"),
+        ("chamber_volume=0.1 cc", "implausible: 0.1 cc for chamber volume; 1 to 50000 cc is usual"),
+        ("head_height=3.5 mm", "implausible: 3.5 mm for head height"),
+    ],
+)
+def test_what_its_file_would_call_implausible_is_not_assumed(
+    assumed: str, said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["advise", str(ROOT / SIX), "--with", assumed]) == 2
+    out, err = capsys.readouterr()
+    assert (out, err.startswith(f"buildcheck: --with {assumed.partition('=')[0]}: {said}")) == ("", True)
+
+
+def test_no_gasket_at_all_may_be_assumed_as_it_may_be_written(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["advise", str(ROOT / SIX), "--with", "gasket_thickness=0 in"]) == 0
+    assert "Assumed: gasket thickness 0 in." in capsys.readouterr().out
+
+
 def test_a_size_needs_the_present_one_to_compare_with() -> None:
     with pytest.raises(UsageError, match="base_circle_diameter is not written in cam"):
         what_if(as_it_is(FLAT).facts, ["base_circle_diameter=1.000 in"])

@@ -74,6 +74,8 @@ def run(options: argparse.Namespace) -> int:
         print(f"buildcheck: {IDLE}", file=sys.stderr)
     if planned.left_out:
         print(f"buildcheck: {one_line(not_taken_in(planned.left_out))}: not checked", file=sys.stderr)
+    for link in planned.links:
+        print(f"buildcheck: {one_line(shown(link))} is a link to a build, and not checked: name it", file=sys.stderr)
     _tell_stale_schemas(planned)
     return max(codes)
 

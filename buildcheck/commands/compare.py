@@ -10,6 +10,7 @@ from pathlib import Path
 
 from buildcheck.compare.comparison import compare
 from buildcheck.compare.sides import Side, side
+from buildcheck.files import real
 from buildcheck.sources.commit import read_commit
 from buildcheck.sources.git import UsageError, commit_named, top_of
 from buildcheck.sources.tree import DISK
@@ -32,6 +33,7 @@ def run(options: argparse.Namespace) -> int:
     here = Path.cwd()
     top = top_of(here)
     head, paths = _head(here, options.rest)
+    _refuse_elsewhere(paths, top)
     start = _nearest(paths[0]) if paths else here
     before = _side(options.base, top, start)
     after = _side(head, top, start) if head else side("working tree", start, DISK)
@@ -61,11 +63,19 @@ def _nearest(path: Path) -> Path:
     return next(folder for folder in (path.absolute(), *path.absolute().parents) if folder.is_dir())
 
 
+def _refuse_elsewhere(paths: list[Path], top: Path) -> None:
+    """UsageError for a path in another repository: its builds have no old state in this one."""
+    for path in paths:
+        folder = real(_nearest(path))
+        if not folder.is_relative_to(top) or top_of(folder) != top:
+            raise UsageError(f"{path} is not in the repository {top.name}: compare it in its own")
+
+
 def _folders(paths: list[Path], before: Side, after: Side) -> list[str]:
     """The paths as folders of the repository; UsageError where neither state has one."""
     folders = []
     for path in paths:
-        folder = Path(os.path.relpath(path.resolve(), after.frame.repository.root)).as_posix()
+        folder = Path(os.path.relpath(real(path), after.frame.repository.root)).as_posix()
         known = [*before.builds, *after.builds]
         if folder != "." and not any(f"{build}/".startswith(f"{folder}/") for build in known):
             raise UsageError(f"no build at or under {path}, before or after")

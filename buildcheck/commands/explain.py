@@ -20,7 +20,7 @@ from buildcheck.quantities.table import QUANTITIES
 from buildcheck.run import Frame, frame_for
 from buildcheck.schema.fields import field_kinds
 from buildcheck.sources.git import UsageError
-from buildcheck.sources.tree import DISK
+from buildcheck.sources.tree import BUILD_FILE, DISK
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -63,9 +63,10 @@ def _explain_fields(topic: str, frame: Frame) -> Iterable[str]:
 
 
 def _own_limits(frame: Frame, path: Path) -> dict[str, Override]:
-    if not (path / "build.yaml").is_file():
+    folder = path if path.is_dir() else path.parent
+    if not (folder / BUILD_FILE).is_file():
         return {}
-    return read_limits(DISK.read(path / "build.yaml", "build.yaml").root, frame.rules, "build")[0]
+    return read_limits(DISK.read(folder / BUILD_FILE, BUILD_FILE).root, frame.rules, "build")[0]
 
 
 def _near(topic: str, frame: Frame) -> str:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from buildcheck.check import Checked
 from buildcheck.escape import at_line_start
-from buildcheck.files import write_whole
+from buildcheck.files import real, write_whole
 from buildcheck.findings import Place, Problem
 from buildcheck.formats.text import problem_line, problems
 from buildcheck.plan.entries import EMPTY, FILE, NoRoomError, laid_out
@@ -59,9 +59,9 @@ def run(options: argparse.Namespace) -> int:
 
 def _marks(checked: Checked, into: str) -> Path:
     own = checked.build.folder / FILE
-    if into != FILE and Path(into).resolve() != own.resolve():
+    if into != FILE and real(Path(into)) != real(own):
         raise UsageError(f"entries are laid out in {own}, not in {into}")
-    return own.resolve()
+    return real(own)
 
 
 def _into(path: Path, sheet: Sheet) -> None:

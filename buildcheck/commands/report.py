@@ -11,6 +11,7 @@ from buildcheck.escape import at_line_start
 from buildcheck.files import read_regular, write_whole
 from buildcheck.findings import Place, Problem
 from buildcheck.formats.text import problem_line
+from buildcheck.report.currency import is_own
 from buildcheck.report.pictures import FOLDER
 from buildcheck.report.sheets import Sheet, index_sheet, report_sheets
 from buildcheck.run import IDLE, TOUCHED, Plan, Run, plan, shown
@@ -18,6 +19,7 @@ from buildcheck.sources.git import UsageError
 from buildcheck.sources.repository import repository_of
 
 _LONGEST = 4_000_000
+FOREIGN = "holds what buildcheck has not written, and stays: move it, or name another file in buildcheck.yaml"
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -46,9 +48,8 @@ def run(options: argparse.Namespace) -> int:
     if options.check:
         stale = [_check(sheet, planned.files) for sheet in sheets]
         return 2 if unreadable else int(any(stale))
-    for sheet in sheets:
-        _write(sheet)
-    return 2 if unreadable else 0
+    written = [_write(sheet) for sheet in sheets]
+    return 2 if unreadable or not all(written) else 0
 
 
 def _planned(options: argparse.Namespace) -> Plan:
@@ -69,11 +70,25 @@ def _told(done: Run) -> bool:
     return bool(problems)
 
 
-def _write(sheet: Sheet) -> None:
+def _write(sheet: Sheet) -> bool:
+    """Write the file, unless something else is written there, which is told; whether it was."""
+    if sheet.path.suffix == ".md" and _is_foreign(sheet.path):
+        print(problem_line(Problem(Place(sheet.path.name), "", FOREIGN), shown(sheet.path.parent), "report"))
+        return False
     sheet.path.parent.mkdir(exist_ok=True)
     write_whole(sheet.path, sheet.text)
     if sheet.path.suffix == ".md":
         print(f"{at_line_start(shown(sheet.path))}: written", file=sys.stderr)
+    return True
+
+
+def _is_foreign(path: Path) -> bool:
+    """Whether a text stands there that was never one of ours."""
+    try:
+        data = read_regular(path, _LONGEST + 1)
+    except (OSError, ValueError):
+        return False
+    return bool(data.strip()) and len(data) <= _LONGEST and not is_own(data.decode("utf-8", "replace"))
 
 
 def _check(sheet: Sheet, tracked: Container[Path] | None) -> bool:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from buildcheck.escape import one_line
 from buildcheck.run import shown
-from buildcheck.schema.exported import export, stale
+from buildcheck.schema.exported import FOLDER, export, stale
 from buildcheck.sources.git import UsageError
 from buildcheck.sources.tree import DISK
 
@@ -25,6 +25,8 @@ def run(options: argparse.Namespace) -> int:
     if not options.folder.is_dir():
         raise UsageError(f"{options.folder} is not a folder")
     if not options.check:
+        if (options.folder / FOLDER).is_symlink():
+            raise UsageError(f"{options.folder / FOLDER} is a link: what it leads to may be another's, name its folder")
         for path in export(options.folder):
             print(one_line(shown(path)))
         print("name them in a file's first line: # yaml-language-server: $schema=…", file=sys.stderr)

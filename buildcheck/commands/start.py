@@ -6,6 +6,7 @@ import argparse
 import os
 import sys
 from pathlib import Path
+from shlex import quote
 
 from buildcheck.escape import at_line_start, one_line
 from buildcheck.laying_out import InTheWayError
@@ -18,7 +19,7 @@ from buildcheck.start import FIRST_BUILD, start, start_repository
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``start``."""
     parser.epilog = "example: buildcheck start engines/dunlin; buildcheck start --repository shop"
-    parser.add_argument("folder", type=Path, metavar="DIR", help="the folder to make; nothing is overwritten")
+    parser.add_argument("folder", metavar="DIR", help="the folder to make; nothing is overwritten")
     parser.add_argument(
         "--repository", action="store_true", help="a whole repository: settings, hooks, workflow, parts, one build"
     )
@@ -26,15 +27,18 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Make the folder; 2 where something is in the way."""
+    if not options.folder:
+        raise UsageError("no folder is named: '.' is the one you stand in")
+    folder = Path(options.folder)
     try:
-        written = start_repository(options.folder) if options.repository else start(options.folder)
+        written = start_repository(folder) if options.repository else start(folder)
     except InTheWayError as error:
         raise UsageError(str(error)) from error
     for path in written:
         if path.parent.name != ".schemas":
             print(at_line_start(str(path)))
-    build = options.folder / FIRST_BUILD if options.repository else options.folder
-    print(f"fill them in, then run 'buildcheck check {one_line(str(build))}'", file=sys.stderr)
+    build = folder / FIRST_BUILD if options.repository else folder
+    print(f"fill them in, then run: buildcheck check {quote(at_line_start(str(build)))}", file=sys.stderr)
     if not options.repository:
         _warn(build)
     return 0

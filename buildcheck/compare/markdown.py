@@ -18,6 +18,7 @@ from buildcheck.compare.wording import (
     standing,
     summary,
 )
+from buildcheck.escape import at_line_start
 from buildcheck.findings import Place
 from buildcheck.report.markdown import md
 
@@ -38,7 +39,8 @@ def write(comparison: Comparison) -> str:
 
 def _change(change: Change) -> Iterator[str]:
     told = [one for one in change.inputs if not one.remark]
-    yield from ["", f"### {md(change.folder)}: {heading(change)}", "", f"{md(change.name)}. {md(standing(change))}"]
+    name = md(at_line_start(change.name))
+    yield from ["", f"### {md(change.folder)}: {heading(change)}", "", f"{name}. {md(standing(change))}"]
     problems = change.after.problems if change.after is not None else ()
     yield from _section("Errors in the files", (f"✗ {md(one.place)}: {md(one.message)}" for one in problems))
     flips = [(one, _flip(one, change.folder)) for one in change.flips]

@@ -95,7 +95,9 @@ def _under(folder: str, top: str) -> bool:
 def _renamed(before: Side, after: Side, gone: list[str], new: list[str]) -> Iterator[tuple[str, str]]:
     before.fetch(gone)
     after.fetch(new)
-    shares = [(_share(before.build(old), after.build(now)), now, old) for old in gone for now in new]
+    had = {folder: set(_values(before.build(folder))) for folder in gone}
+    has = {folder: set(_values(after.build(folder))) for folder in new}
+    shares = [(_share(had[old], has[now]), now, old) for old in gone for now in new]
     taken: set[str] = set()
     for share, now, old in sorted(shares, key=lambda found: (-found[0], found[1:])):
         if share >= _ALIKE and not taken & {f"new {now}", f"old {old}"}:
@@ -103,10 +105,10 @@ def _renamed(before: Side, after: Side, gone: list[str], new: list[str]) -> Iter
             yield now, old
 
 
-def _share(old: Build, new: Build) -> float:
+def _share(old: set[tuple[str, str]], new: set[tuple[str, str]]) -> float:
     """Values that both builds have at the same place, as a share of all that either has."""
-    ours, theirs = set(_values(old)), set(_values(new))
-    return len(ours & theirs) / max(len(ours | theirs), 1)
+    shared = len(old & new)
+    return shared / max(len(old) + len(new) - shared, 1)
 
 
 def _values(build: Build) -> Iterator[tuple[str, str]]:

@@ -153,9 +153,14 @@ def _changed(path: Path) -> int:
 def _put(path: Path, data: bytes) -> None:
     """Whole or not at all; if a crash tears it the seal tells."""
     handle, name = tempfile.mkstemp(prefix=".", dir=path.parent)
-    with os.fdopen(handle, "wb") as file:
-        file.write(data)
-    os.replace(name, path)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+        os.replace(name, path)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            os.unlink(name)
+        raise
 
 
 def _packed(one: Any) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from typing import Any
 from buildcheck.advising.whatif import Effect, WhatIf
 from buildcheck.amounts.quantity import show
 from buildcheck.check import Checked
-from buildcheck.escape import one_line
+from buildcheck.escape import at_line_start, one_line
 from buildcheck.formats.json import amount, dumped, line_told, subject_told, value_told
 from buildcheck.judging.messages import shown, spread_kind
 from buildcheck.ordering.order import Order
@@ -18,7 +18,7 @@ def text(checked: Checked, answer: WhatIf) -> str:
     """One effect a line, then the order."""
     system = checked.facts.system
     assumed = ", ".join(f"{one.name.replace('_', ' ')} {one_line(one.written)}" for one in answer.assumed)
-    lines = [f"{one_line(checked.build.name)} ({one_line(checked.build.shown)})", "", f"Assumed: {assumed}."]
+    lines = [f"{at_line_start(checked.build.name)} ({one_line(checked.build.shown)})", "", f"Assumed: {assumed}."]
     lines += [f"  {_effect(one, system)}" for one in answer.effects]
     lines += [f"  cannot be told, {what}: {one_line(why)}" for what, why in answer.untold]
     lines.append(f"  order now: {_order(answer.before, system)}")

@@ -11,7 +11,7 @@ from buildcheck.formulas.decision import noise
 from buildcheck.judging.differing import same_question
 from buildcheck.judging.expression import evaluate
 from buildcheck.judging.rule import BOUNDS, Limit, Rule, RuleSet
-from buildcheck.judging.ruleset import RuleError, limit
+from buildcheck.judging.ruleset import RuleError, limit, refuse_crossed
 from buildcheck.reading.documents import Node, find
 from buildcheck.values import NotApplicable, Undecided
 
@@ -103,5 +103,6 @@ def _override(entry: Node, rule_id: str, rules: RuleSet, origin: str) -> Overrid
                     f"{rule_id} has no such side: it has {', '.join(rule.bounds)}",
                 )
             bounds[side] = limit(node, rule.for_each, rule.kind, entry, [side])
+    refuse_crossed(bounds, f"limits.{rule_id}.")
     because = " ".join(entry.word("because").split())
     return Override(bounds, because, origin)

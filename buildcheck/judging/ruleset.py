@@ -11,7 +11,7 @@ from typing import Any
 from buildcheck.amounts.quantity import QuantityError, shown
 from buildcheck.data import rules_dir
 from buildcheck.findings import Place, Problem
-from buildcheck.judging.expression import Expression, ExpressionError, Name, expression, kind_of, names
+from buildcheck.judging.expression import Expression, ExpressionError, Literal, Name, expression, kind_of, names
 from buildcheck.judging.kinds import DIMENSIONS, KindError, alike, described
 from buildcheck.judging.rule import BOUNDS, Example, Limit, Rule, RuleSet
 from buildcheck.quantities.table import QUANTITIES
@@ -120,6 +120,8 @@ def rule(root: Node, area: str, shipped: bool) -> Rule:
     kind = _kind(tree, root, ["quantity"])
     if kind not in DIMENSIONS:
         raise RuleError(_place(root, "quantity"), "quantity", "a compound value cannot be judged: divide by its unit")
+    bounds = {bound: _limit(root, bound, data["for_each"], kind) for bound in BOUNDS if bound in data}
+    refuse_crossed(bounds)
     return Rule(
         id=data["id"],
         title=data["title"],
@@ -128,7 +130,7 @@ def rule(root: Node, area: str, shipped: bool) -> Rule:
         quantity=tree,
         quantity_text=data["quantity"],
         kind=kind,
-        bounds={bound: _limit(root, bound, data["for_each"], kind) for bound in BOUNDS if bound in data},
+        bounds=bounds,
         level=data.get("level", "error"),
         due=data.get("due", "ordering"),
         open_blocks=data.get("open", "blocks") == "blocks",
@@ -162,6 +164,17 @@ def limit(node: Node, for_each: str, kind: str, root: Node, keys: list[str]) -> 
             )
     texts = [f"{side} {child.text}".strip() for side, child in sides.items()]
     return Limit(trees, ", ".join(texts), node.place)
+
+
+def refuse_crossed(bounds: Mapping[str, Limit], path: str = "") -> None:
+    """RuleError where the least that is allowed is written above the most: no value would pass."""
+    if len(bounds) < len(BOUNDS):
+        return
+    for valve in ("", *VALVE_TYPES):
+        least, most = (bounds[side].tree(valve) for side in BOUNDS)
+        if isinstance(least, Literal) and isinstance(most, Literal) and least.value.si > most.value.si:
+            texts = f"at_least {bounds['at_least'].text} lies above at_most {bounds['at_most'].text}"
+            raise RuleError(bounds["at_most"].place, f"{path}at_most", f"{texts}: no value would pass")
 
 
 def kind_of_name(name: str) -> str:
@@ -251,4 +264,4 @@ def _place(root: Node, *keys: str) -> Place:
     return node.place if node is not None else root.place
 
 
-__all__ = ["Name", "RuleError", "kind_of_name", "limit", "load_rules", "rule"]
+__all__ = ["Name", "RuleError", "kind_of_name", "limit", "load_rules", "refuse_crossed", "rule"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import radians, tan
 
@@ -10,6 +11,7 @@ from buildcheck.formulas import rocker
 from buildcheck.quantities import marks, valvetrain
 from buildcheck.subjects import Subject
 from buildcheck.trials import last_mark
+from buildcheck.values import Value, derive, exact
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,14 +47,15 @@ class Prediction:
 def predicted(facts: Facts, subject: Subject, q: float) -> Prediction:
     """The prediction from a valve's last mark, its height error taken to be q (for a shoe, see shoe_height_error).
 
-    Raises NotApplicable or Undecided without a mark.
+    Raises NotApplicable or Undecided without a mark, Contradiction where the arm cannot reach so far.
     """
     trial = last_mark(facts, subject)
     assert trial.mark is not None
-    arm, lift = facts.field("rockers.valve_arm").si, valvetrain.gross_lift(facts, subject).si
+    rocks = facts.field("rockers.valve_arm"), valvetrain.gross_lift(facts, subject)
+    arm, lift = (value.si for value in rocks)
     tip, band = marks.tip_diameter(facts, subject).si, facts.optional("marks.contact_band")
     near, far = trial.mark[0].si, trial.mark[1].si
-    swept, ran_off = rocker.width_at(arm, lift, q), near <= 0 or far >= tip
+    swept, ran_off = _as_read(rocker.width_at, *rocks, exact(q, "length")), near <= 0 or far >= tip
     ink = (band.si if band is not None else 0.0) if ran_off else max(far - near - swept, 0.0)
     centre = _centre(near, far, tip, swept + ink)
     offset = rocker.pivot_offset_from_centre(arm, lift, q, centre)
@@ -66,9 +69,17 @@ def lean(facts: Facts) -> float:
 
 
 def shoe_height_error(facts: Facts, subject: Subject) -> float:
-    """How far a shoe's curve is centred above the height of the narrowest mark, m: from the mark's width."""
-    arm, lift = facts.field("rockers.valve_arm").si, valvetrain.gross_lift(facts, subject).si
-    return rocker.height_error_from_width(arm, lift, marks.mark_width(facts, subject).si)
+    """How far a shoe's curve is centred above the height of the narrowest mark, m: from the mark's width.
+
+    Raises Undecided without a width, Contradiction where this rocker cannot sweep it.
+    """
+    arm, lift = facts.field("rockers.valve_arm"), valvetrain.gross_lift(facts, subject)
+    return _as_read(rocker.height_error_from_width, arm, lift, marks.mark_width(facts, subject))
+
+
+def _as_read(formula: Callable[..., float], *read: Value) -> float:
+    """A formula of the values themselves, without their uncertainty; Contradiction where it refuses them."""
+    return derive("length", formula, *(value._replace(parts={}) for value in read)).si
 
 
 def _centre(near: float, far: float, tip: float, width: float) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from buildcheck.check import Checked
-from buildcheck.escape import one_line
+from buildcheck.escape import at_line_start, one_line
 from buildcheck.plan.sheet import Sheet, Stop
 from buildcheck.plan.words import degrees, lead, wheel
 from buildcheck.wording import subjects_shown
@@ -11,7 +11,7 @@ from buildcheck.wording import subjects_shown
 
 def write(checked: Checked, sheet: Sheet) -> str:
     """The build, its stops, and how far every valve is in the readings."""
-    lines = [f"{one_line(checked.build.name)} ({one_line(checked.build.shown)})", lead(sheet)]
+    lines = [f"{at_line_start(checked.build.name)} ({one_line(checked.build.shown)})", lead(sheet)]
     lines += [_stop(number, stop) for number, stop in enumerate(sheet.stops, 1)]
     return "".join(f"{line}\n" for line in lines)
 

@@ -32,8 +32,8 @@ class OutOfReach(Undecided):
 
 
 def pivot_is_free(facts: Facts) -> bool:
-    """Whether a nut on the stud sets the pivot's height; else it is fixed."""
-    return facts.text("rockers.adjuster") == "nut"
+    """Whether a nut on the stud sets the pivot's height; else it is fixed, as it always is on pedestal and shaft."""
+    return facts.text("rockers.mount") == "stud" and facts.text("rockers.adjuster") == "nut"
 
 
 def mark_width_least(facts: Facts, subject: Subject) -> Value:
@@ -71,9 +71,10 @@ def height_error(facts: Facts, subject: Subject) -> Value:
     if found.lower_bound:
         raise Undecided("the mark ran off the tip, so the height error is only known to be large", places)
     low, best, high = _span(found.solutions)
-    if not (found.sign_known or low < 0 < high or _mirrored(*found.solutions)):
+    one_height = found.sign_known or low < 0 < high or len(found.solutions) == 1
+    if not (one_height or _mirrored(*found.solutions)):
         raise Undecided(TWO_HEIGHTS, places)
-    q = best if found.sign_known or low < 0 < high else abs(best)
+    q = best if one_height else abs(best)
     spread = max(high - best, best - low) / 2
     return Value(
         q,
@@ -81,7 +82,7 @@ def height_error(facts: Facts, subject: Subject) -> Value:
         {f"the fit of the trials of {subject.text}": spread},
         places,
         _left_out(facts, subject),
-        found.sign_known or low < 0 < high,
+        one_height,
     )
 
 
@@ -161,7 +162,12 @@ def _shoe_farthest(valve_arm: float, lift: float, width: float, centre: float, l
 def _shoe_mark(facts: Facts, subject: Subject) -> tuple[Value, ...]:
     """What the place of a shoe tip's mark at another height of the pivot is reckoned from."""
     arm, lift, lean = rocker_and_lean(facts, subject)
-    return arm, lift, mark_width(facts, subject), mark_offset(facts, subject), lean
+    width = mark_width(facts, subject)
+    if width.si <= width.expanded:
+        raise Undecided(
+            "the mark is no wider than its uncertainty: it cannot tell how far to raise the pivot", width.places
+        )
+    return arm, lift, width, mark_offset(facts, subject), lean
 
 
 def rocker_and_lean(facts: Facts, subject: Subject) -> tuple[Value, Value, Value]:

@@ -9,6 +9,14 @@ from buildcheck.report.digests import digest
 _NAMES = "shipped rules|team's rules|team's settings"
 _DIGEST = re.compile(rf"^- (\S+|{_NAMES}) `([0-9a-f]{{16}})`$", re.MULTILINE)
 _SEAL = re.compile(r"- all above `([0-9a-f]{16})`\n\Z")
+_MARKS = re.compile(
+    r"^(?:- (?:shipped rules|all above) `[0-9a-f]{16}`|\| Build \| Stage \| Verdict \| Order \|)\r?$", re.MULTILINE
+)
+
+
+def is_own(found: str) -> bool:
+    """Whether a text is a report or an overview, be it old, edited by hand or merged: nobody else's is overwritten."""
+    return _MARKS.search(found) is not None
 
 
 def differs(fresh: str, found: str) -> str:

@@ -7,6 +7,8 @@ from hashlib import sha256
 from pathlib import Path
 
 from buildcheck.check import Checked
+from buildcheck.files import read_regular, real
+from buildcheck.reading.yaml_text import LIMIT_BYTES
 
 SHOWN = 16
 
@@ -24,10 +26,19 @@ def digest(contents: Iterable[bytes]) -> str:
 
 
 def input_digests(checked: Checked) -> dict[str, str]:
-    """Each file of the build that was read, by name, and each shared part that it uses."""
+    """Each file of the build that was read, by name, and each shared part that it uses and that can be read."""
     paths = {f"{name}.yaml": checked.build.folder / f"{name}.yaml" for name in checked.build.roots}
     paths = dict(sorted(paths.items())) | dict(sorted(checked.build.parts.items()))
-    return {name: digest([path.read_bytes()]) for name, path in paths.items()}
+    read = {name: _content(path) for name, path in paths.items()}
+    return {name: digest([content]) for name, content in read.items() if content is not None}
+
+
+def _content(path: Path) -> bytes | None:
+    """As much of a file as is ever read, links followed."""
+    try:
+        return read_regular(real(path), LIMIT_BYTES + 1)
+    except (OSError, ValueError):
+        return None
 
 
 def frame_digests(sources: Mapping[str, Iterable[Path]]) -> dict[str, str]:

@@ -51,7 +51,7 @@ def _strips(facts: Facts, one: Advice) -> Iterator[Strip]:
     ahead = _prediction(facts, one)
     if ahead is None:
         return
-    if (aim := _aimed(facts, one, ahead)) is not None:
+    if (aim := _aimed(facts, one, ahead)) is not None and abs(aim[0]) <= ahead.arm - ahead.lift / 2:
         yield _strip(facts, f"predicted {aim[1]}", ahead.edges(aim[0]), tip, "hatched")
     if one.roller:
         yield _strip(facts, "narrowest possible", ahead.edges(0.0), tip, "outlined")

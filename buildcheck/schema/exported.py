@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from buildcheck.files import write_whole
+from buildcheck.files import read_regular, write_whole
 from buildcheck.parts import KEY
 from buildcheck.schema.fields import load_schema, schema_names
 
@@ -33,11 +33,18 @@ def export(folder: Path) -> list[Path]:
 
 
 def stale(folder: Path) -> Iterator[Path]:
-    """Exported schemas in a folder that differ from this version's, line endings aside."""
+    """Exported schemas in a folder that differ from this version's, line endings aside, or cannot be read."""
     for path in sorted((folder / FOLDER).glob(f"*{_ENDING}")):
         name = path.name.removesuffix(_ENDING)
-        if name in schema_names() and path.read_bytes().replace(b"\r\n", b"\n") != _exported(name):
+        if name in schema_names() and not _is_current(path, _exported(name)):
             yield path
+
+
+def _is_current(path: Path, data: bytes) -> bool:
+    try:
+        return read_regular(path, 2 * len(data)).replace(b"\r\n", b"\n") == data
+    except (OSError, ValueError):
+        return False
 
 
 @cache

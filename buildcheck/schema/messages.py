@@ -27,6 +27,7 @@ _TYPES = {
 _PATTERNS = {
     r"\S": "some text",
     r"^[^\r\n]+(?![\s\S])": "one line of text",
+    r"^(?!/|(?:[^\r\n]*/)?\.\.(?![^/]))[^\r\n]+(?![\s\S])": "a path such as engines/*, with no / in front and no ..",
     r"^[A-Za-z0-9_][A-Za-z0-9_. -]*\.md(?![\s\S])": "a plain file name that ends in .md, such as REPORT.md",
     r"^[a-z0-9]+(-[a-z0-9]+)*(?![\s\S])": "small letters, digits and hyphens",
 }

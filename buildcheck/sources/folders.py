@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePath
 
+from buildcheck.files import real
 from buildcheck.findings import Place, Problem
 from buildcheck.sources.git import UsageError
 from buildcheck.sources.repository import Repository
@@ -50,7 +51,7 @@ def folders_under(
 
 
 def _start(path: Path, tree: Tree) -> Path:
-    if not tree.exists(path):
+    if not tree.exists(path) or (path.is_symlink() and not path.exists()):
         raise UsageError(f"{path} does not exist")
     return path if tree.is_dir(path) else path.parent
 
@@ -78,6 +79,19 @@ def _with_build_file(folders: Iterable[Folder], tracked: Tracked | None) -> Iter
         in_git = tracked is None or not tracked.names.isdisjoint(folder.files)
         if in_git and BUILD_FILE in folder.names:
             yield folder
+
+
+def linked_builds(folders: Iterable[Folder], repository: Repository, builds: Iterable[Path]) -> Iterator[Path]:
+    """Links among the folders that lead to a build beside those found: no link is walked into."""
+    found = {real(build) for build in builds}
+    for folder in folders:
+        for name in folder.names:
+            if name in OWN_FILES or not is_seen(name) or not os.path.islink(folder.path / name):
+                continue
+            link = folder.path / name
+            counts = repository.is_build(joined(folder.seen, name)) and os.path.isfile(link / BUILD_FILE)
+            if counts and real(link) not in found:
+                yield link
 
 
 def headless(folders: Iterable[Folder]) -> Iterator[Problem]:

@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fnmatch import fnmatchcase
 from pathlib import Path
+from posixpath import normpath
 
+from buildcheck.amounts.quantity import shown
+from buildcheck.files import real
 from buildcheck.findings import Problem
 from buildcheck.reading.documents import Node, find
 from buildcheck.schema.validation import validate
@@ -43,20 +46,27 @@ class Repository:
         """The team's rule folders (path, and as shown), and those that are not there or lie outside."""
         folders, problems = [], []
         for node in self.listed("rules"):
-            shown = str(node.value).rstrip("/")
-            folder = (self.root / shown).resolve()
-            if not folder.is_relative_to(self.root.resolve()):
-                problems.append(Problem(node.place, "rules", f"{shown} lies outside the repository"))
-            elif not self.tree.is_dir(folder):
-                problems.append(Problem(node.place, "rules", f"there is no folder {shown}"))
+            named = str(node.value).rstrip("/")
+            if wrong := self._refusal(named):
+                problems.append(Problem(node.place, "rules", wrong))
             else:
-                folders.append((self.root / shown, shown))
+                folders.append((self.root / named, named))
         return folders, problems
+
+    def _refusal(self, named: str) -> str:
+        """What is wrong with the name of a rule folder, empty where it may be read."""
+        try:
+            folder = real(self.root / named)
+            if not folder.is_relative_to(real(self.root)):
+                return f"{named} lies outside the repository"
+            return "" if self.tree.is_dir(folder) else f"there is no folder {named}"
+        except (OSError, ValueError) as error:  # no path at all: too long, or with a character that none may hold
+            return f"{shown(named)} cannot be read: {error.strerror if isinstance(error, OSError) else error}"
 
     def is_build(self, seen: str) -> bool:
         """Whether a folder, told from the root, counts as a build: by the settings' patterns, where there are any."""
         patterns = [str(node.value) for node in self.listed("builds")]
-        return not patterns or any(fnmatchcase(seen, pattern.rstrip("/")) for pattern in patterns)
+        return not patterns or any(fnmatchcase(seen, normpath(pattern)) for pattern in patterns)
 
 
 def repository_of(path: Path, tree: Tree = DISK) -> Repository:

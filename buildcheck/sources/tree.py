@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Protocol
 
+from buildcheck.files import real
 from buildcheck.reading.documents import Document, read_file
 
 CONFIG = "buildcheck.yaml"
@@ -24,7 +25,7 @@ OWN_FILES = frozenset(f"{name}.yaml" for name in FILES)
 BUILD_FILE = "build.yaml"
 """The file that makes a folder a build."""
 
-_PASSED_OVER = ("__pycache__", "node_modules")
+_PASSED_OVER = ("__pycache__", "lost+found", "node_modules")
 
 
 class Tree(Protocol):
@@ -75,9 +76,12 @@ class Disk:
         return read_file(path, file)
 
     def walk(self, start: Path) -> Iterator[tuple[str, list[str]]]:
-        """A folder, as ``.``, and all below it by their paths from there, hidden ones left out."""
+        """A folder, as ``.``, and all below it by their paths from there, hidden ones left out.
+
+        Raises OSError for one that cannot be looked into: builds in it would drop out in silence.
+        """
         top = os.path.join(start, "")
-        for folder, below, files in os.walk(top):
+        for folder, below, files in os.walk(top, onerror=_told):
             names = sorted([*below, *files])
             below[:] = sorted(name for name in below if is_seen(name))
             yield folder.removeprefix(top).replace(os.sep, "/") or ".", names
@@ -91,7 +95,19 @@ class Disk:
 
     def yaml_files(self, folder: Path) -> list[Path]:
         """All ``*.yaml`` at or under a folder, in order of their paths."""
-        return sorted(folder.rglob("*.yaml"), key=lambda path: path.relative_to(folder).as_posix())
+        found = (
+            Path(below, name)
+            for below, folders, files in os.walk(folder, onerror=_told)
+            for name in (*folders, *files)
+            if name.endswith(".yaml")
+        )
+        return sorted(found, key=lambda path: path.relative_to(folder).as_posix())
+
+
+def _told(error: OSError) -> None:
+    """What walking meets and would pass over: only a folder that has gone meanwhile is."""
+    if not isinstance(error, FileNotFoundError):
+        raise error
 
 
 DISK = Disk()
@@ -109,7 +125,7 @@ def is_seen(name: str) -> bool:
 
 def root_of(folder: Path, tree: Tree) -> Path:
     """The repository that holds a folder: the nearest one up with .git, else with buildcheck.yaml, else the folder."""
-    upwards = (folder.resolve(), *folder.resolve().parents)
+    upwards = (real(folder), *real(folder).parents)
     tops = (each for each in upwards if tree.is_top(each))
     configured = (each for each in upwards if tree.exists(each / CONFIG))
     return next(tops, None) or next(configured, upwards[0])

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from attacked import Call
+from history import commit, git
 from hypothesis import given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
@@ -115,7 +116,15 @@ def test_no_report_is_remade_by_what_it_tells_of(call: Call, tmp_path: Path) -> 
 @pytest.mark.parametrize("payload", ["::error::x", " ::add-mask::x", "##[error]x\u202e\x1b[2J"])
 def test_nothing_at_the_terminal_gives_orders(payload: str, call: Call, tmp_path: Path) -> None:
     report_of(payload, tmp_path, call)
-    for words in (["check"], ["advise", "engine"], ["explain", "shop-gap"], ["plan", "engine"]):
+    git(tmp_path, "init", "-q")
+    commit(tmp_path, "all")
+    marks = tmp_path / "engine/marks.yaml"
+    marks.write_text(marks.read_text().replace("from: 0.145 in", "from: 0.146 in"))
+    for words in (
+        ["check"], ["advise", "engine"], ["advise", "engine", "--with", "head_milled=0.010 in"], ["compare", "HEAD"],
+        ["compare", "HEAD", "--format", "markdown"], ["explain", "shop-gap"], ["plan", "engine"],
+        ["plan", "engine", "--format", "text"],
+    ):  # fmt: skip
         ended = call(*words)
-        assert ended.code in (0, 1), ended.err
-        assert not [line for line in ended.out.split("\n") if line.lstrip().startswith(("::", "##["))]
+        assert (ended.code in (0, 1), ended.out != "") == (True, True), ended.err
+        assert not [line for line in ended.out.split("\n") if line.lstrip().startswith(("::", "##["))], words

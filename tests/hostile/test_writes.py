@@ -12,6 +12,7 @@ import tempfile
 import time
 from collections.abc import Iterator
 from pathlib import Path
+from shlex import quote
 
 import pytest
 from attacked import Call
@@ -19,13 +20,15 @@ from attacked import Call
 from buildcheck.data import rules_dir
 
 BUILD = "name: Eider\nstage: planning\npurpose: to be broken\n"
-OLD = "# the old report\n" * 20_000
+SEAL = "- all above `0123456789abcdef`\n"
+OLD = "# the old report\n" * 20_000 + SEAL
 NEW = "# the new report, and longer\n" * 30_000
 WRITER = """\
 import sys
 from pathlib import Path
 from buildcheck.files import write_whole
-old, new = "# the old report\\n" * 20_000, "# the new report, and longer\\n" * 30_000
+old = "# the old report\\n" * 20_000 + "- all above `0123456789abcdef`\\n"
+new = "# the new report, and longer\\n" * 30_000
 print("ready", flush=True)
 while True:
     write_whole(Path("REPORT.md"), new)
@@ -98,6 +101,70 @@ def test_output_that_cannot_be_written_is_no_verdict(build: Path, form: str) -> 
     assert (done.returncode, done.stderr) == (2, "buildcheck: output: No space left on device\n")
 
 
+ENDINGS = [
+    ("check nothing 2>/dev/full", 2), ("check nothing 2>&-", 2), ("nonsense 2>/dev/full", 2),
+    ("check >&-", 0), ("check >&- 2>&-", 0), ("check --format json >&-", 0), ("check 2>&-", 0), ("report >&- 2>&-", 0),
+    ("compare HEAD >&-", 2), ("--version >&-", 0), ("check nowhere <&- >&- 2>&-", 2),
+]  # fmt: skip
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no device that is always full")
+@pytest.mark.parametrize(("words", "code"), ENDINGS, ids=[words for words, _ in ENDINGS])
+def test_streams_that_are_closed_or_full_change_no_ending(build: Path, words: str, code: int) -> None:
+    line = f"{quote(sys.executable)} -m buildcheck {words}"
+    done = subprocess.run(line, shell=True, cwd=build, capture_output=True, text=True, check=False)
+    assert (done.returncode, "Traceback" in done.stdout + done.stderr) == (code, False)
+    assert "2>&-" not in words or done.stdout + done.stderr == "" or words == "check 2>&-"
+
+
+OTHERS = ["# Handwritten\n", "note\r\n", "- all above\n| Build |\n", "\ufeff# Ours, with `0123456789abcdef`\n"]
+
+
+@pytest.mark.parametrize("text", OTHERS, ids=range(len(OTHERS)))
+@pytest.mark.parametrize(("words", "name"), [(["report"], "NOTES.md"), (["report", "--index"], "README.md")])
+def test_a_file_that_somebody_wrote_is_not_overwritten(
+    words: list[str], name: str, text: str, call: Call, tmp_path: Path
+) -> None:
+    (tmp_path / "build.yaml").write_text(BUILD)
+    (tmp_path / "buildcheck.yaml").write_text("report: NOTES.md\nindex: README.md\n")
+    (tmp_path / name).write_text(text, newline="")
+    ended = call(*words)
+    assert (ended.code, ended.err) == (2, "")
+    assert f"{name}:1:1: error: holds what buildcheck has not written, and stays" in ended.out
+    assert (tmp_path / name).read_bytes() == text.encode()
+
+
+@pytest.mark.parametrize("change", ["edited", "merged", "cut", "emptied", "with other line ends"])
+@pytest.mark.parametrize(("words", "name"), [(["report"], "REPORT.md"), (["report", "--index"], "BUILDS.md")])
+def test_what_was_written_once_is_written_again(
+    words: list[str], name: str, change: str, call: Call, tmp_path: Path
+) -> None:
+    (tmp_path / "build.yaml").write_text(BUILD)
+    assert call(*words).code == 0
+    whole = (tmp_path / name).read_bytes()
+    half = len(whole) * 9 // 10
+    changed = {
+        "edited": whole.replace(b"Eider", b"Teal"), "merged": b"<<<<<<< ours\n" + whole + b"=======\n>>>>>>> theirs\n",
+        "cut": whole[half:] if name == "REPORT.md" else whole[:half], "emptied": b" \n",
+        "with other line ends": whole.replace(b"\n", b"\r\n"),
+    }  # fmt: skip
+    (tmp_path / name).write_bytes(changed[change])
+    assert (call(*words).code, (tmp_path / name).read_bytes()) == (0, whole)
+
+
+def test_a_full_disk_leaves_no_half_of_what_is_kept(build: Path) -> None:
+    running = started(build, "-m", "buildcheck", "check", "--kept", "kept", limit=10)
+    running.communicate()
+    assert (running.returncode, os.listdir(build / "kept")) == (0, [])
+
+
+def test_a_full_disk_names_the_folder_that_is_not_made(tmp_path: Path) -> None:
+    running = started(tmp_path, "-m", "buildcheck", "start", "shop/engine", limit=10)
+    _, err = running.communicate()
+    assert (running.returncode, err) == (2, "buildcheck: shop/engine: cannot be made (File too large)\n")
+    assert [path.name for path in tmp_path.rglob("*")] == ["shop"]
+
+
 def test_four_at_once_write_one_whole_report(build: Path) -> None:
     running = [started(build, "-m", "buildcheck", "report") for _ in range(4)]
     assert [each.communicate() and each.returncode for each in running] == [0] * 4
@@ -135,6 +202,11 @@ def test_a_folder_that_may_only_be_read_is_judged_but_not_written(locked: Path, 
     assert ended.code == 2
     assert ended.err == f"buildcheck: {locked}/REPORT.md: cannot be written (Permission denied); it is as it was\n"
     assert (locked / "REPORT.md").read_text() == OLD
+
+
+def test_a_folder_that_may_only_be_read_is_named_where_a_build_was_to_be_made(locked: Path, call: Call) -> None:
+    ended = call("start", locked / "teal")
+    assert (ended.code, ended.err) == (2, f"buildcheck: {locked}/teal: cannot be made (Permission denied)\n")
 
 
 def test_a_file_that_may_not_be_read_is_told(locked: Path, call: Call) -> None:
