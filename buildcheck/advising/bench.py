@@ -19,8 +19,9 @@ BAND = (
 )
 NEVER_LONGER = "Never a longer push rod on this mount: it holds the valve open."
 MOVED = (
-    "A mark cannot move there: the rocker was not bolted down, or a push rod too long held the valve off its seat. "
-    "Tighten to the maker's torque and repeat."
+    "Over one shim a mark cannot move there: a shim went in that its trial does not tell, the rocker was not bolted "
+    "down, or a push rod too long held the valve off its seat. Write the shim; else tighten to the maker's torque and "
+    "repeat."
 )
 SHIM_WRITTEN = (
     "Write the shim both with the new trial (marks.yaml) and as fitted (rockers.yaml), and with each earlier trial "
