@@ -83,6 +83,7 @@ def asked_with(facts: Facts, subject: Subject, measured: Value) -> Value:
         "length",
         lambda length, c, at_valve, r: rods.length_asked(length, 0.0, c, 0.0, at_valve, r),
         measured, cup, lash, ratio,
+        said=lash.said,
     )  # fmt: skip
 
 
