@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+from math import cos, radians
 from pathlib import Path
 from typing import Any
 
@@ -104,7 +105,7 @@ def test_a_good_mark_wants_no_further_trial(told: Any) -> None:
     found = told(GOOD, rockers=STUD)
     assert (found["step"]["action"], found["needs_work"]) == ("none", False)
     assert inches(found["sure"]) == pytest.approx(0.022, abs=0.001)
-    assert found["turns"] == pytest.approx(0.040 / (1.625 / 24))
+    assert found["turns"] == pytest.approx(0.040 / ((cos(radians(4)) + 1 / 1.6) / 24))
 
 
 def test_a_gauge_too_coarse_is_told_how_fine_it_must_be(told: Any, tmp_path: Path) -> None:

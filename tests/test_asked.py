@@ -22,7 +22,7 @@ NO_SCREW: tuple[Edit, ...] = (
     ("rockers.yaml", "adjuster: screw\nadjuster_thread: 5/16-24\nadjuster_range: 0.100 in\nscrew_at: 0.020 in\n", ""),
     ("rockers.yaml", "mount: shaft\n", "mount: shaft\nadjuster: none\n"),
 )
-TURNS = 0.5 / 24 * (1 + 1 / 1.6)
+TURNS = 0.5 / 24 * (cos(radians(4)) + 1 / 1.6)
 CUPS = 1.905 - 1.890
 
 
@@ -101,7 +101,7 @@ def test_lash_that_a_chosen_rod_leaves(tmp_path: Path) -> None:
 def test_plain_tip_is_centred(tmp_path: Path) -> None:
     """A mark 0.025 mm to the far side, 3.75 mm wide at 9.75 mm of lift on an arm of 36 mm: the pivot goes down."""
     down = -rise_to_middle(36.0, 9.75, 4.35 - 0.60, 0.025) * (cos(radians(5)) + 1 / 1.5)
-    turns = 0.5 * 1.25 * (1 + 1 / 1.5)
+    turns = 0.5 * 1.25 * (cos(radians(5)) + 1 / 1.5)
     assert asked(tmp_path, SHOE, Subject(4, "intake")) / MM == pytest.approx(199.70 - down + turns, abs=1e-6)
 
 

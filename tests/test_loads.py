@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from rewritten import as_it_is, kinds, results, rewritten
+from rewritten import ROOT, as_it_is, kinds, results, rewritten
 
 from buildcheck.subjects import Subject
 
@@ -91,3 +91,13 @@ def test_buckling_says_which_law_holds(tmp_path: Path, strength: str, law: str) 
     """Slenderness 9.46 in over 0.0905 in, about 104: between the limits for 60 ksi (99) and 30 ksi (140)."""
     found = rewritten(tmp_path, SIX, ("pushrods.yaml", "yield_strength: 60 ksi", f"yield_strength: {strength}"))
     assert f"{law}, static load only" in results(found, "pushrod-buckling")[0].message
+
+
+def test_wire_and_coils_do_not_stand_in_for_the_coil_bind_height(tmp_path: Path) -> None:
+    """The starter says so: what they give is held against the height measured."""
+    edit = ("heads.yaml", "    coil_bind_height: 29.2 mm\n", "")
+    [told] = results(rewritten(tmp_path, SIX, edit), "coil-bind-clearance", "intake")
+    assert (told.kind, told.blocks) == ("open", True)
+    assert "springs.intake.coil_bind_height is not written in heads.yaml" in told.message
+    starter = " ".join((ROOT / "buildcheck/starter/heads.yaml").read_text(encoding="utf-8").split())
+    assert "held against the bind # height measured, and does not stand in for it" in starter

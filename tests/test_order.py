@@ -111,7 +111,7 @@ def test_a_gauge_hole_wider_than_the_ball_contradicts(judged: Judged) -> None:
 def test_a_stock_of_cupped_rods_stated_over_a_gauge_is_open(judged: Judged) -> None:
     told = judged(FLAT, ("pushrods.yaml", "stated_as: overall}", "stated_as: gauge, gauge_hole: 0.140 in}"))
     assert (told.code, told.verdict, told.build["order"]["lines"]) == (1, "open", [])
-    assert "a cup end has no ball length" in told.result("length-orderable", "1/intake")["message"]
+    assert "a cup end has no gauge length" in told.result("length-orderable", "1/intake")["message"]
 
 
 def test_a_stock_list_that_runs_backwards_is_no_order(judged: Judged) -> None:

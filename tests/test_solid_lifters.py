@@ -6,8 +6,9 @@ from math import sqrt
 from pathlib import Path
 
 import pytest
-from rewritten import as_it_is, kinds, results, rewritten
+from rewritten import ROOT, as_it_is, kinds, results, rewritten
 
+from buildcheck.cli import main
 from buildcheck.report.adjuster import settings
 from buildcheck.subjects import Subject
 
@@ -74,3 +75,20 @@ def test_the_report_tells_the_turns_and_the_lash_to_set() -> None:
     turns = list(settings(as_it_is(FLAT).facts))
     assert turns[0] == "intake 0.26 turns back from zero lash, then by gauge to 0.0150 in of lash cold"
     assert len(turns) == 2
+
+
+def test_lash_is_taken_off_a_lift_measured_at_zero_lash_too(tmp_path: Path) -> None:
+    measured = ("clearances.yaml", "intake: {", "intake: {valve_lift: 0.430 in, ")
+    found = rewritten(tmp_path, FLAT, measured)
+    assert found.facts.get("valve_lift", Subject(None, "intake")).si / INCH == pytest.approx(0.430 - 0.015)
+
+
+@pytest.mark.parametrize("topic", ["clearances.intake.valve_lift", "valve_lift"])
+def test_explain_and_the_starter_say_that_lift_is_measured_at_zero_lash(
+    capsys: pytest.CaptureFixture[str], topic: str
+) -> None:
+    assert main(["explain", topic, str(ROOT)]) == 0
+    starter = (ROOT / "buildcheck/starter/clearances.yaml").read_text(encoding="utf-8")
+    for text in (capsys.readouterr().out, starter):
+        assert "at zero lash" in text
+        assert "lifter" in text

@@ -9,6 +9,7 @@ import pytest
 from rewritten import as_it_is, kinds, results, rewritten
 from uncertainties import ufloat
 
+from buildcheck.report.adjuster import settings
 from buildcheck.subjects import Subject
 from buildcheck.values import Undecided
 
@@ -123,6 +124,11 @@ def test_a_hot_lash_whose_growth_is_not_told_stands_where_a_screw_takes_it_up(tm
     valve = Subject(1, "intake")
     screw = rewritten(tmp_path / "screw", TRADE, *untold).facts
     assert screw.get("length_asked", valve).si == as_it_is(TRADE).facts.get("length_asked", valve).si
+    said = "the growth of the gap is left out of the lash stated hot: height is not written in heads.yaml"
+    assert {screw.get(name, valve).said for name in ("length_asked", "length_misfit", "adjuster_stand")} == {said}
+    assert screw.get("lash_turns", Subject(None, "intake")).said == said
+    assert any(f"of lash hot ({said})" in clause for clause in settings(screw))
+    assert as_it_is(TRADE).facts.get("length_asked", valve).said == ""
     with pytest.raises(Undecided, match="height is not written"):
         rewritten(tmp_path / "none", TRADE, *untold, *FIXED).facts.get("length_asked", valve)
 

@@ -110,11 +110,15 @@ def _aim(facts: Facts) -> Iterator[Slip]:
 
 
 def _mark_order(facts: Facts) -> Iterator[Slip]:
+    for trial in _trials(facts):
+        yield from _mark(trial.get("mark"))
+
+
+def _trials(facts: Facts) -> Iterator[Node]:
     valves = facts.node("marks.valves")
     for entry in valves.items if valves is not None else ():
         trials = entry.get("trials")
-        for trial in trials.items if trials is not None else ():
-            yield from _mark(trial.get("mark"))
+        yield from trials.items if trials is not None else ()
 
 
 def _mark(mark: Node | None) -> Iterator[Slip]:
@@ -126,6 +130,32 @@ def _mark(mark: Node | None) -> Iterator[Slip]:
             yield first.place, "a mark ends before it begins: 'from' is its edge on the pivot side"
     except QuantityError:
         return
+
+
+def _checker(facts: Facts) -> Iterator[Slip]:
+    """A reading that the checking rod cannot give, by the turns that leave it thread enough."""
+    zero, most = (facts.optional(f"pushrods.checker.{key}") for key in ("length_at_zero_turns", "most_turns"))
+    if most is None:
+        return
+    thread = facts.node("pushrods.checker.thread")
+    pitch = facts.pitch("pushrods.checker.thread").si if thread is not None else None
+    for trial in _trials(facts):
+        turns, length = trial.get("turns"), trial.get("length")
+        if turns is not None and facts.reading(turns, "ratio").si > most.si:
+            yield turns.place, f"the checking rod's thread lets go beyond {most.si:g} turns, its most_turns"
+        if length is not None and zero is not None and pitch is not None:
+            out = (float(parse(str(length.value), "length").si) - zero.si) / pitch
+            if not -1 <= out <= most.si + 1:
+                yield length.place, f"the checking rod does not reach this length: it would stand {out:.1f} turns out"
+
+
+def _balls(facts: Facts) -> Iterator[Slip]:
+    """A ball is not twice as wide as its rod: its diameter was written for its radius."""
+    ends, rod = facts.node("pushrods.ends"), facts.optional("pushrods.diameter")
+    for end in (ends, ends.get("lifter"), ends.get("rocker")) if ends is not None and rod is not None else ():
+        radius = end.get("ball_radius") if end is not None else None
+        if radius is not None and rod is not None and facts.reading(radius, "length").si >= rod.si:
+            yield radius.place, "a ball twice as wide as its push rod: ball_radius is half the ball's diameter"
 
 
 def _stock(facts: Facts) -> Iterator[Slip]:
@@ -142,6 +172,6 @@ def _stock(facts: Facts) -> Iterator[Slip]:
 
 
 CHECKS = (
-    _aim, _banks, _cylinders_exist, _firing_intervals, _firing_order, _mark_order, _mount, _ranges,
+    _aim, _balls, _banks, _checker, _cylinders_exist, _firing_intervals, _firing_order, _mark_order, _mount, _ranges,
     _said_twice, _stock,
 )  # fmt: skip

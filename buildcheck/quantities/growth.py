@@ -76,17 +76,17 @@ def stated_hot(facts: Facts) -> bool:
 def lash_at_assembly(facts: Facts, subject: Subject) -> Value:
     """The stated lash as it is in the cold engine, m: one stated hot is less by R times what the gap grows.
 
-    Where a screw takes up the growth and it cannot be told, the stated lash stands.
+    Where a screw takes up the growth and it cannot be told, the stated lash stands, and says so.
     """
     stated = facts.field("cam.{valve}.lash", subject)
     if not stated_hot(facts):
         return stated
     try:
         gap = facts.get("gap_growth", Subject(None, subject.valve))
-    except Undecided:
+    except Undecided as reason:
         if facts.text("rockers.adjuster") == "none":
             raise
-        return stated
+        return stated.saying(f"the growth of the gap is left out of the lash stated hot: {reason.reason}")
     return derive("length", lambda hot, grown, r: hot - r * grown, stated, gap, facts.field("rockers.ratio", subject))
 
 

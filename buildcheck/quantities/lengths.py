@@ -81,7 +81,8 @@ def asked_with(facts: Facts, subject: Subject, measured: Value) -> Value:
     return derive(
         "length",
         lambda length, c, at_valve, r: rods.length_asked(length, 0.0, c, 0.0, at_valve, r),
-        measured, cup, lash, ratio, said=remark,
+        measured, cup, lash, ratio,
+        said="; ".join(filter(None, [remark, lash.said])),
     )  # fmt: skip
 
 

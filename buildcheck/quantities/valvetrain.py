@@ -26,7 +26,7 @@ def _gross_lift(facts: Facts, subject: Subject) -> Value:
 
 
 def valve_lift(facts: Facts, subject: Subject) -> Value:
-    """Valve lift as the engine runs, m: less the lash of a solid lifter."""
+    """Valve lift as the engine runs, m: of a solid lifter less its lash, a lift measured at zero lash too."""
     lift = gross_lift(facts, subject)
     if is_hydraulic(facts):
         return lift

@@ -35,6 +35,6 @@ def _past(facts: Facts, subject: Subject) -> str:
 def _back(facts: Facts, subject: Subject) -> str:
     stated = show(facts.field("cam.{valve}.lash", subject).si, "length", facts.system)
     at = "hot" if stated_hot(facts) else "cold"
-    return (
-        f"{facts.get('lash_turns', subject).si:.2f} turns back from zero lash, then by gauge to {stated} of lash {at}"
-    )
+    turns = facts.get("lash_turns", subject)
+    told = f"{turns.si:.2f} turns back from zero lash, then by gauge to {stated} of lash {at}"
+    return f"{told} ({turns.said})" if turns.said else told
