@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from buildcheck.amounts.quantity import show
 from buildcheck.ends import measured_on_checker, minus, plus
 from buildcheck.facts import Facts, speaks_of
 from buildcheck.findings import Place
 from buildcheck.formulas.rods import checker_length
 from buildcheck.reading.documents import Node
 from buildcheck.subjects import Subject
-from buildcheck.values import Contradiction, NotApplicable, Undecided, Value, derive, exact, widened
+from buildcheck.values import NotApplicable, Undecided, Value, derive, difference, exact, widened
+
+PAST_EDGE = 0.005 * 0.0254
+"""Least length (m) by which a mark must end beyond the tip to be none: common practice, no published source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,10 +71,29 @@ def last_mark(facts: Facts, subject: Subject) -> Trial:
         if any(marked(facts, other) for other in same_type(facts, subject)):
             raise NotApplicable("no mark was taken on the last trial: taken to be as the marked valves of its type")
         raise Undecided("the last trial has no mark", (last.place,))
-    if last.mark[0].si > last.mark[1].si:
-        raise Contradiction("the mark ends before it begins: 'from' is its edge on the pivot side", (last.place,))
+    if (slip := mark_slip(facts, subject, last.mark)) is not None:
+        raise slip
     refuse_contact(facts, subject)
     return last
+
+
+def mark_slip(facts: Facts, subject: Subject, mark: tuple[Value, Value]) -> Undecided | None:
+    """Why no tip can bear a mark as it is written; none where one can. One that just passes the edge has run off.
+
+    What rests on such a mark is open. That it cannot be is told in parts-consistent, and blocks at every stage.
+    """
+    first, last = mark
+    if first.si > last.si:
+        reason = "the mark ends before it begins: 'from' is its edge on the pivot side (are the two swapped?)"
+        return Undecided(reason, first.places)
+    tip = facts.told("tip_diameter", subject)
+    if tip is None:
+        return None
+    beyond = difference(last, tip)
+    if beyond.si <= max(beyond.expanded, PAST_EDGE):
+        return None
+    ends, ended = (show(length.si, "length", facts.system) for length in (last, tip))
+    return Undecided(f"the mark ends at {ends}, and the tip at {ended} (is a unit or digit wrong?)", last.places)
 
 
 def refuse_contact(facts: Facts, subject: Subject) -> None:
@@ -150,7 +173,7 @@ def _trial(facts: Facts, node: Node, number: int) -> Trial:
         number=number,
         place=node.place,
         length=_length(facts, node),
-        mark=_pair(facts, node.get("mark"), "from", "to"),
+        mark=mark_of(facts, node),
         contacts=_pair(facts, node, "shut_at", "open_at"),
         shim=facts.reading(shim, "length") if shim is not None else exact(0.0, "length"),
         springs=word("springs"),
@@ -158,6 +181,11 @@ def _trial(facts: Facts, node: Node, number: int) -> Trial:
         cup_height=facts.reading(cup, "length") if cup is not None else None,
         crank_turns=facts.reading(turns, "count") if turns is not None else None,
     )
+
+
+def mark_of(facts: Facts, trial: Node) -> tuple[Value, Value] | None:
+    """The edges of a trial's mark, m from the tip's edge on the pivot side."""
+    return _pair(facts, trial.get("mark"), "from", "to")
 
 
 def _usual_lifter(facts: Facts, node: Node) -> bool:

@@ -9,12 +9,13 @@ from altered import EIGHT, SIX, as_it_is, facts
 from bench import judged as judged_with
 from bench import trials
 from judging import Judged
-from rewritten import kinds, results
+from rewritten import copied, kinds, results
 
 from buildcheck.cli import main
 from buildcheck.subjects import Subject
 
 LAST = "mark: {from: 0.138 in, to: 0.165 in}"
+SLIPPED = "{from: 2.9 mm, to: 51 mm}, shut_at: 3.35 mm, open_at: 3.40 mm"
 FIRST, SECOND = Subject(1, "intake"), Subject(2, "intake")
 
 
@@ -90,3 +91,45 @@ def test_a_valve_without_a_mark_is_taken_as_the_marked_ones_of_its_type(tmp_path
     assert kinds(found, "mark-on-tip", "intake") == {"pass"}
     [told] = [one for one in found.results if (one.rule, one.subject) == ("mark-on-tip", SECOND)]
     assert (told.kind, "taken to be as the marked valves" in told.message) == ("notApplicable", True)
+
+
+def test_a_mark_that_no_tip_can_bear_tells_nothing(judged: Judged) -> None:
+    """A slip of the unit, or of the point: whatever rests on it is open, at its place."""
+    slipped = ("marks.yaml", "{from: 3.20 mm, to: 4.05 mm}, shut_at: 3.35 mm, open_at: 3.40 mm", SLIPPED)
+    told = judged(EIGHT, slipped)
+    assert told.blocking() >= {("parts-consistent", ""), ("mark-on-tip", "1/intake"), ("mark-centred", "1/intake")}
+    for rule in ("geometry-fixed-mount", "mark-centred", "mark-on-tip", "trial-consistency", "mark-width"):
+        result = told.result(rule, "1/intake")
+        assert (result["kind"], result["value"], result["line"]) == ("open", None, 20), rule
+        assert result["message"].endswith(
+            "the mark ends at 51.00 mm, and the tip at 7.000 mm (is a unit or digit wrong?)"
+        )
+
+
+def test_the_advice_asks_for_the_mark_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    build = copied(tmp_path, EIGHT, ("marks.yaml", "{from: 3.20 mm, to: 4.05 mm}", "{from: 2.9 mm, to: 51 mm}"))
+    assert main(["advise", str(build), "--valve", "1/intake"]) == 0
+    said = capsys.readouterr().out
+    assert "none to go by on the last trial" in said
+    assert "Mark again: the mark ends at 51.00 mm, and the tip at 7.000 mm (is a unit or digit wrong?)." in said
+    assert "off the pedestal" not in said
+
+
+def test_an_earlier_mark_that_cannot_be_leaves_the_last_one_its_own(judged: Judged) -> None:
+    """Where the mark lies is read off the last; the height, told by all of them, is not."""
+    told = judged(SIX, ("marks.yaml", "{from: 0.136 in, to: 0.172 in}", "{from: 0.136 in, to: 1.72 in}"))
+    assert told.kinds("mark-on-tip")["1/intake"] == "pass"
+    result = told.result("geometry-at-mid-lift", "1/intake")
+    assert (result["kind"], result["line"]) == ("open", 19)
+
+
+@pytest.mark.parametrize(("end", "tip", "kind"), [
+    ("0.3120 in", "0.310 in +/- 0.002 in", "fail"), ("0.315 in", "0.310 in", "fail"), ("0.316 in", "0.310 in", "open"),
+    ("0.320 in +/- 0.010 in", "0.310 in +/- 0.002 in", "fail"), ("0.321 in", "0.310 in +/- 0.020 in", "fail"),
+])  # fmt: skip
+def test_a_mark_that_just_passes_the_edge_has_run_off(judged: Judged, end: str, tip: str, kind: str) -> None:
+    """By as much as tip and mark may be misread, and 0.005 in at the least."""
+    mark = ("marks.yaml", "{from: 0.145 in, to: 0.172 in}", f"{{from: 0.280 in, to: {end}}}")
+    told = judged(SIX, mark, ("heads.yaml", "tip_diameter: 0.310 in +/- 0.002 in", f"tip_diameter: {tip}"))
+    assert told.kinds("mark-on-tip")["1/intake"] == kind
+    assert told.kinds("parts-consistent")[""] == ("pass" if kind == "fail" else "fail")

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from buildcheck.amounts.quantity import QuantityError, parse
+from buildcheck.amounts.quantity import parse
 from buildcheck.facts import Facts
 from buildcheck.findings import Place
 from buildcheck.reading.documents import Node
 from buildcheck.subjects import VALVE_TYPES, Subject
+from buildcheck.trials import mark_of, mark_slip
 from buildcheck.values import Value
 
 Slip = tuple[Place, str]
@@ -108,23 +109,14 @@ def _aim(facts: Facts) -> Iterator[Slip]:
         yield aim.places[0], "the preload aimed at lies outside the lifter maker's range"
 
 
-def _mark_order(facts: Facts) -> Iterator[Slip]:
+def _marks(facts: Facts) -> Iterator[Slip]:
     valves = facts.node("marks.valves")
     for entry in valves.items if valves is not None else ():
-        trials = entry.get("trials")
-        for trial in trials.items if trials is not None else ():
-            yield from _mark(trial.get("mark"))
-
-
-def _mark(mark: Node | None) -> Iterator[Slip]:
-    first, last = (mark.get("from"), mark.get("to")) if mark is not None else (None, None)
-    if first is None or last is None:
-        return
-    try:
-        if parse(str(first.value), "length").si > parse(str(last.value), "length").si:
-            yield first.place, "a mark ends before it begins: 'from' is its edge on the pivot side"
-    except QuantityError:
-        return
+        subject, trials = Subject(int(entry.word("cylinder")), entry.word("valve")), entry.get("trials")
+        for number, trial in enumerate(trials.items if trials is not None else (), 1):
+            mark = mark_of(facts, trial)
+            if mark is not None and (slip := mark_slip(facts, subject, mark)) is not None:
+                yield slip.places[0], f"{subject.text}, trial {number}: {slip.reason}"
 
 
 def _stock(facts: Facts) -> Iterator[Slip]:
@@ -139,6 +131,6 @@ def _stock(facts: Facts) -> Iterator[Slip]:
 
 
 CHECKS = (
-    _aim, _banks, _cylinders_exist, _firing_intervals, _firing_order, _mark_order, _mount, _ranges,
+    _aim, _banks, _cylinders_exist, _firing_intervals, _firing_order, _marks, _mount, _ranges,
     _said_twice, _stock,
 )  # fmt: skip

@@ -12,7 +12,7 @@ from buildcheck.quantities.heels import refuse_off_heel
 from buildcheck.quantities.marks import is_roller, mark_offset, mark_width, tip_diameter
 from buildcheck.quantities.valvetrain import gross_lift
 from buildcheck.subjects import Subject
-from buildcheck.trials import Trial, refuse_contact, same_type, trials
+from buildcheck.trials import Trial, mark_slip, refuse_contact, same_type, trials
 from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, widened
 
 INCLINATION_SHARE = 0.05
@@ -207,9 +207,12 @@ def _left_out(facts: Facts, subject: Subject) -> str:
 
 
 def readings(facts: Facts, subject: Subject) -> list[fitting.Trial]:
-    """The trials of in_fit, for the fit."""
-    tip = tip_diameter(facts, subject).si
-    return [_reading(trial, tip) for trial in in_fit(facts, subject)]
+    """The trials of in_fit, for the fit. Raises Undecided where the mark of one of them cannot be."""
+    tip, own = tip_diameter(facts, subject).si, in_fit(facts, subject)
+    for trial in own:
+        if trial.mark is not None and (slip := mark_slip(facts, subject, trial.mark)) is not None:
+            raise slip
+    return [_reading(trial, tip) for trial in own]
 
 
 def width_counts(trial: Trial) -> bool:

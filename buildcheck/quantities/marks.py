@@ -5,8 +5,8 @@ from __future__ import annotations
 from buildcheck.facts import Facts
 from buildcheck.formulas import mark
 from buildcheck.subjects import Subject
-from buildcheck.trials import is_hydraulic, last_mark, trials
-from buildcheck.values import Undecided, Value, derive, exact
+from buildcheck.trials import is_hydraulic, last_mark, mark_slip, trials
+from buildcheck.values import Contradiction, Undecided, Value, derive, exact
 
 
 def tip_diameter(facts: Facts, subject: Subject) -> Value:
@@ -22,7 +22,13 @@ def mark_offset(facts: Facts, subject: Subject) -> Value:
 
 
 def mark_edge_margin(facts: Facts, subject: Subject) -> Value:
-    """Least distance from the mark to the tip's edge, m, as sure as that edge is: a second one as near adds nothing."""
+    """Least distance from the mark to the tip's edge, m, as sure as that edge is: a second one as near adds nothing.
+
+    Raises Contradiction where the tip cannot bear such a mark: the other rules of that mark are only open then.
+    """
+    mark_read = trials(facts, subject)[-1].mark
+    if mark_read is not None and (slip := mark_slip(facts, subject, mark_read)) is not None:
+        raise Contradiction(slip.reason, slip.places)
     read = (*_edges(facts, subject), tip_diameter(facts, subject))
     near = derive("length", lambda *at: mark.edge_margins(*at)[0], *read)
     far = derive("length", lambda *at: mark.edge_margins(*at)[1], *read)
