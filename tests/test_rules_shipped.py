@@ -90,6 +90,7 @@ LIMITS = {
     "pushrod-buckling": ("warning", "ordering", "allowed", {"at_least": "3"}),
     "pushrod-to-head": ("error", "assembled", "blocks", {"at_least": "0.030 in"}),
     "quench": ("note", "ordering", "allowed", {"at_least": "0.035 in", "at_most": "0.060 in"}),
+    "repeats-agree": ("error", "ordering", "allowed", {"at_most": "0.020 in"}),
     "retainer-to-seal": ("error", "ordering", "blocks", {"at_least": "0.050 in"}),
     "rocker-to-retainer": ("error", "assembled", "blocks", {"at_least": "0.040 in"}),
     "rocker-to-stud": ("error", "assembled", "blocks", {"at_least": "0.060 in"}),

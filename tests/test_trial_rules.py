@@ -105,3 +105,38 @@ def test_two_heights_that_are_not_one_magnitude_are_not_told_as_one(tmp_path: Pa
     found = judged(tmp_path, trials(first, f"length: 9.429 in{told}"))
     assert result(found, "geometry-at-mid-lift").kind == kind
     assert ("leave two heights" in result(found, "geometry-at-mid-lift").message) == (kind == "open")
+
+
+@pytest.mark.parametrize(
+    ("first", "kind"), [("9.3500 in", "fail"), ("9.4500 in", "fail"), ("9.3985 in", "pass"), ("9.3804 in", "open")]
+)
+def test_zero_lash_found_anew_under_a_fixed_rocker_is_found_at_the_same_length(
+    tmp_path: Path, first: str, kind: str
+) -> None:
+    rows = trials(f"length: {first}", "length: 9.4200 in, shim: 0.020 in", f"length: 9.4000 in, {MARK}")
+    found = result(judged(tmp_path, rows, rockers=PEDESTAL), "repeats-agree")
+    assert (found.kind, found.blocks) == (kind, kind == "fail")
+    assert "(trials 1 and 3)" in found.message
+    assert found.value is not None
+    assert found.value.expanded / 0.0254 == pytest.approx(0.001 * 2**0.5)
+
+
+def test_repeats_that_disagree_are_told_with_what_to_do(tmp_path: Path) -> None:
+    """Two millimetres apart: their mean is no length at all."""
+    rows = trials("length: 228.40 mm", "length: 230.40 mm", "length: 229.00 mm")
+    found = result(judged(tmp_path, rows, rockers=PEDESTAL), "repeats-agree")
+    assert "0.0787 in ± 0.0014 in (trials 1 and 2), must be at most 0.0200 in" in found.message
+    assert "Find zero lash once more on the heel" in found.message
+    assert {("marks.yaml", 12), ("marks.yaml", 13)} <= {(place.file, place.line) for place in found.places}
+
+
+@pytest.mark.parametrize("row", ["", "length: 9.3500 in, shim: 0.020 in"])
+def test_a_length_that_nothing_repeats_is_not_held_against_any(tmp_path: Path, row: str) -> None:
+    rows = [*([row] if row else []), "length: 9.4000 in"]
+    found = result(judged(tmp_path, trials(*rows), rockers=PEDESTAL), "repeats-agree")
+    assert (found.kind, found.message) == ("notApplicable", "zero lash was found at one length only")
+
+
+def test_under_a_nut_no_length_repeats_another(tmp_path: Path) -> None:
+    found = result(judged(tmp_path, trials("length: 9.350 in", f"length: 9.400 in, {MARK}")), "repeats-agree")
+    assert found.kind == "notApplicable"

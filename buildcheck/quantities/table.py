@@ -107,6 +107,7 @@ QUANTITIES = MappingProxyType(
         ),
         "pushrod_load": Quantity("valve_type", "force", valvetrain.pushrod_load, "Push rod load, static"),
         "quench": Quantity("build", "length", compression.quench, "Quench"),
+        "repeat_range": Quantity("valve", "length", lengths.repeat_range, "Range of repeated zero-lash lengths"),
         "retainer_contact": Quantity("valve_type", "count", marks.retainer_contact, "Rocker touches the retainer"),
         "retainer_to_seal_clearance": Quantity(
             "valve_type", "length", valvetrain.retainer_to_seal_clearance, "Retainer to seal"
