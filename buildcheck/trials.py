@@ -16,6 +16,12 @@ from buildcheck.values import NotApplicable, Undecided, Value, derive, differenc
 PAST_EDGE = 0.005 * 0.0254
 """Least length (m) by which a mark must end beyond the tip to be none: common practice, no published source."""
 
+GIVES_WAY = "a hydraulic lifter can give way while marking"
+KEEP_BOTH = (
+    f"{GIVES_WAY}: keep above it a trial on a solid or locked lifter with checking springs, a roller's contact lines "
+    "read too, and leave the one with the parts to be run as the last"
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Trial:
@@ -35,6 +41,16 @@ class Trial:
     lifter: str
     cup_height: Value | None
     crank_turns: Value | None
+
+    @property
+    def width_counts(self) -> bool:
+        """Whether its mark is as wide as the sweep: a hydraulic lifter gives way while marking."""
+        return self.mark is not None and self.lifter != "hydraulic"
+
+    @property
+    def tells_height(self) -> bool:
+        """Whether it tells how high the pivot stood, by its mark's width or its contact lines."""
+        return self.width_counts or self.contacts is not None
 
 
 def valve_entry(facts: Facts, subject: Subject) -> Node | None:

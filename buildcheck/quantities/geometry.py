@@ -12,7 +12,7 @@ from buildcheck.quantities.heels import refuse_off_heel
 from buildcheck.quantities.marks import is_roller, mark_offset, mark_width, tip_diameter
 from buildcheck.quantities.valvetrain import gross_lift
 from buildcheck.subjects import Subject
-from buildcheck.trials import Trial, mark_slip, refuse_contact, same_type, trials
+from buildcheck.trials import KEEP_BOTH, Trial, mark_slip, refuse_contact, same_type, trials
 from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, widened
 
 INCLINATION_SHARE = 0.05
@@ -48,6 +48,9 @@ def fit(facts: Facts, subject: Subject) -> fitting.Fit:
 
 def _fit(facts: Facts, subject: Subject) -> fitting.Fit:
     refuse_contact(facts, subject)
+    if not any(trial.tells_height for trial in in_fit(facts, subject)):
+        places = tuple(trial.place for trial in trials(facts, subject))
+        raise Undecided(_left_out(facts, subject) or KEEP_BOTH, places)
     return fitting.fit_trials(readings(facts, subject), roller(facts, subject))
 
 
@@ -57,8 +60,6 @@ def height_error(facts: Facts, subject: Subject) -> Value:
     places = tuple(trial.place for trial in trials(facts, subject))
     if not any(trial.mark or trial.contacts for trial in trials(facts, subject)):
         raise _unread(facts, subject, places)
-    if not any(width_counts(trial) or trial.contacts for trial in trials(facts, subject)):
-        raise Undecided("a hydraulic lifter can give way while marking: use a solid or locked lifter", places)
     try:
         found = fit(facts, subject)
     except ValueError as error:
@@ -215,14 +216,9 @@ def readings(facts: Facts, subject: Subject) -> list[fitting.Trial]:
     return [_reading(trial, tip) for trial in own]
 
 
-def width_counts(trial: Trial) -> bool:
-    """Whether a trial's mark is as wide as its sweep: a hydraulic lifter gives way while marking."""
-    return trial.mark is not None and trial.lifter != "hydraulic"
-
-
 def _reading(trial: Trial, tip: float) -> fitting.Trial:
     read = [value for pair in (trial.mark, trial.contacts) if pair for value in pair]
-    edges = (trial.mark[0].si, trial.mark[1].si) if trial.mark is not None and width_counts(trial) else None
+    edges = (trial.mark[0].si, trial.mark[1].si) if trial.mark is not None and trial.width_counts else None
     return fitting.Trial(
         length=trial.length.si if trial.length is not None else 0.0,
         mark=edges,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from buildcheck.facts import Facts
 from buildcheck.formulas import mark
 from buildcheck.subjects import Subject
-from buildcheck.trials import is_hydraulic, last_mark, mark_slip, trials
+from buildcheck.trials import GIVES_WAY, KEEP_BOTH, is_hydraulic, last_mark, mark_slip, trials
 from buildcheck.values import Contradiction, Undecided, Value, derive, exact
 
 
@@ -42,7 +42,8 @@ def mark_width(facts: Facts, subject: Subject) -> Value:
     if mark.reaches_edge(edges[0].si, edges[1].si, tip_diameter(facts, subject).si):
         raise Undecided("the mark reaches the tip's edge, so its width is only a lower bound", (trial.place,))
     if trial.lifter == "hydraulic":
-        raise Undecided("a hydraulic lifter can give way while marking: use a solid or locked lifter", (trial.place,))
+        told = any(one.tells_height for one in trials(facts, subject))
+        raise Undecided(GIVES_WAY if told else KEEP_BOTH, (trial.place,))
     band = facts.optional("marks.contact_band") or exact(0.0, "length")
     said = "" if band.si else "contact band not taken off"
     return derive("length", mark.mark_width, *edges, band, said=said)
