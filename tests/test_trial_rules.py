@@ -140,3 +140,43 @@ def test_a_length_that_nothing_repeats_is_not_held_against_any(tmp_path: Path, r
 def test_under_a_nut_no_length_repeats_another(tmp_path: Path) -> None:
     found = result(judged(tmp_path, trials("length: 9.350 in", f"length: 9.400 in, {MARK}")), "repeats-agree")
     assert found.kind == "notApplicable"
+
+
+INSIDE = "shut_at: 0.150 in, open_at: 0.147 in"
+
+
+@pytest.mark.parametrize(
+    ("mark", "lines", "said"),
+    [
+        ("from: 0.140 in, to: 0.160 in", INSIDE, "both inside"),
+        ("from: 0.1509 in, to: 0.170 in", INSIDE, "both inside"),  # the line is out by less than both may be misread
+        ("from: 0.240 in, to: 0.260 in", INSIDE, "open_at 0.1470 in, mark 0.2400 in to 0.2600 in"),
+        ("from: 0.040 in, to: 0.060 in", INSIDE, "shut_at 0.1500 in, mark 0.0400 in to 0.0600 in"),
+        ("from: 0.140 in, to: 0.160 in", "shut_at: 0.050 in, open_at: 0.147 in", "shut_at 0.0500 in"),
+        ("from: 0.140 in, to: 0.160 in", "shut_at: 0.150 in, open_at: 0.247 in", "open_at 0.2470 in"),
+    ],
+)
+def test_contact_lines_lie_inside_their_own_mark(tmp_path: Path, mark: str, lines: str, said: str) -> None:
+    rows = trials(f"length: 9.350 in, {MOVED}, {INSIDE}", f"length: 9.400 in, mark: {{{mark}}}, {lines}")
+    found = result(judged(tmp_path, rows), "lines-inside-mark")
+    assert (found.kind, found.blocks) == ("pass" if said == "both inside" else "fail", False)
+    assert said in found.message
+    assert (found.place.file, found.place.line) == ("marks.yaml", 13)
+    assert found.level == ("warning" if found.kind == "fail" else "none")
+
+
+@pytest.mark.parametrize(
+    "last",
+    [
+        "length: 9.4 in, mark: {from: 0.240 in, to: 0.260 in}",
+        f"length: 9.4 in, {INSIDE}",
+        f"length: 9.4 in, {INSIDE}, mark: {{from: 0.240 in, to: 0.260 in}}, lifter: hydraulic",
+        f"length: 9.4 in, shut_at: 0.150 in, {MARK}",
+    ],
+    ids=["no lines", "no mark", "a lifter that gives way", "one line"],
+)
+def test_lines_are_held_against_their_own_mark_alone(tmp_path: Path, last: str) -> None:
+    """Never against an earlier one, nor against one that a lifter cut short."""
+    found = result(judged(tmp_path, trials(f"length: 9.35 in, {MARK}, {INSIDE}", last)), "lines-inside-mark")
+    assert found.kind in ("notApplicable", "open")
+    assert found.value is None

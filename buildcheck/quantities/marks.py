@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from buildcheck.amounts.quantity import show
 from buildcheck.facts import Facts
 from buildcheck.formulas import mark
 from buildcheck.subjects import Subject
 from buildcheck.trials import GIVES_WAY, KEEP_BOTH, is_hydraulic, last_mark, mark_slip, trials
-from buildcheck.values import Contradiction, Undecided, Value, derive, exact
+from buildcheck.values import Contradiction, NotApplicable, Undecided, Value, derive, difference, exact
 
 
 def tip_diameter(facts: Facts, subject: Subject) -> Value:
@@ -47,6 +48,27 @@ def mark_width(facts: Facts, subject: Subject) -> Value:
     band = facts.optional("marks.contact_band") or exact(0.0, "length")
     said = "" if band.si else "contact band not taken off"
     return derive("length", mark.mark_width, *edges, band, said=said)
+
+
+def lines_off_mark(facts: Facts, subject: Subject) -> Value:
+    """How far a contact line of the last trial lies outside that trial's mark, beyond both uncertainties, m.
+
+    Zero inside. Not of a mark on a lifter that gives way: it does not reach to where the roller stands at full lift.
+    """
+    trial = last_mark(facts, subject)
+    if trial.mark is None or trial.contacts is None or not trial.width_counts:
+        raise NotApplicable("the last trial does not carry both its contact lines and a mark as wide as the sweep")
+    near, far = trial.mark
+    out = [
+        (difference(*pair), key, line)
+        for key, line in zip(("shut_at", "open_at"), trial.contacts, strict=True)
+        for pair in ((near, line), (line, far))
+    ]
+    off, key, line = max(out, key=lambda each: each[0].si - each[0].expanded)
+    beyond = max(off.si - off.expanded, 0.0)
+    ends = " to ".join(show(edge.si, "length", facts.system) for edge in trial.mark)
+    said = f"{key} {show(line.si, 'length', facts.system)}, mark {ends}" if beyond else "both inside"
+    return Value(beyond, "length", {}, (*line.places, *near.places), said)
 
 
 def roller_tip(facts: Facts, subject: Subject) -> Value:
