@@ -16,6 +16,7 @@ from buildcheck.values import NotApplicable, Undecided, Value, derive, differenc
 PAST_EDGE = 0.005 * 0.0254
 """Least length (m) by which a mark must end beyond the tip to be none: common practice, no published source."""
 
+LINES = ("shut_at", "open_at")
 GIVES_WAY = "a hydraulic lifter can give way while marking"
 KEEP_BOTH = (
     f"{GIVES_WAY}: keep above it a trial on a solid or locked lifter with checking springs, a roller's contact lines "
@@ -29,6 +30,7 @@ class Trial:
 
     ``length`` is in the convention of ``measured_as``, corrected for the checker's ends, and as it would be on the
     lifter of the valve's last trial; None where the lifter was another and the cup heights are not written.
+    ``lone_line`` is the key of a contact line that is written without the other one.
     """
 
     number: int
@@ -36,6 +38,7 @@ class Trial:
     length: Value | None
     mark: tuple[Value, Value] | None
     contacts: tuple[Value, Value] | None
+    lone_line: str
     shim: Value
     springs: str
     lifter: str
@@ -184,13 +187,15 @@ def _trial(facts: Facts, node: Node, number: int) -> Trial:
         return str(found.value) if found is not None else ""
 
     cup = own("lifter_cup_height") if _usual_lifter(facts, node) else node.get("lifter_cup_height")
+    lines = [key for key in LINES if node.get(key) is not None]
     turns, shim = own("turns_of_crank"), node.get("shim") or facts.node("rockers.shim")
     return Trial(
         number=number,
         place=node.place,
         length=_length(facts, node),
         mark=mark_of(facts, node),
-        contacts=_pair(facts, node, "shut_at", "open_at"),
+        contacts=_pair(facts, node, *LINES),
+        lone_line=lines[0] if len(lines) == 1 else "",
         shim=facts.reading(shim, "length") if shim is not None else exact(0.0, "length"),
         springs=word("springs"),
         lifter=word("lifter"),

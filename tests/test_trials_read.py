@@ -66,6 +66,41 @@ def test_a_trial_that_the_fit_does_without_is_named(tmp_path: Path, capsys: pyte
     assert f"(contact lines, {left_out})" in " ".join(capsys.readouterr().out.split())
 
 
+@pytest.mark.parametrize(("line", "other"), [("shut_at", "open_at"), ("open_at", "shut_at")])
+def test_a_contact_line_without_the_other_is_named(
+    judged: Judged, tmp_path: Path, capsys: pytest.CaptureFixture[str], line: str, other: str
+) -> None:
+    """The height is told without it, and never silently."""
+    edit = ("marks.yaml", "shut_at: 0.153 in, open_at: 0.150 in", f"{line}: 0.152 in")
+    said = f"{line} of trial 3 not counted: {other} is not written"
+    assert said in judged(SIX, edit).result("geometry-at-mid-lift", "1/intake")["message"]
+    assert main(["advise", str(copied(tmp_path, SIX, edit)), "--valve", "1/intake"]) == 0
+    assert f"(trials together, {said})" in " ".join(capsys.readouterr().out.split())
+
+
+@pytest.mark.parametrize(
+    ("others", "kind"), [([trials(f"length: 9.4 in, {LAST}", cylinder=2)], "notApplicable"), ([], "open")]
+)
+def test_a_lone_line_that_is_all_that_was_read_is_named_too(tmp_path: Path, others: list[str], kind: str) -> None:
+    found = judged_with(tmp_path, trials("length: 9.400 in, shut_at: 0.15 in"), *others)
+    [told] = [one for one in found.results if (one.rule, one.subject) == ("geometry-at-mid-lift", FIRST)]
+    assert (told.kind, told.message.partition("; ")[2]) == (
+        kind,
+        "shut_at of trial 1 not counted: open_at is not written",
+    )
+
+
+def test_trials_and_lines_left_out_are_named_together(tmp_path: Path) -> None:
+    last = "{length: 9.4255 in, mark: {from: 0.145 in, to: 0.172 in}, shut_at: 0.153 in, open_at: 0.150 in}"
+    locked = ("marks.yaml", last, last.replace("{length", "{lifter: locked, length"))
+    lone = ("marks.yaml", "to: 0.173 in}}", "to: 0.173 in}, open_at: 0.15 in}")
+    found = facts(tmp_path, SIX, ("marks.yaml", "lifter_cup_height: 1.905 in\n", ""), locked, lone)
+    assert found.get("height_error", FIRST).said == (
+        "trial 1 and 2 not counted: no length, or no lifter_cup_height, is written; "
+        "open_at of trial 2 not counted: shut_at is not written"
+    )
+
+
 @pytest.mark.parametrize(
     ("lifter", "zero"), [("", 191.675), (", lifter_cup_height: 48.4 mm", (192.07 + 191.68) / 2), (", none", 191.68)]
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from math import cos, radians
 
 from buildcheck.facts import Facts
@@ -12,7 +13,7 @@ from buildcheck.quantities.heels import refuse_off_heel
 from buildcheck.quantities.marks import is_roller, mark_offset, mark_width, tip_diameter
 from buildcheck.quantities.valvetrain import gross_lift
 from buildcheck.subjects import Subject
-from buildcheck.trials import KEEP_BOTH, Trial, mark_slip, refuse_contact, same_type, trials
+from buildcheck.trials import KEEP_BOTH, LINES, Trial, mark_slip, refuse_contact, same_type, trials
 from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, widened
 
 INCLINATION_SHARE = 0.05
@@ -78,7 +79,7 @@ def height_error(facts: Facts, subject: Subject) -> Value:
         "length",
         {f"the fit of the trials of {subject.text}": spread},
         places,
-        _left_out(facts, subject),
+        "; ".join([*filter(None, [_left_out(facts, subject)]), *_lone_lines(facts, subject)]),
         found.sign_known or low < 0 < high,
     )
 
@@ -162,9 +163,10 @@ def _roller_only(facts: Facts) -> None:
 
 def _unread(facts: Facts, subject: Subject, places: tuple[Place, ...]) -> Exception:
     others = (trial for other in same_type(facts, subject) if other != subject for trial in _trials_of(facts, other))
+    lone = "".join(f"; {line}" for line in _lone_lines(facts, subject))
     if any(trial.mark or trial.contacts for trial in others):
-        return NotApplicable("no mark was taken: taken to be as the marked valves of its type")
-    return Undecided("no trial has a mark", places)
+        return NotApplicable(f"no mark was taken: taken to be as the marked valves of its type{lone}")
+    return Undecided(f"no trial has a mark{lone}", places)
 
 
 def _trials_of(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
@@ -205,6 +207,14 @@ def _left_out(facts: Facts, subject: Subject) -> str:
     read = [trial for trial in trials(facts, subject) if trial.mark or trial.contacts]
     numbers = " and ".join(str(trial.number) for trial in read if trial not in fitted)
     return f"trial {numbers} not counted: no length, or no lifter_cup_height, is written" if numbers else ""
+
+
+def _lone_lines(facts: Facts, subject: Subject) -> Iterator[str]:
+    """Says which contact lines are written without the other one, which tells nothing."""
+    for trial in trials(facts, subject):
+        if trial.lone_line:
+            [other] = set(LINES) - {trial.lone_line}
+            yield f"{trial.lone_line} of trial {trial.number} not counted: {other} is not written"
 
 
 def readings(facts: Facts, subject: Subject) -> list[fitting.Trial]:

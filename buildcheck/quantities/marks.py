@@ -6,7 +6,7 @@ from buildcheck.amounts.quantity import show
 from buildcheck.facts import Facts
 from buildcheck.formulas import mark
 from buildcheck.subjects import Subject
-from buildcheck.trials import GIVES_WAY, KEEP_BOTH, is_hydraulic, last_mark, mark_slip, trials
+from buildcheck.trials import GIVES_WAY, KEEP_BOTH, LINES, is_hydraulic, last_mark, mark_slip, trials
 from buildcheck.values import Contradiction, NotApplicable, Undecided, Value, derive, difference, exact
 
 
@@ -61,7 +61,7 @@ def lines_off_mark(facts: Facts, subject: Subject) -> Value:
     near, far = trial.mark
     out = [
         (difference(*pair), key, line)
-        for key, line in zip(("shut_at", "open_at"), trial.contacts, strict=True)
+        for key, line in zip(LINES, trial.contacts, strict=True)
         for pair in ((near, line), (line, far))
     ]
     off, key, line = max(out, key=lambda each: each[0].si - each[0].expanded)
