@@ -4,13 +4,24 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from buildcheck.amounts.quantity import show
 from buildcheck.ends import measured_on_checker, minus, plus
 from buildcheck.facts import Facts, speaks_of
 from buildcheck.findings import Place
 from buildcheck.formulas.rods import checker_length
 from buildcheck.reading.documents import Node
 from buildcheck.subjects import Subject
-from buildcheck.values import Contradiction, NotApplicable, Undecided, Value, derive, exact, widened
+from buildcheck.values import NotApplicable, Undecided, Value, derive, difference, exact, widened
+
+PAST_EDGE = 0.005 * 0.0254
+"""Least length (m) by which a mark must end beyond the tip to be none: common practice, no published source."""
+
+LINES = ("shut_at", "open_at")
+GIVES_WAY = "a hydraulic lifter can give way while marking"
+KEEP_BOTH = (
+    f"{GIVES_WAY}: keep above it a trial on a solid or locked lifter with checking springs, a roller's contact lines "
+    "read too, and leave the one with the parts to be run as the last"
+)
 
 LIFTER_UNTOLD = "marks.yaml does not say what stood in the lifter's bore: the lifter to be run is taken"
 
@@ -21,6 +32,7 @@ class Trial:
 
     ``length`` is in the convention of ``measured_as``, corrected for the checker's ends, and as it would be on the
     lifter of the valve's last trial; None where it cannot be told, for the reason ``untold``.
+    ``lone_line`` is the key of a contact line that is written without the other one.
     """
 
     number: int
@@ -29,11 +41,22 @@ class Trial:
     untold: Undecided
     mark: tuple[Value, Value] | None
     contacts: tuple[Value, Value] | None
+    lone_line: str
     shim: Value
     springs: str
     lifter: str
     cup_height: Value | None
     crank_turns: Value | None
+
+    @property
+    def width_counts(self) -> bool:
+        """Whether its mark is as wide as the sweep: a hydraulic lifter gives way while marking."""
+        return self.mark is not None and self.lifter != "hydraulic"
+
+    @property
+    def tells_height(self) -> bool:
+        """Whether it tells how high the pivot stood, by its mark's width or its contact lines."""
+        return self.width_counts or self.contacts is not None
 
 
 def valve_entry(facts: Facts, subject: Subject) -> Node | None:
@@ -70,10 +93,29 @@ def last_mark(facts: Facts, subject: Subject) -> Trial:
         if any(marked(facts, other) for other in same_type(facts, subject)):
             raise NotApplicable("no mark was taken on the last trial: taken to be as the marked valves of its type")
         raise Undecided("the last trial has no mark", (last.place,))
-    if last.mark[0].si > last.mark[1].si:
-        raise Contradiction("the mark ends before it begins: 'from' is its edge on the pivot side", (last.place,))
+    if (slip := mark_slip(facts, subject, last.mark)) is not None:
+        raise slip
     refuse_contact(facts, subject)
     return last
+
+
+def mark_slip(facts: Facts, subject: Subject, mark: tuple[Value, Value]) -> Undecided | None:
+    """Why no tip can bear a mark as it is written; none where one can. One that just passes the edge has run off.
+
+    What rests on such a mark is open. That it cannot be is told in parts-consistent, and blocks at every stage.
+    """
+    first, last = mark
+    if first.si > last.si:
+        reason = "the mark ends before it begins: 'from' is its edge on the pivot side (are the two swapped?)"
+        return Undecided(reason, first.places)
+    tip = facts.told("tip_diameter", subject)
+    if tip is None:
+        return None
+    beyond = difference(last, tip)
+    if beyond.si <= max(beyond.expanded, PAST_EDGE):
+        return None
+    ends, ended = (show(length.si, "length", facts.system) for length in (last, tip))
+    return Undecided(f"the mark ends at {ends}, and the tip at {ended} (is a unit or digit wrong?)", last.places)
 
 
 def refuse_contact(facts: Facts, subject: Subject) -> None:
@@ -154,6 +196,7 @@ def _trial(facts: Facts, node: Node, number: int) -> Trial:
         return str(found.value) if found is not None else ""
 
     cup = own("lifter_cup_height") if _usual_lifter(facts, node) else node.get("lifter_cup_height")
+    lines = [key for key in LINES if node.get(key) is not None]
     turns, shim = own("turns_of_crank"), node.get("shim") or facts.node("rockers.shim")
     length, untold = _length(facts, node)
     return Trial(
@@ -161,14 +204,20 @@ def _trial(facts: Facts, node: Node, number: int) -> Trial:
         place=node.place,
         length=length,
         untold=untold,
-        mark=_pair(facts, node.get("mark"), "from", "to"),
-        contacts=_pair(facts, node, "shut_at", "open_at"),
+        mark=mark_of(facts, node),
+        contacts=_pair(facts, node, *LINES),
+        lone_line=lines[0] if len(lines) == 1 else "",
         shim=facts.reading(shim, "length") if shim is not None else exact(0.0, "length"),
         springs=word("springs"),
         lifter=word("lifter"),
         cup_height=facts.reading(cup, "length") if cup is not None else None,
         crank_turns=facts.reading(turns, "count") if turns is not None else None,
     )
+
+
+def mark_of(facts: Facts, trial: Node) -> tuple[Value, Value] | None:
+    """The edges of a trial's mark, m from the tip's edge on the pivot side."""
+    return _pair(facts, trial.get("mark"), "from", "to")
 
 
 def _usual_lifter(facts: Facts, node: Node) -> bool:

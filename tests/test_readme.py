@@ -42,12 +42,14 @@ def test_four_steps_from_green_to_red_and_back(
     assert main(["check", "example_build"]) == 0
     assert green in capsys.readouterr().out.splitlines()
 
-    old, new = re.findall(r"`(mark: \{from: [^`]*\})`", README)
+    old, new = re.findall(r"`(mark: \{from: [^`]*)`", README)
     marks = tmp_path / "example_build" / "marks.yaml"
     assert marks.read_text().count(old) == 1
     marks.write_text(marks.read_text().replace(old, new))
     assert main(["check", "example_build"]) == 1
-    assert red in capsys.readouterr().out.splitlines()
+    told = capsys.readouterr().out
+    assert red in told.splitlines()
+    assert "[lines-inside-mark]" not in told
 
     lines = marks.read_text().splitlines(keepends=True)
     bad = next(number for number, line in enumerate(lines) if new in line)

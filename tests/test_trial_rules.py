@@ -105,3 +105,78 @@ def test_two_heights_that_are_not_one_magnitude_are_not_told_as_one(tmp_path: Pa
     found = judged(tmp_path, trials(first, f"length: 9.429 in{told}"))
     assert result(found, "geometry-at-mid-lift").kind == kind
     assert ("leave two heights" in result(found, "geometry-at-mid-lift").message) == (kind == "open")
+
+
+@pytest.mark.parametrize(
+    ("first", "kind"), [("9.3500 in", "fail"), ("9.4500 in", "fail"), ("9.3985 in", "pass"), ("9.3804 in", "open")]
+)
+def test_zero_lash_found_anew_under_a_fixed_rocker_is_found_at_the_same_length(
+    tmp_path: Path, first: str, kind: str
+) -> None:
+    rows = trials(f"length: {first}", "length: 9.4200 in, shim: 0.020 in", f"length: 9.4000 in, {MARK}")
+    found = result(judged(tmp_path, rows, rockers=PEDESTAL), "repeats-agree")
+    assert (found.kind, found.blocks) == (kind, kind == "fail")
+    assert "(trials 1 and 3)" in found.message
+    assert found.value is not None
+    assert found.value.expanded / 0.0254 == pytest.approx(0.001 * 2**0.5)
+
+
+def test_repeats_that_disagree_are_told_with_what_to_do(tmp_path: Path) -> None:
+    """Two millimetres apart: their mean is no length at all."""
+    rows = trials("length: 228.40 mm", "length: 230.40 mm", "length: 229.00 mm")
+    found = result(judged(tmp_path, rows, rockers=PEDESTAL), "repeats-agree")
+    assert "0.0787 in ± 0.0014 in (trials 1 and 2), must be at most 0.0200 in" in found.message
+    assert "Find zero lash once more on the heel" in found.message
+    assert {("marks.yaml", 12), ("marks.yaml", 13)} <= {(place.file, place.line) for place in found.places}
+
+
+@pytest.mark.parametrize("row", ["", "length: 9.3500 in, shim: 0.020 in"])
+def test_a_length_that_nothing_repeats_is_not_held_against_any(tmp_path: Path, row: str) -> None:
+    rows = [*([row] if row else []), "length: 9.4000 in"]
+    found = result(judged(tmp_path, trials(*rows), rockers=PEDESTAL), "repeats-agree")
+    assert (found.kind, found.message) == ("notApplicable", "zero lash was found at one length only")
+
+
+def test_under_a_nut_no_length_repeats_another(tmp_path: Path) -> None:
+    found = result(judged(tmp_path, trials("length: 9.350 in", f"length: 9.400 in, {MARK}")), "repeats-agree")
+    assert found.kind == "notApplicable"
+
+
+INSIDE = "shut_at: 0.150 in, open_at: 0.147 in"
+
+
+@pytest.mark.parametrize(
+    ("mark", "lines", "said"),
+    [
+        ("from: 0.140 in, to: 0.160 in", INSIDE, "both inside"),
+        ("from: 0.1509 in, to: 0.170 in", INSIDE, "both inside"),  # the line is out by less than both may be misread
+        ("from: 0.240 in, to: 0.260 in", INSIDE, "open_at 0.1470 in, mark 0.2400 in to 0.2600 in"),
+        ("from: 0.040 in, to: 0.060 in", INSIDE, "shut_at 0.1500 in, mark 0.0400 in to 0.0600 in"),
+        ("from: 0.140 in, to: 0.160 in", "shut_at: 0.050 in, open_at: 0.147 in", "shut_at 0.0500 in"),
+        ("from: 0.140 in, to: 0.160 in", "shut_at: 0.150 in, open_at: 0.247 in", "open_at 0.2470 in"),
+    ],
+)
+def test_contact_lines_lie_inside_their_own_mark(tmp_path: Path, mark: str, lines: str, said: str) -> None:
+    rows = trials(f"length: 9.350 in, {MOVED}, {INSIDE}", f"length: 9.400 in, mark: {{{mark}}}, {lines}")
+    found = result(judged(tmp_path, rows), "lines-inside-mark")
+    assert (found.kind, found.blocks) == ("pass" if said == "both inside" else "fail", False)
+    assert said in found.message
+    assert (found.place.file, found.place.line) == ("marks.yaml", 13)
+    assert found.level == ("warning" if found.kind == "fail" else "none")
+
+
+@pytest.mark.parametrize(
+    "last",
+    [
+        "length: 9.4 in, mark: {from: 0.240 in, to: 0.260 in}",
+        f"length: 9.4 in, {INSIDE}",
+        f"length: 9.4 in, {INSIDE}, mark: {{from: 0.240 in, to: 0.260 in}}, lifter: hydraulic",
+        f"length: 9.4 in, shut_at: 0.150 in, {MARK}",
+    ],
+    ids=["no lines", "no mark", "a lifter that gives way", "one line"],
+)
+def test_lines_are_held_against_their_own_mark_alone(tmp_path: Path, last: str) -> None:
+    """Never against an earlier one, nor against one that a lifter cut short."""
+    found = result(judged(tmp_path, trials(f"length: 9.35 in, {MARK}, {INSIDE}", last)), "lines-inside-mark")
+    assert found.kind in ("notApplicable", "open")
+    assert found.value is None

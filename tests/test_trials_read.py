@@ -9,12 +9,13 @@ from altered import EIGHT, SIX, as_it_is, facts
 from bench import judged as judged_with
 from bench import trials
 from judging import Judged
-from rewritten import kinds, results
+from rewritten import copied, kinds, results
 
 from buildcheck.cli import main
 from buildcheck.subjects import Subject
 
 LAST = "mark: {from: 0.138 in, to: 0.165 in}"
+SLIPPED = "{from: 2.9 mm, to: 51 mm}, shut_at: 3.35 mm, open_at: 3.40 mm"
 FIRST, SECOND = Subject(1, "intake"), Subject(2, "intake")
 
 
@@ -65,6 +66,41 @@ def test_a_trial_that_the_fit_does_without_is_named(tmp_path: Path, capsys: pyte
     assert f"(contact lines, {left_out})" in " ".join(capsys.readouterr().out.split())
 
 
+@pytest.mark.parametrize(("line", "other"), [("shut_at", "open_at"), ("open_at", "shut_at")])
+def test_a_contact_line_without_the_other_is_named(
+    judged: Judged, tmp_path: Path, capsys: pytest.CaptureFixture[str], line: str, other: str
+) -> None:
+    """The height is told without it, and never silently."""
+    edit = ("marks.yaml", "shut_at: 0.153 in, open_at: 0.150 in", f"{line}: 0.152 in")
+    said = f"{line} of trial 3 not counted: {other} is not written"
+    assert said in judged(SIX, edit).result("geometry-at-mid-lift", "1/intake")["message"]
+    assert main(["advise", str(copied(tmp_path, SIX, edit)), "--valve", "1/intake"]) == 0
+    assert f"(trials together, {said})" in " ".join(capsys.readouterr().out.split())
+
+
+@pytest.mark.parametrize(
+    ("others", "kind"), [([trials(f"length: 9.4 in, {LAST}", cylinder=2)], "notApplicable"), ([], "open")]
+)
+def test_a_lone_line_that_is_all_that_was_read_is_named_too(tmp_path: Path, others: list[str], kind: str) -> None:
+    found = judged_with(tmp_path, trials("length: 9.400 in, shut_at: 0.15 in"), *others)
+    [told] = [one for one in found.results if (one.rule, one.subject) == ("geometry-at-mid-lift", FIRST)]
+    assert (told.kind, told.message.partition("; ")[2]) == (
+        kind,
+        "shut_at of trial 1 not counted: open_at is not written",
+    )
+
+
+def test_trials_and_lines_left_out_are_named_together(tmp_path: Path) -> None:
+    last = "{length: 9.4255 in, mark: {from: 0.145 in, to: 0.172 in}, shut_at: 0.153 in, open_at: 0.150 in}"
+    locked = ("marks.yaml", last, last.replace("{length", "{lifter: locked, length"))
+    lone = ("marks.yaml", "to: 0.173 in}}", "to: 0.173 in}, open_at: 0.15 in}")
+    found = facts(tmp_path, SIX, ("marks.yaml", "lifter_cup_height: 1.905 in\n", ""), locked, lone)
+    assert found.get("height_error", FIRST).said == (
+        "trial 1 and 2 not counted: no length, or no lifter_cup_height, is written; "
+        "open_at of trial 2 not counted: shut_at is not written"
+    )
+
+
 @pytest.mark.parametrize(
     ("lifter", "zero"), [("", 191.675), (", lifter_cup_height: 48.4 mm", (192.07 + 191.68) / 2), (", none", 191.68)]
 )
@@ -90,3 +126,45 @@ def test_a_valve_without_a_mark_is_taken_as_the_marked_ones_of_its_type(tmp_path
     assert kinds(found, "mark-on-tip", "intake") == {"pass"}
     [told] = [one for one in found.results if (one.rule, one.subject) == ("mark-on-tip", SECOND)]
     assert (told.kind, "taken to be as the marked valves" in told.message) == ("notApplicable", True)
+
+
+def test_a_mark_that_no_tip_can_bear_tells_nothing(judged: Judged) -> None:
+    """A slip of the unit, or of the point: whatever rests on it is open, at its place."""
+    slipped = ("marks.yaml", "{from: 3.20 mm, to: 4.05 mm}, shut_at: 3.35 mm, open_at: 3.40 mm", SLIPPED)
+    told = judged(EIGHT, slipped)
+    assert told.blocking() >= {("parts-consistent", ""), ("mark-on-tip", "1/intake"), ("mark-centred", "1/intake")}
+    for rule in ("geometry-fixed-mount", "mark-centred", "mark-on-tip", "trial-consistency", "mark-width"):
+        result = told.result(rule, "1/intake")
+        assert (result["kind"], result["value"], result["line"]) == ("open", None, 20), rule
+        assert result["message"].endswith(
+            "the mark ends at 51.00 mm, and the tip at 7.000 mm (is a unit or digit wrong?)"
+        )
+
+
+def test_the_advice_asks_for_the_mark_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    build = copied(tmp_path, EIGHT, ("marks.yaml", "{from: 3.20 mm, to: 4.05 mm}", "{from: 2.9 mm, to: 51 mm}"))
+    assert main(["advise", str(build), "--valve", "1/intake"]) == 0
+    said = capsys.readouterr().out
+    assert "none to go by on the last trial" in said
+    assert "Mark again: the mark ends at 51.00 mm, and the tip at 7.000 mm (is a unit or digit wrong?)." in said
+    assert "off the pedestal" not in said
+
+
+def test_an_earlier_mark_that_cannot_be_leaves_the_last_one_its_own(judged: Judged) -> None:
+    """Where the mark lies is read off the last; the height, told by all of them, is not."""
+    told = judged(SIX, ("marks.yaml", "{from: 0.136 in, to: 0.172 in}", "{from: 0.136 in, to: 1.72 in}"))
+    assert told.kinds("mark-on-tip")["1/intake"] == "pass"
+    result = told.result("geometry-at-mid-lift", "1/intake")
+    assert (result["kind"], result["line"]) == ("open", 19)
+
+
+@pytest.mark.parametrize(("end", "tip", "kind"), [
+    ("0.3120 in", "0.310 in +/- 0.002 in", "fail"), ("0.315 in", "0.310 in", "fail"), ("0.316 in", "0.310 in", "open"),
+    ("0.320 in +/- 0.010 in", "0.310 in +/- 0.002 in", "fail"), ("0.321 in", "0.310 in +/- 0.020 in", "fail"),
+])  # fmt: skip
+def test_a_mark_that_just_passes_the_edge_has_run_off(judged: Judged, end: str, tip: str, kind: str) -> None:
+    """By as much as tip and mark may be misread, and 0.005 in at the least."""
+    mark = ("marks.yaml", "{from: 0.145 in, to: 0.172 in}", f"{{from: 0.280 in, to: {end}}}")
+    told = judged(SIX, mark, ("heads.yaml", "tip_diameter: 0.310 in +/- 0.002 in", f"tip_diameter: {tip}"))
+    assert told.kinds("mark-on-tip")["1/intake"] == kind
+    assert told.kinds("parts-consistent")[""] == ("pass" if kind == "fail" else "fail")

@@ -143,7 +143,7 @@ def _refuse_unread(facts: Facts, subject: Subject) -> None:
     try:
         facts.get("height_error", subject)
     except Undecided:
-        if not any(geometry.width_counts(trial) or trial.contacts for trial in trials(facts, subject)):
+        if not any(trial.tells_height for trial in trials(facts, subject)):
             raise
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from buildcheck.amounts.quantity import QuantityError, parse
+from buildcheck.amounts.quantity import parse
 from buildcheck.facts import Facts
 from buildcheck.findings import Place
 from buildcheck.reading.documents import Node
 from buildcheck.subjects import VALVE_TYPES, Subject
+from buildcheck.trials import mark_of, mark_slip
 from buildcheck.values import Value
 
 Slip = tuple[Place, str]
@@ -109,27 +110,19 @@ def _aim(facts: Facts) -> Iterator[Slip]:
         yield aim.places[0], "the preload aimed at lies outside the lifter maker's range"
 
 
-def _mark_order(facts: Facts) -> Iterator[Slip]:
-    for trial in _trials(facts):
-        yield from _mark(trial.get("mark"))
+def _marks(facts: Facts) -> Iterator[Slip]:
+    for subject, number, trial in _trials(facts):
+        mark = mark_of(facts, trial)
+        if mark is not None and (slip := mark_slip(facts, subject, mark)) is not None:
+            yield slip.places[0], f"{subject.text}, trial {number}: {slip.reason}"
 
 
-def _trials(facts: Facts) -> Iterator[Node]:
+def _trials(facts: Facts) -> Iterator[tuple[Subject, int, Node]]:
     valves = facts.node("marks.valves")
     for entry in valves.items if valves is not None else ():
-        trials = entry.get("trials")
-        yield from trials.items if trials is not None else ()
-
-
-def _mark(mark: Node | None) -> Iterator[Slip]:
-    first, last = (mark.get("from"), mark.get("to")) if mark is not None else (None, None)
-    if first is None or last is None:
-        return
-    try:
-        if parse(str(first.value), "length").si > parse(str(last.value), "length").si:
-            yield first.place, "a mark ends before it begins: 'from' is its edge on the pivot side"
-    except QuantityError:
-        return
+        subject, trials = Subject(int(entry.word("cylinder")), entry.word("valve")), entry.get("trials")
+        for number, trial in enumerate(trials.items if trials is not None else (), 1):
+            yield subject, number, trial
 
 
 def _checker(facts: Facts) -> Iterator[Slip]:
@@ -139,7 +132,7 @@ def _checker(facts: Facts) -> Iterator[Slip]:
         return
     thread = facts.node("pushrods.checker.thread")
     pitch = facts.pitch("pushrods.checker.thread").si if thread is not None else None
-    for trial in _trials(facts):
+    for _, _, trial in _trials(facts):
         turns, length = trial.get("turns"), trial.get("length")
         if turns is not None and facts.reading(turns, "ratio").si > most.si:
             yield turns.place, f"the checking rod's thread lets go beyond {most.si:g} turns, its most_turns"
@@ -172,6 +165,6 @@ def _stock(facts: Facts) -> Iterator[Slip]:
 
 
 CHECKS = (
-    _aim, _balls, _banks, _checker, _cylinders_exist, _firing_intervals, _firing_order, _mark_order, _mount, _ranges,
+    _aim, _balls, _banks, _checker, _cylinders_exist, _firing_intervals, _firing_order, _marks, _mount, _ranges,
     _said_twice, _stock,
 )  # fmt: skip

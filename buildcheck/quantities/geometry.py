@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from buildcheck.amounts.quantity import show
 from buildcheck.facts import Facts
 from buildcheck.findings import Place
@@ -11,7 +13,16 @@ from buildcheck.quantities.heels import refuse_off_heel
 from buildcheck.quantities.marks import is_roller, mark_offset, mark_width, tip_diameter
 from buildcheck.quantities.valvetrain import gross_lift
 from buildcheck.subjects import Subject
-from buildcheck.trials import Trial, is_hydraulic, refuse_contact, same_type, trials
+from buildcheck.trials import (
+    KEEP_BOTH,
+    LINES,
+    Trial,
+    is_hydraulic,
+    mark_slip,
+    refuse_contact,
+    same_type,
+    trials,
+)
 from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, widened
 
 INCLINATION_SHARE = 0.05
@@ -51,6 +62,9 @@ def fit(facts: Facts, subject: Subject) -> fitting.Fit:
 
 def _fit(facts: Facts, subject: Subject) -> fitting.Fit:
     refuse_contact(facts, subject)
+    if not any(trial.tells_height for trial in in_fit(facts, subject)):
+        places = tuple(trial.place for trial in trials(facts, subject))
+        raise Undecided(_left_out(facts, subject) or KEEP_BOTH, places)
     return fitting.fit_trials(readings(facts, subject), roller(facts, subject))
 
 
@@ -60,8 +74,6 @@ def height_error(facts: Facts, subject: Subject) -> Value:
     places = tuple(trial.place for trial in trials(facts, subject))
     if not any(trial.mark or trial.contacts for trial in trials(facts, subject)):
         raise _unread(facts, subject, places)
-    if not any(width_counts(trial) or trial.contacts for trial in trials(facts, subject)):
-        raise Undecided("a hydraulic lifter can give way while marking: use a solid or locked lifter", places)
     try:
         found = fit(facts, subject)
     except ValueError as error:
@@ -81,7 +93,7 @@ def height_error(facts: Facts, subject: Subject) -> Value:
         "length",
         {f"the fit of the trials of {subject.text}": spread},
         places,
-        _left_out(facts, subject),
+        "; ".join([*filter(None, [_left_out(facts, subject)]), *_lone_lines(facts, subject)]),
         one_height,
     )
 
@@ -221,9 +233,10 @@ def _roller_only(facts: Facts) -> None:
 
 def _unread(facts: Facts, subject: Subject, places: tuple[Place, ...]) -> Exception:
     others = (trial for other in same_type(facts, subject) if other != subject for trial in _trials_of(facts, other))
+    lone = "".join(f"; {line}" for line in _lone_lines(facts, subject))
     if any(trial.mark or trial.contacts for trial in others):
-        return NotApplicable("no mark was taken: taken to be as the marked valves of its type")
-    return Undecided("no trial has a mark", places)
+        return NotApplicable(f"no mark was taken: taken to be as the marked valves of its type{lone}")
+    return Undecided(f"no trial has a mark{lone}", places)
 
 
 def _trials_of(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
@@ -266,20 +279,26 @@ def _left_out(facts: Facts, subject: Subject) -> str:
     return f"trial {numbers} not counted: no length, or no lifter_cup_height, is written" if numbers else ""
 
 
+def _lone_lines(facts: Facts, subject: Subject) -> Iterator[str]:
+    """Says which contact lines are written without the other one, which tells nothing."""
+    for trial in trials(facts, subject):
+        if trial.lone_line:
+            [other] = set(LINES) - {trial.lone_line}
+            yield f"{trial.lone_line} of trial {trial.number} not counted: {other} is not written"
+
+
 def readings(facts: Facts, subject: Subject) -> list[fitting.Trial]:
-    """The trials of in_fit, for the fit."""
-    tip = tip_diameter(facts, subject).si
-    return [_reading(trial, tip) for trial in in_fit(facts, subject)]
-
-
-def width_counts(trial: Trial) -> bool:
-    """Whether a trial's mark is as wide as its sweep: a hydraulic lifter gives way while marking."""
-    return trial.mark is not None and trial.lifter != "hydraulic"
+    """The trials of in_fit, for the fit. Raises Undecided where the mark of one of them cannot be."""
+    tip, own = tip_diameter(facts, subject).si, in_fit(facts, subject)
+    for trial in own:
+        if trial.mark is not None and (slip := mark_slip(facts, subject, trial.mark)) is not None:
+            raise slip
+    return [_reading(trial, tip) for trial in own]
 
 
 def _reading(trial: Trial, tip: float) -> fitting.Trial:
     read = [value for pair in (trial.mark, trial.contacts) if pair for value in pair]
-    edges = (trial.mark[0].si, trial.mark[1].si) if trial.mark is not None and width_counts(trial) else None
+    edges = (trial.mark[0].si, trial.mark[1].si) if trial.mark is not None and trial.width_counts else None
     return fitting.Trial(
         length=trial.length.si if trial.length is not None else 0.0,
         mark=edges,

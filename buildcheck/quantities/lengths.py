@@ -12,7 +12,7 @@ from buildcheck.quantities.growth import lash_at_assembly
 from buildcheck.quantities.heels import refuse_off_heel
 from buildcheck.subjects import Subject
 from buildcheck.trials import Trial, cup_step, is_hydraulic, trials
-from buildcheck.values import NotApplicable, Value, derive, widened
+from buildcheck.values import NotApplicable, Value, derive, difference, widened
 
 NO_SCREW_AT = "screw_at is not written: the screw is taken to have stood where it should"
 
@@ -23,17 +23,20 @@ def zero_lash_length(facts: Facts, subject: Subject) -> Value:
     Trials with the shim of the last one are repeats: their mean, with the mean's standard deviation joined, as it
     would be on the last one's lifter. One on another lifter of unknown height is left out.
     """
-    if pivot_is_free(facts):
-        raise NotApplicable("a stud with nut has no single zero-lash length: the length sets the mark")
-    refuse_off_heel(facts, subject)
-    own = trials(facts, subject)
-    known = [trial for trial in own if trial.length is not None or trial is own[-1]]
-    repeats = [trial for trial in known if abs(trial.shim.si - own[-1].shim.si) < 1e-9]
-    lengths = [_length(trial) for trial in repeats]
+    lengths = [_length(trial) for trial in _repeats(facts, subject)]
     share = 1 / len(lengths)
     total = derive("length", lambda *each: sum(each) * share, *lengths)
     spread = stdev(value.si for value in lengths) / len(lengths) ** 0.5 if len(lengths) > 1 else 0.0
     return widened(total, 2 * spread, f"spread of trials {subject.key}")
+
+
+def repeat_range(facts: Facts, subject: Subject) -> Value:
+    """Longest less shortest of the lengths that zero_lash_length is the mean of, m, with the trials that gave them."""
+    ranked = sorted(_repeats(facts, subject), key=lambda trial: _length(trial).si)
+    if len(ranked) < 2:
+        raise NotApplicable("zero lash was found at one length only")
+    one, other = sorted((ranked[0].number, ranked[-1].number))
+    return difference(_length(ranked[-1]), _length(ranked[0]), f"trials {one} and {other}")
 
 
 def zero_lash_length_to_run(facts: Facts, subject: Subject) -> Value:
@@ -111,6 +114,16 @@ def rod_tolerance(facts: Facts) -> float:
 
 def turned(facts: Facts, subject: Subject, turns: Value) -> Value:
     return derive("length", lambda n, each: n * each, turns, facts.get("preload_per_turn", subject))
+
+
+def _repeats(facts: Facts, subject: Subject) -> list[Trial]:
+    """The trials over the shim of the last one whose length can be held against its own, and that one."""
+    if pivot_is_free(facts):
+        raise NotApplicable("a stud with nut has no single zero-lash length: the length sets the mark")
+    refuse_off_heel(facts, subject)
+    own = trials(facts, subject)
+    known = [trial for trial in own if trial.length is not None or trial is own[-1]]
+    return [trial for trial in known if abs(trial.shim.si - own[-1].shim.si) < 1e-9]
 
 
 def _length(trial: Trial) -> Value:

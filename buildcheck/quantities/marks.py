@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from buildcheck.amounts.quantity import show
 from buildcheck.facts import Facts
 from buildcheck.formulas import mark
 from buildcheck.subjects import Subject
-from buildcheck.trials import is_hydraulic, last_mark, trials
-from buildcheck.values import Undecided, Value, derive, exact
+from buildcheck.trials import GIVES_WAY, KEEP_BOTH, LINES, is_hydraulic, last_mark, mark_slip, trials
+from buildcheck.values import Contradiction, NotApplicable, Undecided, Value, derive, difference, exact
 
 
 def tip_diameter(facts: Facts, subject: Subject) -> Value:
@@ -22,7 +23,13 @@ def mark_offset(facts: Facts, subject: Subject) -> Value:
 
 
 def mark_edge_margin(facts: Facts, subject: Subject) -> Value:
-    """Least distance from the mark to the tip's edge, m, as sure as that edge is: a second one as near adds nothing."""
+    """Least distance from the mark to the tip's edge, m, as sure as that edge is: a second one as near adds nothing.
+
+    Raises Contradiction where the tip cannot bear such a mark: the other rules of that mark are only open then.
+    """
+    mark_read = trials(facts, subject)[-1].mark
+    if mark_read is not None and (slip := mark_slip(facts, subject, mark_read)) is not None:
+        raise Contradiction(slip.reason, slip.places)
     read = (*_edges(facts, subject), tip_diameter(facts, subject))
     near = derive("length", lambda *at: mark.edge_margins(*at)[0], *read)
     far = derive("length", lambda *at: mark.edge_margins(*at)[1], *read)
@@ -36,10 +43,32 @@ def mark_width(facts: Facts, subject: Subject) -> Value:
     if mark.reaches_edge(edges[0].si, edges[1].si, tip_diameter(facts, subject).si):
         raise Undecided("the mark reaches the tip's edge, so its width is only a lower bound", (trial.place,))
     if trial.lifter == "hydraulic":
-        raise Undecided("a hydraulic lifter can give way while marking: use a solid or locked lifter", (trial.place,))
+        told = any(one.tells_height for one in trials(facts, subject))
+        raise Undecided(GIVES_WAY if told else KEEP_BOTH, (trial.place,))
     band = facts.optional("marks.contact_band") or exact(0.0, "length")
     said = "" if band.si else "contact band not taken off"
     return derive("length", mark.mark_width, *edges, band, said=said)
+
+
+def lines_off_mark(facts: Facts, subject: Subject) -> Value:
+    """How far a contact line of the last trial lies outside that trial's mark, beyond both uncertainties, m.
+
+    Zero inside. Not of a mark on a lifter that gives way: it does not reach to where the roller stands at full lift.
+    """
+    trial = last_mark(facts, subject)
+    if trial.mark is None or trial.contacts is None or not trial.width_counts:
+        raise NotApplicable("the last trial does not carry both its contact lines and a mark as wide as the sweep")
+    near, far = trial.mark
+    out = [
+        (difference(*pair), key, line)
+        for key, line in zip(LINES, trial.contacts, strict=True)
+        for pair in ((near, line), (line, far))
+    ]
+    off, key, line = max(out, key=lambda each: each[0].si - each[0].expanded)
+    beyond = max(off.si - off.expanded, 0.0)
+    ends = " to ".join(show(edge.si, "length", facts.system) for edge in trial.mark)
+    said = f"{key} {show(line.si, 'length', facts.system)}, mark {ends}" if beyond else "both inside"
+    return Value(beyond, "length", {}, (*line.places, *near.places), said)
 
 
 def roller_tip(facts: Facts, subject: Subject) -> Value:

@@ -80,6 +80,7 @@ QUANTITIES = MappingProxyType(
         "length_misfit": Quantity("valve", "length", chosen.length_misfit, "Length outside what the valve allows"),
         "length_outlier": Quantity("valve", "count", spread.length_outlier, "Length that does not belong"),
         "length_spread": Quantity("valve_type", "length", spread.length_spread, "Spread of lengths asked"),
+        "lines_off_mark": Quantity("valve", "length", marks.lines_off_mark, "Contact line outside its mark"),
         "lobe_separation": Quantity("build", "angle", events.lobe_separation, "Lobe separation"),
         "mark_edge_margin": Quantity("valve", "length", marks.mark_edge_margin, "Mark to the tip's edge"),
         "mark_moved": Quantity("valve", "count", agreement.mark_moved, "Mark moved under a fixed pivot"),
@@ -108,6 +109,7 @@ QUANTITIES = MappingProxyType(
         ),
         "pushrod_load": Quantity("valve_type", "force", valvetrain.pushrod_load, "Push rod load, static"),
         "quench": Quantity("build", "length", compression.quench, "Quench"),
+        "repeat_range": Quantity("valve", "length", lengths.repeat_range, "Range of repeated zero-lash lengths"),
         "retainer_contact": Quantity("valve_type", "count", marks.retainer_contact, "Rocker touches the retainer"),
         "retainer_to_seal_clearance": Quantity(
             "valve_type", "length", valvetrain.retainer_to_seal_clearance, "Retainer to seal"

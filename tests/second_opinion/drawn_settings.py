@@ -200,6 +200,8 @@ def _valve(drawn: Set, key: tuple[int, str]) -> dict[str, Any]:
         trials = [_reading(drawn, key) for _ in range(random.choice([1, 1, 2, 3]))]
         if random.random() < 0.3:
             trials.insert(0, {"length": drawn.said(drawn.lengths[key] - 0.04), "shim": drawn.said(0.03)})
+    if drawn.number % 8 == 3 and key == (1, "intake") and drawn.mount[1] != "nut":
+        trials.append({"length": drawn.said(drawn.lengths[key] + 0.030)})
     return {"cylinder": key[0], "valve": key[1], "trials": trials}
 
 

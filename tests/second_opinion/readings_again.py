@@ -123,11 +123,24 @@ def marks(valve: Valve) -> Iterator[Judged | Untold]:
         if turns is None
         else Judged("crank-turned-twice", value=exactly(float(turns)), least=2.0, **where)
     )
+    yield from lines(valve)
     gives_way = valve.told(valve.last, "lifter") == "hydraulic"
     if not valve.rocker.roller:
         width = end - start - measured(valve.engine.said["marks"].get("contact_band", "0 in"))
         share = Judged("mark-full-contact", value=width / valve.tip, least=0.25, **where)
         yield Untold("mark-full-contact", **where) if gives_way or valve.reaches(valve.last) else share
+
+
+def lines(valve: Valve) -> Iterator[Judged]:
+    """How far the line that is farthest out lies outside the mark, beyond what both may be misread; zero inside."""
+    (cylinder, kind), edges = valve.key, valve.edges(valve.last)
+    gives_way = valve.told(valve.last, "lifter") == "hydraulic"
+    if edges is None or gives_way or "shut_at" not in valve.last or not valve.rocker.roller:
+        return
+    stood = [measured(valve.last[line], valve.u_edge) for line in ("shut_at", "open_at")]
+    out = [apart for line in stood for apart in (edges[0] - line, line - edges[1])]
+    beyond = max(0.0, *(apart.nominal_value - 2 * apart.std_dev for apart in out))
+    yield Judged("lines-inside-mark", kind, exactly(beyond), most=0.0, cylinder=cylinder)
 
 
 def lower(valve: Valve, trial: Mapping[str, Any]) -> tuple[float, float]:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 
 from rules_again import Judged, exactly
 from uncertainties import UFloat, ufloat
-from written_amounts import one
+from written_amounts import INCH, one
 from zero_again import Bench, Key, Untold
 
 GROWTH = {
@@ -146,6 +146,12 @@ def _adjuster(bench: Bench, rule: str, key: Key) -> Judged | None:
     return Judged(rule, key[1], stands, most=bench.one("rockers", "adjuster_range"), cylinder=key[0])
 
 
+def _repeats(bench: Bench, rule: str, key: Key) -> Judged | None:
+    """Zero lash found anew, under a rocker that stands fast, by 0.020 in."""
+    apart = None if bench.nut or key not in bench.trials else bench.found_apart(key)
+    return None if apart is None else Judged(rule, key[1], apart, most=exactly(0.020 * INCH), cylinder=key[0])
+
+
 def coarse(bench: Bench) -> Judged | tuple[str, None]:
     """The gauge's uncertainty, or a coarser resolution as it stands, as a share of the finest step."""
     rods, marks = bench.said["pushrods"], bench.said["marks"]
@@ -162,4 +168,5 @@ RULES: dict[str, Callable[[Bench, str, Key], Judged | None]] = {
     "lash-in-range": _lash_in_range,
     "lash-hot": _lash_hot,
     "adjuster-in-range": _adjuster,
+    "repeats-agree": _repeats,
 }

@@ -134,7 +134,7 @@ def test_every_rule_ends_in_every_way_somewhere(builds: dict[str, ReadTwice]) ->
         "delivered-as-ordered",
     )  # fmt: skip
     assert {rule: {"pass", "fail", "open"} - ends[rule] for rule in three} == {rule: set() for rule in three}
-    assert {"pass", "fail"} <= ends["delivered-enough"] & ends["events-plausible"]
+    assert {"pass", "fail"} <= ends["delivered-enough"] & ends["events-plausible"] & ends["lines-inside-mark"]
 
 
 def test_hardly_a_verdict_hangs_on_how_readings_are_weighed(builds: dict[str, ReadTwice]) -> None:

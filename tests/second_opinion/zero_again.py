@@ -103,6 +103,19 @@ class Bench:
             found += ufloat(0, spread / sqrt(len(readings)))
         return found
 
+    def found_apart(self, key: Key) -> UFloat | None:
+        """The farthest apart of the lengths that repeat the last: on its own lifter, or on any where all are known."""
+        repeats = self.repeats(key)
+        if self._known(repeats[-1]):
+            found = [self._reading(trial) + self._stood(key, trial) for trial in repeats if self._known(trial)]
+        else:
+            found = [self._reading(trial) for trial in repeats if self._stand_in(trial) == self._stand_in(repeats[-1])]
+        found.sort(key=lambda length: length.nominal_value)
+        return found[-1] - found[0] if len(found) > 1 else None
+
+    def _stand_in(self, trial: dict[str, Any]) -> tuple[str, str | None]:
+        return trial.get("lifter", self.said["marks"]["lifter"]), self._cup(trial)
+
     def repeats(self, key: Key) -> list[dict[str, Any]]:
         """The trials over the shim of the last."""
         shims = [quantity(trial.get("shim", "0 in")).si for trial in self.trials[key]]
