@@ -11,7 +11,7 @@ from buildcheck.findings import Place
 from buildcheck.formulas.rods import checker_length
 from buildcheck.reading.documents import Node
 from buildcheck.subjects import Subject
-from buildcheck.values import NotApplicable, Undecided, Value, derive, difference, exact, widened
+from buildcheck.values import Contradiction, NotApplicable, Undecided, Value, derive, difference, exact, widened
 
 PAST_EDGE = 0.005 * 0.0254
 """Least length (m) by which a mark must end beyond the tip to be none: common practice, no published source."""
