@@ -28,6 +28,8 @@ from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, wi
 INCLINATION_SHARE = 0.05
 """Expanded share by which an unknown push rod inclination can shift the length a height asks for (ordinary case)."""
 
+INCLINATION_UNTOLD = "the push rod's inclination is not written: a turn may take a twentieth more or less"
+
 LEAST_STANDARD = 5e-6
 """Standard uncertainty (m) taken for readings that state none, so that trials can be weighed at all."""
 
@@ -213,7 +215,8 @@ def preload_by_bolt(facts: Facts, subject: Subject) -> Value:
     if turns is None or not is_hydraulic(facts):
         raise NotApplicable("no bolt_turns are written" if turns is None else "solid lifters have lash, not preload")
     per_turn = _pulled_down(facts, subject, facts.pitch(holding_thread(facts)))
-    return derive("length", lambda n, each: n * each, turns, per_turn, said=f"{turns.si:g} turns of the bolt")
+    said = "; ".join(filter(None, (f"{turns.si:g} turns of the bolt", per_turn.said)))
+    return derive("length", lambda n, each: n * each, turns, per_turn, said=said)
 
 
 def holding_thread(facts: Facts) -> str:
@@ -223,7 +226,8 @@ def holding_thread(facts: Facts) -> str:
 
 def _pulled_down(facts: Facts, subject: Subject, pitch: Value) -> Value:
     """Plunger travel for one turn that lowers the pivot, m."""
-    return _inclined(facts, derive("length", linkage.preload_per_turn, pitch, *_slants(facts, subject)))
+    upright = "" if facts.node("pushrods.inclination") is not None else INCLINATION_UNTOLD
+    return _inclined(facts, derive("length", linkage.preload_per_turn, pitch, *_slants(facts, subject), said=upright))
 
 
 def _roller_only(facts: Facts) -> None:

@@ -113,7 +113,8 @@ def rod_tolerance(facts: Facts) -> float:
 
 
 def turned(facts: Facts, subject: Subject, turns: Value) -> Value:
-    return derive("length", lambda n, each: n * each, turns, facts.get("preload_per_turn", subject))
+    per_turn = facts.get("preload_per_turn", subject)
+    return derive("length", lambda n, each: n * each, turns, per_turn, said=per_turn.said)
 
 
 def _repeats(facts: Facts, subject: Subject) -> list[Trial]:
