@@ -7,9 +7,8 @@ from math import radians, tan
 
 from buildcheck.facts import Facts
 from buildcheck.formulas import rocker
-from buildcheck.quantities import marks, valvetrain
+from buildcheck.quantities import geometry, marks, valvetrain
 from buildcheck.subjects import Subject
-from buildcheck.trials import last_mark
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,15 +42,14 @@ class Prediction:
 
 
 def predicted(facts: Facts, subject: Subject, q: float) -> Prediction:
-    """The prediction from a valve's last mark, its height error taken to be q (for a shoe, see shoe_height_error).
+    """The prediction from the mark of the trial spoken of, its height error taken to be q (shoe: shoe_height_error).
 
     Raises NotApplicable or Undecided without a mark.
     """
-    trial = last_mark(facts, subject)
-    assert trial.mark is not None
+    edges = marks.edges_of(facts, subject, geometry.spoken_of(facts, subject))
     arm, lift = facts.field("rockers.valve_arm").si, valvetrain.gross_lift(facts, subject).si
     tip, band = marks.tip_diameter(facts, subject).si, facts.optional("marks.contact_band")
-    near, far = trial.mark[0].si, trial.mark[1].si
+    near, far = edges[0].si, edges[1].si
     swept, ran_off = rocker.width_at(arm, lift, q), near <= 0 or far >= tip
     ink = (band.si if band is not None else 0.0) if ran_off else max(far - near - swept, 0.0)
     centre = _centre(near, far, tip, swept + ink)
@@ -68,7 +66,9 @@ def lean(facts: Facts) -> float:
 def shoe_height_error(facts: Facts, subject: Subject) -> float:
     """How far a shoe's curve is centred above the height of the narrowest mark, m: from the mark's width."""
     arm, lift = facts.field("rockers.valve_arm").si, valvetrain.gross_lift(facts, subject).si
-    return rocker.height_error_from_width(arm, lift, marks.mark_width(facts, subject).si)
+    return rocker.height_error_from_width(
+        arm, lift, marks.width_of(facts, subject, geometry.spoken_of(facts, subject)).si
+    )
 
 
 def _centre(near: float, far: float, tip: float, width: float) -> float:

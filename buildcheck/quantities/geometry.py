@@ -10,7 +10,7 @@ from buildcheck.findings import Place
 from buildcheck.formulas import linkage, mark, rocker, shoe
 from buildcheck.formulas import trials as fitting
 from buildcheck.quantities.heels import refuse_off_heel
-from buildcheck.quantities.marks import is_roller, mark_offset, mark_width, tip_diameter
+from buildcheck.quantities.marks import is_roller, offset_of, tip_diameter, width_of
 from buildcheck.quantities.valvetrain import gross_lift
 from buildcheck.subjects import Subject
 from buildcheck.trials import KEEP_BOTH, LINES, Trial, mark_slip, refuse_contact, same_type, trials
@@ -26,6 +26,7 @@ TWO_HEIGHTS = (
     "the earlier trials leave two heights of the pivot in the last one: mark it again, or read where the roller stands "
     "with the valve shut and at full lift"
 )
+NO_LENGTH = "zero lash was found on no trial of this valve: write the length or the turns of one"
 READ_CONTACTS = "cannot be told from this mark: read where the roller stands with the valve shut and at full lift"
 
 
@@ -129,11 +130,11 @@ def length_change_for_mark(facts: Facts, subject: Subject) -> Value:
 
 def shoe_raise(facts: Facts, subject: Subject) -> Value:
     """Height by which to raise the pivot to centre a shoe tip's mark, m."""
-    lean = facts.optional("rockers.stud_lean") or exact(0.0, "angle")
+    lean, trial = facts.optional("rockers.stud_lean") or exact(0.0, "angle"), spoken_of(facts, subject)
     return derive(
         "length",
         lambda centre, lift, width, a: shoe.shoe_raise_to_centre(centre, lift, width, a) * cos(radians(a)),
-        mark_offset(facts, subject), gross_lift(facts, subject), mark_width(facts, subject), lean,
+        offset_of(facts, subject, trial), gross_lift(facts, subject), width_of(facts, subject, trial), lean,
     )  # fmt: skip
 
 
@@ -188,16 +189,28 @@ def roller(facts: Facts, subject: Subject) -> fitting.Roller:
     )
 
 
+def spoken_of(facts: Facts, subject: Subject) -> Trial:
+    """The trial of whose height and length all speaks that is asked for: the last.
+
+    Under a nut the last with a length; with a plain tip there, one whose mark is as wide as its sweep goes before.
+    """
+    own = trials(facts, subject)
+    if not pivot_is_free(facts):
+        return own[-1]
+    told = [trial for trial in own if trial.length is not None]
+    if not told:
+        raise Undecided(NO_LENGTH, (own[-1].place,))
+    wide = [] if is_roller(facts) else [trial for trial in told if trial.width_counts]
+    return (wide or told)[-1]
+
+
 def in_fit(facts: Facts, subject: Subject) -> list[Trial]:
     """The trials that are fitted: those with a mark or contact lines, and the last, of which the answer speaks.
 
     Where the length moves the pivot, one whose length cannot be held against the last's tells nothing.
     """
-    own = trials(facts, subject)
-    free = pivot_is_free(facts)
-    if free and own[-1].length is None:
-        raise Undecided("this trial has neither length nor turns", (own[-1].place,))
-    told = [trial for trial in own if trial.mark or trial.contacts or trial is own[-1]]
+    free, last = pivot_is_free(facts), spoken_of(facts, subject)
+    told = [trial for trial in trials(facts, subject) if trial.mark or trial.contacts or trial is last]
     return [trial for trial in told if not free or trial.length is not None]
 
 

@@ -98,6 +98,8 @@ def moved(valve: Valve) -> set[str]:
 
 def _pair(valve: Valve, before: Mapping[str, Any], after: Mapping[str, Any]) -> set[str]:
     """Nothing where the rods were as long, the shims differed, or there is nothing to hold against each other."""
+    if "length" not in before or "length" not in after:
+        return set()
     if abs(lower(valve, before)[0] - lower(valve, after)[0]) > 1e-9:
         return set()
     feel = one(valve.engine.said["marks"].get("zero_lash_repeatability", "0 in")) / 2
