@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from buildcheck.amounts.quantity import show
@@ -23,6 +24,7 @@ KEEP_BOTH = (
     "read too, and leave the one with the parts to be run as the last"
 )
 
+NO_LENGTH = "zero lash was found on no trial of this valve: write the length or the turns of one"
 LIFTER_UNTOLD = "marks.yaml does not say what stood in the lifter's bore: the lifter to be run is taken"
 
 
@@ -31,7 +33,8 @@ class Trial:
     """One trial at zero lash.
 
     ``length`` is in the convention of ``measured_as``, corrected for the checker's ends, and as it would be on the
-    lifter of the valve's last trial; None where it cannot be told, for the reason ``untold``.
+    lifter of the valve's last trial with a length; None where it cannot be told, for the reason ``untold``, and where
+    neither length nor turns are written: the mark was made with the rod that the valve gets.
     ``lone_line`` is the key of a contact line that is written without the other one.
     """
 
@@ -89,14 +92,20 @@ def trials(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
 def last_mark(facts: Facts, subject: Subject) -> Trial:
     """The trial whose mark is judged: the last one. A mark made on the retainer is worthless."""
     last = trials(facts, subject)[-1]
-    if last.mark is None:
+    refuse_unmarked(facts, subject, last)
+    return last
+
+
+def refuse_unmarked(facts: Facts, subject: Subject, trial: Trial) -> None:
+    """NotApplicable or Undecided where a trial has no mark to go by."""
+    if trial.mark is None:
+        which = "the last trial" if trial is trials(facts, subject)[-1] else f"trial {trial.number}"
         if any(marked(facts, other) for other in same_type(facts, subject)):
-            raise NotApplicable("no mark was taken on the last trial: taken to be as the marked valves of its type")
-        raise Undecided("the last trial has no mark", (last.place,))
-    if (slip := mark_slip(facts, subject, last.mark)) is not None:
+            raise NotApplicable(f"no mark was taken on {which}: taken to be as the marked valves of its type")
+        raise Undecided(f"{which} has no mark", (trial.place,))
+    if (slip := mark_slip(facts, subject, trial.mark)) is not None:
         raise slip
     refuse_contact(facts, subject)
-    return last
 
 
 def mark_slip(facts: Facts, subject: Subject, mark: tuple[Value, Value]) -> Undecided | None:
@@ -116,6 +125,17 @@ def mark_slip(facts: Facts, subject: Subject, mark: tuple[Value, Value]) -> Unde
         return None
     ends, ended = (show(length.si, "length", facts.system) for length in (last, tip))
     return Undecided(f"the mark ends at {ends}, and the tip at {ended} (is a unit or digit wrong?)", last.places)
+
+
+def last_with_length(facts: Facts, subject: Subject) -> Trial:
+    """The last trial that zero lash was found on; the last of all where it was found on none."""
+    return _with_length(trials(facts, subject))
+
+
+def why_no_length(own: Sequence[Trial]) -> Undecided:
+    """Why no trial of a valve has a length: what hinders the last one that was read, else that none was."""
+    hindered = [trial.untold for trial in own if trial.untold.reason != NO_LENGTH]
+    return (hindered or [own[-1].untold])[-1].again()
 
 
 def refuse_contact(facts: Facts, subject: Subject) -> None:
@@ -170,7 +190,11 @@ def cup_step(facts: Facts, trial: Trial) -> Value:
 def _read(facts: Facts, entry: Node | None) -> tuple[Trial, ...]:
     node = entry.get("trials") if entry is not None else None
     own = [_trial(facts, trial, number) for number, trial in enumerate(node.items if node is not None else (), 1)]
-    return tuple(_on_lifter_of(facts, own[-1], trial) for trial in own)
+    return tuple(_on_lifter_of(facts, _with_length(own), trial) for trial in own)
+
+
+def _with_length(own: Sequence[Trial]) -> Trial:
+    return next((trial for trial in reversed(own) if trial.length is not None), own[-1])
 
 
 def _on_lifter_of(facts: Facts, last: Trial, trial: Trial) -> Trial:
@@ -228,7 +252,7 @@ def _usual_lifter(facts: Facts, node: Node) -> bool:
 
 def _length(facts: Facts, node: Node) -> tuple[Value | None, Undecided]:
     """A trial's length, or why there is none: what its mark and lines tell stands without it."""
-    untold = Undecided("this trial has neither length nor turns", (node.place,))
+    untold = Undecided(NO_LENGTH, (node.place,))
     try:
         return _length_read(facts, node), untold
     except Contradiction:

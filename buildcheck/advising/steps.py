@@ -170,7 +170,7 @@ def _moved(facts: Facts, subject: Subject, step: Step, rise: Value | None) -> St
     if not geometry.pivot_is_free(facts):
         cap = derive("length", lambda q, r: q / r, rise, ratio) if rise.si < 0 else None
         return replace(step, length_with_cap=cap)
-    stood = trials(facts, subject)[-1].length
+    stood = geometry.spoken_of(facts, subject).length
     if stood is None:
         return step
     reading = stood.si + length.si - measured_on_checker(facts, exact(0.0, "length")).si

@@ -8,9 +8,8 @@ from math import radians, tan
 
 from buildcheck.facts import Facts
 from buildcheck.formulas import rocker
-from buildcheck.quantities import marks, valvetrain
+from buildcheck.quantities import geometry, marks, valvetrain
 from buildcheck.subjects import Subject
-from buildcheck.trials import last_mark
 from buildcheck.values import Value, derive, exact
 
 
@@ -45,16 +44,15 @@ class Prediction:
 
 
 def predicted(facts: Facts, subject: Subject, q: float) -> Prediction:
-    """The prediction from a valve's last mark, its height error taken to be q (for a shoe, see shoe_height_error).
+    """The prediction from the mark of the trial spoken of, its height error taken to be q (shoe: shoe_height_error).
 
     Raises NotApplicable or Undecided without a mark, Contradiction where the arm cannot reach so far.
     """
-    trial = last_mark(facts, subject)
-    assert trial.mark is not None
+    edges = marks.edges_of(facts, subject, geometry.spoken_of(facts, subject))
     rocks = facts.field("rockers.valve_arm"), valvetrain.gross_lift(facts, subject)
     arm, lift = (value.si for value in rocks)
     tip, band = marks.tip_diameter(facts, subject).si, facts.optional("marks.contact_band")
-    near, far = trial.mark[0].si, trial.mark[1].si
+    near, far = edges[0].si, edges[1].si
     swept, ran_off = _as_read(rocker.width_at, *rocks, exact(q, "length")), near <= 0 or far >= tip
     ink = (band.si if band is not None else 0.0) if ran_off else max(far - near - swept, 0.0)
     centre = _centre(near, far, tip, swept + ink)
@@ -74,7 +72,8 @@ def shoe_height_error(facts: Facts, subject: Subject) -> float:
     Raises Undecided without a width, Contradiction where this rocker cannot sweep it.
     """
     arm, lift = facts.field("rockers.valve_arm"), valvetrain.gross_lift(facts, subject)
-    return _as_read(rocker.height_error_from_width, arm, lift, marks.mark_width(facts, subject))
+    width = marks.width_of(facts, subject, geometry.spoken_of(facts, subject))
+    return _as_read(rocker.height_error_from_width, arm, lift, width)
 
 
 def _as_read(formula: Callable[..., float], *read: Value) -> float:

@@ -10,7 +10,7 @@ from buildcheck.findings import Place
 from buildcheck.formulas import linkage, mark, rocker, shoe
 from buildcheck.formulas import trials as fitting
 from buildcheck.quantities.heels import refuse_off_heel
-from buildcheck.quantities.marks import is_roller, mark_offset, mark_width, tip_diameter
+from buildcheck.quantities.marks import is_roller, offset_of, tip_diameter, width_of
 from buildcheck.quantities.valvetrain import gross_lift
 from buildcheck.subjects import Subject
 from buildcheck.trials import (
@@ -22,6 +22,7 @@ from buildcheck.trials import (
     refuse_contact,
     same_type,
     trials,
+    why_no_length,
 )
 from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, widened
 
@@ -176,12 +177,13 @@ def _shoe_farthest(valve_arm: float, lift: float, width: float, centre: float, l
 def _shoe_mark(facts: Facts, subject: Subject) -> tuple[Value, ...]:
     """What the place of a shoe tip's mark at another height of the pivot is reckoned from."""
     arm, lift, lean = rocker_and_lean(facts, subject)
-    width = mark_width(facts, subject)
+    trial = spoken_of(facts, subject)
+    width = width_of(facts, subject, trial)
     if width.si <= width.expanded:
         raise Undecided(
             "the mark is no wider than its uncertainty: it cannot tell how far to raise the pivot", width.places
         )
-    return arm, lift, width, mark_offset(facts, subject), lean
+    return arm, lift, width, offset_of(facts, subject, trial), lean
 
 
 def rocker_and_lean(facts: Facts, subject: Subject) -> tuple[Value, Value, Value]:
@@ -262,16 +264,28 @@ def roller(facts: Facts, subject: Subject) -> fitting.Roller:
     )
 
 
+def spoken_of(facts: Facts, subject: Subject) -> Trial:
+    """The trial of whose height and length all speaks that is asked for: the last.
+
+    Under a nut the last with a length; with a plain tip there, one whose mark is as wide as its sweep goes before.
+    """
+    own = trials(facts, subject)
+    if not pivot_is_free(facts):
+        return own[-1]
+    told = [trial for trial in own if trial.length is not None]
+    if not told:
+        raise why_no_length(own)
+    wide = [] if is_roller(facts) else [trial for trial in told if trial.width_counts]
+    return (wide or told)[-1]
+
+
 def in_fit(facts: Facts, subject: Subject) -> list[Trial]:
     """The trials that are fitted: those with a mark or contact lines, and the last, of which the answer speaks.
 
     Where the length moves the pivot, one whose length cannot be held against the last's tells nothing.
     """
-    own = trials(facts, subject)
-    free = pivot_is_free(facts)
-    if free and own[-1].length is None:
-        raise own[-1].untold.again()
-    told = [trial for trial in own if trial.mark or trial.contacts or trial is own[-1]]
+    free, last = pivot_is_free(facts), spoken_of(facts, subject)
+    told = [trial for trial in trials(facts, subject) if trial.mark or trial.contacts or trial is last]
     return [trial for trial in told if not free or trial.length is not None]
 
 

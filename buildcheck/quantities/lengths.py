@@ -7,21 +7,23 @@ from statistics import stdev
 from buildcheck.ends import plus
 from buildcheck.facts import Facts
 from buildcheck.formulas import rods
-from buildcheck.quantities.geometry import pivot_is_free
+from buildcheck.quantities.geometry import pivot_is_free, spoken_of
 from buildcheck.quantities.growth import lash_at_assembly
 from buildcheck.quantities.heels import refuse_off_heel
 from buildcheck.subjects import Subject
-from buildcheck.trials import Trial, cup_step, is_hydraulic, trials
-from buildcheck.values import NotApplicable, Value, derive, difference, widened
+from buildcheck.trials import Trial, cup_step, is_hydraulic, last_with_length, trials, why_no_length
+from buildcheck.values import NotApplicable, Undecided, Value, derive, difference, widened
 
 NO_SCREW_AT = "screw_at is not written: the screw is taken to have stood where it should"
+
+NO_REPEAT = "the last trial was made over another shim than any on which zero lash was found: find it over this one"
 
 
 def zero_lash_length(facts: Facts, subject: Subject) -> Value:
     """Checking length at which the clearance has just gone on the heel, m; fixed mounts only.
 
     Trials with the shim of the last one are repeats: their mean, with the mean's standard deviation joined, as it
-    would be on the last one's lifter. One on another lifter of unknown height is left out.
+    would be on the lifter of the last with a length. One on another lifter of unknown height is left out.
     """
     lengths = [_length(trial) for trial in _repeats(facts, subject)]
     share = 1 / len(lengths)
@@ -46,8 +48,8 @@ def zero_lash_length_to_run(facts: Facts, subject: Subject) -> Value:
 
 
 def cup_difference(facts: Facts, subject: Subject) -> Value:
-    """Cup height of the lifter of the last trial, less that of the one to be run, m."""
-    return cup_step(facts, trials(facts, subject)[-1])
+    """Cup height of the lifter of the last trial with a length, less that of the one to be run, m."""
+    return cup_step(facts, last_with_length(facts, subject))
 
 
 def preload_aim(facts: Facts) -> Value:
@@ -101,9 +103,9 @@ def preload_in_asked(facts: Facts, subject: Subject) -> Value:
 
 
 def last_length(facts: Facts, subject: Subject) -> Value:
-    """The length of the last trial, m."""
+    """The length of the trial of whose mark the change of length is told, m; under a nut only."""
     refuse_off_heel(facts, subject)
-    return _length(trials(facts, subject)[-1])
+    return _length(spoken_of(facts, subject))
 
 
 def rod_tolerance(facts: Facts) -> float:
@@ -118,16 +120,18 @@ def turned(facts: Facts, subject: Subject, turns: Value) -> Value:
 
 
 def _repeats(facts: Facts, subject: Subject) -> list[Trial]:
-    """The trials over the shim of the last one whose length can be held against its own, and that one."""
+    """The trials over the shim of the last one whose lengths can be held against each other."""
     if pivot_is_free(facts):
         raise NotApplicable("a stud with nut has no single zero-lash length: the length sets the mark")
     refuse_off_heel(facts, subject)
     own = trials(facts, subject)
-    known = [trial for trial in own if trial.length is not None or trial is own[-1]]
-    return [trial for trial in known if abs(trial.shim.si - own[-1].shim.si) < 1e-9]
+    known = [trial for trial in own if trial.length is not None and abs(trial.shim.si - own[-1].shim.si) < 1e-9]
+    if not known:
+        nowhere = last_with_length(facts, subject).length is None
+        raise why_no_length(own) if nowhere else Undecided(NO_REPEAT, (own[-1].place,))
+    return known
 
 
 def _length(trial: Trial) -> Value:
-    if trial.length is None:
-        raise trial.untold.again()
+    assert trial.length is not None
     return trial.length

@@ -6,7 +6,17 @@ from buildcheck.amounts.quantity import show
 from buildcheck.facts import Facts
 from buildcheck.formulas import mark
 from buildcheck.subjects import Subject
-from buildcheck.trials import GIVES_WAY, KEEP_BOTH, LINES, is_hydraulic, last_mark, mark_slip, trials
+from buildcheck.trials import (
+    GIVES_WAY,
+    KEEP_BOTH,
+    LINES,
+    Trial,
+    is_hydraulic,
+    last_mark,
+    mark_slip,
+    refuse_unmarked,
+    trials,
+)
 from buildcheck.values import Contradiction, NotApplicable, Undecided, Value, derive, difference, exact
 
 
@@ -18,7 +28,12 @@ def tip_diameter(facts: Facts, subject: Subject) -> Value:
 
 def mark_offset(facts: Facts, subject: Subject) -> Value:
     """The mark's centre from the tip's, m, positive to the far side."""
-    edges = _edges(facts, subject)
+    return offset_of(facts, subject, last_mark(facts, subject))
+
+
+def offset_of(facts: Facts, subject: Subject, trial: Trial) -> Value:
+    """The centre of one trial's mark from the tip's, m, positive to the far side."""
+    edges = edges_of(facts, subject, trial)
     return derive("length", mark.mark_offset, *edges, tip_diameter(facts, subject), said=_side(edges, facts, subject))
 
 
@@ -30,7 +45,7 @@ def mark_edge_margin(facts: Facts, subject: Subject) -> Value:
     mark_read = trials(facts, subject)[-1].mark
     if mark_read is not None and (slip := mark_slip(facts, subject, mark_read)) is not None:
         raise Contradiction(slip.reason, slip.places)
-    read = (*_edges(facts, subject), tip_diameter(facts, subject))
+    read = (*edges_of(facts, subject, last_mark(facts, subject)), tip_diameter(facts, subject))
     near = derive("length", lambda *at: mark.edge_margins(*at)[0], *read)
     far = derive("length", lambda *at: mark.edge_margins(*at)[1], *read)
     return min(near, far, key=lambda side: side.si)
@@ -38,8 +53,12 @@ def mark_edge_margin(facts: Facts, subject: Subject) -> Value:
 
 def mark_width(facts: Facts, subject: Subject) -> Value:
     """Width that the rocker swept, m: the mark less its contact band."""
-    trial = last_mark(facts, subject)
-    edges = _edges(facts, subject)
+    return width_of(facts, subject, last_mark(facts, subject))
+
+
+def width_of(facts: Facts, subject: Subject, trial: Trial) -> Value:
+    """Width swept in one trial, m: its mark less its contact band."""
+    edges = edges_of(facts, subject, trial)
     if mark.reaches_edge(edges[0].si, edges[1].si, tip_diameter(facts, subject).si):
         raise Undecided("the mark reaches the tip's edge, so its width is only a lower bound", (trial.place,))
     if trial.lifter == "hydraulic":
@@ -106,10 +125,11 @@ def crank_turns(facts: Facts, subject: Subject) -> Value:
     return trial.crank_turns
 
 
-def _edges(facts: Facts, subject: Subject) -> tuple[Value, Value]:
-    edges = last_mark(facts, subject).mark
-    assert edges is not None
-    return edges
+def edges_of(facts: Facts, subject: Subject, trial: Trial) -> tuple[Value, Value]:
+    """The edges of one trial's mark. Raises NotApplicable or Undecided where there is none to go by."""
+    refuse_unmarked(facts, subject, trial)
+    assert trial.mark is not None
+    return trial.mark
 
 
 def _side(edges: tuple[Value, Value], facts: Facts, subject: Subject) -> str:

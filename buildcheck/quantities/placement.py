@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from buildcheck.facts import Facts
 from buildcheck.formulas import mark, rocker
-from buildcheck.quantities.geometry import READ_CONTACTS, pivot_is_free
-from buildcheck.quantities.marks import is_roller, mark_offset, tip_diameter
+from buildcheck.quantities.geometry import READ_CONTACTS, pivot_is_free, spoken_of
+from buildcheck.quantities.marks import edges_of, is_roller, mark_offset, offset_of, tip_diameter
 from buildcheck.quantities.valvetrain import gross_lift
 from buildcheck.subjects import Subject
-from buildcheck.trials import last_mark
 from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, widened
 
 
@@ -26,12 +25,12 @@ def offset_at_narrowest(facts: Facts, subject: Subject) -> Value:
     lean, q, centre = (
         facts.optional("rockers.stud_lean") or exact(0.0, "angle"),
         facts.get("height_error", subject),
-        facts.get("mark_offset", subject),
+        offset_of(facts, subject, spoken_of(facts, subject)),
     )
     if lean.si and not q.sign_known:
         raise Undecided(READ_CONTACTS, q.places)
-    trial, tip = last_mark(facts, subject), tip_diameter(facts, subject)
-    if trial.mark is not None and mark.reaches_edge(trial.mark[0].si, trial.mark[1].si, tip.si):
+    edges, tip = edges_of(facts, subject, spoken_of(facts, subject)), tip_diameter(facts, subject)
+    if mark.reaches_edge(edges[0].si, edges[1].si, tip.si):
         raise Undecided("the mark reaches the tip's edge, so its centre cannot be told", centre.places)
     arm, lift = facts.field("rockers.valve_arm"), gross_lift(facts, subject)
     found = derive("length", rocker.centre_at_narrowest, arm, lift, q._replace(parts={}), centre, lean)

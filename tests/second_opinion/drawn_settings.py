@@ -202,6 +202,9 @@ def _valve(drawn: Set, key: tuple[int, str]) -> dict[str, Any]:
             trials.insert(0, {"length": drawn.said(drawn.lengths[key] - 0.04), "shim": drawn.said(0.03)})
     if drawn.number % 8 == 3 and key == (1, "intake") and drawn.mount[1] != "nut":
         trials.append({"length": drawn.said(drawn.lengths[key] + 0.030)})
+    if drawn.number % 3 == 1 and key[0] % 2:
+        run = {"springs": "running", "lifter": "solid" if drawn.solid else "hydraulic"}
+        trials.append({"mark": {"from": "0.150 in", "to": "0.190 in"}} | run)
     return {"cylinder": key[0], "valve": key[1], "trials": trials}
 
 

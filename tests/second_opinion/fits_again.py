@@ -98,7 +98,7 @@ def moved(valve: Valve) -> set[str]:
 
 def _pair(valve: Valve, before: Mapping[str, Any], after: Mapping[str, Any]) -> set[str]:
     """Nothing where the rods were as long, or nobody knows, the shims differed, or there is nothing to compare."""
-    if not (valve.of_known_length(before) and valve.of_known_length(after)):
+    if not all("length" in trial and valve.of_known_length(trial) for trial in (before, after)):
         return set()
     if abs(lower(valve, before)[0] - lower(valve, after)[0]) > 1e-9:
         return set()

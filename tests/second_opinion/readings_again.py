@@ -42,6 +42,12 @@ class Valve:
         return dict(self.entry["trials"][-1])
 
     @property
+    def stands(self) -> dict[str, Any]:
+        """The trial whose pivot's height is asked: under a nut the last of known length."""
+        own = [trial for trial in self.entry["trials"] if "length" in trial or not self.engine.nut]
+        return dict(own[-1])
+
+    @property
     def rocker(self) -> Rocker:
         return self.engine.rocker(self.key[1])
 
@@ -144,13 +150,13 @@ def lines(valve: Valve) -> Iterator[Judged]:
 
 
 def lower(valve: Valve, trial: Mapping[str, Any]) -> tuple[float, float]:
-    """How much lower a trial's pivot stood than the last's, m, and the standard uncertainty of that."""
+    """How much lower a trial's pivot stood than the one asked of, m, and the standard uncertainty of that."""
     rocker, rockers = valve.rocker, valve.engine.said["rockers"]
     if rockers["adjuster"] != "nut":
-        shims = [one(each.get("shim", rockers.get("shim", "0 in"))) for each in (trial, valve.last)]
+        shims = [one(each.get("shim", rockers.get("shim", "0 in"))) for each in (trial, valve.stands)]
         return shims[1] - shims[0], 0.0
     repeats = one(valve.engine.said["marks"].get("zero_lash_repeatability", "0 in")) / 2
-    here, last = read(valve.engine, dict(trial)), read(valve.engine, valve.last)
+    here, last = read(valve.engine, dict(trial)), read(valve.engine, valve.stands)
     return (last.si - here.si) / rocker.per_height, sqrt(here.u**2 + repeats**2) / rocker.per_height
 
 
@@ -161,7 +167,8 @@ def scanned(valve: Valve) -> Scan | None:
     """
     band = quantity(valve.engine.said["marks"].get("contact_band", "0 in"))
     fixed = valve.engine.said["rockers"]["adjuster"] != "nut"
-    trials = [_reading(valve, trial) for trial in valve.entry["trials"] if fixed or valve.of_known_length(trial)]
+    known = [trial for trial in valve.entry["trials"] if fixed or "length" in trial]
+    trials = [_reading(valve, trial) for trial in known if fixed or valve.of_known_length(trial)]
     if "contact_band" not in valve.engine.said["marks"] and any(trial.lines for trial in trials):
         trials = [Reading(trial.lower, trial.u, None, trial.lines) for trial in trials]
     return scan(valve.rocker, trials, valve.u_edge, band.u)
@@ -176,7 +183,7 @@ def _reading(valve: Valve, trial: Mapping[str, Any]) -> Reading:
 
 def centre_at_narrowest(valve: Valve, error: float) -> float:
     """From the tip's centre, m: the mark's centre carried to where the pivot stands at mid-lift, up its own stud."""
-    start, end = valve.edges(valve.last) or (exactly(0.0), exactly(0.0))
+    start, end = valve.edges(valve.stands) or (exactly(0.0), exactly(0.0))
     off = (start + end - valve.tip).nominal_value / 2
     moved = middle(valve.rocker, 0.0) - middle(valve.rocker, error)
     return float(off + moved + error * valve.rocker.lean)

@@ -25,6 +25,11 @@ class Untold(Exception):
     """Something that was not written, without which nothing can be said."""
 
 
+def _found(trials: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Without the marks that were made with the rod to be run, which is no longer at zero lash."""
+    return [trial for trial in trials if "length" in trial or "turns" in trial]
+
+
 @dataclass(frozen=True)
 class Bench:
     """One build's files; what stands once in them is one source of doubt, however often it is used."""
@@ -94,10 +99,12 @@ class Bench:
     def _zero(self, key: Key) -> UFloat:
         """Mean of the repeats, their spread joined; gauge and feel are taken to be wrong for each reading by itself.
 
-        What was read on a lifter of unknown height repeats nothing, unless the last trial stood on it too.
+        On a lifter of unknown height a reading repeats nothing, unless the last with a length stood on it too.
         """
+        if not self.repeats(key):
+            raise Untold("no length over this shim")
         readings = [self._reading(trial) + self._stood(key, trial) for trial in self.repeats(key) if self._known(trial)]
-        self._stood(key, self.trials[key][-1])
+        self._stood(key, _found(self.trials[key])[-1])
         found = sum(readings) / len(readings)
         if len(readings) > 1 and (spread := stdev(one.nominal_value for one in readings)) > 0:
             found += ufloat(0, spread / sqrt(len(readings)))
@@ -105,11 +112,11 @@ class Bench:
 
     def found_apart(self, key: Key) -> UFloat | None:
         """The farthest apart of the lengths that repeat the last: on its own lifter, or on any where all are known."""
-        repeats = self.repeats(key)
-        if self._known(repeats[-1]):
+        repeats, last = self.repeats(key), _found(self.trials[key])[-1]
+        if self._known(last):
             found = [self._reading(trial) + self._stood(key, trial) for trial in repeats if self._known(trial)]
         else:
-            found = [self._reading(trial) for trial in repeats if self._stand_in(trial) == self._stand_in(repeats[-1])]
+            found = [self._reading(trial) for trial in repeats if self._stand_in(trial) == self._stand_in(last)]
         found.sort(key=lambda length: length.nominal_value)
         return found[-1] - found[0] if len(found) > 1 else None
 
@@ -117,9 +124,10 @@ class Bench:
         return trial.get("lifter", self.said["marks"]["lifter"]), self._cup(trial)
 
     def repeats(self, key: Key) -> list[dict[str, Any]]:
-        """The trials over the shim of the last."""
-        shims = [quantity(trial.get("shim", "0 in")).si for trial in self.trials[key]]
-        return [trial for trial, shim in zip(self.trials[key], shims, strict=True) if abs(shim - shims[-1]) < 1e-9]
+        """The trials over the shim of the last on which zero lash was found."""
+        stands = quantity(self.trials[key][-1].get("shim", "0 in")).si
+        found = _found(self.trials[key])
+        return [trial for trial in found if abs(quantity(trial.get("shim", "0 in")).si - stands) < 1e-9]
 
     def _cup(self, trial: dict[str, Any]) -> str | None:
         """A cup height written for all is that of the lifter written for all."""
@@ -162,7 +170,9 @@ class Bench:
 
     def roughly(self, valve: str) -> float:
         """A rod of the type: the middle of those measured, whatever they stood on."""
-        read = [self._reading(trials[-1]).nominal_value for key, trials in self.trials.items() if key[1] == valve]
+        read = [
+            self._reading(_found(trials)[-1]).nominal_value for key, trials in self.trials.items() if key[1] == valve
+        ]
         if not read:
             raise Untold("no rod of the type")
         return mean(read)
