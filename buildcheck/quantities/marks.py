@@ -14,6 +14,7 @@ from buildcheck.trials import (
     is_hydraulic,
     last_mark,
     mark_slip,
+    refuse_contact,
     refuse_unmarked,
     trials,
 )
@@ -40,12 +41,17 @@ def offset_of(facts: Facts, subject: Subject, trial: Trial) -> Value:
 def mark_edge_margin(facts: Facts, subject: Subject) -> Value:
     """Least distance from the mark to the tip's edge, m, as sure as that edge is: a second one as near adds nothing.
 
-    Raises Contradiction where the tip cannot bear such a mark: the other rules of that mark are only open then.
+    A mark written as ending beyond the tip has run off, slip of the pen or not; its other rules are open then.
+    Raises Contradiction where it ends before it begins.
     """
-    mark_read = trials(facts, subject)[-1].mark
-    if mark_read is not None and (slip := mark_slip(facts, subject, mark_read)) is not None:
+    edges = trials(facts, subject)[-1].mark
+    slip = mark_slip(facts, subject, edges) if edges is not None else None
+    if edges is None or slip is None:
+        edges = edges_of(facts, subject, last_mark(facts, subject))
+    elif edges[0].si > edges[1].si:
         raise Contradiction(slip.reason, slip.places)
-    read = (*edges_of(facts, subject, last_mark(facts, subject)), tip_diameter(facts, subject))
+    refuse_contact(facts, subject)
+    read = (*edges, tip_diameter(facts, subject))
     near = derive("length", lambda *at: mark.edge_margins(*at)[0], *read)
     far = derive("length", lambda *at: mark.edge_margins(*at)[1], *read)
     return min(near, far, key=lambda side: side.si)
