@@ -34,10 +34,10 @@ def told(**known: object) -> dict[str, str]:
 @pytest.mark.parametrize(
     ("known", "text"),
     [
-        ({}, "none to go by on the last trial"),
+        ({}, "none on the last trial"),
         ({"width": value(0.030, 0.004)}, "0.0300 in ± 0.0040 in wide"),
         ({"width": value(0.030), "least": value(0.0255)}, "0.0300 in wide (least possible 0.0255 in)"),
-        ({"least": value(0.0255)}, "none to go by on the last trial"),
+        ({"least": value(0.0255)}, "none on the last trial"),
         ({"offset": value(0.005, 0.003)}, "centre 0.0050 in ± 0.0030 in to the far side"),
         ({"offset": value(-0.005, 0.003)}, "centre 0.0050 in ± 0.0030 in to the pivot side"),
         ({"offset": value(0.0)}, "centre in the middle"),

@@ -69,7 +69,7 @@ def mark(advice: Advice, system: str) -> str:
     if advice.margin is not None:
         clear = advice.margin.si > 0
         parts.append(f"{_length(advice.margin.si, system)} clear of the edge" if clear else "run off the tip's edge")
-    return ", ".join(parts) or ("" if advice.marked else "none to go by on the last trial")
+    return ", ".join(parts) or ("" if advice.marked else "none on the last trial")
 
 
 def pivot(advice: Advice, system: str) -> str:
