@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -150,3 +151,11 @@ def test_field_kinds(path: str, kind: str) -> None:
 def test_field_kinds_know_builds_only() -> None:
     assert not [path for path in field_kinds() if path.split(".")[0] in ("rule", "buildcheck")]
     assert set(field_kinds().values()) <= {*KINDS, "count", "text"}
+
+
+def test_ranges_and_needs_are_those_agreed() -> None:
+    """A range widened or a need dropped by accident is seen: change the list in the same commit, on purpose."""
+    told = [f"{path}: {' to '.join(schema['x-plausible'])}" for path, schema, _ in ALL if "x-plausible" in schema]
+    told += [f"{path}: needs {', '.join(schema['required'])}" for path, schema, _ in ALL if "required" in schema]
+    agreed = Path(__file__).parent / "schema_ranges.txt"
+    assert told == agreed.read_text(encoding="utf-8").splitlines()
