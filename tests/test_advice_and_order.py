@@ -126,6 +126,13 @@ def test_a_mark_that_ran_off_gets_a_first_step_or_none(
         assert "no shim centres what is left of it" in advice["texts"]["cure"]
 
 
+def test_a_mark_as_wide_as_its_tip_asks_for_a_wider_one(told: Any, tmp_path: Path) -> None:
+    advice, checked = told(lay_out(tmp_path, mark(0, 8.0)))
+    assert (advice["step"]["action"], advice["needs_work"], checked["verdict"]) == ("wider tip", True, "fail")
+    assert "Fit a lash cap with a wider flat" in advice["texts"]["cure"]
+    assert advice["texts"]["next"] == "Leave the push rod alone, fit that, and mark again."
+
+
 BARE, SHIMMED = "length: 229.10 mm", "length: 230.84 mm, shim: 1.0 mm, mark: {from: 2.0 mm, to: 6.0 mm}"
 
 

@@ -36,6 +36,10 @@ WEAK = (
 )
 FIT_THAT = "Fit that, tighten to the maker's torque, find zero lash anew, mark again. Order nothing before."
 OFF_CENTRE = "Fit a rocker with another arm, move its pedestal or guide plate, see the stud's lean, or fit a lash cap."
+WIDER_TIP = (
+    "The mark is in the middle and runs off all the same: no setting keeps it on this tip. Fit a lash cap with a wider "
+    "flat, or rockers whose mark is narrower."
+)
 ANOTHER_PLACE = "Fit a rocker with another arm, or move its stand or the guide plate."
 NO_ROD_MOVES = (
     "On this mount the push rod cannot move the mark: its length sets preload or lash alone, or where the screw ends."
@@ -94,6 +98,8 @@ def cure(advice: Advice, system: str) -> str:
     if advice.off_centre is not None:
         where = _side(advice.off_centre, system)
         told.append(f"At its narrowest the mark would lie {where}: no push rod length cures that. {OFF_CENTRE}")
+    elif step.action == "wider tip":
+        told.append(WIDER_TIP)
     elif step.action == "move the centre" and step.why:
         told.append(f"{_sentence(step.why)} {ANOTHER_PLACE}")
     return " ".join(told)
@@ -121,6 +127,8 @@ def to_do(advice: Advice, system: str) -> str:
         case "move the centre":
             stays = "The mark may stay where it is. To have it in the middle: leave" if step.may_stay else "Leave"
             return f"{stays} the push rod alone, move the centre, and mark again."
+        case "wider tip":
+            return "Leave the push rod alone, fit that, and mark again."
         case "fill in":
             return f"Fill in first: {step.why}."
         case "clear the retainer" | "mark again":

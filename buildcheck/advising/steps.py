@@ -18,7 +18,7 @@ from buildcheck.values import NotApplicable, Undecided, Value, derive, exact
 
 Action = Literal[
     "change height", "change length", "clear the retainer", "fill in", "finer gauge", "mark again",
-    "move the centre", "none", "read contacts", "repeat",
+    "move the centre", "none", "read contacts", "repeat", "wider tip",
 ]  # fmt: skip
 
 RAN_OFF = "the mark ran off the tip, so this is a first step only"
@@ -85,11 +85,12 @@ def shoe_step(facts: Facts, subject: Subject) -> Step:
     offset = facts.get("mark_offset", subject)
     limits = [facts.bound(rule, "at_most", subject).si for rule in ("mark-centred", "mark-near-centre")]
     off = abs(offset.si) + offset.expanded
+    on_tip = facts.get("mark_edge_margin", subject).si > 0
     if off <= min(limits):
-        return Step("none")
+        return Step("none" if on_tip else "wider tip")
     free = geometry.pivot_is_free(facts)
     action: Action = "change length" if free else "change height"
-    if facts.get("mark_edge_margin", subject).si <= 0:
+    if not on_tip:
         rise = _first_rise(facts, subject)
         return _moved(facts, subject, Step(action, RAN_OFF), rise) if rise else Step("move the centre", NOTHING_LEFT)
     if abs(offset.si) <= offset.expanded:
