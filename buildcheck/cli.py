@@ -8,9 +8,12 @@ from collections.abc import Sequence
 from contextlib import suppress
 from importlib import import_module
 from io import TextIOWrapper
-from typing import TextIO
 
 from buildcheck import __version__
+
+TYPE_CHECKING = False  # as type checkers take it: importing typing costs more than telling the version
+if TYPE_CHECKING:
+    from typing import TextIO
 
 
 def main(argv: Sequence[str] | None = None) -> int:

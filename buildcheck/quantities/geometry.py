@@ -154,7 +154,10 @@ def length_change_for_mark(facts: Facts, subject: Subject) -> Value:
 
 def shoe_raise(facts: Facts, subject: Subject) -> Value:
     """Height by which to raise the pivot to centre a shoe tip's mark, m; where none does, to bring it nearest."""
-    return derive("length", shoe.shoe_rise_to_centre, *_shoe_mark(facts, subject))
+    found: Value = facts.once(
+        ("shoe raise", subject), lambda: derive("length", shoe.shoe_rise_to_centre, *_shoe_mark(facts, subject))
+    )
+    return found
 
 
 def refuse_out_of_reach(facts: Facts, subject: Subject) -> None:
