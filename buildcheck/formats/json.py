@@ -39,8 +39,14 @@ def _lines(data: Any, depth: int = 2) -> str:
     if not depth or not isinstance(data, dict | list) or not data:
         return _encode(data)
     if isinstance(data, list):
-        return "[\n" + ",\n".join(_lines(one, depth - 1) for one in data) + "]"
+        return _rows(data)
     return "{" + ",\n".join(f"{_encode(key)}: {_lines(one, depth - 1)}" for key, one in data.items()) + "}"
+
+
+def _rows(rows: list[dict[str, Any]]) -> str:
+    """Objects of the same keys, one a line: their first key begins no other, and no text has a bare quotation mark."""
+    row = f'{{"{next(iter(rows[0]))}": '
+    return "[\n" + _encode(rows)[1:-1].replace(f"}}, {row}", f"}},\n{row}") + "]"
 
 
 def dumped(data: Any) -> str:
