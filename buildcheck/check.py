@@ -16,7 +16,7 @@ from buildcheck.judging.results import Result, verdict
 from buildcheck.judging.rule import Rule, RuleSet
 from buildcheck.ordering.order import Order, order
 from buildcheck.quantities.table import QUANTITIES
-from buildcheck.subjects import BUILD, Subject, subjects
+from buildcheck.subjects import BUILD, Subject, on_each_cylinder
 from buildcheck.values import Value
 
 
@@ -103,11 +103,11 @@ def _alike(results: Sequence[Result]) -> bool:
     return len(said) == 1
 
 
-def _spread_out(subject: Subject, facts: Facts) -> list[Subject]:
+def _spread_out(subject: Subject, facts: Facts) -> Sequence[Subject]:
     """A build or valve type as its cylinders, where any file says that cylinders differ."""
     if subject.cylinder is not None or not facts.has_overrides:
-        return [subject]
-    return [subject._replace(cylinder=each.cylinder) for each in subjects("cylinder", facts.cylinders)] or [subject]
+        return (subject,)
+    return on_each_cylinder(subject, facts.cylinders)
 
 
 def _limit_lookup(rules: RuleSet, limits: Limits, granted: Sequence[Granted]) -> LimitLookup:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 from typing import NamedTuple
 
 VALVE_TYPES = ("intake", "exhaust")
@@ -17,13 +17,12 @@ class Subject(NamedTuple):
     @property
     def key(self) -> str:
         """``3/exhaust``, ``exhaust``, ``3`` or an empty string."""
-        return "/".join(str(part) for part in (self.cylinder, self.valve) if part is not None)
+        return _key(self)
 
     @property
     def text(self) -> str:
         """In words: ``cylinder 3 exhaust``."""
-        words = [f"cylinder {self.cylinder}"] if self.cylinder is not None else []
-        return " ".join([*words, self.valve] if self.valve else words)
+        return _text(self)
 
     @property
     def order(self) -> tuple[int, int]:
@@ -35,9 +34,26 @@ class Subject(NamedTuple):
 BUILD = Subject()
 
 
+@lru_cache(maxsize=1000)
+def _key(subject: Subject) -> str:
+    return "/".join(str(part) for part in subject if part is not None)
+
+
+@lru_cache(maxsize=1000)
+def _text(subject: Subject) -> str:
+    words = [f"cylinder {subject.cylinder}"] if subject.cylinder is not None else []
+    return " ".join([*words, subject.valve] if subject.valve else words)
+
+
 @cache
 def subjects(for_each: str, cylinders: int) -> tuple[Subject, ...]:
     """All subjects of a kind in a build of so many cylinders, in order."""
     numbers: list[int | None] = list(range(1, cylinders + 1)) if for_each in ("cylinder", "valve") else [None]
     valves: tuple[str | None, ...] = VALVE_TYPES if for_each in ("valve_type", "valve") else (None,)
     return tuple(Subject(number, valve) for number in numbers for valve in valves)
+
+
+@cache
+def on_each_cylinder(subject: Subject, cylinders: int) -> tuple[Subject, ...]:
+    """A build or valve type as the cylinders that it is of; itself where there are none yet."""
+    return tuple(subject._replace(cylinder=number) for number in range(1, cylinders + 1)) or (subject,)

@@ -66,7 +66,7 @@ class Value(NamedTuple):
     @property
     def expanded(self) -> float:
         """Expanded uncertainty U = 2u (k = 2), JCGM 100:2008, 5.1.2 and 6.2.1."""
-        return expanded_uncertainty(self.parts.values())
+        return expanded_uncertainty(self.parts.values()) if self.parts else 0.0
 
     def saying(self, said: str) -> Value:
         """The same value with a remark."""
