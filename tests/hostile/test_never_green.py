@@ -164,8 +164,10 @@ def test_an_error_of_our_own(installed: Path) -> None:
     assert done.stdout.splitlines() == [f"eider/build.yaml:1:1: {why} [input]", NOT_JUDGED]
 
 
-@pytest.mark.parametrize("form", ["json", "github", "sarif", "junit", "gitlab", "summary", "text"])
-@pytest.mark.parametrize("count", [1, 40])
+@pytest.mark.parametrize(
+    ("form", "count"),
+    [("json", 20), ("json", 1), ("github", 1), ("sarif", 1), ("junit", 1), ("gitlab", 1), ("summary", 1), ("text", 1)],
+)
 def test_an_error_of_our_own_leaves_the_other_builds_their_results(
     installed: Path, tmp_path: Path, form: str, count: int
 ) -> None:
