@@ -73,6 +73,11 @@ class Value(NamedTuple):
         return self._replace(said=said)
 
 
+def remarks(*said: str) -> str:
+    """Several remarks as one; an empty one is none."""
+    return "; ".join(filter(None, said))
+
+
 def exact(si: float, kind: str) -> Value:
     """A value without uncertainty or place: a definition, a count, a default."""
     return Value(si, kind)

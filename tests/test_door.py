@@ -17,8 +17,8 @@ VERSION = f"buildcheck {version('buildcheck')}\n"
 
 
 def test_the_version_is_told_without_reading_the_command_line() -> None:
-    code = "import sys; from buildcheck.cli import main; main(['--version']); sys.exit(bool(DEAR & {*sys.modules}))"
-    code = code.replace("DEAR", "{'argparse', 'typing'}")
+    code = "import sys; from buildcheck.cli import main; main(['--version']); "
+    code += "sys.exit(bool({'argparse', 'typing'} & {*sys.modules}))"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert (done.stdout, done.stderr, done.returncode) == (VERSION, "", 0)
 

@@ -234,7 +234,7 @@ def _sentence(reason: str) -> str:
 
 def _side(offset: Value, system: str) -> str:
     side = "far" if offset.si > 0 else "pivot"
-    nothing = not _length(abs(offset.si), system).strip("0. inm")
+    nothing = _length(abs(offset.si), system) == _length(0.0, system)
     return "in the middle" if nothing else f"{shown_size(offset, system)} to the {side} side"
 
 

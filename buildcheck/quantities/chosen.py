@@ -12,7 +12,7 @@ from buildcheck.quantities.lengths import adjuster_turns, preload_aim, rod_toler
 from buildcheck.reading.documents import Node
 from buildcheck.subjects import Subject
 from buildcheck.trials import is_hydraulic
-from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, widened
+from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, remarks, widened
 
 
 def chosen_length(facts: Facts, subject: Subject) -> Value:
@@ -64,7 +64,7 @@ def length_misfit(facts: Facts, subject: Subject) -> Value:
         return Value(want.misfit(nearest.measured), "length", {}, stock_places(facts), made + assumed)
     off, asked = want.misfit(chosen.si), facts.told("length_asked", subject)
     said = [f"{_allowed(facts, want)}{assumed}" if off else "", asked.said if asked is not None else ""]
-    return Value(off, "length", {}, chosen.places, "; ".join(filter(None, said)))
+    return Value(off, "length", {}, chosen.places, remarks(*said))
 
 
 def _allowed(facts: Facts, want: Wanted) -> str:

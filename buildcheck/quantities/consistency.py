@@ -137,7 +137,7 @@ def _checker(facts: Facts) -> Iterator[Slip]:
         if turns is not None and facts.reading(turns, "ratio").si > most.si:
             yield turns.place, f"the checking rod's thread lets go beyond {most.si:g} turns, its most_turns"
         if length is not None and zero is not None and pitch is not None:
-            out = (float(parse(str(length.value), "length").si) - zero.si) / pitch
+            out = (facts.reading(length, "length").si - zero.si) / pitch
             if not -1 <= out <= most.si + 1:
                 yield length.place, f"the checking rod does not reach this length: it would stand {out:.1f} turns out"
 

@@ -24,7 +24,7 @@ from buildcheck.trials import (
     trials,
     why_no_length,
 )
-from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, widened
+from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, remarks, widened
 
 INCLINATION_SHARE = 0.05
 """Expanded share by which an unknown push rod inclination can shift the length a height asks for (ordinary case)."""
@@ -96,7 +96,7 @@ def height_error(facts: Facts, subject: Subject) -> Value:
         "length",
         {f"the fit of the trials of {subject.text}": spread},
         places,
-        "; ".join([*filter(None, [_left_out(facts, subject)]), *_lone_lines(facts, subject)]),
+        remarks(_left_out(facts, subject), *_lone_lines(facts, subject)),
         one_height,
     )
 
@@ -220,7 +220,7 @@ def preload_by_bolt(facts: Facts, subject: Subject) -> Value:
     if turns is None or not is_hydraulic(facts):
         raise NotApplicable("no bolt_turns are written" if turns is None else "solid lifters have lash, not preload")
     per_turn = _pulled_down(facts, subject, facts.pitch(holding_thread(facts)))
-    said = "; ".join(filter(None, (f"{turns.si:g} turns of the bolt", per_turn.said)))
+    said = remarks(f"{turns.si:g} turns of the bolt", per_turn.said)
     return derive("length", lambda n, each: n * each, turns, per_turn, said=said)
 
 

@@ -8,7 +8,7 @@ from buildcheck.formulas import growth
 from buildcheck.quantities.materials import metal, metal_as_such
 from buildcheck.subjects import Subject
 from buildcheck.trials import is_hydraulic, same_type, trials
-from buildcheck.values import NotApplicable, Undecided, Value, derive, exact
+from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, remarks
 
 ASSEMBLY = exact(293.15, "temperature").saying("assembly at 68 degF (20 degC) assumed")
 RUNNING = exact(366.4833, "temperature").saying("running at 200 degF (93 degC) assumed")
@@ -30,7 +30,7 @@ def gap_growth(facts: Facts, subject: Subject) -> Value:
     rod = _grown(_rod_length(facts, subject), _coefficient(facts, "pushrods.material"), rise)
     excess = _stem_excess(facts, subject, assembly, head, rise)
     ratio = facts.field("rockers.ratio", subject)
-    said = _remarks(assembly.said, running.said, excess.said)
+    said = remarks(assembly.said, running.said, excess.said)
     return derive(
         "length",
         lambda up, long, r, more: growth.gap_growth(up, long, r, up + more),
@@ -54,7 +54,7 @@ def lash_hot(facts: Facts, subject: Subject) -> Value:
         return lash
     gap, ratio = facts.get("gap_growth", Subject(None, subject.valve)), facts.field("rockers.ratio", subject)
     untold = "" if facts.node("cam.lash_at") is not None else "lash_at is not written, the card's lash is taken as cold"
-    return derive("length", growth.lash_hot, lash, gap, ratio, said=_remarks(untold, gap.said))
+    return derive("length", growth.lash_hot, lash, gap, ratio, said=remarks(untold, gap.said))
 
 
 def _lash_set(facts: Facts, subject: Subject) -> Value:
@@ -88,10 +88,6 @@ def lash_at_assembly(facts: Facts, subject: Subject) -> Value:
             raise
         return stated.saying(f"the growth of the gap is left out of the lash stated hot: {reason.reason}")
     return derive("length", lambda hot, grown, r: hot - r * grown, stated, gap, facts.field("rockers.ratio", subject))
-
-
-def _remarks(*said: str) -> str:
-    return "; ".join(filter(None, said))
 
 
 def _grown(length: Value, coefficient: Value, rise: Value) -> Value:

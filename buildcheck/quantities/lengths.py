@@ -12,7 +12,7 @@ from buildcheck.quantities.growth import lash_at_assembly
 from buildcheck.quantities.heels import refuse_off_heel
 from buildcheck.subjects import Subject
 from buildcheck.trials import Trial, cup_step, is_hydraulic, last_with_length, trials, why_no_length
-from buildcheck.values import NotApplicable, Undecided, Value, derive, difference, widened
+from buildcheck.values import NotApplicable, Undecided, Value, derive, difference, remarks, widened
 
 NO_SCREW_AT = "screw_at is not written: the screw is taken to have stood where it should"
 
@@ -75,7 +75,7 @@ def length_asked(facts: Facts, subject: Subject) -> Value:
 def asked_with(facts: Facts, subject: Subject, measured: Value) -> Value:
     """What a zero-lash length asks for, m: the lifter's cup, the screw's stand, then preload or lash."""
     cup = cup_difference(facts, subject)
-    remark = "; ".join(filter(None, [cup.said, NO_SCREW_AT if screw_at_missing(facts) else ""]))
+    remark = remarks(cup.said, NO_SCREW_AT if screw_at_missing(facts) else "")
     if facts.text("rockers.adjuster") == "screw" and (stood := facts.optional("rockers.screw_at")) is not None:
         measured = plus(measured, stood)
     if is_hydraulic(facts):
@@ -87,7 +87,7 @@ def asked_with(facts: Facts, subject: Subject, measured: Value) -> Value:
         "length",
         lambda length, c, at_valve, r: rods.length_asked(length, 0.0, c, 0.0, at_valve, r),
         measured, cup, lash, ratio,
-        said="; ".join(filter(None, [remark, lash.said])),
+        said=remarks(remark, lash.said),
     )  # fmt: skip
 
 

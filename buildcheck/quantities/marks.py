@@ -50,7 +50,8 @@ def mark_edge_margin(facts: Facts, subject: Subject) -> Value:
         edges = edges_of(facts, subject, last_mark(facts, subject))
     elif edges[0].si > edges[1].si:
         raise Contradiction(slip.reason, slip.places)
-    refuse_contact(facts, subject)
+    else:
+        refuse_contact(facts, subject)
     read = (*edges, tip_diameter(facts, subject))
     near = derive("length", lambda *at: mark.edge_margins(*at)[0], *read)
     far = derive("length", lambda *at: mark.edge_margins(*at)[1], *read)
