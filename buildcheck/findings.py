@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import posixpath
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -16,9 +17,18 @@ class Place(NamedTuple):
     def __str__(self) -> str:
         return f"{self.file}:{self.line}:{self.column}"
 
+    @property
+    def is_shared(self) -> bool:
+        """Whether it lies in a part, outside its build's folder."""
+        return self.file.startswith("../")
+
+    def under(self, folder: str) -> Place:
+        """The same place, counted from where the folder is that it is relative to."""
+        return self._replace(file=posixpath.normpath(posixpath.join(folder, self.file)))
+
     def said_of(self, build: str, message: str) -> str:
         """What is said of a build here, with its name where the place itself does not tell whose it is: in a part."""
-        return f"{build}: {message}" if self.file.startswith("../") else message
+        return f"{build}: {message}" if self.is_shared else message
 
 
 @dataclass(frozen=True, order=True, slots=True)

@@ -9,6 +9,7 @@ from pathlib import Path
 from shlex import quote
 
 from buildcheck.escape import at_line_start, one_line
+from buildcheck.files import real
 from buildcheck.laying_out import InTheWayError
 from buildcheck.run import not_taken_in
 from buildcheck.sources.git import UsageError
@@ -47,6 +48,6 @@ def run(options: argparse.Namespace) -> int:
 def _warn(build: Path) -> None:
     """Where the team's settings would leave the new build unchecked."""
     repository = repository_of(build)
-    seen = Path(os.path.relpath(build.resolve(), repository.root)).as_posix()
+    seen = Path(os.path.relpath(real(build), repository.root)).as_posix()
     if not repository.is_build(seen):
         print(f"buildcheck: {one_line(not_taken_in([seen]))}: write it there too", file=sys.stderr)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import posixpath
 from collections.abc import Iterable, Iterator
 
 from buildcheck.compare.comparison import Change, Comparison
@@ -80,5 +79,5 @@ def _input(one: Input, folder: str) -> str:
 
 def _at(place: Place, folder: str) -> str:
     """File and line: of the build's own file as it is called there, of a part from the repository's root."""
-    shared = place.file.startswith("../")
-    return f"{posixpath.normpath(posixpath.join(folder, place.file)) if shared else place.file}:{place.line}"
+    file = place.under(folder).file if place.is_shared else place.file
+    return f"{file}:{place.line}"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import posixpath
 from collections.abc import Iterable, Iterator
 
 from buildcheck.compare.comparison import Change, Comparison
@@ -72,5 +71,4 @@ def _input(one: Input, folder: str) -> str:
 
 
 def _place(place: Place, folder: str) -> str:
-    file = at_line_start(posixpath.normpath(posixpath.join(folder, place.file)))
-    return f"{file}:{place.line}:{place.column}"
+    return at_line_start(str(place.under(folder)))

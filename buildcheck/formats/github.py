@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from buildcheck.check import Checked
 from buildcheck.escape import one_line
 from buildcheck.findings import Place, Problem
-from buildcheck.formats.told import Told, from_top, placed, told, told_first
+from buildcheck.formats.told import Told, from_top, told, told_first
 from buildcheck.run import Frame
 from buildcheck.wording import outcome_shown
 
@@ -21,7 +21,7 @@ _IN_PROPERTY = {**_IN_TEXT, ":": "%3A", ",": "%2C"}
 def part(frame: Frame, checked: Checked) -> list[Told]:
     """A build's verdict, then its findings."""
     folder = from_top(frame, checked.build.folder)
-    place = placed(folder, Place("build.yaml"))
+    place = Place("build.yaml").under(folder)
     verdict = Told("verdict", "note", one_line(outcome_shown(checked)), (place,), folder, "")
     return [verdict, *told(frame, checked, together=True)]
 

@@ -10,7 +10,7 @@ from xml.etree.ElementTree import Element, SubElement
 from buildcheck.check import Checked
 from buildcheck.escape import one_line
 from buildcheck.findings import Place, Problem
-from buildcheck.formats.told import INPUT, from_top, placed
+from buildcheck.formats.told import INPUT, from_top
 from buildcheck.judging.results import Result
 from buildcheck.run import Frame
 from buildcheck.wording import level_shown, message_shown
@@ -37,7 +37,7 @@ def _suite(folder: str, problems: Iterable[Problem], results: Iterable[Result]) 
     suite = Element("testsuite", name=name)
     for problem in problems:
         case = _case(suite, f"{INPUT}: {problem.place} {problem.path}")
-        _tell(case, "error", INPUT, problem.message, placed(folder, problem.place))
+        _tell(case, "error", INPUT, problem.message, problem.place.under(folder))
     for result in results:
         _judged(_case(suite, f"{result.rule}: {result.subject.text or 'the build'}"), folder, result)
     _count(suite)
@@ -58,7 +58,7 @@ def _count(suite: Element) -> None:
 
 
 def _judged(case: Element, folder: str, result: Result) -> None:
-    place, message = placed(folder, result.place), message_shown(result)
+    place, message = result.place.under(folder), message_shown(result)
     if result.blocks:
         _tell(case, "failure", result.kind, message, place)
     elif result.kind != "pass":

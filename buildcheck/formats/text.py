@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import posixpath
 from collections.abc import Iterable, Iterator, Sequence
 
 from buildcheck.check import Checked
@@ -49,6 +48,5 @@ def problem_line(problem: Problem, folder: str, rule: str = "input") -> str:
 
 
 def _line(place: Place, folder: str, level: str, message: str, rule: str) -> str:
-    file = posixpath.normpath(posixpath.join(folder, place.file))
     said = one_line(place.said_of(folder, message))
-    return f"{at_line_start(file)}:{place.line}:{place.column}: {level}: {said} [{rule}]"
+    return f"{at_line_start(str(place.under(folder)))}: {level}: {said} [{rule}]"

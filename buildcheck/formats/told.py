@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import os
-import posixpath
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
@@ -75,7 +74,7 @@ def _unreadable(folder: str, problems: Iterable[Problem]) -> Iterator[Told]:
         data = f"{problem.place.file} {problem.path}"
         said = f"{problem.path}: {problem.message}" if problem.path else problem.message
         message = one_line(problem.place.said_of(folder, said))
-        yield Told(INPUT, "error", message, (placed(folder, problem.place),), folder, data)
+        yield Told(INPUT, "error", message, (problem.place.under(folder),), folder, data)
 
 
 def _finding(folder: str, group: Group) -> Told:
@@ -84,14 +83,9 @@ def _finding(folder: str, group: Group) -> Told:
         first.rule,
         level_shown(first),
         one_line(first.place.said_of(folder, finding_shown(group))),
-        tuple(placed(folder, place) for place in first.places),
+        tuple(place.under(folder) for place in first.places),
         folder,
         " ".join(subject.key for subject in group.subjects),
         first.kind == "fail",
         first.concession is not None,
     )
-
-
-def placed(folder: str, place: Place) -> Place:
-    """A place inside a folder, counted from where the folder is."""
-    return Place(posixpath.normpath(posixpath.join(folder, place.file)), place.line, place.column)
