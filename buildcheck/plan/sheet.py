@@ -10,6 +10,7 @@ from buildcheck.formulas.cam import CYCLE, apart, companion, turn
 from buildcheck.formulas.heel import Heel, on_heel
 from buildcheck.formulas.measuring_plan import Valve, measuring_plan
 from buildcheck.quantities.heels import RULE, reach
+from buildcheck.quantities.lengths import screw_at_missing
 from buildcheck.subjects import VALVE_TYPES, Subject
 from buildcheck.trials import measured
 from buildcheck.values import NotApplicable
@@ -86,8 +87,7 @@ def lay_out(facts: Facts, left: bool = False) -> Sheet:
     margins = {valve: facts.bound(RULE, "at_least", Subject(1, valve)).si for valve in VALVE_TYPES}
     stops.sort(key=lambda stop: stop.crank)  # to the whole degree, the last of two turns may be the first
     roller, bolted = _word(facts, "tip.type") != "shoe", _word(facts, "mount") in BOLTED
-    screws = _word(facts, "adjuster") == "screw" and not _word(facts, "screw_at")
-    return Sheet(tuple(stops), timings, margins, roller, bolted, screws)
+    return Sheet(tuple(stops), timings, margins, roller, bolted, screw_at_missing(facts))
 
 
 def _word(facts: Facts, key: str) -> str:

@@ -93,7 +93,8 @@ def asked_with(facts: Facts, subject: Subject, measured: Value) -> Value:
 
 def screw_at_missing(facts: Facts) -> bool:
     """Whether nobody wrote where the rockers' screws stood while measuring: they are taken to have stood right."""
-    return facts.text("rockers.adjuster") == "screw" and facts.node("rockers.screw_at") is None
+    adjuster = facts.node("rockers.adjuster")
+    return adjuster is not None and adjuster.value == "screw" and facts.node("rockers.screw_at") is None
 
 
 def preload_in_asked(facts: Facts, subject: Subject) -> Value:

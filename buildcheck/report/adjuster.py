@@ -20,7 +20,7 @@ def settings(facts: Facts) -> Iterator[str]:
             yield f"{subject.valve} {_past(facts, subject) if is_hydraulic(facts) else _back(facts, subject)}"
         except (Undecided, NotApplicable):
             continue
-    if facts.node("rockers.adjuster") is not None and screw_at_missing(facts):
+    if screw_at_missing(facts):
         yield NO_SCREW_AT
 
 
