@@ -2,6 +2,6 @@
 
 import sys
 
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 
 sys.exit(main())

@@ -7,11 +7,11 @@ from pathlib import Path
 
 from rewritten import ROOT, Edit, copied
 
-from buildcheck.build import Build, read_build
-from buildcheck.check import Checked, check_build
-from buildcheck.facts import Facts
-from buildcheck.quantities.table import QUANTITIES
-from buildcheck.run import Frame, frame_for
+from buildcheck.app.build_check import Checked, check_build
+from buildcheck.app.run import Frame, frame_for
+from buildcheck.build.build import Build, read_build
+from buildcheck.build.facts import Facts
+from buildcheck.registry.quantity_table import QUANTITIES
 
 SIX, EIGHT, FLAT, SHOE, CLOSED = (
     "example_build", "tests/builds/vee_eight_mm", "tests/builds/flat_four_solid", "tests/builds/inline_four_shoe",

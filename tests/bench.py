@@ -5,8 +5,8 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
-from buildcheck.check import Checked
-from buildcheck.run import run
+from buildcheck.app.build_check import Checked
+from buildcheck.app.run import run
 
 DEMO = Path(__file__).parent.parent / "example_build"
 GAUGES = """\

@@ -11,7 +11,7 @@ from garage import Garage, lay_out
 from judging import Judged, Told
 from rewritten import Edit, copied
 
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 
 
 @pytest.fixture

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 
 INTAKE, EXHAUST = (108.0, 270.0), (116.0, 280.0)
 ENGINES: dict[str, tuple[str, list[int], list[float] | None]] = {

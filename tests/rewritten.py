@@ -5,9 +5,9 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
-from buildcheck.check import Checked
-from buildcheck.judging.results import Result
-from buildcheck.run import run
+from buildcheck.app.build_check import Checked
+from buildcheck.app.run import run
+from buildcheck.rules.results import Result
 
 ROOT = Path(__file__).parent.parent
 Edit = tuple[str, str, str]

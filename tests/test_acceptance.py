@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from buildcheck.reading.documents import plain, read
-from buildcheck.schema.acceptance import UnknownKeyword, acceptance
+from buildcheck.schema.fast_validator import UnknownKeyword, acceptance
 from buildcheck.schema.fields import load_schema, schema_names
-from buildcheck.schema.refusals import refusals
+from buildcheck.schema.validation_errors import refusals
+from buildcheck.yamlio.documents import plain, read
 
 ROOT = Path(__file__).parents[1]
 FOLDERS = (ROOT / "example_build", ROOT / "tests" / "builds", ROOT / "buildcheck" / "starter", ROOT / "rules")

@@ -11,7 +11,7 @@ from plain_tip import most_to_the_far_side, rise_to_middle
 from rewritten import copied
 from twin import FILES, lay_out, mark
 
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 
 ARM, LIFT = 36.0, 6.8 * 1.35
 EIGHT = "mark: {from: 3.25 mm, to: 4.10 mm}, shut_at: 3.40 mm, open_at: 3.60 mm"

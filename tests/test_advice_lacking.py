@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from bench import DEMO
 
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 
 
 @pytest.fixture

@@ -12,7 +12,7 @@ import pytest
 from bench import GAUGES, PEDESTAL, SHOE, STUD, lay_out, trials
 from plain_tip import rise_to_middle
 
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 
 LOW = "length: 9.400 in, mark: {from: 0.140 in, to: 0.176 in}, shut_at: 0.1401 in, open_at: 0.165 in"
 HIGH = "length: 9.400 in, mark: {from: 0.140 in, to: 0.176 in}, shut_at: 0.165 in, open_at: 0.1401 in"

@@ -10,8 +10,8 @@ from judging import Judged
 from plain_tip import rise_to_middle
 from rewritten import Edit, rewritten
 
+from buildcheck.core.subject import Subject
 from buildcheck.ordering.order import wants
-from buildcheck.subjects import Subject
 
 SIX, VEE, FLAT, SHOE = (
     "example_build", "tests/builds/vee_eight_mm", "tests/builds/flat_four_solid", "tests/builds/inline_four_shoe",

@@ -6,11 +6,11 @@ from dataclasses import replace
 
 import pytest
 
-from buildcheck.advising import bench
-from buildcheck.advising.advice import Advice
-from buildcheck.advising.steps import Step
-from buildcheck.subjects import Subject
-from buildcheck.values import Value
+from buildcheck.advice.next_step import Step
+from buildcheck.advice.valve_advice import Advice
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Value
+from buildcheck.output import advice_wording as bench
 
 IN = 0.0254
 

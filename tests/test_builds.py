@@ -14,11 +14,11 @@ import pytest
 from simulate import Key, Train, as_read, best_order, ideal, length_read, trial
 from truths import DUNLIN, FLAT_FOUR, INLINE_FOUR, VEE_EIGHT
 
-from buildcheck.amounts.quantity import parse
-from buildcheck.check import Checked
-from buildcheck.reading.documents import plain
-from buildcheck.run import run
-from buildcheck.subjects import Subject
+from buildcheck.app.build_check import Checked
+from buildcheck.app.run import run
+from buildcheck.core.subject import Subject
+from buildcheck.units.quantity import parse
+from buildcheck.yamlio.documents import plain
 
 ROOT = Path(__file__).parent.parent
 BUILDS: dict[str, Train] = {

@@ -8,8 +8,8 @@ import pytest
 from altered import EIGHT, SIX, facts
 from rewritten import Edit
 
-from buildcheck.subjects import BUILD, Subject
-from buildcheck.values import Contradiction, Undecided
+from buildcheck.core.subject import BUILD, Subject
+from buildcheck.core.value import Contradiction, Undecided
 
 
 def card(opens: float, closes: float, valve: str) -> Edit:

@@ -93,7 +93,7 @@ def test_the_stage_asked_for_is_not_the_stage_written(judged: Judged) -> None:
 
 
 def test_not_yet_is_said_of_what_does_not_block_yet(judged: Judged, capsys: pytest.CaptureFixture[str]) -> None:
-    from buildcheck.cli import main
+    from buildcheck.cli.main import main
 
     told = judged(SIX, RUNS_OFF, options=["--stage", "measuring"])
     assert main(["check", told.build["folder"], "--stage", "measuring"]) == 0

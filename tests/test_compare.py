@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from history import ROOT, commit, git, replace
 
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 
 
 @pytest.fixture

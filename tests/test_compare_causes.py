@@ -11,14 +11,14 @@ from altered import FLAT, SIX, altered, as_it_is, shipped
 from bench import judged, trials
 from rewritten import Edit
 
-from buildcheck.check import Checked, check_build
-from buildcheck.compare.causes import under_old_limits
-from buildcheck.compare.comparison import Change
-from buildcheck.compare.flips import Flip, blocking, flips
-from buildcheck.compare.inputs import Input
-from buildcheck.compare.moved import Moved, Movement, moved
-from buildcheck.findings import Place
-from buildcheck.judging.rule import RuleSet
+from buildcheck.app.build_check import Checked, check_build
+from buildcheck.core.problem import Place
+from buildcheck.output.compare.causes import under_old_limits
+from buildcheck.output.compare.changed_inputs import Input
+from buildcheck.output.compare.changed_quantities import Moved, Movement, moved
+from buildcheck.output.compare.comparison import Change
+from buildcheck.output.compare.verdict_changes import Flip, blocking, flips
+from buildcheck.rules.rule import RuleSet
 
 RULE = "coil-bind-clearance"
 BIND = ("heads.yaml", "coil_bind_height: 1.060 in", "coil_bind_height: 1.190 in")

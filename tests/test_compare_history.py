@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from history import STEPS, git, write_history
 
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 
 TAGS = ["before", *STEPS]
 

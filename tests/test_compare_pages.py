@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from history import commit, git, write_history
 
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 
 Page = Callable[..., list[str]]
 

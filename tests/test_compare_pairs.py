@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.compare.sides import Side, pairs, side
-from buildcheck.sources.tree import DISK
+from buildcheck.output.compare.revision import Side, pairs, side
+from buildcheck.repo.file_tree import DISK
 
 TEAL = ("name: Teal\nstage: planning\n", "bore: 4.000 in\n")
 GOOSE = ("name: Goose\nstage: closed\n", "bore: 3.500 in\nstroke: 3.200 in\n")

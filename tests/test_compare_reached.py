@@ -9,13 +9,13 @@ import pytest
 from garage import BUILDS, EIDER, SMEW, TEAL, Garage
 from history import STEPS, write_history
 
-from buildcheck.cli import main
-from buildcheck.compare.comparison import compare
-from buildcheck.compare.reached import reached
-from buildcheck.compare.sides import Side, side
-from buildcheck.sources.commit import read_commit
-from buildcheck.sources.git import commit_named
-from buildcheck.sources.tree import DISK
+from buildcheck.cli.main import main
+from buildcheck.output.compare.changed_folders import reached
+from buildcheck.output.compare.comparison import compare
+from buildcheck.output.compare.revision import Side, side
+from buildcheck.repo.commit_tree import read_commit
+from buildcheck.repo.file_tree import DISK
+from buildcheck.repo.git import commit_named
 
 
 def _at(top: Path, revision: str) -> Side:

@@ -6,17 +6,17 @@ from dataclasses import replace
 
 import pytest
 
-from buildcheck.compare import wording
-from buildcheck.compare.aligned import aligned
-from buildcheck.compare.flips import Flip
-from buildcheck.compare.inputs import Input, changed_inputs
-from buildcheck.compare.moved import Moved, Movement
-from buildcheck.compare.states import GRAVITY, state
-from buildcheck.findings import Place
-from buildcheck.judging.results import Concession, Result
-from buildcheck.reading.documents import read
-from buildcheck.reading.nodes import Node
-from buildcheck.subjects import Subject
+from buildcheck.core.problem import Place
+from buildcheck.core.subject import Subject
+from buildcheck.output.compare import compare_wording as wording
+from buildcheck.output.compare.aligned_values import aligned
+from buildcheck.output.compare.changed_inputs import Input, changed_inputs
+from buildcheck.output.compare.changed_quantities import Moved, Movement
+from buildcheck.output.compare.severity import GRAVITY, state
+from buildcheck.output.compare.verdict_changes import Flip
+from buildcheck.rules.results import Concession, Result
+from buildcheck.yamlio.documents import read
+from buildcheck.yamlio.nodes import Node
 
 HERE = Place("marks.yaml", 3, 5)
 ALL, TWO, THREE = Subject(None, "intake"), Subject(2, "intake"), Subject(3, "intake")

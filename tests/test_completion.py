@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.arguments import COMMANDS, parser_for
-from buildcheck.cli import main
-from buildcheck.completion import SHELLS, commands
+from buildcheck.cli.arguments import COMMANDS, parser_for
+from buildcheck.cli.completion_scripts import SHELLS, commands
+from buildcheck.cli.main import main
 
 KNOWN = commands(parser_for(list(COMMANDS)), {"explain": ["mark-centred", "mark_offset", "stage"]})
 ASK = """\

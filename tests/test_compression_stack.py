@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from rewritten import as_it_is, results, rewritten
 
-from buildcheck.values import Undecided
+from buildcheck.core.value import Undecided
 
 SIX, FLAT = "example_build", "tests/builds/flat_four_solid"
 SWEPT = pi / 4 * 9.2075**2 * 9.525  # cc, 3.625 × 3.750 in

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.check import Checked
-from buildcheck.judging.results import Result
-from buildcheck.report.render import render
-from buildcheck.run import run
+from buildcheck.app.build_check import Checked
+from buildcheck.app.run import run
+from buildcheck.output.report.render import render
+from buildcheck.rules.results import Result
 
 ROOT = Path(__file__).parent.parent
 CENTRED = " {rule: mark-centred, cylinder: 1, valve: intake, up_to: %s, because: tips dressed, accepted_by: foreman}"

@@ -11,7 +11,7 @@ from bench import judged as laid_out
 from judging import Judged
 from twin import lay_out, mark
 
-from buildcheck.run import run
+from buildcheck.app.run import run
 
 EIGHT = "tests/builds/vee_eight_mm"
 NO_STOCK = ("pushrods.yaml", "to: 200.0 mm", "to: 190.0 mm")

@@ -9,8 +9,8 @@ import pytest
 from altered import CLOSED, altered, facts
 from rewritten import Edit, results
 
-from buildcheck.facts import Facts
-from buildcheck.values import NotApplicable, Undecided
+from buildcheck.build.facts import Facts
+from buildcheck.core.value import NotApplicable, Undecided
 
 IN = 0.0254
 LOG = "as_built.yaml"

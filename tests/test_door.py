@@ -10,14 +10,14 @@ from importlib.metadata import version
 
 import pytest
 
-from buildcheck.arguments import COMMANDS, parser_for
-from buildcheck.cli import main
+from buildcheck.cli.arguments import COMMANDS, parser_for
+from buildcheck.cli.main import main
 
 VERSION = f"buildcheck {version('buildcheck')}\n"
 
 
 def test_the_version_is_told_without_reading_the_command_line() -> None:
-    code = "import sys; from buildcheck.cli import main; main(['--version']); "
+    code = "import sys; from buildcheck.cli.main import main; main(['--version']); "
     code += "sys.exit(bool({'argparse', 'typing'} & {*sys.modules}))"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert (done.stdout, done.stderr, done.returncode) == (VERSION, "", 0)
@@ -63,7 +63,9 @@ def test_help_is_as_wide_as_the_terminal(monkeypatch: pytest.MonkeyPatch) -> Non
 
 
 def test_help_does_without_every_format_of_archives() -> None:
-    code = "import buildcheck.arguments as a, sys; a.parser_for([]).format_help(); sys.exit('shutil' in sys.modules)"
+    code = (
+        "import buildcheck.cli.arguments as a, sys; a.parser_for([]).format_help(); sys.exit('shutil' in sys.modules)"
+    )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
 
 

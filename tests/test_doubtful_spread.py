@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from bench import GAUGES, PEDESTAL, STUD, lay_out, trials
 
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 
 BAND = GAUGES.replace("contact_band: 0 in", "contact_band: 0.012 in")
 WIDE = "length: 9.400 in, mark: {from: 0.147 in, to: 0.179 in}"

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft7Validator, Draft202012Validator
 
-from buildcheck.cli import main
-from buildcheck.schema.exported import editor_schemas
+from buildcheck.cli.main import main
+from buildcheck.cli.scaffold import start
+from buildcheck.schema.editor_export import editor_schemas
 from buildcheck.schema.fields import schema_names
-from buildcheck.start import start
 
 Captured = pytest.CaptureFixture[str]
 

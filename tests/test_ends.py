@@ -9,8 +9,8 @@ import pytest
 from altered import FLAT, SIX, as_it_is, facts
 from judging import Judged
 
-from buildcheck.subjects import Subject
-from buildcheck.values import Undecided
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Undecided
 
 ENDS = "ends: {type: ball, ball_radius: 5/32 in, oil_hole: 0.080 in}\nmeasured_as: overall"
 TWO = (

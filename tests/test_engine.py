@@ -7,15 +7,15 @@ from math import inf, nan
 
 import pytest
 
-from buildcheck.build import STAGES
-from buildcheck.findings import Place
-from buildcheck.judging.engine import Terms, decision, judge
-from buildcheck.judging.limits import Limits
-from buildcheck.judging.results import Result
-from buildcheck.judging.rule import Rule
-from buildcheck.judging.ruleset import load_rules
-from buildcheck.subjects import Subject
-from buildcheck.values import Contradiction, NotApplicable, Undecided, Value
+from buildcheck.build.build import STAGES
+from buildcheck.core.problem import Place
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value
+from buildcheck.rules.engine import Terms, decision, judge
+from buildcheck.rules.limits import Limits
+from buildcheck.rules.results import Result
+from buildcheck.rules.rule import Rule
+from buildcheck.rules.rule_loader import load_rules
 
 RULES = load_rules()[0]
 HERE, CAM = Place("marks.yaml", 12, 5), Place("cam.yaml", 4, 13)

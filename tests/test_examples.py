@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.findings import Problem
-from buildcheck.judging.examples import run_examples
-from buildcheck.judging.rule import Example
-from buildcheck.judging.ruleset import load_rules
+from buildcheck.core.problem import Problem
+from buildcheck.rules.rule import Example
+from buildcheck.rules.rule_examples import run_examples
+from buildcheck.rules.rule_loader import load_rules
 
 RULE = """\
 id: deck-gap

@@ -11,16 +11,16 @@ import pytest
 from judging import Judged
 from rewritten import Edit
 
-from buildcheck.build import STAGES
-from buildcheck.cli import main
-from buildcheck.explain.fields import explain_field
-from buildcheck.explain.quantities import explain_quantity, formulas_of
-from buildcheck.explain.rules import explain_rule
-from buildcheck.explain.stages import MEANS
-from buildcheck.judging.limits import Limits
-from buildcheck.judging.rule import Rule
-from buildcheck.judging.ruleset import load_rules
-from buildcheck.quantities.table import QUANTITIES
+from buildcheck.build.build import STAGES
+from buildcheck.cli.main import main
+from buildcheck.output.explain.explain_field import explain_field
+from buildcheck.output.explain.explain_quantity import explain_quantity, formulas_of
+from buildcheck.output.explain.explain_rule import explain_rule
+from buildcheck.output.explain.explain_stage import MEANS
+from buildcheck.registry.quantity_table import QUANTITIES
+from buildcheck.rules.limits import Limits
+from buildcheck.rules.rule import Rule
+from buildcheck.rules.rule_loader import load_rules
 from buildcheck.schema.fields import field_kinds
 
 Captured = pytest.CaptureFixture[str]

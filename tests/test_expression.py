@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from buildcheck.judging.expression import Expression, ExpressionError, Literal, evaluate, expression, kind_of, names
-from buildcheck.judging.kinds import KindError
-from buildcheck.values import Undecided, Value
+from buildcheck.core.value import Undecided, Value
+from buildcheck.rules.dimensions import KindError
+from buildcheck.rules.expression import Expression, ExpressionError, Literal, evaluate, expression, kind_of, names
 
 VALUES = {"a": 6.0, "b": -2.0, "c.d": 4.0, "c.{valve}.e": 10.0}
 

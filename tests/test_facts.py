@@ -8,9 +8,9 @@ import pytest
 from judging import Judged
 from rewritten import Edit, rewritten
 
-from buildcheck.facts import Facts
-from buildcheck.subjects import BUILD, Subject
-from buildcheck.values import Undecided
+from buildcheck.build.facts import Facts
+from buildcheck.core.subject import BUILD, Subject
+from buildcheck.core.value import Undecided
 
 SIX, VEE, IN = "example_build", "tests/builds/vee_eight_mm", 0.0254
 GAP = "clearances.{valve}.rocker_to_stud"

@@ -7,9 +7,9 @@ from random import Random
 
 import pytest
 
-from buildcheck.ordering.fewest import Offer, assign
-from buildcheck.ordering.intervals import Interval, Wanted
-from buildcheck.subjects import Subject
+from buildcheck.core.subject import Subject
+from buildcheck.ordering.allowed_lengths import Interval, Wanted
+from buildcheck.ordering.fewest_lengths import Offer, assign
 
 MM = 0.001
 

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.cli import main
-from buildcheck.start import FIRST_BUILD, SKELETON, start
+from buildcheck.cli.main import main
+from buildcheck.cli.scaffold import FIRST_BUILD, SKELETON, start
 
 EXECUTABLES = Path(sys.executable).parent
 NAMES = {f"GIT_{role}_{what}": "colleague" for role in ("AUTHOR", "COMMITTER") for what in ("NAME", "EMAIL")}

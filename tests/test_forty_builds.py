@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 from shop import COUNT, SPRINGS, folder, generate, users_of
 
-from buildcheck.check import Checked
-from buildcheck.run import run
+from buildcheck.app.build_check import Checked
+from buildcheck.app.run import run
 
 HOOK = """\
       - id: {id}

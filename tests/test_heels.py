@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 from rewritten import as_it_is, kinds, results, rewritten
 
-from buildcheck.advising.advice import advise
+from buildcheck.advice.valve_advice import advise
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Undecided
 from buildcheck.formulas import cam
-from buildcheck.subjects import Subject
-from buildcheck.values import Undecided
 
 SIX, EIGHT = "example_build", "tests/builds/vee_eight_mm"
 NOSE = ("marks.yaml", "crank: 107 deg", "crank: 467 deg")

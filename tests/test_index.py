@@ -9,7 +9,7 @@ import pytest
 from history import replace
 from markdown_it import MarkdownIt
 
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 
 ROOT = Path(__file__).parent.parent
 

@@ -10,12 +10,12 @@ from altered import EIGHT, FLAT, SIX, facts, facts_in
 from bench import GAUGES, STUD, lay_out, trials
 from rewritten import Edit
 
-from buildcheck.facts import Facts
-from buildcheck.ordering.intervals import Wanted, all_wanted, wanted
+from buildcheck.build.facts import Facts
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Undecided
+from buildcheck.ordering.allowed_lengths import Wanted, all_wanted, wanted
 from buildcheck.ordering.predicted_mark import predicted
 from buildcheck.quantities.geometry import READ_CONTACTS
-from buildcheck.subjects import Subject
-from buildcheck.values import Undecided
 
 IN, MM = 0.0254, 0.001
 ARM, LIFT, TIP = 1.550, 0.280 * 1.6, 0.310

@@ -15,10 +15,10 @@ from pathlib import Path
 import pytest
 from shop import ROOT, generate
 
-from buildcheck.cli import main
-from buildcheck.commands.check import FORMATS
-from buildcheck.formats.kept import Kept
-from buildcheck.run import plan
+from buildcheck.app.run import plan
+from buildcheck.cli.commands.check import FORMATS
+from buildcheck.cli.main import main
+from buildcheck.output.result_cache import Kept
 
 BUILDS = ["engines/e00", "engines/e01", "engines/e02"]
 MARK = "as it was kept"

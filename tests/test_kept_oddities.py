@@ -14,11 +14,11 @@ from pathlib import Path
 import pytest
 from shop import generate
 
-from buildcheck.cli import main
-from buildcheck.formats import text
-from buildcheck.formats.kept import Kept
-from buildcheck.run import plan
-from buildcheck.workers import parts
+from buildcheck.app.run import plan
+from buildcheck.app.workers import parts
+from buildcheck.cli.main import main
+from buildcheck.output import text
+from buildcheck.output.result_cache import Kept
 
 Both = Callable[[], None]
 BUILD = "engines/e01"

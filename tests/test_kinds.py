@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from buildcheck.judging.kinds import DIMENSIONS, KindError, alike, combined, dimensions
+from buildcheck.rules.dimensions import DIMENSIONS, KindError, alike, combined, dimensions
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 
 DEMO = Path(__file__).parent.parent / "example_build"
 Captured = pytest.CaptureFixture[str]

@@ -13,11 +13,11 @@ from rewritten import ROOT, kinds, results
 from test_compare_causes import BIND, CONCEDED
 from test_compare_causes import told as causes
 
-from buildcheck.check import Checked
-from buildcheck.cli import main
-from buildcheck.judging.results import Result
-from buildcheck.subjects import Subject
-from buildcheck.values import NotApplicable
+from buildcheck.app.build_check import Checked
+from buildcheck.cli.main import main
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable
+from buildcheck.rules.results import Result
 
 IN = 0.0254
 FIRST = Subject(1, "intake")

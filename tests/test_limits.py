@@ -8,9 +8,9 @@ import pytest
 from judging import Judged
 from rewritten import Edit, copied, rewritten
 
-from buildcheck.check import Checked
-from buildcheck.findings import Problem
-from buildcheck.run import Run, run
+from buildcheck.app.build_check import Checked
+from buildcheck.app.run import Run, run
+from buildcheck.core.problem import Problem
 
 SIX = "example_build"
 OWN = "  coil-bind-clearance:\n    at_least: 0.080 in\n"

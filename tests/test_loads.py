@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from rewritten import ROOT, as_it_is, kinds, results, rewritten
 
-from buildcheck.subjects import Subject
+from buildcheck.core.subject import Subject
 
 LBF, INCH = 4.4482216152605, 0.0254
 SIX, EIGHT = "example_build", "tests/builds/vee_eight_mm"

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from rewritten import as_it_is, kinds, results, rewritten
 
-from buildcheck.check import Checked
+from buildcheck.app.build_check import Checked
 
 CLOSED, EIGHT, FLAT = "tests/builds/inline_six_closed", "tests/builds/vee_eight_mm", "tests/builds/flat_four_solid"
 LOG = "as_built.yaml"

@@ -8,11 +8,11 @@ import pytest
 from altered import FLAT, SIX, altered, facts
 from rewritten import ROOT, Edit, results
 
-from buildcheck.cli import main
-from buildcheck.formulas.growth import EXPANSION
+from buildcheck.cli.main import main
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Undecided
+from buildcheck.formulas.thermal_expansion import EXPANSION
 from buildcheck.quantities.materials import metal, metal_as_such
-from buildcheck.subjects import Subject
-from buildcheck.values import Undecided
 
 TIP = "  exhaust: {tip_diameter: 0.340 in +/- 0.002 in}"
 NARROW: Edit = ("cam.yaml", "lash: 0.018 in", "lash: 0.010 in")

@@ -8,7 +8,7 @@ import pytest
 from judging import Judged
 from rewritten import copied
 
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 
 SIX, RULE = "example_build", "coil-bind-clearance"
 OWN = "  coil-bind-clearance:\n    at_least: 0.080 in\n"

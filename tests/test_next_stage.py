@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.report.next_stage import next_stage, would_block
-from buildcheck.report.render import render
-from buildcheck.run import run
+from buildcheck.app.run import run
+from buildcheck.output.report.next_stage import next_stage, would_block
+from buildcheck.output.report.render import render
 
 ROOT = Path(__file__).parent.parent
 

@@ -10,9 +10,9 @@ from altered import EIGHT, SHOE, SIX, facts
 from plain_tip import rise_to_middle
 from rewritten import Edit
 
-from buildcheck.advising.advice import advise, unmeasured
-from buildcheck.advising.steps import Step
-from buildcheck.subjects import Subject
+from buildcheck.advice.next_step import Step
+from buildcheck.advice.valve_advice import advise, unmeasured
+from buildcheck.core.subject import Subject
 
 ONE, MM, IN = Subject(1, "intake"), 0.001, 0.0254
 LAST = "mark: {from: 1.40 mm, to: 5.75 mm}"

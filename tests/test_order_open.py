@@ -8,9 +8,9 @@ import pytest
 from altered import EIGHT, SIX, altered, facts
 from rewritten import Edit
 
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Undecided
 from buildcheck.ordering.order import offer_for, order, proposed_length, stock
-from buildcheck.subjects import Subject
-from buildcheck.values import Undecided
 
 OFF_HEEL = ("marks.yaml", "crank: 108 deg", "crank: 480 deg")
 OTHER_SHIM = ("marks.yaml", "{length: 190.72 mm, mark", "{length: 190.72 mm, shim: 0.70 mm, mark")

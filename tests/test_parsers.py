@@ -9,8 +9,8 @@ from random import Random
 
 import pytest
 
-from buildcheck.reading.composing import _composed
-from buildcheck.reading.parsers import COMPILED, agrees, compiled_events, pure_events
+from buildcheck.yamlio.composer import _composed
+from buildcheck.yamlio.parsers import COMPILED, agrees, compiled_events, pure_events
 
 pytestmark = pytest.mark.skipif(not COMPILED, reason="ruamel.yaml.clib is not installed")
 
@@ -74,8 +74,8 @@ HIDDEN = "import sys; sys.modules['_ruamel_yaml'] = None"
 def test_without_the_compiled_parser_every_word_is_the_same() -> None:
     builds = [str(ROOT / "example_build"), str(ROOT / "tests" / "builds")]
     tool = f"""
-from buildcheck.cli import main
-from buildcheck.reading.parsers import COMPILED
+from buildcheck.cli.main import main
+from buildcheck.yamlio.parsers import COMPILED
 print(COMPILED, flush=True)
 main({["check", "--format", "json", *builds]})
 """

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.check import Checked
-from buildcheck.report.render import render
-from buildcheck.run import run
-from buildcheck.subjects import Subject
+from buildcheck.app.build_check import Checked
+from buildcheck.app.run import run
+from buildcheck.core.subject import Subject
+from buildcheck.output.report.render import render
 
 ROOT = Path(__file__).parent.parent
 SPRING = """\

@@ -8,8 +8,8 @@ from xml.etree import ElementTree
 import pytest
 from bench import PEDESTAL, SHOE, lay_out, trials
 
-from buildcheck.cli import main
-from buildcheck.report.picture import Strip, draw
+from buildcheck.cli.main import main
+from buildcheck.output.report.mark_drawing import Strip, draw
 
 GOOD = "length: 9.400 in, mark: {from: 0.146 in, to: 0.163 in}, shut_at: 0.1465 in, open_at: 0.1465 in"
 LOW = "length: 9.400 in, mark: {from: 0.140 in, to: 0.176 in}, shut_at: 0.1401 in, open_at: 0.165 in"

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from planned import ENGINES, EXHAUST, INTAKE, lay_out, planned
 
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 
 ROOT = Path(__file__).parent.parent
 Valve = tuple[int, str]

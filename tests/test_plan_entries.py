@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.cli import main
-from buildcheck.reading.documents import plain, read_file
-from buildcheck.start import start
+from buildcheck.cli.main import main
+from buildcheck.cli.scaffold import start
+from buildcheck.yamlio.documents import plain, read_file
 
 ROOT = Path(__file__).parent.parent
 FILLED = [("length: ", "length: 9.425 in"), ("from: ", "from: 0.140 in"), ("to: ", "to: 0.170 in")]

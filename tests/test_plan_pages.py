@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from planned import ENGINES, lay_out, planned
 
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 
 FOUR = "four in line"
 

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from buildcheck.plan import words
-from buildcheck.plan.sheet import Bench, Sheet, Stop
-from buildcheck.subjects import Subject
+from buildcheck.advice.measuring_plan import Bench, Sheet, Stop
+from buildcheck.core.subject import Subject
+from buildcheck.output.plan import plan_wording as words
 
 VALVE = Bench(Subject(1, "intake"), (323.0, 253.0), False)
 SHEET = Sheet(

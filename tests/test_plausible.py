@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from buildcheck.reading.documents import read
-from buildcheck.schema.plausible import implausible
+from buildcheck.schema.plausible_range import implausible
 from buildcheck.schema.validation import validate
+from buildcheck.yamlio.documents import read
 
 LASH = ("0.0012 in", "0.15 in")
 

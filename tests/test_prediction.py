@@ -11,8 +11,8 @@ from rewritten import as_it_is, kinds, results, rewritten
 from uncertainties import UFloat, ufloat
 from uncertainties.umath import sqrt
 
-from buildcheck.report.prediction import stack_up
-from buildcheck.subjects import Subject
+from buildcheck.core.subject import Subject
+from buildcheck.output.report.stackup_rows import stack_up
 
 RULE = "predicted-agrees"
 INCH, MM = 0.0254, 0.001

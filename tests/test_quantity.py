@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from buildcheck.amounts.quantity import KINDS, QuantityError, check_format, parse, shown
+from buildcheck.units.quantity import KINDS, QuantityError, check_format, parse, shown
 
 IN = Decimal("0.0254")
 

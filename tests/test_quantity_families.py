@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from buildcheck.amounts.quantity import Amount, QuantityError, parse
+from buildcheck.units.quantity import Amount, QuantityError, parse
 
 _MEANT = {  # as written -> what it means
     "0": "0", "7": "7", "7.0": "7", "0.412": "412/1000", ".412": "412/1000", "0.0070": "7/1000",

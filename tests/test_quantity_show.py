@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildcheck.amounts.quantity import parse, round_half_even, show
+from buildcheck.units.quantity import parse, round_half_even, show
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from buildcheck.amounts.quantity import QuantityError, parse_thread
+from buildcheck.units.quantity import QuantityError, parse_thread
 
 IN = Decimal("0.0254")
 TABLED = "ASME B1.1, ISO 261 (as tabled in the PyPI package bd-warehouse 0.4.0, hex_head and socket_head CSVs)"

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.findings import Place
-from buildcheck.reading.documents import find, plain, read, read_file
-from buildcheck.reading.nodes import Node
+from buildcheck.core.problem import Place
+from buildcheck.yamlio.documents import find, plain, read, read_file
+from buildcheck.yamlio.nodes import Node
 
 MARKS = b"""\
 # marks

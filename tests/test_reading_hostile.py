@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildcheck.reading.documents import Document, read
+from buildcheck.yamlio.documents import Document, read
 
 _BOMB = b"a: &a [x]\n" + b"".join(b"%c: &%c [*%c, *%c]\n" % (c, c, c - 1, c - 1) for c in range(98, 110))
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text()

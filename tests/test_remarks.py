@@ -8,8 +8,8 @@ import pytest
 from altered import EIGHT, FLAT, SHOE, SIX, facts
 from rewritten import Edit
 
-from buildcheck.subjects import Subject
-from buildcheck.values import NotApplicable, Undecided
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable, Undecided
 
 ONE, IN = Subject(1, "intake"), 0.0254
 MARK = "mark: {from: 0.145 in, to: 0.172 in}"

@@ -10,8 +10,8 @@ from altered import EIGHT, FLAT, SIX, altered, facts
 from rewritten import Edit, results
 from scipy.stats import chi2
 
-from buildcheck.subjects import Subject
-from buildcheck.values import NotApplicable, Undecided
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable, Undecided
 
 ONE, MM, IN = Subject(1, "exhaust"), 0.001, 0.0254
 FIRST = "      - {length: 191.67 mm}\n"

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from history import commit, git, replace
 
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 
 ROOT = Path(__file__).parent.parent
 RULE = (ROOT / "rules" / "marks" / "mark-width.yaml").read_text(encoding="utf-8")
@@ -84,7 +84,7 @@ def test_edited_and_stale(team: Path, capsys: pytest.CaptureFixture[str]) -> Non
 
 
 def test_another_text_that_is_whole_is_another_version_s(team: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    from buildcheck.report.currency import sealed
+    from buildcheck.output.report.freshness import sealed
 
     report = team / "engine" / "REPORT.md"
     body = report.read_text(encoding="utf-8").rpartition("- all above")[0]

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from pre_commit_hooks import end_of_file_fixer, mixed_line_ending, trailing_whitespace_fixer
 
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 
 ROOT = Path(__file__).parent.parent
 BUILDS = (ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir()))

@@ -10,8 +10,8 @@ import pytest
 from history import replace
 from markdown_it import MarkdownIt
 
-from buildcheck.cli import main
-from buildcheck.run import run
+from buildcheck.app.run import run
+from buildcheck.cli.main import main
 
 ROOT = Path(__file__).parent.parent
 BUILDS = (ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir()))

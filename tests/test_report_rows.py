@@ -8,12 +8,12 @@ from typing import Any
 import pytest
 from altered import SIX, as_it_is
 
-from buildcheck.findings import Place
-from buildcheck.judging.results import Concession, Result
-from buildcheck.report.findings import conceded, eyes, findings, folded
-from buildcheck.report.valves import valve_rows
-from buildcheck.subjects import Subject
-from buildcheck.values import Value
+from buildcheck.core.problem import Place
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Value
+from buildcheck.output.report.finding_rows import conceded, eyes, findings, folded
+from buildcheck.output.report.valve_rows import valve_rows
+from buildcheck.rules.results import Concession, Result
 
 IN = 0.0254
 ONE, TWO = Subject(1, "intake"), Subject(2, "intake")

@@ -14,9 +14,9 @@ from typing import Any
 import pytest
 from rewritten import copied
 
-from buildcheck.check import Checked, quantities
-from buildcheck.reading.documents import plain, read_file
-from buildcheck.run import run
+from buildcheck.app.build_check import Checked, quantities
+from buildcheck.app.run import run
+from buildcheck.yamlio.documents import plain, read_file
 
 SIX, FLAT, SHOE = "example_build", "tests/builds/flat_four_solid", "tests/builds/inline_four_shoe"
 INCHES = re.compile(r"(?<![\w./-])([0-9]+(?:\.[0-9]+)?|[0-9]+/[0-9]+) in\b")

@@ -8,13 +8,13 @@ from pathlib import Path
 import pytest
 from bench import STUD, judged, trials
 
-from buildcheck.check import Checked
+from buildcheck.app.build_check import Checked
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Undecided
 from buildcheck.formulas.rocker import centre_at, width_at
-from buildcheck.ordering.intervals import wanted
+from buildcheck.ordering.allowed_lengths import wanted
 from buildcheck.ordering.order import order
 from buildcheck.ordering.predicted_mark import predicted
-from buildcheck.subjects import Subject
-from buildcheck.values import Undecided
 
 ONE = Subject(1, "intake")
 ARM, LIFT, TIP, INCH = 1.550, 0.280 * 1.6, 0.310, 0.0254

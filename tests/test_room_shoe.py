@@ -9,10 +9,10 @@ import pytest
 from altered import SIX, facts_in
 from bench import SHOE, judged, lay_out, trials
 
-from buildcheck.facts import Facts
-from buildcheck.ordering.intervals import wanted
-from buildcheck.subjects import Subject
-from buildcheck.values import Undecided
+from buildcheck.build.facts import Facts
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Undecided
+from buildcheck.ordering.allowed_lengths import wanted
 
 ONE, INCH = Subject(1, "intake"), 0.0254
 ARM, LIFT, TIP, FACTOR, AIM = 1.550, 0.280 * 1.6, 0.310, 1.625, 0.040

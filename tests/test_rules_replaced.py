@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 from rewritten import Edit, copied
 
-from buildcheck.cli import main
-from buildcheck.compare.comparison import _difference
-from buildcheck.data import rules_dir
-from buildcheck.judging.differing import differences
-from buildcheck.judging.rule import Rule
-from buildcheck.judging.ruleset import load_rules
+from buildcheck.cli.main import main
+from buildcheck.core.package_data import rules_dir
+from buildcheck.output.compare.comparison import _difference
+from buildcheck.rules.rule import Rule
+from buildcheck.rules.rule_diff import differences
+from buildcheck.rules.rule_loader import load_rules
 
 SHIPPED = (rules_dir() / "springs" / "coil-bind-clearance.yaml").read_text(encoding="utf-8")
 

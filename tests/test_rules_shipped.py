@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.data import rules_dir
-from buildcheck.judging.examples import run_examples
-from buildcheck.judging.rule import Rule
-from buildcheck.judging.ruleset import load_rules
-from buildcheck.reading.documents import read_file
-from buildcheck.reading.nodes import Node
+from buildcheck.core.package_data import rules_dir
+from buildcheck.rules.rule import Rule
+from buildcheck.rules.rule_examples import run_examples
+from buildcheck.rules.rule_loader import load_rules
 from buildcheck.schema.validation import validate
+from buildcheck.yamlio.documents import read_file
+from buildcheck.yamlio.nodes import Node
 
 RULES, PROBLEMS = load_rules()
 FILES = sorted(rules_dir().rglob("*.yaml"))

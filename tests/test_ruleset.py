@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.findings import Problem
-from buildcheck.judging.ruleset import load_rules
+from buildcheck.core.problem import Problem
+from buildcheck.rules.rule_loader import load_rules
 
 RULE = """\
 id: shop-gap

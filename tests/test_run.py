@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from rewritten import Edit, copied
 
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 
 SIX, FLAT = "example_build", "tests/builds/flat_four_solid"
 OFF = ("marks.yaml", "mark: {from: 0.145 in, to: 0.172 in}", "mark: {from: 0 in, to: 0.027 in}")

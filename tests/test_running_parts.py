@@ -10,8 +10,8 @@ from altered import CLOSED, EIGHT, FLAT, SHOE, SIX, facts
 from judging import Judged, Told
 from rewritten import Edit, copied
 
-from buildcheck.cli import main
-from buildcheck.subjects import Subject
+from buildcheck.cli.main import main
+from buildcheck.core.subject import Subject
 
 READ = "mark: {from: 0.141 in, to: 0.174 in}"
 LINES = ", shut_at: 0.154 in, open_at: 0.147 in"

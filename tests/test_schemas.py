@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 from jsonschema import Draft7Validator, Draft202012Validator
 
-from buildcheck.amounts.quantity import KINDS, parse
 from buildcheck.schema.fields import field_kinds, load_schema, schema_names
+from buildcheck.units.quantity import KINDS, parse
 
 OURS = {"x-plausible", "x-zero"}
 FORBIDDEN = {

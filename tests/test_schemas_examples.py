@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 
-from buildcheck.reading.documents import plain, read_file
 from buildcheck.schema.fields import field_kinds, schema_names
 from buildcheck.schema.validation import validate
+from buildcheck.yamlio.documents import plain, read_file
 
 EXAMPLES = sorted((Path(__file__).parent / "schema_examples").glob("*.yaml"))
 

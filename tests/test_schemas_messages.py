@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.reading.documents import read
 from buildcheck.schema.fields import schema_names
 from buildcheck.schema.validation import validate
+from buildcheck.yamlio.documents import read
 
 FOLDER = Path(__file__).parent / "schema_faults"
 

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from rewritten import Edit, copied
 
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 
 WRITTEN = "screw_at: 0.020 in\n"
 SILENT: tuple[Edit, ...] = (("rockers.yaml", WRITTEN, ""),)

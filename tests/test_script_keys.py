@@ -10,11 +10,12 @@ from typing import Any
 import pytest
 from altered import EIGHT, SIX, altered, as_it_is
 
-from buildcheck.advising.advice import advice
-from buildcheck.advising.whatif import what_if
-from buildcheck.formats import advice_json, whatif
-from buildcheck.plan.data import write
-from buildcheck.plan.sheet import lay_out
+from buildcheck.advice.measuring_plan import lay_out
+from buildcheck.advice.valve_advice import advice
+from buildcheck.advice.what_if import what_if
+from buildcheck.output import advice_json
+from buildcheck.output import what_if_output as whatif
+from buildcheck.output.plan.plan_json import write
 
 VALUE = {"si", "text", "expanded_uncertainty_si"}
 ANGLE = {"deg", "text"}

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 from rewritten import ROOT, as_it_is, kinds, results, rewritten
 
-from buildcheck.cli import main
-from buildcheck.report.adjuster import settings
-from buildcheck.subjects import Subject
+from buildcheck.cli.main import main
+from buildcheck.core.subject import Subject
+from buildcheck.output.report.adjuster_rows import settings
 
 FLAT = "tests/builds/flat_four_solid"
 INCH = 0.0254

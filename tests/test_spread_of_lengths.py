@@ -9,7 +9,7 @@ import pytest
 from altered import EIGHT, altered, facts
 from rewritten import Edit, kinds
 
-from buildcheck.subjects import Subject
+from buildcheck.core.subject import Subject
 
 MM = 0.001
 INTAKE = Subject(None, "intake")

@@ -10,13 +10,13 @@ from typing import Any
 
 import pytest
 
-from buildcheck.cli import main
-from buildcheck.findings import Problem
-from buildcheck.reading.documents import Document, plain, read, read_file
+from buildcheck.cli.main import main
+from buildcheck.cli.scaffold import InTheWayError, start
+from buildcheck.core.problem import Problem
+from buildcheck.repo.file_tree import FILES
 from buildcheck.schema.fields import load_schema
 from buildcheck.schema.validation import validate
-from buildcheck.sources.tree import FILES
-from buildcheck.start import InTheWayError, start
+from buildcheck.yamlio.documents import Document, plain, read, read_file
 
 # '#' right before a field, or before two blanks and more of its indentation; '# ' alone explains
 _NOT_YET_KNOWN = re.compile(r"^( *)#(?=[a-z-]|  +[a-z_-]+:|  +- )", re.MULTILINE)

@@ -8,7 +8,7 @@ from collections.abc import Callable
 import pytest
 from garage import BUILDS, EIDER, SMEW, TEAL, WIGEON, Garage
 
-from buildcheck.commands.check import FORMATS
+from buildcheck.cli.commands.check import FORMATS
 
 IDLE = "buildcheck: the commit in the making touches no build: none is checked"
 ON_TIP, OFF_TIP = "{from: 0.145 in, to: 0.172 in}", "{from: 0 in, to: 0.027 in}"

@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 from garage import BUILDS, EIDER, RULE, SMEW, TEAL, Garage
 
-from buildcheck.compare.comparison import compare
-from buildcheck.compare.sides import side
-from buildcheck.sources.commit import read_commit
-from buildcheck.sources.git import commit_named
-from buildcheck.sources.tree import DISK
+from buildcheck.output.compare.comparison import compare
+from buildcheck.output.compare.revision import side
+from buildcheck.repo.commit_tree import read_commit
+from buildcheck.repo.file_tree import DISK
+from buildcheck.repo.git import commit_named
 
 
 @pytest.mark.parametrize("name", [f"{TEAL}/heads.yaml", "parts/s-120.yaml"])

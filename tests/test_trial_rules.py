@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 from bench import PEDESTAL, SHOE, judged, trials
 
-from buildcheck.check import Checked
-from buildcheck.judging.results import Result
+from buildcheck.app.build_check import Checked
+from buildcheck.rules.results import Result
 
 MARK = "mark: {from: 0.140 in, to: 0.160 in}"
 MOVED = "mark: {from: 0.150 in, to: 0.190 in}"

@@ -11,8 +11,8 @@ from bench import trials
 from judging import Judged
 from rewritten import copied, kinds, results
 
-from buildcheck.cli import main
-from buildcheck.subjects import Subject
+from buildcheck.cli.main import main
+from buildcheck.core.subject import Subject
 
 LAST = "mark: {from: 0.138 in, to: 0.165 in}"
 SLIPPED = "{from: 2.9 mm, to: 51 mm}, shut_at: 3.35 mm, open_at: 3.40 mm"

@@ -10,8 +10,8 @@ from altered import EIGHT, FLAT, SIX, facts
 from judging import Judged
 from rewritten import Edit
 
-from buildcheck.subjects import Subject
-from buildcheck.values import NotApplicable, Undecided
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable, Undecided
 
 INTAKE, IN = Subject(None, "intake"), 0.0254
 THREAD = "adjuster_thread: M8x1.25 "

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 import pytest
 
-from buildcheck.amounts.units import (
+from buildcheck.units.unit_table import (
     _EVERYDAY,
     BASE,
     MEANT,
@@ -102,7 +102,7 @@ def test_a_written_factor_is_what_pint_makes_of_the_unit_file(definition: str) -
 
 @pytest.mark.parametrize(("text", "loads"), [("0.560 in", 0), ("1.4 cm", 1)])
 def test_pint_is_loaded_for_rarer_units_only(text: str, loads: int) -> None:
-    asked = f"from buildcheck.amounts.quantity import parse; parse('{text}', 'length')"
+    asked = f"from buildcheck.units.quantity import parse; parse('{text}', 'length')"
     assert (
         subprocess.run(
             [sys.executable, "-c", f"import sys; {asked}; sys.exit('pint' in sys.modules)"], check=False

@@ -7,8 +7,8 @@ from math import hypot, inf, nan
 import pytest
 from uncertainties import ufloat
 
-from buildcheck.findings import Place
-from buildcheck.values import Contradiction, Undecided, Value, derive, widened
+from buildcheck.core.problem import Place
+from buildcheck.core.value import Contradiction, Undecided, Value, derive, widened
 
 A, B = Place("marks.yaml", 3, 5), Place("cam.yaml", 7, 1)
 FROM, TO = Value(0.118, "length", {"a": 0.002}, (A,)), Value(0.176, "length", {"b": 0.003}, (B, A))

@@ -9,9 +9,9 @@ import pytest
 from rewritten import as_it_is, kinds, results, rewritten
 from uncertainties import ufloat
 
-from buildcheck.report.adjuster import settings
-from buildcheck.subjects import Subject
-from buildcheck.values import Undecided
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Undecided
+from buildcheck.output.report.adjuster_rows import settings
 
 INCH, MM, TRADE = 0.0254, 0.001, "tests/builds/flat_four_solid"
 ALUMINIUM, IRON, STEEL = (23e-6, 1.5e-6), (11e-6, 0.4e-6), (12e-6, 0.7e-6)

@@ -13,12 +13,12 @@ from altered import facts
 from bench import lay_out, trials
 from rewritten import ROOT, as_it_is, rewritten
 
-from buildcheck.advising.whatif import Effect, what_if
-from buildcheck.check import quantities
-from buildcheck.cli import main
-from buildcheck.run import run
-from buildcheck.sources.git import UsageError
-from buildcheck.values import Value
+from buildcheck.advice.what_if import Effect, what_if
+from buildcheck.app.build_check import quantities
+from buildcheck.app.run import run
+from buildcheck.cli.main import main
+from buildcheck.core.value import Value
+from buildcheck.repo.git import UsageError
 
 SIX, EIGHT, FLAT = "example_build", "tests/builds/vee_eight_mm", "tests/builds/flat_four_solid"
 INCH = 0.0254

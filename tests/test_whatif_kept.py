@@ -8,7 +8,7 @@ import pytest
 from altered import EIGHT, FLAT, SHOE, SIX, facts
 from rewritten import Edit
 
-from buildcheck.advising.whatif import Effect, what_if
+from buildcheck.advice.what_if import Effect, what_if
 
 IN, MM = 0.0254, 0.001
 NO_SCREW: tuple[Edit, ...] = (

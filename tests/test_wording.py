@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from buildcheck.subjects import BUILD, Subject, subjects
-from buildcheck.wording import counted, subjects_shown
+from buildcheck.core.subject import BUILD, Subject, subjects
+from buildcheck.output.wording import counted, subjects_shown
 
 
 def test_what_each_subject_is_called() -> None:

@@ -12,12 +12,12 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.check import Checked
-from buildcheck.cli import main
-from buildcheck.formats import json
-from buildcheck.progress import Progress
-from buildcheck.run import Frame, plan
-from buildcheck.workers import FEWEST_EACH, parts
+from buildcheck.app.build_check import Checked
+from buildcheck.app.run import Frame, plan
+from buildcheck.app.workers import FEWEST_EACH, parts
+from buildcheck.cli.main import main
+from buildcheck.cli.progress import Progress
+from buildcheck.output import json
 
 ROOT = Path(__file__).parent.parent
 BUILDS = [ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir())]
@@ -34,7 +34,7 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def told(shop: Path, form: str, processors: set[int]) -> tuple[int, bytes]:
-    command = [sys.executable, "-m", "buildcheck.cli", "check", str(shop), "--format", form]
+    command = [sys.executable, "-m", "buildcheck.cli.main", "check", str(shop), "--format", form]
     done = subprocess.run(
         command,
         capture_output=True,

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from buildcheck.formulas.height_fit import Fit, Roller, Trial, fit_trials
 from buildcheck.formulas.rocker import width_at
-from buildcheck.formulas.trials import Fit, Roller, Trial, fit_trials
 
 SURE = 3.0
 """Coverage factor of the difference between two widths that is to tell a sign: going the wrong way is dear."""

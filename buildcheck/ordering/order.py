@@ -6,15 +6,15 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import floor
 
-from buildcheck.amounts.quantity import parse
-from buildcheck.ends import from_measured, to_measured
-from buildcheck.facts import Facts
-from buildcheck.findings import Place
-from buildcheck.ordering.fewest import Offer, assign
-from buildcheck.ordering.intervals import Wanted, all_wanted
-from buildcheck.reading.documents import plain
-from buildcheck.subjects import Subject
-from buildcheck.values import Undecided, Value
+from buildcheck.build.facts import Facts
+from buildcheck.build.length_conventions import from_measured, to_measured
+from buildcheck.core.problem import Place
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Undecided, Value
+from buildcheck.ordering.allowed_lengths import Wanted, all_wanted
+from buildcheck.ordering.fewest_lengths import Offer, assign
+from buildcheck.units.quantity import parse
+from buildcheck.yamlio.documents import plain
 
 Served = list[tuple[Wanted, Offer]]
 Unserved = list[tuple[Subject, Undecided]]

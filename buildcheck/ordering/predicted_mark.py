@@ -6,11 +6,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from math import radians, tan
 
-from buildcheck.facts import Facts
+from buildcheck.build.facts import Facts
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Value, derive, exact
 from buildcheck.formulas import rocker
 from buildcheck.quantities import geometry, marks, valvetrain
-from buildcheck.subjects import Subject
-from buildcheck.values import Value, derive, exact
 
 
 @dataclass(frozen=True, slots=True)

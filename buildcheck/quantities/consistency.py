@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from buildcheck.amounts.quantity import parse
-from buildcheck.facts import Facts
-from buildcheck.findings import Place
-from buildcheck.reading.documents import Node
-from buildcheck.subjects import VALVE_TYPES, Subject
-from buildcheck.trials import mark_of, mark_slip
-from buildcheck.values import Value
+from buildcheck.build.facts import Facts
+from buildcheck.build.trials import mark_of, mark_slip
+from buildcheck.core.problem import Place
+from buildcheck.core.subject import VALVE_TYPES, Subject
+from buildcheck.core.value import Value
+from buildcheck.units.quantity import parse
+from buildcheck.yamlio.documents import Node
 
 Slip = tuple[Place, str]
 

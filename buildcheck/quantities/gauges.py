@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from buildcheck.amounts.quantity import parse
-from buildcheck.facts import Facts
-from buildcheck.subjects import Subject
-from buildcheck.values import Undecided, Value
+from buildcheck.build.facts import Facts
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Undecided, Value
+from buildcheck.units.quantity import parse
 
 
 def gauge_to_step(facts: Facts, subject: Subject) -> Value:

@@ -4,16 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from buildcheck.amounts.quantity import show
-from buildcheck.facts import Facts
-from buildcheck.findings import Place
-from buildcheck.formulas import linkage, mark, rocker, shoe
-from buildcheck.formulas import trials as fitting
-from buildcheck.quantities.heels import refuse_off_heel
-from buildcheck.quantities.marks import is_roller, offset_of, tip_diameter, width_of
-from buildcheck.quantities.valvetrain import gross_lift
-from buildcheck.subjects import Subject
-from buildcheck.trials import (
+from buildcheck.build.facts import Facts
+from buildcheck.build.trials import (
     KEEP_BOTH,
     LINES,
     Trial,
@@ -24,7 +16,16 @@ from buildcheck.trials import (
     trials,
     why_no_length,
 )
-from buildcheck.values import NotApplicable, Undecided, Value, derive, exact, remarks, widened
+from buildcheck.core.problem import Place
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks, widened
+from buildcheck.formulas import height_fit as fitting
+from buildcheck.formulas import linkage, mark, rocker
+from buildcheck.formulas import pad_tip as shoe
+from buildcheck.quantities.base_circle_window import refuse_off_heel
+from buildcheck.quantities.marks import is_roller, offset_of, tip_diameter, width_of
+from buildcheck.quantities.valvetrain import gross_lift
+from buildcheck.units.quantity import show
 
 INCLINATION_SHARE = 0.05
 """Expanded share by which an unknown push rod inclination can shift the length a height asks for (ordinary case)."""

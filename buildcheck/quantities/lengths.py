@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from statistics import stdev
 
-from buildcheck.ends import plus
-from buildcheck.facts import Facts
-from buildcheck.formulas import rods
+from buildcheck.build.facts import Facts
+from buildcheck.build.length_conventions import plus
+from buildcheck.build.trials import Trial, cup_step, is_hydraulic, last_with_length, trials, why_no_length
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable, Undecided, Value, derive, difference, remarks, widened
+from buildcheck.formulas import pushrod_length as rods
+from buildcheck.quantities.base_circle_window import refuse_off_heel
 from buildcheck.quantities.geometry import pivot_is_free, spoken_of
-from buildcheck.quantities.growth import lash_at_assembly
-from buildcheck.quantities.heels import refuse_off_heel
-from buildcheck.subjects import Subject
-from buildcheck.trials import Trial, cup_step, is_hydraulic, last_with_length, trials, why_no_length
-from buildcheck.values import NotApplicable, Undecided, Value, derive, difference, remarks, widened
+from buildcheck.quantities.warm_engine import lash_at_assembly
 
 NO_SCREW_AT = "screw_at is not written: the screw is taken to have stood where it should"
 

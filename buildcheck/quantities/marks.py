@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-from buildcheck.amounts.quantity import show
-from buildcheck.facts import Facts
-from buildcheck.formulas import mark
-from buildcheck.subjects import Subject
-from buildcheck.trials import (
+from buildcheck.build.facts import Facts
+from buildcheck.build.trials import (
     GIVES_WAY,
     KEEP_BOTH,
     LINES,
@@ -18,7 +15,10 @@ from buildcheck.trials import (
     refuse_unmarked,
     trials,
 )
-from buildcheck.values import Contradiction, NotApplicable, Undecided, Value, derive, difference, exact
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, derive, difference, exact
+from buildcheck.formulas import mark
+from buildcheck.units.quantity import show
 
 
 def tip_diameter(facts: Facts, subject: Subject) -> Value:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from types import MappingProxyType
 
-from buildcheck.formulas.growth import EXPANSION
+from buildcheck.formulas.thermal_expansion import EXPANSION
 
 NAMES = MappingProxyType(
     {name: name for name in EXPANSION}

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from buildcheck.facts import Facts
-from buildcheck.formulas import columns, springs
-from buildcheck.subjects import Subject
-from buildcheck.trials import is_hydraulic
-from buildcheck.values import Undecided, Value, derive, exact
+from buildcheck.build.facts import Facts
+from buildcheck.build.trials import is_hydraulic
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Undecided, Value, derive, exact
+from buildcheck.formulas import buckling as columns
+from buildcheck.formulas import springs
 
 STEEL_MODULUS = 30e6 * 6894.757293168361
 

@@ -8,8 +8,8 @@ from functools import cache
 from types import MappingProxyType
 from typing import Any
 
-from buildcheck.data import schemas_dir
-from buildcheck.subjects import VALVE_TYPES
+from buildcheck.core.package_data import schemas_dir
+from buildcheck.core.subject import VALVE_TYPES
 
 _BESIDES_BUILDS = ("buildcheck", "rule")  # schemas of files that no build folder holds
 _ENDING = ".schema.json"

@@ -5,10 +5,10 @@ from __future__ import annotations
 from functools import cache
 from typing import Any
 
-from buildcheck.findings import Problem
-from buildcheck.reading.documents import Node, plain
-from buildcheck.schema.acceptance import Accepts, UnknownKeyword, acceptance
+from buildcheck.core.problem import Problem
+from buildcheck.schema.fast_validator import Accepts, UnknownKeyword, acceptance
 from buildcheck.schema.fields import Schema, load_schema
+from buildcheck.yamlio.documents import Node, plain
 
 
 def validate(name: str, root: Node, file: str) -> list[Problem]:
@@ -30,8 +30,8 @@ def _accepts(name: str) -> Accepts:
 
 def _refused(schema: Schema, data: Any, root: Node) -> list[Problem]:
     """The validator's word, which is what counts; it takes a while to load, and most files never need it."""
-    from buildcheck.schema.messages import problems
-    from buildcheck.schema.refusals import refusals
+    from buildcheck.schema.error_messages import problems
+    from buildcheck.schema.validation_errors import refusals
 
     errors = refusals(schema, data)
     return sorted({problem for error in errors for problem in problems(error, root, schema["$defs"])})

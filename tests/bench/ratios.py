@@ -15,12 +15,12 @@ from pathlib import Path
 from resource import RUSAGE_CHILDREN, getrusage
 from statistics import median
 
-from buildcheck.reading.parsers import COMPILED
+from buildcheck.yamlio.parsers import COMPILED
 
 ROOT = Path(__file__).parents[2]
 SOURCES = [ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir())]
 FILES = ("block", "build", "cam", "heads", "marks", "pushrods", "rockers")
-IMPORTS = "import buildcheck.commands.check, buildcheck.formats.text, ruamel.yaml" + ".cyaml" * COMPILED
+IMPORTS = "import buildcheck.cli.commands.check, buildcheck.output.text, ruamel.yaml" + ".cyaml" * COMPILED
 EVENTS = """
 from pathlib import Path
 from ruamel.yaml.cyaml import CParser

@@ -9,8 +9,8 @@ import pytest
 from engines import PACK, Design, design, valve
 from trial_and_error import KINDS, Bench, ask, experiment
 
-from buildcheck.advising.advice import Advice, advice
-from buildcheck.check import Checked
+from buildcheck.advice.valve_advice import Advice, advice
+from buildcheck.app.build_check import Checked
 
 
 class Steady(Random):

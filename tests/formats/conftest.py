@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from repositories import BUILDS, lay
 
-from buildcheck.run import Run, run
+from buildcheck.app.run import Run, run
 
 
 @pytest.fixture(scope="session")

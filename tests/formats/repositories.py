@@ -8,9 +8,9 @@ from collections.abc import Callable
 from pathlib import Path
 from types import ModuleType
 
-from buildcheck.formats import told as told_of
-from buildcheck.formats.told import Told
-from buildcheck.run import Run, run
+from buildcheck.app.run import Run, run
+from buildcheck.output import annotation as told_of
+from buildcheck.output.annotation import Told
 
 ROOT = Path(__file__).parents[2]
 BUILDS = [ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir())]

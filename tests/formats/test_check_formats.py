@@ -11,9 +11,9 @@ from pathlib import Path
 import pytest
 from repositories import ROOT
 
-from buildcheck.commands.check import FORMATS
-from buildcheck.formats import text
-from buildcheck.run import Run
+from buildcheck.app.run import Run
+from buildcheck.cli.commands.check import FORMATS
+from buildcheck.output import text
 
 MACHINES = sorted(set(FORMATS) - {"text"})
 

@@ -11,9 +11,9 @@ from typing import TextIO
 import pytest
 from repositories import written
 
-from buildcheck.formats import text
-from buildcheck.formats.colour import coloured, wanted
-from buildcheck.run import Run
+from buildcheck.app.run import Run
+from buildcheck.output import text
+from buildcheck.output.colour import coloured, wanted
 
 write = written(text)
 

@@ -8,10 +8,10 @@ from pathlib import Path
 
 from repositories import copied, edit, lay, one, told, written
 
-from buildcheck.escape import one_line
-from buildcheck.formats import github
-from buildcheck.formats.github import SHOWN
-from buildcheck.run import Run
+from buildcheck.app.run import Run
+from buildcheck.core.escape import one_line
+from buildcheck.output import github
+from buildcheck.output.github import SHOWN
 
 write = written(github)
 

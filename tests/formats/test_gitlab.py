@@ -10,8 +10,8 @@ import pytest
 from jsonschema import Draft202012Validator
 from repositories import one, told, written
 
-from buildcheck.formats import gitlab
-from buildcheck.run import Run
+from buildcheck.app.run import Run
+from buildcheck.output import gitlab
 
 write = written(gitlab)
 

@@ -10,9 +10,9 @@ import pytest
 import xmlschema
 from repositories import ROOT, git_init, one, written
 
-from buildcheck.escape import one_line
-from buildcheck.formats import junit
-from buildcheck.run import Run
+from buildcheck.app.run import Run
+from buildcheck.core.escape import one_line
+from buildcheck.output import junit
 
 write = written(junit)
 

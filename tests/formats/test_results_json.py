@@ -9,9 +9,9 @@ import pytest
 from jsonschema import Draft202012Validator
 from repositories import ROOT, written
 
-from buildcheck.formats import json as results_json
-from buildcheck.formats.json import dumped
-from buildcheck.run import Run
+from buildcheck.app.run import Run
+from buildcheck.output import json as results_json
+from buildcheck.output.json import dumped
 
 write = written(results_json)
 

@@ -12,8 +12,8 @@ import pytest
 from jsonschema import Draft4Validator
 from repositories import ROOT, copied, edit, lay, one, told, written
 
-from buildcheck.formats import sarif
-from buildcheck.run import Run
+from buildcheck.app.run import Run
+from buildcheck.output import sarif
 
 write = written(sarif)
 

@@ -9,10 +9,10 @@ from markdown_it import MarkdownIt
 from markdown_it.token import Token
 from repositories import edit, lay, one, told, written
 
-from buildcheck.escape import one_line
-from buildcheck.formats import summary
-from buildcheck.formats.summary import ROOM
-from buildcheck.run import Run
+from buildcheck.app.run import Run
+from buildcheck.core.escape import one_line
+from buildcheck.output import summary
+from buildcheck.output.summary import ROOM
 
 write = written(summary)
 

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 from repositories import FOLDER, ROOT, git_init, one, told
 
-from buildcheck.cli import main
-from buildcheck.findings import Place
-from buildcheck.run import Run, run
+from buildcheck.app.run import Run, run
+from buildcheck.cli.main import main
+from buildcheck.core.problem import Place
 
 
 def test_every_place_is_a_file_from_the_top_of_the_repository(done: Run, repository: Path) -> None:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from buildcheck.formulas.base_circle import heel, heel_middle
 from buildcheck.formulas.cam import firing_tdc
-from buildcheck.formulas.heel import heel, heel_middle
 
 FOUR = [1, 3, 4, 2]
 SIX = [1, 5, 3, 6, 2, 4]

@@ -1,7 +1,7 @@
 """Trials read on a rocker that stands off by a known height error, for the tests of the fit."""
 
 from buildcheck.formulas import rocker
-from buildcheck.formulas.trials import Roller, Trial
+from buildcheck.formulas.height_fit import Roller, Trial
 
 ROLLER = Roller(1.550, 0.560, 1.625, contact_band=0.0)
 

@@ -6,7 +6,7 @@ from math import sqrt
 
 import pytest
 
-from buildcheck.formulas import columns
+from buildcheck.formulas import buckling as columns
 
 
 def test_slender_solid_column():

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildcheck.formulas.crossing import crossing
+from buildcheck.formulas.root import crossing
 
 NEAR = 1e-9
 CURVES = {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from buildcheck.formulas import growth as g
+from buildcheck.formulas import thermal_expansion as g
 
 BLOCK, HEAD, ROD, STEM, RATIO = 0.150, 0.100, 0.230, 0.120, 1.6
 

@@ -6,7 +6,7 @@ import pytest
 from firing_orders import FOUR, heels_of
 
 from buildcheck.formulas import cam
-from buildcheck.formulas.heel import heel, heel_margin, heel_middle, on_heel, ramp
+from buildcheck.formulas.base_circle import heel, heel_margin, heel_middle, on_heel, ramp
 
 
 def test_heel_by_published_valve_setting_in_two_stops():

@@ -6,7 +6,7 @@ from random import Random
 
 import pytest
 
-from buildcheck.formulas.lowest import lowest
+from buildcheck.formulas.minimum import lowest
 
 
 @pytest.mark.parametrize("power", [1.5, 2, 4])

@@ -8,8 +8,8 @@ from itertools import combinations
 import pytest
 from firing_orders import FLAT_SIX, FOUR, ODD_FIRE_SIX, SIX, VEE_EIGHT, VEE_TWELVE, distance, heels_of
 
-from buildcheck.formulas.heel import Heel, on_heel
-from buildcheck.formulas.measuring_plan import measuring_plan
+from buildcheck.formulas.base_circle import Heel, on_heel
+from buildcheck.formulas.crank_stops import measuring_plan
 
 
 def fewest_by_brute_force(heels):

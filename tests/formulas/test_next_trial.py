@@ -3,9 +3,9 @@
 import pytest
 from readings import ROLLER, read
 
+from buildcheck.formulas.height_fit import Roller, Trial, fit_trials
 from buildcheck.formulas.next_trial import next_trial, smallest_telling_step
 from buildcheck.formulas.rocker import contacts_and_slope, width_at
-from buildcheck.formulas.trials import Roller, Trial, fit_trials
 
 FIXED = Roller(1.550, 0.560, None, contact_band=0.0)
 PITCH = 1 / 28

@@ -7,8 +7,8 @@ from math import sqrt
 import pytest
 from uncertainties import ufloat, umath
 
+from buildcheck.core.value import Value, derive
 from buildcheck.formulas.propagation import combined
-from buildcheck.values import Value, derive
 
 
 def uncertain(formula, values, us):

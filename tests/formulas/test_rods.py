@@ -3,7 +3,7 @@
 import pytest
 from shapely import LineString, Point
 
-from buildcheck.formulas import rods
+from buildcheck.formulas import pushrod_length as rods
 
 
 @pytest.mark.parametrize("hole", [0.060, 0.080, 0.100, 0.140])

@@ -7,7 +7,8 @@ from math import cos, degrees, radians, sin
 import planar_model
 import pytest
 
-from buildcheck.formulas import linkage, rocker, shoe
+from buildcheck.formulas import linkage, rocker
+from buildcheck.formulas import pad_tip as shoe
 
 
 def shoe_engine(seed):

@@ -7,7 +7,7 @@ import pytest
 from readings import ROLLER, read
 
 from buildcheck.formulas import rocker
-from buildcheck.formulas.trials import Roller, Trial, fit_trials
+from buildcheck.formulas.height_fit import Roller, Trial, fit_trials
 
 
 def test_one_mark_leaves_two_heights():

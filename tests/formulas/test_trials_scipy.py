@@ -8,7 +8,7 @@ from readings import read
 from scipy.optimize import least_squares
 
 from buildcheck.formulas import rocker
-from buildcheck.formulas.trials import Roller, Trial, fit_trials
+from buildcheck.formulas.height_fit import Roller, Trial, fit_trials
 
 
 def drawn(seed):

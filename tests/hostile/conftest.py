@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from attacked import Call, Ended
 
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 
 
 @pytest.fixture

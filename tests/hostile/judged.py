@@ -6,9 +6,9 @@ import shutil
 from functools import cache
 from pathlib import Path
 
-from buildcheck.build import read_build
-from buildcheck.check import Checked, check_build
-from buildcheck.run import Frame, frame_for
+from buildcheck.app.build_check import Checked, check_build
+from buildcheck.app.run import Frame, frame_for
+from buildcheck.build.build import read_build
 
 ROOT = Path(__file__).parent.parent.parent
 BUILDS = (

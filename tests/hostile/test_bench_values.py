@@ -10,7 +10,7 @@ import pytest
 from attacked import Call
 from judged import BUILDS, copied, judged
 
-from buildcheck.subjects import Subject
+from buildcheck.core.subject import Subject
 
 CLOSED = "tests/builds/inline_six_closed"
 STATED = [f"{name}: {size} in" for name in ("resolution", "uncertainty") for size in (0, 0.001, 0.005)]

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from attacked import Call, Ended
 
-from buildcheck.commands.check import FORMATS
+from buildcheck.cli.commands.check import FORMATS
 
 BUILD = "name: Eider\nstage: planning\npurpose: to be broken\n"
 SECRET = "note: this is a secret\n"

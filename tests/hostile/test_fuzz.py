@@ -14,17 +14,17 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from judged import BUILDS, ROOT, copied, judged, shipped
 
-from buildcheck.amounts.quantity import KINDS, QuantityError, check_format
-from buildcheck.check import Checked
-from buildcheck.formats import json, text
-from buildcheck.judging.expression import ExpressionError, evaluate, expression
-from buildcheck.judging.kinds import KindError
-from buildcheck.quantities.table import QUANTITIES
-from buildcheck.reading.documents import read
-from buildcheck.reading.nodes import Node
-from buildcheck.report.render import render
+from buildcheck.app.build_check import Checked
+from buildcheck.core.value import Undecided, Value
+from buildcheck.output import json, text
+from buildcheck.output.report.render import render
+from buildcheck.registry.quantity_table import QUANTITIES
+from buildcheck.rules.dimensions import KindError
+from buildcheck.rules.expression import ExpressionError, evaluate, expression
 from buildcheck.schema.fields import field_kinds
-from buildcheck.values import Undecided, Value
+from buildcheck.units.quantity import KINDS, QuantityError, check_format
+from buildcheck.yamlio.documents import read
+from buildcheck.yamlio.nodes import Node
 
 EXAMPLES = int(os.environ.get("FUZZ_EXAMPLES", "40"))
 bounded = settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=list(HealthCheck))

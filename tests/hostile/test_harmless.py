@@ -12,9 +12,9 @@ from pathlib import Path
 import pytest
 from judged import BUILDS, as_it_is, copied, judged
 
-from buildcheck.check import Checked
-from buildcheck.reading.documents import read
-from buildcheck.reading.nodes import Node
+from buildcheck.app.build_check import Checked
+from buildcheck.yamlio.documents import read
+from buildcheck.yamlio.nodes import Node
 
 _VALUE = r"(?<![\w./])(\d+\.\d+|\d+)"
 Rewrite = Callable[[str], str]

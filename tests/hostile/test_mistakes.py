@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from judged import as_it_is, copied, judged
 
-from buildcheck.check import Checked
+from buildcheck.app.build_check import Checked
 
 LINES = (Path(__file__).parent / "mistakes.txt").read_text(encoding="utf-8").splitlines()
 MISTAKES = [[part.strip() for part in line.split(" | ")] for line in LINES if not line.startswith("#")]

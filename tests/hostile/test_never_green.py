@@ -14,7 +14,7 @@ import pytest
 from attacked import Call
 from judged import BUILDS, ROOT, copied, judged
 
-from buildcheck.sources.tree import FILES
+from buildcheck.repo.file_tree import FILES
 
 BUILD = "name: Eider\nstage: {}\npurpose: to be broken\n"
 

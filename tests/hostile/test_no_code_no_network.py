@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from judged import ROOT
 
-from buildcheck.arguments import COMMANDS
+from buildcheck.cli.arguments import COMMANDS
 
 FORBIDDEN_CALLS = {"eval", "exec", "compile", "__import__", "breakpoint", "system", "popen", "loads_pickle"}
 FORBIDDEN_MODULES = {
@@ -29,7 +29,7 @@ def refuse(event, arguments):
         sys.stderr.write(f"network: {event}\\n")
         raise SystemExit(99)
 sys.addaudithook(refuse)
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 sys.exit(main())
 """
 

@@ -14,7 +14,7 @@ from markdown_it import MarkdownIt
 from markdown_it.token import Token
 from payloads import PAYLOADS
 
-from buildcheck.report.markdown import md
+from buildcheck.output.markdown import md
 
 PLACES = ["{}", "# {}", "- {}", "| {} | b |\n|---|---|\n| {} | c |", "> {} x", "a ({}) b"]
 GFM = MarkdownIt("gfm-like", {"html": True, "linkify": True})

@@ -17,7 +17,7 @@ from shlex import quote
 import pytest
 from attacked import Call
 
-from buildcheck.data import rules_dir
+from buildcheck.core.package_data import rules_dir
 
 BUILD = "name: Eider\nstage: planning\npurpose: to be broken\n"
 SEAL = "- all above `0123456789abcdef`\n"
@@ -26,7 +26,7 @@ NEW = "# the new report, and longer\n" * 30_000
 WRITER = """\
 import sys
 from pathlib import Path
-from buildcheck.files import write_whole
+from buildcheck.core.files import write_whole
 old = "# the old report\\n" * 20_000 + "- all above `0123456789abcdef`\\n"
 new = "# the new report, and longer\\n" * 30_000
 print("ready", flush=True)

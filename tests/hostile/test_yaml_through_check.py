@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from attacked import Call
 
-from buildcheck.sources.tree import FILES
+from buildcheck.repo.file_tree import FILES
 
 BUILD = "name: Eider\nstage: planning\npurpose: to be broken\n"
 BOMB = "a: &a [x, x]\n" + "".join(f"{c}: &{c} [*{p}, *{p}]\n" for p, c in zip("abcdefghi", "bcdefghij", strict=True))

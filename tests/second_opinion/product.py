@@ -7,7 +7,7 @@ import json
 from contextlib import redirect_stdout
 from typing import Any
 
-from buildcheck.cli import main
+from buildcheck.cli.main import main
 
 
 def answer(*command: str) -> dict[str, Any]:

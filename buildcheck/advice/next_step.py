@@ -1,0 +1,192 @@
+"""The next step at the bench: which trial, rod, shim or reading, in the checker's own turns."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from buildcheck.build.facts import Facts
+from buildcheck.build.length_conventions import measured_on_checker
+from buildcheck.build.trials import is_hydraulic, last_mark, trials
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact
+from buildcheck.formulas.next_trial import Proposal, finer_by, next_trial
+from buildcheck.formulas.pad_tip import shoe_centre, shoe_rise_to_centre
+from buildcheck.ordering.allowed_lengths import surely_off
+from buildcheck.quantities import geometry, lengths, marks
+from buildcheck.registry import length_spread as spread
+from buildcheck.rules.engine import decision
+
+Action = Literal[
+    "change height", "change length", "clear the retainer", "fill in", "finer gauge", "mark again",
+    "move the centre", "none", "read contacts", "repeat", "wider tip",
+]  # fmt: skip
+
+RAN_OFF = "the mark ran off the tip, so this is a first step only"
+NOTHING_LEFT = "the mark ran off the tip, and no shim centres what is left of it"
+SPREAD_OPEN = "for the mark it would do, but its length is too unsure to tell the spread of the lengths"
+OUT_OF_REACH = "the checker does not reach that length"
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """What to do next; lengths in m.
+
+    ``trial`` is the number of the one to repeat. ``height`` is how far the pivot should rise: on a fixed mount
+    a shim (negative: metal off, or a lash cap). ``length`` is the change of push rod that goes with it (with a
+    lash cap, ``length_with_cap``), ``reading`` what the gauge then shows over the checker, ``turns`` those of
+    the checker (out is positive), ``turns_in_all`` where they then stand. With "read contacts" they
+    are the trial that may serve instead. ``good_to``: the reading's uncertainty that would settle it.
+    ``may_stay``: on a fixed mount, the order does not wait for it.
+    """
+
+    action: Action
+    why: str = ""
+    trial: int | None = None
+    height: Value | None = None
+    length: Value | None = None
+    length_with_cap: Value | None = None
+    reading: float | None = None
+    turns: float | None = None
+    turns_in_all: float | None = None
+    good_to: float | None = None
+    may_stay: bool = False
+
+
+def roller_step(facts: Facts, subject: Subject) -> Step:
+    """The next step on a valve with a roller tip. Raises NotApplicable or Undecided without a mark."""
+    _refuse_unread(facts, subject)
+    free = geometry.pivot_is_free(facts)
+    allowed = facts.bound("geometry-at-mid-lift" if free else "geometry-fixed-mount", "at_most", subject).si
+    if _good_enough(facts, subject, allowed):
+        return Step("none")
+    try:
+        fit, read = geometry.fit(facts, subject), geometry.readings(facts, subject)
+        found = next_trial(fit, read, geometry.roller(facts, subject), good_enough=0.0)
+    except ValueError as refused:
+        raise Undecided(str(refused)) from refused
+    match found.action:
+        case "repeat":
+            assert found.trial is not None
+            numbers = [trial.number for trial in geometry.in_fit(facts, subject)]
+            return Step("repeat", facts.get("trials_in_doubt", subject).said, numbers[found.trial])
+        case "read contacts":
+            return _moved(facts, subject, Step("read contacts"), _exact(found))
+        case "centring trial":
+            error, stays = facts.get("height_error", subject), not free and surely_off(facts, subject) is None
+            return _moved(facts, subject, Step("change length" if free else "change height", may_stay=stays), error)
+        case "finer gauge":
+            return Step("finer gauge", good_to=_good_to(facts, subject, allowed))
+        case "none":
+            return Step("none")
+
+
+def shoe_step(facts: Facts, subject: Subject) -> Step:
+    """The next step on a valve with a plain tip: its mark is to be centred. Raises Undecided without a mark."""
+    offset = facts.get("mark_offset", subject)
+    limits = [facts.bound(rule, "at_most", subject).si for rule in ("mark-centred", "mark-near-centre")]
+    off = abs(offset.si) + offset.expanded
+    on_tip = facts.get("mark_edge_margin", subject).si > 0
+    if off <= min(limits):
+        return Step("none" if on_tip else "wider tip")
+    free = geometry.pivot_is_free(facts)
+    action: Action = "change length" if free else "change height"
+    if not on_tip:
+        rise = _first_rise(facts, subject)
+        return _moved(facts, subject, Step(action, RAN_OFF), rise) if rise else Step("move the centre", NOTHING_LEFT)
+    if abs(offset.si) <= offset.expanded:
+        return Step("finer gauge", good_to=max(min(limits) - abs(offset.si), 0.0) or None)
+    stays = not free and off <= limits[0]
+    try:
+        geometry.refuse_out_of_reach(facts, subject)
+    except geometry.OutOfReach as refused:
+        return Step("move the centre", refused.reason, may_stay=stays)
+    return _moved(facts, subject, Step(action, may_stay=stays), geometry.shoe_raise(facts, subject))
+
+
+def spread_step(facts: Facts, subject: Subject) -> Step | None:
+    """Contact lines where the width alone leaves this valve's length so unsure that the spread cannot be told."""
+    own, free = Subject(None, subject.valve), geometry.pivot_is_free(facts)
+    if not free or not marks.is_roller(facts) or any(trial.contacts for trial in trials(facts, subject)):
+        return None
+    found, limit = facts.told("length_spread", own), facts.bound("length-spread", "at_most", own)
+    if found is None or subject not in spread.ends_of_spread(facts, own):
+        return None
+    return Step("read contacts", SPREAD_OPEN) if decision(found, {"at_most": limit})[0] == "open" else None
+
+
+def turns_of_nut(facts: Facts, subject: Subject) -> float | None:
+    """Turns of the adjuster past zero lash that give the preload written or aimed at."""
+    try:
+        each, turns = facts.get("preload_per_turn", subject), lengths.adjuster_turns(facts, subject)
+        if turns is not None:
+            return turns.si
+        return lengths.preload_aim(facts).si / each.si if is_hydraulic(facts) else None
+    except (NotApplicable, Undecided):
+        return None
+
+
+def _first_rise(facts: Facts, subject: Subject) -> Value | None:
+    """A rise reckoned from what a mark that ran off left on the tip; None where it takes a shim and none centres it."""
+    edges, offset = last_mark(facts, subject).mark, facts.get("mark_offset", subject)
+    arm, lift, lean = geometry.rocker_and_lean(facts, subject)
+    assert edges is not None
+    left = (arm.si, lift.si, edges[1].si - edges[0].si, offset.si, lean.si)
+    try:
+        rise = shoe_rise_to_centre(*left)
+        reached = abs(shoe_centre(*left, rise)) < 1e-9
+    except ValueError as refused:
+        raise Undecided(str(refused)) from refused
+    return exact(rise, "length") if reached or geometry.pivot_is_free(facts) else None
+
+
+def _refuse_unread(facts: Facts, subject: Subject) -> None:
+    """The height error's own reasons, but for those that a step answers."""
+    try:
+        facts.get("height_error", subject)
+    except Undecided:
+        if not any(trial.tells_height for trial in trials(facts, subject)):
+            raise
+
+
+def _good_enough(facts: Facts, subject: Subject, allowed: float) -> bool:
+    """Whether the rule on the height error passes: no trial need follow."""
+    try:
+        error = facts.get("height_error", subject)
+    except Undecided:
+        return False
+    return abs(error.si) + error.expanded <= allowed
+
+
+def _exact(found: Proposal) -> Value | None:
+    return exact(found.height, "length") if found.height is not None else None
+
+
+def _moved(facts: Facts, subject: Subject, step: Step, rise: Value | None) -> Step:
+    """The step with what goes along with a rise of the pivot: rod, reading, turns; on a fixed mount no other rod."""
+    if rise is None:
+        return step
+    factor, ratio = geometry.length_per_height(facts, subject), facts.field("rockers.ratio", subject)
+    length = derive("length", lambda q, f: q * f, rise, factor)
+    step = replace(step, height=rise, length=length)
+    if not geometry.pivot_is_free(facts):
+        cap = derive("length", lambda q, r: q / r, rise, ratio) if rise.si < 0 else None
+        return replace(step, length_with_cap=cap)
+    stood = geometry.spoken_of(facts, subject).length
+    if stood is None:
+        return step
+    reading = stood.si + length.si - measured_on_checker(facts, exact(0.0, "length")).si
+    if facts.node("pushrods.checker") is None:
+        return replace(step, reading=reading)
+    pitch, zero = facts.pitch("pushrods.checker.thread").si, facts.field("pushrods.checker.length_at_zero_turns").si
+    in_all, most = (reading - zero) / pitch, facts.optional("pushrods.checker.most_turns")
+    if in_all < 0 or (most is not None and in_all > most.si):
+        step = replace(step, why=OUT_OF_REACH)
+    return replace(step, reading=reading, turns=length.si / pitch, turns_in_all=in_all)
+
+
+def _good_to(facts: Facts, subject: Subject, allowed: float) -> float | None:
+    """How small the expanded uncertainty of each reading on the tip must be for the height error to clear its limit."""
+    read = geometry.readings(facts, subject)
+    share = finer_by(read, geometry.roller(facts, subject), allowed)
+    return 2 * share * max(trial.u_edge for trial in read) if share else None

@@ -1,0 +1,1 @@
+"""A run as a story: which builds, each checked, on all processors."""

@@ -1,0 +1,124 @@
+"""The story of a check: read the folder, compute the quantities, judge by every rule, sort, add up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from buildcheck.build.build import Build
+from buildcheck.build.facts import Facts, LimitLookup
+from buildcheck.core.problem import Problem
+from buildcheck.core.subject import BUILD, Subject, on_each_cylinder
+from buildcheck.core.value import Value
+from buildcheck.ordering.order import Order, order
+from buildcheck.registry.quantity_table import QUANTITIES
+from buildcheck.rules.concessions import IDLE, Granted, IdleFacts, concede, loosened, read_concessions
+from buildcheck.rules.engine import Terms, judge
+from buildcheck.rules.expression import evaluate
+from buildcheck.rules.limits import Limits, Override, read_limits
+from buildcheck.rules.results import Result, verdict
+from buildcheck.rules.rule import Rule, RuleSet
+
+
+@dataclass(frozen=True)
+class Checked:
+    """A build with everything that was found: what every output is written from."""
+
+    build: Build
+    facts: Facts
+    rules: RuleSet
+    limits: Limits
+    terms: Terms
+    results: tuple[Result, ...]
+    problems: tuple[Problem, ...]
+    order: Order
+
+    @property
+    def exit_code(self) -> int:
+        """0 nothing blocks, 1 something does, 2 the input cannot be read."""
+        return 2 if self.problems else int(any(result.blocks for result in self.results))
+
+    @property
+    def verdict(self) -> str:
+        """fail, open or pass."""
+        return verdict(self.results, self.problems)
+
+
+def check_build(
+    build: Build, rules: RuleSet, team: Mapping[str, Override], stage: str | None = None, strict: bool = False
+) -> Checked:
+    """Check one build as read. Where its data cannot be read no rule is judged: nothing half true is told."""
+    own, problems = read_limits(build.roots.get("build"), rules, "build")
+    granted, refused = read_concessions(build.roots.get("concessions"), rules) if not build.problems else ([], [])
+    limits = Limits(team, own)
+    terms = Terms(stage or build.stage, strict)
+    found = tuple(sorted([*build.problems, *problems, *refused]))
+    believed = replace(build, roots={}) if found else build
+    facts = Facts(believed, QUANTITIES, _limit_lookup(rules, limits, granted))
+    if found:
+        return Checked(build, facts, rules, limits, terms, (), found, Order((), ()))
+    results = _results(rules, limits, facts, terms, granted)
+    return Checked(build, facts, rules, limits, terms, results, (), order(facts))
+
+
+def _results(
+    rules: RuleSet, limits: Limits, facts: Facts, terms: Terms, granted: Sequence[Granted]
+) -> tuple[Result, ...]:
+    """All rules judged, concessions applied; rules about idle concessions come last, as they ask what those did."""
+    late = [rule for rule in rules.rules if IDLE in rule.names()]
+    first = [result for rule in rules.rules if rule not in late for result in _judge(rule, limits, facts, terms)]
+    results, idle = concede(first, granted)
+    facts.once(IDLE, lambda: idle)
+    for rule in late:
+        each = [judge(rule, limits.in_force(rule), IdleFacts(facts, one), BUILD, terms) for one in idle]
+        results += each or _judge(rule, limits, facts, terms)
+    return tuple(sorted(results, key=lambda result: result.rule))
+
+
+def quantities(facts: Facts) -> Iterator[tuple[str, Subject, Value]]:
+    """Every named quantity that can be told, by name and subject; by cylinder only where cylinders differ."""
+    for name in sorted(QUANTITIES):
+        for subject in facts.subjects(QUANTITIES[name].per):
+            each = _spread_out(subject, facts)
+            known = [(one, value) for one in each if (value := facts.told(name, one)) is not None]
+            if len(known) == len(each) and len({(value.si, value.places) for _, value in known}) == 1:
+                yield name, subject, known[0][1]
+            else:
+                yield from ((name, one, value) for one, value in known)
+
+
+def _judge(rule: Rule, limits: Limits, facts: Facts, terms: Terms) -> Iterator[Result]:
+    bounds = limits.in_force(rule)
+    for subject in facts.subjects(rule.for_each):
+        results = [judge(rule, bounds, facts, each, terms) for each in _spread_out(subject, facts)]
+        if results[0].subject == subject or not _alike(results):
+            yield from results
+        else:
+            yield results[0]._replace(subject=subject)
+
+
+def _alike(results: Sequence[Result]) -> bool:
+    """Whether they say the same, of whichever cylinder."""
+    said = {(result.kind, result.value and result.value.si, result.places, result.message) for result in results}
+    return len(said) == 1
+
+
+def _spread_out(subject: Subject, facts: Facts) -> Sequence[Subject]:
+    """A build or valve type as its cylinders, where any file says that cylinders differ."""
+    if subject.cylinder is not None or not facts.has_overrides:
+        return (subject,)
+    return on_each_cylinder(subject, facts.cylinders)
+
+
+def _limit_lookup(rules: RuleSet, limits: Limits, granted: Sequence[Granted]) -> LimitLookup:
+    def limit(facts: Facts, rule_id: str, side: str, subject: Subject) -> Value | None:
+        if rule_id not in rules:
+            return None
+        bound = limits.in_force(rules[rule_id]).get(side)
+        tree = bound.limit.tree(subject.valve) if bound is not None else None
+        if tree is None:
+            return None
+        own = evaluate(tree, lambda name: facts.lookup(name, subject))
+        return loosened(own, side, [one for one in granted if one.speaks_of(rule_id, subject)])
+
+    return limit

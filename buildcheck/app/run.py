@@ -1,0 +1,206 @@
+"""A whole run: from paths to checked builds, with the problems of the repository itself."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from buildcheck.app.build_check import Checked, check_build
+from buildcheck.build.build import Build, read_build
+from buildcheck.core.files import real
+from buildcheck.core.package_data import rules_dir
+from buildcheck.core.problem import Place, Problem
+from buildcheck.repo.affected_builds import touched_folders
+from buildcheck.repo.discovery import (
+    builds_among,
+    folders_under,
+    headless,
+    left_out,
+    linked_builds,
+    misplaced,
+    refuse_other_repositories,
+)
+from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, Tree
+from buildcheck.repo.git import UsageError
+from buildcheck.repo.repository import Repository, repository_of
+from buildcheck.repo.tracked_files import Tracked, tracked_files
+from buildcheck.rules.limits import Override, read_limits
+from buildcheck.rules.rule import RuleSet
+from buildcheck.rules.rule_loader import load_rules
+
+TOUCHED = "only builds that the commit in the making touches, all where nothing is staged; counts as --tracked too"
+"""What the option of that name asks for."""
+MOST_NAMED = 3
+"""So many folders are named where it may be any number."""
+IDLE = "the commit in the making touches no build: none is checked"
+"""What is told where that leaves none."""
+
+
+@dataclass(frozen=True)
+class Frame:
+    """What every build of a repository is judged in: its rules, the team's limits, and what is wrong with them."""
+
+    repository: Repository
+    rules: RuleSet
+    team: dict[str, Override]
+    problems: tuple[Problem, ...]
+    folders: tuple[Path, ...]
+
+    def files(self) -> Iterator[Path]:
+        """All rule files in force and the team's settings, in order."""
+        for paths in self.sources().values():
+            yield from paths
+
+    def sources(self) -> dict[str, list[Path]]:
+        """The same by whose they are; what a team does not have is left out."""
+        found = {
+            "shipped rules": DISK.yaml_files(rules_dir()),
+            "team's rules": [path for folder in self.folders for path in DISK.yaml_files(folder)],
+            "team's settings": [self.repository.root / CONFIG] if self.repository.config is not None else [],
+        }
+        return {whose: paths for whose, paths in found.items() if paths}
+
+
+@dataclass(frozen=True)
+class Run:
+    """Checked builds in order of their folders; without any where the frame itself has problems."""
+
+    frame: Frame
+    builds: tuple[Checked, ...]
+    problems: tuple[Problem, ...]
+
+    @property
+    def exit_code(self) -> int:
+        """0 nothing blocks, 1 something does, 2 the input cannot be read."""
+        return max([2 if self.problems else 0, *(checked.exit_code for checked in self.builds)])
+
+
+def frame_for(path: Path, tree: Tree = DISK) -> Frame:
+    """Rules and limits in force for the repository that holds a path."""
+    repository = repository_of(path, tree)
+    folders, problems = repository.rule_folders()
+    rules, wrong = load_rules(folders, tree)
+    team, unusable = read_limits(repository.config, rules, "team")
+    if wrong:
+        unusable = []
+    return Frame(
+        repository,
+        rules,
+        team,
+        tuple(sorted([*repository.problems, *problems, *wrong, *unusable])),
+        tuple(folder for folder, _ in folders),
+    )
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Which builds are to be checked, in order of their folders, in which frame and on which terms.
+
+    ``files`` are those that count, all where it is None; ``started`` is when, in ns, before anything was read;
+    ``left_out`` are folders with a build.yaml that the team's settings do not count among the builds,
+    ``links`` lead to builds that are not among them.
+    """
+
+    frame: Frame
+    folders: tuple[Path, ...]
+    problems: tuple[Problem, ...]
+    files: Tracked | None = None
+    stage: str | None = None
+    strict: bool = False
+    started: int = 0
+    left_out: tuple[str, ...] = ()
+    links: tuple[Path, ...] = ()
+
+    @property
+    def is_idle(self) -> bool:
+        """Whether there are builds, but the commit in the making touches none."""
+        return not self.folders and not self.problems
+
+    def check(self, folder: Path) -> Checked:
+        """One of the builds, checked."""
+        build = read_build(folder, shown(folder), self.files)
+        return check_build(build, self.frame.rules, self.frame.team, self.stage, self.strict)
+
+    def unjudged(self, folder: Path, why: str) -> Checked:
+        """One of the builds with nothing read of it, but why that is so."""
+        build = Build(folder, shown(folder), {}, (Problem(Place(BUILD_FILE), "", why),))
+        return check_build(build, self.frame.rules, self.frame.team, self.stage, self.strict)
+
+    def run(self) -> Run:
+        """All of the builds, checked and kept."""
+        return Run(self.frame, tuple(self.check(folder) for folder in self.folders), self.problems)
+
+
+def plan(
+    paths: Sequence[Path],
+    stage: str | None = None,
+    strict: bool = False,
+    tracked: bool = False,
+    touched: bool = False,
+) -> Plan:
+    """Every build at or under the paths; none while the frame has problems. UsageError where there is none.
+
+    With ``touched``, those alone that the commit in the making touches, and only tracked files count.
+    """
+    started = time.time_ns()
+    frame = frame_for(paths[0])
+    root = frame.repository.root
+    refuse_other_repositories(paths, root)
+    files = tracked_files(root) if tracked or touched else None
+    only = touched_folders(frame.repository, files) if touched and files is not None else None
+    folders = list(folders_under(paths, root, DISK, only))
+    builds = tuple(builds_among(folders, frame.repository, files).values())
+    outside = left_out(folders, frame.repository, files)
+    if not builds and (only is None or files is None or not _any_build(paths, frame.repository, files)):
+        told = ", ".join(map(str, paths))
+        why = not_taken_in(outside) if outside else "a build is a folder with a build.yaml"
+        raise UsageError(f"no build at or under {told}: {why}")
+    problems = (
+        *frame.problems,
+        *headless(folders),
+        *misplaced(paths, folders, root),
+        *_untracked(frame, files),
+    )
+    judged, links = () if frame.problems else builds, tuple(linked_builds(folders, frame.repository, builds))
+    return Plan(frame, judged, problems, files, stage, strict, started, tuple(outside), links)
+
+
+def run(paths: Sequence[Path], stage: str | None = None, strict: bool = False) -> Run:
+    """Check every build at or under the paths and keep them all. Raises UsageError where there is none."""
+    return plan(paths, stage, strict).run()
+
+
+def not_taken_in(outside: Sequence[str]) -> str:
+    """Says which folders with a build.yaml the team's settings do not count among the builds."""
+    more = f" and {len(outside) - MOST_NAMED} more" if len(outside) > MOST_NAMED else ""
+    return f"'builds' in {CONFIG} does not take in {', '.join(outside[:MOST_NAMED])}{more}"
+
+
+def _any_build(paths: Sequence[Path], repository: Repository, files: Tracked) -> bool:
+    """Whether there is a build at or under the paths, touched or not."""
+    folders = folders_under(paths, repository.root, DISK, files.folders_with(BUILD_FILE))
+    return any(builds_among([folder], repository, files) for folder in folders)
+
+
+def only_build(run: Run, what: str, path: Path) -> Checked:
+    """The one build of a run. Raises UsageError where there are several."""
+    if len(run.builds) != 1:
+        raise UsageError(f"{what} is for one build at a time: {path} holds {len(run.builds)}")
+    return run.builds[0]
+
+
+def _untracked(frame: Frame, files: Tracked | None) -> Iterator[Problem]:
+    """The team's own rules and settings that are in use but not in the commit."""
+    for path in frame.files():
+        own = not path.is_relative_to(rules_dir())
+        if files is not None and own and real(path) not in files:
+            shown_path = path.relative_to(frame.repository.root).as_posix()
+            yield Problem(Place(shown_path), "", "exists but is not in the commit: git add it, or delete it")
+
+
+def shown(folder: Path) -> str:
+    """A folder as people see it: relative to where they stand."""
+    return Path(os.path.relpath(folder)).as_posix()

@@ -1,0 +1,1 @@
+"""A build folder as read: parts, facts, trials, length conventions."""

@@ -1,0 +1,76 @@
+"""Reads a build folder: every known file into nodes with places, held against its schema."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from buildcheck.build.parts import Shelf
+from buildcheck.core.problem import Place, Problem
+from buildcheck.repo.file_tree import DISK, FILES, Tree, root_of
+from buildcheck.repo.misnamed_files import stray_files
+from buildcheck.schema.validation import validate
+from buildcheck.yamlio.documents import Node, plain
+
+STAGES = ("planning", "measuring", "ordering", "assembled", "closed")
+
+
+@dataclass(frozen=True)
+class Build:
+    """One build folder as read: ``shown`` is its path for people, ``roots`` the files that are there.
+
+    ``parts`` are the shared parts that they use, by their paths from the build folder; ``silent`` the files that are
+    there and hold comments alone.
+    """
+
+    folder: Path
+    shown: str
+    roots: Mapping[str, Node]
+    problems: tuple[Problem, ...]
+    parts: Mapping[str, Path] = field(default_factory=dict)
+    silent: frozenset[str] = frozenset()
+
+    @property
+    def name(self) -> str:
+        """The build's name, or its folder's where the file does not tell."""
+        return self._text("name") or self.shown
+
+    @property
+    def stage(self) -> str:
+        """The stage written in build.yaml; planning where it does not tell."""
+        stage = self._text("stage")
+        return stage if stage in STAGES else "planning"
+
+    def _text(self, key: str) -> str:
+        root = self.roots.get("build")
+        value = plain(root).get(key) if root is not None and isinstance(root.value, dict) else None
+        return value if isinstance(value, str) else ""
+
+
+def read_build(folder: Path, shown: str, tracked: Container[Path] | None = None, tree: Tree = DISK) -> Build:
+    """Read all files of a build folder. With ``tracked``, a file that git does not track is a problem."""
+    shelf = Shelf(root_of(folder, tree), folder, tree, tracked)
+    roots: dict[str, Node] = {}
+    silent: list[str] = []
+    there = tree.names(folder)
+    problems = list(stray_files(there, FILES))
+    for name in FILES:
+        path = folder / f"{name}.yaml"
+        if path.name not in there:
+            continue
+        if tracked is not None and folder.resolve() / path.name not in tracked:
+            problems.append(Problem(Place(path.name), "", "exists but is not in the commit: git add it, or delete it"))
+            continue
+        document = tree.read(path, path.name)
+        problems += document.problems
+        if name == "build" and document.root is None and not document.problems:
+            problems.append(Problem(Place(path.name), "", "says nothing: a build needs at least a name and a stage"))
+        if document.root is None:
+            silent.append(name)
+        else:
+            missed = len(shelf.problems)
+            roots[name] = shelf.filled(document.root)
+            if len(shelf.problems) == missed:  # what a part would bring is not missing while it cannot be had
+                problems += validate(name, roots[name], path.name)
+    return Build(folder, shown, roots, tuple(sorted({*problems, *shelf.problems})), shelf.used, frozenset(silent))

@@ -1,0 +1,136 @@
+"""Conventions of length: what the rod's ends and each gauge's hole make of one and the same rod."""
+
+from __future__ import annotations
+
+from buildcheck.build.facts import Facts
+from buildcheck.core.value import Undecided, Value, derive, difference, exact
+from buildcheck.formulas.pushrod_length import lost
+from buildcheck.yamlio.documents import Node
+
+ZERO = exact(0.0, "length")
+
+AS_WRITTEN = 0.0005 * 0.0254
+"""How far two ball radii may differ by rounding alone, m: half a thousandth of an inch."""
+
+UNLIKE = (
+    "the checking rod ends in {}, the rods in {}, which seats at another depth: measure with a checking rod whose ends "
+    "are as the rods', or correct ends in pushrods.yaml"
+)
+
+Convention = tuple[str, Node | None]
+"""How a length is stated, and the hole of its gauge."""
+
+
+def plus(one: Value, other: Value) -> Value:
+    """Sum of two lengths."""
+    return derive("length", lambda a, b: a + b, one, other, said=one.said)
+
+
+def minus(one: Value, other: Value) -> Value:
+    """Difference of two lengths."""
+    return difference(one, other, one.said)
+
+
+def measured_on_checker(facts: Facts, length: Value) -> Value:
+    """A length read over the checking rod, as the rods' own ends would make it.
+
+    Full-ball lengths do not see the holes in the ends; a caliper does, and a gauge where they are wider than its own.
+    """
+    if facts.node("pushrods.checker.ends") is None:
+        return length
+    facts.once("checker's ends", lambda: _refuse_unlike(facts))
+    own = _measured(facts)
+    return plus(minus(length, _from_full_ball(facts, *own, "pushrods.checker.ends")), _from_full_ball(facts, *own))
+
+
+def to_measured(facts: Facts, length: Value, stated_as: str, gauge_hole: Node | None) -> Value:
+    """A length stated by a supplier, turned into the convention of ``measured_as``."""
+    stated, own = (stated_as, gauge_hole), _measured(facts)
+    _refuse_cups(facts, stated, own)
+    return plus(minus(length, _from_full_ball(facts, *stated)), _from_full_ball(facts, *own))
+
+
+def from_measured(facts: Facts, length: Value, stated_as: str, gauge_hole: Node | None) -> Value:
+    """A length in the convention of ``measured_as``, turned into a supplier's."""
+    stated, own = (stated_as, gauge_hole), _measured(facts)
+    _refuse_cups(facts, stated, own)
+    return plus(minus(length, _from_full_ball(facts, *own)), _from_full_ball(facts, *stated))
+
+
+def _measured(facts: Facts) -> Convention:
+    return facts.text("pushrods.measured_as"), facts.node("pushrods.gauge_hole")
+
+
+def _refuse_cups(facts: Facts, one: Convention, other: Convention) -> None:
+    """A gauge's hole says nothing of a cup: its lengths are known in its own convention alone."""
+    cups = [end for end in _each_end(facts, "pushrods.ends") if not _is_ball(end)]
+    if cups and "gauge" in (one[0], other[0]) and _seat(facts, one) != _seat(facts, other):
+        raise Undecided(
+            "a cup end has no gauge length: ask the supplier to state lengths as measured_as", (cups[0].place,)
+        )
+
+
+def _seat(facts: Facts, convention: Convention) -> float | None:
+    """The hole that a gauge measures over, m; None by caliper or over full balls."""
+    return _hole(facts, convention[1]).si if convention[0] == "gauge" else None
+
+
+def _from_full_ball(facts: Facts, stated_as: str, gauge_hole: Node | None, path: str = "pushrods.ends") -> Value:
+    """What is added to the full-ball length: nothing, or less the caps that the holes take."""
+    convention = path, stated_as, gauge_hole and gauge_hole.place
+    found: Value = facts.once(("from full ball", convention), lambda: _less_caps(facts, stated_as, gauge_hole, path))
+    return found
+
+
+def _less_caps(facts: Facts, stated_as: str, gauge_hole: Node | None, path: str) -> Value:
+    """Of balls alone: a cup is shortened by no hole."""
+    if stated_as == "full ball":
+        return ZERO
+    over = _hole(facts, gauge_hole) if stated_as == "gauge" else ZERO
+    caps = [_lost(facts, end, over) for end in _each_end(facts, path) if _is_ball(end)]
+    return minus(ZERO, derive("length", lambda *each: sum(each), ZERO, *caps))
+
+
+def _hole(facts: Facts, node: Node | None) -> Value:
+    if node is None:
+        raise Undecided("a gauge length needs its supplier's own gauge_hole, which is never assumed")
+    return facts.reading(node, "length")
+
+
+def _lost(facts: Facts, end: Node, over: Value) -> Value:
+    """What one ball reads short of its full ball, over a gauge's hole or, where that is zero, by caliper."""
+    oil = end.get("oil_hole")
+    oil_hole = facts.reading(oil, "length") if oil is not None else ZERO
+    return derive("length", lost, _radius(facts, end), oil_hole, over)
+
+
+def _radius(facts: Facts, end: Node) -> Value:
+    node = end.get("ball_radius")
+    if node is None:
+        raise Undecided("this end's ball_radius is not written in pushrods.yaml", (end.place,))
+    return facts.reading(node, "length")
+
+
+def _is_ball(end: Node) -> bool:
+    return end.word("type") == "ball"
+
+
+def _refuse_unlike(facts: Facts) -> None:
+    """Another kind of end, or a ball of another size, seats at another depth: how far cannot be told."""
+    paths = "pushrods.checker.ends", "pushrods.ends"
+    for over, own in zip(*(_each_end(facts, path) for path in paths), strict=True):
+        apart = abs(_radius(facts, over).si - _radius(facts, own).si)
+        if _is_ball(over) != _is_ball(own) or apart > AS_WRITTEN:
+            raise Undecided(UNLIKE.format(_described(over), _described(own)), (over.place, own.place))
+
+
+def _described(end: Node) -> str:
+    return f"a {end.word('type')} of {end.word('ball_radius')} radius"
+
+
+def _each_end(facts: Facts, path: str) -> list[Node]:
+    node = facts.node(path)
+    if node is None:
+        raise facts.missing(path)
+    lifter, rocker = node.get("lifter"), node.get("rocker")
+    return [lifter, rocker] if lifter is not None and rocker is not None else [node, node]

@@ -1,0 +1,119 @@
+"""Shared parts: a mapping that ``uses`` a part file takes its fields, and overrides them with its own."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Container
+from pathlib import Path
+
+from buildcheck.core.files import real
+from buildcheck.core.problem import Place, Problem
+from buildcheck.repo.file_tree import BUILD_FILE, FILES, Tree
+from buildcheck.units.quantity import shown
+from buildcheck.yamlio.nodes import Document, Node, dotted
+
+KEY = "uses"
+DEEPEST, MOST, MOST_VALUES = 4, 200, 20_000
+"""A part may use parts so deep; one build may name so many, which may bring so many values."""
+
+_SEGMENT = r"[A-Za-z0-9][A-Za-z0-9._-]*"
+_PATH = re.compile(rf"{_SEGMENT}(/{_SEGMENT})*\.yaml")
+
+Keys = tuple[str | int, ...]
+
+
+def is_part_name(text: str) -> bool:
+    """Whether a part may be named so: a path from the repository's root."""
+    return _PATH.fullmatch(text) is not None
+
+
+class Shelf:
+    """The part files of a repository as one build sees them.
+
+    Places in a part speak of it relative to the build folder, as links in its report do. ``used`` gathers the
+    parts that were read, ``problems`` what is wrong with those that were named.
+    """
+
+    def __init__(self, root: Path, folder: Path, tree: Tree, tracked: Container[Path] | None) -> None:
+        self.used: dict[str, Path] = {}
+        self.problems: list[Problem] = []
+        self._root = root.resolve()
+        self._folder = folder.resolve()
+        self._tree = tree
+        self._tracked = tracked
+        self._documents: dict[Path, Document] = {}
+        self._count = 0
+        self._values = 0
+
+    def filled(self, node: Node, keys: Keys = (), chain: tuple[Path, ...] = ()) -> Node:
+        """A node with every part that it uses filled in; where a part cannot be had, without it."""
+        if isinstance(node.value, list):
+            items = [self.filled(child, (*keys, index), chain) for index, child in enumerate(node.value)]
+            return node._replace(value=items)
+        if not isinstance(node.value, dict):
+            return node
+        own = node._replace(value={key: self.filled(child, (*keys, key), chain) for key, child in node.value.items()})
+        named = own.get(KEY)
+        part = self._part(named, keys, chain) if named is not None and isinstance(named.value, str) else None
+        return _over(part, own) if part is not None else own
+
+    def _part(self, named: Node, keys: Keys, chain: tuple[Path, ...]) -> Node | None:
+        path = self._root / named.text
+        try:
+            wrong = self._refusal(named.text, path, chain)
+        except OSError as error:
+            wrong = f"{shown(named.text)} cannot be read: {error.strerror}"
+        if wrong:
+            self.problems.append(Problem(named.place, dotted((*keys, KEY)), wrong))
+            return None
+        self._count += 1
+        document = self._read(path)
+        if document.root is None:
+            return None
+        self._values += document.root.size
+        return self.filled(document.root, keys, (*chain, path))
+
+    def _refusal(self, text: str, path: Path, chain: tuple[Path, ...]) -> str:
+        """What is wrong with the name of a part, empty where it may be read."""
+        if not is_part_name(text):
+            return f"found {shown(text)}; write a path from the repository's root, such as parts/springs/s-120.yaml"
+        if path in chain:
+            return f"{text} uses itself"
+        if len(chain) == DEEPEST or self._count == MOST:
+            return f"parts use parts more than {DEEPEST} deep, or more than {MOST} times in a build"
+        if self._values > MOST_VALUES:
+            return f"parts bring more than {MOST_VALUES} values into this build"
+        if not self._tree.exists(path):
+            return f"there is no file {text} in the repository, whose root holds .git or buildcheck.yaml"
+        if path.stem in FILES and self._tree.exists(path.parent / BUILD_FILE):
+            return f"{text} is a build's own file: put what is shared into a file elsewhere, such as parts/{path.name}"
+        if not real(path).is_relative_to(self._root):
+            return f"{text} is a link to outside the repository"
+        if self._tracked is not None and real(path) not in self._tracked:
+            return f"{text} exists but is not in the commit: git add it"
+        return ""
+
+    def _read(self, path: Path) -> Document:
+        if path not in self._documents:
+            seen = Path(os.path.relpath(path, self._folder)).as_posix()
+            document = self._tree.read(path, seen)
+            self._documents[path] = document
+            self.problems += document.problems or self._unfit(document)
+            self.used[seen] = path
+        return self._documents[path]
+
+    def _unfit(self, document: Document) -> list[Problem]:
+        if document.root is not None and isinstance(document.root.value, dict):
+            return []
+        return [Problem(Place(document.file), "", "is not a part: write its fields as in the build file that uses it")]
+
+
+def _over(part: Node, own: Node) -> Node:
+    """A mapping over a part's: mappings in both meet field by field, of anything else the build's own counts."""
+    fields = dict(part.entries)
+    for key, child in own.entries.items():
+        below = fields.get(key)
+        both = below is not None and isinstance(below.value, dict) and isinstance(child.value, dict)
+        fields[key] = _over(below, child) if below is not None and both else child
+    return own._replace(value=fields, key_places={**part.key_places, **own.key_places})

@@ -1,0 +1,290 @@
+"""The trials of one valve as read from marks.yaml: lengths, marks, contact readings, and how they were taken."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from buildcheck.build.facts import Facts, speaks_of
+from buildcheck.build.length_conventions import measured_on_checker, minus, plus
+from buildcheck.core.problem import Place
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, derive, difference, exact, widened
+from buildcheck.formulas.pushrod_length import checker_length
+from buildcheck.units.quantity import show
+from buildcheck.yamlio.documents import Node
+
+PAST_EDGE = 0.005 * 0.0254
+"""Least length (m) by which a mark must end beyond the tip to be none: common practice, no published source."""
+
+LINES = ("shut_at", "open_at")
+GIVES_WAY = "a hydraulic lifter can give way while marking"
+KEEP_BOTH = (
+    f"{GIVES_WAY}: keep above it a trial on a solid or locked lifter with checking springs, a roller's contact lines "
+    "read too, and leave the one with the parts to be run as the last"
+)
+
+NO_LENGTH = "zero lash was found on no trial of this valve: write the length or the turns of one"
+LIFTER_UNTOLD = "marks.yaml does not say what stood in the lifter's bore: the lifter to be run is taken"
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One trial at zero lash.
+
+    ``length`` is in the convention of ``measured_as``, corrected for the checker's ends, and as it would be on the
+    lifter of the valve's last trial with a length; None where it cannot be told, for the reason ``untold``, and where
+    neither length nor turns are written: the mark was made with the rod that the valve gets.
+    ``lone_line`` is the key of a contact line that is written without the other one.
+    """
+
+    number: int
+    place: Place
+    length: Value | None
+    untold: Undecided
+    mark: tuple[Value, Value] | None
+    contacts: tuple[Value, Value] | None
+    lone_line: str
+    shim: Value
+    springs: str
+    lifter: str
+    cup_height: Value | None
+    crank_turns: Value | None
+
+    @property
+    def width_counts(self) -> bool:
+        """Whether its mark is as wide as the sweep: a hydraulic lifter gives way while marking."""
+        return self.mark is not None and self.lifter != "hydraulic"
+
+    @property
+    def tells_height(self) -> bool:
+        """Whether it tells how high the pivot stood, by its mark's width or its contact lines."""
+        return self.width_counts or self.contacts is not None
+
+
+def valve_entry(facts: Facts, subject: Subject) -> Node | None:
+    """The valve's entry in marks.yaml."""
+    found: Node | None = facts.once(("entry", subject), lambda: _entry(facts, subject))
+    return found
+
+
+def _entry(facts: Facts, subject: Subject) -> Node | None:
+    valves = facts.node("marks.valves")
+    return next((entry for entry in valves.items if speaks_of(entry, subject)), None) if valves is not None else None
+
+
+def trials(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
+    """All trials of a valve, in order.
+
+    Raises NotApplicable for a valve that was not measured while another of its type was (every-valve-measured
+    asks for it), Undecided where none of its type was.
+    """
+    own: tuple[Trial, ...] = facts.once(("trials", subject), lambda: _read(facts, valve_entry(facts, subject)))
+    if own:
+        return own
+    if any(valve_entry(facts, other) for other in same_type(facts, subject)):
+        raise NotApplicable("not measured: taken to be as the measured valves of its type")
+    marks = facts.node("marks")
+    places = (marks.place,) if marks is not None else (Place("build.yaml"),)
+    raise Undecided(f"no {subject.valve} valve is measured yet (marks.yaml)", places)
+
+
+def last_mark(facts: Facts, subject: Subject) -> Trial:
+    """The trial whose mark is judged: the last one. A mark made on the retainer is worthless."""
+    last = trials(facts, subject)[-1]
+    refuse_unmarked(facts, subject, last)
+    return last
+
+
+def refuse_unmarked(facts: Facts, subject: Subject, trial: Trial) -> None:
+    """NotApplicable or Undecided where a trial has no mark to go by."""
+    if trial.mark is None:
+        which = "the last trial" if trial is trials(facts, subject)[-1] else f"trial {trial.number}"
+        if any(marked(facts, other) for other in same_type(facts, subject)):
+            raise NotApplicable(f"no mark was taken on {which}: taken to be as the marked valves of its type")
+        raise Undecided(f"{which} has no mark", (trial.place,))
+    if (slip := mark_slip(facts, subject, trial.mark)) is not None:
+        raise slip
+    refuse_contact(facts, subject)
+
+
+def mark_slip(facts: Facts, subject: Subject, mark: tuple[Value, Value]) -> Undecided | None:
+    """Why no tip can bear a mark as it is written; none where one can. One that just passes the edge has run off.
+
+    What rests on such a mark is open. That it cannot be is told in parts-consistent, and blocks at every stage.
+    """
+    first, last = mark
+    if first.si > last.si:
+        reason = "the mark ends before it begins: 'from' is its edge on the pivot side (are the two swapped?)"
+        return Undecided(reason, first.places)
+    tip = facts.told("tip_diameter", subject)
+    if tip is None:
+        return None
+    beyond = difference(last, tip)
+    if beyond.si <= max(beyond.expanded, PAST_EDGE):
+        return None
+    ends, ended = (show(length.si, "length", facts.system) for length in (last, tip))
+    return Undecided(f"the mark ends at {ends}, and the tip at {ended} (is a unit or digit wrong?)", last.places)
+
+
+def last_with_length(facts: Facts, subject: Subject) -> Trial:
+    """The last trial that zero lash was found on; the last of all where it was found on none."""
+    return _with_length(trials(facts, subject))
+
+
+def why_no_length(own: Sequence[Trial]) -> Undecided:
+    """Why no trial of a valve has a length: what hinders the last one that was read, else that none was."""
+    hindered = [trial.untold for trial in own if trial.untold.reason != NO_LENGTH]
+    return (hindered or [own[-1].untold])[-1].again()
+
+
+def refuse_contact(facts: Facts, subject: Subject) -> None:
+    """Undecided where the rocker touches the retainer: every mark of that valve is a false reading."""
+    gap = facts.optional("clearances.{valve}.rocker_to_retainer", subject)
+    if gap is not None and gap.si <= 0:
+        raise Undecided(
+            "the rocker touches the spring retainer, which makes every mark of this valve false", gap.places
+        )
+
+
+def same_type(facts: Facts, subject: Subject) -> list[Subject]:
+    """All valves of the subject's type."""
+    return [other for other in facts.subjects("valve") if other.valve == subject.valve]
+
+
+def marked(facts: Facts, subject: Subject) -> bool:
+    """Whether the valve's last trial has a mark."""
+    return bool(measured(facts, subject)) and trials(facts, subject)[-1].mark is not None
+
+
+def measured(facts: Facts, subject: Subject) -> bool:
+    """Whether the valve has a trial."""
+    return valve_entry(facts, subject) is not None
+
+
+def is_hydraulic(facts: Facts) -> bool:
+    """Whether the lifters to be run have a plunger."""
+    return facts.text("cam.lifter.type").startswith("hydraulic")
+
+
+def stands_in(facts: Facts, trial: Trial) -> bool:
+    """Whether another kind of lifter than the one to be run stood in the bore; a locked one is a hydraulic one."""
+    return trial.lifter != "" and is_hydraulic(facts) == (trial.lifter == "solid")
+
+
+def cup_step(facts: Facts, trial: Trial) -> Value:
+    """Cup height of the lifter measured on, less that of the one to be run, m."""
+    runs = facts.optional("cam.lifter.cup_height")
+    if trial.cup_height is not None and runs is not None:
+        return minus(trial.cup_height, runs)
+    if trial.cup_height is not None or stands_in(facts, trial):
+        raise Undecided(
+            "a stand-in lifter was measured on: write its lifter_cup_height in marks.yaml and the cup_height of the "
+            "lifter to be run (plunger against its upper stop) in cam.yaml",
+            (trial.place,),
+        )
+    untold = not trial.lifter and is_hydraulic(facts)
+    return exact(0.0, "length").saying(LIFTER_UNTOLD if untold else "")
+
+
+def _read(facts: Facts, entry: Node | None) -> tuple[Trial, ...]:
+    node = entry.get("trials") if entry is not None else None
+    own = [_trial(facts, trial, number) for number, trial in enumerate(node.items if node is not None else (), 1)]
+    return tuple(_on_lifter_of(facts, _with_length(own), trial) for trial in own)
+
+
+def _with_length(own: Sequence[Trial]) -> Trial:
+    return next((trial for trial in reversed(own) if trial.length is not None), own[-1])
+
+
+def _on_lifter_of(facts: Facts, last: Trial, trial: Trial) -> Trial:
+    if trial.length is None or _lifter(trial) == _lifter(last):
+        return trial
+    try:
+        step = minus(cup_step(facts, trial), cup_step(facts, last))
+    except Undecided as reason:
+        return replace(trial, length=None, untold=reason.again())
+    return replace(trial, length=plus(trial.length, step))
+
+
+def _lifter(trial: Trial) -> tuple[str, float | None]:
+    return trial.lifter, trial.cup_height.si if trial.cup_height is not None else None
+
+
+def _trial(facts: Facts, node: Node, number: int) -> Trial:
+    def own(key: str) -> Node | None:
+        return node.get(key) or facts.node(f"marks.{key}")
+
+    def word(key: str) -> str:
+        found = own(key)
+        return str(found.value) if found is not None else ""
+
+    cup = own("lifter_cup_height") if _usual_lifter(facts, node) else node.get("lifter_cup_height")
+    lines = [key for key in LINES if node.get(key) is not None]
+    turns, shim = own("turns_of_crank"), node.get("shim") or facts.node("rockers.shim")
+    length, untold = _length(facts, node)
+    return Trial(
+        number=number,
+        place=node.place,
+        length=length,
+        untold=untold,
+        mark=mark_of(facts, node),
+        contacts=_pair(facts, node, *LINES),
+        lone_line=lines[0] if len(lines) == 1 else "",
+        shim=facts.reading(shim, "length") if shim is not None else exact(0.0, "length"),
+        springs=word("springs"),
+        lifter=word("lifter"),
+        cup_height=facts.reading(cup, "length") if cup is not None else None,
+        crank_turns=facts.reading(turns, "count") if turns is not None else None,
+    )
+
+
+def mark_of(facts: Facts, trial: Node) -> tuple[Value, Value] | None:
+    """The edges of a trial's mark, m from the tip's edge on the pivot side."""
+    return _pair(facts, trial.get("mark"), "from", "to")
+
+
+def _usual_lifter(facts: Facts, node: Node) -> bool:
+    """Whether a trial stood on the lifter of all: a cup height is that of the lifter that it is written beside."""
+    own, usual = node.get("lifter"), facts.node("marks.lifter")
+    return own is None or usual is None or own.value == usual.value
+
+
+def _length(facts: Facts, node: Node) -> tuple[Value | None, Undecided]:
+    """A trial's length, or why there is none: what its mark and lines tell stands without it."""
+    untold = Undecided(NO_LENGTH, (node.place,))
+    try:
+        return _length_read(facts, node), untold
+    except Contradiction:
+        raise
+    except Undecided as reason:
+        return None, reason.again()
+
+
+def _length_read(facts: Facts, node: Node) -> Value | None:
+    read, turns = node.get("length"), node.get("turns")
+    if read is not None:
+        length = facts.reading(read, "length", facts.node("marks.length_gauge"))
+    elif turns is not None:
+        zero = facts.field("pushrods.checker.length_at_zero_turns")
+        length = derive(
+            "length",
+            checker_length,
+            zero,
+            facts.reading(turns, "ratio"),
+            facts.pitch("pushrods.checker.thread"),
+        )
+    else:
+        return None
+    feel = facts.optional("marks.zero_lash_repeatability")
+    if feel is not None:
+        length = widened(length, feel.si, f"{node.place} feel")
+    return measured_on_checker(facts, length)
+
+
+def _pair(facts: Facts, node: Node | None, first: str, second: str) -> tuple[Value, Value] | None:
+    one, other = (node.get(first), node.get(second)) if node is not None else (None, None)
+    if one is None or other is None:
+        return None
+    gauge = facts.node("marks.mark_gauge")
+    return facts.reading(one, "length", gauge), facts.reading(other, "length", gauge)

@@ -1,0 +1,1 @@
+"""The command line: the only code that writes to the streams."""

@@ -1,0 +1,101 @@
+"""``buildcheck advise``: what the marks of one build say, and what to do next at the bench."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from buildcheck.advice.valve_advice import Advice, advice, lacking, unmeasured
+from buildcheck.advice.what_if import what_if
+from buildcheck.app.build_check import Checked
+from buildcheck.app.run import only_build
+from buildcheck.app.run import run as run_check
+from buildcheck.core.escape import at_line_start, one_line
+from buildcheck.core.subject import VALVE_TYPES, Subject
+from buildcheck.output import advice_json
+from buildcheck.output import advice_wording as bench
+from buildcheck.output import what_if_output as whatif
+from buildcheck.output.text import problems
+from buildcheck.output.wording import subjects_shown
+from buildcheck.repo.git import UsageError
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Options of ``advise``."""
+    parser.epilog = "example: buildcheck advise engines/dunlin --valve 3/exhaust"
+    parser.add_argument("build", type=Path, metavar="BUILD", help="the build folder")
+    parser.add_argument("--valve", metavar="CYLINDER/VALVE", help="one valve only, such as 3/exhaust")
+    parser.add_argument(
+        "--with",
+        action="append",
+        dest="assumed",
+        default=[],
+        metavar="PART=SIZE",
+        help="answer what would become of it all, such as --with head_milled='0.010 in'; may be given again",
+    )
+    parser.add_argument("--format", choices=("json", "text"), default="text", help="how it is written (default: text)")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the advice; 0, or 2 where the build cannot be read."""
+    done = run_check([options.build])
+    if unreadable := problems(done):
+        sys.stdout.write(unreadable)
+        return 2
+    checked = only_build(done, "advice", options.build)
+    if options.assumed:
+        answer = what_if(checked.facts, options.assumed)
+        sys.stdout.write((whatif.data if options.format == "json" else whatif.text)(checked, answer))
+        return 0
+    found = _asked(checked, options.valve)
+    write = advice_json.write if options.format == "json" else _text
+    sys.stdout.write(write(checked, found))
+    return 0
+
+
+def _asked(checked: Checked, valve: str | None) -> list[Advice]:
+    found = advice(checked.facts)
+    if valve is None:
+        return found
+    subject = _subject(valve)
+    if reason := lacking(checked.facts):
+        raise UsageError(f"no advice yet: {reason}")
+    own = [one for one in found if one.subject == subject]
+    if not own:
+        known = subject in checked.facts.subjects("valve")
+        raise UsageError(
+            f"{subject.text} is not measured yet: {_plan(checked)}" if known else f"this engine has no {subject.text}"
+        )
+    return own
+
+
+def _plan(checked: Checked) -> str:
+    facts = checked.facts
+    first = f"{facts.missing('marks').reason}; " if facts.node("marks") is None else ""
+    return f"{first}'buildcheck plan {one_line(checked.build.shown)}' says where to turn the crank"
+
+
+def _subject(text: str) -> Subject:
+    cylinder, _, valve = text.partition("/")
+    if not (cylinder.isascii() and cylinder.isdecimal()) or valve not in VALVE_TYPES:
+        raise UsageError(f"--valve is cylinder and valve, such as 3/exhaust, not {one_line(text)!r}")
+    return Subject(int(cylinder), valve)
+
+
+def _text(checked: Checked, found: list[Advice]) -> str:
+    system, shown = checked.facts.system, checked.build.shown
+    blocks = [f"{at_line_start(checked.build.name)} ({one_line(shown)})"]
+    for one in found:
+        told = [f"{one.subject.text} ({one.place})"]
+        told += [f"  {heading:<9}{one_line(text)}" for heading, text in bench.lines(one, system)]
+        blocks.append("\n".join(told))
+    blocks += dict.fromkeys(one_line(note) for advised in found for note in bench.notes(advised))
+    rest = list(unmeasured(checked.facts)) if len(found) != 1 else []
+    if reason := lacking(checked.facts):
+        blocks.append(f"No advice yet: {reason}.")
+    elif not found:
+        blocks.append(f"No valve is measured yet: {_plan(checked)}.")
+    elif rest:
+        blocks.append(f"Not measured: {subjects_shown(rest)}.")
+    return "\n\n".join(blocks) + "\n"

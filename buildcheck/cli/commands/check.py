@@ -1,0 +1,102 @@
+"""``buildcheck check``: every build at or under the paths, judged."""
+
+from __future__ import annotations
+
+import argparse
+import io
+import sys
+from collections.abc import Iterator
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
+from buildcheck.app.run import IDLE, TOUCHED, Plan, not_taken_in, plan, shown
+from buildcheck.app.workers import Store, parts
+from buildcheck.build.build import STAGES
+from buildcheck.cli.progress import Progress
+from buildcheck.core.escape import one_line
+from buildcheck.output.colour import WHEN, coloured, wanted
+from buildcheck.schema.editor_export import stale
+
+FORMATS = {
+    "github": "annotations on a pull request's lines",
+    "gitlab": "code quality report",
+    "json": "all results, for scripts",
+    "junit": "one test case a rule and subject",
+    "sarif": "failures, for code scanning",
+    "summary": "Markdown for a job's summary",
+    "text": "one finding a line",
+}
+"""Format -> what it is. Each is a module of buildcheck.output with ``part`` and ``whole``."""
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Options of ``check``."""
+    parser.epilog = "example: buildcheck check engines/dunlin --stage ordering"
+    told = "; ".join(f"{name}: {what}" for name, what in FORMATS.items())
+    parser.add_argument("paths", nargs="*", type=Path, metavar="PATH", help="build folders, or folders above them")
+    parser.add_argument("--format", choices=FORMATS, default="text", help=f"{told} (default: text)")
+    parser.add_argument("--color", choices=WHEN, default="auto", help="colour the levels in text (default: auto)")
+    parser.add_argument("--stage", choices=STAGES, help="judge as if at this stage")
+    parser.add_argument("--strict", action="store_true", help="let warnings block too")
+    parser.add_argument(
+        "--kept",
+        type=Path,
+        metavar="FOLDER",
+        help="keep each build's results there, and take them while all is as it was",
+    )
+    parser.add_argument("--tracked", action="store_true", help="count only files that git tracks; others are errors")
+    parser.add_argument("--touched", action="store_true", help=TOUCHED)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the results; 0, 1 or 2."""
+    paths = options.paths or [Path()]
+    planned = plan(paths, options.stage, options.strict, options.tracked, options.touched)
+    form = import_module(f"buildcheck.output.{options.format}")
+    colour = options.format == "text" and wanted(options.color, sys.stdout)
+    _let_through(options.format)
+    kept = _kept(options.kept, planned, options.format) if options.kept is not None else None
+    codes = [2 if planned.problems else 0]
+    progress = Progress(len(planned.folders), sys.stderr)
+
+    def told() -> Iterator[Any]:
+        for code, part in parts(planned, form.part, kept):
+            codes.append(code)
+            progress.step()
+            yield part
+
+    for text in form.whole(planned.frame, planned.problems, told()):
+        progress.clear()
+        sys.stdout.write(coloured(text) if colour else text)
+    progress.clear()
+    if planned.is_idle:
+        print(f"buildcheck: {IDLE}", file=sys.stderr)
+    if planned.left_out:
+        print(f"buildcheck: {one_line(not_taken_in(planned.left_out))}: not checked", file=sys.stderr)
+    for link in planned.links:
+        print(f"buildcheck: {one_line(shown(link))} is a link to a build, and not checked: name it", file=sys.stderr)
+    _tell_stale_schemas(planned)
+    return max(codes)
+
+
+def _kept(folder: Path, planned: Plan, form: str) -> Store:
+    from buildcheck.output.result_cache import Kept
+
+    return Kept(folder, planned, form)
+
+
+def _tell_stale_schemas(planned: Plan) -> None:
+    """Editors would point out what is no fault, or pass over one."""
+    for folder in dict.fromkeys([planned.frame.repository.root, *planned.folders]):
+        if any(stale(folder)):
+            where = one_line(shown(folder))
+            print(f"buildcheck: {where}/.schemas is stale: run 'buildcheck schemas {where}'", file=sys.stderr)
+
+
+def _let_through(form: str) -> None:
+    """Machines get UTF-8 and LF wherever this runs; a terminal gets what it can show, the rest escaped."""
+    if isinstance(sys.stdout, io.TextIOWrapper) and form == "text":
+        sys.stdout.reconfigure(errors="backslashreplace")
+    elif isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(encoding="utf-8", newline="\n")

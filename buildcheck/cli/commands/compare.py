@@ -1,0 +1,83 @@
+"""``buildcheck compare``: what changed between two states of the repository, and what that did to the verdicts."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from importlib import import_module
+from pathlib import Path
+
+from buildcheck.core.files import real
+from buildcheck.output.compare.comparison import compare
+from buildcheck.output.compare.revision import Side, side
+from buildcheck.repo.commit_tree import read_commit
+from buildcheck.repo.file_tree import DISK
+from buildcheck.repo.git import UsageError, commit_named, top_of
+
+FORMATS = ("json", "markdown", "text")
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Options of ``compare``."""
+    parser.epilog = "example: buildcheck compare main engines/dunlin --format markdown"
+    parser.add_argument("base", metavar="BASE", help="the old state: a branch, tag or commit")
+    parser.add_argument(
+        "rest", nargs="*", metavar="[HEAD] PATH", help="the new state (default: the working tree); folders to keep to"
+    )
+    parser.add_argument("--format", choices=FORMATS, default="text", help="how it is written (default: text)")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the comparison; 0 nothing blocks anew, 1 something does, 2 the new state cannot be read."""
+    here = Path.cwd()
+    top = top_of(here)
+    head, paths = _head(here, options.rest)
+    _refuse_elsewhere(paths, top)
+    start = _nearest(paths[0]) if paths else here
+    before = _side(options.base, top, start)
+    after = _side(head, top, start) if head else side("working tree", start, DISK)
+    comparison = compare(before, after, _folders(paths, before, after))
+    sys.stdout.write(import_module(f"buildcheck.output.compare.compare_{options.format}").write(comparison))
+    return comparison.exit_code
+
+
+def _head(here: Path, rest: list[str]) -> tuple[str, list[Path]]:
+    """The first word behind BASE is HEAD where it names a commit and no file."""
+    if rest and commit_named(here, rest[0]):
+        if Path(rest[0]).exists():
+            raise UsageError(f"{rest[0]} is a revision and a path: write ./{rest[0]} for the path")
+        return rest[0], [Path(path) for path in rest[1:]]
+    return "", [Path(path) for path in rest]
+
+
+def _side(revision: str, top: Path, start: Path) -> Side:
+    commit = commit_named(top, revision)
+    if not commit:
+        raise UsageError(f"{revision} names no commit here")
+    return side(revision, start, read_commit(top, commit))
+
+
+def _nearest(path: Path) -> Path:
+    """The path, or where it is gone the nearest folder above it that is there."""
+    return next(folder for folder in (path.absolute(), *path.absolute().parents) if folder.is_dir())
+
+
+def _refuse_elsewhere(paths: list[Path], top: Path) -> None:
+    """UsageError for a path in another repository: its builds have no old state in this one."""
+    for path in paths:
+        folder = real(_nearest(path))
+        if not folder.is_relative_to(top) or top_of(folder) != top:
+            raise UsageError(f"{path} is not in the repository {top.name}: compare it in its own")
+
+
+def _folders(paths: list[Path], before: Side, after: Side) -> list[str]:
+    """The paths as folders of the repository; UsageError where neither state has one."""
+    folders = []
+    for path in paths:
+        folder = Path(os.path.relpath(real(path), after.frame.repository.root)).as_posix()
+        known = [*before.builds, *after.builds]
+        if folder != "." and not any(f"{build}/".startswith(f"{folder}/") for build in known):
+            raise UsageError(f"no build at or under {path}, before or after")
+        folders.append(folder)
+    return folders

@@ -1,0 +1,77 @@
+"""``buildcheck explain``: what a rule, a quantity, a field or a stage is, and what is in force here."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterable
+from difflib import get_close_matches
+from pathlib import Path
+
+from buildcheck.app.run import Frame, frame_for
+from buildcheck.build.build import STAGES
+from buildcheck.core.escape import one_line
+from buildcheck.output.explain.explain_field import explain_field, fields_called
+from buildcheck.output.explain.explain_quantity import explain_quantity
+from buildcheck.output.explain.explain_rule import explain_rule
+from buildcheck.output.explain.explain_stage import explain_stages
+from buildcheck.output.text import problem_line
+from buildcheck.registry.quantity_table import QUANTITIES
+from buildcheck.repo.file_tree import BUILD_FILE, DISK
+from buildcheck.repo.git import UsageError
+from buildcheck.rules.limits import Limits, Override, read_limits
+from buildcheck.schema.fields import field_kinds
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Options of ``explain``."""
+    parser.epilog = "example: buildcheck explain mark-centred engines/dunlin"
+    parser.add_argument("topic", metavar="RULE|QUANTITY|FIELD|stage", help="mark-centred, preload, cam.advance, stage")
+    parser.add_argument("path", nargs="?", type=Path, default=Path(), metavar="PATH", help="whose limits are in force")
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the explanation; 2 where rules or settings cannot be read, or nothing is called so."""
+    if not options.path.exists():
+        raise UsageError(f"{options.path} does not exist")
+    frame = frame_for(options.path)
+    for problem in frame.problems:
+        print(problem_line(problem, ""), file=sys.stderr)
+    for line in _lines(options.topic, frame, options.path):
+        print("\n".join(one_line(part) for part in line.split("\n")))
+    return 2 if frame.problems else 0
+
+
+def _lines(topic: str, frame: Frame, path: Path) -> Iterable[str]:
+    if topic in ("stage", *STAGES):
+        return explain_stages(frame.rules)
+    lines: list[str] = []
+    if topic in frame.rules:
+        lines += explain_rule(frame.rules[topic], Limits(frame.team, _own_limits(frame, path)))
+    if topic in QUANTITIES:
+        lines += ["", *explain_quantity(topic, QUANTITIES[topic], frame.rules)][not lines :]
+    return lines or _explain_fields(topic, frame)
+
+
+def _explain_fields(topic: str, frame: Frame) -> Iterable[str]:
+    fields = fields_called(topic)
+    if not fields:
+        raise UsageError(f"nothing is called {topic}{_near(topic, frame)}")
+    if len(fields) == 1:
+        return explain_field(fields[0], frame.rules)
+    return [f"{topic} is a field of several:", *(f"  {field}" for field in fields)]
+
+
+def _own_limits(frame: Frame, path: Path) -> dict[str, Override]:
+    folder = path if path.is_dir() else path.parent
+    if not (folder / BUILD_FILE).is_file():
+        return {}
+    return read_limits(DISK.read(folder / BUILD_FILE, BUILD_FILE).root, frame.rules, "build")[0]
+
+
+def _near(topic: str, frame: Frame) -> str:
+    fields = field_kinds()
+    known = ["stage", *(rule.id for rule in frame.rules.rules), *QUANTITIES, *fields]
+    names = dict.fromkeys([*known, *(path.rpartition(".")[2] for path in fields)])
+    close = get_close_matches(topic, names, 3)
+    return f"; did you mean {' or '.join(close)}?" if close else "; 'buildcheck rules' lists the rules"

@@ -1,0 +1,112 @@
+"""``buildcheck report``: writes each build's report or the overview of all, or tells whether they are current."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Container
+from pathlib import Path
+
+from buildcheck.app.run import IDLE, TOUCHED, Plan, Run, plan, shown
+from buildcheck.core.escape import at_line_start
+from buildcheck.core.files import read_regular, write_whole
+from buildcheck.core.problem import Place, Problem
+from buildcheck.output.report.freshness import is_own
+from buildcheck.output.report.pictures import FOLDER
+from buildcheck.output.report.report_files import Sheet, index_sheet, report_sheets
+from buildcheck.output.text import problem_line
+from buildcheck.repo.git import UsageError
+from buildcheck.repo.repository import repository_of
+
+_LONGEST = 4_000_000
+FOREIGN = "holds what buildcheck has not written, and stays: move it, or name another file in buildcheck.yaml"
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Options of ``report``."""
+    parser.epilog = "example: buildcheck report engines/dunlin"
+    parser.add_argument("paths", nargs="*", type=Path, metavar="PATH", help="build folders, or folders above them")
+    parser.add_argument(
+        "--pictures",
+        action="store_true",
+        help=f"draw each mark, in {FOLDER}/ beside the report; kept current from then on, until {FOLDER}/ is deleted",
+    )
+    parser.add_argument("--check", action="store_true", help="write nothing: tell whether each report is current")
+    parser.add_argument("--index", action="store_true", help="the overview of all builds of the repository instead")
+    parser.add_argument("--tracked", action="store_true", help="count only files that git tracks; others are errors")
+    parser.add_argument("--touched", action="store_true", help=TOUCHED)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Write or check; 0 when all is written or current, 1 when a report is not, 2 when inputs cannot be read."""
+    planned = _planned(options)
+    if planned.is_idle:
+        print(f"buildcheck: {IDLE}", file=sys.stderr)
+    done = planned.run()
+    unreadable = _told(done)
+    sheets = index_sheet(done) if options.index else report_sheets(done, options.pictures)
+    if options.check:
+        stale = [_check(sheet, planned.files) for sheet in sheets]
+        return 2 if unreadable else int(any(stale))
+    written = [_write(sheet) for sheet in sheets]
+    return 2 if unreadable or not all(written) else 0
+
+
+def _planned(options: argparse.Namespace) -> Plan:
+    paths = options.paths or [Path()]
+    if options.index and options.touched:
+        raise UsageError("--index is a table of all builds: leave --touched out")
+    if options.index:
+        paths = [repository_of(paths[0]).root]
+    return plan(paths, tracked=options.tracked, touched=options.touched)
+
+
+def _told(done: Run) -> bool:
+    """Print what cannot be read; whether there is any."""
+    problems = [(problem, shown(done.frame.repository.root)) for problem in done.problems]
+    problems += [(problem, checked.build.shown) for checked in done.builds for problem in checked.problems]
+    for problem, folder in problems:
+        print(problem_line(problem, folder))
+    return bool(problems)
+
+
+def _write(sheet: Sheet) -> bool:
+    """Write the file, unless something else is written there, which is told; whether it was."""
+    if sheet.path.suffix == ".md" and _is_foreign(sheet.path):
+        print(problem_line(Problem(Place(sheet.path.name), "", FOREIGN), shown(sheet.path.parent), "report"))
+        return False
+    sheet.path.parent.mkdir(exist_ok=True)
+    write_whole(sheet.path, sheet.text)
+    if sheet.path.suffix == ".md":
+        print(f"{at_line_start(shown(sheet.path))}: written", file=sys.stderr)
+    return True
+
+
+def _is_foreign(path: Path) -> bool:
+    """Whether a text stands there that was never one of ours."""
+    try:
+        data = read_regular(path, _LONGEST + 1)
+    except (OSError, ValueError):
+        return False
+    return bool(data.strip()) and len(data) <= _LONGEST and not is_own(data.decode("utf-8", "replace"))
+
+
+def _check(sheet: Sheet, tracked: Container[Path] | None) -> bool:
+    """Print what is wrong with the file on disk; whether there is any."""
+    wrong = _wrong(sheet)
+    if wrong:
+        wrong = f"{wrong}; run '{sheet.again}'"
+    elif tracked is not None and sheet.path.parent.resolve() / sheet.path.name not in tracked:
+        wrong = "exists but is not in the commit: git add it"
+    if wrong:
+        print(problem_line(Problem(Place(sheet.path.name), "", wrong), shown(sheet.path.parent), "report"))
+    return bool(wrong)
+
+
+def _wrong(sheet: Sheet) -> str:
+    try:
+        return sheet.wrong(sheet.text, read_regular(sheet.path, _LONGEST).decode("utf-8", "replace"))
+    except FileNotFoundError:
+        return "is missing"
+    except (OSError, ValueError) as error:
+        return f"cannot be read ({error.strerror if isinstance(error, OSError) else error})"

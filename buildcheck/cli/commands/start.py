@@ -1,0 +1,53 @@
+"""``buildcheck start``: lays out a commented build folder, or a repository for many."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from pathlib import Path
+from shlex import quote
+
+from buildcheck.app.run import not_taken_in
+from buildcheck.cli.new_files import InTheWayError
+from buildcheck.cli.scaffold import FIRST_BUILD, start, start_repository
+from buildcheck.core.escape import at_line_start, one_line
+from buildcheck.core.files import real
+from buildcheck.repo.git import UsageError
+from buildcheck.repo.repository import repository_of
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Options of ``start``."""
+    parser.epilog = "example: buildcheck start engines/dunlin; buildcheck start --repository shop"
+    parser.add_argument("folder", metavar="DIR", help="the folder to make; nothing is overwritten")
+    parser.add_argument(
+        "--repository", action="store_true", help="a whole repository: settings, hooks, workflow, parts, one build"
+    )
+
+
+def run(options: argparse.Namespace) -> int:
+    """Make the folder; 2 where something is in the way."""
+    if not options.folder:
+        raise UsageError("no folder is named: '.' is the one you stand in")
+    folder = Path(options.folder)
+    try:
+        written = start_repository(folder) if options.repository else start(folder)
+    except InTheWayError as error:
+        raise UsageError(str(error)) from error
+    for path in written:
+        if path.parent.name != ".schemas":
+            print(at_line_start(str(path)))
+    build = folder / FIRST_BUILD if options.repository else folder
+    print(f"fill them in, then run: buildcheck check {quote(at_line_start(str(build)))}", file=sys.stderr)
+    if not options.repository:
+        _warn(build)
+    return 0
+
+
+def _warn(build: Path) -> None:
+    """Where the team's settings would leave the new build unchecked."""
+    repository = repository_of(build)
+    seen = Path(os.path.relpath(real(build), repository.root)).as_posix()
+    if not repository.is_build(seen):
+        print(f"buildcheck: {one_line(not_taken_in([seen]))}: write it there too", file=sys.stderr)

@@ -1,0 +1,27 @@
+"""Finds the schemas and rules that travel with the tool: in a checkout beside the package, else inside the wheel."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+_PACKAGE = Path(__file__).resolve().parents[1]
+
+
+@cache
+def _data_dir(name: str) -> Path:
+    """The checkout wins: an editable install may carry a stale second copy."""
+    checkout = _PACKAGE.parent
+    if (checkout / "pyproject.toml").is_file() and (checkout / name).is_dir():
+        return checkout / name
+    return _PACKAGE / "data" / name
+
+
+def schemas_dir() -> Path:
+    """Folder with ``<name>.schema.json`` files."""
+    return _data_dir("schemas")
+
+
+def rules_dir() -> Path:
+    """Folder with ``<area>/<id>.yaml`` rule files."""
+    return _data_dir("rules")

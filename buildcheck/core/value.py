@@ -1,0 +1,155 @@
+"""Measured values: a number in SI with its kind, its uncertainty by source, and every place it came from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from itertools import chain
+from math import isfinite
+from operator import add, sub
+from types import MappingProxyType
+from typing import NamedTuple
+
+from buildcheck.core.problem import Place
+from buildcheck.formulas.decision import expanded_uncertainty
+
+_BEYOND = "the arithmetic leaves all sensible numbers"
+
+
+class Undecided(Exception):
+    """The value cannot be told yet: the reason says what to measure or write down."""
+
+    def __init__(self, reason: str, places: tuple[Place, ...] = ()) -> None:
+        super().__init__(reason)
+        self.reason = reason
+        self.places = places
+
+    def again(self) -> Undecided:
+        """The same, never raised yet: what was raised holds on to the frames it passed, and so to a whole build."""
+        return type(self)(self.reason, self.places)
+
+
+class Missing(Undecided):
+    """A file or a field is not written: nothing need be measured again."""
+
+
+class Contradiction(Undecided):
+    """The data cannot all be true: it blocks at every stage."""
+
+
+class NotApplicable(Exception):
+    """The value has no meaning on this build, or not on this subject."""
+
+    def __init__(self, reason: str) -> None:
+        super().__init__(reason)
+        self.reason = reason
+
+    def again(self) -> NotApplicable:
+        """The same, never raised yet."""
+        return type(self)(self.reason)
+
+
+class Value(NamedTuple):
+    """One value: ``si`` in the kind's base unit (angles in degrees).
+
+    ``parts`` holds what each source of uncertainty adds, as sensitivity × standard uncertainty with its sign,
+    so that one reading used twice is not counted as two. ``said`` is a remark the message carries along;
+    ``sign_known`` is false where only the magnitude can be told.
+    """
+
+    si: float
+    kind: str
+    parts: Mapping[str, float] = MappingProxyType({})
+    places: tuple[Place, ...] = ()
+    said: str = ""
+    sign_known: bool = True
+
+    @property
+    def expanded(self) -> float:
+        """Expanded uncertainty U = 2u (k = 2), JCGM 100:2008, 5.1.2 and 6.2.1."""
+        return expanded_uncertainty(self.parts.values()) if self.parts else 0.0
+
+    def saying(self, said: str) -> Value:
+        """The same value with a remark."""
+        return self._replace(said=said)
+
+
+def remarks(*said: str) -> str:
+    """Several remarks as one; an empty one is none."""
+    return "; ".join(filter(None, said))
+
+
+def exact(si: float, kind: str) -> Value:
+    """A value without uncertainty or place: a definition, a count, a default."""
+    return Value(si, kind)
+
+
+def derive(kind: str, formula: Callable[..., float], *inputs: Value, said: str = "") -> Value:
+    """Apply a formula to values, carrying places and uncertainty along.
+
+    Each source of uncertainty moves all inputs that share it together, by one standard uncertainty up and
+    down: half the difference is its part in the result (JCGM 100:2008, 5.1.3 note 2, with correlation kept).
+
+    Raises Contradiction where the formula refuses the data, Undecided where the result is no finite number.
+
+    >>> a, b = Value(3.0, "length", {"a": 0.3}), Value(4.0, "length", {"b": 0.4})
+    >>> round(derive("length", lambda x, y: x + y, a, b).expanded, 12)
+    1.0
+    >>> derive("length", lambda x, y: x - y, a, a).expanded
+    0.0
+    """
+    places = _places(inputs)
+    try:
+        result = formula(*[value.si for value in inputs])
+    except ZeroDivisionError as error:
+        raise Undecided("a divisor is zero", places) from error
+    except OverflowError as error:
+        raise Undecided(_BEYOND, places) from error
+    except ValueError as error:
+        raise Contradiction(str(error), places) from error
+    try:
+        parts = _parts(formula, inputs)
+    except (ValueError, ArithmeticError) as error:
+        raise Undecided(f"the uncertainty reaches into the impossible: {error}", places) from error
+    return _finite(Value(result, kind, parts, places, said))
+
+
+def difference(one: Value, other: Value, said: str = "") -> Value:
+    """One value less another of its kind, both as sure as they are: what both share falls out.
+
+    Source: JCGM 100:2008, 5.1.2, whose sensitivities are 1 and -1 here.
+
+    >>> a, b = Value(3.0, "length", {"a": 0.3}), Value(4.0, "length", {"b": 0.4})
+    >>> round(difference(a, b).expanded, 12), difference(a, a).parts
+    (1.0, {})
+    """
+    parts = dict(one.parts)
+    for source, part in other.parts.items():
+        if rest := parts.pop(source, 0.0) - part:
+            parts[source] = rest
+    return _finite(Value(one.si - other.si, one.kind, parts, _places((one, other)), said))
+
+
+def _places(inputs: Sequence[Value]) -> tuple[Place, ...]:
+    found = [value.places for value in inputs if value.places]
+    return found[0] if len(found) == 1 else tuple(dict.fromkeys(chain.from_iterable(found)))
+
+
+def _parts(formula: Callable[..., float], inputs: Sequence[Value]) -> dict[str, float]:
+    parts = {}
+    at = [value.si for value in inputs]
+    for source in dict.fromkeys(chain.from_iterable(value.parts for value in inputs)):
+        steps = [value.parts.get(source, 0.0) for value in inputs]
+        if part := (formula(*map(add, at, steps)) - formula(*map(sub, at, steps))) / 2:
+            parts[source] = part
+    return parts
+
+
+def _finite(value: Value) -> Value:
+    if isfinite(value.si) and all(map(isfinite, value.parts.values())):
+        return value
+    raise Undecided(_BEYOND, value.places)
+
+
+def widened(value: Value, expanded: float, source: str) -> Value:
+    """The same value with one more independent source of expanded uncertainty (k = 2)."""
+    return value._replace(parts={**value.parts, source: expanded / 2}) if expanded else value

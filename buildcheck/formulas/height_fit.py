@@ -1,0 +1,160 @@
+"""All trials of one valve's roller tip, fitted together for the height error at the last trial.
+
+Every mark says |q| of its own trial, every pair of contact lines says q with its sign, and the lengths or
+shims say how far apart the trials stand. Weighted least squares on the exact geometry, 95 % intervals
+from chi-square.
+"""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from math import inf, sqrt
+
+from buildcheck.formulas.chi_square import chi_square_limit
+from buildcheck.formulas.minimum import lowest
+from buildcheck.formulas.misfit import Misfit, Roller, Trial
+from buildcheck.formulas.root import crossing
+
+__all__ = ["Fit", "Roller", "Solution", "Trial", "fit_trials"]
+
+RISE = 3.84  # of chi-square at the ends of a 95 % interval of one quantity
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """A height error at the last trial that the readings allow: q, u(q) to first order, 95 % interval (m)."""
+
+    q: float
+    u: float
+    low: float
+    high: float
+    chi2: float
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """What all trials together say of the height error at the last trial's length or shim.
+
+    solutions: one, or two where the sign stays unknown, best first; residuals: each trial's misfit at the
+    best one, in standard uncertainties; doubtful: index of the one trial that does not fit the others
+    (not seated, or not on the heel); inconsistent: the readings fit no height error; lower_bound: only
+    marks that ran off were read.
+    """
+
+    solutions: tuple[Solution, ...]
+    residuals: tuple[float, ...]
+    doubtful: int | None
+    inconsistent: bool
+    lower_bound: bool
+
+    @property
+    def sign_known(self) -> bool:
+        """Whether every height error that the readings allow lies on one side of zero."""
+        return all(s.low > 0 for s in self.solutions) or all(s.high < 0 for s in self.solutions)
+
+    @property
+    def magnitude(self) -> tuple[float, float]:
+        """The least and the largest |q| that the readings allow (m)."""
+        least = min(max(s.low, -s.high, 0.0) for s in self.solutions)
+        return least, max(max(-s.low, s.high) for s in self.solutions)
+
+
+def fit_trials(trials: Sequence[Trial], roller: Roller) -> Fit:
+    """Fits the height error at the last trial to the marks and contact lines of all trials.
+
+    Args: trials: in the order made, at zero lash; roller: what is known of the rocker (m).
+    Returns: Fit; the lengths' own uncertainty is in its intervals already. Where the contact band was not
+    measured and any contact lines were read, these alone are used. ValueError where nothing was read, a
+    reading lies beyond the arm, or has no uncertainty.
+    Source: weighted least squares; interval where chi-square stays within 3.84 of its least.
+
+    >>> roller = Roller(1.550, 0.560, 1.625, contact_band=0.0)
+    >>> fit = fit_trials([Trial(9.400, contacts=(0.1210, 0.1357), u_edge=0.0015)], roller)
+    >>> round(fit.solutions[0].q, 3), round(2 * fit.solutions[0].u, 3), fit.sign_known
+    (0.04, 0.012, True)
+    >>> both = fit_trials([Trial(9.400, mark=(0.100, 0.14239), u_edge=0.0015)], roller)
+    >>> [(round(s.q, 3), round(s.low, 3), round(s.high, 3)) for s in both.solutions]
+    [(0.08, 0.062, 0.097), (-0.08, -0.097, -0.062)]
+    """
+    misfit = Misfit(trials, roller)
+    used = misfit.used()
+    solutions = _solutions(misfit, used)
+    best = solutions[0]
+    inconsistent = best.chi2 > chi_square_limit(misfit.freedom(used))
+    return Fit(
+        solutions,
+        tuple(sqrt(misfit.at(best.q, [i]).chi2) for i in range(len(trials))),
+        _doubtful(misfit, used) if inconsistent else None,
+        inconsistent,
+        misfit.freedom(used) < 0,
+    )
+
+
+def _doubtful(misfit: Misfit, used: list[int]) -> int | None:
+    """The one trial without which the others agree; None where leaving out another would do as well."""
+    culprits = []
+    for i in used:
+        rest = [j for j in used if j != i]
+        if rest and min(y for _, y in _valley_points(misfit, rest)) <= chi_square_limit(misfit.freedom(rest)):
+            culprits.append(i)
+    return culprits[0] if len(culprits) == 1 else None
+
+
+def _solutions(misfit: Misfit, chosen: Collection[int]) -> tuple[Solution, ...]:
+    points = _valley_points(misfit, chosen)
+    level = min(y for _, y in points) + RISE
+    accepted = _accepted(misfit, chosen, points, level)
+    valleys = [p for p in _valleys(points) if p[1] <= level]
+    sides = [[p for p in valleys if p[0] > 0], [p for p in valleys if p[0] < 0]]
+    if not all(sides) or any(q == 0 for q, _ in valleys):
+        return (_solution(misfit, chosen, valleys, accepted),)
+    found = [
+        _solution(misfit, chosen, side, [span for span in accepted if sign * (span[0] + span[1]) > 0])
+        for sign, side in zip((1, -1), sides, strict=True)
+    ]
+    return tuple(sorted(found, key=lambda s: round(s.chi2, 6)))
+
+
+def _solution(misfit: Misfit, chosen: Collection[int], valleys: list[Point], spans: list[Point]) -> Solution:
+    q, chi2 = min(valleys, key=lambda p: (p[1], abs(p[0])))
+    information = misfit.at(q, chosen).information
+    u = 1 / sqrt(information) if information > 0 else inf
+    return Solution(q, u, min(low for low, _ in spans), max(high for _, high in spans), chi2)
+
+
+def _valley_points(misfit: Misfit, chosen: Collection[int]) -> list[Point]:
+    """Height errors in rising order with chi-square between which it only rises or only falls."""
+
+    def chi2(q: float) -> float:
+        return misfit.at(q, chosen).chi2
+
+    turns = misfit.turning_points(chosen)
+    near = misfit.roller.reach * 1e-6
+    places = {*turns, *(lowest(chi2, a, b, near) for a, b in pairwise(turns))}
+    return [(q, chi2(q)) for q in sorted(places)]
+
+
+def _valleys(points: list[Point]) -> list[Point]:
+    heights = [inf, *(y for _, y in points), inf]
+    return [p for i, p in enumerate(points) if heights[i] >= p[1] <= heights[i + 2]]
+
+
+def _accepted(misfit: Misfit, chosen: Collection[int], points: list[Point], level: float) -> list[Point]:
+    """The stretches between neighbouring points on which chi-square stays below a level."""
+
+    def over(q: float) -> float:
+        return misfit.at(q, chosen).chi2 - level
+
+    near = misfit.roller.reach * 1e-6
+    spans = []
+    for one, other in pairwise((q, chi2 - level) for q, chi2 in points):
+        low, high = one[0], other[0]
+        if one[1] <= 0 < other[1]:
+            high = crossing(over, one, other, near)
+        elif other[1] <= 0 < one[1]:
+            low = crossing(over, other, one, near)
+        if one[1] <= 0 or other[1] <= 0:
+            spans.append((low, high))
+    return spans

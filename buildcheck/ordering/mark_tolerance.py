@@ -1,0 +1,101 @@
+"""Push rod lengths that keep the mark's rules where a nut sets the pivot's height."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from buildcheck.build.facts import Facts
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable, Undecided
+from buildcheck.ordering.predicted_mark import predicted, shoe_height_error
+from buildcheck.quantities import geometry, lengths, marks, valvetrain
+
+Interval = tuple[float, float]
+
+NO_ROD_KEEPS = "no push rod length keeps this mark as far from the tip's edge as its rule wants: it is too wide"
+PICOMETRE = 1e-12
+NO_ROD_CENTRES = (
+    "no push rod length centres this mark: change the rocker, move its guide plate, see the stud's lean, "
+    "or fit a lash cap"
+)
+
+
+def mark_intervals(facts: Facts, subject: Subject) -> tuple[tuple[Interval, ...], float]:
+    """The lengths at which the mark's rules hold as predicted, m as measured, and the one asked.
+
+    Where the sign of the height error is unknown: the lengths that are right whichever it is, or, where there
+    are none, an interval for each sign, the longer one asked. Raises Undecided where no length will do.
+    """
+    factor = geometry.length_per_height(facts, subject).si
+    if not marks.is_roller(facts):
+        return _shoe_interval(facts, subject, factor)
+    error = facts.get("height_error", subject)
+    base = lengths.asked_with(facts, subject, lengths.last_length(facts, subject)).si
+    signed = sorted({error.si} if error.sign_known else {error.si, -error.si})
+    spans = [(q, span) for q in signed if (span := _roller_room(facts, subject, q)) is not None]
+    if not spans:
+        raise Undecided(NO_ROD_CENTRES, error.places)
+    found = [(base + (q - high) * factor, base + (q - low) * factor) for q, (low, high) in spans]
+    shared = max(low for low, _ in found), min(high for _, high in found)
+    if len(found) > 1 and shared[0] <= shared[1]:
+        return (shared,), min(max(base, shared[0]), shared[1])
+    return tuple(found), base + spans[-1][0] * factor
+
+
+def _shoe_interval(facts: Facts, subject: Subject, factor: float) -> tuple[tuple[Interval], float]:
+    """Around what is asked, to the heights at which the mark is predicted to break a rule."""
+    asked, read = facts.get("length_asked", subject), shoe_height_error(facts, subject)
+    holds, aim = _holds(facts, subject, read), read - geometry.shoe_raise(facts, subject).si
+    if not holds(aim):
+        geometry.refuse_out_of_reach(facts, subject)
+        raise Undecided(NO_ROD_KEEPS, asked.places)
+    shorter = _farthest(lambda off: holds(aim + off), _reach(facts, subject) - aim) * factor
+    longer = _farthest(lambda off: holds(aim - off), aim) * factor  # above its narrowest a shoe's mark turns back
+    return ((asked.si - shorter, asked.si + longer),), asked.si
+
+
+def _reach(facts: Facts, subject: Subject) -> float:
+    """The height error at which the arm would point along the valve, m."""
+    return facts.field("rockers.valve_arm").si - valvetrain.gross_lift(facts, subject).si / 2
+
+
+def _roller_room(facts: Facts, subject: Subject, q: float) -> Interval | None:
+    """From the lowest to the highest height error, m, at which the rules hold as predicted; None where not at zero."""
+    limit = min(facts.bound("geometry-at-mid-lift", "at_most", subject).si, _reach(facts, subject))
+    holds = _holds(facts, subject, q)
+    if limit < 0 or not holds(0.0):
+        return None
+    return -_farthest(lambda off: holds(-off), limit), _farthest(holds, limit)
+
+
+def _farthest(holds: Callable[[float], bool], limit: float) -> float:
+    """How far from zero a condition holds that holds at zero, up to a limit."""
+    if holds(limit):
+        return limit
+    low, high = 0.0, limit
+    while high - low > PICOMETRE:
+        middle = (low + high) / 2
+        low, high = (middle, high) if holds(middle) else (low, middle)
+    return low
+
+
+def _holds(facts: Facts, subject: Subject, q: float) -> Callable[[float], bool]:
+    """Whether the mark predicted at another height error stays on the tip and centred; always without a mark."""
+    try:
+        mark = predicted(facts, subject, q)
+    except NotApplicable:
+        return lambda other: True
+    off_most, margin_least = _mark_limits(facts, subject)
+
+    def holds(other: float) -> bool:
+        low, high = mark.edges(other)
+        return abs(mark.centre(other)) <= off_most and min(low, mark.tip - high) >= margin_least
+
+    return holds
+
+
+def _mark_limits(facts: Facts, subject: Subject) -> tuple[float, float]:
+    return (
+        facts.bound("mark-centred", "at_most", subject).si,
+        facts.bound("mark-on-tip", "at_least", subject).si,
+    )

@@ -1,0 +1,53 @@
+"""The advice for scripts: one JSON object, in a stable order."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from typing import Any
+
+from buildcheck.advice.next_step import Step
+from buildcheck.advice.valve_advice import Advice, lacking
+from buildcheck.app.build_check import Checked
+from buildcheck.core.value import Value
+from buildcheck.output import advice_wording as bench
+from buildcheck.output.json import amount, dumped, subject_told, value_told
+
+LENGTHS = ("reading", "good_to", "sure")
+
+
+def write(checked: Checked, found: list[Advice]) -> str:
+    """The advice for one build: every value as in the results of ``check``, and the texts of the bench."""
+    system = checked.facts.system
+    data = {
+        "folder": checked.build.shown,
+        "name": checked.build.name,
+        "lacking": lacking(checked.facts),
+        "advice": [_advice(one, system) for one in found],
+    }
+    return dumped(data)
+
+
+def _advice(one: Advice, system: str) -> dict[str, Any]:
+    told = {"subject": subject_told(one.subject), **_fields(one, system)}
+    return {
+        **told,
+        "needs_work": one.needs_work,
+        "texts": dict(bench.lines(one, system)),
+        "notes": list(bench.notes(one)),
+    }
+
+
+def _fields(one: Advice | Step, system: str) -> dict[str, Any]:
+    return {
+        field.name: _told(field.name, getattr(one, field.name), system)
+        for field in fields(one)
+        if field.name != "subject"
+    }
+
+
+def _told(name: str, found: Any, system: str) -> Any:
+    if isinstance(found, Value):
+        return value_told(found, system)
+    if isinstance(found, Step):
+        return _fields(found, system)
+    return amount(found, "length", system) if name in LENGTHS and found is not None else found

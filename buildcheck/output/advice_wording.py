@@ -1,0 +1,246 @@
+"""The advice in words, as it is read at the bench: one short text for each thing it says."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from buildcheck.advice.next_step import Step
+from buildcheck.advice.valve_advice import Advice
+from buildcheck.core.value import Value
+from buildcheck.rules.result_messages import shown
+from buildcheck.units.quantity import show
+
+HOW_TO_READ = (
+    "To read the contact lines, where the roller stands on the tip, with checking springs only: press the valve clear "
+    "of the roller, ink the tip, let it up, press it clear again and read. Valve shut: shut_at; at full lift: open_at."
+)
+BAND = (
+    "The contact band was not taken off: press the rocker down once without turning, read the ink, write contact_band."
+)
+NEVER_LONGER = "Never a longer push rod on this mount: it holds the valve open."
+MOVED = (
+    "Over one shim a mark cannot move there: a shim went in that its trial does not tell, the rocker was not bolted "
+    "down, or a push rod too long held the valve off its seat. Write the shim; else tighten to the maker's torque and "
+    "repeat."
+)
+SHIM_WRITTEN = (
+    "Write the shim both with the new trial (marks.yaml) and as fitted (rockers.yaml), and with each earlier trial "
+    "what was under it then (shim: 0 in for none): one that writes none is taken to stand on the shim fitted now."
+)
+TRIALS_GONE = (
+    "Trials made before metal came off there or a lash cap went on are those of another engine: take them out "
+    "of marks.yaml, and write the cap in heads.yaml."
+)
+WEAK = (
+    "A width hardly changes near its least, and never tells too low from too high: both contact lines would settle it."
+)
+FIT_THAT = "Fit that, tighten to the maker's torque, find zero lash anew, mark again. Order nothing before."
+OFF_CENTRE = "Fit a rocker with another arm, move its pedestal or guide plate, see the stud's lean, or fit a lash cap."
+WIDER_TIP = (
+    "The mark is in the middle and runs off all the same: no setting keeps it on this tip. Fit a lash cap with a wider "
+    "flat, or rockers whose mark is narrower."
+)
+ANOTHER_PLACE = "Fit a rocker with another arm, or move its stand or the guide plate."
+NO_ROD_MOVES = (
+    "On this mount the push rod cannot move the mark: its length sets preload or lash alone, or where the screw ends."
+)
+
+
+def lines(advice: Advice, system: str) -> list[tuple[str, str]]:
+    """Everything worth saying of one valve, as pairs of heading and text."""
+    told = [
+        ("mark", mark(advice, system)),
+        ("pivot", pivot(advice, system)),
+        ("cure", cure(advice, system)),
+        ("next", to_do(advice, system)),
+        ("sure", sure(advice, system)),
+        ("length", length(advice, system)),
+        ("adjuster", adjuster(advice, system)),
+    ]
+    return [(heading, text) for heading, text in told if text]
+
+
+def mark(advice: Advice, system: str) -> str:
+    """Where the mark lies, and how wide it is."""
+    parts = []
+    if advice.width is not None:
+        least = f" (least possible {_length(advice.least.si, system)})" if advice.least is not None else ""
+        parts.append(f"{shown(advice.width, system)} wide{least}")
+    if advice.moved:
+        parts.append(advice.moved)
+    if advice.offset is not None:
+        parts.append(f"centre {_side(advice.offset, system)}")
+    if advice.margin is not None:
+        clear = advice.margin.si > 0
+        parts.append(f"{_length(advice.margin.si, system)} clear of the edge" if clear else "run off the tip's edge")
+    return ", ".join(parts) or ("" if advice.marked else "none on the last trial")
+
+
+def pivot(advice: Advice, system: str) -> str:
+    """How far the pivot is off, with its sign, or why that cannot be told."""
+    error = advice.height_error
+    if error is None:
+        return advice.reason if advice.step.action != "fill in" else ""
+    basis = f"{advice.basis}, {error.said}" if error.said else advice.basis
+    if abs(error.si) <= error.expanded:
+        return f"at mid-lift to within {_length(abs(error.si) + error.expanded, system)} ({basis})"
+    way = "low or too high" if not error.sign_known else "low" if error.si > 0 else "high"
+    return f"{shown_size(error, system)} too {way} ({basis})"
+
+
+def cure(advice: Advice, system: str) -> str:
+    """What puts the mark right: push rod, shim, metal off, lash cap, or none of them."""
+    step, told = advice.step, []
+    if step.action == "change length" and step.length is not None:
+        told.append(f"Push rod {shown_size(step.length, system)} {_longer(step.length)}.")
+    if step.action == "change height":
+        told += _shimmed(advice, system)
+    if advice.off_centre is not None:
+        where = _side(advice.off_centre, system)
+        told.append(f"At its narrowest the mark would lie {where}: no push rod length cures that. {OFF_CENTRE}")
+    elif step.action == "wider tip":
+        told.append(WIDER_TIP)
+    elif step.action == "move the centre" and step.why:
+        told.append(f"{_sentence(step.why)} {ANOTHER_PLACE}")
+    return " ".join(told)
+
+
+def to_do(advice: Advice, system: str) -> str:
+    """What to do next."""
+    step = advice.step
+    match step.action:
+        case "none":
+            return "Nothing more for the mark: another trial would tell nothing that matters."
+        case "change length":
+            return f"{_set_checker(step, system)}, set zero lash and mark again.{_why(step)}"
+        case "change height":
+            if step.may_stay:
+                return f"{_stays(advice)}. Fit it before ordering or not at all: the push rod changes with it."
+            return f"{FIT_THAT}{_why(step)}"
+        case "read contacts":
+            return f"Read both contact lines{_instead(advice, system)}.{_why(step)}"
+        case "repeat":
+            return f"Repeat trial {step.trial}: {step.why} (not seated, or not on the heel)."
+        case "finer gauge":
+            needed = f", good to {_length(step.good_to, system)}" if step.good_to else ""
+            return f"Another trial would not help: only a finer gauge for the tip{needed}."
+        case "move the centre":
+            stays = "The mark may stay where it is. To have it in the middle: leave" if step.may_stay else "Leave"
+            return f"{stays} the push rod alone, move the centre, and mark again."
+        case "wider tip":
+            return "Leave the push rod alone, fit that, and mark again."
+        case "fill in":
+            return f"Fill in first: {step.why}."
+        case "clear the retainer" | "mark again":
+            return f"Mark again: {step.why}."
+
+
+def sure(advice: Advice, system: str) -> str:
+    """How sure the length is."""
+    if not advice.sure:
+        return ""
+    unknown = advice.height_error is not None and not advice.height_error.sign_known
+    return f"length ± {_length(advice.sure, system)}{' (sign unknown)' if unknown else ''}"
+
+
+def notes(advice: Advice) -> Iterator[str]:
+    """What is true of the mount and of the method, and would settle what is open; the same for many valves."""
+    if not advice.free:
+        yield NO_ROD_MOVES
+    if advice.moved:
+        yield MOVED
+    if advice.step.action == "change height" and advice.step.height is not None:
+        yield SHIM_WRITTEN if advice.step.height.si >= 0 else TRIALS_GONE
+    if advice.step.action == "read contacts":
+        yield from [] if advice.free else [NEVER_LONGER]
+        yield HOW_TO_READ
+    if advice.basis == "width alone" and advice.needs_work:
+        yield WEAK
+        if advice.width is not None and advice.width.said:
+            yield BAND
+
+
+def length(advice: Advice, system: str) -> str:
+    """The push rod that the valve asks for so far; nothing while that is about to change."""
+    changes = advice.step.action in ("change height", "read contacts", "repeat") and not advice.step.may_stay
+    if advice.length_asked is None or changes:
+        return ""
+    remark = f"; {advice.length_asked.said}" if advice.length_asked.said else ""
+    return f"asks for {shown(advice.length_asked, system)}, lifter and preload or lash reckoned in{remark}"
+
+
+def adjuster(advice: Advice, system: str) -> str:
+    """Turns past zero lash."""
+    if advice.turns is None or advice.preload is None:
+        return ""
+    return f"{advice.turns:.2f} turns past zero lash for {_length(advice.preload.si, system)} of preload"
+
+
+def shown_size(value: Value, system: str) -> str:
+    """A value without its sign, with its uncertainty."""
+    return shown(Value(abs(value.si), value.kind, value.parts), system)
+
+
+def _shimmed(advice: Advice, system: str) -> Iterator[str]:
+    step, under = advice.step, "stand" if advice.mount == "shaft" else advice.mount
+    if step.height is None or step.length is None:
+        return
+    size, rod = shown_size(step.height, system), _length(abs(step.length.si), system)
+    if step.why:
+        first = f"shim about {size} under" if step.height.si >= 0 else f"take about {size} off"
+        yield f"As a first step: {first} the {under}; the push rod then changes by about {rod}."
+        return
+    if step.height.si >= 0:
+        yield f"Shim {size} under the {under}; the push rod is then {rod} longer."
+        return
+    yield f"Take {size} off the {under} (the push rod is then {rod} shorter)"
+    if step.length_with_cap is not None:
+        yield f"or fit a lash cap that thick (push rod {_length(abs(step.length_with_cap.si), system)} shorter)."
+
+
+def _set_checker(step: Step, system: str) -> str:
+    if step.turns is None or step.turns_in_all is None:
+        return f"Set the checking rod to {_length(step.reading, system)}" if step.reading else "Change the checking rod"
+    way = "out" if step.turns > 0 else "in"
+    reading = _length(step.reading or 0.0, system)
+    return f"Turn the checker {abs(step.turns):.2f} turns {way}, to {step.turns_in_all:.2f} ({reading} over the gauge)"
+
+
+def _instead(advice: Advice, system: str) -> str:
+    """The trial that may serve where the contact lines cannot be read."""
+    step = advice.step
+    if step.height is None or step.length is None:
+        return ""
+    if not advice.free:
+        return f"; or mark once more with {_length(step.height.si, system)} more of shim"
+    turns = f" ({step.turns:.2f} turns out, to {step.turns_in_all:.2f})" if step.turns and step.turns_in_all else ""
+    return f"; or mark once more {_length(step.length.si, system)} longer{turns}"
+
+
+def _stays(advice: Advice) -> str:
+    """What the order does not wait for: a pivot's height, or a plain tip's mark."""
+    if advice.roller:
+        return "The pivot may stay at this height; that would bring it to mid-lift"
+    return "The mark may stay where it is; that would centre it"
+
+
+def _why(step: Step) -> str:
+    return f" ({_sentence(step.why)})" if step.why else ""
+
+
+def _sentence(reason: str) -> str:
+    return f"{reason[:1].upper()}{reason[1:]}."
+
+
+def _side(offset: Value, system: str) -> str:
+    side = "far" if offset.si > 0 else "pivot"
+    nothing = _length(abs(offset.si), system) == _length(0.0, system)
+    return "in the middle" if nothing else f"{shown_size(offset, system)} to the {side} side"
+
+
+def _longer(change: Value) -> str:
+    return "longer" if change.si > 0 else "shorter"
+
+
+def _length(si: float, system: str) -> str:
+    return show(si, "length", system)

@@ -1,0 +1,91 @@
+"""What CI is told, before a format lays it out: findings at places of the checked-out repository."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from buildcheck.app.build_check import Checked
+from buildcheck.app.run import Frame
+from buildcheck.core.escape import one_line
+from buildcheck.core.problem import Place, Problem
+from buildcheck.output.wording import finding_shown, level_shown
+from buildcheck.rules.results import Group, grouped
+
+INPUT = "input"
+"""The rule id of what keeps data from being read or believed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One finding on one line of text: ``places`` count from the repository's top, ``data`` is what it is about.
+
+    ``failed`` tells unreadable data and broken limits from what is only open, ``accepted`` what was conceded.
+    """
+
+    rule: str
+    level: str
+    message: str
+    places: tuple[Place, ...]
+    build: str
+    data: str
+    failed: bool = True
+    accepted: bool = False
+
+    @property
+    def fingerprint(self) -> str:
+        """Names the finding by rule, build and data: lines may move and values change, it stays the same."""
+        return hashlib.sha256("\0".join([self.rule, self.build, self.data]).encode("utf-8", "replace")).hexdigest()
+
+
+def told(frame: Frame, checked: Checked, together: bool = False) -> list[Told]:
+    """What of a build cannot be read and what was found; ``together`` tells subjects alike once."""
+    folder = from_top(frame, checked.build.folder)
+    results = [result for result in checked.results if result.is_finding]
+    groups = grouped(results) if together else [Group(result, (result.subject,)) for result in results]
+    return list(_numbered([*_unreadable(folder, checked.problems), *(_finding(folder, group) for group in groups)]))
+
+
+def told_first(frame: Frame, problems: Iterable[Problem]) -> list[Told]:
+    """What is wrong with the repository itself."""
+    return list(_numbered(_unreadable(from_top(frame, frame.repository.root), problems)))
+
+
+def _numbered(found: Iterable[Told]) -> Iterator[Told]:
+    """The same, where several are about the same data each with its number."""
+    times: Counter[tuple[str, str, str]] = Counter()
+    for one in found:
+        key = (one.rule, one.build, one.data)
+        times[key] += 1
+        yield replace(one, data=f"{one.data} {times[key]}") if times[key] > 1 else one
+
+
+def from_top(frame: Frame, folder: Path) -> str:
+    """A folder as CI names it: from the top of the git repository, else from the folder that stands for one."""
+    return Path(os.path.relpath(folder.resolve(), frame.repository.root)).as_posix()
+
+
+def _unreadable(folder: str, problems: Iterable[Problem]) -> Iterator[Told]:
+    for problem in problems:
+        data = f"{problem.place.file} {problem.path}"
+        said = f"{problem.path}: {problem.message}" if problem.path else problem.message
+        message = one_line(problem.place.said_of(folder, said))
+        yield Told(INPUT, "error", message, (problem.place.under(folder),), folder, data)
+
+
+def _finding(folder: str, group: Group) -> Told:
+    first = group.first
+    return Told(
+        first.rule,
+        level_shown(first),
+        one_line(first.place.said_of(folder, finding_shown(group))),
+        tuple(place.under(folder) for place in first.places),
+        folder,
+        " ".join(subject.key for subject in group.subjects),
+        first.kind == "fail",
+        first.concession is not None,
+    )

@@ -1,0 +1,84 @@
+"""What flipped a verdict: new inputs, or new rules and limits, told apart by judging the one under the other."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from buildcheck.app.build_check import Checked
+from buildcheck.build.build import Build
+from buildcheck.core.value import Value
+from buildcheck.formulas.decision import noise
+from buildcheck.output.compare.severity import state
+from buildcheck.rules.results import Result
+from buildcheck.rules.rule import BOUNDS, Rule
+from buildcheck.rules.rule_diff import differences
+from buildcheck.yamlio.documents import Node
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """One rule's results on one subject: before, after, and as the new inputs fare under the old rules and limits."""
+
+    was: Result | None
+    now: Result | None
+    between: Result | None
+
+
+def under_old_limits(new: Build, old: Build) -> Build:
+    """The new build with the limits that the old one had set for itself; just as it is where they are the same."""
+    root, before = new.roots.get("build"), old.roots.get("build")
+    limits = before.get("limits") if before is not None else None
+    if root is None or not isinstance(root.value, dict) or root.get("limits") == limits:
+        return new
+    kept: dict[str, Node] = {key: node for key, node in root.value.items() if key != "limits"}
+    if limits is not None:
+        kept["limits"] = limits
+    return replace(new, roots={**new.roots, "build": root._replace(value=kept)})
+
+
+def causes(rule_id: str, before: Checked, after: Checked, word: Word) -> tuple[str, ...]:
+    """One or more of: rule added, rule removed, rule, limit, another limit, stage, concession, inputs."""
+    if (rule_id in before.rules) != (rule_id in after.rules):
+        return ("rule added",) if rule_id in after.rules else ("rule removed",)
+    by_rules = state(word.between) != state(word.now)
+    by_files = state(word.between) != state(word.was)
+    found = _by_rules(rule_id, before, after) if by_rules else ()
+    return (*found, *(_by_files(before, after, word) if by_files else ()))
+
+
+def _by_rules(rule_id: str, before: Checked, after: Checked) -> tuple[str, ...]:
+    old, new = before.rules[rule_id], after.rules[rule_id]
+    meant = any(one.what not in BOUNDS for one in differences(old, new))
+    own = {"rule": meant, "limit": _limits(before, old) != _limits(after, new)}
+    return tuple(cause for cause, is_one in own.items() if is_one) or ("another limit",)
+
+
+def _by_files(before: Checked, after: Checked, word: Word) -> tuple[str, ...]:
+    was, between = word.was, word.between
+    if was is None or between is None:
+        return ("inputs",)
+    own = {
+        "stage": was.due_now != between.due_now and before.terms.stage != after.terms.stage,
+        "concession": was.concession != between.concession,
+        "inputs": _read_otherwise(was, between),
+    }
+    return tuple(cause for cause, is_one in own.items() if is_one) or ("inputs",)
+
+
+def _limits(checked: Checked, rule: Rule) -> Mapping[str, str]:
+    return {side: bound.limit.text for side, bound in checked.limits.in_force(rule).items()}
+
+
+def _read_otherwise(was: Result, now: Result) -> bool:
+    """Whether the value, its uncertainty, or a limit that leans on inputs came out otherwise."""
+    if was.value is None or now.value is None:
+        return was.value is not now.value or was.message != now.message
+    pairs = [(was.value, now.value)]
+    pairs += [(was.bounds[side], now.bounds[side]) for side in was.bounds if side in now.bounds]
+    return any(_differ(old, new) for old, new in pairs)
+
+
+def _differ(old: Value, new: Value) -> bool:
+    sizes = [(old.si, new.si), (old.expanded, new.expanded)]
+    return any(abs(a - b) > noise(a, b) for a, b in sizes) or old.sign_known != new.sign_known

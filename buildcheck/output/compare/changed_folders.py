@@ -1,0 +1,36 @@
+"""Which folders may differ between two sides: git tells, so that only those builds are read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from buildcheck.output.compare.revision import Side
+from buildcheck.repo.affected_builds import rule_folders, touched
+from buildcheck.repo.commit_tree import Commit
+from buildcheck.repo.git import commit_named
+from buildcheck.repo.git_diff import Difference, between, possible, uncommitted
+from buildcheck.repo.tracked_files import tracked_files
+
+
+def reached(before: Side, after: Side) -> frozenset[str] | None:
+    """The folders, from the root, in which a build may differ; None where it may be any."""
+    old, new = before.frame.repository, after.frame.repository
+    if not isinstance(old.tree, Commit) or not old.root == new.root == old.tree.top:
+        return None
+    later = new.tree.commit if isinstance(new.tree, Commit) else ""
+    head = later or commit_named(old.root, "HEAD")
+    if not head:
+        return None
+    tracked = tracked_files(new.root, later)
+    links = new.tree.targets() if isinstance(new.tree, Commit) else tracked.targets()
+    difference = between(old.root, old.tree.commit, head)
+    if not later:
+        difference |= _with(uncommitted(new.root), tracked.submodules()) | possible(new.root, tracked.unseen)
+    pivotal = {*rule_folders(old), *rule_folders(new), *old.tree.targets(), *links}
+    return touched(difference, new.root, tracked, pivotal, later)
+
+
+def _with(difference: Difference, submodules: Iterable[str]) -> Difference:
+    """Nobody tells what differs inside of other repositories."""
+    return replace(difference, names=difference.names.union(f"{folder}/" for folder in submodules))

@@ -1,0 +1,75 @@
+"""Which named quantities moved by more than their uncertainty, or can be told now or no longer; counts left out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import hypot
+
+from buildcheck.app.build_check import Checked, quantities
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Value
+from buildcheck.formulas.decision import noise
+from buildcheck.output.compare.aligned_values import aligned
+from buildcheck.rules.result_messages import shown
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """A quantity of some subjects that moved alike; a text is empty where it cannot be told."""
+
+    name: str
+    title: str
+    subjects: tuple[Subject, ...]
+    before: str
+    after: str
+
+
+@dataclass(frozen=True, slots=True)
+class Movement:
+    """All that moved beyond its uncertainty, and how many more moved within it."""
+
+    beyond: tuple[Moved, ...]
+    within: int
+
+
+NOTHING_MOVED = Movement((), 0)
+
+
+def moved(before: Checked, after: Checked) -> Movement:
+    """Compare by |difference| against √(U1² + U2²), both expanded (k = 2)."""
+    old, new = _told(before), _told(after)
+    groups: dict[tuple[str, str, str], list[Subject]] = {}
+    within = 0
+    for name in sorted(old.keys() | new.keys()):
+        for subject, was, now in aligned(old.get(name, {}), new.get(name, {})):
+            texts = _text(was, before.facts.system), _text(now, after.facts.system)
+            if _beyond(was, now):
+                groups.setdefault((name, *texts), []).append(subject)
+            elif was is not None and now is not None:
+                within += abs(was.si - now.si) > noise(was.si, now.si)
+    known = after.facts.quantities
+    beyond = [Moved(name, known[name].title, tuple(own), *texts) for (name, *texts), own in groups.items()]
+    return Movement(tuple(beyond), within)
+
+
+def _told(checked: Checked) -> dict[str, dict[Subject, Value]]:
+    found: dict[str, dict[Subject, Value]] = {}
+    if not checked.problems:
+        for name, subject, value in quantities(checked.facts):
+            if value.kind != "count":
+                found.setdefault(name, {})[subject] = value
+    return found
+
+
+def _beyond(was: Value | None, now: Value | None) -> bool:
+    if was is None or now is None:
+        return was is not now
+    if was.sign_known != now.sign_known:
+        return True
+    return abs(was.si - now.si) > hypot(was.expanded, now.expanded) + noise(was.si, now.si)
+
+
+def _text(value: Value | None, system: str) -> str:
+    if value is None:
+        return ""
+    return shown(value, system) if value.sign_known else f"{shown(value, system)}, sign not known"

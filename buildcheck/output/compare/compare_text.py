@@ -1,0 +1,74 @@
+"""A comparison for the terminal: one line each, with places that editors jump to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from buildcheck.core.escape import at_line_start, one_line
+from buildcheck.core.problem import Place
+from buildcheck.output.compare.changed_inputs import Input
+from buildcheck.output.compare.compare_wording import (
+    flip_shown,
+    heading,
+    input_shown,
+    mild_shown,
+    moved_shown,
+    remarks_shown,
+    standing,
+    summary,
+)
+from buildcheck.output.compare.comparison import Change, Comparison
+from buildcheck.output.compare.verdict_changes import Flip
+from buildcheck.output.text import problem_line
+
+
+def write(comparison: Comparison) -> str:
+    """The whole comparison; places are relative to the repository."""
+    labels = at_line_start(f"{comparison.before.label} → {comparison.after.label}")
+    lines = [f"{labels}: {summary(comparison)}"]
+    lines += [problem_line(problem, "") for problem in comparison.problems]
+    lines += [f"team: {one_line(_input(one, ''))}" for one in comparison.team]
+    lines += [f"rule {one_line(rule)}" for rule in comparison.rules]
+    for change in comparison.changes:
+        lines += ["", *map(one_line, _change(change))]
+    return "".join(f"{line}\n" for line in lines)
+
+
+def _change(change: Change) -> Iterator[str]:
+    yield f"{at_line_start(change.folder)}: {heading(change)}. {standing(change)}"
+    if change.after is not None:
+        yield from (problem_line(problem, change.folder) for problem in change.after.problems)
+    told = [one for one in change.inputs if not one.remark]
+    yield from _section("inputs", (_input(one, change.folder) for one in told if not one.is_limit))
+    yield from _section("limits", (_input(one, change.folder) for one in told if one.is_limit))
+    if remarks := remarks_shown(change.inputs):
+        yield f"  {remarks}"
+    yield from _section("verdicts", _flips(change))
+    yield from _section("quantities moved by more than their uncertainty", moved_shown(change.moved))
+    order = [*(f"- {line}" for line in change.order_before), *(f"+ {line}" for line in change.order_after)]
+    yield from _section("order", order)
+
+
+def _flips(change: Change) -> Iterator[str]:
+    yield from (_flip(flip, change.folder) for flip in change.flips if not flip.is_mild)
+    yield from mild_shown(change.flips)
+
+
+def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
+    found = list(lines)
+    if found:
+        yield f"  {title}"
+        yield from (f"    {line}" for line in found)
+
+
+def _flip(flip: Flip, folder: str) -> str:
+    mark = "blocks now" if flip.blocks_anew else "worse" if flip.is_worse else "better"
+    return f"{_place(flip.place, folder)}: {mark}: {flip_shown(flip)}: {flip.message} [{flip.rule}]"
+
+
+def _input(one: Input, folder: str) -> str:
+    return f"{_place(one.place, folder)}: {input_shown(one)}"
+
+
+def _place(place: Place, folder: str) -> str:
+    return at_line_start(str(place.under(folder)))

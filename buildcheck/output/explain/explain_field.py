@@ -1,0 +1,56 @@
+"""Explains a field of a build file: what to write there, what is usual, and the rules that name it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from buildcheck.core.subject import VALVE_TYPES
+from buildcheck.output.explain.explain_quantity import asking
+from buildcheck.rules.rule import RuleSet
+from buildcheck.schema.fields import field_kinds, field_schema
+from buildcheck.units.unit_table import UNITS
+
+KEPT = (
+    ".accepted_by", ".because", ".lash_cap.thickness", ".name", ".note", ".part", ".purpose", ".stem_height",
+    ".tip.radius",
+)  # fmt: skip
+"""Endings of the fields that no rule and no quantity reads."""
+
+KEPT_ALONE = "none, and no quantity is computed from it: it is kept for the reader"
+
+
+def fields_called(topic: str) -> list[str]:
+    """Paths of the fields that a topic means: the path itself, one with {valve}, or every field of that last name."""
+    known = field_kinds()
+    spelled = [topic.replace("{valve}", valve) for valve in VALVE_TYPES]
+    exact = [path for path in dict.fromkeys(spelled) if path in known]
+    return exact[:1] or [path for path in known if path.rpartition(".")[2] == topic]
+
+
+def explain_field(path: str, rules: RuleSet) -> Iterator[str]:
+    """All there is to know of a field, line by line."""
+    schema = field_schema(path)
+    file, _, keys = path.partition(".")
+    yield f"{path}: {schema['title']}"
+    yield f"  {schema['description']}"
+    yield f"file: {file}.yaml, key {keys}"
+    yield from _written(field_kinds()[path], schema)
+    either = {path, *(path.replace(f".{valve}.", ".{valve}.") for valve in VALVE_TYPES)}
+    found = sorted({rule for name in either for rule in asking(name, rules)})
+    own = KEPT_ALONE if f".{path}".endswith(KEPT) else "none by itself; quantities are computed from it"
+    yield f"rules that name it: {', '.join(found) or own}"
+
+
+def _written(kind: str, schema: Mapping[str, Any]) -> Iterator[str]:
+    if "enum" in schema:
+        yield f"write: {' or '.join(map(str, schema['enum']))}"
+    elif units := [name for name, unit in UNITS.items() if name and unit.kind == kind]:
+        yield f"write: a {kind} with its unit, one of {', '.join(units)}; +/- adds its expanded uncertainty"
+    else:
+        yield f"write: {'a plain number' if kind == 'ratio' else 'a whole number' if kind == 'count' else f'a {kind}'}"
+    if "x-plausible" in schema:
+        low, high = schema["x-plausible"]
+        yield f"usual: {low} to {high}; beyond it an error asks whether the unit slipped"
+    elif "minimum" in schema:
+        yield f"range: {schema['minimum']} to {schema['maximum']}"

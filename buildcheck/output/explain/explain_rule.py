@@ -1,0 +1,79 @@
+"""Explains a rule: what it holds, why, the limits in force and who set them, its examples, the cure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from buildcheck.build.facts import Quantity
+from buildcheck.registry.quantity_table import QUANTITIES
+from buildcheck.rules.limits import Limits
+from buildcheck.rules.rule import Example, Rule
+from buildcheck.rules.rule_diff import differences
+
+_ORIGINS = {
+    "shipped rule": "the shipped rule's",
+    "rule": "the rule's own",
+    "team": "set by the team in buildcheck.yaml",
+    "build": "set by the build",
+}
+
+
+def explain_rule(rule: Rule, limits: Limits) -> Iterator[str]:
+    """All there is to know of a rule, line by line."""
+    yield f"{rule.id}: {rule.title}"
+    yield f"  rule of level {rule.level} for each {rule.for_each.replace('_', ' ')}, due from stage {rule.due} on"
+    yield f"  file: {rule.place.file}{' (shipped)' if rule.shipped else ''}"
+    if rule.replaces is not None:
+        told = ", ".join(one.text for one in differences(rule.replaces, rule)) or "in its words alone"
+        yield f"  replaces {rule.replaces.place.file} (shipped): {told}"
+    yield from _applies(rule)
+    yield f"judges: {rule.quantity_text}"
+    yield from _terms(rule)
+    yield from _limits(rule, limits)
+    yield from _open(rule)
+    yield f"why: {rule.why}"
+    yield f"cure: {rule.fix}"
+    if rule.caution:
+        yield f"caution: {rule.caution}"
+    yield f"source: {rule.source}"
+    yield "examples:"
+    yield from (f"  {_example(example)}" for example in rule.examples)
+
+
+def _applies(rule: Rule) -> Iterator[str]:
+    for path, values in rule.applies.items():
+        yield f"  only where {path} is {' or '.join(values)}"
+
+
+def _limits(rule: Rule, limits: Limits) -> Iterator[str]:
+    for side, bound in limits.in_force(rule).items():
+        yield f"{side.replace('_', ' ')}: {bound.limit.text}, {_ORIGINS[bound.origin]} ({bound.limit.place})"
+        if bound.origin != "rule":
+            yield f"  because {bound.because}"
+        for displaced in reversed(limits.said(rule, side)[:-1]):
+            yield f"  in place of {displaced.limit.text}, {_ORIGINS[displaced.origin]}"
+
+
+def _open(rule: Rule) -> Iterator[str]:
+    if rule.at_zero:
+        contact = rule.at_zero == "contact"
+        yield f"at zero or less: {'contact, which blocks at every stage' if contact else 'fails, however uncertain'}"
+    if rule.level == "error":
+        yield f"where it cannot be told: {'blocks too' if rule.open_blocks else 'does not block'}"
+    yield f"concession: {'allowed' if rule.concedable else 'refused'}"
+
+
+def _terms(rule: Rule) -> Iterator[str]:
+    for name in dict.fromkeys(rule.names()):
+        named: Quantity | None = QUANTITIES.get(name)
+        if named is not None:
+            yield f"  {name}: {named.title} ('buildcheck explain {name}')"
+
+
+def _example(example: Example) -> str:
+    return f"{_given(example.given) or 'nothing known'}: {example.gives}"
+
+
+def _given(given: Any) -> str:
+    return ", ".join(f"{name} {value}" for name, value in given.items())

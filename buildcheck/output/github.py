@@ -1,0 +1,55 @@
+"""Annotations on the lines of a pull request, as GitHub's workflow commands; nothing else is printed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from buildcheck.app.build_check import Checked
+from buildcheck.app.run import Frame
+from buildcheck.core.escape import one_line
+from buildcheck.core.problem import Place, Problem
+from buildcheck.output.annotation import Told, from_top, told, told_first
+from buildcheck.output.wording import outcome_shown
+
+SHOWN = 10
+"""So many annotations of a kind are shown for one step; what comes after them stands in its log only."""
+_COMMANDS = {"error": "error", "warning": "warning", "note": "notice"}
+_IN_TEXT = {"%": "%25", "\r": "%0D", "\n": "%0A"}
+_IN_PROPERTY = {**_IN_TEXT, ":": "%3A", ",": "%2C"}
+
+
+def part(frame: Frame, checked: Checked) -> list[Told]:
+    """A build's verdict, then its findings."""
+    folder = from_top(frame, checked.build.folder)
+    place = Place("build.yaml").under(folder)
+    verdict = Told("verdict", "note", one_line(outcome_shown(checked)), (place,), folder, "")
+    return [verdict, *told(frame, checked, together=True)]
+
+
+def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[list[Told]]) -> Iterator[str]:
+    """All findings, errors first, one workflow command a line, and each build's verdict."""
+    found = [*told_first(frame, problems), *(one for own in parts for one in own)]
+    found.sort(key=lambda one: (one.rule != "verdict", one.places, one.rule))
+    for level in _COMMANDS:
+        yield from (f"{line}\n" for line in _capped(level, [one for one in found if one.level == level]))
+
+
+def _capped(level: str, found: list[Told]) -> Iterator[str]:
+    """Findings of a level; where more are found than shown, the last one shown says so."""
+    last = SHOWN - 1 if len(found) > SHOWN else SHOWN
+    yield from (_annotation(one) for one in found[:last])
+    if len(found) > SHOWN:
+        rest = f"{len(found) - last} more of this kind are not shown as annotations: all are in the step's log"
+        yield f"::{_COMMANDS[level]} title=buildcheck::{_escaped(rest, _IN_TEXT)}"
+    yield from (_annotation(one) for one in found[last:])
+
+
+def _annotation(one: Told) -> str:
+    place = one.places[0]
+    properties = {"file": one_line(place.file), "line": place.line, "col": place.column, "title": one.rule}
+    told_as = ",".join(f"{name}={_escaped(str(value), _IN_PROPERTY)}" for name, value in properties.items())
+    return f"::{_COMMANDS[one.level]} {told_as}::{_escaped(one.message, _IN_TEXT)}"
+
+
+def _escaped(text: str, codes: dict[str, str]) -> str:
+    return "".join(codes.get(character, character) for character in text)

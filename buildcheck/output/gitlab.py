@@ -1,0 +1,37 @@
+"""GitLab's code quality report: a JSON array with a fingerprint of its own for every finding."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
+
+from buildcheck.app.build_check import Checked
+from buildcheck.app.run import Frame
+from buildcheck.core.escape import one_line
+from buildcheck.core.problem import Problem
+from buildcheck.output.annotation import Told, told, told_first
+from buildcheck.output.json import dumped
+
+_SEVERITIES = {"error": "blocker", "warning": "major", "note": "info"}
+
+
+def part(frame: Frame, checked: Checked) -> list[dict[str, Any]]:
+    """A build's findings for each subject; what was conceded is left out."""
+    return [_issue(one) for one in told(frame, checked) if not one.accepted]
+
+
+def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[list[dict[str, Any]]]) -> Iterator[str]:
+    """One list of all."""
+    first = [_issue(one) for one in told_first(frame, problems)]
+    yield dumped([*first, *(issue for own in parts for issue in own)])
+
+
+def _issue(one: Told) -> dict[str, Any]:
+    place = one.places[0]
+    return {
+        "description": one.message,
+        "check_name": one.rule,
+        "fingerprint": one.fingerprint,
+        "severity": _SEVERITIES[one.level],
+        "location": {"path": one_line(place.file), "lines": {"begin": place.line}},
+    }

@@ -1,0 +1,158 @@
+"""Results for scripts: one JSON object, keys as documented, in a stable order."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
+
+from buildcheck.app.build_check import Checked, quantities
+from buildcheck.app.run import Frame
+from buildcheck.core.problem import Place, Problem
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Value
+from buildcheck.ordering.order import Line
+from buildcheck.rules.result_messages import spread_kind
+from buildcheck.rules.results import Result
+from buildcheck.units.quantity import show
+
+_encode = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
+
+
+def part(frame: Frame, checked: Checked) -> str:
+    """One build."""
+    return _escaped(_lines(_build(checked)))
+
+
+def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[str]) -> Iterator[str]:
+    """The whole run, a result and a quantity a line."""
+    separator = "\n"
+    yield '{"builds": ['
+    for own in parts:
+        yield separator + own
+        separator = ",\n"
+    yield f'],\n"errors": {_escaped(_lines([problem_told(one) for one in problems]))}}}\n'
+
+
+def _lines(data: Any, depth: int = 2) -> str:
+    """JSON with what is nested deeper on one line."""
+    if not depth or not isinstance(data, dict | list) or not data:
+        return _encode(data)
+    if isinstance(data, list):
+        return _rows(data)
+    return "{" + ",\n".join(f"{_encode(key)}: {_lines(one, depth - 1)}" for key, one in data.items()) + "}"
+
+
+def _rows(rows: list[dict[str, Any]]) -> str:
+    """Objects of the same keys, one a line: their first key begins no other, and no text has a bare quotation mark."""
+    row = f'{{"{next(iter(rows[0]))}": '
+    return "[\n" + _encode(rows)[1:-1].replace(f"}}, {row}", f"}},\n{row}") + "]"
+
+
+def dumped(data: Any) -> str:
+    """JSON as people can read it; what no eye sees, or UTF-8 cannot carry, is escaped."""
+    return _escaped(json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False)) + "\n"
+
+
+def _escaped(text: str) -> str:
+    if text.replace("\n", "").isprintable():
+        return text
+    return "".join(each if each == "\n" or each.isprintable() else json.dumps(each)[1:-1] for each in text)
+
+
+def amount(si: float, kind: str, system: str) -> dict[str, Any]:
+    """A number with its text: ``si``, or ``deg`` for angles."""
+    return {"deg" if kind == "angle" else "si": si, "text": show(si, kind, system)}
+
+
+def _build(checked: Checked) -> dict[str, Any]:
+    system = checked.facts.system
+    return {
+        "folder": checked.build.shown,
+        "name": checked.build.name,
+        "stage": checked.terms.stage,
+        "verdict": checked.verdict,
+        "concessions": len({result.concession for result in checked.results if result.concession is not None}),
+        "results": [_result(result, system) for result in checked.results],
+        "quantities": _quantities(checked) if not checked.problems else {},
+        "order": {
+            "lines": [line_told(line, system) for line in checked.order.lines],
+            "open": [{**subject_told(subject), "reason": why.reason} for subject, why in checked.order.unknown],
+        },
+        "errors": [problem_told(problem) for problem in checked.problems],
+    }
+
+
+def _result(result: Result, system: str) -> dict[str, Any]:
+    kind = result.value.kind if result.value is not None else "count"
+    return {
+        "rule": result.rule,
+        "kind": result.kind,
+        "level": result.level,
+        "blocks": result.blocks,
+        "due": result.due,
+        "subject": subject_told(result.subject),
+        "value": value_told(result.value, system) if result.value is not None else None,
+        **{side: amount(limit.si, limit.kind, system) for side, limit in result.bounds.items()},
+        "margin": amount(result.margin, spread_kind(kind), system) if result.margin is not None else None,
+        "message": result.sentence,
+        **place_told(result.place),
+        "places": [place_told(place) for place in result.places],
+        "concession": _concession(result),
+    }
+
+
+def value_told(value: Value, system: str) -> dict[str, Any]:
+    key = "expanded_uncertainty_deg" if value.kind == "angle" else "expanded_uncertainty_si"
+    told = {**amount(value.si, value.kind, system), key: value.expanded}
+    return told if value.sign_known else {**told, "sign": "unknown"}
+
+
+def _quantities(checked: Checked) -> dict[str, Any]:
+    found: dict[str, Any] = {}
+    for name, subject, value in quantities(checked.facts):
+        told = value_told(value, checked.facts.system)
+        if subject.key:
+            found.setdefault(name, {})[subject.key] = told
+        else:
+            found[name] = told
+    return found
+
+
+def line_told(line: Line, system: str) -> dict[str, Any]:
+    """One order line."""
+    hole = line.offer.gauge_hole
+    return {
+        "length": amount(line.offer.stated, "length", system),
+        "stated_as": line.offer.stated_as,
+        **({"gauge_hole": str(hole.value)} if hole is not None else {}),
+        "count": line.count,
+        "spares": line.spares,
+        "serves": [subject_told(subject) for subject in line.serves],
+        "assumed": [subject_told(subject) for subject in line.assumed],
+        "stock": line.offer.stock,
+    }
+
+
+def _concession(result: Result) -> dict[str, Any] | None:
+    conceded = result.concession
+    if conceded is None:
+        return None
+    told = {"up_to": conceded.up_to, "because": conceded.because, "accepted_by": conceded.accepted_by}
+    return {**told, **place_told(conceded.place)}
+
+
+def subject_told(subject: Subject) -> dict[str, Any]:
+    """Cylinder and valve, as far as it has them."""
+    pairs = {"cylinder": subject.cylinder, "valve": subject.valve}
+    return {key: value for key, value in pairs.items() if value is not None}
+
+
+def place_told(place: Place) -> dict[str, Any]:
+    """File, line and column."""
+    return {"file": place.file, "line": place.line, "column": place.column}
+
+
+def problem_told(problem: Problem) -> dict[str, Any]:
+    """An error with its place and the key's path."""
+    return {**place_told(problem.place), "path": problem.path, "message": problem.message}

@@ -1,0 +1,74 @@
+"""JUnit XML: a suite for each build, a test case for each rule and subject."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from xml.etree import ElementTree
+from xml.etree.ElementTree import Element, SubElement
+
+from buildcheck.app.build_check import Checked
+from buildcheck.app.run import Frame
+from buildcheck.core.escape import one_line
+from buildcheck.core.problem import Place, Problem
+from buildcheck.output.annotation import INPUT, from_top
+from buildcheck.output.wording import level_shown, message_shown
+from buildcheck.rules.results import Result
+
+_STATES = {"failures": "failure", "errors": "error", "skipped": "skipped"}
+
+
+def part(frame: Frame, checked: Checked) -> str:
+    """Failures are what blocks, errors what cannot be read; all else that did not pass is skipped, and says why."""
+    return _suite(from_top(frame, checked.build.folder), checked.problems, checked.results)
+
+
+def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[str]) -> Iterator[str]:
+    """The suites of all builds, the repository's own before them."""
+    yield '<?xml version="1.0" encoding="UTF-8"?>\n<testsuites name="buildcheck">\n'
+    if problems:
+        yield _suite(from_top(frame, frame.repository.root), problems, ())
+    yield from parts
+    yield "</testsuites>\n"
+
+
+def _suite(folder: str, problems: Iterable[Problem], results: Iterable[Result]) -> str:
+    name = "repository" if folder == "." else one_line(folder)
+    suite = Element("testsuite", name=name)
+    for problem in problems:
+        case = _case(suite, f"{INPUT}: {problem.place} {problem.path}")
+        _tell(case, "error", INPUT, problem.message, problem.place.under(folder))
+    for result in results:
+        _judged(_case(suite, f"{result.rule}: {result.subject.text or 'the build'}"), folder, result)
+    _count(suite)
+    ElementTree.indent(suite, level=1)
+    return f"  {ElementTree.tostring(suite, encoding='unicode')}\n"
+
+
+def _count(suite: Element) -> None:
+    """Numbers cases of one name apart, and writes how many there are in each state."""
+    times: Counter[str] = Counter()
+    for case in suite:
+        name = case.get("name", "")
+        times[name] += 1
+        case.set("name", f"{name} ({times[name]})" if times[name] > 1 else name)
+    suite.set("tests", str(len(suite)))
+    for attribute, state in _STATES.items():
+        suite.set(attribute, str(len(suite.findall(f"testcase/{state}"))))
+
+
+def _judged(case: Element, folder: str, result: Result) -> None:
+    place, message = result.place.under(folder), message_shown(result)
+    if result.blocks:
+        _tell(case, "failure", result.kind, message, place)
+    elif result.kind != "pass":
+        _tell(case, "skipped", level_shown(result) if result.kind == "fail" else result.kind, message, place)
+
+
+def _case(suite: Element, name: str) -> Element:
+    return SubElement(suite, "testcase", classname=suite.get("name", ""), name=one_line(name).rstrip())
+
+
+def _tell(case: Element, state: str, kind: str, message: str, place: Place) -> None:
+    text = one_line(message)
+    SubElement(case, state, type=kind, message=text).text = f"{one_line(str(place))}: {text}"

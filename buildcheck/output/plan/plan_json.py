@@ -1,0 +1,49 @@
+"""The measuring plan for scripts: one JSON object, in a stable order."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from buildcheck.advice.measuring_plan import Bench, Sheet, Stop, Timing, Window
+from buildcheck.app.build_check import Checked
+from buildcheck.output.json import amount, dumped, subject_told
+from buildcheck.output.plan.plan_wording import watch
+
+
+def write(checked: Checked, sheet: Sheet) -> str:
+    """Stops, events of each cylinder, margins and what to watch; angles under ``deg`` beside their text."""
+    data = {
+        "folder": checked.build.shown,
+        "name": checked.build.name,
+        "margins": {valve: _angle(margin) for valve, margin in sheet.margins.items()},
+        "stops": [_stop(stop) for stop in sheet.stops],
+        "cylinders": [_timing(timing) for timing in sheet.timings],
+        "watch": list(watch(sheet)),
+    }
+    return dumped(data)
+
+
+def _stop(stop: Stop) -> dict[str, Any]:
+    return {"crank": _angle(stop.crank), "beside": stop.beside, "valves": [_bench(valve) for valve in stop.valves]}
+
+
+def _bench(valve: Bench) -> dict[str, Any]:
+    return {**subject_told(valve.subject), "heel": _window(valve.heel), "measured": valve.measured}
+
+
+def _timing(timing: Timing) -> dict[str, Any]:
+    return {
+        "cylinder": timing.cylinder,
+        "fires": _angle(timing.fires),
+        **{event.replace(" ", "_"): _angle(angle) for event, angle in timing.events.items()},
+        "both_shut": _window(timing.both_shut) if timing.both_shut is not None else None,
+        "companion": timing.companion,
+    }
+
+
+def _window(window: Window) -> dict[str, Any]:
+    return {"from": _angle(window[0]), "to": _angle(window[1])}
+
+
+def _angle(angle: float) -> dict[str, Any]:
+    return amount(angle, "angle", "inch")

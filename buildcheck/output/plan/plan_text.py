@@ -1,0 +1,21 @@
+"""The measuring plan on the terminal: one line a stop."""
+
+from __future__ import annotations
+
+from buildcheck.advice.measuring_plan import Sheet, Stop
+from buildcheck.app.build_check import Checked
+from buildcheck.core.escape import at_line_start, one_line
+from buildcheck.output.plan.plan_wording import degrees, lead, wheel
+from buildcheck.output.wording import subjects_shown
+
+
+def write(checked: Checked, sheet: Sheet) -> str:
+    """The build, its stops, and how far every valve is in the readings."""
+    lines = [f"{at_line_start(checked.build.name)} ({one_line(checked.build.shown)})", lead(sheet)]
+    lines += [_stop(number, stop) for number, stop in enumerate(sheet.stops, 1)]
+    return "".join(f"{line}\n" for line in lines)
+
+
+def _stop(number: int, stop: Stop) -> str:
+    valves = subjects_shown(valve.subject for valve in stop.valves)
+    return f"stop {number}: crank at {degrees(stop.crank)} ({stop.beside}; {wheel(stop.crank)}): {valves}"

@@ -1,0 +1,40 @@
+"""How far the adjuster is turned once the rods are in: past zero lash for a preload, back from it for a lash."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from buildcheck.build.facts import Facts
+from buildcheck.build.trials import is_hydraulic
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable, Undecided
+from buildcheck.quantities.lengths import NO_SCREW_AT, adjuster_turns, preload_aim, screw_at_missing
+from buildcheck.quantities.warm_engine import stated_hot
+from buildcheck.units.quantity import show
+
+
+def settings(facts: Facts) -> Iterator[str]:
+    """A clause for each valve type whose adjuster can be told how far to go, and one for a stand not written."""
+    for subject in facts.subjects("valve_type"):
+        try:
+            yield f"{subject.valve} {_past(facts, subject) if is_hydraulic(facts) else _back(facts, subject)}"
+        except (Undecided, NotApplicable):
+            continue
+    if screw_at_missing(facts):
+        yield NO_SCREW_AT
+
+
+def _past(facts: Facts, subject: Subject) -> str:
+    """Turns as written, else for the preload aimed at."""
+    each, turns = facts.get("preload_per_turn", subject), adjuster_turns(facts, subject)
+    preload = turns.si * each.si if turns is not None else preload_aim(facts).si
+    text = show(preload, "length", facts.system)
+    return f"{preload / each.si:.2f} turns past zero lash, {text} of preload"
+
+
+def _back(facts: Facts, subject: Subject) -> str:
+    stated = show(facts.field("cam.{valve}.lash", subject).si, "length", facts.system)
+    at = "hot" if stated_hot(facts) else "cold"
+    turns = facts.get("lash_turns", subject)
+    told = f"{turns.si:.2f} turns back from zero lash, then by gauge to {stated} of lash {at}"
+    return f"{told} ({turns.said})" if turns.said else told

@@ -1,0 +1,157 @@
+"""The report's rows of findings: whose, the value against its limit, what to do, and which reading would settle it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from buildcheck.app.build_check import Checked
+from buildcheck.core.value import Value
+from buildcheck.output.wording import subjects_shown
+from buildcheck.rules.result_messages import decimals_more, found, limits_shown, shown, spread_kind
+from buildcheck.rules.results import Group, Result, grouped
+from buildcheck.units.quantity import show
+
+HARD = ("clearances", "springs")
+"""Areas of rules where metal meets metal: what is loosened or conceded there is told first."""
+
+_NEEDED = re.compile(r"\((?:\w+\.)+(\w+) is needed\)")  # the row already tells whose: a long path widens the table
+
+_MARKS = {"fail": "✗", "open": "?"}
+
+
+@dataclass(frozen=True, slots=True)
+class Folded:
+    """One rule's passes or not-applicables in one row."""
+
+    rule: str
+    count: int
+    closest: str
+    whose: str
+
+
+def findings(checked: Checked, results: Iterable[Result]) -> list[dict[str, Any]]:
+    """One row each, failures first."""
+    return _said_once([_finding(checked, group) for group in grouped(sorted(results, key=_urgency))])
+
+
+def eyes(checked: Checked, results: Iterable[Result]) -> list[dict[str, Any]]:
+    """Rows of what does not block; rules that lack the same of the same valves stand in one row."""
+    rows: dict[tuple[str, ...], dict[str, Any]] = {}
+    for row in (_finding(checked, group) for group in grouped(sorted(results, key=_urgency))):
+        told = (row["rule"], row["place"], row["against"]) if row["against"] else (row["level"], row["cure"])
+        key = (row["subject"], *told)
+        first = rows.setdefault(key, row)
+        if first is not row:
+            first["rule"] += f", {row['rule']}"
+    return _said_once(list(rows.values()))
+
+
+def _said_once(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """A cure that stands in the row above is not written out again."""
+    above = [None, *(row["cure"] for row in rows)]
+    return [{**row, "cure": "as above"} if row["cure"] == cure else row for row, cure in zip(rows, above, strict=False)]
+
+
+def conceded(checked: Checked) -> list[dict[str, Any]]:
+    """What was conceded, hard clearances foremost."""
+    own = [result for result in checked.results if result.concession is not None]
+    rows = [_finding(checked, group) for group in grouped(own)]
+    return sorted(rows, key=lambda row: checked.rules[row["rule"]].area not in HARD)
+
+
+def folded(checked: Checked, results: list[Result]) -> Iterator[Folded]:
+    """Each rule's results in one row with the closest call of them."""
+    for rule in checked.rules.rules:
+        own = [r for r in results if r.rule == rule.id]
+        if own:
+            closest = min(own, key=lambda r: (r.margin is None, r.margin, r.subject.order))
+            text = _passing(checked, closest) if closest.kind == "pass" else _lacking(closest.message)
+            yield Folded(rule.id, len(own), text, closest.subject.text or "the build")
+
+
+def _urgency(result: Result) -> tuple[Any, ...]:
+    return (result.kind != "fail", not result.blocks, result.rule, result.subject.order)
+
+
+def _finding(checked: Checked, group: Group) -> dict[str, Any]:
+    result = group.first
+    rule = checked.rules[result.rule]
+    cure = rule.fix if result.kind == "fail" else _settled(result, checked.facts.system)
+    return {
+        "mark": _MARKS[result.kind],
+        "level": "not yet" if not result.due_now else "open" if result.kind == "open" else rule.level,
+        "rule": result.rule,
+        "subject": subjects_shown(group.subjects) or "the build",
+        "value": found(result.value, checked.facts.system) if result.value is not None else "",
+        "against": "; ".join(_against(checked, result)),
+        "place": f"{result.place.file}:{result.place.line}",
+        "link": f"{result.place.file}#L{result.place.line}",
+        "cure": f"{cure} {result.void}".strip(),
+        "concession": result.concession,
+    }
+
+
+def _against(checked: Checked, result: Result) -> Iterator[str]:
+    """Value, limit and margin, as far as there are any; of a count only what it says."""
+    value, system = result.value, checked.facts.system
+    if value is None:
+        return
+    finer = 0 if result.kind == "pass" else decimals_more(value, result.bounds, result.margin, system)
+    yield _read(value, found(value, system, finer))
+    if value.kind != "count":
+        yield limits_shown(result.bounds, system, finer)
+    if result.margin is not None and value.kind != "count":
+        margin = show(abs(result.margin), spread_kind(value.kind), system, finer)
+        yield f"misses by {margin}" if result.margin < 0 else f"{margin} to spare"
+
+
+def _read(value: Value, text: str) -> str:
+    """A value's text; one that comes from the files with nothing said of how sure it is says so."""
+    silent = value.places and not value.expanded and "±" not in value.said and value.kind not in ("count", "ratio")
+    return f"{text}, no uncertainty stated" if silent else text
+
+
+def _settled(result: Result, system: str) -> str:
+    """What would settle an open result: what to measure, or how well, and where most of the doubt comes from."""
+    if result.value is None:
+        return _lacking(result.message)
+    doubt = _doubt(result.value, system)
+    wanted = _lacking(result.message)
+    return f"The instrument cannot tell{f': {wanted}' if wanted else ''}.{f' {doubt}' if doubt else ''}"
+
+
+def _doubt(value: Value, system: str) -> str:
+    """Where the largest part of the uncertainty comes from, where there are several."""
+    if len(value.parts) < 2:
+        return ""
+    source, part = max(value.parts.items(), key=lambda each: (abs(each[1]), each[0]))
+    return f"Most of its doubt, {show(2 * abs(part), spread_kind(value.kind), system)}, comes from {_named(source)}."
+
+
+def _named(source: str) -> str:
+    """A source of uncertainty without its column: ``marks.yaml:21:18 feel`` is ``marks.yaml:21, feel``."""
+    place, _, what = source.partition(" ")
+    if ":" not in place:
+        return source
+    line = place.rpartition(":")[0]
+    return f"{line}, {what}" if what else line
+
+
+def _lacking(message: str) -> str:
+    """What an open result lacks: the part of its message behind the value."""
+    for cut in ("cannot be told: ", "this instrument cannot tell; "):
+        if cut in message:
+            return _NEEDED.sub(r"(\1 is needed)", message.split(cut, 1)[1])
+    return "" if message.endswith("this instrument cannot tell") else message
+
+
+def _passing(checked: Checked, result: Result) -> str:
+    if result.value is None:
+        return ""
+    if result.value.kind == "count":
+        return found(result.value, checked.facts.system)
+    value = _read(result.value, shown(result.value, checked.facts.system))
+    return f"{value}; {limits_shown(result.bounds, checked.facts.system)}"

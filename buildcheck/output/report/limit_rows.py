@@ -1,0 +1,56 @@
+"""The report's rows of limits and rules set anew by team or build: loosened ones first, hard clearances foremost."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from buildcheck.app.build_check import Checked
+from buildcheck.output.report.finding_rows import HARD
+from buildcheck.rules.rule import Rule
+from buildcheck.rules.rule_diff import differences, same_question
+
+_BY = {"rule": "team's rule file", "shipped rule": "shipped rule"}
+"""Who set a limit, where the word for it is another than where it stands."""
+
+
+def limit_rows(checked: Checked) -> list[dict[str, Any]]:
+    """One row for each side whose limit displaced another, and for each other term of a rule that replaced one."""
+    rows = [row for rule in checked.rules.rules for row in (*_limits(checked, rule), *_terms(rule))]
+    areas = {rule.id: rule.area for rule in checked.rules.rules}
+    return sorted(rows, key=lambda row: (not row["loosened"], areas[row["rule"]] not in HARD, row["rule"]))
+
+
+def _limits(checked: Checked, rule: Rule) -> Iterator[dict[str, Any]]:
+    for side in rule.bounds:
+        *displaced, now = checked.limits.said(rule, side)
+        if displaced:
+            texts = [displaced[0].limit.text, *(f"{one.limit.text} by the {_by(one.origin)}" for one in displaced[1:])]
+            yield {
+                "rule": rule.id,
+                "loosened": checked.limits.loosened(rule, side, checked.facts),
+                "own": f"{side.replace('_', ' ')} {' → '.join(texts)}",
+                "now": now.limit.text,
+                "by": _by(now.origin),
+                "because": now.because if now.origin != "rule" else f"see {rule.place.file}",
+            }
+
+
+def _terms(rule: Rule) -> Iterator[dict[str, Any]]:
+    old = rule.replaces
+    if old is None:
+        return
+    for one in differences(old, rule):
+        if one.what not in rule.bounds or not same_question(old, rule):
+            yield {
+                "rule": rule.id,
+                "loosened": one.laxer,
+                "own": f"{one.what.replace('_', ' ')} {one.before}",
+                "now": one.after,
+                "by": _by("rule"),
+                "because": f"see {rule.place.file}",
+            }
+
+
+def _by(origin: str) -> str:
+    return _BY.get(origin, origin)

@@ -1,0 +1,95 @@
+"""The pictures beside a report: one of each marked valve, with the text that stands for it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from buildcheck.advice.valve_advice import Advice, advice
+from buildcheck.app.build_check import Checked
+from buildcheck.build.facts import Facts
+from buildcheck.build.trials import last_mark
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable, Undecided
+from buildcheck.ordering.predicted_mark import Prediction, predicted, shoe_height_error
+from buildcheck.output.report.mark_drawing import Strip, draw
+from buildcheck.quantities import geometry, lengths, marks
+from buildcheck.units.quantity import show
+
+FOLDER = "marks"
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A picture's file beside the report, its text for who cannot see it, and the SVG itself."""
+
+    path: str
+    alt: str
+    svg: str
+
+
+def pictures(checked: Checked) -> list[Picture]:
+    """A picture of every valve whose last trial has a mark."""
+    if checked.problems:
+        return []
+    return [picture for one in advice(checked.facts) for picture in _picture(checked.facts, one)]
+
+
+def _picture(facts: Facts, one: Advice) -> Iterator[Picture]:
+    try:
+        strips = list(_strips(facts, one))
+    except (NotApplicable, Undecided):
+        return
+    alt = f"{one.subject.text}: {'; '.join(strip.text for strip in strips)}"
+    yield Picture(f"{FOLDER}/{one.subject.key.replace('/', '-')}.svg", alt, draw(one.subject.text, strips))
+
+
+def _strips(facts: Facts, one: Advice) -> Iterator[Strip]:
+    trial, tip = last_mark(facts, one.subject), marks.tip_diameter(facts, one.subject).si
+    assert trial.mark is not None
+    yield _strip(facts, "mark as read", (trial.mark[0].si, trial.mark[1].si), tip, "solid")
+    ahead = _prediction(facts, one)
+    if ahead is None:
+        return
+    if (aim := _aimed(facts, one, ahead)) is not None and abs(aim[0]) <= ahead.arm - ahead.lift / 2:
+        yield _strip(facts, f"predicted {aim[1]}", ahead.edges(aim[0]), tip, "hatched")
+    if one.roller:
+        yield _strip(facts, "narrowest possible", ahead.edges(0.0), tip, "outlined")
+
+
+def _strip(facts: Facts, text: str, edges: tuple[float, float], tip: float, style: str) -> Strip:
+    shown = " to ".join(show(edge, "length", facts.system) for edge in edges)
+    return Strip(f"{text}, {shown}", (edges[0] / tip, edges[1] / tip), style)  # type: ignore[arg-type]
+
+
+def _prediction(facts: Facts, one: Advice) -> Prediction | None:
+    """From the height error, where its sign does not matter or is known."""
+    try:
+        if not one.roller:
+            return predicted(facts, one.subject, shoe_height_error(facts, one.subject))
+        error = geometry.signed_height_error(facts, one.subject)
+    except Undecided:
+        return None
+    return predicted(facts, one.subject, error.si)
+
+
+def _aimed(facts: Facts, one: Advice, ahead: Prediction) -> tuple[float, str] | None:
+    """The height error, and in words the rod or shim that brings it: as advised, else as ordered."""
+    step = one.step
+    if step.height is not None and step.length is not None and step.action in ("change height", "change length"):
+        what = f"{show(abs(step.length.si), 'length', facts.system)} {'longer' if step.length.si > 0 else 'shorter'}"
+        rise = f"{show(step.height.si, 'length', facts.system)} higher"
+        return ahead.here - step.height.si, what if one.free else rise
+    if not one.free:
+        return None
+    return _ordered(facts, one.subject, ahead)
+
+
+def _ordered(facts: Facts, subject: Subject, ahead: Prediction) -> tuple[float, str] | None:
+    try:
+        rod = facts.get("chosen_length", subject).si
+        zero = lengths.asked_with(facts, subject, lengths.last_length(facts, subject)).si
+    except (NotApplicable, Undecided):
+        return None
+    rise = (rod - zero) / geometry.length_per_height(facts, subject).si
+    return ahead.here - rise, f"with {show(rod, 'length', facts.system)} as measured"

@@ -1,0 +1,46 @@
+"""Renders a report."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from functools import cache
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from buildcheck.app.build_check import Checked
+from buildcheck.app.run import Frame
+from buildcheck.output.markdown import md
+from buildcheck.output.report.digests import frame_digests, input_digests
+from buildcheck.output.report.freshness import sealed
+from buildcheck.output.report.pictures import Picture
+from buildcheck.output.report.view import view
+
+
+def render(checked: Checked, frame: Frame, pictures: Sequence[Picture] = ()) -> str:
+    """The report's text: LF, no trailing blanks, one final newline, the same to the byte on every machine.
+
+    Pictures are linked; the report is complete without them.
+    """
+    inputs = input_digests(checked)
+    text = (
+        _environment()
+        .get_template("report.md.j2")
+        .render(**view(checked), pictures=pictures, inputs=inputs, frame=frame_digests(frame.sources()))
+    )
+    lines = [line.rstrip() for line in text.strip().split("\n")]
+    return sealed(re.sub(r"\n{3,}", "\n\n", "\n".join(lines)) + "\n")
+
+
+@cache
+def _environment() -> Environment:
+    environment = Environment(
+        loader=PackageLoader("buildcheck.output.report"),
+        undefined=StrictUndefined,
+        autoescape=False,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    environment.filters["md"] = md
+    return environment

@@ -1,0 +1,50 @@
+"""What the report shows of the stack-up: the known length, each change by its size, the length to expect."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from buildcheck.app.build_check import Checked
+from buildcheck.build.facts import Facts
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable, Undecided
+from buildcheck.quantities.predicted_length import baseline, contributed
+from buildcheck.rules.result_messages import shown
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of the stack-up: what it is, and what it is or adds for each valve type that can be told."""
+
+    what: str
+    amounts: str
+
+
+def stack_up(checked: Checked) -> list[Row]:
+    """The stack-up's lines, largest change first; empty without a known length."""
+    known = {subject: rows for subject in checked.facts.subjects("valve_type") if (rows := _lines(checked, subject))}
+    names = list(dict.fromkeys(name for rows in known.values() for name in rows))
+    return [Row(name, _amounts({subject: rows[name] for subject, rows in known.items()})) for name in names]
+
+
+def _lines(checked: Checked, subject: Subject) -> dict[str, str]:
+    try:
+        return dict(_told(checked.facts, subject))
+    except (NotApplicable, Undecided):
+        return {}
+
+
+def _told(facts: Facts, subject: Subject) -> Iterator[tuple[str, str]]:
+    system = facts.system
+    yield "known length, in this build's convention", shown(baseline(facts, subject), system)
+    for name, part in contributed(facts, subject):
+        yield name.replace("_", " "), ("+" if part.si > 0 else "") + shown(part, system)
+    yield "length to expect", shown(facts.get("predicted_length", subject), system)
+
+
+def _amounts(each: dict[Subject, str]) -> str:
+    """One text where all valve types have the same, else each with its own."""
+    if len(set(each.values())) == 1:
+        return next(iter(each.values()))
+    return "; ".join(f"{subject.text} {amount}" for subject, amount in each.items())

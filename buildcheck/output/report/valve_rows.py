@@ -1,0 +1,53 @@
+"""The report's rows of valves: what each asks for, what its mark says, and whether it passes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from buildcheck.app.build_check import Checked
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable, Undecided
+from buildcheck.units.quantity import show
+
+
+def valve_rows(checked: Checked) -> Iterator[dict[str, str]]:
+    """One row a valve; a cell is empty where it does not apply, ``?`` where it cannot be told."""
+    for subject in checked.facts.subjects("valve"):
+        yield {
+            "who": f"{subject.cylinder} {subject.valve}",
+            "asked": _cell(checked, "length_asked", subject),
+            "offset": _cell(checked, "mark_offset", subject, signed=True),
+            "width": _cell(checked, "mark_width", subject),
+            "margin": _cell(checked, "mark_edge_margin", subject),
+            "height": _cell(checked, "height_error", subject, signed=True),
+            "set": _cell(checked, "preload", subject) or _cell(checked, "lash", subject),
+            "verdict": _verdict(checked, subject) if measured(checked, subject) else "assumed, not measured",
+        }
+
+
+def measured(checked: Checked, subject: Subject) -> bool:
+    """Whether a valve has a reading of its own."""
+    value = checked.facts.told("valve_measured", subject)
+    return value is not None and bool(value.si)
+
+
+def _verdict(checked: Checked, subject: Subject) -> str:
+    own = [r for r in checked.results if r.subject == subject and r.due_now]
+    bad = sorted({r.rule for r in own if r.kind == "fail" and r.concession is None})
+    conceded = sorted({r.rule for r in own if r.concession is not None})
+    undecided = sorted({r.rule for r in own if r.kind == "open" and r.concession is None})
+    verdict = f"fails {', '.join(bad)}" if bad else f"open: {', '.join(undecided)}" if undecided else "passes"
+    return verdict + (f"; conceded: {', '.join(conceded)}" if conceded else "")
+
+
+def _cell(checked: Checked, name: str, subject: Subject, signed: bool = False) -> str:
+    try:
+        value = checked.facts.get(name, subject)
+    except NotApplicable:
+        return ""
+    except Undecided:
+        return "?"
+    text = show(value.si, value.kind, checked.facts.system)
+    if not value.sign_known:
+        return f"±{text}"
+    return f"+{text}" if signed and value.si > 0 and text.strip("0. inm") else text

@@ -1,0 +1,92 @@
+"""Failures for code scanning, in SARIF 2.1.0 (OASIS): each rule with its help, each failure with all its places."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
+from urllib.parse import quote
+
+from buildcheck import __version__
+from buildcheck.app.build_check import Checked
+from buildcheck.app.run import Frame
+from buildcheck.core.escape import one_line
+from buildcheck.core.problem import Place, Problem
+from buildcheck.output.annotation import INPUT, Told, told, told_first
+from buildcheck.output.json import dumped
+from buildcheck.rules.rule import Rule
+
+SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
+
+
+def part(frame: Frame, checked: Checked) -> tuple[int, list[Told]]:
+    """A build's exit code, its failures and what could not be read; open and conceded results are left out."""
+    return checked.exit_code, [one for one in told(frame, checked) if one.failed and not one.accepted]
+
+
+def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[tuple[int, list[Told]]]) -> Iterator[str]:
+    """One run with its rules and all failures."""
+    rules = [_unreadable(), *(_rule(rule) for rule in frame.rules.rules)]
+    index = {rule["id"]: number for number, rule in enumerate(rules)}
+    found, code = told_first(frame, problems), 2 if problems else 0
+    for own_code, own in parts:
+        found += own
+        code = max(code, own_code)
+    driver = {"name": "buildcheck", "semanticVersion": __version__, "rules": rules}
+    log = {
+        "tool": {"driver": driver},
+        "invocations": [{"executionSuccessful": code != 2, "exitCode": code}],
+        "columnKind": "unicodeCodePoints",
+        "results": [_result(one, index[one.rule]) for one in found],
+    }
+    yield dumped({"version": "2.1.0", "$schema": SCHEMA, "runs": [log]})
+
+
+def _result(one: Told, index: int) -> dict[str, Any]:
+    first, *others = one.places
+    related = [
+        {"id": number, **_location(place), "message": {"text": "a value or limit that this result comes from"}}
+        for number, place in enumerate(others, 1)
+    ]
+    return {
+        "ruleId": one.rule,
+        "ruleIndex": index,
+        "kind": "fail",
+        "level": one.level,
+        "message": _message(one.message),
+        "locations": [_location(first)],
+        **({"relatedLocations": related} if related else {}),
+        "partialFingerprints": {"ruleBuildData/v1": one.fingerprint},
+    }
+
+
+def _location(place: Place) -> dict[str, Any]:
+    uri = quote(os.fsencode(place.file))
+    region = {"startLine": place.line, "startColumn": place.column}
+    return {"physicalLocation": {"artifactLocation": {"uri": uri, "uriBaseId": "%SRCROOT%"}, "region": region}}
+
+
+def _rule(rule: Rule) -> dict[str, Any]:
+    return _described(rule.id, rule.title, rule.why, f"{rule.fix} Source: {rule.source}.", rule.level, rule.area)
+
+
+def _unreadable() -> dict[str, Any]:
+    why = "Nothing is judged in a build while one of its files cannot be read or contradicts another."
+    fix = "Write the value as the message says, at the place that it names."
+    return _described(INPUT, "Data that can be read and believed", why, fix, "error", INPUT)
+
+
+def _described(name: str, title: str, why: str, fix: str, level: str, area: str) -> dict[str, Any]:
+    return {
+        "id": name,
+        "shortDescription": _message(title),
+        "fullDescription": _message(why),
+        "help": _message(fix),
+        "defaultConfiguration": {"level": level},
+        "properties": {"tags": [area]},
+    }
+
+
+def _message(text: str) -> dict[str, str]:
+    """A plain text message: braces doubled (3.11.5), and nothing in it that reads as a link (3.11.6)."""
+    return {"text": one_line(text).replace("{", "{{").replace("}", "}}").replace("](", "] (")}

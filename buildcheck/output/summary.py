@@ -1,0 +1,60 @@
+"""A job's summary as Markdown: the verdict of each build, then what was found, failures first."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+
+from buildcheck.app.build_check import Checked
+from buildcheck.app.run import Frame
+from buildcheck.core.problem import Problem
+from buildcheck.output.annotation import Told, from_top, told, told_first
+from buildcheck.output.markdown import md
+from buildcheck.output.wording import counted, outcome_shown
+
+ROOM = 1_000_000
+"""Bytes: a job summary takes up to 1 MiB, and is not shown at all above it."""
+_HEAD = ("| Build | Stage | Verdict | Failed | Open | Passed |", "|---|---|---|--:|--:|--:|")
+_LEVELS = ("error", "warning", "note")
+
+
+def part(frame: Frame, checked: Checked) -> tuple[str, list[Told]]:
+    """A build's row, and its findings."""
+    return _build(frame, checked), told(frame, checked, together=True)
+
+
+def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[tuple[str, list[Told]]]) -> Iterator[str]:
+    """One table of builds, one of findings, cut with a word where there is no more room."""
+    rows, found = [], told_first(frame, problems)
+    for row, own in parts:
+        rows.append(row)
+        found += own
+    found.sort(key=lambda one: (_LEVELS.index(one.level), one.places, one.rule))
+    builds = [*_HEAD, *rows] if rows else ["No build was judged."]
+    yield from (f"{line}\n" for line in _cut(["## buildcheck", "", *builds, "", *_findings(found)], len(found)))
+
+
+def _build(frame: Frame, checked: Checked) -> str:
+    kinds = Counter(result.kind for result in checked.results)
+    counts = (str(kinds[kind]) for kind in ("fail", "open", "pass"))
+    name = f"{md(from_top(frame, checked.build.folder))}: {md(checked.build.name)}"
+    cells = (name, checked.terms.stage, md(outcome_shown(checked)))
+    return f"| {' | '.join([*cells, *counts])} |"
+
+
+def _findings(found: Sequence[Told]) -> Iterator[str]:
+    if found:
+        yield from ("| Level | Place | Finding | Rule |", "|---|---|---|---|")
+    for one in found:
+        place = f"{one.places[0].file}:{one.places[0].line}"
+        yield f"| {one.level} | {md(place)} | {md(one.message)} | {md(one.rule)} |"
+
+
+def _cut(lines: Sequence[str], found: int) -> Iterator[str]:
+    room = ROOM
+    for number, line in enumerate(lines):
+        room -= len(line.encode("utf-8", "replace")) + 1
+        if room < 0:
+            yield from ("", f"{counted(min(len(lines) - number, found), 'finding')} more: see the step's log.")
+            return
+        yield line

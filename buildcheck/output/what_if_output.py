@@ -1,0 +1,74 @@
+"""The answer to a what-if, as text for the bench and as JSON for scripts."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from buildcheck.advice.what_if import Effect, WhatIf
+from buildcheck.app.build_check import Checked
+from buildcheck.core.escape import at_line_start, one_line
+from buildcheck.ordering.order import Order
+from buildcheck.output.json import amount, dumped, line_told, subject_told, value_told
+from buildcheck.output.wording import line_shown
+from buildcheck.rules.result_messages import shown, spread_kind
+from buildcheck.units.quantity import show
+
+
+def text(checked: Checked, answer: WhatIf) -> str:
+    """One effect a line, then the order."""
+    system = checked.facts.system
+    assumed = ", ".join(f"{one.name.replace('_', ' ')} {one_line(one.written)}" for one in answer.assumed)
+    lines = [f"{at_line_start(checked.build.name)} ({one_line(checked.build.shown)})", "", f"Assumed: {assumed}."]
+    lines += [f"  {_effect(one, system)}" for one in answer.effects]
+    lines += [f"  cannot be told, {what}: {one_line(why)}" for what, why in answer.untold]
+    lines.append(f"  order now: {_order(answer.before, system)}")
+    lines.append(f"  order then: {_order(answer.after, system)}")
+    return "\n".join(lines) + "\n"
+
+
+def data(checked: Checked, answer: WhatIf) -> str:
+    """One JSON object."""
+    system = checked.facts.system
+    return dumped(
+        {
+            "folder": checked.build.shown,
+            "name": checked.build.name,
+            "assumed": {one.name: one.written for one in answer.assumed},
+            "effects": [_told(one, system) for one in answer.effects],
+            "order": {
+                "now": [line_told(line, system) for line in answer.before.lines],
+                "then": [line_told(line, system) for line in answer.after.lines],
+            },
+            "untold": [{"what": what, "reason": why} for what, why in answer.untold],
+        }
+    )
+
+
+def _effect(effect: Effect, system: str) -> str:
+    head = f"{effect.subject.text}: " if effect.subject.text else ""
+    said = f" ({effect.said})" if effect.said else ""
+    if effect.now is None:
+        return f"{head}{effect.title}: {_change(effect.then.si, effect.then.kind, system)}{said}"
+    change = _change(effect.then.si - effect.now.si, effect.then.kind, system)
+    return f"{head}{effect.title}: {shown(effect.now, system)} → {shown(effect.then, system)}, {change}{said}"
+
+
+def _change(si: float, kind: str, system: str) -> str:
+    return ("+" if si > 0 else "") + show(si, spread_kind(kind), system)
+
+
+def _order(order: Order, system: str) -> str:
+    return "; ".join(line_shown(line, system) for line in order.lines) or "no length can be told yet"
+
+
+def _told(effect: Effect, system: str) -> dict[str, Any]:
+    now = effect.now
+    change = effect.then.si - now.si if now is not None else effect.then.si
+    return {
+        "title": effect.title,
+        "subject": subject_told(effect.subject),
+        "now": value_told(now, system) if now is not None else None,
+        "then": value_told(effect.then, system) if now is not None else None,
+        "change": amount(change, spread_kind(effect.then.kind), system),
+        "said": effect.said,
+    }

@@ -1,0 +1,109 @@
+"""Verdict, order and findings in words, the same in every output."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import groupby
+
+from buildcheck.app.build_check import Checked
+from buildcheck.core.subject import Subject
+from buildcheck.ordering.order import Line
+from buildcheck.rules.results import Concession, Group, Result
+from buildcheck.units.quantity import show
+
+_READY = {
+    "planning": "Nothing stands in the way of measuring",
+    "measuring": "Nothing stands in the way so far",
+    "ordering": "Ready to order",
+    "assembled": "Assembled within its rules",
+    "closed": "Closed within its rules",
+}
+
+
+def verdict_shown(checked: Checked) -> str:
+    """One sentence: ready for what, or what is missing, and how many concessions that rests on."""
+    used = {result.concession for result in checked.results if result.concession is not None}
+    return _judged(checked) + (f", with {counted(len(used), 'concession')}" if used else "")
+
+
+def conceded_shown(concession: Concession) -> str:
+    """Who accepted it, up to what, and why."""
+    return f"conceded by {concession.accepted_by} up to {concession.up_to}, because {concession.because}"
+
+
+def _judged(checked: Checked) -> str:
+    if checked.problems:
+        return f"Cannot be judged: {counted(len(checked.problems), 'error')}"
+    blocking = [result for result in checked.results if result.blocks]
+    failed = sum(result.kind == "fail" for result in blocking)
+    if not blocking:
+        return _READY[checked.terms.stage]
+    parts = [counted(failed, "failure")] if failed else []
+    parts += [f"{len(blocking) - failed} still open"] if len(blocking) > failed else []
+    wanted = {"ordering": "Not ready to order", "planning": "Not ready to measure"}.get(
+        checked.terms.stage, "Not accepted"
+    )
+    return f"{wanted}: {' and '.join(parts)}"
+
+
+def order_shown(checked: Checked) -> str:
+    """The order in one clause, empty while there is none."""
+    lines = [line_shown(line, checked.facts.system) for line in checked.order.lines]
+    return f": {'; '.join(lines)}" if lines and checked.verdict == "pass" else ""
+
+
+def line_shown(line: Line, system: str) -> str:
+    """One order line in words: ``12 + 1 spare of 9.500 in (gauge)``."""
+    spares = f" + {counted(line.spares, 'spare')}" if line.spares else ""
+    made = "" if line.offer.stock else ", made to length"
+    return f"{line.count}{spares} of {show(line.offer.stated, 'length', system)} ({line.offer.stated_as}{made})"
+
+
+def counted(number: int, word: str) -> str:
+    """``1 error``, ``2 errors``."""
+    return f"{number} {word}{'' if number == 1 else 's'}"
+
+
+def level_shown(result: Result) -> str:
+    """``error`` for what blocks, ``warning`` for a failed warning, else ``note``."""
+    if result.blocks:
+        return "error"
+    warns = result.kind == "fail" and result.level == "warning" and result.concession is None
+    return "warning" if warns else "note"
+
+
+def message_shown(result: Result) -> str:
+    """The message, headed by who conceded it or by 'not yet' where it is not due."""
+    if result.concession is not None:
+        return f"{conceded_shown(result.concession)}: {result.message}"
+    return result.message if result.due_now else f"not yet: {result.message}"
+
+
+def finding_shown(group: Group) -> str:
+    """Whom it is about and the message, on subjects alike once."""
+    who = subjects_shown(group.subjects)
+    return f"{who}: {message_shown(group.first)}" if who else message_shown(group.first)
+
+
+def outcome_shown(checked: Checked) -> str:
+    """The last word on a build: its verdict, what to order, and what waits for readings."""
+    return f"{verdict_shown(checked)}{order_shown(checked)}{waiting_shown(checked)}"
+
+
+def waiting_shown(checked: Checked) -> str:
+    """How many checks wait for readings that are not due yet; empty where none do."""
+    waiting = sum(result.waits for result in checked.results)
+    return f"; not due yet, and waiting for readings: {counted(waiting, 'check')}" if waiting else ""
+
+
+def subjects_shown(subjects: Iterable[Subject]) -> str:
+    """One subject in words, several gathered: ``intake 1, 3; exhaust 1``."""
+    found = sorted(subjects, key=lambda subject: (subject.order[1], subject.order[0]))
+    if len(found) == 1:
+        return found[0].text
+    groups = [(valve, list(own)) for valve, own in groupby(found, key=lambda subject: subject.valve or "cylinder")]
+    return "; ".join(" ".join([valve, _cylinders(own)]).strip() for valve, own in groups)
+
+
+def _cylinders(subjects: list[Subject]) -> str:
+    return ", ".join(str(one.cylinder) for one in subjects if one.cylinder is not None)

@@ -1,0 +1,137 @@
+"""Named quantities of the log as_built.yaml: what was set, torqued and seen at each valve, and who signed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from buildcheck.build.facts import Facts
+from buildcheck.build.trials import is_hydraulic
+from buildcheck.core.subject import BUILD, Subject
+from buildcheck.core.value import NotApplicable, Value, derive, exact
+from buildcheck.quantities.geometry import holding_thread
+from buildcheck.quantities.materials import metal
+from buildcheck.units.quantity import parse_thread
+from buildcheck.yamlio.nodes import Node
+
+MOST_NAMED = 4
+
+IRON = ("ductile iron", "grey cast iron", "steel")
+"""Metals in which a thread of one diameter holds a bolt: common practice, no published source."""
+
+
+def settings_unrecorded(facts: Facts, subject: Subject) -> Value:
+    """How many valves have no adjuster turns (hydraulic) or lash (solid) in the log."""
+    if facts.text("rockers.adjuster") == "none" and is_hydraulic(facts):
+        raise NotApplicable("there is no adjuster: the push rod's length sets the preload")
+    what = "adjuster_turns" if is_hydraulic(facts) else "lash"
+    return _without(facts, f"{what} recorded", lambda valve: facts.node(f"as_built.each.{what}", valve) is not None)
+
+
+def torques_unrecorded(facts: Facts, subject: Subject) -> Value:
+    """How many valves have no rocker torque in the log."""
+    return _without(
+        facts, "rocker torque recorded", lambda valve: facts.node("as_built.each.rocker_torque", valve) is not None
+    )
+
+
+def rockers_without_oil(facts: Facts, subject: Subject) -> Value:
+    """How many rockers nobody has seen oil at."""
+
+    def seen(valve: Subject) -> bool:
+        node = facts.node("as_built.each.oil_seen", valve)
+        return node is not None and node.value is True
+
+    return _without(facts, "oil seen", seen)
+
+
+def rocker_torque(facts: Facts, subject: Subject) -> Value:
+    """Torque recorded at a valve's rocker, N·m."""
+    torque = facts.optional("as_built.each.rocker_torque", subject)
+    if torque is None:
+        raise NotApplicable("no rocker torque is recorded for this valve")
+    return torque
+
+
+def rocker_torque_least(facts: Facts, subject: Subject) -> Value:
+    """Least torque that the rocker's maker asks for, N·m."""
+    return _asked_torque(facts, "at_least")
+
+
+def rocker_torque_most(facts: Facts, subject: Subject) -> Value:
+    """Most torque that the rocker's maker allows, N·m."""
+    return _asked_torque(facts, "at_most")
+
+
+def engagement(facts: Facts, subject: Subject) -> Value:
+    """Thread by which a rocker's nut or bolt holds, in its diameters."""
+    held = facts.optional("as_built.each.engagement", subject)
+    if held is None:
+        raise NotApplicable("no thread engagement is recorded for this valve")
+    thread = holding_thread(facts)
+    node = facts.node(thread)
+    if node is None:
+        raise facts.missing(thread)
+    diameter = Value(float(parse_thread(str(node.value)).diameter), "length", {}, (node.place,))
+    said = engagement_least(facts, subject).said
+    return derive("ratio", lambda length, d: length / d, held, diameter, said=said)
+
+
+def engagement_least(facts: Facts, subject: Subject) -> Value:
+    """Diameters of thread that must hold: 1 on a stud and for a bolt in iron or steel, 1.5 in any other head."""
+    if facts.text("rockers.mount") == "stud":
+        return exact(1.0, "ratio")
+    node = facts.node("heads.material")
+    if node is None:
+        return exact(1.5, "ratio").saying("a bolt in a head whose material is not written")
+    held_by = _metal(node)
+    said = f"a bolt in {held_by or 'a head not known to be of iron or steel'}"
+    return Value(1.0 if held_by in IRON else 1.5, "ratio", {}, (node.place,), said)
+
+
+def _metal(node: Node) -> str:
+    try:
+        return metal(str(node.value))
+    except ValueError:
+        return ""
+
+
+def warm_check(facts: Facts, subject: Subject) -> Value:
+    """1 where the engine was gone over warm and the temperature written down, 0 where not."""
+    return _recorded(facts, "as_built.running_check.temperature", "gone over warm")
+
+
+def signature(facts: Facts, subject: Subject) -> Value:
+    """1 where a licensed or approved person signed, 0 where not; only where a person's safety rides on the engine."""
+    node = facts.node("build.person_at_risk")
+    if node is None or node.value is not True:
+        raise NotApplicable("build.yaml does not say that a person's safety rides on the engine")
+    return _recorded(facts, "as_built.signed_by", "signed")
+
+
+def _recorded(facts: Facts, path: str, word: str) -> Value:
+    root, node = _log(facts), facts.node(path)
+    return Value(float(node is not None), "count", {}, ((node or root).place,), word if node else f"not {word} yet")
+
+
+def _without(facts: Facts, what: str, holds: Callable[[Subject], bool]) -> Value:
+    places = ((_log(facts).get("each") or _log(facts)).place,)
+    lacking = [valve.text for valve in facts.subjects("valve") if not holds(valve)]
+    rest = len(lacking) - MOST_NAMED
+    named = ", ".join(lacking[:MOST_NAMED]) + (f" and {rest} more" if rest > 0 else "")
+    return Value(
+        float(len(lacking)), "count", {}, places, f"no {what}: {named}" if lacking else f"{what} at every valve"
+    )
+
+
+def _log(facts: Facts) -> Node:
+    node = facts.node("as_built")
+    if node is None:
+        raise facts.missing("as_built")
+    return node
+
+
+def _asked_torque(facts: Facts, side: str) -> Value:
+    asked = facts.optional(f"rockers.torque.{side}", BUILD)
+    if asked is None:
+        raise NotApplicable("no torque is asked for in rockers.yaml")
+    return asked

@@ -1,0 +1,120 @@
+"""Named quantities of the heel: where each valve may be measured, and whether it was."""
+
+from __future__ import annotations
+
+from buildcheck.build.facts import Facts
+from buildcheck.build.trials import trials, valve_entry
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact
+from buildcheck.formulas import base_circle as heel
+from buildcheck.formulas import cam
+from buildcheck.formulas.decision import noise
+from buildcheck.quantities.cam_events import card
+
+RULE = "measured-on-heel"
+"""Its limit is the margin that a heel is cut by at either end."""
+
+
+def heel_middle(facts: Facts, subject: Subject) -> Value:
+    """The best crank angle to measure a valve at: opposite its lobe's nose, degrees after cylinder 1's firing TDC."""
+    return _turned(_middle(facts, subject))
+
+
+def heel_from(facts: Facts, subject: Subject) -> Value:
+    """Crank angle from which on a valve is on its heel with the margin asked for, degrees."""
+    return _turned(
+        derive("angle", lambda middle, reach: middle - reach, _middle(facts, subject), reach(facts, subject))
+    )
+
+
+def heel_to(facts: Facts, subject: Subject) -> Value:
+    """Crank angle up to which a valve is on its heel with the margin asked for, degrees."""
+    return _turned(
+        derive("angle", lambda middle, reach: middle + reach, _middle(facts, subject), reach(facts, subject))
+    )
+
+
+def both_shut_from(facts: Facts, subject: Subject) -> Value:
+    """Crank angle from which on both valves of a cylinder are on their heels, degrees."""
+    _refuse_apart(facts, subject)
+    return facts.get("heel_from", subject._replace(valve="intake"))
+
+
+def both_shut_to(facts: Facts, subject: Subject) -> Value:
+    """Crank angle up to which both valves of a cylinder are on their heels, degrees."""
+    _refuse_apart(facts, subject)
+    return facts.get("heel_to", subject._replace(valve="exhaust"))
+
+
+def heel_margin(facts: Facts, subject: Subject) -> Value:
+    """Degrees of crank from where a valve was measured to the nearer end of its heel; negative off the heel."""
+    trials(facts, subject)
+    entry = valve_entry(facts, subject)
+    crank = entry.get("crank") if entry is not None else None
+    valves = facts.node("marks.valves")
+    if valves is None or crank is None:  # told at the list, so that it is told once for all valves without one
+        raise Undecided("no crank angle is recorded", (valves.place,) if valves else ())
+    duration, *_ = card(facts, subject.valve or "")
+    read_at = facts.reading(crank, "angle")
+    ends = " to ".join(f"{facts.get(name, subject).si:.0f}" for name in ("heel_from", "heel_to"))
+    said = f"read at {read_at.si:g} deg, on the heel from {ends} deg"
+    return derive("angle", heel.heel_margin, read_at, _middle(facts, subject), duration, _ramp(facts), said=said)
+
+
+def refuse_off_heel(facts: Facts, subject: Subject) -> None:
+    """Undecided where the valve is known to have been read off its heel: that is no zero-lash reading."""
+    margin = facts.told("heel_margin", subject)
+    if margin is None:
+        return
+    least = facts.bound(RULE, "at_least", subject).si
+    if margin.si - least < -margin.expanded - noise(margin.si, least):
+        raise Undecided(
+            "it was read off the heel of its lobe, where the lifter is not down: measure again", margin.places
+        )
+
+
+def reach(facts: Facts, subject: Subject) -> Value:
+    """How far a valve's heel goes to either side of its middle, with ramp and margin taken off, degrees."""
+    found: Value = facts.once(("heel reach", subject), lambda: _reach(facts, subject))
+    return found
+
+
+def _reach(facts: Facts, subject: Subject) -> Value:
+    duration, *_ = card(facts, subject.valve or "")
+    margin = facts.bound(RULE, "at_least", subject)
+    return derive("angle", lambda d, r, m: heel.heel(0.0, d, r + m).reach, duration, _ramp(facts), margin)
+
+
+def _middle(facts: Facts, subject: Subject) -> Value:
+    """Not turned back into 0 to 720 yet, so that an uncertainty beside 720 stays small."""
+    found: Value = facts.once(("heel middle", subject), lambda: _find_middle(facts, subject))
+    return found
+
+
+def _find_middle(facts: Facts, subject: Subject) -> Value:
+    valve = subject.valve or ""
+    _, centreline, advance = card(facts, valve)
+    tdc = facts.get("firing_tdc", Subject(subject.cylinder))
+    return derive("angle", lambda c, a, t: heel.heel_middle(valve, c, a, t), centreline, advance, tdc)
+
+
+def _turned(angle: Value) -> Value:
+    return angle._replace(si=angle.si % cam.CYCLE)
+
+
+def _ramp(facts: Facts) -> Value:
+    rise = facts.optional("cam.duration_at")
+    if rise is None:
+        return exact(0.0, "angle")
+    try:
+        return Value(heel.ramp(rise.si), "angle", {}, rise.places)
+    except ValueError as error:
+        cure = "write the seat-to-seat (advertised) durations from the cam's card, and the rise they are stated at"
+        raise Undecided(f"{error}: {cure}", rise.places) from error
+
+
+def _refuse_apart(facts: Facts, subject: Subject) -> None:
+    intake, exhaust = (subject._replace(valve=valve) for valve in ("intake", "exhaust"))
+    reaches = reach(facts, intake).si + reach(facts, exhaust).si
+    if cam.apart(heel_middle(facts, intake).si, heel_middle(facts, exhaust).si) > reaches:
+        raise NotApplicable("with this cam both valves are never shut together by the margin asked for")

@@ -1,0 +1,32 @@
+"""Named quantities of solid lifters: the turns that the lash takes, and the sweep that it leaves."""
+
+from __future__ import annotations
+
+from buildcheck.build.facts import Facts
+from buildcheck.build.trials import is_hydraulic
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable, Value, derive
+from buildcheck.formulas import rocker
+from buildcheck.quantities.marks import is_roller
+from buildcheck.quantities.warm_engine import lash_at_assembly
+
+
+def lash_turns(facts: Facts, subject: Subject) -> Value:
+    """Turns by which the adjuster of the cold engine is backed off from zero lash to leave the lash stated."""
+    _solid_only(facts)
+    sides = lash_at_assembly(facts, subject), facts.field("rockers.ratio", subject)
+    per_turn = facts.get("preload_per_turn", subject)
+    return derive("ratio", lambda at_valve, r, turn: at_valve / (r * turn), *sides, per_turn, said=sides[0].said)
+
+
+def mark_width_running(facts: Facts, subject: Subject) -> Value:
+    """The narrowest that a roller can sweep as the engine runs, m: with the lash off the lift."""
+    _solid_only(facts)
+    if not is_roller(facts):
+        raise NotApplicable("a shoe tip has no least width to aim at: its mark is centred")
+    return derive("length", rocker.mark_width_least, facts.field("rockers.valve_arm"), facts.get("valve_lift", subject))
+
+
+def _solid_only(facts: Facts) -> None:
+    if is_hydraulic(facts):
+        raise NotApplicable("hydraulic lifters run without lash")

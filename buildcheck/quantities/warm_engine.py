@@ -1,0 +1,134 @@
+"""Named quantities of the warm engine: how the gap at the push rod grows, and what preload and lash become."""
+
+from __future__ import annotations
+
+from buildcheck.build.facts import Facts
+from buildcheck.build.length_conventions import minus, plus
+from buildcheck.build.trials import is_hydraulic, same_type, trials
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks
+from buildcheck.formulas import thermal_expansion as growth
+from buildcheck.quantities.materials import metal, metal_as_such
+
+ASSEMBLY = exact(293.15, "temperature").saying("assembly at 68 degF (20 degC) assumed")
+RUNNING = exact(366.4833, "temperature").saying("running at 200 degF (93 degC) assumed")
+"""Taken where build.yaml has no temperatures: common practice, no published source."""
+
+
+def gap_growth(facts: Facts, subject: Subject) -> Value:
+    """How much wider the gap at the push rod is in the warm engine, m: block, head and rod at running temperature.
+
+    The tip rises with the pivot unless the stem's length, material and temperature are written; an exhaust stem
+    runs far hotter than its head, so that without them its gap cannot be told.
+    """
+    assembly = facts.optional("build.temperatures.assembly") or ASSEMBLY
+    running = facts.optional("build.temperatures.running") or RUNNING
+    rise = minus(running, assembly)
+    head = _coefficient(facts, "heads.material")
+    block_grows = _grown(facts.field("block.height"), _coefficient(facts, "block.material"), rise)
+    pivot = plus(block_grows, _grown(facts.field("heads.height"), head, rise))
+    rod = _grown(_rod_length(facts, subject), _coefficient(facts, "pushrods.material"), rise)
+    excess = _stem_excess(facts, subject, assembly, head, rise)
+    ratio = facts.field("rockers.ratio", subject)
+    said = remarks(assembly.said, running.said, excess.said)
+    return derive(
+        "length",
+        lambda up, long, r, more: growth.gap_growth(up, long, r, up + more),
+        pivot, rod, ratio, excess,
+        said=said,
+    )  # fmt: skip
+
+
+def preload_hot(facts: Facts, subject: Subject) -> Value:
+    """Preload of the warm engine, m: it falls by what the gap grows."""
+    if not is_hydraulic(facts):
+        raise NotApplicable("solid lifters have lash, not preload")
+    gap = facts.get("gap_growth", Subject(None, subject.valve))
+    return derive("length", growth.preload_hot, facts.get("preload", subject), gap, said=gap.said)
+
+
+def lash_hot(facts: Facts, subject: Subject) -> Value:
+    """Lash at the valve of the warm engine, m: as it is where the card states it hot, else grown with the gap."""
+    lash = _lash_set(facts, subject)
+    if stated_hot(facts):
+        return lash
+    gap, ratio = facts.get("gap_growth", Subject(None, subject.valve)), facts.field("rockers.ratio", subject)
+    untold = "" if facts.node("cam.lash_at") is not None else "lash_at is not written, the card's lash is taken as cold"
+    return derive("length", growth.lash_hot, lash, gap, ratio, said=remarks(untold, gap.said))
+
+
+def _lash_set(facts: Facts, subject: Subject) -> Value:
+    """The lash as set, or as the card wants it while an adjuster has not been set; without one the rod decides."""
+    try:
+        return facts.get("lash", subject)
+    except Undecided:
+        if facts.text("rockers.adjuster") == "none":
+            raise
+        return facts.field("cam.{valve}.lash", subject)
+
+
+def stated_hot(facts: Facts) -> bool:
+    """Whether the cam's card states the lash for a warm engine; cold where it does not tell."""
+    at = facts.node("cam.lash_at")
+    return at is not None and at.value == "hot"
+
+
+def lash_at_assembly(facts: Facts, subject: Subject) -> Value:
+    """The stated lash as it is in the cold engine, m: one stated hot is less by R times what the gap grows.
+
+    Where a screw takes up the growth and it cannot be told, the stated lash stands, and says so.
+    """
+    stated = facts.field("cam.{valve}.lash", subject)
+    if not stated_hot(facts):
+        return stated
+    try:
+        gap = facts.get("gap_growth", Subject(None, subject.valve))
+    except Undecided as reason:
+        if facts.text("rockers.adjuster") == "none":
+            raise
+        return stated.saying(f"the growth of the gap is left out of the lash stated hot: {reason.reason}")
+    return derive("length", lambda hot, grown, r: hot - r * grown, stated, gap, facts.field("rockers.ratio", subject))
+
+
+def _grown(length: Value, coefficient: Value, rise: Value) -> Value:
+    return derive("length", growth.growth, length, coefficient, rise)
+
+
+def _coefficient(facts: Facts, path: str) -> Value:
+    """A part's coefficient of expansion; two parts of one material may be two alloys, so each has its own doubt."""
+    node = facts.node(path)
+    if node is None:
+        raise facts.missing(path)
+    try:
+        material = (metal_as_such if path.endswith("stem_material") else metal)(str(node.value))
+    except ValueError as error:
+        raise Undecided(str(error), (node.place,)) from error
+    found = growth.expansion(material)
+    parts = {f"expansion of {path}": found.expanded / 2}
+    said = f"{material} taken to grow ({found.coefficient * 1e6:g} ± {found.expanded * 1e6:g})e-6 per K"
+    return Value(found.coefficient, "ratio", parts, (node.place,), said)
+
+
+def _rod_length(facts: Facts, subject: Subject) -> Value:
+    """The first length measured of this valve type: a rod's growth hardly minds which."""
+    for other in same_type(facts, subject):
+        try:
+            lengths = [trial.length for trial in trials(facts, other) if trial.length is not None]
+        except NotApplicable:
+            continue
+        if lengths:
+            return lengths[-1]
+    raise Undecided(f"no {subject.valve} push rod length is measured yet (marks.yaml)")
+
+
+def _stem_excess(facts: Facts, subject: Subject, assembly: Value, head: Value, rise: Value) -> Value:
+    """How much further than the pivot the tip rises, m; none where an intake stem's figures are not written."""
+    paths = [f"heads.valves.{subject.valve}.{key}" for key in ("stem_length", "stem_material", "stem_temperature")]
+    absent = [path for path in paths if facts.node(path) is None]
+    if absent and subject.valve == "intake":
+        return exact(0.0, "length").saying("the valve's tip is taken to rise with the rocker's pivot")
+    if absent:
+        raise facts.missing(absent[0])
+    length, stem = facts.field(paths[0]), _coefficient(facts, paths[1])
+    hotter = minus(facts.field(paths[2]), assembly)
+    return derive("length", growth.stem_excess, length, stem, hotter, head, rise, said=f"a stem of {stem.said}")

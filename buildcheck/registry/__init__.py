@@ -1,0 +1,1 @@
+"""The table of named quantities, and those that need an order."""

@@ -1,0 +1,119 @@
+"""Named quantities of the length chosen: its misfit, the preload or lash it gives, what it measures overall."""
+
+from __future__ import annotations
+
+from buildcheck.build.facts import Facts, speaks_of
+from buildcheck.build.length_conventions import from_measured, minus, to_measured
+from buildcheck.build.trials import is_hydraulic
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks, widened
+from buildcheck.ordering.allowed_lengths import Wanted, measured_like
+from buildcheck.ordering.order import offer_for, proposed_length, stock, stock_places, wants
+from buildcheck.quantities.lengths import adjuster_turns, preload_aim, rod_tolerance, turned
+from buildcheck.quantities.warm_engine import stated_hot
+from buildcheck.units.quantity import show
+from buildcheck.yamlio.documents import Node
+
+
+def chosen_length(facts: Facts, subject: Subject) -> Value:
+    """Push rod length chosen for a valve, m: as written, or what the order proposes."""
+    own = facts.node("pushrods.chosen")
+    if own is None:
+        return proposed_length(facts, subject)
+    node = _chosen_node(own, subject)
+    if node is None:
+        raise Undecided(f"pushrods.chosen has no length for cylinder {subject.cylinder} {subject.valve}", (own.place,))
+    return to_measured(facts, facts.reading(node, "length"), own.word("stated_as"), own.get("gauge_hole"))
+
+
+def preload(facts: Facts, subject: Subject) -> Value:
+    """How far the lifter's plunger is pressed down, m."""
+    if not is_hydraulic(facts):
+        raise NotApplicable("solid lifters have lash, not preload")
+    if facts.text("rockers.adjuster") != "none":
+        turns = adjuster_turns(facts, subject)
+        return turned(facts, subject, turns) if turns is not None else preload_aim(facts).saying("the aim")
+    zero, chosen = facts.get("zero_lash_length_to_run", subject), facts.get("chosen_length", subject)
+    return widened(minus(chosen, zero), rod_tolerance(facts), "length tolerance of the rods").saying(zero.said)
+
+
+def rod_length_overall(facts: Facts, subject: Subject) -> Value:
+    """Overall length of the longest rod chosen for a valve or valve type, m: what buckles first."""
+    own = (
+        [subject] if subject.cylinder else [other for other in facts.subjects("valve") if other.valve == subject.valve]
+    )
+    if not own:
+        raise facts.missing("block.cylinders")
+    lengths = [facts.get("chosen_length", other) for other in own]
+    longest = max(lengths, key=lambda value: value.si)
+    return from_measured(facts, longest, "overall", None)
+
+
+def length_misfit(facts: Facts, subject: Subject) -> Value:
+    """How far the length chosen or proposed lies outside what the valve allows, m; a made length is its ideal."""
+    known, unknown = wants(facts)
+    for other, reason in unknown:
+        if other == subject:
+            raise reason
+    want = next(want for want in known if want.subject == subject)
+    chosen, offer = facts.get("chosen_length", subject), offer_for(facts, subject)
+    assumed = _assumed_as(facts, want, known) if want.assumed else ""
+    if not chosen.places and not offer.stock and stock(facts):
+        nearest = min(stock(facts), key=lambda offer: want.misfit(offer.measured))
+        made = f"no stock length fits, made to length {show(offer.stated, 'length', facts.system)} {offer.stated_as}"
+        return Value(want.misfit(nearest.measured), "length", {}, stock_places(facts), made + assumed)
+    off, asked = want.misfit(chosen.si), facts.told("length_asked", subject)
+    said = [f"{_allowed(facts, want)}{assumed}" if off else "", asked.said if asked is not None else ""]
+    return Value(off, "length", {}, chosen.places, remarks(*said))
+
+
+def _allowed(facts: Facts, want: Wanted) -> str:
+    """The lengths that a valve allows, as the build measures its rods."""
+    ends = [" to ".join(show(end, "length", facts.system) for end in span) for span in want.intervals]
+    return f"it allows {' or '.join(ends)} {facts.text('pushrods.measured_as')}"
+
+
+def _assumed_as(facts: Facts, want: Wanted, known: list[Wanted]) -> str:
+    like = [str(one.subject.cylinder) for one in measured_like(facts, want.subject, known)]
+    return f"; assumed as on cylinder{'s' if len(like) > 1 else ''} {', '.join(like)}: measure this one"
+
+
+def lash(facts: Facts, subject: Subject) -> Value:
+    """Lash at the valve, m, cold or hot as the card states it: as set, or what a rod without adjuster leaves.
+
+    A rod may be off by its maker's tolerance, which the rocker's ratio makes so much more at the valve.
+    """
+    if is_hydraulic(facts):
+        raise NotApplicable("hydraulic lifters run without lash")
+    if (as_set := facts.optional("as_built.each.lash", subject)) is not None:
+        return as_set
+    if facts.text("rockers.adjuster") != "none":
+        raise Undecided("lash is set with the adjuster: write what was set in as_built.yaml")
+    zero, chosen = facts.get("zero_lash_length_to_run", subject), facts.get("chosen_length", subject)
+    ratio = facts.field("rockers.ratio", subject)
+    grown = facts.get("gap_growth", Subject(None, subject.valve)) if stated_hot(facts) else exact(0.0, "length")
+    left = derive("length", lambda zero, rod, r, gap: (zero - rod + gap) * r, zero, chosen, ratio, grown)
+    return widened(left, rod_tolerance(facts) * ratio.si, "length tolerance of the rods")
+
+
+def adjuster_stand(facts: Facts, subject: Subject) -> Value:
+    """Where the chosen rod leaves the screw, m: from where it should stand, out towards the push rod positive."""
+    if facts.text("rockers.adjuster") != "screw":
+        raise NotApplicable("there is no screw in the rocker")
+    stand = minus(facts.get("length_asked", subject), facts.get("chosen_length", subject))
+    return widened(stand, rod_tolerance(facts), "length tolerance of the rods")
+
+
+def lash_tolerance(facts: Facts, subject: Subject) -> Value:
+    """How far the lash may be off, m: 0.002 in where it is not written (common practice, no published source)."""
+    if is_hydraulic(facts):
+        raise NotApplicable("hydraulic lifters run without lash")
+    return facts.optional("cam.lash_tolerance") or exact(0.0000508, "length")
+
+
+def _chosen_node(own: Node, subject: Subject) -> Node | None:
+    each = own.get("each")
+    for entry in each.items if each is not None else ():
+        if speaks_of(entry, subject):
+            return entry.get("length")
+    return own.get(subject.valve or "")

@@ -1,0 +1,87 @@
+"""Named quantities of what was delivered, held against what was ordered."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from buildcheck.build.facts import Facts
+from buildcheck.build.length_conventions import minus, to_measured
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Undecided, Value, exact
+from buildcheck.ordering.order import SAME, Line, needed
+from buildcheck.units.quantity import show
+from buildcheck.yamlio.nodes import Node
+
+TOLERANCE = exact(0.002 * 0.0254, "length")
+"""How far a delivered rod may be off its length where the maker's tolerance is not written."""
+
+
+def delivered_run_out(facts: Facts, subject: Subject) -> Value:
+    """The worst run-out among the rods delivered, m."""
+    read = [(entry, entry.get("run_out")) for entry in _entries(facts)]
+    known = [facts.reading(run_out, "length") for _, run_out in read if run_out is not None]
+    if len(known) < len(read):
+        raise facts.missing("as_built.delivered.run_out")
+    return max(known, key=lambda value: value.si)
+
+
+def delivered_off_order(facts: Facts, subject: Subject) -> Value:
+    """How far the worst rod delivered is off the nearest length ordered, m."""
+    apart = [(minus(length, _ordered(_nearest(facts, length))), length) for _, length in _delivered(facts)]
+    worst, length = max(apart, key=lambda pair: abs(pair[0].si))
+    side = "longer" if worst.si > 0 else "shorter"
+    said = f"{show(length.si, 'length', facts.system)}, {side} than ordered" if abs(worst.si) > SAME else ""
+    return Value(abs(worst.si), "length", worst.parts, worst.places, said)
+
+
+def delivery_tolerance(facts: Facts, subject: Subject) -> Value:
+    """How far a delivered rod may be off its length, m: its maker's tolerance, else 0.002 in."""
+    return facts.optional("pushrods.length_tolerance") or TOLERANCE
+
+
+def rods_short(facts: Facts, subject: Subject) -> Value:
+    """How many of the rods that the valves need were not delivered, spares left aside."""
+    delivered, wanted = list(_delivered(facts)), needed(facts)
+    if not wanted.lines:
+        raise Undecided("no order can be told yet")
+    short, said = 0, []
+    for line in wanted.lines:
+        came = sum(int(entry.word("count")) for entry, length in delivered if _is_of(facts, line, length))
+        short += max(line.count - came, 0)
+        stated = f"{show(line.offer.stated, 'length', facts.system)} ({line.offer.stated_as})"
+        said.append(f"{line.count} of {stated} needed, {came} delivered")
+    places = tuple(entry.place for entry, _ in delivered)
+    if not short and wanted.unknown:
+        raise Undecided(f"no length can be told yet for {wanted.unknown[0][0].text}", places)
+    return Value(float(short), "count", {}, places, "; ".join(said))
+
+
+def _entries(facts: Facts) -> list[Node]:
+    node = facts.node("as_built.delivered")
+    if node is None or not node.items:
+        raise facts.missing("as_built.delivered")
+    return node.items
+
+
+def _delivered(facts: Facts) -> Iterator[tuple[Node, Value]]:
+    """Each entry with its length in the convention of ``measured_as``."""
+    for entry in _entries(facts):
+        written = facts.reading(entry.entries["length"], "length", facts.node("marks.length_gauge"))
+        yield entry, to_measured(facts, written, entry.word("stated_as"), entry.get("gauge_hole"))
+
+
+def _nearest(facts: Facts, length: Value) -> Line:
+    lines = needed(facts).lines
+    if not lines:
+        raise Undecided("no order can be told yet", length.places)
+    return min(lines, key=lambda line: abs(line.offer.measured - length.si))
+
+
+def _is_of(facts: Facts, line: Line, length: Value) -> bool:
+    """Whether a rod can be one of an order line's: not off it by more than its tolerance and its gauge."""
+    allowed = delivery_tolerance(facts, Subject()).si + length.expanded
+    return _nearest(facts, length) is line and abs(length.si - line.offer.measured) <= allowed + 1e-12
+
+
+def _ordered(line: Line) -> Value:
+    return exact(line.offer.measured, "length")

@@ -1,0 +1,145 @@
+"""A commit's YAML files, read from git's objects as they are asked for: nothing is checked out."""
+
+from __future__ import annotations
+
+import os
+import posixpath
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
+
+from buildcheck.repo.file_tree import is_seen, joined
+from buildcheck.repo.git import git
+from buildcheck.yamlio.documents import Document, folder_of, read, unreadable
+from buildcheck.yamlio.yaml_text import LIMIT_BYTES
+
+_LINK = "120000"
+_MOST_LINKS = 8
+
+
+class Commit:
+    """The files of one commit, asked by the paths that they have in the working tree.
+
+    ``blobs`` are git's names for what the files hold, ``links`` what the links lead to.
+    """
+
+    def __init__(self, top: Path, commit: str, blobs: Mapping[str, str], links: Mapping[str, str]) -> None:
+        self.top = top
+        self.commit = commit
+        self._links = links
+        self._blobs = blobs
+        self._contents: dict[str, bytes] = {}
+        self._folders: dict[str, set[str]] = {".": set()}
+        for name in [*blobs, *links]:
+            self._stand(name)
+
+    def exists(self, path: Path) -> bool:
+        """Whether a YAML file, a link with such a name, or a folder that holds some stands at a path."""
+        key = self._key(path)
+        return key in self._blobs or key in self._links or key in self._folders
+
+    def is_dir(self, path: Path) -> bool:
+        """Whether a folder with YAML files in it or below stands at a path."""
+        return self._key(path) in self._folders
+
+    def is_top(self, folder: Path) -> bool:
+        """Whether a folder is the top of the repository."""
+        return self._key(folder) == "."
+
+    def read(self, path: Path, file: str) -> Document:
+        """Read a file, links followed as long as they stay under the folder that ``file`` is relative to."""
+        key, home = self._key(path), self._key(folder_of(path, file))
+        for _ in range(_MOST_LINKS):
+            if key not in self._links:
+                break
+            key = self._target(key)
+        else:
+            return unreadable(file, "it is a link that leads back to itself")
+        if home != "." and not key.startswith(f"{home}/"):
+            return unreadable(file, "it is a link to outside its folder; copy the file here")
+        if key not in self._blobs:
+            return unreadable(file, "it is a link to nothing in this commit")
+        return read(self._content(key), file)
+
+    def walk(self, start: Path) -> Iterator[tuple[str, list[str]]]:
+        """A folder, as ``.``, and all below it that hold YAML files, hidden ones left out, with the names of those."""
+        home = self._key(start)
+        for name in sorted(self._folders):
+            below = "." if name == home else name if home == "." else name.removeprefix(f"{home}/")
+            inside = name == home or below != name or home == "."
+            if inside and (below == "." or all(map(is_seen, below.split("/")))):
+                yield below, sorted(self._folders[name])
+
+    def fetch(self, folders: Iterable[Path]) -> None:
+        """Get all files of some folders by one call of git."""
+        keys = {self._key(folder): None for folder in folders}
+        names = [joined(key, each) for key in keys for each in self._folders.get(key, ())]
+        wanted = {self._blobs[name] for name in names if name in self._blobs}
+        self._contents |= _contents(self.top, sorted(wanted - self._contents.keys()))
+
+    def names(self, folder: Path) -> list[str]:
+        """Names of the YAML files in a folder, in order."""
+        return sorted(self._folders.get(self._key(folder), ()))
+
+    def yaml_files(self, folder: Path) -> list[Path]:
+        """All ``*.yaml`` at or under a folder, in order of their paths."""
+        home = self._key(folder)
+        names = sorted(name for name in [*self._blobs, *self._links] if home == "." or name.startswith(f"{home}/"))
+        return [self.top / name for name in names]
+
+    def targets(self) -> Iterator[str]:
+        """Where links lead, as paths from the top."""
+        return map(self._target, self._links)
+
+    def _target(self, link: str) -> str:
+        return posixpath.normpath(posixpath.join(posixpath.dirname(link), self._links[link]))
+
+    def _stand(self, name: str) -> None:
+        """Put a file into its folder, and the folders above where they are not there yet."""
+        folder, _, own = name.rpartition("/")
+        folder = folder or "."
+        if folder not in self._folders:
+            self._folders[folder] = set()
+            self._stand(folder)
+        self._folders[folder].add(own)
+
+    def _content(self, key: str) -> bytes:
+        if self._blobs[key] not in self._contents:
+            self.fetch([self.top / posixpath.dirname(key)])
+        return self._contents[self._blobs[key]]
+
+    def _key(self, path: Path) -> str:
+        return Path(os.path.relpath(path, self.top)).as_posix()
+
+
+def read_commit(top: Path, commit: str) -> Commit:
+    """All YAML files of a commit, and links with such names. Raises UsageError where git cannot tell."""
+    blobs: dict[str, str] = {}
+    links: dict[str, str] = {}
+    for entry in os.fsdecode(git(top, "ls-tree", "-r", "-z", "--full-tree", commit)).split("\0"):
+        if entry.endswith(".yaml"):
+            about, _, name = entry.partition("\t")
+            mode, kind, blob = about.split()
+            if kind == "blob":
+                (links if mode == _LINK else blobs)[name] = blob
+    targets = _contents(top, sorted(set(links.values())))
+    return Commit(top, commit, blobs, {name: os.fsdecode(targets[blob]) for name, blob in links.items()})
+
+
+def _contents(top: Path, blobs: list[str]) -> dict[str, bytes]:
+    """What blobs hold; of one larger than a file may be, as much as shows that."""
+    if not blobs:
+        return {}
+    sizes = git(top, "cat-file", "--batch-check=%(objectsize)", given=_lines(blobs)).split()
+    small = [blob for blob, size in zip(blobs, sizes, strict=True) if int(size) <= LIMIT_BYTES]
+    answer = git(top, "cat-file", "--batch", given=_lines(small))
+    found, at = dict.fromkeys(blobs, bytes(LIMIT_BYTES + 1)), 0
+    for blob in small:
+        end = answer.index(b"\n", at)
+        size = int(answer[at:end].split()[-1])
+        found[blob] = answer[end + 1 : end + 1 + size]
+        at = end + size + 2
+    return found
+
+
+def _lines(blobs: list[str]) -> bytes:
+    return "".join(f"{blob}\n" for blob in blobs).encode()

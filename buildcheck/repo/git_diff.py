@@ -1,0 +1,91 @@
+"""Which files differ between two states that git knows: the commit in the making and HEAD, or two commits."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import NamedTuple
+
+from buildcheck.repo.git import git
+
+_STATUS = (
+    "status", "--porcelain=v2", "-z", "--untracked-files=all", "--ignored=matching",
+    "--ignore-submodules=dirty", "--no-renames",
+)  # fmt: skip
+_FILES = ("000000", "100644", "100755")
+"""Modes of nothing and of files; any other is a link or a repository of its own."""
+_AT_PUSH = ("PRE_COMMIT_FROM_REF", "PRE_COMMIT_REMOTE_NAME")
+"""Where pre-commit sets one of these, commits are looked at that are there already."""
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """Files that differ, from the top; folders that git does not look into end with a slash.
+
+    ``came_or_went`` are those that only one state has; ``files_only`` is false where links or submodules differ.
+    """
+
+    names: frozenset[str]
+    came_or_went: frozenset[str]
+    files_only: bool = True
+
+    def __or__(self, other: Difference) -> Difference:
+        """What differs here or there."""
+        files_only = self.files_only and other.files_only
+        return Difference(self.names | other.names, self.came_or_went | other.came_or_went, files_only)
+
+
+class _Entry(NamedTuple):
+    name: str
+    staged: bool
+    modes: tuple[str, ...]
+
+
+def in_the_making(root: Path) -> Difference | None:
+    """How files differ from HEAD; None where nothing is staged: then no commit is in the making."""
+    if any(os.environ.get(name) for name in _AT_PUSH) or not (root / ".git").exists():
+        return None
+    found = [entry for entry in _status(root) if not entry.name.endswith("/")]
+    return _difference(root, found) if any(entry.staged for entry in found) else None
+
+
+def uncommitted(top: Path) -> Difference:
+    """How the working tree differs from HEAD, with files that git does not track or ignores."""
+    return _difference(top, list(_status(top)))
+
+
+def possible(top: Path, names: Iterable[str]) -> Difference:
+    """Files that may differ from what git has of them, in one way or another."""
+    return _difference(top, [_Entry(name, False, _FILES[:1]) for name in names])
+
+
+def between(top: Path, base: str, head: str) -> Difference:
+    """How two commits differ."""
+    told = os.fsdecode(git(top, "diff-tree", "-r", "-z", "--raw", "--no-renames", base, head)).split("\0")
+    pairs = zip(told[:-1:2], told[1::2], strict=True)
+    return _difference(top, [_Entry(name, True, tuple(about[1:].split()[:2])) for about, name in pairs])
+
+
+def _difference(top: Path, entries: list[_Entry]) -> Difference:
+    gone = frozenset(entry.name for entry in entries if "000000" in entry.modes)
+    links = [entry for entry in entries if not _is_file(top, entry)]
+    return Difference(frozenset(entry.name for entry in entries), gone, not links)
+
+
+def _is_file(top: Path, entry: _Entry) -> bool:
+    return all(mode in _FILES for mode in entry.modes) and not (top / entry.name).is_symlink()
+
+
+def _status(top: Path) -> Iterator[_Entry]:
+    for line in os.fsdecode(git(top, *_STATUS)).split("\0"):
+        kind, _, rest = line.partition(" ")
+        if kind == "1":
+            states, _, *modes = rest.split(" ", 7)
+            yield _Entry(modes.pop(), states[0] != ".", tuple(modes[:3]))
+        elif kind == "u":
+            _, _, *modes = rest.split(" ", 9)
+            yield _Entry(modes.pop(), True, tuple(modes[:4]))
+        elif kind == "?" or (kind == "!" and rest.endswith((".yaml", ".yml", "/"))):
+            yield _Entry(rest, False, ("000000",))

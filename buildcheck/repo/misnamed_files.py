@@ -1,0 +1,42 @@
+"""Finds files that look like a build's or a rule but are called otherwise: they would go unread in silence."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from difflib import get_close_matches
+from pathlib import Path, PurePath
+
+from buildcheck.core.problem import Place, Problem
+from buildcheck.repo.file_tree import Tree
+
+_NEAR = 0.8
+_ENDINGS = (".yaml", ".yml")
+
+
+def stray_files(there: Sequence[str], names: Sequence[str]) -> Iterator[Problem]:
+    """Files of a build folder that are called almost as those of these names, which would be read."""
+    for name in there:
+        meant = _meant(name, names)
+        if meant and (_folded(name) == _folded(meant) or meant not in there):
+            yield Problem(Place(name), "", f"is not read: call it {meant}, or something else altogether")
+
+
+def stray_rules(folder: Path, shown: str, tree: Tree) -> Iterator[Problem]:
+    """Files of a rule folder with an ending that is not read."""
+    for below, there in tree.walk(folder):
+        for name in there:
+            if name.lower().endswith(_ENDINGS) and not name.endswith(".yaml"):
+                place = Place((PurePath(shown) / below / name).as_posix())
+                yield Problem(place, "", "is not read: a rule is one file <id>.yaml")
+
+
+def _meant(name: str, names: Sequence[str]) -> str:
+    stem, dot, ending = name.lower().rpartition(".")
+    if f"{dot}{ending}" not in _ENDINGS or name in {f"{known}.yaml" for known in names}:
+        return ""
+    close = get_close_matches(stem.replace("-", "_").replace(" ", "_"), names, 1, _NEAR)
+    return f"{close[0]}.yaml" if close else ""
+
+
+def _folded(name: str) -> str:
+    return name.lower().replace("-", "_").replace(" ", "_").removesuffix(".yaml").removesuffix(".yml")

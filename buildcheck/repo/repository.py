@@ -1,0 +1,83 @@
+"""The team's repository: its root, its buildcheck.yaml, and what that says of rules, builds and reports."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fnmatch import fnmatchcase
+from pathlib import Path
+from posixpath import normpath
+
+from buildcheck.core.files import real
+from buildcheck.core.problem import Problem
+from buildcheck.repo.file_tree import CONFIG, DISK, Tree, root_of
+from buildcheck.schema.validation import validate
+from buildcheck.units.quantity import shown
+from buildcheck.yamlio.documents import Node, find
+
+REPORT = "REPORT.md"
+INDEX = "BUILDS.md"
+
+
+@dataclass(frozen=True)
+class Repository:
+    """Root folder, the team's settings where there are any, what is wrong with them, and where all is read from."""
+
+    root: Path
+    config: Node | None
+    problems: tuple[Problem, ...]
+    tree: Tree = DISK
+
+    @property
+    def report_name(self) -> str:
+        """Name of the report inside each build folder."""
+        return (self.config.word("report") if self.config is not None else "") or REPORT
+
+    @property
+    def index_name(self) -> str:
+        """Name of the overview of all builds, at the root."""
+        return (self.config.word("index") if self.config is not None else "") or INDEX
+
+    def listed(self, key: str) -> list[Node]:
+        """A list of the settings; empty where it is not written."""
+        node = find(self.config, [key]) if self.config is not None else None
+        return node.items if node is not None else []
+
+    def rule_folders(self) -> tuple[list[tuple[Path, str]], list[Problem]]:
+        """The team's rule folders (path, and as shown), and those that are not there or lie outside."""
+        folders, problems = [], []
+        for node in self.listed("rules"):
+            named = str(node.value).rstrip("/")
+            if wrong := self._refusal(named):
+                problems.append(Problem(node.place, "rules", wrong))
+            else:
+                folders.append((self.root / named, named))
+        return folders, problems
+
+    def _refusal(self, named: str) -> str:
+        """What is wrong with the name of a rule folder, empty where it may be read."""
+        try:
+            folder = real(self.root / named)
+            if not folder.is_relative_to(real(self.root)):
+                return f"{named} lies outside the repository"
+            return "" if self.tree.is_dir(folder) else f"there is no folder {named}"
+        except (OSError, ValueError) as error:  # no path at all: too long, or with a character that none may hold
+            return f"{shown(named)} cannot be read: {error.strerror if isinstance(error, OSError) else error}"
+
+    def is_build(self, seen: str) -> bool:
+        """Whether a folder, told from the root, counts as a build: by the settings' patterns, where there are any."""
+        patterns = [str(node.value) for node in self.listed("builds")]
+        return not patterns or any(fnmatchcase(seen, normpath(pattern)) for pattern in patterns)
+
+
+def repository_of(path: Path, tree: Tree = DISK) -> Repository:
+    """The repository that holds a path, with its settings where there are any."""
+    root = root_of(path if path.is_dir() else path.parent, tree)
+    return _read(root, tree) if tree.exists(root / CONFIG) else Repository(root, None, (), tree)
+
+
+def _read(root: Path, tree: Tree) -> Repository:
+    document = tree.read(root / CONFIG, CONFIG)
+    problems = list(document.problems)
+    if document.root is not None:
+        problems += validate("buildcheck", document.root, CONFIG)
+    return Repository(root, document.root if not problems else None, tuple(sorted(problems)), tree)

@@ -1,0 +1,116 @@
+"""Judges one rule on one subject: pass, fail, open or not applicable, and whether that blocks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Protocol
+
+from buildcheck.build.build import STAGES
+from buildcheck.core.problem import Place
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, difference
+from buildcheck.formulas.decision import noise, verdict
+from buildcheck.rules.expression import evaluate
+from buildcheck.rules.limits import Bound
+from buildcheck.rules.result_messages import decided, unable
+from buildcheck.rules.results import Result
+from buildcheck.rules.rule import Rule
+
+
+class Source(Protocol):
+    """What a rule is judged on: a build's facts, or an example's given values."""
+
+    @property
+    def system(self) -> str:
+        """``inch`` or ``metric``: how values are shown."""
+
+    def lookup(self, name: str, subject: Subject) -> Value:
+        """A named quantity or a field; raises Undecided or NotApplicable."""
+
+    def word(self, path: str, subject: Subject) -> str:
+        """A field as written, to see whether a rule applies; raises Undecided or NotApplicable."""
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """How results are taken: at which stage, and whether warnings block."""
+
+    stage: str
+    strict: bool = False
+
+    def is_due(self, stage: str) -> bool:
+        """Whether a rule that is due from ``stage`` on counts by now."""
+        return STAGES.index(self.stage) >= STAGES.index(stage)
+
+
+def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subject, terms: Terms) -> Result:
+    """One rule on one subject."""
+
+    def lookup(name: str) -> Value:
+        return source.lookup(name, subject)
+
+    try:
+        _refuse_inapplicable(rule, source, subject)
+        value = evaluate(rule.quantity, lookup)
+        limits = {
+            side: evaluate(tree, lookup)
+            for side, bound in bounds.items()
+            if (tree := bound.limit.tree(subject.valve)) is not None
+        }
+    except NotApplicable as reason:
+        return Result(rule.id, "notApplicable", "none", False, rule.due, subject, reason.reason)
+    except Undecided as reason:
+        blocks = isinstance(reason, Contradiction) or (_open_blocks(rule) and terms.is_due(rule.due))
+        places, due = reason.places or (Place("build.yaml"),), blocks or terms.is_due(rule.due)
+        message = unable(rule, reason.reason)
+        return Result(rule.id, "open", "none", blocks, rule.due, subject, message, places=places, due_now=due)
+    return _decide(rule, value, limits, subject, terms, source.system)
+
+
+def decision(value: Value, limits: Mapping[str, Value]) -> tuple[str, float | None]:
+    """Pass, fail or open by guard band w = U (JCGM 106:2012, 8.3.2), and the least margin, negative when broken."""
+    rooms = []
+    for side, limit in limits.items():
+        room = difference(value, limit) if side == "at_least" else difference(limit, value)
+        rooms.append((room.si, room.expanded, noise(value.si, limit.si)))
+    return verdict(rooms), min((room for room, *_ in rooms), default=None)
+
+
+def _decide(
+    rule: Rule, value: Value, limits: Mapping[str, Value], subject: Subject, terms: Terms, system: str
+) -> Result:
+    kind, margin = decision(value, limits)
+    gone = bool(rule.at_zero) and value.si <= noise(value.si, 0.0)
+    kind = "fail" if gone else kind
+    contact = gone and rule.at_zero == "contact"
+    failed = kind == "fail" and (rule.level == "error" or (terms.strict and rule.level == "warning"))
+    counts = failed or (kind == "open" and _open_blocks(rule))
+    places = tuple(dict.fromkeys(place for part in (value, *limits.values()) for place in part.places))
+    due = terms.is_due(rule.due)
+    return Result(
+        rule=rule.id,
+        kind=kind,
+        level=rule.level if kind == "fail" else "none",
+        blocks=contact or (counts and due),
+        due=rule.due,
+        subject=subject,
+        message=decided(rule, kind, value, limits, margin, system),
+        value=value,
+        bounds=limits,
+        margin=margin,
+        places=places or (Place("build.yaml"),),
+        due_now=contact or due,
+        final=gone,
+    )
+
+
+def _open_blocks(rule: Rule) -> bool:
+    return rule.level == "error" and rule.open_blocks
+
+
+def _refuse_inapplicable(rule: Rule, source: Source, subject: Subject) -> None:
+    for path, wanted in rule.applies.items():
+        found = source.word(path, subject)
+        if found not in wanted:
+            raise NotApplicable(f"{path.replace('{valve}', subject.valve or '')} is {found}")

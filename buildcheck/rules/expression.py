@@ -1,0 +1,225 @@
+"""Arithmetic over names in a rule: + - * / brackets and abs(), as a closed syntax tree."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from buildcheck.core.value import Value, derive
+from buildcheck.rules.dimensions import combined, dimensions
+from buildcheck.units.quantity import QuantityError, parse
+from buildcheck.units.unit_table import UNITS
+
+LONGEST = 200
+DEEPEST = 20
+
+_OPERATIONS: dict[str, Callable[[float, float], float]] = {
+    "+": lambda a, b: a + b,
+    "-": lambda a, b: a - b,
+    "*": lambda a, b: a * b,
+    "/": lambda a, b: a / b,
+}
+_NAME = re.compile(r"[a-z][a-z0-9_]*(?:\.(?:[a-z][a-z0-9_]*|\{valve\}))*")
+_NUMBER = re.compile(r"[0-9]+(?:\.[0-9]+)?(?:e-?[0-9]{1,2})?")
+_FRACTION = re.compile(r"(?:[0-9]+ )?[0-9]+/[0-9]+")
+_UNIT = re.compile(
+    "|".join(re.escape(unit) for unit in sorted(filter(None, UNITS), key=lambda unit: (-len(unit), unit)))
+)
+
+
+class ExpressionError(ValueError):
+    """The text is not arithmetic over names; the message says where it stops."""
+
+
+@dataclass(frozen=True, slots=True)
+class Literal:
+    """A value written in the rule."""
+
+    value: Value
+
+
+@dataclass(frozen=True, slots=True)
+class Name:
+    """A named quantity or a field's path, perhaps with {valve} in it."""
+
+    path: str
+
+
+@dataclass(frozen=True, slots=True)
+class Operation:
+    """Two sides and + - * or /."""
+
+    operator: str
+    left: Expression
+    right: Expression
+
+
+@dataclass(frozen=True, slots=True)
+class Magnitude:
+    """abs(…)."""
+
+    inside: Expression
+
+
+Expression = Literal | Name | Operation | Magnitude
+
+
+def expression(text: str) -> Expression:
+    """Parse arithmetic; a text that is one quantity as the build files write it is that literal.
+
+    >>> expression("abs(mark_offset)")
+    Magnitude(inside=Name(path='mark_offset'))
+    """
+    if len(text) > LONGEST:
+        raise ExpressionError(f"longer than {LONGEST} characters")
+    for kind in dict.fromkeys(_kinds_in(text)):
+        try:
+            amount = parse(text, kind)
+        except QuantityError:
+            continue
+        spread = {text: float(amount.expanded) / 2} if amount.expanded else {}
+        return Literal(Value(float(amount.si), kind, spread))
+    return _Parser(text).whole()
+
+
+def names(tree: Expression) -> Iterator[str]:
+    """All names in a tree, left to right."""
+    match tree:
+        case Name(path):
+            yield path
+        case Operation(_, left, right):
+            yield from names(left)
+            yield from names(right)
+        case Magnitude(inside):
+            yield from names(inside)
+        case Literal():
+            return
+
+
+def kind_of(tree: Expression, kind_of_name: Callable[[str], str]) -> str:
+    """The kind a tree has; KindError where its parts cannot meet."""
+    match tree:
+        case Literal(value):
+            return value.kind
+        case Name(path):
+            kind = kind_of_name(path)
+            dimensions(kind)
+            return kind
+        case Magnitude(inside):
+            return kind_of(inside, kind_of_name)
+        case Operation(operator, left, right):
+            return combined(operator, kind_of(left, kind_of_name), kind_of(right, kind_of_name))
+
+
+def evaluate(tree: Expression, lookup: Callable[[str], Value]) -> Value:
+    """The value of a tree with its uncertainty and places; what lookup raises passes through."""
+    match tree:
+        case Name(path):
+            return lookup(path)
+        case Literal(value):
+            return value
+        case Magnitude(inside):
+            return magnitude(evaluate(inside, lookup))
+        case Operation(operator, left, right):
+            one, other = evaluate(left, lookup), evaluate(right, lookup)
+            kind = combined(operator, one.kind, other.kind)
+            said = one.said or other.said
+            return derive(kind, _OPERATIONS[operator], one, other, said=said)
+
+
+def magnitude(value: Value) -> Value:
+    """The same value without its sign; its uncertainty is not folded at zero."""
+    sign = -1.0 if value.si < 0 else 1.0
+    parts = {source: sign * part for source, part in value.parts.items()}
+    return Value(abs(value.si), value.kind, parts, value.places, value.said)
+
+
+def _kinds_in(text: str) -> Iterator[str]:
+    """Kinds of the units in a text that starts with a digit or a sign: the readings to try for a literal."""
+    if re.match(r"[-+]?[0-9]", text):
+        yield from (UNITS[match.group()].kind for match in _UNIT.finditer(text))
+        yield "ratio"
+
+
+class _Parser:
+    """Recursive descent; ``depth`` bounds the brackets."""
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+        self.at = 0
+        self.depth = 0
+
+    def whole(self) -> Expression:
+        tree = self.sum()
+        if self.at < len(self.text):
+            raise self.stop("+ - * / or the end")
+        return tree
+
+    def sum(self) -> Expression:
+        return self.chain("+-", lambda: self.chain("*/", self.atom))
+
+    def chain(self, operators: str, part: Callable[[], Expression]) -> Expression:
+        tree = part()
+        while operator := self.take(operators):
+            tree = Operation(operator, tree, part())
+        return tree
+
+    def atom(self) -> Expression:
+        self.space()
+        if self.take("("):
+            return self.bracketed()
+        if (fraction := _FRACTION.match(self.text, self.at)) and (unit := self.unit(fraction.end())):
+            return self.literal(fraction.group(), unit)
+        if number := _NUMBER.match(self.text, self.at):
+            return self.literal(number.group(), self.unit(number.end()))
+        if self.text.startswith("abs(", self.at):
+            self.at += len("abs(")
+            return Magnitude(self.bracketed())
+        if name := _NAME.match(self.text, self.at):
+            self.at = name.end()
+            return Name(name.group())
+        raise self.stop("a name, a value with its unit, abs( or a bracket")
+
+    def bracketed(self) -> Expression:
+        self.depth += 1
+        if self.depth > DEEPEST:
+            raise ExpressionError(f"brackets deeper than {DEEPEST}")
+        tree = self.sum()
+        if not self.take(")"):
+            raise self.stop("a closing bracket")
+        self.depth -= 1
+        return tree
+
+    def unit(self, at: int) -> re.Match[str] | None:
+        """The unit that follows a number, which a name may not run on from."""
+        spaces = len(self.text[at:]) - len(self.text[at:].lstrip(" "))
+        unit = _UNIT.match(self.text, at + spaces)
+        return unit if unit is not None and not _NAME.match(self.text, unit.end()) else None
+
+    def literal(self, number: str, unit: re.Match[str] | None) -> Expression:
+        if unit is None:
+            self.at += len(number)
+            return Literal(Value(float(number), "ratio"))
+        kind = UNITS[unit.group()].kind
+        try:
+            amount = parse(f"{number} {unit.group()}", kind)
+        except QuantityError as error:
+            raise ExpressionError(str(error)) from error
+        self.at = unit.end()
+        return Literal(Value(float(amount.si), kind))
+
+    def take(self, characters: str) -> str:
+        self.space()
+        if self.at < len(self.text) and self.text[self.at] in characters:
+            self.at += 1
+            return self.text[self.at - 1]
+        return ""
+
+    def space(self) -> None:
+        while self.text.startswith(" ", self.at):
+            self.at += 1
+
+    def stop(self, expected: str) -> ExpressionError:
+        found = repr(self.text[self.at : self.at + 20]) if self.at < len(self.text) else "the end"
+        return ExpressionError(f"{expected} was expected at character {self.at + 1}, found {found}")

@@ -1,0 +1,108 @@
+"""Limits in force: the rule's own, then the team's, then the build's, each traced to where it is written."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from buildcheck.build.facts import Facts
+from buildcheck.core.problem import Problem
+from buildcheck.core.value import NotApplicable, Undecided
+from buildcheck.formulas.decision import noise
+from buildcheck.rules.expression import evaluate
+from buildcheck.rules.rule import BOUNDS, Limit, Rule, RuleSet
+from buildcheck.rules.rule_diff import same_question
+from buildcheck.rules.rule_loader import RuleError, limit, refuse_crossed
+from buildcheck.yamlio.documents import Node, find
+
+
+@dataclass(frozen=True, slots=True)
+class Override:
+    """A team's or a build's own limits for one rule, with the reason."""
+
+    bounds: Mapping[str, Limit]
+    because: str
+    origin: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """The limit in force on one side of a rule, and who set it."""
+
+    limit: Limit
+    origin: str
+    because: str
+
+
+class Limits:
+    """All overrides that count for one build; a later one wins."""
+
+    def __init__(self, *layers: Mapping[str, Override]) -> None:
+        self.layers = layers
+
+    def in_force(self, rule: Rule) -> dict[str, Bound]:
+        """The bounds of a rule, by side."""
+        return {side: self.said(rule, side)[-1] for side in rule.bounds}
+
+    def said(self, rule: Rule, side: str) -> list[Bound]:
+        """All that was said of one side, the last of it in force: by a rule that was replaced, the rule, the layers."""
+        bounds = [Bound(rule.bounds[side], "rule", rule.source)]
+        old = rule.replaces
+        if old is not None and side in old.bounds and same_question(old, rule):
+            bounds.insert(0, Bound(old.bounds[side], "shipped rule", old.source))
+        overrides = [layer[rule.id] for layer in self.layers if rule.id in layer]
+        return bounds + [Bound(one.bounds[side], one.origin, one.because) for one in overrides if side in one.bounds]
+
+    def loosened(self, rule: Rule, side: str, facts: Facts) -> bool:
+        """Whether the limit in force lets through what any that it displaced would not, for any subject."""
+        *displaced, now = self.said(rule, side)
+        return any(_lets_more(rule, side, facts, one.limit, now.limit) for one in displaced)
+
+
+def _lets_more(rule: Rule, side: str, facts: Facts, before: Limit, now: Limit) -> bool:
+    sign = 1 if side == "at_least" else -1
+    for subject in facts.subjects(rule.for_each):
+        trees = before.tree(subject.valve), now.tree(subject.valve)
+        if trees[0] is None or trees[1] is None:
+            continue
+        try:
+            own, set_anew = (evaluate(tree, lambda name: facts.lookup(name, subject)).si for tree in trees if tree)  # noqa: B023
+        except (NotApplicable, Undecided):
+            continue
+        if sign * (own - set_anew) > noise(own, set_anew):
+            return True
+    return False
+
+
+def read_limits(root: Node | None, rules: RuleSet, origin: str) -> tuple[dict[str, Override], list[Problem]]:
+    """The ``limits`` of buildcheck.yaml or build.yaml: overrides, and what is wrong with them."""
+    node = find(root, ["limits"]) if root is not None else None
+    overrides: dict[str, Override] = {}
+    problems: list[Problem] = []
+    for rule_id, entry in (node.entries if node is not None else {}).items():
+        if rule_id in ("note", "part"):
+            continue
+        try:
+            overrides[rule_id] = _override(entry, rule_id, rules, origin)
+        except RuleError as error:
+            problems.append(error.problem)
+    return overrides, problems
+
+
+def _override(entry: Node, rule_id: str, rules: RuleSet, origin: str) -> Override:
+    if rule_id not in rules:
+        raise RuleError(entry.place, f"limits.{rule_id}", f"there is no rule {rule_id}: 'buildcheck rules' lists them")
+    rule = rules[rule_id]
+    bounds: dict[str, Limit] = {}
+    for side in BOUNDS:
+        if (node := find(entry, [side])) is not None:
+            if side not in rule.bounds:
+                raise RuleError(
+                    node.place,
+                    f"limits.{rule_id}.{side}",
+                    f"{rule_id} has no such side: it has {', '.join(rule.bounds)}",
+                )
+            bounds[side] = limit(node, rule.for_each, rule.kind, entry, [side])
+    refuse_crossed(bounds, f"limits.{rule_id}.")
+    because = " ".join(entry.word("because").split())
+    return Override(bounds, because, origin)

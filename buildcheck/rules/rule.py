@@ -1,0 +1,87 @@
+"""One rule as data: what it judges, for whom, its limits, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from buildcheck.core.problem import Place
+from buildcheck.rules.expression import Expression, names
+
+BOUNDS = ("at_least", "at_most")
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One bound: for all subjects, or for each valve type. ``text`` is it as written."""
+
+    trees: Mapping[str, Expression]
+    text: str
+    place: Place
+
+    def tree(self, valve: str | None) -> Expression | None:
+        """The bound for a valve type."""
+        return self.trees.get(valve or "") or self.trees.get("")
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """A rule's own test: given these values, the result is of this kind."""
+
+    given: Mapping[str, Any]
+    gives: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A rule as loaded: its arithmetic is parsed and its kinds agree."""
+
+    id: str
+    title: str
+    for_each: str
+    applies: Mapping[str, tuple[str, ...]]
+    quantity: Expression
+    quantity_text: str
+    kind: str
+    bounds: Mapping[str, Limit]
+    level: str
+    due: str
+    open_blocks: bool
+    at_zero: str
+    concedable: bool
+    why: str
+    fix: str
+    source: str
+    caution: str
+    examples: tuple[Example, ...]
+    place: Place
+    area: str
+    shipped: bool
+    replaces: Rule | None = None
+    """The shipped rule in whose place it stands."""
+
+    def names(self) -> Iterator[str]:
+        """All names this rule needs: its quantity's, its bounds' and those it applies by."""
+        yield from names(self.quantity)
+        for limit in self.bounds.values():
+            for tree in limit.trees.values():
+                yield from names(tree)
+        yield from self.applies
+
+
+@dataclass(frozen=True, slots=True)
+class RuleSet:
+    """Rules in order of their ids."""
+
+    rules: tuple[Rule, ...]
+
+    def __getitem__(self, rule_id: str) -> Rule:
+        for rule in self.rules:
+            if rule.id == rule_id:
+                return rule
+        raise KeyError(rule_id)
+
+    def __contains__(self, rule_id: object) -> bool:
+        return any(rule.id == rule_id for rule in self.rules)

@@ -1,0 +1,93 @@
+"""Runs a rule's own examples: the engine judges the values given, and each must end as the example says."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from buildcheck.core.problem import Place, Problem
+from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
+from buildcheck.core.value import Undecided, Value
+from buildcheck.rules.engine import Terms, judge
+from buildcheck.rules.limits import Limits
+from buildcheck.rules.rule import Example, Rule
+from buildcheck.rules.rule_loader import kind_of_name
+from buildcheck.units.quantity import QuantityError, parse
+
+VALVE_KEY = "valve"
+"""Besides names, an example may give the valve type that it speaks of; intake when left out."""
+
+
+class ExampleSource:
+    """What an example gives, to be judged instead of a build."""
+
+    def __init__(self, rule: Rule, given: Mapping[str, Any], place: Place) -> None:
+        self.rule = rule
+        self.given = given
+        self.place = place
+        self.system = "inch"
+
+    def lookup(self, name: str, subject: Subject) -> Value:
+        """A name's value; Undecided where it is not given."""
+        key = self._key(name, subject)
+        if key is None:
+            raise Undecided(f"{_filled(name, subject)} is not given", (self.place,))
+        kind = kind_of_name(name)
+        amount = parse(str(self.given[key]), "ratio" if kind == "count" else kind)
+        parts = {name: float(amount.expanded) / 2} if amount.expanded else {}
+        return Value(float(amount.si), kind, parts, (self.place,))
+
+    def word(self, path: str, subject: Subject) -> str:
+        """A field by which the rule applies; one that is not given is as the rule wants it."""
+        key = self._key(path, subject)
+        return self.rule.applies[path][0] if key is None else str(self.given[key])
+
+    def _key(self, name: str, subject: Subject) -> str | None:
+        return next((key for key in (name, _filled(name, subject)) if key in self.given), None)
+
+
+def run_examples(rule: Rule) -> list[Problem]:
+    """Every example of a rule that ends otherwise than it says, or gives what the rule does not ask for."""
+    return [
+        Problem(example.place, f"examples[{index}]", message)
+        for index, example in enumerate(rule.examples)
+        for message in _complaints(rule, example)
+    ]
+
+
+def _complaints(rule: Rule, example: Example) -> Iterator[str]:
+    subject = _subject(rule, example)
+    if subject.valve not in (None, *VALVE_TYPES):
+        yield f"{VALVE_KEY} is {subject.valve}: write intake or exhaust"
+        return
+    for key in sorted(set(example.given) - _known_keys(rule, subject)):
+        yield f"{key} is given, but the rule does not ask for it"
+    source = ExampleSource(rule, example.given, example.place)
+    try:
+        result = judge(rule, Limits().in_force(rule), source, subject, Terms("closed"))
+    except QuantityError as error:
+        yield str(error)
+        return
+    if result.kind != example.gives:
+        yield f"ends as {result.kind}, not as {example.gives}: {result.message}"
+
+
+def _subject(rule: Rule, example: Example) -> Subject:
+    if rule.for_each == "build":
+        return BUILD
+    cylinder = 1 if rule.for_each in ("cylinder", "valve") else None
+    valve = str(example.given.get(VALVE_KEY, "intake")) if _speaks_of_valves(rule) else None
+    return Subject(cylinder, valve)
+
+
+def _known_keys(rule: Rule, subject: Subject) -> set[str]:
+    names = set(rule.names())
+    return names | {_filled(name, subject) for name in names} | ({VALVE_KEY} if _speaks_of_valves(rule) else set())
+
+
+def _speaks_of_valves(rule: Rule) -> bool:
+    return rule.for_each in ("valve", "valve_type")
+
+
+def _filled(name: str, subject: Subject) -> str:
+    return name.replace("{valve}", subject.valve or "{valve}")

@@ -1,0 +1,267 @@
+"""Reads rule files: schema, known names, kinds that agree. A wrong rule is a problem at its own line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from buildcheck.core.package_data import rules_dir
+from buildcheck.core.problem import Place, Problem
+from buildcheck.core.subject import VALVE_TYPES
+from buildcheck.registry.quantity_table import QUANTITIES
+from buildcheck.repo.file_tree import DISK, Tree
+from buildcheck.repo.misnamed_files import stray_rules
+from buildcheck.rules.dimensions import DIMENSIONS, KindError, alike, described
+from buildcheck.rules.expression import Expression, ExpressionError, Literal, Name, expression, kind_of, names
+from buildcheck.rules.rule import BOUNDS, Example, Limit, Rule, RuleSet
+from buildcheck.schema.fields import field_kind, field_kinds, field_words, listed_fields
+from buildcheck.schema.validation import validate
+from buildcheck.units.quantity import QuantityError, shown
+from buildcheck.yamlio.documents import Document, Node, find, plain
+
+MOST_RULES = 500
+_REACH = {
+    "build": ("build",),
+    "cylinder": ("build", "cylinder"),
+    "valve_type": ("build", "valve_type"),
+    "valve": ("build", "cylinder", "valve", "valve_type"),
+}
+
+
+class RuleError(ValueError):
+    """A rule that cannot be used: the problem stands at its line."""
+
+    def __init__(self, place: Place, path: str, message: str) -> None:
+        super().__init__(message)
+        self.problem = Problem(place, path, message)
+
+
+def load_rules(extra: Iterable[tuple[Path, str]] = (), tree: Tree = DISK) -> tuple[RuleSet, tuple[Problem, ...]]:
+    """The shipped rules, then each extra folder's (path, and as shown) of a tree: all rules and all problems."""
+    rules, problems = dict(_shipped()[0]), list(_shipped()[1])
+    for folder, seen in extra:
+        problems += _load(tree, folder, seen, rules)
+    return RuleSet(tuple(rules[key] for key in sorted(rules))), tuple(sorted(problems))
+
+
+@cache
+def _shipped() -> tuple[Mapping[str, Rule], tuple[Problem, ...]]:
+    rules: dict[str, Rule] = {}
+    return rules, tuple(_load(DISK, rules_dir(), "rules", rules))
+
+
+def _load(source: Tree, folder: Path, seen: str, rules: dict[str, Rule]) -> Iterator[Problem]:
+    """Put a folder's rules to those that are known, and tell what is wrong with them."""
+    files = source.yaml_files(folder)
+    yield from stray_rules(folder, seen, source)
+    if not files:
+        yield Problem(Place(seen), "", "holds no rule: a rule is one file <id>.yaml")
+    if len(files) > MOST_RULES:
+        yield Problem(Place(seen), "", f"holds more than {MOST_RULES} rules: no team needs that")
+    for path in files[:MOST_RULES]:
+        try:
+            document = source.read(path, f"{seen}/{path.relative_to(folder).as_posix()}")
+            rule, replaces = _read(path, document, folder == rules_dir())
+            _refuse_twins(rule, replaces, rules)
+            rules[rule.id] = _in_place_of(rules.get(rule.id), rule)
+        except RuleError as error:
+            yield error.problem
+        except RuleFileError as error:
+            yield from error.problems
+
+
+class RuleFileError(ValueError):
+    """A rule file that cannot be read, or is not what the schema asks."""
+
+    def __init__(self, problems: list[Problem]) -> None:
+        super().__init__(f"{len(problems)} problems")
+        self.problems = problems
+
+
+def _read(path: Path, document: Document, shipped: bool) -> tuple[Rule, bool]:
+    problems = list(document.problems)
+    if document.root is not None:
+        problems += validate("rule", document.root, document.file)
+    if problems or document.root is None:
+        raise RuleFileError(problems or [Problem(Place(document.file), "", "is empty: a rule is expected")])
+    root = document.root
+    data = plain(root)
+    if data["id"] != path.stem:
+        raise RuleError(
+            _place(root, "id"),
+            "id",
+            f"{data['id']} differs from the file's name: call the file {data['id']}.yaml",
+        )
+    return rule(root, path.parent.name, shipped), bool(data.get("replaces", False))
+
+
+def _refuse_twins(rule: Rule, replaces: bool, known: dict[str, Rule]) -> None:
+    if rule.id in known and not replaces:
+        raise RuleError(
+            rule.place,
+            "id",
+            f"{rule.id} exists at {known[rule.id].place}: write 'replaces: true' to replace it",
+        )
+    if replaces and rule.id not in known:
+        raise RuleError(rule.place, "replaces", f"there is no rule {rule.id} to replace")
+
+
+def _in_place_of(old: Rule | None, rule: Rule) -> Rule:
+    return replace(rule, replaces=old.replaces or old) if old is not None else rule
+
+
+def rule(root: Node, area: str, shipped: bool) -> Rule:
+    """A rule from its file's nodes, which the schema has accepted."""
+    data = plain(root)
+    tree = _tree(root, ["quantity"], data["for_each"])
+    kind = _kind(tree, root, ["quantity"])
+    if kind not in DIMENSIONS:
+        raise RuleError(_place(root, "quantity"), "quantity", "a compound value cannot be judged: divide by its unit")
+    bounds = {bound: _limit(root, bound, data["for_each"], kind) for bound in BOUNDS if bound in data}
+    refuse_crossed(bounds)
+    return Rule(
+        id=data["id"],
+        title=data["title"],
+        for_each=data["for_each"],
+        applies={path: _words(values) for path, values in _applies(root, data).items()},
+        quantity=tree,
+        quantity_text=data["quantity"],
+        kind=kind,
+        bounds=bounds,
+        level=data.get("level", "error"),
+        due=data.get("due", "ordering"),
+        open_blocks=data.get("open", "blocks") == "blocks",
+        at_zero=data.get("at_zero", ""),
+        concedable=data.get("concession") != "refused",
+        why=" ".join(data["why"].split()),
+        fix=" ".join(data["fix"].split()),
+        source=data["source"],
+        caution=" ".join(data.get("caution", "").split()),
+        examples=tuple(_examples(root)),
+        place=root.place,
+        area=area,
+        shipped=shipped,
+    )
+
+
+def limit(node: Node, for_each: str, kind: str, root: Node, keys: list[str]) -> Limit:
+    """A bound from its node: one for all, or one for each valve type."""
+    sides = {valve: own for valve in VALVE_TYPES if (own := node.get(valve)) is not None} or {"": node}
+    if "" not in sides and for_each not in ("valve", "valve_type"):
+        raise RuleError(node.place, ".".join(keys), f"a limit for each valve type cannot be that of each {for_each}")
+    trees = {side: _tree(root, [*keys, *([side] if side else [])], for_each) for side in sides}
+    for side, tree in trees.items():
+        path = [*keys, *([side] if side else [])]
+        found = _kind(tree, root, path)
+        if not alike(found, kind):
+            raise RuleError(
+                _place(root, *path),
+                ".".join(path),
+                f"{described(found)} cannot be the limit of {described(kind)}",
+            )
+    texts = [f"{side} {child.text}".strip() for side, child in sides.items()]
+    return Limit(trees, ", ".join(texts), node.place)
+
+
+def refuse_crossed(bounds: Mapping[str, Limit], path: str = "") -> None:
+    """RuleError where the least that is allowed is written above the most: no value would pass."""
+    if len(bounds) < len(BOUNDS):
+        return
+    for valve in ("", *VALVE_TYPES):
+        least, most = (bounds[side].tree(valve) for side in BOUNDS)
+        if isinstance(least, Literal) and isinstance(most, Literal) and least.value.si > most.value.si:
+            texts = f"at_least {bounds['at_least'].text} lies above at_most {bounds['at_most'].text}"
+            raise RuleError(bounds["at_most"].place, f"{path}at_most", f"{texts}: no value would pass")
+
+
+def kind_of_name(name: str) -> str:
+    """Kind of a named quantity or a field; KeyError for an unknown name."""
+    if name in QUANTITIES:
+        return QUANTITIES[name].kind
+    return field_kind(name)
+
+
+def _limit(root: Node, bound: str, for_each: str, kind: str) -> Limit:
+    node = find(root, [bound])
+    assert node is not None
+    return limit(node, for_each, kind, root, [bound])
+
+
+def _tree(root: Node, keys: list[str], for_each: str) -> Expression:
+    node = find(root, keys)
+    assert node is not None
+    path = ".".join(keys)
+    try:
+        tree = expression(node.text if not isinstance(node.value, str) else node.value)
+    except (ExpressionError, QuantityError) as error:
+        raise RuleError(node.place, path, str(error)) from error
+    for name in names(tree):
+        _refuse_name(name, for_each, node.place, path)
+    return tree
+
+
+def _refuse_name(name: str, for_each: str, place: Place, path: str) -> None:
+    try:
+        kind_of_name(name)
+    except KeyError:
+        raise RuleError(place, path, f"{name} is neither a named quantity nor a field{_near(name)}") from None
+    if name in listed_fields():
+        raise RuleError(place, path, f"{name} stands in a list: a rule cannot tell which of them is meant")
+    if name in QUANTITIES and QUANTITIES[name].per not in _REACH[for_each]:
+        raise RuleError(
+            place,
+            path,
+            f"{name} is told for each {QUANTITIES[name].per}: write 'for_each: {QUANTITIES[name].per}'",
+        )
+    if "{valve}" in name and for_each not in ("valve", "valve_type"):
+        raise RuleError(place, path, f"{name} needs a valve: write 'for_each: valve' or 'for_each: valve_type'")
+
+
+def _near(name: str) -> str:
+    from difflib import get_close_matches
+
+    close = get_close_matches(name, [*QUANTITIES, *field_kinds()], 1)
+    return f"; did you mean {close[0]}?" if close else ""
+
+
+def _kind(tree: Expression, root: Node, keys: list[str]) -> str:
+    try:
+        return kind_of(tree, kind_of_name)
+    except KindError as error:
+        raise RuleError(_place(root, *keys), ".".join(keys), str(error)) from error
+
+
+def _applies(root: Node, data: dict[str, Any]) -> dict[str, Any]:
+    applies: dict[str, Any] = data.get("applies", {})
+    for path, values in applies.items():
+        place = _place(root, "applies", path)
+        _refuse_name(path, data["for_each"], place, f"applies.{path}")
+        if path in QUANTITIES:
+            raise RuleError(place, f"applies.{path}", f"{path} is computed: a rule applies by what a field holds")
+        known = field_words(path)
+        if strange := [value for value in _words(values) if known and value not in known]:
+            words = f"{path} never holds {', '.join(map(shown, strange))}: it holds {', '.join(known)}"
+            raise RuleError(place, f"applies.{path}", words)
+    return applies
+
+
+def _words(values: Any) -> tuple[str, ...]:
+    return tuple(str(value) for value in (values if isinstance(values, list) else [values]))
+
+
+def _examples(root: Node) -> Iterator[Example]:
+    node = find(root, ["examples"])
+    for entry in node.items if node is not None else ():
+        data = plain(entry)
+        yield Example(data["given"], data["gives"], entry.place)
+
+
+def _place(root: Node, *keys: str) -> Place:
+    node = find(root, list(keys))
+    return node.place if node is not None else root.place
+
+
+__all__ = ["Name", "RuleError", "kind_of_name", "limit", "load_rules", "refuse_crossed", "rule"]

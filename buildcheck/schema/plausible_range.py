@@ -1,0 +1,83 @@
+"""Catches values that no engine has, and asks for the slip of unit or decimal point behind them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from decimal import Decimal
+from types import MappingProxyType
+
+from buildcheck.units.number import leading_number, tidy
+from buildcheck.units.quantity import Amount, QuantityError, parse
+
+# the units that are meant where another was written by mistake
+_OTHER_UNITS: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "MPa": ("psi",),
+        "N": ("lbf",),
+        "N/mm": ("lbf/in",),
+        "Nm": ("ft-lb",),
+        "cc": ("cu in",),
+        "cu in": ("cc",),
+        "degC": ("degF",),
+        "degF": ("degC",),
+        "ft-lb": ("Nm",),
+        "in": ("mm", "thou"),
+        "ksi": ("MPa",),
+        "lbf": ("N",),
+        "lbf/in": ("N/mm",),
+        "mm": ("in",),
+        "psi": ("ksi",),
+        "thou": ("mm",),
+    }
+)
+_MOST_HINTS = 2
+
+
+def implausible(text: str, kind: str, title: str, usual: tuple[str, str], zero: bool = False) -> str | None:
+    """Say why a value is absurd for its field, and what may be meant; None where plausible or unreadable.
+
+    ``usual`` holds the least and most from a 50 cc engine to a ship's; ``zero`` lets an exact zero pass.
+    Source: common practice, no published source.
+
+    >>> implausible("9.4 mm", "length", "Push rod length", ("1 in", "150 in"))
+    'implausible: 9.4 mm for push rod length; 1 to 150 in is usual; did you mean 9.4 in or 94 mm?'
+    """
+    try:
+        amount = parse(text, kind)
+    except QuantityError:
+        return None
+    if _fits(amount, usual) or (zero and amount.si == 0):
+        return None
+    hints = [hint for hint in _slips(amount) if _reads_as_usual(hint, kind, usual)][:_MOST_HINTS]
+    asked = f"; did you mean {' or '.join(hints)}?" if hints else ""
+    return f"implausible: {tidy(text)} for {title[:1].lower() + title[1:]}; {_range(usual)} is usual{asked}"
+
+
+def _reads_as_usual(hint: str, kind: str, usual: tuple[str, str]) -> bool:
+    try:
+        return _fits(parse(hint, kind), usual)
+    except QuantityError:  # ten times the largest number that is read at all
+        return False
+
+
+def _fits(amount: Amount, usual: tuple[str, str]) -> bool:
+    low, high = (parse(end, amount.kind).si for end in usual)
+    return low <= amount.si <= high
+
+
+def _slips(amount: Amount) -> Iterator[str]:
+    """The same number in another unit, then the decimal point one place off."""
+    number, _ = leading_number(tidy(amount.text))
+    for other in _OTHER_UNITS.get(amount.unit, ()):
+        yield f"{_plain(number)} {other}"
+    yield f"{_plain(number * 10)} {amount.unit}"
+    yield f"{_plain(number / 10)} {amount.unit}"
+
+
+def _plain(number: Decimal) -> str:
+    return f"{number.normalize():f}"
+
+
+def _range(usual: tuple[str, str]) -> str:
+    low, _, unit = usual[0].partition(" ")
+    return f"{low} to {usual[1]}" if usual[1].endswith(f" {unit}") else f"{usual[0]} to {usual[1]}"

@@ -1,0 +1,91 @@
+"""Shows a computed value in the units of the shop, rounded half to even; shown values decide nothing."""
+
+from __future__ import annotations
+
+from decimal import ROUND_HALF_EVEN, Context, Decimal
+from functools import lru_cache
+from types import MappingProxyType
+
+from buildcheck.units.unit_table import UNITS, from_base
+
+_UNIT_AND_DECIMALS = MappingProxyType(
+    {
+        ("angle", "inch"): ("deg", 1),
+        ("angle", "metric"): ("deg", 1),
+        ("force", "inch"): ("lbf", 1),
+        ("force", "metric"): ("N", 0),
+        ("pressure", "inch"): ("psi", 0),
+        ("pressure", "metric"): ("MPa", 1),
+        ("rate", "inch"): ("lbf/in", 1),
+        ("rate", "metric"): ("N/mm", 2),
+        ("temperature", "inch"): ("degF", 1),
+        ("temperature", "metric"): ("degC", 1),
+        ("temperature difference", "inch"): ("degF", 1),
+        ("temperature difference", "metric"): ("degC", 1),
+        ("torque", "inch"): ("ft-lb", 1),
+        ("torque", "metric"): ("Nm", 1),
+        ("volume", "inch"): ("cc", 1),
+        ("volume", "metric"): ("cc", 1),
+    }
+)
+_WIDE = Context(prec=400)  # takes any float
+_LARGE_VOLUME = Decimal("0.0005")  # m³; above it inch shops speak of cubic inches
+
+
+KEPT = 4_096
+"""Values kept once shown: a limit is shown with every value that is held to it."""
+
+
+def round_half_even(x: Decimal | float, decimals: int) -> Decimal:
+    """Round for display, a tie going to the even digit; a float counts to 15 figures, its noise cut off.
+
+    Source: ISO 80000-1, annex B, rule A; NIST SP 811 (2008), B.7.1.
+
+    >>> round_half_even(Decimal("6.9749505"), 6)
+    Decimal('6.974950')
+    """
+    exact = x if isinstance(x, Decimal) else Decimal(format(x, ".15g"))
+    if not exact.is_finite():
+        raise ValueError(f"{exact} cannot be shown")
+    rounded = exact.quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_EVEN, _WIDE)
+    return rounded if rounded else rounded.copy_abs()
+
+
+@lru_cache(maxsize=KEPT)
+def show(si: float | Decimal, kind: str, system: str, finer: int = 0) -> str:
+    """Write a value in base units (m, degree, m³, N, N/m, N·m, K, Pa, 1) for an ``inch`` or ``metric`` shop.
+
+    ``finer``: decimals more than usual.
+
+    >>> show(0.000889, "length", "inch"), show(0.0140, "length", "metric"), show(-1e-9, "length", "inch")
+    ('0.0350 in', '14.000 mm', '0.0000 in')
+    >>> show(0.0004319, "length", "inch", 2)
+    '0.017004 in'
+    """
+    exact = si if isinstance(si, Decimal) else Decimal(format(si, ".15g"))
+    if kind in ("count", "ratio"):
+        return _without_trailing_zeros(f"{round_half_even(exact, 3 + finer):f}")
+    if kind == "length":
+        return _length(exact, system, finer)
+    unit, decimals = _UNIT_AND_DECIMALS[kind, system]
+    if kind == "volume" and system == "inch" and abs(exact) > _LARGE_VOLUME:
+        unit = "cu in"
+    return _in_unit(exact, unit, decimals + finer, difference=kind == "temperature difference")
+
+
+def _length(exact: Decimal, system: str, finer: int) -> str:
+    """In: 4 decimals below 1 in, else 3; mm: 3 decimals below 25 mm, else 2, judged as rounded."""
+    unit, change, fine, coarse = ("in", 1, 4, 3) if system == "inch" else ("mm", 25, 3, 2)
+    size = round_half_even(abs(from_base(exact, UNITS[unit])), fine)
+    return _in_unit(exact, unit, (fine if size < change else coarse) + finer)
+
+
+def _in_unit(exact: Decimal, unit: str, decimals: int, difference: bool = False) -> str:
+    value = from_base(exact, UNITS[unit])
+    if difference:
+        value -= from_base(Decimal(0), UNITS[unit])
+    return f"{round_half_even(value, decimals):f} {unit}"
+
+
+def _without_trailing_zeros(text: str) -> str:
+    return text.rstrip("0").rstrip(".") if "." in text else text

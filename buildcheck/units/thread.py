@@ -1,0 +1,101 @@
+"""Reads a screw thread as the standards write it: ASME B1.1 (inch) and ISO 261 with ISO 965 (metric)."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from types import MappingProxyType
+
+from buildcheck.units.number import QuantityError, leading_number, shown, tidy
+
+_INCH = Decimal("0.0254")
+
+
+def _turns(rows: str) -> dict[Decimal, Decimal]:
+    return {leading_number(size)[0]: Decimal(turns) for size, turns in (row.split() for row in rows.split(", "))}
+
+
+_UNIFIED = re.compile(
+    r"(?:(?:#|No\. ?)(?P<number>[0-9]{1,2})"
+    r"|(?P<size>[0-9]?\.[0-9]+|[0-9](?:[ -][0-9]{1,2}/[0-9]{1,2})?|[0-9]{1,2}/[0-9]{1,2}))"
+    r" ?- ?(?P<turns>[0-9]{1,3}(?:\.5)?)(?: ?(?P<series>UNC|UNF|UNEF|UNS|UN))?(?: ?-? ?[123][AB])?"
+)
+_METRIC = re.compile(
+    r"M(?P<diameter>[0-9]{1,3}(?:\.[0-9]{1,2})?)(?: ?[xX×] ?(?P<pitch>[0-9]{1,3}(?:\.[0-9]{1,3})?))?"
+    r"(?: ?- ?[3-9][a-zA-Z](?:[3-9][a-zA-Z])?)?"
+)
+_TURNS = MappingProxyType(  # series -> diameter in inches -> turns to the inch; ASME B1.1, from memory
+    {
+        "UNC": _turns("0.164 32, 0.19 24, 1/4 20, 5/16 18, 3/8 16, 7/16 14, 1/2 13, 9/16 12, 5/8 11, 3/4 10"),
+        "UNF": _turns("0.164 36, 0.19 32, 1/4 28, 5/16 24, 3/8 24, 7/16 20, 1/2 20, 9/16 18, 5/8 18, 3/4 16"),
+    }
+)
+_WANTED = "write it like 3/8-24, #10-32 or M8x1.25"
+
+
+@dataclass(frozen=True, slots=True)
+class Thread:
+    """A thread's nominal (major) diameter and its pitch, both in m."""
+
+    diameter: Decimal
+    pitch: Decimal
+    text: str
+
+
+def parse_thread(text: str) -> Thread:
+    """Read a thread's designation; the tolerance class and the series (UNC, UNF …) may stand behind it.
+
+    Range: diameters of 1 to 100 mm. Errors: a metric size without its pitch, a pitch that no thread of that
+    size has, UNC or UNF with the other's pitch.
+    Source: ASME B1.1 (inch; numbered sizes are 0.060 in + 0.013 in a number), ISO 261 and ISO 965 (metric).
+
+    >>> parse_thread("M8x1.25").pitch
+    Decimal('0.00125')
+    """
+    plain = tidy(text)
+    if found := _METRIC.fullmatch(plain):
+        thread = _metric(found, text)
+    elif found := _UNIFIED.fullmatch(plain):
+        thread = _unified(found, text)
+    else:
+        raise QuantityError(f"{shown(text)} is not a thread: {_WANTED}{_numbered_hint(plain)}")
+    return _plausible(thread)
+
+
+def _metric(found: re.Match[str], text: str) -> Thread:
+    if found["pitch"] is None:
+        raise QuantityError(f"{shown(text)} does not say the pitch: write it as M8x1.25")
+    return Thread(Decimal(found["diameter"]) / 1000, Decimal(found["pitch"]) / 1000, text)
+
+
+def _unified(found: re.Match[str], text: str) -> Thread:
+    turns = Decimal(found["turns"])
+    if not turns:
+        raise QuantityError(f"{shown(text)} has no turns to the inch: {_WANTED}")
+    if found["number"]:
+        number = int(found["number"])
+        if number > 12:
+            raise QuantityError(f"{shown(text)}: numbered sizes go from #0 to #12; {_WANTED}")
+        size = Decimal("0.060") + Decimal("0.013") * number
+    else:
+        size, _ = leading_number(found["size"])
+    usual = _TURNS.get(found["series"] or "", {}).get(size, turns)
+    if turns != usual:
+        usual_thread = f"{found['series']} of that size has {usual} turns to the inch"
+        raise QuantityError(f"{shown(text)}: {usual_thread}; one of the two is wrong")
+    return Thread(size * _INCH, _INCH / turns, text)
+
+
+def _numbered_hint(plain: str) -> str:
+    return f"; a numbered size is #{plain}" if re.match(r"[0-9]{1,2} ?- ?[0-9]", plain) else ""
+
+
+def _plausible(thread: Thread) -> Thread:
+    """Real threads run from 1/30 to 1/3.5 of their diameter: common practice, no published source."""
+    if not Decimal("0.001") <= thread.diameter <= Decimal("0.1"):
+        raise QuantityError(f"{shown(thread.text)}: no such diameter on an engine; {_WANTED}")
+    if not thread.diameter / 30 <= thread.pitch <= thread.diameter / Decimal("3.5"):
+        hint = _numbered_hint(thread.text.strip())
+        raise QuantityError(f"{shown(thread.text)}: no thread of that diameter has that pitch; {_WANTED}{hint}")
+    return thread

@@ -1,0 +1,66 @@
+"""The nouns of reading: a value with its place, and a document made of them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from types import MappingProxyType
+from typing import NamedTuple
+
+from buildcheck.core.problem import Place, Problem
+
+
+class Node(NamedTuple):
+    """A value and its place; ``text`` is a scalar as written, ``key_places`` says where keys stand."""
+
+    place: Place
+    value: dict[str, Node] | list[Node] | str | int | Decimal | bool | None
+    text: str = ""
+    key_places: Mapping[str, Place] = MappingProxyType({})
+
+    @property
+    def entries(self) -> dict[str, Node]:
+        """A mapping's values by key; empty for anything else."""
+        return self.value if isinstance(self.value, dict) else {}
+
+    @property
+    def items(self) -> list[Node]:
+        """A sequence's items; empty for anything else."""
+        return self.value if isinstance(self.value, list) else []
+
+    @property
+    def size(self) -> int:
+        """How many values it holds, itself included."""
+        return 1 + sum(child.size for child in (*self.entries.values(), *self.items))
+
+    def get(self, key: str) -> Node | None:
+        """A mapping's value, None where there is none."""
+        return self.entries.get(key)
+
+    def word(self, key: str) -> str:
+        """A mapping's scalar as text, empty where there is none."""
+        node = self.get(key)
+        return "" if node is None else str(node.value)
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """What one file says.
+
+    ``root`` is None where the file could not be read to its end or leans on aliases or tags (then there are
+    problems), and where nothing but comments is written (then there are none).
+    """
+
+    file: str
+    root: Node | None
+    problems: tuple[Problem, ...] = ()
+
+
+def dotted(path: Sequence[str | int]) -> str:
+    """Write a path inside a file.
+
+    >>> dotted(["valves", 0, "trials", 1, "length"])
+    'valves[0].trials[1].length'
+    """
+    return "".join(f"[{step}]" if isinstance(step, int) else f".{step}" for step in path).removeprefix(".")
