@@ -131,7 +131,7 @@ def test_explain_and_the_starter_list_what_may_be_written(
     assert set(names) <= set(EXPANSION)
     assert main(["explain", field, str(ROOT)]) == 0
     told = capsys.readouterr().out.lower()
-    starter = (ROOT / f"buildcheck/starter/{field.partition('.')[0]}.yaml").read_text(encoding="utf-8")
+    starter = (ROOT / f"buildcheck/cli/starter/{field.partition('.')[0]}.yaml").read_text(encoding="utf-8")
     for name in names:
         assert name in told
         assert name.removesuffix(" stainless steel") in starter

@@ -17,7 +17,7 @@ pytestmark = pytest.mark.skipif(not COMPILED, reason="ruamel.yaml.clib is not in
 ROOT = Path(__file__).parent.parent
 CORPUS = [
     path.read_text()
-    for folder in ("example_build", "rules", "tests/builds", "tests/schema_examples", "buildcheck/starter")
+    for folder in ("example_build", "rules", "tests/builds", "tests/schema_examples", "buildcheck/cli/starter")
     for path in sorted((ROOT / folder).rglob("*.yaml"))
 ]
 PIECES = [

@@ -88,7 +88,7 @@ def test_explain_and_the_starter_say_that_lift_is_measured_at_zero_lash(
     capsys: pytest.CaptureFixture[str], topic: str
 ) -> None:
     assert main(["explain", topic, str(ROOT)]) == 0
-    starter = (ROOT / "buildcheck/starter/clearances.yaml").read_text(encoding="utf-8")
+    starter = (ROOT / "buildcheck/cli/starter/clearances.yaml").read_text(encoding="utf-8")
     for text in (capsys.readouterr().out, starter):
         assert "at zero lash" in text
         assert "lifter" in text

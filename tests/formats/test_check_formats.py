@@ -26,7 +26,7 @@ def check(folder: Path, *options: str, **environment: str) -> subprocess.Complet
 
 
 def test_every_format_is_a_module() -> None:
-    folder = ROOT / "buildcheck" / "formats"
+    folder = ROOT / "buildcheck" / "output"
     assert {name for name in FORMATS if (folder / f"{name}.py").is_file()} == set(FORMATS)
 
 
