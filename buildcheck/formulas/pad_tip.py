@@ -9,7 +9,7 @@ from buildcheck.formulas.root import crossing
 NEAR, PICOMETRE = 1e-7, 1e-12
 
 
-def shoe_height(valve_arm: float, lift: float, width: float) -> float:
+def pad_tip_height(valve_arm: float, lift: float, width: float) -> float:
     """How high the shoe's curve is centred above the pivot with the valve shut, from the mark's width.
 
     Args: valve_arm: pivot to the centre of the curve (m); lift (m); width: the mark less its contact band
@@ -26,7 +26,7 @@ def shoe_height(valve_arm: float, lift: float, width: float) -> float:
     return lift / 2 + height_error_from_width(valve_arm, lift, width)
 
 
-def shoe_centre(
+def pad_tip_centre(
     valve_arm: float, lift: float, width: float, centre: float, lean: float = 0.0, rise: float = 0.0
 ) -> float:
     """Where a shoe tip's mark will lie once its pivot stands higher than it did as the mark was made.
@@ -45,7 +45,7 @@ def shoe_centre(
     return centre_at(valve_arm, lift, here - rise, offset - rise * tan(radians(lean)))
 
 
-def shoe_rise_to_farthest(valve_arm: float, lift: float, width: float, centre: float, lean: float = 0.0) -> float:
+def pad_tip_rise_to_farthest(valve_arm: float, lift: float, width: float, centre: float, lean: float = 0.0) -> float:
     """How far to raise the pivot for a shoe tip's mark to lie as far from it as any height brings it.
 
     Args: as for shoe_centre. Returns: the rise along the valve (m), to a tenth of a micrometre: raised beyond, the
@@ -57,10 +57,10 @@ def shoe_rise_to_farthest(valve_arm: float, lift: float, width: float, centre: f
     """
     highest = height_error_from_width(valve_arm, lift, width)
     lowest_rise = highest - (valve_arm - lift / 2)
-    return lowest(lambda rise: -shoe_centre(valve_arm, lift, width, centre, lean, rise), lowest_rise, highest, NEAR)
+    return lowest(lambda rise: -pad_tip_centre(valve_arm, lift, width, centre, lean, rise), lowest_rise, highest, NEAR)
 
 
-def shoe_rise_to_centre(valve_arm: float, lift: float, width: float, centre: float, lean: float = 0.0) -> float:
+def pad_tip_rise_to_centre(valve_arm: float, lift: float, width: float, centre: float, lean: float = 0.0) -> float:
     """How far to raise the pivot to bring a shoe tip's mark to the middle; negative lowers it.
 
     Args: as for shoe_centre. Returns: the rise along the valve (m), to first order -centre*lift/width on an upright
@@ -73,9 +73,9 @@ def shoe_rise_to_centre(valve_arm: float, lift: float, width: float, centre: flo
     """
 
     def at(rise: float) -> tuple[float, float]:
-        return rise, shoe_centre(valve_arm, lift, width, centre, lean, rise)
+        return rise, pad_tip_centre(valve_arm, lift, width, centre, lean, rise)
 
-    farthest = at(shoe_rise_to_farthest(valve_arm, lift, width, centre, lean))
+    farthest = at(pad_tip_rise_to_farthest(valve_arm, lift, width, centre, lean))
     lowered = at(height_error_from_width(valve_arm, lift, width) - (valve_arm - lift / 2))
     if farthest[0] < -2 * NEAR or lowered[1] > 0:
         raise ValueError("raising the pivot along this stud does not move the mark to the far side")

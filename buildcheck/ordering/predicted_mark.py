@@ -66,7 +66,7 @@ def lean(facts: Facts) -> float:
     return tan(radians(own.si)) if own is not None else 0.0
 
 
-def shoe_height_error(facts: Facts, subject: Subject) -> float:
+def pad_tip_height_error(facts: Facts, subject: Subject) -> float:
     """How far a shoe's curve is centred above the height of the narrowest mark, m: from the mark's width.
 
     Raises Undecided without a width, Contradiction where this rocker cannot sweep it.
