@@ -13,8 +13,8 @@ from buildcheck.build.build import Build, read_build
 from buildcheck.build.facts import Facts
 from buildcheck.registry.quantity_table import QUANTITIES
 
-SIX, EIGHT, FLAT, SHOE, CLOSED = (
-    "example_build", "tests/builds/vee_eight_mm", "tests/builds/flat_four_solid", "tests/builds/inline_four_shoe",
+SIX, EIGHT, FLAT, PAD_TIP, CLOSED = (
+    "example_build", "tests/builds/vee_eight_mm", "tests/builds/flat_four_solid", "tests/builds/inline_four_pad",
     "tests/builds/inline_six_closed",
 )  # fmt: skip
 

@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
-from altered import CLOSED, EIGHT, FLAT, SHOE, SIX, facts
+from altered import CLOSED, EIGHT, FLAT, PAD_TIP, SIX, facts
 from judging import Judged, Told
 from rewritten import Edit, copied
 
@@ -148,7 +148,7 @@ def test_under_a_nut_a_plain_tip_is_told_by_the_last_width_that_counts(
     """A mark on a lifter that gives way is narrower than the sweep: it lies where it lies, and tells no more."""
     row = "trials: [{length: 199.76 mm, mark: {from: 1.40 mm, to: 5.80 mm}}]"
     run = row.replace("}}]", f"}}}}, {{{length}mark: {{from: 1.50 mm, to: 5.50 mm}}, lifter: hydraulic}}]")
-    told, before = judged(SHOE, ("marks.yaml", row, run)), judged(SHOE)
+    told, before = judged(PAD_TIP, ("marks.yaml", row, run)), judged(PAD_TIP)
     key = "2/intake"
     assert told.result("length-orderable", key)["kind"] == "pass"
     for name in ("length_asked", "length_change_for_mark"):

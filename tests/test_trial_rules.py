@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from bench import PEDESTAL, SHOE, judged, trials
+from bench import PAD_TIP, PEDESTAL, judged, trials
 
 from buildcheck.app.build_check import Checked
 from buildcheck.rules.results import Result
@@ -79,7 +79,7 @@ def test_under_a_nut_a_mark_may_move(tmp_path: Path) -> None:
     ("rockers", "said"),
     [
         ({}, "a hint, no more"),
-        ({"rockers": SHOE}, "the push rod is too long"),
+        ({"rockers": PAD_TIP}, "the push rod is too long"),
         ({"rockers": PEDESTAL}, "no push rod moves it"),
     ],
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from altered import EIGHT, FLAT, SHOE, SIX, facts
+from altered import EIGHT, FLAT, PAD_TIP, SIX, facts
 from rewritten import Edit
 
 from buildcheck.advice.what_if import Effect, what_if
@@ -63,7 +63,7 @@ def test_a_cut_that_moves_no_fixed_pivot_tells_of_none(tmp_path: Path) -> None:
 
 
 def test_a_plain_tip_tells_of_no_best_height(tmp_path: Path) -> None:
-    found = effects(tmp_path, SHOE, ["head_milled=0.2 mm"])
+    found = effects(tmp_path, PAD_TIP, ["head_milled=0.2 mm"])
     assert not [title for _, title in found if "Pivot" in title]
     assert gained(found["intake", "Push rod length asked, middle of those measured"]) / MM == pytest.approx(-0.2)
 

@@ -65,12 +65,12 @@ FLAT_FOUR = Train(
     ),
 )  # fmt: skip
 
-LIFT_SHOE = {"intake": 6.50 * 1.5, "exhaust": 6.60 * 1.5}
-PER_HEIGHT_SHOE = cos(radians(5)) + 1 / 1.5
+LIFT_PAD_TIP = {"intake": 6.50 * 1.5, "exhaust": 6.60 * 1.5}
+PER_HEIGHT_PAD_TIP = cos(radians(5)) + 1 / 1.5
 INLINE_FOUR = Train(
-    unit=MM, valve_arm=36.0, ratio=1.5, lift=LIFT_SHOE, best={"intake": 17.6, "exhaust": 17.8},
-    tip={"intake": 7.20, "exhaust": 7.20}, band=0.60, per_height=PER_HEIGHT_SHOE, pivot_free=True,
-    hidden=2 * cap(3.97, 2.0), shim=0.0, rod_adds=dict.fromkeys(LIFT_SHOE, 0.5 * 1.25 * (1 + 1 / 1.5)), room=2.5,
+    unit=MM, valve_arm=36.0, ratio=1.5, lift=LIFT_PAD_TIP, best={"intake": 17.6, "exhaust": 17.8},
+    tip={"intake": 7.20, "exhaust": 7.20}, band=0.60, per_height=PER_HEIGHT_PAD_TIP, pivot_free=True,
+    hidden=2 * cap(3.97, 2.0), shim=0.0, rod_adds=dict.fromkeys(LIFT_PAD_TIP, 0.5 * 1.25 * (1 + 1 / 1.5)), room=2.5,
     stock=_stock(7.500, 8.300, 0.050, 25.4), stated_less=2 * cap(3.97, 3.556),
     measured_less=2 * cap(3.97, 2.0),
     valves=_valves(

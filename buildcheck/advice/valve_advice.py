@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from buildcheck.advice.next_step import Step, roller_step, shoe_step, spread_step, turns_of_nut
+from buildcheck.advice.next_step import Step, pad_tip_step, roller_step, spread_step, turns_of_nut
 from buildcheck.build.facts import Facts
 from buildcheck.build.trials import refuse_contact, trials
 from buildcheck.core.subject import Subject
@@ -106,7 +106,7 @@ def _step(facts: Facts, subject: Subject, roller: bool, off_centre: Value | None
         return Step("clear the retainer", why=reason.reason)
     try:
         refuse_off_heel(facts, subject)
-        step = roller_step(facts, subject) if roller else shoe_step(facts, subject)
+        step = roller_step(facts, subject) if roller else pad_tip_step(facts, subject)
     except NotApplicable:
         return Step("none")
     except Missing as reason:
