@@ -14,7 +14,7 @@ from buildcheck.build.facts import Facts
 from buildcheck.registry.quantity_table import QUANTITIES
 
 SIX, EIGHT, FLAT, PAD_TIP, CLOSED = (
-    "example_build", "tests/builds/vee_eight_mm", "tests/builds/flat_four_solid", "tests/builds/inline_four_shoe",
+    "example_build", "tests/builds/vee_eight_mm", "tests/builds/flat_four_solid", "tests/builds/inline_four_pad",
     "tests/builds/inline_six_closed",
 )  # fmt: skip
 

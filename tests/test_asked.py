@@ -14,7 +14,7 @@ from buildcheck.core.subject import Subject
 from buildcheck.ordering.order import wants
 
 SIX, VEE, FLAT, PAD_TIP = (
-    "example_build", "tests/builds/vee_eight_mm", "tests/builds/flat_four_solid", "tests/builds/inline_four_shoe",
+    "example_build", "tests/builds/vee_eight_mm", "tests/builds/flat_four_solid", "tests/builds/inline_four_pad",
 )  # fmt: skip
 IN, MM = 0.0254, 0.001
 LINES_ONLY = ("marks.yaml", "{length: 9.4250 in, mark: {from: 0.138 in, to: 0.165 in}, ", "{length: 9.4250 in, ")

@@ -117,7 +117,7 @@ def test_only_valves_left_to_measure(capsys: pytest.CaptureFixture[str]) -> None
 
 
 def test_bolted_and_plain_tipped_rockers_have_their_own_checks(capsys: pytest.CaptureFixture[str]) -> None:
-    for folder, bolted, roller in (("vee_eight_mm", True, True), ("inline_four_shoe", False, False)):
+    for folder, bolted, roller in (("vee_eight_mm", True, True), ("inline_four_pad", False, False)):
         assert main(["plan", str(ROOT / "tests/builds" / folder)]) == 0
         sheet = capsys.readouterr().out
         assert ("Bolted down" in sheet, "Line, full lift" in sheet) == (bolted, roller)

@@ -91,7 +91,7 @@ def test_a_pedestal_under_a_nut_is_a_contradiction(tmp_path: Path) -> None:
 
 
 def test_without_a_known_length_nothing_is_predicted() -> None:
-    found = as_it_is("tests/builds/inline_four_shoe")
+    found = as_it_is("tests/builds/inline_four_pad")
     assert "stackup" not in found.build.roots
     assert (kinds(found, RULE), stack_up(found)) == (set(), [])
 

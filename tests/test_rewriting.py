@@ -18,7 +18,7 @@ from buildcheck.app.build_check import Checked, quantities
 from buildcheck.app.run import run
 from buildcheck.yamlio.documents import plain, read_file
 
-SIX, FLAT, PAD_TIP = "example_build", "tests/builds/flat_four_solid", "tests/builds/inline_four_shoe"
+SIX, FLAT, PAD_TIP = "example_build", "tests/builds/flat_four_solid", "tests/builds/inline_four_pad"
 INCHES = re.compile(r"(?<![\w./-])([0-9]+(?:\.[0-9]+)?|[0-9]+/[0-9]+) in\b")
 
 

@@ -116,6 +116,13 @@ def test_a_rule_applies_by_fields_and_not_by_what_is_computed(load: Load) -> Non
     assert (problem.path, problem.place.line) == ("applies.roller_tip", 4)
 
 
+@pytest.mark.parametrize("words", ["shoe", "[shoe]", "[roller, shoe]"])
+def test_the_old_word_for_a_pad_tip_is_refused_with_the_present_one(load: Load, words: str) -> None:
+    [problem] = load(("for_each: valve_type\n", f"for_each: valve_type\napplies: {{rockers.tip.type: {words}}}\n"))
+    assert (str(problem.place).rsplit(":", 1)[0], problem.path) == ("shop/shop-gap.yaml:4", "applies.rockers.tip.type")
+    assert problem.message == "rockers.tip.type never holds 'shoe': it holds roller, pad; did you mean pad?"
+
+
 def test_a_twin_of_a_shipped_rule_says_that_it_replaces_it(load: Load) -> None:
     twin = ("id: shop-gap", "id: coil-bind-clearance")
     [problem] = load(twin, name="coil-bind-clearance")

@@ -98,7 +98,7 @@ def test_a_piston_under_a_shaved_head_comes_nearer_its_valves() -> None:
 
 
 def test_what_cannot_be_told_is_said_and_the_rest_still_answered() -> None:
-    answer = what_if(as_it_is("tests/builds/inline_four_shoe").facts, ["gasket_thickness=1.5 mm"])
+    answer = what_if(as_it_is("tests/builds/inline_four_pad").facts, ["gasket_thickness=1.5 mm"])
     assert dict(answer.untold)["dynamic compression"] == "rod_length is not written in block.yaml"
     assert {"Compression ratio", "Quench"} <= {one.title for one in answer.effects}
 
@@ -169,7 +169,7 @@ def test_before_anything_is_measured_the_change_alone_is_told(tmp_path: Path) ->
     assert answer.after.lines == ()
 
 
-@pytest.mark.parametrize("folder", [SIX, EIGHT, FLAT, "tests/builds/inline_four_shoe"])
+@pytest.mark.parametrize("folder", [SIX, EIGHT, FLAT, "tests/builds/inline_four_pad"])
 @pytest.mark.parametrize("valve", ["intake", "exhaust"])
 def test_the_length_that_stands_for_a_type_is_the_middle_one_or_the_shorter_of_two(folder: str, valve: str) -> None:
     told = quantities(as_it_is(folder).facts)

@@ -86,7 +86,7 @@ def lay_out(facts: Facts, left: bool = False) -> Sheet:
         stops.append(Stop(crank, _beside(crank, timings), tuple(_bench(facts, subject) for subject in own)))
     margins = {valve: facts.bound(MARGIN, Subject(1, valve)).si for valve in VALVE_TYPES}
     stops.sort(key=lambda stop: stop.crank)  # to the whole degree, the last of two turns may be the first
-    roller, bolted = _word(facts, "tip.type") != "shoe", _word(facts, "mount") in BOLTED
+    roller, bolted = _word(facts, "tip.type") != "pad", _word(facts, "mount") in BOLTED
     return Sheet(tuple(stops), timings, margins, roller, bolted, screw_at_missing(facts))
 
 

@@ -50,7 +50,7 @@ def _pad_tip_interval(facts: Facts, subject: Subject, factor: float) -> tuple[tu
         geometry.refuse_out_of_reach(facts, subject)
         raise Undecided(NO_ROD_KEEPS, asked.places)
     shorter = _farthest(lambda off: holds(aim + off), _reach(facts, subject) - aim) * factor
-    longer = _farthest(lambda off: holds(aim - off), aim) * factor  # above its narrowest a shoe's mark turns back
+    longer = _farthest(lambda off: holds(aim - off), aim) * factor  # above its narrowest a pad's mark turns back
     return ((asked.si - shorter, asked.si + longer),), asked.si
 
 

@@ -20,8 +20,7 @@ from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks, widened
 from buildcheck.formulas import height_fit as fitting
-from buildcheck.formulas import linkage, mark, rocker
-from buildcheck.formulas import pad_tip as pad_tip
+from buildcheck.formulas import linkage, mark, pad_tip, rocker
 from buildcheck.quantities.base_circle_window import refuse_off_heel
 from buildcheck.quantities.marks import is_roller, offset_of, tip_diameter, width_of
 from buildcheck.quantities.valvetrain import gross_lift
@@ -154,16 +153,15 @@ def length_change_for_mark(facts: Facts, subject: Subject) -> Value:
 
 
 def pad_tip_raise(facts: Facts, subject: Subject) -> Value:
-    """Height by which to raise the pivot to centre a shoe tip's mark, m; where none does, to bring it nearest."""
+    """Height by which to raise the pivot to centre a pad tip's mark, m; where none does, to bring it nearest."""
     found: Value = facts.once(
-        ("shoe raise", subject),
-        lambda: derive("length", pad_tip.pad_tip_rise_to_centre, *_pad_tip_mark(facts, subject)),
+        ("pad raise", subject), lambda: derive("length", pad_tip.pad_tip_rise_to_centre, *_pad_tip_mark(facts, subject))
     )
     return found
 
 
 def refuse_out_of_reach(facts: Facts, subject: Subject) -> None:
-    """Raises OutOfReach where no height of the pivot is sure to bring a shoe tip's mark to the middle."""
+    """Raises OutOfReach where no height of the pivot is sure to bring a pad tip's mark to the middle."""
     mark = _pad_tip_mark(facts, subject)
     farthest = derive("length", _pad_tip_farthest, *mark)
     if farthest.si - farthest.expanded < 0 and abs(mark[3].si) > mark[3].expanded:
@@ -180,7 +178,7 @@ def _pad_tip_farthest(valve_arm: float, lift: float, width: float, centre: float
 
 
 def _pad_tip_mark(facts: Facts, subject: Subject) -> tuple[Value, ...]:
-    """What the place of a shoe tip's mark at another height of the pivot is reckoned from."""
+    """What the place of a pad tip's mark at another height of the pivot is reckoned from."""
     arm, lift, lean = rocker_and_lean(facts, subject)
     trial = spoken_of(facts, subject)
     width = width_of(facts, subject, trial)
@@ -239,7 +237,7 @@ def _pulled_down(facts: Facts, subject: Subject, pitch: Value) -> Value:
 
 def _roller_only(facts: Facts) -> None:
     if not is_roller(facts):
-        raise NotApplicable("a shoe tip has no least width to aim at: its mark is centred")
+        raise NotApplicable("a pad tip has no least width to aim at: its mark is centred")
 
 
 def _unread(facts: Facts, subject: Subject, places: tuple[Place, ...]) -> Exception:

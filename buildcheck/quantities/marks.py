@@ -98,7 +98,7 @@ def lines_off_mark(facts: Facts, subject: Subject) -> Value:
 
 
 def roller_tip(facts: Facts, subject: Subject) -> Value:
-    """1 where the rocker's tip is a roller, 0 for a shoe: a limit that only rollers have is multiplied by it."""
+    """1 where the rocker's tip is a roller, 0 for a pad: a limit that only rollers have is multiplied by it."""
     return exact(float(is_roller(facts)), "count")
 
 

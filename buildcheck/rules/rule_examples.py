@@ -11,7 +11,7 @@ from buildcheck.core.value import Undecided, Value
 from buildcheck.rules.engine import Terms, judge
 from buildcheck.rules.limits import Limits
 from buildcheck.rules.rule import Example, Rule
-from buildcheck.rules.rule_loader import kind_of_name
+from buildcheck.rules.rule_loader import kind_of_name, refused_words
 from buildcheck.units.quantity import QuantityError, parse
 
 VALVE_KEY = "valve"
@@ -62,6 +62,9 @@ def _complaints(rule: Rule, example: Example) -> Iterator[str]:
         return
     for key in sorted(set(example.given) - _known_keys(rule, subject)):
         yield f"{key} is given, but the rule does not ask for it"
+    for path in sorted(set(rule.applies) & set(example.given)):
+        if refused := refused_words(path, (str(example.given[path]),)):
+            yield refused
     source = ExampleSource(rule, example.given, example.place)
     try:
         result = judge(rule, Limits().in_force(rule), source, subject, Terms("closed"))

@@ -19,6 +19,7 @@ from buildcheck.rules.expression import Expression, ExpressionError, Literal, Na
 from buildcheck.rules.rule import BOUNDS, Example, Limit, Rule, RuleSet
 from buildcheck.rules.rule_controls import control_error, shared_controls
 from buildcheck.schema.fields import field_kind, field_kinds, field_words, listed_fields
+from buildcheck.schema.near_miss import meant
 from buildcheck.schema.validation import validate
 from buildcheck.units.quantity import QuantityError, shown
 from buildcheck.yamlio.documents import Document, Node, find, plain
@@ -254,11 +255,20 @@ def _applies(root: Node, data: dict[str, Any]) -> dict[str, Any]:
         _refuse_name(path, data["for_each"], place, f"applies.{path}")
         if path in QUANTITIES:
             raise RuleError(place, f"applies.{path}", f"{path} is computed: a rule applies by what a field holds")
-        known = field_words(path)
-        if strange := [value for value in _words(values) if known and value not in known]:
-            words = f"{path} never holds {', '.join(map(shown, strange))}: it holds {', '.join(known)}"
-            raise RuleError(place, f"applies.{path}", words)
+        if refused := refused_words(path, _words(values)):
+            raise RuleError(place, f"applies.{path}", refused)
     return applies
+
+
+def refused_words(path: str, words: tuple[str, ...]) -> str:
+    """The message for words that the field at this path never holds; empty if it may hold each of them."""
+    known = field_words(path)
+    unknown = [word for word in words if known and word not in known]
+    if not unknown:
+        return ""
+    near = meant(unknown[0], known)
+    hint = f"; did you mean {near}?" if near else ""
+    return f"{path} never holds {', '.join(map(shown, unknown))}: it holds {', '.join(known)}{hint}"
 
 
 def _words(values: Any) -> tuple[str, ...]:
@@ -277,4 +287,4 @@ def _place(root: Node, *keys: str) -> Place:
     return node.place if node is not None else root.place
 
 
-__all__ = ["Name", "RuleError", "kind_of_name", "limit", "load_rules", "refuse_crossed", "rule"]
+__all__ = ["Name", "RuleError", "kind_of_name", "limit", "load_rules", "refuse_crossed", "refused_words", "rule"]

@@ -53,7 +53,7 @@ class Valve:
         )
 
     def error(self, length: float, shim: float) -> float:
-        """How far the pivot truly sits too low for mid-lift; for a shoe, how far its mark is truly off centre."""
+        """How far the pivot truly sits too low for mid-lift; for a pad, how far its mark is truly off centre."""
         stands = self.stands(length, shim)
         if self.design.pad_tip:
             return sum(stands.mark(self.design.lift)) / 2

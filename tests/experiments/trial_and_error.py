@@ -150,7 +150,7 @@ def files(shared: Design, benches: list[Bench], unit: str) -> dict[str, str]:
         return f"{exact} in" if unit == "in" else f"{exact * Decimal('25.4')} mm"
 
     mount = "pedestal" if shared.fixed else "stud"
-    tip = "shoe, radius: 0.9 in" if shared.pad_tip else "roller, radius: 0.25 in"
+    tip = "pad, radius: 0.9 in" if shared.pad_tip else "roller, radius: 0.25 in"
     lobe = f"{{lobe_lift: {shown(shared.lift)}, duration: 264 deg, centreline: 107 deg, lash: {shown(0.015)}}}"
     return {
         "rockers": (
@@ -206,7 +206,7 @@ KINDS: dict[str, dict[str, bool]] = {
     "roller, nut on a stud; marks alone": {"reads_lines": False},
     "roller, pedestal and shims; lines read": {"fixed": True},
     "roller, pedestal and shims; marks alone": {"fixed": True, "reads_lines": False},
-    "plain tip, nut on a stud": {"shoe": True},
+    "plain tip, nut on a stud": {"pad_tip": True},
 }
 
 

@@ -7,12 +7,11 @@ from math import cos, degrees, radians, sin
 import planar_model
 import pytest
 
-from buildcheck.formulas import linkage, rocker
-from buildcheck.formulas import pad_tip as pad_tip
+from buildcheck.formulas import linkage, pad_tip, rocker
 
 
 def pad_tip_engine(seed):
-    """An upright engine whose shoe is curved about a point well above the pivot, and its lift."""
+    """An upright engine whose pad is curved about a point well above the pivot, and its lift."""
     rng = random.Random(seed)
     engine, _, lift, s0, *_ = planar_model.drawn(rng, 1.0)
     higher = lift + rng.uniform(0.2, 0.5)

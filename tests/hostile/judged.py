@@ -13,7 +13,7 @@ from buildcheck.build.build import read_build
 ROOT = Path(__file__).parent.parent.parent
 BUILDS = (
     "example_build",
-    *(f"tests/builds/{name}" for name in ("flat_four_solid", "inline_four_shoe", "vee_eight_mm")),
+    *(f"tests/builds/{name}" for name in ("flat_four_solid", "inline_four_pad", "vee_eight_mm")),
 )
 
 

@@ -71,7 +71,7 @@ PAD_TIP_MARK = ("marks.yaml", "from: 1.40 mm, to: 5.75 mm")
 
 
 def pad_tip(to: Path, file: str, old: str, new: str) -> Path:
-    build = copied("tests/builds/inline_four_shoe", to)
+    build = copied("tests/builds/inline_four_pad", to)
     text = (build / file).read_text(encoding="utf-8")
     assert re.search(old, text)
     (build / file).write_text(re.sub(old, new, text), encoding="utf-8")

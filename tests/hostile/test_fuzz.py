@@ -53,7 +53,7 @@ NUMBERS = [
 UNITS = ["", " in", " mm", '"', " thou", " lbf", " N", " lbf/in", " deg", " degF", " cc", " cu in", " %", " furlong"]
 WORDS = [
     "[]", "{}", "true", "stud", "shaft", "pedestal", "none", "screw", "nut", "gauge", "full ball", "overall",
-    "shoe", "roller",
+    "pad", "roller",
     "solid flat", "hydraulic roller", "cup", "ball", "assembled", "closed", "planning", "vee", "flat", "3/8-24",
     "M8x1.25", "steel",
     "running", "checking", "solid", "locked", "hydraulic", "cold", "hot", "0.5 in +/- 0.4 in", "'\U0001f600'",

@@ -119,7 +119,7 @@ def _cam(drawn: Drawn, lobe: float) -> dict[str, Any]:
 
 def _rockers(drawn: Drawn, rocker: Rocker, ratio: float, lean: int, shim: float) -> dict[str, Any]:
     said, (mount, adjuster) = drawn.length, drawn.mount
-    kind = {"type": "shoe", "radius": said(0.900)} if drawn.pad_tip else {"type": "roller", "radius": said(0.250)}
+    kind = {"type": "pad", "radius": said(0.900)} if drawn.pad_tip else {"type": "roller", "radius": said(0.250)}
     own: dict[str, Any] = {"mount": mount, "adjuster": adjuster, "ratio": ratio, "tip": kind}
     own |= {"valve_arm": said(rocker.arm)}
     if mount == "stud":
