@@ -12,7 +12,7 @@ LASH = ("0.0012 in", "0.15 in")
 
 
 def test_a_slip_of_unit_is_caught() -> None:
-    # TM 10-4320-307-24, para 2-54: .011 in printed as 0.028 mm (true 0.279)
+    # US Department of the Army, TM 10-4320-307-24, para 2-54: .011 in printed as 0.028 mm (true 0.279)
     said = implausible("0.028 mm", "length", "Lash", LASH, True)
     assert said == "implausible: 0.028 mm for lash; 0.0012 to 0.15 in is usual; did you mean 0.028 in or 0.28 mm?"
     assert implausible("0.279 mm", "length", "Lash", LASH, True) is None

@@ -28,7 +28,7 @@ def caps(radius: float, hole: float) -> float:
 
 
 def six(valve: str) -> Any:
-    overall = read(9.250 + caps(5 / 32, 0.140) - caps(5 / 32, 0.080))
+    overall = read(9.260 + caps(5 / 32, 0.120) - caps(5 / 32, 0.080))
     taller = read(4.198, 0.005) - read(4.020, 0.005)
     return overall - read(0.010, 0.002) + taller + (read(1.07, unit=MM) - read(0.020)) + read(0.006, 0.002)
 

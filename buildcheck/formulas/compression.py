@@ -21,7 +21,9 @@ def swept_volume(bore: float, stroke: float) -> float:
 
 
 def displacement(bore: float, stroke: float, cylinders: int) -> float:
-    """What all pistons sweep, m³. Source: FAA-H-8083-32, ch. 1, 'Piston Displacement'.
+    """What all pistons sweep, m³.
+
+    Source: US Federal Aviation Administration, FAA-H-8083-32, ch. 1, 'Piston Displacement'.
 
     >>> round(displacement(3.680, 3.900, 6), 1)
     248.9
@@ -54,7 +56,9 @@ def clearance_volume(
 
 
 def compression_ratio(swept: float, clearance: float) -> float:
-    """(swept volume + clearance volume) / clearance volume. Source: DOE-HDBK-1018/1-93, ME-01, p. 18.
+    """(swept volume + clearance volume) / clearance volume.
+
+    Source: US Department of Energy, DOE-HDBK-1018/1-93, ME-01, p. 18.
 
     >>> compression_ratio(120.0, 20.0)
     7.0
