@@ -144,7 +144,7 @@ def test_an_untracked_file_does_not_count(team: Team) -> None:
 
 def test_a_stale_report_is_blocked(team: Team) -> None:
     team.change("build.yaml", "name: Dunlin", "name: The Dunlin")
-    assert "REPORT.md:1:1: error: is stale: build.yaml changed since it was written" in team.commit()
+    assert "REPORT.md:1:1: error: is stale: its inputs changed since it was written" in team.commit()
 
 
 def test_a_report_edited_by_hand_is_blocked(team: Team) -> None:

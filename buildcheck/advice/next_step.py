@@ -57,7 +57,7 @@ def roller_step(facts: Facts, subject: Subject) -> Step:
     """The next step on a valve with a roller tip. Raises NotApplicable or Undecided without a mark."""
     _refuse_unread(facts, subject)
     free = geometry.pivot_is_free(facts)
-    allowed = facts.bound("geometry-at-mid-lift" if free else "geometry-fixed-mount", "at_most", subject).si
+    allowed = facts.bound("pivot_height_adjustable" if free else "pivot_height_fixed", subject).si
     if _good_enough(facts, subject, allowed):
         return Step("none")
     try:
@@ -84,7 +84,7 @@ def roller_step(facts: Facts, subject: Subject) -> Step:
 def pad_tip_step(facts: Facts, subject: Subject) -> Step:
     """The next step on a valve with a plain tip: its mark is to be centred. Raises Undecided without a mark."""
     offset = facts.get("mark_offset", subject)
-    limits = [facts.bound(rule, "at_most", subject).si for rule in ("mark-centred", "mark-near-centre")]
+    limits = [facts.bound(name, subject).si for name in ("mark_centre_limit", "mark_target")]
     off = abs(offset.si) + offset.expanded
     on_tip = facts.get("mark_edge_margin", subject).si > 0
     if off <= min(limits):
@@ -109,7 +109,7 @@ def spread_step(facts: Facts, subject: Subject) -> Step | None:
     own, free = Subject(None, subject.valve), geometry.pivot_is_free(facts)
     if not free or not marks.is_roller(facts) or any(trial.contacts for trial in trials(facts, subject)):
         return None
-    found, limit = facts.told("length_spread", own), facts.bound("length-spread", "at_most", own)
+    found, limit = facts.told("length_spread", own), facts.bound("length_spread_limit", own)
     if found is None or subject not in spread.ends_of_spread(facts, own):
         return None
     return Step("read contacts", SPREAD_OPEN) if decision(found, {"at_most": limit})[0] == "open" else None

@@ -127,10 +127,10 @@ def _settling(facts: Facts, subject: Subject) -> Step:
 
 
 def _off_centre(facts: Facts, subject: Subject) -> Value | None:
-    """Where the mark would lie at its narrowest, if that is outside what mark-centred lets through."""
+    """Where the mark would lie at its narrowest, if that is further off than the limit on the mark's centre."""
     offset = facts.told("offset_at_narrowest", subject)
     try:
-        limit = facts.bound("mark-centred", "at_most", subject)
+        limit = facts.bound("mark_centre_limit", subject)
     except (NotApplicable, Undecided):
         return None
     return offset if offset is not None and abs(offset.si) - offset.expanded > limit.si else None

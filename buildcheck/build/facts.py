@@ -177,11 +177,11 @@ class Facts:
         """A named quantity or a field: what a rule may name."""
         return self.get(name, subject) if name in self.quantities else self.field(name, subject)
 
-    def bound(self, rule_id: str, side: str, subject: Subject) -> Value:
-        """The limit in force on one side of a rule; Undecided where there is no such rule."""
-        limit = self.limit(self, rule_id, side, subject)
+    def bound(self, name: str, subject: Subject) -> Value:
+        """A named limit in force, by whichever rule controls it; Undecided if no rule does."""
+        limit = self.limit(self, name, subject)
         if limit is None:
-            raise Undecided(f"there is no rule {rule_id} to tell how far this may be off")
+            raise Undecided(f"no rule controls the limit {name}: write 'controls: {name}' in the rule that sets it")
         return limit
 
     def once(self, name: Hashable, make: Callable[[], Any]) -> Any:
@@ -216,7 +216,7 @@ class Facts:
 
 _INCH = re.compile(r'\d\s*(?:in\b|"|thou\b)')
 
-LimitLookup = Callable[[Facts, str, str, Subject], Value | None]
+LimitLookup = Callable[[Facts, str, Subject], Value | None]
 
 
 def _system(build: Build) -> str:

@@ -76,8 +76,8 @@ def _entry(facts: Facts, subject: Subject) -> Node | None:
 def trials(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
     """All trials of a valve, in order.
 
-    Raises NotApplicable for a valve that was not measured while another of its type was (every-valve-measured
-    asks for it), Undecided where none of its type was.
+    Raises NotApplicable for a valve that was not measured while another of its type was (a rule
+    requires it from a later stage on), Undecided where none of its type was.
     """
     own: tuple[Trial, ...] = facts.once(("trials", subject), lambda: _read(facts, valve_entry(facts, subject)))
     if own:
@@ -111,7 +111,7 @@ def refuse_unmarked(facts: Facts, subject: Subject, trial: Trial) -> None:
 def mark_slip(facts: Facts, subject: Subject, mark: tuple[Value, Value]) -> Undecided | None:
     """Why no tip can bear a mark as it is written; none where one can. One that just passes the edge has run off.
 
-    What rests on such a mark is open. That it cannot be is told in parts-consistent, and blocks at every stage.
+    What rests on such a mark is open. That it cannot be is a contradiction, and blocks at every stage.
     """
     first, last = mark
     if first.si > last.si:

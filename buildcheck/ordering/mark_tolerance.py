@@ -61,7 +61,7 @@ def _reach(facts: Facts, subject: Subject) -> float:
 
 def _roller_room(facts: Facts, subject: Subject, q: float) -> Interval | None:
     """From the lowest to the highest height error, m, at which the rules hold as predicted; None where not at zero."""
-    limit = min(facts.bound("geometry-at-mid-lift", "at_most", subject).si, _reach(facts, subject))
+    limit = min(facts.bound("pivot_height_adjustable", subject).si, _reach(facts, subject))
     holds = _holds(facts, subject, q)
     if limit < 0 or not holds(0.0):
         return None
@@ -96,6 +96,6 @@ def _holds(facts: Facts, subject: Subject, q: float) -> Callable[[float], bool]:
 
 def _mark_limits(facts: Facts, subject: Subject) -> tuple[float, float]:
     return (
-        facts.bound("mark-centred", "at_most", subject).si,
-        facts.bound("mark-on-tip", "at_least", subject).si,
+        facts.bound("mark_centre_limit", subject).si,
+        facts.bound("mark_edge_limit", subject).si,
     )

@@ -55,12 +55,15 @@ class Rule:
     fix: str
     source: str
     caution: str
+    controls: str
     examples: tuple[Example, ...]
     place: Place
     area: str
     shipped: bool
     replaces: Rule | None = None
     """The shipped rule in whose place it stands."""
+    inherits_control: bool = False
+    """Whether ``controls`` is kept from the rule that it replaces, as its own file leaves the key out."""
 
     def names(self) -> Iterator[str]:
         """All names this rule needs: its quantity's, its bounds' and those it applies by."""
@@ -82,6 +85,10 @@ class RuleSet:
             if rule.id == rule_id:
                 return rule
         raise KeyError(rule_id)
+
+    def controlling(self, limit: str) -> Rule | None:
+        """The rule that controls a named limit."""
+        return next((rule for rule in self.rules if rule.controls == limit), None)
 
     def __contains__(self, rule_id: object) -> bool:
         return any(rule.id == rule_id for rule in self.rules)

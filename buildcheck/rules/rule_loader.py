@@ -17,6 +17,7 @@ from buildcheck.repo.misnamed_files import stray_rules
 from buildcheck.rules.dimensions import DIMENSIONS, KindError, alike, described
 from buildcheck.rules.expression import Expression, ExpressionError, Literal, Name, expression, kind_of, names
 from buildcheck.rules.rule import BOUNDS, Example, Limit, Rule, RuleSet
+from buildcheck.rules.rule_controls import control_error, shared_controls
 from buildcheck.schema.fields import field_kind, field_kinds, field_words, listed_fields
 from buildcheck.schema.near_miss import meant
 from buildcheck.schema.validation import validate
@@ -45,6 +46,7 @@ def load_rules(extra: Iterable[tuple[Path, str]] = (), tree: Tree = DISK) -> tup
     rules, problems = dict(_shipped()[0]), list(_shipped()[1])
     for folder, seen in extra:
         problems += _load(tree, folder, seen, rules)
+    problems += shared_controls(rules.values())
     return RuleSet(tuple(rules[key] for key in sorted(rules))), tuple(sorted(problems))
 
 
@@ -67,7 +69,9 @@ def _load(source: Tree, folder: Path, seen: str, rules: dict[str, Rule]) -> Iter
             document = source.read(path, f"{seen}/{path.relative_to(folder).as_posix()}")
             rule, replaces = _read(path, document, folder == rules_dir())
             _refuse_twins(rule, replaces, rules)
-            rules[rule.id] = _in_place_of(rules.get(rule.id), rule)
+            rule = _in_place_of(rules.get(rule.id), rule)
+            _refuse_control(rule, document)
+            rules[rule.id] = rule
         except RuleError as error:
             yield error.problem
         except RuleFileError as error:
@@ -111,7 +115,15 @@ def _refuse_twins(rule: Rule, replaces: bool, known: dict[str, Rule]) -> None:
 
 
 def _in_place_of(old: Rule | None, rule: Rule) -> Rule:
-    return replace(rule, replaces=old.replaces or old) if old is not None else rule
+    if old is None:
+        return rule
+    kept = rule.controls or old.controls
+    return replace(rule, replaces=old.replaces or old, controls=kept, inherits_control=not rule.controls)
+
+
+def _refuse_control(rule: Rule, document: Document) -> None:
+    if error := control_error(rule):
+        raise RuleError(_place(document.root, "controls") if document.root else rule.place, "controls", error)
 
 
 def rule(root: Node, area: str, shipped: bool) -> Rule:
@@ -141,6 +153,7 @@ def rule(root: Node, area: str, shipped: bool) -> Rule:
         fix=" ".join(data["fix"].split()),
         source=data["source"],
         caution=" ".join(data.get("caution", "").split()),
+        controls=data.get("controls", ""),
         examples=tuple(_examples(root)),
         place=root.place,
         area=area,

@@ -68,7 +68,7 @@ def outputs(found: Checked) -> None:
     told = {form: "".join(form.whole(shipped(), (), [form.part(shipped(), found)])) for form in (json, text)}
     assert all(line.isprintable() for line in told[text].splitlines())
     assert loads(told[json])["builds"][0]["verdict"] == found.verdict
-    assert render(found, shipped())
+    assert render(found)
     assert found.verdict != "pass" or not found.problems
 
 

@@ -32,7 +32,7 @@ def report_sheets(run: Run, drawn: bool) -> Iterator[Sheet]:
         own = _pictures(checked, drawn)
         yield from (Sheet(folder / picture.path, picture.svg, differs, again) for picture in own)
         name = run.frame.repository.report_name
-        yield Sheet(folder / name, render(checked, run.frame, own), report_differs, again)
+        yield Sheet(folder / name, render(checked, own), report_differs, again)
 
 
 def index_sheet(run: Run) -> Iterator[Sheet]:
