@@ -104,7 +104,8 @@ def test_a_mark_that_no_shim_centres_is_told_how_far_one_moves_it(
     most = most_to_the_far_side(ARM, LIFT, far - near)
     said = f"o shim {how} this mark: raising the pivot moves it by {most:.3f} mm at most"
     assert advice["step"]["action"] == "move the centre"
-    assert advice["texts"]["cure"] == f"N{said}. Fit a rocker with another arm, or move its stand or the guide plate."
+    centring = "Fit a rocker with another pivot-to-tip length, or correct the stand position."
+    assert advice["texts"]["cure"] == f"N{said}. {centring}"
     assert advice["texts"]["next"].startswith("The mark may stay where it is.") is stays
     assert "1/intake" not in checked["quantities"].get("shim_for_mark", {})
     assert (checked["verdict"] == "pass") is stays

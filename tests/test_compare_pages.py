@@ -53,8 +53,8 @@ SWAPPED = [
     "  quantities moved by more than their uncertainty",
     "    Coil-bind clearance (intake): 0.1024 in ± 0.0100 in → 0.0620 in ± 0.0100 in",
     "    Coil-bind clearance (exhaust): 0.0944 in ± 0.0100 in → 0.0540 in ± 0.0100 in",
-    "    Compression ratio: 9.101 → 9.537",
-    "    Compression ratio from the intake's closing: 7.591 → 7.946",
+    "    Compression ratio: 8.77 → 9.191",
+    "    Compression ratio from the intake's closing: 7.319 → 7.661",
     "    Coil-bind height against wire and coils (intake; exhaust): -0.0009 in → 0.0395 in",
 ]
 LIMITS = [

@@ -40,7 +40,7 @@ def test_open_points_chosen_lengths_and_errors(team: Path) -> None:
     replace(
         team / "my engines" / "example_build" / "pushrods.yaml",
         "spares: 1",
-        "spares: 1\nchosen: {intake: 9.450 in, exhaust: 9.450 in, stated_as: gauge, gauge_hole: 0.140 in}",
+        "spares: 1\nchosen: {intake: 9.450 in, exhaust: 9.450 in, stated_as: gauge, gauge_hole: 0.120 in}",
     )
     replace(team / "my engines" / "inline_four_pad" / "cam.yaml", "lobe_lift", "lobe_lif")
     assert main(["report", "--index"]) == 2

@@ -41,7 +41,7 @@ def test_without_rate_or_second_load_the_open_force_is_asked_for(tmp_path: Path)
 
 @pytest.mark.parametrize(("new", "kind"), [("105 lbf", "pass"), ("106 lbf", "fail"), ("100 lbf +/- 4 lbf", "pass")])
 def test_more_than_a_tenth_of_the_load_lost_asks_for_new_springs(tmp_path: Path, new: str, kind: str) -> None:
-    """TM 10-3930-644-14&P, §5: more than 10 % → replace."""
+    """US Department of the Army, TM 10-3930-644-14&P, §5: more than 10 % → replace."""
     found = rewritten(tmp_path, SIX, ("heads.yaml", "force_when_new: 98 lbf", f"force_when_new: {new}"))
     assert kinds(found, "spring-load-loss", "intake") == {kind}
 

@@ -88,7 +88,10 @@ def test_events_of_each_cylinder_are_where_its_lobes_end(
 
 
 def test_companion_cylinders_of_a_four(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """TM 10-3930-671-24, valve clearance check: number 1 at firing TDC, number 4 on overlap."""
+    """US Department of the Army, TM 10-3930-671-24, valve clearance check.
+
+    Number 1 at firing TDC, number 4 on overlap.
+    """
     cylinders = planned(capsys, lay_out(tmp_path, "four in line"))["cylinders"]
     assert {one["cylinder"]: one["companion"] for one in cylinders} == {1: 4, 2: 3, 3: 2, 4: 1}
 

@@ -92,7 +92,7 @@ def test_rooms_filled_anew_change_the_compression_by_as_much(tmp_path: Path, ass
     """ε = 1 + Vs/Vc, so that Vc = Vs/(ε − 1) tells the room before and after."""
     found = effects(tmp_path, SIX, assumed)["", "Compression ratio"]
     assert found.now is not None
-    swept = 3.625**2 * 0.7853981633974483 * 3.750 * 16.387064
+    swept = 3.535**2 * 0.7853981633974483 * 3.765 * 16.387064
     assert swept / (found.then.si - 1) - swept / (found.now.si - 1) == pytest.approx(cc, abs=1e-6)
 
 

@@ -27,7 +27,7 @@ DUNLIN = Train(
     tip={"intake": 0.310, "exhaust": 0.310}, band=0.012, per_height=PER_HEIGHT_SIX, pivot_free=True,
     hidden=2 * cap(5 / 32, 0.060) + (1.905 - 1.890), shim=0.0,
     rod_adds=dict.fromkeys(LIFT_SIX, 0.5 / 24 * (1 + 1 / 1.6)), room=0.050 * PER_HEIGHT_SIX,
-    stock=_stock(9.000, 9.900, 0.050), stated_less=2 * cap(5 / 32, 0.140),
+    stock=_stock(9.000, 9.900, 0.050), stated_less=2 * cap(5 / 32, 0.120),
     measured_less=2 * cap(5 / 32, 0.080),
     valves=_valves(
         intake=[(9.441, 0.004), (9.447, -0.003), (9.444, 0.006), (9.449, 0.002), (9.443, 0.0), (9.438, -0.005)],

@@ -15,8 +15,8 @@ firing_order: [1, 2]
 firing_intervals: [315 deg, 405 deg]
 banks: {left: [1], right: [2]}
 material: grey cast iron
-bore: 81.0 mm
-stroke: 77.6 mm
+bore: 79.3 mm
+stroke: 78.1 mm
 deck_clearance: 0.20 mm
 piston_volume: 5 cc
 """,

@@ -15,8 +15,8 @@ Interval = tuple[float, float]
 NO_ROD_KEEPS = "no push rod length keeps this mark as far from the tip's edge as its rule wants: it is too wide"
 PICOMETRE = 1e-12
 NO_ROD_CENTRES = (
-    "no push rod length centres this mark: change the rocker, move its guide plate, see the stud's lean, "
-    "or fit a lash cap"
+    "no push rod length centres this mark: fit a rocker with another pivot-to-tip length, "
+    "or correct the position of its stud, pedestal or stand"
 )
 
 

@@ -1,4 +1,4 @@
-"""Plain tips: raised pivots of a planar model, and the trade's rule of thumb."""
+"""Pad tips: raised pivots of a planar model, and the rule of thumb of the trade."""
 
 import random
 from dataclasses import replace
@@ -55,7 +55,12 @@ def test_where_any_height_moves_the_mark_must_go_on_by_the_model(seed, lean):
 @pytest.mark.parametrize("lean", [0.0, 4.0, -2.0])
 @pytest.mark.parametrize("seed", range(12))
 def test_near_the_middle_the_first_order_form_tells_the_same(seed, lean):
-    """engineering notes, 3: about width/L per unit; arms as steep as these take up to a quarter more."""
+    """Near the middle a raise moves the mark by about width/L of it; arms as steep as these need up to a quarter more.
+
+    Derivation: the pad touches the tip above the centre of its curve, which lies x = sqrt(a^2 - s^2) from the pivot,
+    a being the arm and s its height above the pivot: s0 with the valve closed, s0 - L at full lift. A raise lowers s,
+    so dx/draise = s/x. Its mean over the lift is (x(s0 - L) - x(s0))/L = width/L.
+    """
     engine, lift, _ = pad_tip_engine(seed)
     low, high = engine.mark(lift)
     for off in (-0.0005, 0.0005):

@@ -20,7 +20,7 @@ MOUNTS = [("stud", "nut"), ("pedestal", "none"), ("shaft", "screw"), ("shaft", "
 LIFTERS = ["hydraulic flat", "hydraulic roller", "solid flat", "solid roller"]
 STATED = ["overall", "full ball", "gauge"]
 LAYOUTS: list[tuple[str, list[list[int]]]] = [("inline", []), ("vee", [[1, 3], [2, 4]]), ("flat", [[1, 3], [2, 4]])]
-RADIUS, SEATS = 0.156, (0.140, 0.070)
+RADIUS, SEATS = 0.156, (0.120, 0.070)
 ORDER = [1, 3, 4, 2]
 
 
