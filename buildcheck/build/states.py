@@ -1,0 +1,238 @@
+"""The engine at the times of reading: the states in marks.yaml, and what has changed since each of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from buildcheck.build.facts import Facts
+from buildcheck.core.subject import BUILD, Subject
+from buildcheck.core.value import Undecided, Value, difference, exact
+from buildcheck.schema.fields import field_kind, field_schema
+from buildcheck.units.quantity import parse_thread, show
+from buildcheck.yamlio.documents import Node
+
+VOIDING = (
+    "rockers.mount", "rockers.adjuster", "rockers.adjuster_thread", "rockers.valve_arm", "rockers.tip.type",
+    "rockers.tip.radius", "rockers.ratio", "rockers.stud_lean", "cam.lifter.type",
+)  # fmt: skip
+"""A change of one of these makes every earlier reading void: where the new rocker holds the pushrod is not known."""
+
+CAP = "heads.valves.{valve}.lash_cap.thickness"
+CAP_DIAMETER = "heads.valves.{valve}.lash_cap.diameter"
+SHIM = "rockers.shim"
+STEM = "heads.stem_height"
+
+BY_VALUE = {
+    SHIM: "pedestal_raised",
+    "heads.gasket.thickness": "gasket_thickness",
+    CAP: "tip_higher",
+    STEM: "tip_higher",
+    "cam.{valve}.lobe_lift": "lobe_lift",
+    "cam.base_circle_diameter": "base_circle_diameter",
+}
+"""A change of one of these carries earlier readings over: by the name of the change."""
+
+LISTED = (*VOIDING, *BY_VALUE, CAP_DIAMETER)
+NONE_FITTED = {SHIM: "length", CAP: "length", "rockers.stud_lean": "angle"}
+"""Fields that mean zero if they are left out of their own file."""
+
+NOISE = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """One entry of ``states``; ``index`` counts from the oldest."""
+
+    name: str
+    index: int
+    node: Node
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A change since a reading: ``name`` as in stackup.yaml or lobe_lift; ``path`` of the field that shows it, if any."""
+
+    name: str
+    value: Value
+    path: str = ""
+
+
+def states(facts: Facts) -> tuple[State, ...]:
+    """The states in marks.yaml, oldest first; none if the file has none."""
+    found: tuple[State, ...] = facts.once("states", lambda: tuple(_states(facts)))
+    return found
+
+
+def _states(facts: Facts) -> Iterator[State]:
+    node = facts.node("marks.states")
+    for index, entry in enumerate(node.items if node is not None else ()):
+        yield State(entry.word("name"), index, entry)
+
+
+def state_of(facts: Facts, *nearest: Node | None) -> State | None:
+    """The state that a reading names, the nearest node first; the only one if there is one; None without states."""
+    known = states(facts)
+    named = next((node.word("state") for node in nearest if node is not None and node.word("state")), "")
+    if named:
+        return next((state for state in known if state.name == named), None)
+    return known[-1] if known else None
+
+
+def was(facts: Facts, state: State, path: str, subject: Subject) -> Node | None:
+    """A part's value in a state, an ``each`` entry for the subject first; None if the state lacks it."""
+    parts, own = state.node.get("parts"), _own(path, subject)
+    if parts is None:
+        return None
+    each = parts.get("each")
+    for entry in each.items if each is not None else ():
+        fits = entry.word("cylinder") == str(subject.cylinder) and entry.word("valve") in ("", subject.valve)
+        if fits and (node := entry.get(own)) is not None:
+            return node
+    return parts.get(own) or parts.get(f"{own}.{subject.valve}")
+
+
+def now(facts: Facts, path: str, subject: Subject) -> Node | None:
+    """The same part's value today, from the build's own files."""
+    return facts.node("heads.each.stem_height" if path == STEM else path, subject)
+
+
+def void_since(facts: Facts, subject: Subject, state: State | None) -> Undecided | None:
+    """Why a reading taken in a state is void today; None if it is not."""
+    if state is None or state is states(facts)[-1]:
+        return None
+    for later in states(facts)[state.index + 1 :]:
+        for part in _replaced(later):
+            return Undecided(f"taken before '{later.name}', with another {part.value}", (part.place, state.node.place))
+    for path in VOIDING:
+        then, today = was(facts, state, path, subject), now(facts, path, subject)
+        if then is not None and today is not None and (words := differs(facts, path, then, today)):
+            return Undecided(f"taken with a {title(path)} of {words[0]}, now {words[1]}", (then.place, today.place))
+    return None
+
+
+def changes_since(facts: Facts, subject: Subject, state: State | None) -> list[Change]:
+    """What was changed since a state that carries readings over, in a fixed order; none in the last state."""
+    if state is None or state is states(facts)[-1]:
+        return []
+    by_value = list(_by_value(facts, subject, state))
+    known = {change.name for change in by_value} | _known_by_value(facts, subject, state)
+    return [*by_value, *_by_work(facts, state, known)]
+
+
+def tip_was(facts: Facts, subject: Subject, state: State | None) -> Value | None:
+    """Diameter that the rocker could touch in a state, m; None if it was as today or is not known."""
+    if state is None or state is states(facts)[-1]:
+        return None
+    cap, thick = was(facts, state, CAP_DIAMETER, subject), was(facts, state, CAP, subject)
+    if cap is not None:
+        return facts.reading(cap, "length")
+    if thick is not None and facts.reading(thick, "length").si == 0:
+        return facts.optional("heads.valves.{valve}.tip_diameter", subject)
+    return None
+
+
+def shim_was(facts: Facts, subject: Subject, state: State | None) -> Value | None:
+    """Shim under the rocker in a state, m; None if the state does not give it."""
+    node = was(facts, state, SHIM, subject) if state is not None else None
+    return facts.reading(node, "length") if node is not None else None
+
+
+def differs(facts: Facts, path: str, then: Node, today: Node) -> tuple[str, str] | None:
+    """Both values in words if they are two parts; None if they are one, measured again within its uncertainty."""
+    kind = field_kind(_field(path))
+    if kind == "thread":
+        same = parse_thread(str(then.value)) == parse_thread(str(today.value))
+    elif kind == "text":
+        same = str(then.value) == str(today.value)
+    else:
+        step = difference(facts.reading(today, kind), facts.reading(then, kind))
+        same = abs(step.si) <= max(step.expanded, NOISE)
+        return None if same else (_shown(facts, then, kind), _shown(facts, today, kind))
+    return None if same else (str(then.value), str(today.value))
+
+
+def title(path: str) -> str:
+    """A part's name in trade words."""
+    text = str(field_schema(_field(path).replace("{valve}", "intake"))["title"])
+    return text[:1].lower() + text[1:]
+
+
+def _own(path: str, subject: Subject) -> str:
+    return path.replace("{valve}", subject.valve or "{valve}")
+
+
+def _field(path: str) -> str:
+    return "heads.each.stem_height" if path == STEM else path
+
+
+def _shown(facts: Facts, node: Node, kind: str) -> str:
+    return show(facts.reading(node, kind).si, kind, facts.system)
+
+
+def _replaced(state: State) -> list[Node]:
+    changes = state.node.get("changes")
+    replaced = changes.get("replaced") if changes is not None else None
+    another = changes.get("head_height") if changes is not None else None
+    head = [another._replace(value="head")] if another is not None else []
+    return [*(replaced.items if replaced is not None else ()), *head]
+
+
+def _known_by_value(facts: Facts, subject: Subject, state: State) -> set[str]:
+    """Changes whose field both the state and today's files give: `changes` does not count them again."""
+    given = (path for path in BY_VALUE if path not in (SHIM, CAP, STEM))
+    return {
+        BY_VALUE[path]
+        for path in given
+        if was(facts, state, path, subject) is not None and now(facts, path, subject) is not None
+    }
+
+
+def _by_value(facts: Facts, subject: Subject, state: State) -> Iterator[Change]:
+    for path, name in BY_VALUE.items():
+        then = was(facts, state, path, subject)
+        if then is None:
+            continue
+        today = _today(facts, path, subject)
+        if today is None:
+            continue
+        step = difference(today, facts.reading(then, today.kind))
+        if abs(step.si) > max(step.expanded, NOISE):
+            yield Change(name, step, path)
+
+
+def _today(facts: Facts, path: str, subject: Subject) -> Value | None:
+    node = now(facts, path, subject)
+    if node is not None:
+        return facts.reading(node, field_kind(_field(path)))
+    return exact(0.0, NONE_FITTED[path]) if path in NONE_FITTED else None
+
+
+def _by_work(facts: Facts, state: State, known: set[str]) -> Iterator[Change]:
+    """What `changes` of the later states say, one entry for each of them."""
+    for later in states(facts)[state.index + 1 :]:
+        changes = later.node.get("changes")
+        for name, node in changes.entries.items() if changes is not None else ():
+            if name not in known and name in WORK and (value := change_of(facts, node)) is not None:
+                yield Change(name, value)
+
+
+WORK = frozenset(
+    {"block_milled", "head_milled", "gasket_thickness", "base_circle_diameter", "lifter_cup_lower", "pedestal_raised",
+     "tip_higher"}
+)  # fmt: skip
+"""Keys of `changes` that carry readings over; another head, `head_height`, makes them void."""
+
+
+def change_of(facts: Facts, node: Node) -> Value | None:
+    """A change as written: one length, or ``is`` less ``was``."""
+    after, before = node.get("is"), node.get("was")
+    if after is not None and before is not None:
+        return difference(facts.reading(after, "length"), facts.reading(before, "length"))
+    return None if node.entries else facts.reading(node, "length")
+
+
+__all__ = [
+    "BUILD", "BY_VALUE", "CAP", "LISTED", "SHIM", "VOIDING", "Change", "State", "change_of", "changes_since", "differs",
+    "now", "shim_was", "state_of", "states", "tip_was", "title", "void_since", "was",
+]  # fmt: skip
