@@ -154,7 +154,5 @@ def test_what_does_not_apply_never_blocks() -> None:
 
 def test_the_message_tells_value_limit_lack_and_cure() -> None:
     message = judged(Value(0.0003, "length", {"reading": 0.00001}, (HERE,))).message
-    assert message.startswith(
-        "Lifter preload, range of its maker: 0.0118 in ± 0.0008 in, must be at least 39.370 in and"
-    )
-    assert "misses it by 39.358 in. With an adjuster, turn it" in message
+    assert message.startswith("Lifter preload: 0.0118 in ± 0.0008 in, must be at least 39.370 in and")
+    assert "misses it by 39.358 in. On the base circle, turn the adjuster" in message

@@ -53,7 +53,7 @@ def test_a_mark_that_moved_under_a_fixed_pivot_is_called_what_it_is(tmp_path: Pa
     found = result(judged(tmp_path, rows, rockers=PEDESTAL), "fixed-mount-mark-moved")
     assert (found.kind, found.blocks) == ("fail", True)
     assert "moved between trials 1 and 2" in found.message
-    assert "Never fit a longer rod" in found.message
+    assert "Never fit a longer pushrod" in found.message
 
 
 @pytest.mark.parametrize(
@@ -126,7 +126,7 @@ def test_repeats_that_disagree_are_told_with_what_to_do(tmp_path: Path) -> None:
     rows = trials("length: 228.40 mm", "length: 230.40 mm", "length: 229.00 mm")
     found = result(judged(tmp_path, rows, rockers=PEDESTAL), "repeats-agree")
     assert "0.0787 in ± 0.0014 in (trials 1 and 2), must be at most 0.0200 in" in found.message
-    assert "Find zero lash once more on the heel" in found.message
+    assert "find zero lash again on the base circle" in found.message
     assert {("marks.yaml", 12), ("marks.yaml", 13)} <= {(place.file, place.line) for place in found.places}
 
 

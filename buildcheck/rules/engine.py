@@ -65,7 +65,7 @@ def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subj
         places, due = reason.places or (Place("build.yaml"),), blocks or terms.is_due(rule.due)
         message = unable(rule, reason.reason)
         return Result(rule.id, "open", "none", blocks, rule.due, subject, message, places=places, due_now=due)
-    return _decide(rule, value, limits, subject, terms, source.system)
+    return _decide(rule, value, limits, subject, terms, source)
 
 
 def decision(value: Value, limits: Mapping[str, Value]) -> tuple[str, float | None]:
@@ -78,7 +78,7 @@ def decision(value: Value, limits: Mapping[str, Value]) -> tuple[str, float | No
 
 
 def _decide(
-    rule: Rule, value: Value, limits: Mapping[str, Value], subject: Subject, terms: Terms, system: str
+    rule: Rule, value: Value, limits: Mapping[str, Value], subject: Subject, terms: Terms, source: Source
 ) -> Result:
     kind, margin = decision(value, limits)
     gone = bool(rule.at_zero) and value.si <= noise(value.si, 0.0)
@@ -88,6 +88,7 @@ def _decide(
     counts = failed or (kind == "open" and _open_blocks(rule))
     places = tuple(dict.fromkeys(place for part in (value, *limits.values()) for place in part.places))
     due = terms.is_due(rule.due)
+    fix = fitting_fix(rule, source, subject) if kind == "fail" else ""
     return Result(
         rule=rule.id,
         kind=kind,
@@ -95,14 +96,29 @@ def _decide(
         blocks=contact or (counts and due),
         due=rule.due,
         subject=subject,
-        message=decided(rule, kind, value, limits, margin, system),
+        message=decided(rule, kind, value, limits, margin, source.system, fix),
         value=value,
         bounds=limits,
         margin=margin,
         places=places or (Place("build.yaml"),),
         due_now=contact or due,
         final=gone,
+        fix=fix,
     )
+
+
+def fitting_fix(rule: Rule, source: Source, subject: Subject) -> str:
+    """The first variant of a rule's fix for which every field that it names holds one of its values."""
+    return next(
+        fix.text for fix in rule.fixes if all(_holds(source, path, subject, fix.when[path]) for path in fix.when)
+    )
+
+
+def _holds(source: Source, path: str, subject: Subject, values: tuple[str, ...]) -> bool:
+    try:
+        return source.word(path, subject) in values
+    except (Undecided, NotApplicable):
+        return False
 
 
 def _open_blocks(rule: Rule) -> bool:

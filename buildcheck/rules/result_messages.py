@@ -38,8 +38,10 @@ def decimals_more(value: Value, limits: Mapping[str, Value], margin: float | Non
     return next((finer for finer in range(_FINEST) if apart(finer)), _FINEST)
 
 
-def decided(rule: Rule, kind: str, value: Value, limits: Mapping[str, Value], margin: float | None, system: str) -> str:
-    """The message where value and limits are known."""
+def decided(
+    rule: Rule, kind: str, value: Value, limits: Mapping[str, Value], margin: float | None, system: str, fix: str
+) -> str:
+    """The message if value and limits are known."""
     finer = 0 if kind == "pass" else decimals_more(value, limits, margin, system)
     head = f"{rule.title}: {found(value, system, finer)}"
     if value.kind != "count":
@@ -49,7 +51,7 @@ def decided(rule: Rule, kind: str, value: Value, limits: Mapping[str, Value], ma
     short = show(abs(margin), spread_kind(value.kind), system, finer)
     if kind == "fail":
         missed = "" if value.kind == "count" else f", misses it by {short}"
-        return f"{head}{missed}. {rule.fix}"
+        return f"{head}{missed}. {fix}"
     needed = "" if abs(margin) < AT_LIMIT else f"; a reading good to {short} would"
     return f"{head}: this instrument cannot tell{needed}"
 

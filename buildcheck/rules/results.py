@@ -37,7 +37,7 @@ class Result(NamedTuple):
     """One rule's word on one subject. ``level`` is the rule's own only with ``kind`` fail (SARIF 2.1.0, 3.27.10).
 
     ``final`` where no concession may cover it: contact, or a value that is only a bound; ``void`` says of one that was
-    granted why it does not hold, and ends the message.
+    granted why it does not hold, and ends the message. ``fix`` is what to do about a failure on this build.
     """
 
     rule: str
@@ -55,6 +55,7 @@ class Result(NamedTuple):
     due_now: bool = True
     final: bool = False
     void: str = ""
+    fix: str = ""
 
     @property
     def waits(self) -> bool:

@@ -26,6 +26,14 @@ class Limit:
 
 
 @dataclass(frozen=True, slots=True)
+class Fix:
+    """What to do if the rule fails, for builds whose fields hold the values in ``when``; for all if that is empty."""
+
+    when: Mapping[str, tuple[str, ...]]
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Example:
     """A rule's own test: given these values, the result is of this kind."""
 
@@ -52,7 +60,7 @@ class Rule:
     at_zero: str
     concedable: bool
     why: str
-    fix: str
+    fixes: tuple[Fix, ...]
     source: str
     caution: str
     controls: str
@@ -64,6 +72,11 @@ class Rule:
     """The shipped rule in whose place it stands."""
     inherits_control: bool = False
     """Whether ``controls`` is kept from the rule that it replaces, as its own file leaves the key out."""
+
+    @property
+    def fix(self) -> str:
+        """The fix for a build that no variant fits."""
+        return self.fixes[-1].text
 
     def names(self) -> Iterator[str]:
         """All names this rule needs: its quantity's, its bounds' and those it applies by."""

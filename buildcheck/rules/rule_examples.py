@@ -38,9 +38,11 @@ class ExampleSource:
         return Value(float(amount.si), kind, parts, (self.place,))
 
     def word(self, path: str, subject: Subject) -> str:
-        """A field by which the rule applies; one that is not given is as the rule wants it."""
+        """A field by which the rule or a variant of its fix applies; one that is not given is as the rule needs it."""
         key = self._key(path, subject)
-        return self.rule.applies[path][0] if key is None else str(self.given[key])
+        if key is not None:
+            return str(self.given[key])
+        return self.rule.applies[path][0] if path in self.rule.applies else ""
 
     def _key(self, name: str, subject: Subject) -> str | None:
         return next((key for key in (name, _filled(name, subject)) if key in self.given), None)

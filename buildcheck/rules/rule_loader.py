@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -16,7 +16,7 @@ from buildcheck.repo.file_tree import DISK, Tree
 from buildcheck.repo.misnamed_files import stray_rules
 from buildcheck.rules.dimensions import DIMENSIONS, KindError, alike, described
 from buildcheck.rules.expression import Expression, ExpressionError, Literal, Name, expression, kind_of, names
-from buildcheck.rules.rule import BOUNDS, Example, Limit, Rule, RuleSet
+from buildcheck.rules.rule import BOUNDS, Example, Fix, Limit, Rule, RuleSet
 from buildcheck.rules.rule_controls import control_error, shared_controls
 from buildcheck.schema.fields import field_kind, field_kinds, field_words, listed_fields
 from buildcheck.schema.near_miss import meant
@@ -139,7 +139,7 @@ def rule(root: Node, area: str, shipped: bool) -> Rule:
         id=data["id"],
         title=data["title"],
         for_each=data["for_each"],
-        applies={path: _words(values) for path, values in _applies(root, data).items()},
+        applies=_conditions(root, ["applies"], data.get("applies", {}), data["for_each"]),
         quantity=tree,
         quantity_text=data["quantity"],
         kind=kind,
@@ -150,7 +150,7 @@ def rule(root: Node, area: str, shipped: bool) -> Rule:
         at_zero=data.get("at_zero", ""),
         concedable=data.get("concession") != "refused",
         why=" ".join(data["why"].split()),
-        fix=" ".join(data["fix"].split()),
+        fixes=tuple(_fixes(root, data["fix"], data["for_each"])),
         source=data["source"],
         caution=" ".join(data.get("caution", "").split()),
         controls=data.get("controls", ""),
@@ -248,16 +248,28 @@ def _kind(tree: Expression, root: Node, keys: list[str]) -> str:
         raise RuleError(_place(root, *keys), ".".join(keys), str(error)) from error
 
 
-def _applies(root: Node, data: dict[str, Any]) -> dict[str, Any]:
-    applies: dict[str, Any] = data.get("applies", {})
-    for path, values in applies.items():
-        place = _place(root, "applies", path)
-        _refuse_name(path, data["for_each"], place, f"applies.{path}")
+def _conditions(
+    root: Node, keys: Sequence[str | int], values: dict[str, Any], for_each: str
+) -> dict[str, tuple[str, ...]]:
+    """Fields and the words that each may hold, as ``applies`` and the variants of ``fix`` name them."""
+    for path, wanted in values.items():
+        place, key = _place(root, *keys, path), ".".join(map(str, [*keys, path]))
+        _refuse_name(path, for_each, place, key)
         if path in QUANTITIES:
-            raise RuleError(place, f"applies.{path}", f"{path} is computed: a rule applies by what a field holds")
-        if refused := refused_words(path, _words(values)):
-            raise RuleError(place, f"applies.{path}", refused)
-    return applies
+            raise RuleError(place, key, f"{path} is computed: a rule applies by what a field holds")
+        if refused := refused_words(path, _words(wanted)):
+            raise RuleError(place, key, refused)
+    return {path: _words(wanted) for path, wanted in values.items()}
+
+
+def _fixes(root: Node, written: str | list[dict[str, Any]], for_each: str) -> Iterator[Fix]:
+    """The variants of ``fix``: the last one fits every build, the ones before it have a condition."""
+    variants = written if isinstance(written, list) else [{"text": written}]
+    for number, variant in enumerate(variants):
+        when = _conditions(root, ["fix", number, "when"], variant.get("when", {}), for_each)
+        if bool(when) == (number == len(variants) - 1):
+            raise RuleError(_place(root, "fix"), "fix", "every variant but the last needs 'when', the last has none")
+        yield Fix(when, " ".join(variant["text"].split()))
 
 
 def refused_words(path: str, words: tuple[str, ...]) -> str:
@@ -282,7 +294,7 @@ def _examples(root: Node) -> Iterator[Example]:
         yield Example(data["given"], data["gives"], entry.place)
 
 
-def _place(root: Node, *keys: str) -> Place:
+def _place(root: Node, *keys: str | int) -> Place:
     node = find(root, list(keys))
     return node.place if node is not None else root.place
 

@@ -175,7 +175,7 @@ def test_an_error_of_our_own_leaves_the_other_builds_their_results(
     for number in range(count):
         shutil.copytree(tmp_path / "work" / "eider", tmp_path / "work" / f"smew-{number}")
     sound = ended(installed, "--format", form)
-    with (installed / "check.py").open("a") as code:
+    with (installed / "app" / "build_check.py").open("a") as code:
         code.write(
             "\n\n_order = order\n"
             "def order(facts):\n    assert not facts.build.shown.startswith('eider')\n    return _order(facts)\n"

@@ -35,7 +35,7 @@ def explain_rule(rule: Rule, limits: Limits) -> Iterator[str]:
     yield from _open(rule)
     yield from _controls(rule)
     yield f"why: {rule.why}"
-    yield f"cure: {rule.fix}"
+    yield from _fixes(rule)
     if rule.caution:
         yield f"caution: {rule.caution}"
     yield f"source: {rule.source}"
@@ -46,6 +46,12 @@ def explain_rule(rule: Rule, limits: Limits) -> Iterator[str]:
 def _applies(rule: Rule) -> Iterator[str]:
     for path, values in rule.applies.items():
         yield f"  only where {path} is {' or '.join(values)}"
+
+
+def _fixes(rule: Rule) -> Iterator[str]:
+    for fix in rule.fixes:
+        when = " and ".join(f"{path} is {' or '.join(values)}" for path, values in fix.when.items())
+        yield f"what to do{f' if {when}' if when else ''}: {fix.text}"
 
 
 def _limits(rule: Rule, limits: Limits) -> Iterator[str]:
