@@ -128,9 +128,9 @@ def turns_of_nut(facts: Facts, subject: Subject) -> float | None:
 
 def _first_rise(facts: Facts, subject: Subject) -> Value | None:
     """A rise reckoned from what a mark that ran off left on the tip; None where it takes a shim and none centres it."""
-    edges, offset = last_mark(facts, subject).mark, facts.get("mark_offset", subject)
+    edges = marks.edges_of(facts, subject, last_mark(facts, subject))
+    offset = facts.get("mark_offset", subject)
     arm, lift, lean = geometry.rocker_and_lean(facts, subject)
-    assert edges is not None
     left = (arm.si, lift.si, edges[1].si - edges[0].si, offset.si, lean.si)
     try:
         rise = pad_tip_rise_to_centre(*left)

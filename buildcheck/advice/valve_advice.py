@@ -91,7 +91,7 @@ def advise(facts: Facts, subject: Subject) -> Advice:
         sure=_sure(facts, subject, error) if free and roller else None,
         off_centre=off_centre,
         moved=_moved(facts, subject),
-        marked=last.mark is not None,
+        marked=last.mark is not None or last.predicted,
         step=_step(facts, subject, roller, off_centre),
         length_asked=facts.told("length_asked", subject),
         preload=facts.told("preload", subject),

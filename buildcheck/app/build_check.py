@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from buildcheck.build.build import Build
 from buildcheck.build.facts import Facts, LimitLookup
 from buildcheck.build.named_limits import NAMED_LIMITS
+from buildcheck.build.reading_problems import reading_problems
 from buildcheck.core.problem import Problem
 from buildcheck.core.subject import BUILD, Subject, on_each_cylinder
 from buildcheck.core.value import Value
@@ -53,10 +54,12 @@ def check_build(
     granted, refused = read_concessions(build.roots.get("concessions"), rules) if not build.problems else ([], [])
     limits = Limits(team, own)
     terms = Terms(stage or build.stage, strict)
-    found = tuple(sorted([*build.problems, *problems, *refused]))
-    believed = replace(build, roots={}) if found else build
-    facts = Facts(believed, QUANTITIES, _limit_lookup(rules, limits, granted))
+    lookup = _limit_lookup(rules, limits, granted)
+    facts = Facts(build, QUANTITIES, lookup)
+    unfit = reading_problems(facts) if not build.problems else []
+    found = tuple(sorted([*build.problems, *problems, *refused, *unfit]))
     if found:
+        facts = Facts(replace(build, roots={}), QUANTITIES, lookup)
         return Checked(build, facts, rules, limits, terms, (), found, Order((), ()))
     results = _results(rules, limits, facts, terms, granted)
     return Checked(build, facts, rules, limits, terms, results, (), order(facts))

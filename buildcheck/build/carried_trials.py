@@ -7,14 +7,13 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.states import SHIM, Change, State, changes_since, shim_was, tip_was
+from buildcheck.build.states import CAP, NOISE, SHIM, Change, State, changes_since, is_earlier, tip_was
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import Undecided, Value, derive, difference, exact, widened
-from buildcheck.formulas import linkage
-from buildcheck.formulas.carried_reading import SHARE, Effect, effects
+from buildcheck.core.value import Value, derive, difference, exact, widened
+from buildcheck.formulas.carried_reading import SHARE, effects
 
 if TYPE_CHECKING:
-    from buildcheck.build.trials import Trial
+    from buildcheck.build.trial import Trial
 
 ZERO = exact(0.0, "length")
 
@@ -64,39 +63,32 @@ def carried_over(facts: Facts, subject: Subject, trial: Trial, state: State | No
 
 
 def _changes(facts: Facts, subject: Subject, trial: Trial, state: State | None) -> list[Change]:
-    """The changes since a trial: its own shim replaces its state's."""
+    """The changes since a trial: its own shim and lash cap replace its state's; a shim of today is no change."""
     found = changes_since(facts, subject, state)
-    if not found and not trial.own_shim:
-        return []
-    if state is None or not _is_earlier(facts, state):
-        return []
-    before = trial.shim if trial.own_shim else shim_was(facts, subject, state)
-    rest = [change for change in found if change.path != SHIM]
-    if before is None:
-        return rest
-    step = difference(facts.optional(SHIM) or ZERO, before)
-    raised = [Change("pedestal_raised", step, SHIM)] if abs(step.si) > max(step.expanded, 1e-9) else []
-    return [*raised, *rest]
+    if trial.own_shim and is_earlier(facts, state):
+        found = [*_step("pedestal_raised", SHIM, facts.optional(SHIM), trial.shim), *_without(found, SHIM)]
+    if trial.cap is not None:
+        found = [*_step("tip_higher", CAP, facts.optional(CAP, subject), trial.cap), *_without(found, CAP)]
+    return found
 
 
-def _is_earlier(facts: Facts, state: State) -> bool:
-    from buildcheck.build.states import states
+def _without(found: list[Change], path: str) -> list[Change]:
+    return [change for change in found if change.path != path]
 
-    return state is not states(facts)[-1]
+
+def _step(name: str, path: str, today: Value | None, then: Value) -> list[Change]:
+    step = difference(today or ZERO, then)
+    return [Change(name, step, path)] if abs(step.si) > max(step.expanded, NOISE) else []
 
 
 def _term(facts: Facts, subject: Subject, change: Change, side: str) -> Value:
-    ratio = facts.field("rockers.ratio", subject)
-    factor = partial(_factor, facts, change.name, side)
-    upright = exact(0.0, "angle")
-    lean, slant = facts.optional("rockers.stud_lean") or upright, facts.optional("pushrods.inclination") or upright
-    found = derive("length", factor, change.value, ratio, lean, slant)
+    factor = partial(_factor, change.name, side, pivot_is_free(facts))
+    found = derive("length", factor, change.value, facts.field("rockers.ratio", subject))
     return widened(found, SHARE * abs(found.si), f"carried over {change.name} {subject.valve}")
 
 
-def _factor(facts: Facts, name: str, side: str, change: float, ratio: float, lean: float, slant: float) -> float:
-    per_height = linkage.length_per_height(ratio, lean, slant)
-    table: dict[str, Effect] = effects(ratio, pivot_is_free(facts), per_height)
+def _factor(name: str, side: str, free: bool, change: float, ratio: float) -> float:
+    table = effects(ratio, free)
     if name not in table:
         raise ValueError("a rocker on a stud with a nut has no pedestal to raise")
     return change * float(getattr(table[name], side))
@@ -152,10 +144,6 @@ def needs_prediction(own: list[Trial]) -> bool:
 
 def as_it_is_now(own: list[Trial]) -> Trial:
     """The engine as it is now, on which nothing was read: its mark is predicted, its length carried over."""
-    last = next((trial for trial in reversed(own) if trial.length is not None), own[-1])
-    return replace(
-        last, mark=None, contacts=None, lone_line="", height_then=None, lift_less=ZERO, predicted=True, cap=ZERO
-    )
-
-
-__all__ = ["Carried", "Undecided", "as_it_is_now", "carried_over", "effect_of", "needs_prediction", "pivot_is_free"]
+    long = [trial for trial in own if trial.length is not None]
+    last = ([trial for trial in long if trial.mark] or long or own)[-1]
+    return replace(last, mark=None, contacts=None, lone_line="", height_then=None, lift_less=ZERO, predicted=True)

@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import Any
 
 from buildcheck.build.build import Build
+from buildcheck.build.clearance_readings import clearance_void
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject, subjects
 from buildcheck.core.value import Contradiction, Missing, NotApplicable, Undecided, Value
@@ -73,7 +74,7 @@ class Facts:
         """A field's value in SI with its uncertainty; Undecided where it is not written."""
         value = self.optional(path, subject)
         if value is None:
-            raise self.missing(path, subject)
+            raise clearance_void(self, path, subject) or self.missing(path, subject)
         return value
 
     def optional(self, path: str, subject: Subject = BUILD) -> Value | None:
@@ -83,7 +84,8 @@ class Facts:
         if found is _UNASKED:
             node = self.node(path, subject)
             gauge = self.node("clearances.gauge") if path.startswith("clearances.") else None
-            found = self._fields[key] = self.reading(node, field_kind(path), gauge) if node is not None else None
+            counts = node is not None and clearance_void(self, path, subject) is None
+            found = self._fields[key] = self.reading(node, field_kind(path), gauge) if node and counts else None
         return found
 
     def text(self, path: str, subject: Subject = BUILD) -> str:

@@ -31,16 +31,18 @@ def minus(one: Value, other: Value) -> Value:
     return difference(one, other, one.said)
 
 
-def measured_on_checker(facts: Facts, length: Value) -> Value:
+def measured_on_checker(facts: Facts, length: Value, checker: str = "") -> Value:
     """A length read over the checking rod, as the rods' own ends would make it.
 
     Full-ball lengths do not see the holes in the ends; a caliper does, and a gauge where they are wider than its own.
+    ``checker``: the name of one of several.
     """
-    if facts.node("pushrods.checker.ends") is None:
+    ends = f"pushrods.checkers.{checker}.ends" if checker else "pushrods.checker.ends"
+    if facts.node(ends) is None:
         return length
-    facts.once("checker's ends", lambda: _refuse_unlike(facts))
+    facts.once(("ends", ends), lambda: _refuse_unlike(facts, ends))
     own = _measured(facts)
-    return plus(minus(length, _from_full_ball(facts, *own, "pushrods.checker.ends")), _from_full_ball(facts, *own))
+    return plus(minus(length, _from_full_ball(facts, *own, ends)), _from_full_ball(facts, *own))
 
 
 def to_measured(facts: Facts, length: Value, stated_as: str, gauge_hole: Node | None) -> Value:
@@ -115,9 +117,9 @@ def _is_ball(end: Node) -> bool:
     return end.word("type") == "ball"
 
 
-def _refuse_unlike(facts: Facts) -> None:
+def _refuse_unlike(facts: Facts, ends: str) -> None:
     """Another kind of end, or a ball of another size, seats at another depth: how far cannot be told."""
-    paths = "pushrods.checker.ends", "pushrods.ends"
+    paths = ends, "pushrods.ends"
     for over, own in zip(*(_each_end(facts, path) for path in paths), strict=True):
         apart = abs(_radius(facts, over).si - _radius(facts, own).si)
         if _is_ball(over) != _is_ball(own) or apart > AS_WRITTEN:

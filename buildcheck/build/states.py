@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from buildcheck.build.facts import Facts
-from buildcheck.core.subject import BUILD, Subject
+from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value, difference, exact
 from buildcheck.schema.fields import field_kind, field_schema
 from buildcheck.units.quantity import parse_thread, show
@@ -51,7 +51,7 @@ class State:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """A change since a reading: ``name`` as in stackup.yaml or lobe_lift; ``path`` of the field that shows it, if any."""
+    """A change since a reading: ``name`` as in stackup.yaml, or lobe_lift; ``path`` of the field that shows it."""
 
     name: str
     value: Value
@@ -79,6 +79,11 @@ def state_of(facts: Facts, *nearest: Node | None) -> State | None:
     return known[-1] if known else None
 
 
+def is_earlier(facts: Facts, state: State | None) -> bool:
+    """Whether a reading belongs to an engine before today's."""
+    return state is not None and state is not states(facts)[-1]
+
+
 def was(facts: Facts, state: State, path: str, subject: Subject) -> Node | None:
     """A part's value in a state, an ``each`` entry for the subject first; None if the state lacks it."""
     parts, own = state.node.get("parts"), _own(path, subject)
@@ -99,7 +104,7 @@ def now(facts: Facts, path: str, subject: Subject) -> Node | None:
 
 def void_since(facts: Facts, subject: Subject, state: State | None) -> Undecided | None:
     """Why a reading taken in a state is void today; None if it is not."""
-    if state is None or state is states(facts)[-1]:
+    if state is None or not is_earlier(facts, state):
         return None
     for later in states(facts)[state.index + 1 :]:
         for part in _replaced(later):
@@ -113,7 +118,7 @@ def void_since(facts: Facts, subject: Subject, state: State | None) -> Undecided
 
 def changes_since(facts: Facts, subject: Subject, state: State | None) -> list[Change]:
     """What was changed since a state that carries readings over, in a fixed order; none in the last state."""
-    if state is None or state is states(facts)[-1]:
+    if state is None or not is_earlier(facts, state):
         return []
     by_value = list(_by_value(facts, subject, state))
     known = {change.name for change in by_value} | _known_by_value(facts, subject, state)
@@ -122,7 +127,7 @@ def changes_since(facts: Facts, subject: Subject, state: State | None) -> list[C
 
 def tip_was(facts: Facts, subject: Subject, state: State | None) -> Value | None:
     """Diameter that the rocker could touch in a state, m; None if it was as today or is not known."""
-    if state is None or state is states(facts)[-1]:
+    if state is None or not is_earlier(facts, state):
         return None
     cap, thick = was(facts, state, CAP_DIAMETER, subject), was(facts, state, CAP, subject)
     if cap is not None:
@@ -130,12 +135,6 @@ def tip_was(facts: Facts, subject: Subject, state: State | None) -> Value | None
     if thick is not None and facts.reading(thick, "length").si == 0:
         return facts.optional("heads.valves.{valve}.tip_diameter", subject)
     return None
-
-
-def shim_was(facts: Facts, subject: Subject, state: State | None) -> Value | None:
-    """Shim under the rocker in a state, m; None if the state does not give it."""
-    node = was(facts, state, SHIM, subject) if state is not None else None
-    return facts.reading(node, "length") if node is not None else None
 
 
 def differs(facts: Facts, path: str, then: Node, today: Node) -> tuple[str, str] | None:
@@ -230,9 +229,3 @@ def change_of(facts: Facts, node: Node) -> Value | None:
     if after is not None and before is not None:
         return difference(facts.reading(after, "length"), facts.reading(before, "length"))
     return None if node.entries else facts.reading(node, "length")
-
-
-__all__ = [
-    "BUILD", "BY_VALUE", "CAP", "LISTED", "SHIM", "VOIDING", "Change", "State", "change_of", "changes_since", "differs",
-    "now", "shim_was", "state_of", "states", "tip_was", "title", "void_since", "was",
-]  # fmt: skip

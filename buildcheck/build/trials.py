@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
+from buildcheck.build.brackets import bracketed
+from buildcheck.build.carried_trials import as_it_is_now, carried_over, needs_prediction
 from buildcheck.build.facts import Facts, speaks_of
-from buildcheck.build.length_conventions import measured_on_checker, minus, plus
+from buildcheck.build.length_conventions import minus, plus
+from buildcheck.build.states import state_of, void_since, was
+from buildcheck.build.trial import Trial as Trial
+from buildcheck.build.trial import VoidReading
+from buildcheck.build.zero_lash_readings import length_read, with_feel
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, derive, difference, exact, widened
-from buildcheck.formulas.pushrod_length import checker_length
+from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, difference, exact
 from buildcheck.units.quantity import show
 from buildcheck.yamlio.documents import Node
 
@@ -26,40 +31,6 @@ KEEP_BOTH = (
 
 NO_LENGTH = "zero lash was found on no trial of this valve: write the length or the turns of one"
 LIFTER_UNTOLD = "marks.yaml does not say what stood in the lifter's bore: the lifter to be run is taken"
-
-
-@dataclass(frozen=True, slots=True)
-class Trial:
-    """One trial at zero lash.
-
-    ``length`` is in the convention of ``measured_as``, corrected for the checker's ends, and as it would be on the
-    lifter of the valve's last trial with a length; None where it cannot be told, for the reason ``untold``, and where
-    neither length nor turns are written: the mark was made with the rod that the valve gets.
-    ``lone_line`` is the key of a contact line that is written without the other one.
-    """
-
-    number: int
-    place: Place
-    length: Value | None
-    untold: Undecided
-    mark: tuple[Value, Value] | None
-    contacts: tuple[Value, Value] | None
-    lone_line: str
-    shim: Value
-    springs: str
-    lifter: str
-    cup_height: Value | None
-    crank_turns: Value | None
-
-    @property
-    def width_counts(self) -> bool:
-        """Whether its mark is as wide as the sweep: a hydraulic lifter gives way while marking."""
-        return self.mark is not None and self.lifter != "hydraulic"
-
-    @property
-    def tells_height(self) -> bool:
-        """Whether it tells how high the pivot stood, by its mark's width or its contact lines."""
-        return self.width_counts or self.contacts is not None
 
 
 def valve_entry(facts: Facts, subject: Subject) -> Node | None:
@@ -79,10 +50,10 @@ def trials(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
     Raises NotApplicable for a valve that was not measured while another of its type was (a rule
     requires it from a later stage on), Undecided where none of its type was.
     """
-    own: tuple[Trial, ...] = facts.once(("trials", subject), lambda: _read(facts, valve_entry(facts, subject)))
+    own: tuple[Trial, ...] = facts.once(("trials", subject), lambda: _read(facts, subject))
     if own:
         return own
-    if any(valve_entry(facts, other) for other in same_type(facts, subject)):
+    if any(measured(facts, other) for other in same_type(facts, subject)):
         raise NotApplicable("not measured: taken to be as the measured valves of its type")
     marks = facts.node("marks")
     places = (marks.place,) if marks is not None else (Place("build.yaml"),)
@@ -98,12 +69,12 @@ def last_mark(facts: Facts, subject: Subject) -> Trial:
 
 def refuse_unmarked(facts: Facts, subject: Subject, trial: Trial) -> None:
     """NotApplicable or Undecided where a trial has no mark to go by."""
-    if trial.mark is None:
+    if trial.mark is None and not trial.predicted:
         which = "the last trial" if trial is trials(facts, subject)[-1] else f"trial {trial.number}"
         if any(marked(facts, other) for other in same_type(facts, subject)):
             raise NotApplicable(f"no mark was taken on {which}: taken to be as the marked valves of its type")
         raise Undecided(f"{which} has no mark", (trial.place,))
-    if (slip := mark_slip(facts, subject, trial.mark)) is not None:
+    if trial.mark is not None and (slip := mark_slip(facts, subject, trial.mark)) is not None:
         raise slip
     refuse_contact(facts, subject)
 
@@ -154,12 +125,44 @@ def same_type(facts: Facts, subject: Subject) -> list[Subject]:
 
 def marked(facts: Facts, subject: Subject) -> bool:
     """Whether the valve's last trial has a mark."""
-    return bool(measured(facts, subject)) and trials(facts, subject)[-1].mark is not None
+    return measured(facts, subject) and any(trial.mark or trial.predicted for trial in trials(facts, subject)[-1:])
 
 
 def measured(facts: Facts, subject: Subject) -> bool:
-    """Whether the valve has a trial."""
-    return valve_entry(facts, subject) is not None
+    """Whether the valve has a trial that is not void."""
+    entry = valve_entry(facts, subject)
+    node = entry.get("trials") if entry is not None else None
+    return node is not None and len(void_readings(facts, subject)) < len(node.items)
+
+
+def void_readings(facts: Facts, subject: Subject) -> tuple[VoidReading, ...]:
+    """The trials of a valve that are void: by what changed since, or as the file states."""
+    found: tuple[VoidReading, ...] = facts.once(("void", subject), lambda: tuple(_void(facts, subject)))
+    return found
+
+
+def _void(facts: Facts, subject: Subject) -> Iterator[VoidReading]:
+    entry = valve_entry(facts, subject)
+    node = entry.get("trials") if entry is not None else None
+    for number, trial in enumerate(node.items if node is not None else (), 1):
+        reason = trial.word("void")
+        if not reason and (since := void_since(facts, subject, state_of(facts, trial, entry))) is not None:
+            reason = since.reason
+        if reason:
+            yield VoidReading(subject, number, reason, trial.place)
+
+
+def void_causes(facts: Facts, subject: Subject) -> list[str]:
+    """Which cylinders of a valve type have void readings alone, and why: one text for each cause."""
+    causes: dict[str, list[str]] = {}
+    for other in same_type(facts, subject):
+        void = void_readings(facts, other)
+        if void and not measured(facts, other):
+            causes.setdefault(void[-1].reason, []).append(str(other.cylinder))
+    return [
+        f"cylinder{'s' if len(of) > 1 else ''} {', '.join(of)}: readings void, {reason}"
+        for reason, of in causes.items()
+    ]
 
 
 def is_hydraulic(facts: Facts) -> bool:
@@ -187,10 +190,29 @@ def cup_step(facts: Facts, trial: Trial) -> Value:
     return exact(0.0, "length").saying(LIFTER_UNTOLD if untold else "")
 
 
-def _read(facts: Facts, entry: Node | None) -> tuple[Trial, ...]:
+def _read(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
+    entry = valve_entry(facts, subject)
     node = entry.get("trials") if entry is not None else None
-    own = [_trial(facts, trial, number) for number, trial in enumerate(node.items if node is not None else (), 1)]
-    return tuple(_on_lifter_of(facts, _with_length(own), trial) for trial in own)
+    void = {one.number for one in void_readings(facts, subject)}
+    read = [
+        _carried(facts, subject, entry, trial, _trial(facts, subject, entry, trial, number))
+        for number, trial in enumerate(node.items if node is not None else (), 1)
+        if number not in void
+    ]
+    closed = bracketed(facts, read)
+    own = [_on_lifter_of(facts, _with_length(closed), trial) for trial in closed]
+    return (*own, as_it_is_now(own)) if needs_prediction(own) else tuple(own)
+
+
+def _carried(facts: Facts, subject: Subject, entry: Node | None, node: Node, trial: Trial) -> Trial:
+    """The trial on the engine as it is now; without a length if that cannot be computed."""
+    try:
+        state = state_of(facts, node, entry)
+        return carried_over(facts, subject, trial, state, trial.cup_height is not None or stands_in(facts, trial))
+    except Contradiction:
+        raise
+    except Undecided as reason:
+        return replace(trial, length=None, untold=reason.again())
 
 
 def _with_length(own: Sequence[Trial]) -> Trial:
@@ -211,7 +233,7 @@ def _lifter(trial: Trial) -> tuple[str, float | None]:
     return trial.lifter, trial.cup_height.si if trial.cup_height is not None else None
 
 
-def _trial(facts: Facts, node: Node, number: int) -> Trial:
+def _trial(facts: Facts, subject: Subject, entry: Node | None, node: Node, number: int) -> Trial:
     def own(key: str) -> Node | None:
         return node.get(key) or facts.node(f"marks.{key}")
 
@@ -221,8 +243,10 @@ def _trial(facts: Facts, node: Node, number: int) -> Trial:
 
     cup = own("lifter_cup_height") if _usual_lifter(facts, node) else node.get("lifter_cup_height")
     lines = [key for key in LINES if node.get(key) is not None]
-    turns, shim = own("turns_of_crank"), node.get("shim") or facts.node("rockers.shim")
-    length, untold = _length(facts, node)
+    turns, state, cap = own("turns_of_crank"), state_of(facts, node, entry), node.get("lash_cap")
+    at_state = was(facts, state, "rockers.shim", subject) if state is not None else None
+    shim = node.get("shim") or at_state or facts.node("rockers.shim")
+    length, untold = _length(facts, subject, node, word("lifter"))
     return Trial(
         number=number,
         place=node.place,
@@ -236,7 +260,19 @@ def _trial(facts: Facts, node: Node, number: int) -> Trial:
         lifter=word("lifter"),
         cup_height=facts.reading(cup, "length") if cup is not None else None,
         crank_turns=facts.reading(turns, "count") if turns is not None else None,
+        own_shim=node.get("shim") is not None,
+        cap=_length_in(facts, cap, "thickness"),
+        cap_diameter=_length_in(facts, cap, "diameter"),
+        across=_length_in(facts, node, "across"),
+        feel=node.word("feel"),
+        gauge=" ".join((node.word("length_gauge"), node.word("checker"), "turns" if node.get("turns") else "")),
+        checker=node.word("checker"),
     )
+
+
+def _length_in(facts: Facts, node: Node | None, key: str) -> Value | None:
+    found = node.get(key) if node is not None else None
+    return facts.reading(found, "length") if found is not None else None
 
 
 def mark_of(facts: Facts, trial: Node) -> tuple[Value, Value] | None:
@@ -250,36 +286,18 @@ def _usual_lifter(facts: Facts, node: Node) -> bool:
     return own is None or usual is None or own.value == usual.value
 
 
-def _length(facts: Facts, node: Node) -> tuple[Value | None, Undecided]:
-    """A trial's length, or why there is none: what its mark and lines tell stands without it."""
+def _length(facts: Facts, subject: Subject, node: Node, lifter: str) -> tuple[Value | None, Undecided]:
+    """A trial's length, or why there is none: its mark and lines count without it."""
     untold = Undecided(NO_LENGTH, (node.place,))
     try:
-        return _length_read(facts, node), untold
+        length = length_read(facts, subject, node, lifter)
     except Contradiction:
         raise
     except Undecided as reason:
         return None, reason.again()
-
-
-def _length_read(facts: Facts, node: Node) -> Value | None:
-    read, turns = node.get("length"), node.get("turns")
-    if read is not None:
-        length = facts.reading(read, "length", facts.node("marks.length_gauge"))
-    elif turns is not None:
-        zero = facts.field("pushrods.checker.length_at_zero_turns")
-        length = derive(
-            "length",
-            checker_length,
-            zero,
-            facts.reading(turns, "ratio"),
-            facts.pitch("pushrods.checker.thread"),
-        )
-    else:
-        return None
-    feel = facts.optional("marks.zero_lash_repeatability")
-    if feel is not None:
-        length = widened(length, feel.si, f"{node.place} feel")
-    return measured_on_checker(facts, length)
+    if length is None or node.get("feel") is not None or node.get("known_pushrod") is not None:
+        return length, untold
+    return with_feel(facts, node, length), untold
 
 
 def _pair(facts: Facts, node: Node | None, first: str, second: str) -> tuple[Value, Value] | None:

@@ -34,7 +34,7 @@ class Trial:
 
     mark: its edges from the pivot-side edge of the tip; contacts: shut_at and open_at; u_edge: of each
     edge or line read; length with u_length, shim with u_shim; at_edge: the mark ran off, its width is a
-    lower bound.
+    lower bound; lift_less: the valve lift of today's engine less the lift of this trial.
     """
 
     length: float
@@ -45,6 +45,7 @@ class Trial:
     shim: float = 0.0
     u_shim: float = 0.0
     at_edge: bool = False
+    lift_less: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +76,7 @@ class Misfit:
         self.weights = [_weight(trial) for trial in trials]
         self.steps = [_height_gained(trials[-1], trial, roller) for trial in trials]
         self.freed = [_height_variance(trial, roller) for trial in trials]
+        self.lifts = [roller.lift - trial.lift_less for trial in trials]
         if not any(self.readings):
             raise ValueError("no trial of this valve carries a mark or its contact lines")
 
@@ -120,7 +122,7 @@ class Misfit:
     def _sums(self, i: int, q: float) -> tuple[float, float, float, float, float, float]:
         """Weighted sums of products of one trial's residuals r, slopes s, bands g: rr rs ss rg sg gg."""
         rr = rs = ss = rg = sg = gg = 0.0
-        arm, lift, weight = self.roller.valve_arm, self.roller.lift, self.weights[i]
+        arm, lift, weight = self.roller.valve_arm, self.lifts[i], self.weights[i]
         here = min(max(q + self.steps[i], -self.roller.reach), self.roller.reach)
         for reading in self.readings[i]:
             predicted, s = reading.predicted(arm, lift, here)
@@ -138,7 +140,7 @@ def _lines_only(trials: Sequence[Trial], roller: Roller) -> bool:
 
 
 def _readings(trial: Trial, roller: Roller, lines_only: bool) -> Iterator[Reading]:
-    arm, lift = roller.valve_arm, roller.lift
+    arm, lift = roller.valve_arm, roller.lift - trial.lift_less
     if trial.contacts:
         shut_at, open_at = trial.contacts
         exact = rocker.height_error_from_contacts(arm, lift, shut_at, open_at)
@@ -161,7 +163,7 @@ def _weight(trial: Trial) -> float:
 def _height_gained(last: Trial, trial: Trial, roller: Roller) -> float:
     """How much greater this trial's height error is than the last one's (m)."""
     by_length = (last.length - trial.length) / roller.length_per_height if roller.length_per_height else 0.0
-    return by_length + last.shim - trial.shim
+    return by_length + last.shim - trial.shim + (trial.lift_less - last.lift_less) / 2
 
 
 def _height_variance(trial: Trial, roller: Roller) -> float:

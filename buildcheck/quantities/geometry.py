@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from buildcheck.build.carried_trials import pivot_is_free as pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.trials import (
     KEEP_BOTH,
@@ -43,11 +44,6 @@ READ_CONTACTS = "cannot be told from this mark: read where the roller stands wit
 
 class OutOfReach(Undecided):
     """No height of the pivot brings the mark to the middle."""
-
-
-def pivot_is_free(facts: Facts) -> bool:
-    """Whether a nut on the stud sets the pivot's height; else it is fixed, as it always is on pedestal and shaft."""
-    return facts.text("rockers.mount") == "stud" and facts.text("rockers.adjuster") == "nut"
 
 
 def mark_width_least(facts: Facts, subject: Subject) -> Value:
@@ -326,7 +322,8 @@ def _reading(trial: Trial, tip: float) -> fitting.Trial:
         contacts=(trial.contacts[0].si, trial.contacts[1].si) if trial.contacts else None,
         u_edge=max([LEAST_STANDARD, *(value.expanded / 2 for value in read)]),
         u_length=trial.length.expanded / 2 if trial.length is not None else 0.0,
-        shim=trial.shim.si,
-        u_shim=trial.shim.expanded / 2,
+        shim=trial.pivot_height.si,
+        u_shim=trial.pivot_height.expanded / 2,
+        lift_less=trial.lift_less.si,
         at_edge=edges is not None and mark.reaches_edge(*edges, tip),
     )

@@ -126,7 +126,8 @@ def _repeats(facts: Facts, subject: Subject) -> list[Trial]:
         raise NotApplicable("a stud with nut has no single zero-lash length: the length sets the mark")
     refuse_off_heel(facts, subject)
     own = trials(facts, subject)
-    known = [trial for trial in own if trial.length is not None and abs(trial.shim.si - own[-1].shim.si) < 1e-9]
+    read = [trial for trial in own if trial.length is not None and not trial.predicted]
+    known = [trial for trial in read if abs(trial.shim.si - own[-1].shim.si) < 1e-9]
     if not known:
         nowhere = last_with_length(facts, subject).length is None
         raise why_no_length(own) if nowhere else Undecided(NO_REPEAT, (own[-1].place,))

@@ -44,7 +44,8 @@ def mark_edge_margin(facts: Facts, subject: Subject) -> Value:
     A mark written as ending beyond the tip has run off, slip of the pen or not; its other rules are open then.
     Raises Contradiction where it ends before it begins.
     """
-    edges = trials(facts, subject)[-1].mark
+    last = trials(facts, subject)[-1]
+    edges = edges_of(facts, subject, last) if last.predicted else last.mark
     slip = mark_slip(facts, subject, edges) if edges is not None else None
     if edges is None or slip is None:
         edges = edges_of(facts, subject, last_mark(facts, subject))
@@ -135,6 +136,8 @@ def crank_turns(facts: Facts, subject: Subject) -> Value:
 def edges_of(facts: Facts, subject: Subject, trial: Trial) -> tuple[Value, Value]:
     """The edges of one trial's mark. Raises NotApplicable or Undecided where there is none to go by."""
     refuse_unmarked(facts, subject, trial)
+    if trial.predicted:
+        return facts.get("predicted_mark_near", subject), facts.get("predicted_mark_far", subject)
     assert trial.mark is not None
     return trial.mark
 

@@ -61,7 +61,7 @@ def _disagreement(read: list[Trial]) -> str:
 
 
 def _comparable(one: Trial, other: Trial) -> bool:
-    if one.length is None or other.length is None or abs(one.shim.si - other.shim.si) > 1e-9:
+    if one.length is None or other.length is None or abs(one.pivot_height.si - other.pivot_height.si) > 1e-9:
         return False
     apart = minus(other.length, one.length)
     return abs(apart.si) > apart.expanded and any(_differences(one, other))

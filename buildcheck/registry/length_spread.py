@@ -5,7 +5,7 @@ from __future__ import annotations
 from statistics import fmean
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import measured, same_type
+from buildcheck.build.trials import measured, same_type, void_causes, void_readings
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Value, derive, difference
 from buildcheck.formulas import spread
@@ -61,7 +61,9 @@ def valve_measured(facts: Facts, subject: Subject) -> Value:
     if marks is None:
         raise facts.missing("marks.valves")
     done = measured(facts, subject)
+    void = [] if done else void_readings(facts, subject)
     said = "measured" if done else "not measured, its length is assumed"
+    said = f"readings void, {void[-1].reason}; its length is assumed" if void else said
     return Value(float(done), "count", {}, (marks.place,), said)
 
 
@@ -80,6 +82,7 @@ def cylinders_to_measure(facts: Facts, subject: Subject) -> Value:
     ]
     said = [f"{len(done)} of at least 2 cylinders measured"] if short else []
     said += [f"none measured in the {name} bank" for name in empty]
+    said += void_causes(facts, subject) if said else []
     return Value(float(max(short, len(empty))), "count", {}, (marks.place,), "; ".join(said))
 
 

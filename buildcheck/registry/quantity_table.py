@@ -8,6 +8,7 @@ from buildcheck.build.facts import Quantity
 from buildcheck.quantities import as_built_log as fitted
 from buildcheck.quantities import base_circle_window as heels
 from buildcheck.quantities import cam_events as events
+from buildcheck.quantities import carried_marks as carried
 from buildcheck.quantities import consistency, gauges, geometry, lengths, marks, valvetrain
 from buildcheck.quantities import cylinder_volumes as compression
 from buildcheck.quantities import mark_placement as placement
@@ -89,6 +90,12 @@ QUANTITIES = MappingProxyType(
             "valve_type", "force", springs.open_force_most, "Most open force, by the card", listed=False
         ),
         "overlap": Quantity("build", "angle", events.overlap, "Valve overlap"),
+        "predicted_mark_far": Quantity(
+            "valve", "length", carried.predicted_mark_far, "Far edge of the predicted mark", listed=False
+        ),
+        "predicted_mark_near": Quantity(
+            "valve", "length", carried.predicted_mark_near, "Near edge of the predicted mark", listed=False
+        ),
         "predicted_length": Quantity("valve_type", "length", prediction.predicted_length, "Predicted length"),
         "prediction_misfit": Quantity(
             "valve", "length", prediction.prediction_misfit, "Measured off predicted, beyond both uncertainties"

@@ -46,8 +46,8 @@ def _picture(facts: Facts, one: Advice) -> Iterator[Picture]:
 
 def _strips(facts: Facts, one: Advice) -> Iterator[Strip]:
     trial, tip = last_mark(facts, one.subject), marks.tip_diameter(facts, one.subject).si
-    assert trial.mark is not None
-    yield _strip(facts, "mark as read", (trial.mark[0].si, trial.mark[1].si), tip, "solid")
+    near, far = marks.edges_of(facts, one.subject, trial)
+    yield _strip(facts, "mark as carried over" if trial.predicted else "mark as read", (near.si, far.si), tip, "solid")
     ahead = _prediction(facts, one)
     if ahead is None:
         return

@@ -1,0 +1,58 @@
+"""Whether a clearance read in an earlier state of the engine still applies."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Undecided
+from buildcheck.yamlio.documents import Node
+
+if TYPE_CHECKING:
+    from buildcheck.build.facts import Facts
+
+WITH_HEAD = ("head", "guide")
+NEARER = frozenset({"block_milled", "head_milled", "gasket_thickness"})
+BY_LENGTH = ("rocker_to_retainer", "pushrod_to_head")
+
+
+def clearance_void(facts: Facts, path: str, subject: Subject) -> Undecided | None:
+    """Why a clearance counts as not taken; None if it applies, and for paths that are no clearance.
+
+    ``retainer_to_seal`` is read with the valve closed: another lobe or ratio leaves the reading as it is, and the
+    clearance computed from it loses the change of lift.
+    """
+    from buildcheck.build.states import changes_since, is_earlier, state_of, void_since
+
+    key, node = path.rpartition(".")[2], facts.node(path, subject)
+    clearances = facts.node("clearances")
+    if not path.startswith("clearances.") or node is None or clearances is None or facts.node("marks.states") is None:
+        return None
+    own = next((one for one in _each(clearances) if one.get(key) is node), None)
+    state = state_of(facts, own, clearances)
+    if not is_earlier(facts, state):
+        return None
+    since = void_since(facts, subject, state)
+    if since is not None and (key != "retainer_to_seal" or any(word in since.reason for word in WITH_HEAD)):
+        return Undecided(f"the reading is void: {since.reason}", (node.place,))
+    changed = {change.path or change.name for change in changes_since(facts, subject, state)}
+    if not (cause := _cause(key, changed)) or state is None:
+        return None
+    return Undecided(f"the reading is void: {cause} after state '{state.name}'", (node.place,))
+
+
+def _cause(key: str, changed: set[str]) -> str:
+    """What voids a clearance: engineering practice of the trade, computed nowhere."""
+    if key != "retainer_to_seal" and "cam.{valve}.lobe_lift" in changed:
+        return "the lobe lift changed"
+    if key in ("retainer_to_seal", "piston_to_valve") and "heads.stem_height" in changed:
+        return "the stem height changed"
+    nearer = changed & (NEARER | {"heads.gasket.thickness"})
+    if key == "piston_to_valve" and nearer:
+        return "block, head or gasket changed"
+    return "the pushrod length or the pivot height changed" if key in BY_LENGTH and changed else ""
+
+
+def _each(clearances: Node) -> list[Node]:
+    each = clearances.get("each")
+    return each.items if each is not None else []

@@ -1,0 +1,78 @@
+"""The noun of measuring: one trial of a valve at zero lash, as read and as carried over; and a reading that is void."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from buildcheck.build.carried_trials import ZERO, Carried
+from buildcheck.core.problem import Place
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Undecided, Value
+
+
+@dataclass(frozen=True, slots=True)
+class VoidReading:
+    """A trial that counts as not taken: its valve, its number, and why."""
+
+    subject: Subject
+    number: int
+    reason: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One trial at zero lash.
+
+    ``length`` is in the convention of ``measured_as``, corrected for the checker's ends, and as it would be on the
+    lifter of the valve's last trial with a length; None where it cannot be told, for the reason ``untold``, and where
+    neither length nor turns are written: the mark was made with the pushrod that the valve gets.
+    ``carried``: the changes since its ``state`` that its length includes; ``height_then`` and ``lift_less`` keep how
+    its pivot and lift differ from today's. ``predicted``: nothing was read, its mark is computed.
+    ``lone_line`` is the key of a contact line that is written without the other one.
+    """
+
+    number: int
+    place: Place
+    length: Value | None
+    untold: Undecided
+    mark: tuple[Value, Value] | None
+    contacts: tuple[Value, Value] | None
+    lone_line: str
+    shim: Value
+    springs: str
+    lifter: str
+    cup_height: Value | None
+    crank_turns: Value | None
+    own_shim: bool = False
+    cap: Value | None = None
+    cap_diameter: Value | None = None
+    across: Value | None = None
+    feel: str = ""
+    gauge: str = ""
+    checker: str = ""
+    state: str = ""
+    carried: tuple[Carried, ...] = ()
+    height_then: Value | None = None
+    lift_less: Value = ZERO
+    predicted: bool = False
+
+    @property
+    def pivot_height(self) -> Value:
+        """How high the pivot was over the tip, m, as a shim under today's engine would put it."""
+        return self.height_then or self.shim
+
+    @property
+    def mark_moves(self) -> bool:
+        """Whether the engine as it is now would leave another mark than the one read."""
+        return abs(self.pivot_height.si - self.shim.si) > 1e-9 or abs(self.lift_less.si) > 1e-9
+
+    @property
+    def width_counts(self) -> bool:
+        """Whether its mark is as wide as the sweep: a hydraulic lifter gives way while marking."""
+        return self.mark is not None and self.lifter != "hydraulic"
+
+    @property
+    def tells_height(self) -> bool:
+        """Whether it tells how high the pivot stood, by its mark's width or its contact lines."""
+        return self.width_counts or self.contacts is not None
