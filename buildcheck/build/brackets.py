@@ -52,10 +52,8 @@ def _closed(facts: Facts, group: list[Trial]) -> list[Trial]:
 def _between(facts: Facts, slack: Value, tight: Value, one_gauge: bool, last: Trial) -> Value:
     over = slack.si - tight.si
     if over > (slack.expanded**2 + tight.expanded**2) ** 0.5:
-        ends = (show(end.si, "length", facts.system) for end in (tight, slack))
-        words = "cylinder's bracket: tight at {}, but slack at the longer {}. Repeat both, or swap the two".format(
-            *ends
-        )
+        low, high = (show(end.si, "length", facts.system) for end in (tight, slack))
+        words = f"no clearance at {low}, but clearance at the longer {high}: are slack and tight swapped? Repeat both"
         raise Contradiction(words, (*tight.places[:1], *slack.places[:1]))
     if over > 0:
         return derive("length", lambda a, b: (a + b) / 2, slack, tight)
