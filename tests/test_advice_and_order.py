@@ -141,7 +141,7 @@ BARE, SHIMMED = "length: 229.10 mm", "length: 230.84 mm, shim: 1.0 mm, mark: {fr
     ("earlier", "fitted", "rule", "said"),
     [
         ("", "", "length-orderable", "write that shim in rockers.yaml where it is fitted, else measure again"),
-        ("", "shim: 1.0 mm\n", "fixed-mount-mark-moved", "write in each of them the shim that was under it"),
+        ("", "shim: 1.0 mm\n", "fixed-mount-mark-moved", "If the shim changed, enter it in each trial"),
         (", shim: 0 mm", "shim: 1.0 mm\n", "", ""),
     ],
 )
