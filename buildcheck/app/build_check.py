@@ -99,7 +99,7 @@ def _judge(rule: Rule, limits: Limits, facts: Facts, terms: Terms) -> Iterator[R
 
 def _alike(results: Sequence[Result]) -> bool:
     """Whether they say the same, of whichever cylinder."""
-    said = {(result.kind, result.value and result.value.si, result.places, result.message) for result in results}
+    said = {(result.kind, result.value and result.value.si, result.places, result.reason) for result in results}
     return len(said) == 1
 
 

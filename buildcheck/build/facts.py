@@ -10,6 +10,7 @@ from typing import Any
 
 from buildcheck.build.build import Build
 from buildcheck.core.problem import Place
+from buildcheck.core.reason import Cause, MissingInput
 from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject, subjects
 from buildcheck.core.value import Contradiction, Missing, NotApplicable, Undecided, Value
 from buildcheck.formulas.decision import resolution_uncertainty
@@ -112,17 +113,18 @@ class Facts:
         name, *keys = path.split(".")
         node = self.build.roots.get(name)
         if node is None:
-            needed = f" ({path} is needed)" if keys else ""
-            if name in self.build.silent:
-                return Missing(f"nothing is filled in yet in {name}.yaml{needed}", (Place(f"{name}.yaml"),))
-            return Missing(f"{name}.yaml is not there yet{needed}", (Place("build.yaml"),))
+            silent = name in self.build.silent
+            text = f"nothing is filled in yet in {name}.yaml" if silent else f"{name}.yaml is not there yet"
+            place = Place(f"{name}.yaml") if silent else Place("build.yaml")
+            return Missing(MissingInput(text, path, path if keys else ""), (place,), Cause(path, subject))
         place = node.place
         for key in keys:
             child = find(node, [key])
             if child is None:
                 break
             node, place = child, child.place
-        return Missing(f"{'.'.join(keys)} is not written in {name}.yaml", (place,))
+        text = f"{'.'.join(keys)} is not written in {name}.yaml"
+        return Missing(MissingInput(text, path), (place,), Cause(path, subject))
 
     def reading(self, node: Node, kind: str, gauge: Node | None = None) -> Value:
         """A written value: its own ``+/-`` first, else its gauge's expanded uncertainty or resolution."""
@@ -168,10 +170,12 @@ class Facts:
     def _compute(self, name: str, subject: Subject) -> Value | Undecided | NotApplicable:
         try:
             return self.quantities[name].compute(self, subject)
-        except (Undecided, NotApplicable) as reason:
+        except NotApplicable as reason:
             return reason.again()
+        except Undecided as reason:
+            return reason.caused_by(Cause(name, subject))
         except ValueError as error:  # a formula refuses data that cannot be true: it blocks at every stage
-            return Contradiction(str(error))
+            return Contradiction(str(error), (), Cause(name, subject))
 
     def lookup(self, name: str, subject: Subject) -> Value:
         """A named quantity or a field: what a rule may name."""

@@ -10,30 +10,65 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from buildcheck.core.problem import Place
+from buildcheck.core.reason import Cause, Contradictory, MissingInput, NotDetermined, Undetermined
 from buildcheck.formulas.decision import expanded_uncertainty
 
 _BEYOND = "the arithmetic leaves all sensible numbers"
 
 
 class Undecided(Exception):
-    """The value cannot be told yet: the reason says what to measure or write down."""
+    """The value cannot be determined yet: the reason names what to measure or write down.
 
-    def __init__(self, reason: str, places: tuple[Place, ...] = ()) -> None:
+    ``cause`` is what was undecided, contradictory or failed first, where that is something else.
+    """
+
+    def __init__(self, reason: str, places: tuple[Place, ...] = (), cause: Cause | None = None) -> None:
         super().__init__(reason)
         self.reason = reason
         self.places = places
+        self.cause = cause
+
+    @property
+    def undetermined(self) -> Undetermined:
+        """The reason as data."""
+        return NotDetermined(self.reason)
 
     def again(self) -> Undecided:
         """The same, never raised yet: what was raised holds on to the frames it passed, and so to a whole build."""
-        return type(self)(self.reason, self.places)
+        return type(self)(self.reason, self.places, self.cause)
+
+    def caused_by(self, cause: Cause) -> Undecided:
+        """The same, never raised yet, with its cause unless it has one already."""
+        copy = self.again()
+        copy.cause = self.cause or cause
+        return copy
 
 
 class Missing(Undecided):
     """A file or a field is not written: nothing need be measured again."""
 
+    def __init__(self, missing: MissingInput, places: tuple[Place, ...] = (), cause: Cause | None = None) -> None:
+        needed = f" ({missing.needed} is needed)" if missing.needed else ""
+        super().__init__(f"{missing.explanation}{needed}", places, cause)
+        self.missing = missing
+
+    @property
+    def undetermined(self) -> Undetermined:
+        """The reason as data."""
+        return self.missing
+
+    def again(self) -> Missing:
+        """The same, never raised yet."""
+        return Missing(self.missing, self.places, self.cause)
+
 
 class Contradiction(Undecided):
     """The data cannot all be true: it blocks at every stage."""
+
+    @property
+    def undetermined(self) -> Undetermined:
+        """The reason as data."""
+        return Contradictory(self.reason)
 
 
 class NotApplicable(Exception):

@@ -13,8 +13,8 @@ from buildcheck.app.build_check import Checked
 from buildcheck.app.run import Frame
 from buildcheck.core.escape import one_line
 from buildcheck.core.problem import Place, Problem
+from buildcheck.output.finding_wording import Group, grouped, message
 from buildcheck.output.wording import finding_shown, level_shown
-from buildcheck.rules.results import Group, grouped
 
 INPUT = "input"
 """The rule id of what keeps data from being read or believed."""
@@ -46,7 +46,8 @@ def told(frame: Frame, checked: Checked, together: bool = False) -> list[Told]:
     """What of a build cannot be read and what was found; ``together`` tells subjects alike once."""
     folder = from_top(frame, checked.build.folder)
     results = [result for result in checked.results if result.is_finding]
-    groups = grouped(results) if together else [Group(result, (result.subject,)) for result in results]
+    alone = (Group(result, (result.subject,), message(checked, result)) for result in results)
+    groups = grouped(checked, results) if together else alone
     return list(_numbered([*_unreadable(folder, checked.problems), *(_finding(folder, group) for group in groups)]))
 
 
@@ -73,8 +74,8 @@ def _unreadable(folder: str, problems: Iterable[Problem]) -> Iterator[Told]:
     for problem in problems:
         data = f"{problem.place.file} {problem.path}"
         said = f"{problem.path}: {problem.message}" if problem.path else problem.message
-        message = one_line(problem.place.said_of(folder, said))
-        yield Told(INPUT, "error", message, (problem.place.under(folder),), folder, data)
+        text = one_line(problem.place.said_of(folder, said))
+        yield Told(INPUT, "error", text, (problem.place.under(folder),), folder, data)
 
 
 def _finding(folder: str, group: Group) -> Told:

@@ -8,8 +8,8 @@ from buildcheck.app.build_check import Checked
 from buildcheck.app.run import Frame, Run, shown
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.problem import Place, Problem
+from buildcheck.output.finding_wording import grouped
 from buildcheck.output.wording import finding_shown, level_shown, outcome_shown
-from buildcheck.rules.results import grouped
 
 
 def part(frame: Frame, checked: Checked) -> str:
@@ -35,7 +35,9 @@ def _build(checked: Checked) -> Iterator[str]:
     for problem in checked.problems:
         yield problem_line(problem, checked.build.shown)
     told = [result for result in checked.results if result.is_finding]
-    for group in grouped(sorted(told, key=lambda one: (not one.blocks, one.place, one.rule, one.subject.order))):
+    for group in grouped(
+        checked, sorted(told, key=lambda one: (not one.blocks, one.place, one.rule, one.subject.order))
+    ):
         level, said = level_shown(group.first), finding_shown(group)
         yield _line(group.first.place, checked.build.shown, level, said, group.first.rule)
     yield _line(Place("build.yaml"), checked.build.shown, "note", outcome_shown(checked), "verdict")

@@ -9,8 +9,8 @@ from buildcheck.app.build_check import Checked
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.ordering.order import Order
 from buildcheck.output.json import amount, dumped, line_told, subject_told, value_told
+from buildcheck.output.value_wording import shown, spread_kind
 from buildcheck.output.wording import line_shown
-from buildcheck.rules.result_messages import shown, spread_kind
 from buildcheck.units.quantity import show
 
 

@@ -8,7 +8,8 @@ from itertools import groupby
 from buildcheck.app.build_check import Checked
 from buildcheck.core.subject import Subject
 from buildcheck.ordering.order import Line
-from buildcheck.rules.results import Concession, Group, Result
+from buildcheck.output.finding_wording import Group
+from buildcheck.rules.results import Concession, Result
 from buildcheck.units.quantity import show
 
 _READY = {
@@ -72,17 +73,18 @@ def level_shown(result: Result) -> str:
     return "warning" if warns else "note"
 
 
-def message_shown(result: Result) -> str:
-    """The message, headed by who conceded it or by 'not yet' where it is not due."""
+def message_shown(result: Result, message: str) -> str:
+    """A result's message, headed by who conceded it or by 'not yet' where it is not due."""
     if result.concession is not None:
-        return f"{conceded_shown(result.concession)}: {result.message}"
-    return result.message if result.due_now else f"not yet: {result.message}"
+        return f"{conceded_shown(result.concession)}: {message}"
+    return message if result.due_now else f"not yet: {message}"
 
 
 def finding_shown(group: Group) -> str:
     """Whom it is about and the message, on subjects alike once."""
     who = subjects_shown(group.subjects)
-    return f"{who}: {message_shown(group.first)}" if who else message_shown(group.first)
+    text = message_shown(group.first, group.message)
+    return f"{who}: {text}" if who else text
 
 
 def outcome_shown(checked: Checked) -> str:

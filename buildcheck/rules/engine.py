@@ -8,22 +8,21 @@ from typing import Protocol
 
 from buildcheck.build.build import STAGES
 from buildcheck.core.problem import Place
+from buildcheck.core.reason import ConsequenceOf, Inconclusive, NotApplicableBecause, OutsideLimit, Reason
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, difference
 from buildcheck.formulas.decision import noise, verdict
-from buildcheck.rules.expression import evaluate
+from buildcheck.rules.expression import evaluate, names
 from buildcheck.rules.limits import Bound
-from buildcheck.rules.result_messages import decided, unable
 from buildcheck.rules.results import Result
 from buildcheck.rules.rule import Rule
+
+AT_LIMIT = 1e-12
+"""A margin below it, in SI, is the arithmetic's own: the value lies at its limit."""
 
 
 class Source(Protocol):
     """What a rule is judged on: a build's facts, or an example's given values."""
-
-    @property
-    def system(self) -> str:
-        """``inch`` or ``metric``: how values are shown."""
 
     def lookup(self, name: str, subject: Subject) -> Value:
         """A named quantity or a field; raises Undecided or NotApplicable."""
@@ -59,13 +58,26 @@ def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subj
             if (tree := bound.limit.tree(subject.valve)) is not None
         }
     except NotApplicable as reason:
-        return Result(rule.id, "notApplicable", "none", False, rule.due, subject, reason.reason)
+        return Result(rule.id, "notApplicable", "none", False, rule.due, subject, NotApplicableBecause(reason.reason))
     except Undecided as reason:
         blocks = isinstance(reason, Contradiction) or (_open_blocks(rule) and terms.is_due(rule.due))
         places, due = reason.places or (Place("build.yaml"),), blocks or terms.is_due(rule.due)
-        message = unable(rule, reason.reason)
-        return Result(rule.id, "open", "none", blocks, rule.due, subject, message, places=places, due_now=due)
-    return _decide(rule, value, limits, subject, terms, source.system)
+        why = _why_undecided(rule, subject, reason)
+        return Result(rule.id, "open", "none", blocks, rule.due, subject, why, places=places, due_now=due)
+    return _decide(rule, value, limits, subject, terms)
+
+
+def _why_undecided(rule: Rule, subject: Subject, undecided: Undecided) -> Reason:
+    """The reason itself, or what it is a consequence of: something that this rule does not judge itself."""
+    cause = undecided.cause
+    own = cause is None or (cause.subject == subject and cause.name in names(rule.quantity))
+    return undecided.undetermined if cause is None or own else ConsequenceOf(cause, undecided.undetermined)
+
+
+def _why_decided(kind: str, margin: float | None) -> Reason | None:
+    if kind == "pass" or margin is None:
+        return None
+    return OutsideLimit(-margin) if kind == "fail" else Inconclusive(None if abs(margin) < AT_LIMIT else abs(margin))
 
 
 def decision(value: Value, limits: Mapping[str, Value]) -> tuple[str, float | None]:
@@ -77,9 +89,7 @@ def decision(value: Value, limits: Mapping[str, Value]) -> tuple[str, float | No
     return verdict(rooms), min((room for room, *_ in rooms), default=None)
 
 
-def _decide(
-    rule: Rule, value: Value, limits: Mapping[str, Value], subject: Subject, terms: Terms, system: str
-) -> Result:
+def _decide(rule: Rule, value: Value, limits: Mapping[str, Value], subject: Subject, terms: Terms) -> Result:
     kind, margin = decision(value, limits)
     gone = bool(rule.at_zero) and value.si <= noise(value.si, 0.0)
     kind = "fail" if gone else kind
@@ -95,7 +105,7 @@ def _decide(
         blocks=contact or (counts and due),
         due=rule.due,
         subject=subject,
-        message=decided(rule, kind, value, limits, margin, system),
+        reason=_why_decided(kind, margin),
         value=value,
         bounds=limits,
         margin=margin,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from buildcheck.app.build_check import Checked
+from buildcheck.output.finding_wording import message
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +22,6 @@ def reasons(checked: Checked) -> list[Reason]:
     found: dict[str, list[str]] = {}
     for result in checked.results:
         if result.kind == "notApplicable":
-            found.setdefault(result.message, []).append(result.rule)
+            found.setdefault(message(checked, result), []).append(result.rule)
     rows = [Reason(why, ", ".join(dict.fromkeys(rules)), len(rules)) for why, rules in found.items()]
     return sorted(rows, key=lambda row: (-row.count, row.why))
