@@ -85,7 +85,8 @@ def _decide(
     kind = "fail" if gone else kind
     contact = gone and rule.at_zero == "contact"
     failed = kind == "fail" and (rule.level == "error" or (terms.strict and rule.level == "warning"))
-    counts = failed or (kind == "open" and _open_blocks(rule))
+    broken = margin is not None and margin < -1e-12 and rule.level == "error"
+    counts = failed or (kind == "open" and (broken or _open_blocks(rule)))
     places = tuple(dict.fromkeys(place for part in (value, *limits.values()) for place in part.places))
     due = terms.is_due(rule.due)
     fix = fitting_fix(rule, source, subject) if kind == "fail" else ""
