@@ -14,7 +14,7 @@ from buildcheck.schema.validation_errors import refusals
 from buildcheck.yamlio.documents import plain, read
 
 ROOT = Path(__file__).parents[1]
-FOLDERS = (ROOT / "example_build", ROOT / "tests" / "builds", ROOT / "buildcheck" / "starter", ROOT / "rules")
+FOLDERS = (ROOT / "example_build", ROOT / "tests" / "builds", ROOT / "buildcheck" / "cli" / "starter", ROOT / "rules")
 ODD = (
     None, True, False, 0, 1, -1, 3, 1.0, 1.5, -0.0, 1e9, math.nan, math.inf, "", " ", "x", "no", "a b", "1", "1 in",
     "1.5 in", "0.500 in", "-1 in", "900 lbf/in", "70 degF", "3/8-24", "M8", "intake", "a\n", "ends.md",

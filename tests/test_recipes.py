@@ -145,11 +145,13 @@ def test_add_a_quantity(copy: Path) -> None:
 
 def test_add_a_field(copy: Path) -> None:
     insert(copy, "schemas/rockers.schema.json", '    "ratio": {', FIELD)
-    tests = ("tests/test_schemas.py", "tests/test_start.py", "tests/test_explain.py", "tests/test_editor_schemas.py")
+    tests = ("tests/test_schemas.py", "tests/test_start.py", "tests/test_schemas_examples.py", "tests/test_explain.py")
     assert "tests/schema_ranges.txt" in failures(copy, *tests)
     insert(copy, "tests/schema_ranges.txt", "", RANGE)
     assert "buildcheck/cli/starter/rockers.yaml" in failures(copy, *tests)
     insert(copy, "buildcheck/cli/starter/rockers.yaml", "", "#trunnion_bore: 0.750 in             # of the rocker\n")
+    assert "tests/schema_examples" in failures(copy, *tests)
+    insert(copy, "tests/schema_examples/rockers.yaml", "", "trunnion_bore: 0.750 in\n")
     assert "buildcheck/output/explain/explain_field.py" in failures(copy, *tests)
     insert(copy, "buildcheck/output/explain/explain_field.py", '".because"', '".trunnion_bore", ')
     assert failures(copy, *tests) == ""

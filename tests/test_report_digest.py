@@ -17,7 +17,7 @@ from buildcheck.build.build import read_build
 from buildcheck.output.report.digests import report_digest
 from buildcheck.output.report.freshness import report_differs
 from buildcheck.output.report.render import render
-from buildcheck.rules.rule import Rule, RuleSet
+from buildcheck.rules.rule import Fix, Rule, RuleSet
 from buildcheck.yamlio.documents import read_file
 from buildcheck.yamlio.nodes import Node
 
@@ -102,7 +102,7 @@ def test_a_new_shipped_rule_counts_only_where_it_applies() -> None:
 
 
 CHANGES = [
-    {"title": "Another title"}, {"fix": "Another cure."}, {"source": "another source"}, {"level": "note"},
+    {"title": "Another title"}, {"fixes": (Fix({}, "Another fix."),)}, {"source": "another source"}, {"level": "note"},
     {"due": "closed"}, {"quantity_text": "abs(mark_offset) + 0 in"}, {"at_zero": "fails"}, {"open_blocks": False},
     {"concedable": False}, {"controls": ""}, {"caution": "Another caution."}, {"area": "springs"},
 ]  # fmt: skip

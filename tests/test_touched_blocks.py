@@ -122,7 +122,7 @@ def test_the_report_of_what_is_touched_is_checked(garage: Garage) -> None:
     garage.git("commit", "-qm", "reports", "--no-verify")
     garage.add(f"{SMEW}/REPORT.md")
     garage.git("commit", "-qam", "spoilt", "--no-verify")
-    garage.add(f"{EIDER}/cam.yaml")
+    garage.add(f"{EIDER}/cam.yaml", "note: a value more\n")
     garage.git("add", "--all")
     told = garage.buildcheck("report", "--check", "--touched")
     assert (told.code, told.said.count("REPORT.md:1:1: error: is stale"), SMEW in told.said) == (1, 1, False)

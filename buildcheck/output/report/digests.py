@@ -65,6 +65,7 @@ def _terms(checked: Checked, rule: Rule) -> list[Any]:
         side: [[bound.limit.text, bound.origin, bound.because] for bound in checked.limits.said(rule, side)]
         for side in rule.bounds
     }
-    shows = [rule.title, rule.fix, rule.caution, rule.source, rule.area, rule.level, rule.due]
+    fixes = [[dict(fix.when), fix.text] for fix in rule.fixes]
+    shows = [rule.title, fixes, rule.caution, rule.source, rule.area, rule.level, rule.due]
     decides = [rule.for_each, dict(rule.applies), rule.quantity_text, rule.at_zero, rule.open_blocks, rule.concedable]
     return [shows, decides, rule.controls, said, rule.replaces is not None]
