@@ -12,7 +12,7 @@ from jsonschema import Draft7Validator, Draft202012Validator
 from buildcheck.schema.fields import field_kinds, load_schema, schema_names
 from buildcheck.units.quantity import KINDS, parse
 
-OURS = {"x-plausible", "x-zero"}
+OURS = {"x-plausible", "x-uncertainty", "x-zero"}
 FORBIDDEN = {
     "$anchor", "$dynamicAnchor", "$dynamicRef", "$recursiveRef", "$vocabulary", "anyOf", "dependentRequired",
     "dependentSchemas", "maxContains", "minContains", "oneOf", "prefixItems", "unevaluatedItems",

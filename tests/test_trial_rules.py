@@ -169,11 +169,10 @@ def test_contact_lines_lie_inside_their_own_mark(tmp_path: Path, mark: str, line
     "last",
     [
         "length: 9.4 in, mark: {from: 0.240 in, to: 0.260 in}",
-        f"length: 9.4 in, {INSIDE}",
         f"length: 9.4 in, {INSIDE}, mark: {{from: 0.240 in, to: 0.260 in}}, lifter: hydraulic",
         f"length: 9.4 in, shut_at: 0.150 in, {MARK}",
     ],
-    ids=["no lines", "no mark", "a lifter that gives way", "one line"],
+    ids=["no lines", "a lifter that gives way", "one line"],
 )
 def test_lines_are_held_against_their_own_mark_alone(tmp_path: Path, last: str) -> None:
     """Never against an earlier one, nor against one that a lifter cut short."""

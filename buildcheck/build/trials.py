@@ -90,10 +90,18 @@ def trials(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
 
 
 def last_mark(facts: Facts, subject: Subject) -> Trial:
-    """The trial whose mark is judged: the last one. A mark made on the retainer is worthless."""
-    last = trials(facts, subject)[-1]
+    """The trial whose mark is judged: the last one that has a mark, so that a later one without hides nothing.
+
+    A mark made on the retainer is worthless.
+    """
+    last = last_marked(trials(facts, subject))
     refuse_unmarked(facts, subject, last)
     return last
+
+
+def last_marked(own: Sequence[Trial]) -> Trial:
+    """The last trial with a mark; the last of all if none has one."""
+    return next((trial for trial in reversed(own) if trial.mark is not None), own[-1])
 
 
 def refuse_unmarked(facts: Facts, subject: Subject, trial: Trial) -> None:
@@ -153,8 +161,8 @@ def same_type(facts: Facts, subject: Subject) -> list[Subject]:
 
 
 def marked(facts: Facts, subject: Subject) -> bool:
-    """Whether the valve's last trial has a mark."""
-    return bool(measured(facts, subject)) and trials(facts, subject)[-1].mark is not None
+    """Whether a trial of the valve has a mark."""
+    return bool(measured(facts, subject)) and any(trial.mark is not None for trial in trials(facts, subject))
 
 
 def measured(facts: Facts, subject: Subject) -> bool:
