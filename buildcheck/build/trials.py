@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from buildcheck.build.facts import Facts, speaks_of
 from buildcheck.build.length_conventions import measured_on_checker, minus, plus
+from buildcheck.build.usual_gauges import LENGTH, MARK
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, derive, difference, exact, widened
@@ -272,7 +273,7 @@ def _length(facts: Facts, node: Node) -> tuple[Value | None, Undecided]:
 def _length_read(facts: Facts, node: Node) -> Value | None:
     read, turns = node.get("length"), node.get("turns")
     if read is not None:
-        length = facts.reading(read, "length", facts.node("marks.length_gauge"))
+        length = facts.reading(read, "length", facts.node("marks.length_gauge"), LENGTH)
     elif turns is not None:
         zero = facts.field("pushrods.checker.length_at_zero_turns")
         length = derive(
@@ -295,4 +296,4 @@ def _pair(facts: Facts, node: Node | None, first: str, second: str) -> tuple[Val
     if one is None or other is None:
         return None
     gauge = facts.node("marks.mark_gauge")
-    return facts.reading(one, "length", gauge), facts.reading(other, "length", gauge)
+    return facts.reading(one, "length", gauge, MARK), facts.reading(other, "length", gauge, MARK)
