@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from buildcheck.app.build_check import Checked, check_build
-from buildcheck.build.build import Build, read_build
+from buildcheck.build.build_folder import Build, read_build
 from buildcheck.core.files import real
 from buildcheck.core.package_data import rules_dir
 from buildcheck.core.problem import Place, Problem

@@ -9,7 +9,7 @@ from difflib import get_close_matches
 from pathlib import Path
 
 from buildcheck.app.run import Frame, frame_for
-from buildcheck.build.build import STAGES
+from buildcheck.build.build_folder import STAGES
 from buildcheck.core.escape import one_line
 from buildcheck.output.explain.explain_field import explain_field, fields_called
 from buildcheck.output.explain.explain_quantity import explain_quantity
