@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from buildcheck.build.build import Build
+from buildcheck.build.build_folder import Build
 from buildcheck.build.facts import Facts, LimitLookup
 from buildcheck.build.named_limits import NAMED_LIMITS
 from buildcheck.core.problem import Problem

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from buildcheck.build.build import Build
+from buildcheck.build.build_folder import Build
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject, subjects
 from buildcheck.core.value import Contradiction, Missing, NotApplicable, Undecided, Value

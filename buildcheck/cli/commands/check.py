@@ -12,7 +12,7 @@ from typing import Any
 
 from buildcheck.app.run import IDLE, TOUCHED, Plan, not_taken_in, plan, shown
 from buildcheck.app.workers import Store, parts
-from buildcheck.build.build import STAGES
+from buildcheck.build.build_folder import STAGES
 from buildcheck.cli.progress import Progress
 from buildcheck.core.escape import one_line
 from buildcheck.output.colour import WHEN, coloured, wanted
