@@ -8,12 +8,13 @@ from typing import Any
 import pytest
 from altered import SIX, as_it_is
 
+from buildcheck.core.concession import Concession
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.output.report.finding_rows import conceded, eyes, findings, folded
 from buildcheck.output.report.valve_rows import valve_rows
-from buildcheck.rules.results import Concession, Result
+from buildcheck.rules.results import Result
 
 IN = 0.0254
 ONE, TWO = Subject(1, "intake"), Subject(2, "intake")

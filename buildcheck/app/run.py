@@ -13,6 +13,7 @@ from buildcheck.build.build_folder import Build, read_build
 from buildcheck.core.files import real
 from buildcheck.core.package_data import rules_dir
 from buildcheck.core.problem import Place, Problem
+from buildcheck.core.usage_error import UsageError
 from buildcheck.repo.affected_builds import touched_folders
 from buildcheck.repo.discovery import (
     builds_among,
@@ -24,7 +25,6 @@ from buildcheck.repo.discovery import (
     refuse_other_repositories,
 )
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, Tree
-from buildcheck.repo.git import UsageError
 from buildcheck.repo.repository import Repository, repository_of
 from buildcheck.repo.tracked_files import Tracked, tracked_files
 from buildcheck.rules.limits import Override, read_limits

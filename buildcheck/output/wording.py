@@ -6,9 +6,10 @@ from collections.abc import Iterable
 from itertools import groupby
 
 from buildcheck.app.build_check import Checked
+from buildcheck.core.concession import Concession
 from buildcheck.core.subject import Subject
 from buildcheck.ordering.order import Line
-from buildcheck.rules.results import Concession, Group, Result
+from buildcheck.rules.results import Group, Result
 from buildcheck.units.quantity import show
 
 _READY = {

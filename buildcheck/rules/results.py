@@ -7,30 +7,12 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import NamedTuple
 
+from buildcheck.core.concession import Concession
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 
 KINDS = ("fail", "open", "pass", "notApplicable")
-
-
-@dataclass(frozen=True, slots=True)
-class Concession:
-    """Leave to use what does not meet a requirement (ISO 9000), with its worst accepted value."""
-
-    up_to: str
-    because: str
-    accepted_by: str
-    place: Place
-
-
-@dataclass(frozen=True, slots=True)
-class Idle:
-    """A concession that covers nothing, and why."""
-
-    text: str
-    reason: str
-    place: Place
 
 
 class Result(NamedTuple):

@@ -13,12 +13,12 @@ from buildcheck.app.run import only_build
 from buildcheck.app.run import run as run_check
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.subject import VALVE_TYPES, Subject
+from buildcheck.core.usage_error import UsageError
 from buildcheck.output import advice_json
 from buildcheck.output import advice_wording as bench
 from buildcheck.output import what_if_output as whatif
 from buildcheck.output.text import problems
 from buildcheck.output.wording import subjects_shown
-from buildcheck.repo.git import UsageError
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -9,11 +9,12 @@ from importlib import import_module
 from pathlib import Path
 
 from buildcheck.core.files import real
+from buildcheck.core.usage_error import UsageError
 from buildcheck.output.compare.comparison import compare
 from buildcheck.output.compare.revision import Side, side
 from buildcheck.repo.commit_tree import read_commit
 from buildcheck.repo.file_tree import DISK
-from buildcheck.repo.git import UsageError, commit_named, top_of
+from buildcheck.repo.git import commit_named, top_of
 
 FORMATS = ("json", "markdown", "text")
 

@@ -11,6 +11,7 @@ from pathlib import Path
 from buildcheck.app.run import Frame, frame_for
 from buildcheck.build.build_folder import STAGES
 from buildcheck.core.escape import one_line
+from buildcheck.core.usage_error import UsageError
 from buildcheck.output.explain.explain_field import explain_field, fields_called
 from buildcheck.output.explain.explain_quantity import explain_quantity
 from buildcheck.output.explain.explain_rule import explain_rule
@@ -18,7 +19,6 @@ from buildcheck.output.explain.explain_stage import explain_stages
 from buildcheck.output.text import problem_line
 from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.repo.file_tree import BUILD_FILE, DISK
-from buildcheck.repo.git import UsageError
 from buildcheck.rules.limits import Limits, Override, read_limits
 from buildcheck.schema.fields import field_kinds
 

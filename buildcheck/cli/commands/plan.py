@@ -14,11 +14,11 @@ from buildcheck.app.run import run as run_check
 from buildcheck.core.escape import at_line_start
 from buildcheck.core.files import real, write_whole
 from buildcheck.core.problem import Place, Problem
+from buildcheck.core.usage_error import UsageError
 from buildcheck.core.value import Undecided
 from buildcheck.output.plan.entry_template import EMPTY, FILE, NoRoomError, laid_out
 from buildcheck.output.text import problem_line, problems
 from buildcheck.output.wording import counted
-from buildcheck.repo.git import UsageError
 
 FORMATS = ("json", "markdown", "text")
 

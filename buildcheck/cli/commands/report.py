@@ -11,11 +11,11 @@ from buildcheck.app.run import IDLE, TOUCHED, Plan, Run, plan, shown
 from buildcheck.core.escape import at_line_start
 from buildcheck.core.files import read_regular, write_whole
 from buildcheck.core.problem import Place, Problem
+from buildcheck.core.usage_error import UsageError
 from buildcheck.output.report.freshness import is_own
 from buildcheck.output.report.pictures import FOLDER
 from buildcheck.output.report.report_files import Sheet, index_sheet, report_sheets
 from buildcheck.output.text import problem_line
-from buildcheck.repo.git import UsageError
 from buildcheck.repo.repository import repository_of
 
 _LONGEST = 4_000_000

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from buildcheck.app.run import shown
 from buildcheck.core.escape import one_line
+from buildcheck.core.usage_error import UsageError
 from buildcheck.repo.file_tree import DISK
-from buildcheck.repo.git import UsageError
 from buildcheck.schema.editor_export import FOLDER, export, stale
 
 

@@ -13,7 +13,7 @@ from buildcheck.cli.new_files import InTheWayError
 from buildcheck.cli.scaffold import FIRST_BUILD, start, start_repository
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.files import real
-from buildcheck.repo.git import UsageError
+from buildcheck.core.usage_error import UsageError
 from buildcheck.repo.repository import repository_of
 
 
