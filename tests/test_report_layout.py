@@ -52,7 +52,7 @@ def worst(tmp_path: Path) -> Path:
     replace(build / "build.yaml", "at_least: 0.080 in", "at_least: 0.040 in")
     with (build / "build.yaml").open("a", encoding="utf-8") as file:
         file.write("  length-spread: {at_most: 0.2 in, because: a race engine}\n")
-    granted = "up_to: 0.2 in, because: dressed, accepted_by: x"
+    granted = "up_to: 0.2 in, because: dressed, accepted_by: boss"
     conceded = f"- {{rule: mark-near-centre, cylinder: 1, valve: intake, {granted}}}\n"
     (build / "concessions.yaml").write_text(conceded, encoding="utf-8")
     (build / "clearances.yaml").unlink()

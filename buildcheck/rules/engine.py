@@ -54,7 +54,7 @@ def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subj
         _refuse_inapplicable(rule, source, subject)
         value = evaluate(rule.quantity, lookup)
         limits = {
-            side: evaluate(tree, lookup)
+            side: _within_loosest(rule, side, evaluate(tree, lookup))
             for side, bound in bounds.items()
             if (tree := bound.limit.tree(subject.valve)) is not None
         }
@@ -106,6 +106,10 @@ def _decide(
         final=gone,
         fix=fix,
     )
+
+
+def _within_loosest(rule: Rule, side: str, limit: Value) -> Value:
+    return rule.loosest.value if rule.loosest is not None and rule.is_beyond_loosest(side, limit) else limit
 
 
 def fitting_fix(rule: Rule, source: Source, subject: Subject) -> str:

@@ -25,6 +25,7 @@ _TYPES = {
     "string": "text",
 }
 _PATTERNS = {
+    r"\w\w": "the reason, or the role, in words",
     r"\S": "some text",
     r"^[^\r\n]+(?![\s\S])": "one line of text",
     r"^(?!/|(?:[^\r\n]*/)?\.\.(?![^/]))[^\r\n]+(?![\s\S])": "a path such as engines/*, with no / in front and no ..",
