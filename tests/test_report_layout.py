@@ -130,7 +130,7 @@ def test_loosened_limits_hard_ones_foremost(worst: Path) -> None:
 
 def test_concessions_tell_by_whom_and_up_to_what(worst: Path) -> None:
     section = _reported(worst).partition("## Concessions")[2].partition("##")[0]
-    assert "| up to 0.2 in by x: dressed |" in section
+    assert "| up to 0.2 in by boss: dressed |" in section
 
 
 def test_an_open_row_says_which_reading_would_tell(tmp_path: Path) -> None:

@@ -153,6 +153,11 @@ def test_field_kinds_know_builds_only() -> None:
     assert set(field_kinds().values()) <= {*KINDS, "count", "text"}
 
 
+def test_every_range_has_a_bound_for_the_uncertainty() -> None:
+    """A value without one could be made so uncertain that it decides nothing."""
+    assert [path for path, schema, _ in ALL if "x-plausible" in schema and "x-uncertainty" not in schema] == []
+
+
 def test_ranges_and_needs_are_those_agreed() -> None:
     """A range widened or a need dropped by accident is seen: change the list in the same commit, on purpose."""
     told = [f"{path}: {' to '.join(schema['x-plausible'])}" for path, schema, _ in ALL if "x-plausible" in schema]

@@ -54,7 +54,7 @@ def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subj
         _refuse_inapplicable(rule, source, subject)
         value = evaluate(rule.quantity, lookup)
         limits = {
-            side: _within_loosest(rule, side, evaluate(tree, lookup))
+            side: _within_loosest(rule, side, bound, evaluate(tree, lookup))
             for side, bound in bounds.items()
             if (tree := bound.limit.tree(subject.valve)) is not None
         }
@@ -108,8 +108,11 @@ def _decide(
     )
 
 
-def _within_loosest(rule: Rule, side: str, limit: Value) -> Value:
-    return rule.loosest.value if rule.loosest is not None and rule.is_beyond_loosest(side, limit) else limit
+def _within_loosest(rule: Rule, side: str, bound: Bound, limit: Value) -> Value:
+    """A limit that a team or a build computes, held to the loosest value of the rule."""
+    if bound.origin == "rule" or rule.loosest is None or not rule.is_beyond_loosest(side, limit):
+        return limit
+    return rule.loosest.value
 
 
 def fitting_fix(rule: Rule, source: Source, subject: Subject) -> str:
