@@ -55,7 +55,8 @@ def spring_force_both(facts: Facts, subject: Subject) -> Value:
 TABLE = '        "spring_force_both": Quantity("build", "force", valvetrain.spring_force_both, "Both springs"),\n'
 FIELD = (
     '    "trunnion_bore": {\n      "title": "Trunnion bore", "description": "Bore of the rocker for its trunnion.", '
-    '"type": "string",\n      "format": "length", "x-plausible": ["0.1 in", "3 in"], "x-uncertainty": "0.010 in"\n    },\n'
+    '"type": "string",\n      "format": "length", "x-plausible": ["0.1 in", "3 in"],\n      '
+    '"x-uncertainty": "0.010 in"\n    },\n'
 )
 RANGE = "rockers/properties/trunnion_bore: 0.1 in to 3 in\n"
 FORMAT = '''"""Messages alone, one a line."""
