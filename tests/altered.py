@@ -9,12 +9,12 @@ from rewritten import ROOT, Edit, copied
 
 from buildcheck.app.build_check import Checked, check_build
 from buildcheck.app.run import Frame, frame_for
-from buildcheck.build.build import Build, read_build
+from buildcheck.build.build_folder import Build, read_build
 from buildcheck.build.facts import Facts
 from buildcheck.registry.quantity_table import QUANTITIES
 
-SIX, EIGHT, FLAT, SHOE, CLOSED = (
-    "example_build", "tests/builds/vee_eight_mm", "tests/builds/flat_four_solid", "tests/builds/inline_four_shoe",
+SIX, EIGHT, FLAT, PAD_TIP, CLOSED = (
+    "example_build", "tests/builds/vee_eight_mm", "tests/builds/flat_four_solid", "tests/builds/inline_four_pad",
     "tests/builds/inline_six_closed",
 )  # fmt: skip
 

@@ -30,7 +30,7 @@ stud_lean: 0 deg
 PEDESTAL = STUD.replace("mount: stud\nadjuster: nut", "mount: pedestal\nadjuster: none").replace(
     "stud_lean: 0 deg\n", ""
 )
-SHOE = STUD.replace("type: roller, radius: 0.250 in", "type: shoe, radius: 0.900 in")
+PAD_TIP = STUD.replace("type: roller, radius: 0.250 in", "type: pad, radius: 0.900 in")
 
 
 def trials(*rows: str, valve: str = "intake", cylinder: int = 1) -> str:

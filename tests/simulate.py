@@ -2,7 +2,7 @@
 
 Only the tests' builds are made and checked with it. Lengths are in the build's own unit (``unit`` metres each), since
 geometry does not mind. ``Train.best`` is the height of the tip circle's centre over the pivot, valve shut, at which
-the mark lies as it should: half the lift for a roller, where the mark is centred for a shoe. ``hidden`` is what a rod
+the mark lies as it should: half the lift for a roller, where the mark is centred for a pad. ``hidden`` is what a rod
 over its full balls, on the lifter to be run, has more than the checker's reading; ``stated_less`` and ``measured_less``
 are what the supplier's convention and the build's own take off a full-ball length.
 """

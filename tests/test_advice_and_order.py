@@ -104,7 +104,8 @@ def test_a_mark_that_no_shim_centres_is_told_how_far_one_moves_it(
     most = most_to_the_far_side(ARM, LIFT, far - near)
     said = f"o shim {how} this mark: raising the pivot moves it by {most:.3f} mm at most"
     assert advice["step"]["action"] == "move the centre"
-    assert advice["texts"]["cure"] == f"N{said}. Fit a rocker with another arm, or move its stand or the guide plate."
+    centring = "Fit a rocker with another pivot-to-tip length, or correct the stand position."
+    assert advice["texts"]["cure"] == f"N{said}. {centring}"
     assert advice["texts"]["next"].startswith("The mark may stay where it is.") is stays
     assert "1/intake" not in checked["quantities"].get("shim_for_mark", {})
     assert (checked["verdict"] == "pass") is stays
@@ -140,7 +141,7 @@ BARE, SHIMMED = "length: 229.10 mm", "length: 230.84 mm, shim: 1.0 mm, mark: {fr
     ("earlier", "fitted", "rule", "said"),
     [
         ("", "", "length-orderable", "write that shim in rockers.yaml where it is fitted, else measure again"),
-        ("", "shim: 1.0 mm\n", "fixed-mount-mark-moved", "write in each of them the shim that was under it"),
+        ("", "shim: 1.0 mm\n", "fixed-mount-mark-moved", "If the shim changed, enter it in each trial"),
         (", shim: 0 mm", "shim: 1.0 mm\n", "", ""),
     ],
 )

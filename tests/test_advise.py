@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from bench import GAUGES, PEDESTAL, SHOE, STUD, lay_out, trials
+from bench import GAUGES, PAD_TIP, PEDESTAL, STUD, lay_out, trials
 from plain_tip import rise_to_middle
 
 from buildcheck.cli.main import main
@@ -117,14 +117,14 @@ def test_a_gauge_too_coarse_is_told_how_fine_it_must_be(told: Any, tmp_path: Pat
     assert settled["step"]["action"] == "none"
 
 
-def test_a_shoe_is_centred_never_narrowed(told: Any) -> None:
-    found = told("length: 9.400 in, mark: {from: 0.010 in, to: 0.210 in}", rockers=SHOE)
+def test_a_pad_tip_is_centred_never_narrowed(told: Any) -> None:
+    found = told("length: 9.400 in, mark: {from: 0.010 in, to: 0.210 in}", rockers=PAD_TIP)
     assert (found["step"]["action"], found["least"], found["height_error"]) == ("change length", None, None)
     assert inches(found["step"]["height"]) == pytest.approx(rise_to_middle(1.550, 0.448, 0.200, -0.045), abs=1e-6)
 
 
-def test_a_shoe_run_off_to_the_far_side_gets_a_first_step_shorter(told: Any) -> None:
-    found = told("length: 9.400 in, mark: {from: 0.130 in, to: 0.310 in}", rockers=SHOE)
+def test_a_pad_tip_off_to_the_far_side_gets_a_first_step_shorter(told: Any) -> None:
+    found = told("length: 9.400 in, mark: {from: 0.130 in, to: 0.310 in}", rockers=PAD_TIP)
     assert inches(found["step"]["length"]) < -0.1
     assert "first step only" in found["texts"]["next"]
 

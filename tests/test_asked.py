@@ -13,8 +13,8 @@ from rewritten import Edit, rewritten
 from buildcheck.core.subject import Subject
 from buildcheck.ordering.order import wants
 
-SIX, VEE, FLAT, SHOE = (
-    "example_build", "tests/builds/vee_eight_mm", "tests/builds/flat_four_solid", "tests/builds/inline_four_shoe",
+SIX, VEE, FLAT, PAD_TIP = (
+    "example_build", "tests/builds/vee_eight_mm", "tests/builds/flat_four_solid", "tests/builds/inline_four_pad",
 )  # fmt: skip
 IN, MM = 0.0254, 0.001
 LINES_ONLY = ("marks.yaml", "{length: 9.4250 in, mark: {from: 0.138 in, to: 0.165 in}, ", "{length: 9.4250 in, ")
@@ -102,7 +102,7 @@ def test_plain_tip_is_centred(tmp_path: Path) -> None:
     """A mark 0.025 mm to the far side, 3.75 mm wide at 9.75 mm of lift on an arm of 36 mm: the pivot goes down."""
     down = -rise_to_middle(36.0, 9.75, 4.35 - 0.60, 0.025) * (cos(radians(5)) + 1 / 1.5)
     turns = 0.5 * 1.25 * (cos(radians(5)) + 1 / 1.5)
-    assert asked(tmp_path, SHOE, Subject(4, "intake")) / MM == pytest.approx(199.70 - down + turns, abs=1e-6)
+    assert asked(tmp_path, PAD_TIP, Subject(4, "intake")) / MM == pytest.approx(199.70 - down + turns, abs=1e-6)
 
 
 def test_turns_of_the_checker_are_a_length(tmp_path: Path) -> None:

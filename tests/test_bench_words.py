@@ -100,7 +100,8 @@ def test_a_pivot_that_cannot_be_told_says_why_or_nothing() -> None:
         ),
         (
             Step("move the centre", why="no shim centres this mark"),
-            "No shim centres this mark. Fit a rocker with another arm, or move its stand or the guide plate.",
+            "No shim centres this mark. "
+            "Fit a rocker with another pivot-to-tip length, or correct the pedestal position.",
         ),
         (Step("read contacts", height=value(0.040), length=value(0.065)), ""),
         (Step("change height"), ""),
@@ -111,6 +112,15 @@ def test_the_cure(step: Step, text: str) -> None:
     assert told(step=step).get("cure", "") == text
 
 
+@pytest.mark.parametrize(
+    ("mount", "place"),
+    [("pedestal", "pedestal position"), ("shaft", "stand position"), ("stud", "stud position or angle")],
+)
+def test_a_mark_off_centre_along_the_arm_is_cured_by_arm_or_mount_alone(mount: str, place: str) -> None:
+    found = told(mount=mount, step=Step("move the centre", why="no shim centres this mark"))["cure"]
+    assert found.endswith(f". Fit a rocker with another pivot-to-tip length, or correct the {place}.")
+
+
 @pytest.mark.parametrize(("mount", "under"), [("pedestal", "pedestal"), ("shaft", "stand"), ("stud", "stud")])
 def test_a_shim_goes_under_what_carries_the_rocker(mount: str, under: str) -> None:
     for height, said in ((0.040, f"under the {under};"), (-0.040, f"off the {under} (")):
@@ -119,10 +129,12 @@ def test_a_shim_goes_under_what_carries_the_rocker(mount: str, under: str) -> No
 
 
 def test_the_cure_of_a_centre_is_told_behind_the_rods() -> None:
-    found = told(step=Step("change length", length=value(0.065)), off_centre=value(-0.060, 0.003))["cure"]
+    step = Step("change length", length=value(0.065))
+    found = told(mount="stud", step=step, off_centre=value(-0.060, 0.003))["cure"]
     assert found == (
         "Push rod 0.0650 in longer. At its narrowest the mark would lie 0.0600 in ± 0.0030 in to the pivot side: "
-        f"no push rod length cures that. {bench.OFF_CENTRE}"
+        "no push rod length cures that. Fit a rocker with another pivot-to-tip length, or correct the stud position "
+        "or angle."
     )
 
 

@@ -24,7 +24,7 @@ ROOT = Path(__file__).parent.parent
 BUILDS: dict[str, Train] = {
     "example_build": DUNLIN,
     "tests/builds/flat_four_solid": FLAT_FOUR,
-    "tests/builds/inline_four_shoe": INLINE_FOUR,
+    "tests/builds/inline_four_pad": INLINE_FOUR,
     "tests/builds/vee_eight_mm": VEE_EIGHT,
 }
 HELD_BY_ALL = {
@@ -163,7 +163,7 @@ def test_length_asked_finds_the_ideal_rod_within_its_uncertainty(folder: str) ->
         assert abs(asked.si - wanted) <= 1.5 * asked.expanded, key
 
 
-@pytest.mark.parametrize("folder", [folder for folder in BUILDS if "shoe" not in folder])
+@pytest.mark.parametrize("folder", [folder for folder in BUILDS if "pad" not in folder])
 def test_height_error_finds_the_pivot_within_its_uncertainty(folder: str) -> None:
     train, facts = BUILDS[folder], checked(folder).facts
     for key, trials in measured(folder):

@@ -17,7 +17,7 @@ from buildcheck.cli.main import main
 @pytest.fixture
 def top(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     git(tmp_path, "init", "--quiet", "--initial-branch=main")
-    shutil.copytree(ROOT / "tests" / "builds" / "inline_four_shoe", tmp_path / "engines" / "eider")
+    shutil.copytree(ROOT / "tests" / "builds" / "inline_four_pad", tmp_path / "engines" / "eider")
     commit(tmp_path, "first")
     monkeypatch.chdir(tmp_path)
     return tmp_path

@@ -49,12 +49,12 @@ SWAPPED = [
     "    engines/dunlin/heads.yaml:38:23: springs.exhaust.coil_bind_height: 29.2 mm → 1.190 in",
     "  1 note changed too",
     "  verdicts",
-    "    engines/dunlin/heads.yaml:33:23: blocks now: intake; exhaust: passes → fails; first of them exhaust: Room",
+    "    engines/dunlin/heads.yaml:33:23: blocks now: intake; exhaust: passes → fails; first of them exhaust: Coil",
     "  quantities moved by more than their uncertainty",
     "    Coil-bind clearance (intake): 0.1024 in ± 0.0100 in → 0.0620 in ± 0.0100 in",
     "    Coil-bind clearance (exhaust): 0.0944 in ± 0.0100 in → 0.0540 in ± 0.0100 in",
-    "    Compression ratio: 9.101 → 9.537",
-    "    Compression ratio from the intake's closing: 7.591 → 7.946",
+    "    Compression ratio: 8.77 → 9.191",
+    "    Compression ratio from the intake's closing: 7.319 → 7.661",
     "    Coil-bind height against wire and coils (intake; exhaust): -0.0009 in → 0.0395 in",
 ]
 LIMITS = [
@@ -71,10 +71,10 @@ TIGHTENED = [
     "",
     "engines/sheldrake: open → fail. Not ready to order: 1 failure and 8 still open.",
     "  verdicts",
-    "    engines/sheldrake/marks.yaml:51:22: blocks now: cylinder 3 exhaust: passes → fails, because of: limit: Mark's",
+    "    engines/sheldrake/marks.yaml:51:22: blocks now: cylinder 3 exhaust: passes → fails, because of: limit: Mark",
     "    engines/sheldrake/marks.yaml:26:9: blocks now: exhaust 1, 2, 3: passes → open, blocks, because of: another",
     "    engines/sheldrake/marks.yaml:29:42: blocks now: intake 3; exhaust 1, 2: passes → open, blocks, because of:",
-    "    engines/sheldrake/marks.yaml:26:9: worse: exhaust: passes → open, because of: another limit: Push rod's",
+    "    engines/sheldrake/marks.yaml:26:9: worse: exhaust: passes → open, because of: another limit: Pushrod",
     "  quantities moved by more than their uncertainty",
     "    can no longer be told: Push rod length chosen (exhaust 1, 2, 3); ",
     "  order",
@@ -130,7 +130,7 @@ def test_sections_of_the_page_for_a_pull_request(page: Page) -> None:
 def test_a_verdict_and_an_input_on_that_page(page: Page) -> None:
     lines = page("trial-added", "swapped-head", "--format", "markdown")
     [flip] = [line for line in lines if line.startswith("- ✗ ")]
-    assert flip.startswith("- ✗ **coil-bind-clearance**, intake; exhaust: passes → fails; first of them exhaust. Room ")
+    assert flip.startswith("- ✗ **coil-bind-clearance**, intake; exhaust: passes → fails; first of them exhaust. Coil")
     assert flip.endswith(" (heads.yaml:33)")
     inputs = lines.index("**Inputs**")
     assert lines[inputs + 2] == r"- heads.yaml:5: chamber\_volume: 58 cc → 54 cc"

@@ -9,12 +9,12 @@ import pytest
 from buildcheck.output.compare.revision import Side, pairs, side
 from buildcheck.repo.file_tree import DISK
 
-TEAL = ("name: Teal\nstage: planning\n", "bore: 4.000 in\n")
+TEAL = ("name: Teal\nstage: planning\n", "bore: 3.910 in\n")
 GOOSE = ("name: Goose\nstage: closed\n", "bore: 3.500 in\nstroke: 3.200 in\n")
 THREE_OF_FIVE = ("name: Goose\nstage: planning\n", "bore: 3.500 in\nstroke: 3.200 in\n")
-TWO_OF_FOUR = ("name: Teal\nstage: planning\n", "bore: 4.030 in\n")
-TWO_OF_SIX = ("name: Goose\nstage: closed\n", "bore: 4.000 in\nstroke: 3.480 in\n")
-ONE_OF_FIVE = ("name: Goose\nstage: planning\n", "bore: 4.030 in\n")
+TWO_OF_FOUR = ("name: Teal\nstage: planning\n", "bore: 3.940 in\n")
+TWO_OF_SIX = ("name: Goose\nstage: closed\n", "bore: 3.910 in\nstroke: 3.530 in\n")
+ONE_OF_FIVE = ("name: Goose\nstage: planning\n", "bore: 3.940 in\n")
 
 
 def state(root: Path, **builds: tuple[str, str]) -> Side:

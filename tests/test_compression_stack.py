@@ -11,8 +11,8 @@ from rewritten import as_it_is, results, rewritten
 from buildcheck.core.value import Undecided
 
 SIX, FLAT = "example_build", "tests/builds/flat_four_solid"
-SWEPT = pi / 4 * 9.2075**2 * 9.525  # cc, 3.625 × 3.750 in
-ROOM = 58 + pi / 4 * 9.398**2 * 0.107 + pi / 4 * 9.2075**2 * 0.013 + 12
+SWEPT = pi / 4 * 8.9789**2 * 9.5631  # cc, 3.535 × 3.765 in
+ROOM = 58 + pi / 4 * 9.1948**2 * 0.107 + pi / 4 * 8.9789**2 * 0.013 + 12
 
 
 def test_every_part_of_the_stack_is_counted(tmp_path: Path) -> None:
@@ -31,11 +31,11 @@ def test_dish_or_dome_is_said_in_words(tmp_path: Path, piston: str, said: str) -
 
 
 def test_dynamic_ratio_counts_from_where_the_piston_stands_as_the_intake_shuts() -> None:
-    """264/2 + 107 − 180 = 59 deg after BDC; crank of 1.875 in, rod of 6.250 in."""
+    """264/2 + 107 − 180 = 59 deg after BDC; crank of 1.8825 in, connecting rod of 6.310 in."""
     crank = radians(180 + 59)
-    down = 1.875 * (1 - cos(crank)) + 6.250 - sqrt(6.250**2 - (1.875 * sin(crank)) ** 2)
+    down = 1.8825 * (1 - cos(crank)) + 6.310 - sqrt(6.310**2 - (1.8825 * sin(crank)) ** 2)
     found = as_it_is(SIX).facts.get("dynamic_compression_ratio").si
-    assert found == pytest.approx((SWEPT * down / 3.750 + ROOM) / ROOM)
+    assert found == pytest.approx((SWEPT * down / 3.765 + ROOM) / ROOM)
     assert 1 < found < as_it_is(SIX).facts.get("compression_ratio").si
 
 

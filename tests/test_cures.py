@@ -32,14 +32,14 @@ def test_a_plain_tip_bolted_down_is_told_of_the_shim(tmp_path: Path, rule: str) 
 def test_lines_that_are_written_are_not_asked_for_again(tmp_path: Path, rule: str) -> None:
     low = "length: 9.400 in, mark: {from: 0.100 in, to: 0.136 in}, shut_at: 0.1001 in, open_at: 0.125 in"
     found = laid_out(tmp_path, trials(low), rockers=STUD)
-    assert "here shut_at and open_at are not written, read where" in message(found, rule)
+    assert "If the contact lines are not entered, read shut_at and open_at" in message(found, rule)
 
 
 def test_a_length_made_to_order_is_named(judged: Judged) -> None:
     told = judged(EIGHT, NO_STOCK).result("length-orderable", "2/intake")
     assert told["kind"] == "fail"
     assert "no stock length fits, made to length 191.74 mm overall" in told["message"]
-    assert "order the length named made to length" in told["message"]
+    assert "order the length shown, made to length" in told["message"]
 
 
 @pytest.mark.parametrize(("cylinder", "like"), [(8, "5, 6, 7"), (4, "1, 2, 3")])
@@ -47,7 +47,7 @@ def test_an_unmeasured_valve_is_to_be_measured_itself(judged: Judged, cylinder: 
     """Unmeasured valves have their length from the measured ones of their type and bank."""
     told = judged(EIGHT, NO_STOCK).result("length-orderable", f"{cylinder}/intake")
     assert f"assumed as on cylinders {like}: measure this one" in told["message"]
-    assert "An unmeasured valve is measured first" in told["message"]
+    assert "Measure an unmeasured valve first" in told["message"]
 
 
 def test_a_length_chosen_wrongly_is_told_what_the_valve_allows(judged: Judged) -> None:

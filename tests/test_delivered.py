@@ -15,12 +15,12 @@ from buildcheck.core.value import NotApplicable, Undecided
 IN = 0.0254
 LOG = "as_built.yaml"
 CAME = (
-    "{length: 9.473 in +/- 0.001 in, count: 13, run_out: 0.003 in +/- 0.001 in, stated_as: overall, "
+    "{length: 9.464 in +/- 0.001 in, count: 13, run_out: 0.003 in +/- 0.001 in, stated_as: overall, "
     'note: "the box says 9.450, gauge"}'
 )
 TOLERANCE = ("pushrods.yaml", "length_tolerance: 0.002 in\n", "")
-ORDERED = 9.450 + 2 * (sqrt(0.15625**2 - 0.04**2) - sqrt(0.15625**2 - 0.07**2))
-"""9.450 in over the supplier's 0.140 in gauge, over both ends with their 0.080 in holes."""
+ORDERED = 9.450 + 2 * (sqrt(0.15625**2 - 0.04**2) - sqrt(0.15625**2 - 0.06**2))
+"""9.450 in over the supplier's 0.120 in gauge, over both ends with their 0.080 in holes."""
 
 
 def came(*rods: str) -> Edit:
@@ -33,10 +33,10 @@ def known(tmp_path: Path, *rods: str, more: tuple[Edit, ...] = ()) -> Facts:
 
 @pytest.mark.parametrize(
     ("length", "way"),
-    [("9.4770 in", "9.477 in, longer"), ("9.4700 in", "9.470 in, shorter"), ("9.52 in", "9.520 in, longer")],
+    [("9.4680 in", "9.468 in, longer"), ("9.4610 in", "9.461 in, shorter"), ("9.52 in", "9.520 in, longer")],
 )
 def test_the_rod_farthest_off_is_told_with_its_way(tmp_path: Path, length: str, way: str) -> None:
-    rods = ["length: 9.4730 in, count: 5, stated_as: overall", f"length: {length}, count: 5, stated_as: overall"]
+    rods = ["length: 9.4640 in, count: 5, stated_as: overall", f"length: {length}, count: 5, stated_as: overall"]
     for order in (rods, rods[::-1]):
         found = known(tmp_path / str(order[0] == rods[0]), *order).get("delivered_off_order")
         assert found.si / IN == pytest.approx(abs(float(length.split()[0]) - ORDERED), abs=1e-9)
@@ -44,14 +44,14 @@ def test_the_rod_farthest_off_is_told_with_its_way(tmp_path: Path, length: str, 
 
 
 def test_a_rod_as_ordered_has_no_way(tmp_path: Path) -> None:
-    found = known(tmp_path, "length: 9.450 in, count: 13, stated_as: gauge, gauge_hole: 0.140 in")
+    found = known(tmp_path, "length: 9.450 in, count: 13, stated_as: gauge, gauge_hole: 0.120 in")
     assert (found.get("delivered_off_order").si, found.get("delivered_off_order").said) == (
         pytest.approx(0, abs=1e-12),
         "",
     )
 
 
-@pytest.mark.parametrize(("written", "expanded"), [("9.473 in", 0.002), ("9.473 in +/- 0.0005 in", 0.0005)])
+@pytest.mark.parametrize(("written", "expanded"), [("9.464 in", 0.002), ("9.464 in +/- 0.0005 in", 0.0005)])
 def test_a_rod_is_as_uncertain_as_written_or_as_the_length_gauge(tmp_path: Path, written: str, expanded: float) -> None:
     found = known(tmp_path, f"length: {written}, count: 13, stated_as: overall").get("delivered_off_order")
     assert found.expanded / IN == pytest.approx(expanded)
@@ -82,7 +82,7 @@ def test_a_rod_counts_within_its_tolerance_and_its_gauge(
 
 @pytest.mark.parametrize(("counts", "short"), [((12,), 0), ((6, 6), 0), ((5, 4), 3), ((20,), 0)])
 def test_boxes_of_one_length_are_counted_together(tmp_path: Path, counts: tuple[int, ...], short: int) -> None:
-    rods = [f"length: 9.473 in +/- 0.001 in, count: {count}, stated_as: overall" for count in counts]
+    rods = [f"length: 9.464 in +/- 0.001 in, count: {count}, stated_as: overall" for count in counts]
     found = known(tmp_path, *rods).get("rods_short")
     assert found.si == short
     assert found.said == f"12 of 9.450 in (gauge) needed, {sum(counts)} delivered"
@@ -95,7 +95,7 @@ OFF_HEEL = ("marks.yaml", "crank: 107 deg", "crank: 467 deg")
 
 @pytest.mark.parametrize(("count", "short"), [(11, 1), (12, 0)])
 def test_a_rod_chosen_is_needed_even_where_its_valve_tells_no_length(tmp_path: Path, count: int, short: int) -> None:
-    rod = f"length: 9.473 in +/- 0.001 in, count: {count}, stated_as: overall"
+    rod = f"length: 9.464 in +/- 0.001 in, count: {count}, stated_as: overall"
     found = known(tmp_path, rod, more=(OFF_HEEL,)).get("rods_short")
     assert (found.si, found.said) == (short, f"12 of 9.450 in (gauge) needed, {count} delivered")
 
@@ -104,15 +104,15 @@ def test_a_rod_is_held_against_the_length_chosen_for_such_a_valve(tmp_path: Path
     intakes = (107, 587, 347, 707, 227, 467)
     off = [("marks.yaml", f"crank: {at} deg", f"crank: {(at + 300) % 720} deg") for at in intakes]
     longer = ("pushrods.yaml", "exhaust: 9.450 in, stated_as", "exhaust: 9.500 in, stated_as")
-    rods = [f"length: {length} in +/- 0.001 in, count: 6, stated_as: overall" for length in (9.473, 9.523)]
+    rods = [f"length: {length} in +/- 0.001 in, count: 6, stated_as: overall" for length in (9.464, 9.514)]
     found = known(tmp_path, *rods, more=(longer, *off))
-    assert found.get("delivered_off_order").si / IN == pytest.approx(9.473 - ORDERED, abs=1e-9)
+    assert found.get("delivered_off_order").si / IN == pytest.approx(9.464 - ORDERED, abs=1e-9)
 
 
 def test_no_rod_is_short_only_once_every_valve_has_its_length(tmp_path: Path) -> None:
     nothing = (
         "pushrods.yaml",
-        "chosen: {intake: 9.450 in, exhaust: 9.450 in, stated_as: gauge, gauge_hole: 0.140 in}",
+        "chosen: {intake: 9.450 in, exhaust: 9.450 in, stated_as: gauge, gauge_hole: 0.120 in}",
         "",
     )
     with pytest.raises(Undecided, match="no length can be told yet for cylinder 1 intake"):
@@ -120,7 +120,7 @@ def test_no_rod_is_short_only_once_every_valve_has_its_length(tmp_path: Path) ->
 
 
 def test_the_worst_run_out_counts_and_is_shown(tmp_path: Path) -> None:
-    rods = [f"length: 9.473 in, count: 4, run_out: {out} in, stated_as: overall" for out in ("0.003", "0.009", "0.001")]
+    rods = [f"length: 9.464 in, count: 4, run_out: {out} in, stated_as: overall" for out in ("0.003", "0.009", "0.001")]
     found = altered(tmp_path, CLOSED, came(*rods))
     [told] = results(found, "delivered-run-out")
     assert (told.kind, told.level, str(told.place)) == ("fail", "warning", "as_built.yaml:4:43")
@@ -129,7 +129,7 @@ def test_the_worst_run_out_counts_and_is_shown(tmp_path: Path) -> None:
 
 
 def test_a_run_out_left_out_is_asked_for(tmp_path: Path) -> None:
-    rods = [f"length: 9.473 in, count: 6, {out}stated_as: overall" for out in ("run_out: 0.003 in, ", "")]
+    rods = [f"length: 9.464 in, count: 6, {out}stated_as: overall" for out in ("run_out: 0.003 in, ", "")]
     with pytest.raises(Undecided, match="run_out is not written"):
         known(tmp_path, *rods).get("delivered_run_out")
 

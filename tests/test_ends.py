@@ -32,7 +32,7 @@ OIL = caps(0.080, 0.060)
     [
         ("overall", OIL),
         ("full ball", 0.0),
-        ("gauge, gauge_hole: 0.140 in", caps(0.140, 0.140)),
+        ("gauge, gauge_hole: 0.120 in", caps(0.120, 0.120)),
         ("gauge, gauge_hole: 0.070 in", caps(0.080, 0.070)),
     ],
 )
@@ -128,7 +128,7 @@ def test_lengths_over_one_and_the_same_gauge_need_no_conversion(judged: Judged) 
     assert judged(FLAT, measured, stock).lines() == judged(FLAT).lines()
 
 
-@pytest.mark.parametrize("measured", ["overall", "full ball", "gauge\ngauge_hole: 0.140 in"])
+@pytest.mark.parametrize("measured", ["overall", "full ball", "gauge\ngauge_hole: 0.120 in"])
 def test_a_cup_over_another_gauge_cannot_be_told(judged: Judged, measured: str) -> None:
     edits = [("pushrods.yaml", CUP, DRILLED_CUP + measured)]
     edits += [("pushrods.yaml", f"{STATED}overall", f"{STATED}gauge, gauge_hole: 0.125 in")]

@@ -7,7 +7,7 @@ from math import inf, nan
 
 import pytest
 
-from buildcheck.build.build import STAGES
+from buildcheck.build.build_folder import STAGES
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value
@@ -154,7 +154,5 @@ def test_what_does_not_apply_never_blocks() -> None:
 
 def test_the_message_tells_value_limit_lack_and_cure() -> None:
     message = judged(Value(0.0003, "length", {"reading": 0.00001}, (HERE,))).message
-    assert message.startswith(
-        "Lifter preload, range of its maker: 0.0118 in ± 0.0008 in, must be at least 39.370 in and"
-    )
-    assert "misses it by 39.358 in. With an adjuster, turn it" in message
+    assert message.startswith("Lifter preload: 0.0118 in ± 0.0008 in, must be at least 39.370 in and")
+    assert "misses it by 39.358 in. On the base circle, turn the adjuster" in message

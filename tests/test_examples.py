@@ -93,3 +93,8 @@ def test_an_example_of_the_build_names_no_valve() -> None:
     example = Example({"valve": "intake", "quench": "0.042 in"}, "pass", quench.place)
     [problem] = run_examples(replace(quench, examples=(example,)))
     assert problem.message == "valve is given, but the rule does not ask for it"
+
+
+def test_a_word_that_the_field_never_holds_is_a_problem(complaints: Complaints) -> None:
+    [problem] = complaints("{given: {rockers.mount: stand}, gives: notApplicable}")
+    assert (problem.place.line, "did you mean pedestal?" in problem.message) == (16, True)

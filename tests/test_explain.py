@@ -11,7 +11,7 @@ import pytest
 from judging import Judged
 from rewritten import Edit
 
-from buildcheck.build.build import STAGES
+from buildcheck.build.build_folder import STAGES
 from buildcheck.cli.main import main
 from buildcheck.output.explain.explain_field import explain_field
 from buildcheck.output.explain.explain_quantity import explain_quantity, formulas_of
@@ -60,7 +60,7 @@ def told(capsys: Captured, *words: str | Path) -> list[str]:
 def test_every_rule_tells_why_what_to_do_and_every_example(rule: Rule) -> None:
     lines = list(explain_rule(rule, Limits()))
     assert lines[0].startswith(f"{rule.id}: ")
-    for head in ("judges: ", "why: ", "cure: ", "source: "):
+    for head in ("judges: ", "why: ", "what to do: ", "source: "):
         assert any(line.startswith(head) for line in lines), head
     assert len(lines) - lines.index("examples:") - 1 == len(rule.examples)
 
@@ -190,7 +190,10 @@ NAMED = {word for rule in RULES.rules for name in rule.names() for word in name.
 def test_a_field_of_which_nothing_is_computed_says_so(field: str) -> None:
     """Its key stands in the source that reads builds, or in a rule, or it says that nobody reads it."""
     last = list(explain_field(field, RULES))[-1]
-    assert (field.rpartition(".")[2] in READING | NAMED) or "kept for the reader" in last
+    where = (
+        "let a rule or quantity read it, or write its ending into KEPT in buildcheck/output/explain/explain_field.py"
+    )
+    assert (field.rpartition(".")[2] in READING | NAMED) or "kept for the reader" in last, where
 
 
 @pytest.mark.parametrize(

@@ -94,7 +94,7 @@ def test_both_shut_windows_stand_about_each_cylinders_own_firing_tdc() -> None:
 
 
 def test_the_cams_of_all_builds_are_plausible() -> None:
-    for folder in (SIX, EIGHT, "tests/builds/flat_four_solid", "tests/builds/inline_four_shoe"):
+    for folder in (SIX, EIGHT, "tests/builds/flat_four_solid", "tests/builds/inline_four_pad"):
         assert kinds(as_it_is(folder), "events-plausible") == {"pass"}
 
 

@@ -101,7 +101,10 @@ def test_a_mark_that_runs_off_is_blocked_at_its_line(team: Team) -> None:
     team.change("marks.yaml", GOOD_MARK, BAD_MARK)
     team.report()
     blocked = team.commit()
-    assert "engines/dunlin/marks.yaml:21:42: error: cylinder 1 intake: Mark to the tip's edge" in blocked
+    assert (
+        "engines/dunlin/marks.yaml:21:42: error: cylinder 1 intake: Distance from the mark to the valve tip edge"
+        in blocked
+    )
     assert "[mark-on-tip]" in blocked
 
 
@@ -111,7 +114,7 @@ def test_the_same_mark_while_measuring_is_committed_and_reported_as_not_yet(team
     team.report()
     assert team.commit() == ""
     told = team.run(sys.executable, "-m", "buildcheck", "check", "engines").stdout
-    assert "note: cylinder 1 intake: not yet: Mark to the tip's edge" in told
+    assert "note: cylinder 1 intake: not yet: Distance from the mark to the valve tip edge" in told
 
 
 def test_a_preload_outside_is_blocked(team: Team) -> None:
@@ -144,7 +147,7 @@ def test_an_untracked_file_does_not_count(team: Team) -> None:
 
 def test_a_stale_report_is_blocked(team: Team) -> None:
     team.change("build.yaml", "name: Dunlin", "name: The Dunlin")
-    assert "REPORT.md:1:1: error: is stale: build.yaml changed since it was written" in team.commit()
+    assert "REPORT.md:1:1: error: is stale: its inputs changed since it was written" in team.commit()
 
 
 def test_a_report_edited_by_hand_is_blocked(team: Team) -> None:

@@ -17,7 +17,7 @@ ROOT = Path(__file__).parent.parent
 @pytest.fixture
 def team(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     (tmp_path / "buildcheck.yaml").write_text("report: BUILD.md\n", encoding="utf-8")
-    for source in (ROOT / "example_build", ROOT / "tests" / "builds" / "inline_four_shoe"):
+    for source in (ROOT / "example_build", ROOT / "tests" / "builds" / "inline_four_pad"):
         shutil.copytree(source, tmp_path / "my engines" / source.name)
     monkeypatch.chdir(tmp_path)
     return tmp_path
@@ -33,16 +33,16 @@ def test_one_row_a_build_wherever_one_stands(team: Path) -> None:
     assert first.startswith("| [Dunlin, straight six of the safety launch](my%20engines/example_build/BUILD.md)")
     assert "| ordering | **pass**: Ready to order" in first
     assert "proposed: 12 + 1 spare of 9.450 in (gauge)" in first
-    assert "inline\\_four\\_shoe" in second
+    assert "inline\\_four\\_pad" in second
 
 
 def test_open_points_chosen_lengths_and_errors(team: Path) -> None:
     replace(
         team / "my engines" / "example_build" / "pushrods.yaml",
         "spares: 1",
-        "spares: 1\nchosen: {intake: 9.450 in, exhaust: 9.450 in, stated_as: gauge, gauge_hole: 0.140 in}",
+        "spares: 1\nchosen: {intake: 9.450 in, exhaust: 9.450 in, stated_as: gauge, gauge_hole: 0.120 in}",
     )
-    replace(team / "my engines" / "inline_four_shoe" / "cam.yaml", "lobe_lift", "lobe_lif")
+    replace(team / "my engines" / "inline_four_pad" / "cam.yaml", "lobe_lift", "lobe_lif")
     assert main(["report", "--index"]) == 2
     first, second = _rows(team / "BUILDS.md")
     assert "chosen: 12 + 1 spare of 9.450 in (gauge)" in first

@@ -41,7 +41,7 @@ def test_without_rate_or_second_load_the_open_force_is_asked_for(tmp_path: Path)
 
 @pytest.mark.parametrize(("new", "kind"), [("105 lbf", "pass"), ("106 lbf", "fail"), ("100 lbf +/- 4 lbf", "pass")])
 def test_more_than_a_tenth_of_the_load_lost_asks_for_new_springs(tmp_path: Path, new: str, kind: str) -> None:
-    """TM 10-3930-644-14&P, §5: more than 10 % → replace."""
+    """US Department of the Army, TM 10-3930-644-14&P, §5: more than 10 % → replace."""
     found = rewritten(tmp_path, SIX, ("heads.yaml", "force_when_new: 98 lbf", f"force_when_new: {new}"))
     assert kinds(found, "spring-load-loss", "intake") == {kind}
 
@@ -100,4 +100,4 @@ def test_wire_and_coils_do_not_stand_in_for_the_coil_bind_height(tmp_path: Path)
     assert (told.kind, told.blocks) == ("open", True)
     assert "springs.intake.coil_bind_height is not written in heads.yaml" in told.message
     starter = " ".join((ROOT / "buildcheck/cli/starter/heads.yaml").read_text(encoding="utf-8").split())
-    assert "held against the bind # height measured, and does not stand in for it" in starter
+    assert "compares them with the # measured coil-bind height; they do not replace it" in starter

@@ -12,7 +12,7 @@ from buildcheck.cli.main import main
 
 SIX, RULE = "example_build", "coil-bind-clearance"
 OWN = "  coil-bind-clearance:\n    at_least: 0.080 in\n"
-HEAD = "Room before the spring's coils bind, at full lift: 0.1024 in ± 0.0100 in, "
+HEAD = "Coil-bind clearance at full lift: 0.1024 in ± 0.0100 in, "
 
 
 @pytest.mark.parametrize(
@@ -20,7 +20,7 @@ HEAD = "Room before the spring's coils bind, at full lift: 0.1024 in ± 0.0100 i
     [
         ("0.085 in", f"{HEAD}at least 0.0850 in"),
         ("0.095 in", f"{HEAD}at least 0.0950 in: this instrument cannot tell; a reading good to 0.0074 in would"),
-        ("0.120 in", f"{HEAD}must be at least 0.1200 in, misses it by 0.0176 in. Raise the installed height"),
+        ("0.120 in", f"{HEAD}must be at least 0.1200 in, misses it by 0.0176 in. Increase the installed height"),
     ],
 )
 def test_a_length_against_its_limit(judged: Judged, limit: str, said: str) -> None:
@@ -40,7 +40,7 @@ def test_no_reading_settles_a_value_that_lies_at_its_limit(judged: Judged) -> No
 def test_a_count_says_what_was_found_and_the_cure(judged: Judged) -> None:
     edit = ("marks.yaml", "turns_of_crank: 2\n", "turns_of_crank: 1.5\n")
     told = judged(SIX, edit).result("crank-turned-twice", "1/intake")["message"]
-    assert told.startswith("cylinder 1 intake: Full turns of the crank for the mark: 1.5. Ink the tip afresh, turn")
+    assert told.startswith("cylinder 1 intake: Turns of the crank for the mark: 1.5. Ink the tip again, turn")
 
 
 FLAT = "tests/builds/flat_four_solid"

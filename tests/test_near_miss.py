@@ -19,6 +19,7 @@ LIFTERS = ("hydraulic flat", "hydraulic roller", "solid flat", "solid roller")
         ("lobe lift", ["lobe_lift", "lash"], "lobe_lift"),
         ("push-rod-to-head", ["pushrod_to_head", "valve_lift"], "pushrod_to_head"),
         ("solid_height", ["coil_bind_height", "installed_height"], "coil_bind_height"),
+        ("shoe", ["roller", "pad"], "pad"),
         ("stand", ["pedestal", "shaft", "stud"], "pedestal"),
         ("tappet", ["lifter", "advance"], "lifter"),
         ("valve_clearance", ["lash", "duration"], "lash"),
@@ -47,5 +48,6 @@ def test_every_trade_word_answers_with_a_word_that_the_files_use() -> None:
     used = {path.split(".")[-1] for path in field_kinds()} | {
         path.split(".")[-2] for path in field_kinds() if "." in path
     }
-    used |= set(load_schema("rockers")["properties"]["mount"]["enum"])
+    rockers = load_schema("rockers")["properties"]
+    used |= set(rockers["mount"]["enum"]) | set(rockers["tip"]["properties"]["type"]["enum"])
     assert set(TRADE.values()) - used == set()

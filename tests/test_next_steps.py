@@ -6,7 +6,7 @@ from math import cos, radians, sqrt
 from pathlib import Path
 
 import pytest
-from altered import EIGHT, SHOE, SIX, facts
+from altered import EIGHT, PAD_TIP, SIX, facts
 from plain_tip import rise_to_middle
 from rewritten import Edit
 
@@ -22,9 +22,9 @@ NEAR = 0.030 * 25.4
 """How far a mark's centre may be off, mm; common practice, no published source."""
 
 
-def shoe(tmp_path: Path, near: float, far: float, *more: Edit) -> Step:
+def pad_tip(tmp_path: Path, near: float, far: float, *more: Edit) -> Step:
     mark = ("marks.yaml", LAST, f"mark: {{from: {near:.4f} mm, to: {far:.4f} mm}}")
-    return advise(facts(tmp_path, SHOE, mark, *more), ONE).step
+    return advise(facts(tmp_path, PAD_TIP, mark, *more), ONE).step
 
 
 @pytest.mark.parametrize("side", [1, -1])
@@ -33,12 +33,12 @@ def test_a_plain_tips_mark_is_good_when_its_doubt_keeps_the_limit_too(
     tmp_path: Path, side: int, share: float, action: str
 ) -> None:
     off = side * share * (NEAR - 0.10 / sqrt(2))
-    assert shoe(tmp_path, 3.6 + off - 2.2, 3.6 + off + 2.2).action == action
+    assert pad_tip(tmp_path, 3.6 + off - 2.2, 3.6 + off + 2.2).action == action
 
 
 @pytest.mark.parametrize("off", [0.9, -0.9])
 def test_a_plain_tip_is_brought_to_the_middle(tmp_path: Path, off: float) -> None:
-    step = shoe(tmp_path, 3.6 + off - 2.2, 3.6 + off + 2.2)
+    step = pad_tip(tmp_path, 3.6 + off - 2.2, 3.6 + off + 2.2)
     rise = rise_to_middle(36.0, LIFT, 4.4 - BAND, off)
     assert step.height is not None
     assert step.length is not None
@@ -60,7 +60,7 @@ def test_a_plain_tip_is_brought_to_the_middle(tmp_path: Path, off: float) -> Non
 def test_a_mark_that_ran_off_gives_a_first_step_from_what_is_left(
     tmp_path: Path, near: float, far: float, off: float, why: str
 ) -> None:
-    step = shoe(tmp_path, near, far)
+    step = pad_tip(tmp_path, near, far)
     assert step.why == why
     assert step.height is not None
     assert step.height.si / MM == pytest.approx(rise_to_middle(36.0, LIFT, 4.0, off))
@@ -69,7 +69,7 @@ def test_a_mark_that_ran_off_gives_a_first_step_from_what_is_left(
 @pytest.mark.parametrize(("off", "good_to"), [(0.1, NEAR - 0.1), (-0.2, NEAR - 0.2), (0.0, NEAR)])
 def test_a_gauge_that_cannot_tell_the_side_must_be_finer(tmp_path: Path, off: float, good_to: float) -> None:
     coarse = ("marks.yaml", "resolution: 0.05 mm, uncertainty: 0.10 mm", "resolution: 0.05 mm, uncertainty: 1.20 mm")
-    step = shoe(tmp_path, 1.4 + off, 5.8 + off, coarse)
+    step = pad_tip(tmp_path, 1.4 + off, 5.8 + off, coarse)
     assert (step.action, step.height) == ("finer gauge", None)
     assert step.good_to is not None
     assert step.good_to / MM == pytest.approx(good_to)
@@ -107,7 +107,7 @@ def test_a_height_error_that_clears_its_limit_is_left_alone(tmp_path: Path, q: f
 
 @pytest.mark.parametrize(
     ("folder", "missing"),
-    [(SIX, ["2/exhaust", "4/intake", "4/exhaust", "5/intake"]), (SHOE, ["3/intake", "3/exhaust"])],
+    [(SIX, ["2/exhaust", "4/intake", "4/exhaust", "5/intake"]), (PAD_TIP, ["3/intake", "3/exhaust"])],
 )
 def test_valves_that_no_trial_speaks_of(tmp_path: Path, folder: str, missing: list[str]) -> None:
     found = facts(tmp_path, folder)

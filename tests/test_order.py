@@ -9,7 +9,7 @@ from judging import Judged
 
 SIX, VEE, FLAT = "example_build", "tests/builds/vee_eight_mm", "tests/builds/flat_four_solid"
 STOCK = "stock:\n  - from: 9.000 in\n    to: 9.900 in\n    step: 0.050 in\n    stated_as: gauge\n"
-STOCK += "    gauge_hole: 0.140 in        # asked on the telephone: their gauge, not ours\n"
+STOCK += "    gauge_hole: 0.120 in        # the hole of the maker's gauge, as he stated it\n"
 
 
 def caps(radius: float, hole: float) -> float:
@@ -17,11 +17,11 @@ def caps(radius: float, hole: float) -> float:
 
 
 def test_conventions_of_one_rod_worked_out_again(judged: Judged) -> None:
-    """9.500 in over the supplier's gauge with a 0.140 in hole, rods with 0.080 in oil holes in 5/16 in balls."""
-    chosen = "chosen: {intake: 9.500 in, exhaust: 9.500 in, stated_as: gauge, gauge_hole: 0.140 in}\n"
+    """9.500 in over the supplier's gauge with a 0.120 in hole, rods with 0.080 in oil holes in 5/16 in balls."""
+    chosen = "chosen: {intake: 9.500 in, exhaust: 9.500 in, stated_as: gauge, gauge_hole: 0.120 in}\n"
     told = judged(SIX, ("pushrods.yaml", "", chosen))
     length = told.build["quantities"]["chosen_length"]["1/intake"]["si"] / 0.0254
-    assert length == pytest.approx(9.500 + caps(5 / 32, 0.140) - caps(5 / 32, 0.080), abs=1e-9)
+    assert length == pytest.approx(9.500 + caps(5 / 32, 0.120) - caps(5 / 32, 0.080), abs=1e-9)
     assert told.lines() == [("9.500 in", 12, True)]
 
 
@@ -30,7 +30,7 @@ def test_conventions_of_one_rod_worked_out_again(judged: Judged) -> None:
     [
         ("overall", 0.0),
         ("full ball", caps(5 / 32, 0.080)),
-        ("gauge, gauge_hole: 0.140 in", caps(5 / 32, 0.080) - caps(5 / 32, 0.140)),
+        ("gauge, gauge_hole: 0.120 in", caps(5 / 32, 0.080) - caps(5 / 32, 0.120)),
     ],
 )
 def test_a_length_stated_in_any_convention_is_the_same_rod(judged: Judged, convention: str, longer: float) -> None:
@@ -80,14 +80,14 @@ def test_a_stock_that_serves_nobody_is_refused(judged: Judged) -> None:
     [("9.500 in", "pass"), ("9.600 in", "fail"), ("9.300 in", "fail")],
 )
 def test_lengths_chosen_are_judged_instead_of_the_proposed(judged: Judged, chosen: str, kind: str) -> None:
-    line = f"chosen: {{intake: {chosen}, exhaust: 9.500 in, stated_as: gauge, gauge_hole: 0.140 in}}\n"
+    line = f"chosen: {{intake: {chosen}, exhaust: 9.500 in, stated_as: gauge, gauge_hole: 0.120 in}}\n"
     told = judged(SIX, ("pushrods.yaml", "", line))
     assert told.kinds("length-orderable")["1/intake"] == kind
     assert told.kinds("length-orderable")["1/exhaust"] == "pass"
 
 
 def test_a_valve_without_a_chosen_length_is_open_and_blocks(judged: Judged) -> None:
-    line = "chosen: {intake: 9.500 in, stated_as: gauge, gauge_hole: 0.140 in}\n"
+    line = "chosen: {intake: 9.500 in, stated_as: gauge, gauge_hole: 0.120 in}\n"
     told = judged(SIX, ("pushrods.yaml", "", line))
     assert told.lines() == [("9.500 in", 6, True)]
     assert ("length-orderable", "1/exhaust") in told.blocking()
@@ -95,21 +95,21 @@ def test_a_valve_without_a_chosen_length_is_open_and_blocks(judged: Judged) -> N
 
 
 def test_a_gauge_hole_smaller_than_the_oil_hole_reads_as_a_caliper(judged: Judged) -> None:
-    told = judged("example_build", ("pushrods.yaml", "gauge_hole: 0.140 in", "gauge_hole: 0.060 in"))
+    told = judged("example_build", ("pushrods.yaml", "gauge_hole: 0.120 in", "gauge_hole: 0.060 in"))
     [line] = told.build["order"]["lines"]
     overall = told.build["quantities"]["chosen_length"]["1/intake"]["si"]
     assert line["length"]["si"] == pytest.approx(overall, abs=1e-9)
 
 
 def test_a_gauge_hole_wider_than_the_ball_contradicts(judged: Judged) -> None:
-    wide = ("pushrods.yaml", "gauge_hole: 0.140 in", "gauge_hole: 0.320 in")
+    wide = ("pushrods.yaml", "gauge_hole: 0.120 in", "gauge_hole: 0.320 in")
     told = judged(SIX, wide, options=["--stage", "planning"])
     assert ("length-orderable", "1/intake") in told.blocking()
     assert told.build["order"]["lines"] == []
 
 
 def test_a_stock_of_cupped_rods_stated_over_a_gauge_is_open(judged: Judged) -> None:
-    told = judged(FLAT, ("pushrods.yaml", "stated_as: overall}", "stated_as: gauge, gauge_hole: 0.140 in}"))
+    told = judged(FLAT, ("pushrods.yaml", "stated_as: overall}", "stated_as: gauge, gauge_hole: 0.120 in}"))
     assert (told.code, told.verdict, told.build["order"]["lines"]) == (1, "open", [])
     assert "a cup end has no gauge length" in told.result("length-orderable", "1/intake")["message"]
 
@@ -133,9 +133,9 @@ def test_the_vee_eights_two_types_get_a_length_each(judged: Judged) -> None:
 
 
 @pytest.mark.parametrize(
-    ("limit", "verdict", "rods"), [("5 in", "pass", [12]), ("0 in", "fail", []), ("-1 in", "fail", [])]
+    ("limit", "verdict", "rods"), [("0.100 in", "pass", [12]), ("0 in", "fail", []), ("-1 in", "fail", [])]
 )
-def test_limits_beyond_the_arm_and_below_nothing(judged: Judged, limit: str, verdict: str, rods: list[int]) -> None:
+def test_the_loosest_limit_and_limits_below_nothing(judged: Judged, limit: str, verdict: str, rods: list[int]) -> None:
     own = ("build.yaml", "limits:\n", f"limits:\n  geometry-at-mid-lift: {{at_most: {limit}, because: a trial}}\n")
     told = judged(SIX, own)
     assert (told.verdict, [count for _, count, stock in told.lines() if stock]) == (verdict, rods)

@@ -57,6 +57,6 @@ def test_a_stock_list_holds_both_its_ends(tmp_path: Path, first: str, last: str,
 def test_a_chosen_length_is_off_the_shelf_where_the_list_has_it(
     tmp_path: Path, chosen: str, off_the_shelf: bool
 ) -> None:
-    line = f"chosen: {{intake: {chosen}, exhaust: {chosen}, stated_as: gauge, gauge_hole: 0.140 in}}\n"
+    line = f"chosen: {{intake: {chosen}, exhaust: {chosen}, stated_as: gauge, gauge_hole: 0.120 in}}\n"
     offer = offer_for(facts(tmp_path, SIX, ("pushrods.yaml", "", line)), FIRST)
     assert (offer.stock, offer.stated_as) == (off_the_shelf, "gauge")

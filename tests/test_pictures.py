@@ -6,7 +6,7 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
-from bench import PEDESTAL, SHOE, lay_out, trials
+from bench import PAD_TIP, PEDESTAL, lay_out, trials
 
 from buildcheck.cli.main import main
 from buildcheck.output.report.mark_drawing import Strip, draw
@@ -60,8 +60,8 @@ def test_a_shim_is_predicted_on_a_fixed_mount(tmp_path: Path) -> None:
     assert texts(pictured(tmp_path, LOW, rockers=PEDESTAL)[1])[1].startswith("predicted 0.0930 in higher,")
 
 
-def test_a_shoe_is_predicted_in_the_middle_and_has_no_narrowest(tmp_path: Path) -> None:
-    _, picture = pictured(tmp_path, "length: 9.400 in, mark: {from: 0.020 in, to: 0.220 in}", rockers=SHOE)
+def test_a_pad_tip_is_predicted_in_the_middle_and_has_no_narrowest(tmp_path: Path) -> None:
+    _, picture = pictured(tmp_path, "length: 9.400 in, mark: {from: 0.020 in, to: 0.220 in}", rockers=PAD_TIP)
     assert [text.split(",")[0] for text in texts(picture)][1:] == ["predicted 0.1340 in longer"]
     low, high = texts(picture)[1].split(", ")[1].replace(" in", "").split(" to ")
     assert (float(low) + float(high)) / 2 == pytest.approx(0.155, abs=0.0001)

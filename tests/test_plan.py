@@ -88,7 +88,10 @@ def test_events_of_each_cylinder_are_where_its_lobes_end(
 
 
 def test_companion_cylinders_of_a_four(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """TM 10-3930-671-24, valve clearance check: number 1 at firing TDC, number 4 on overlap."""
+    """US Department of the Army, TM 10-3930-671-24, valve clearance check.
+
+    Number 1 at firing TDC, number 4 on overlap.
+    """
     cylinders = planned(capsys, lay_out(tmp_path, "four in line"))["cylinders"]
     assert {one["cylinder"]: one["companion"] for one in cylinders} == {1: 4, 2: 3, 3: 2, 4: 1}
 
@@ -117,7 +120,7 @@ def test_only_valves_left_to_measure(capsys: pytest.CaptureFixture[str]) -> None
 
 
 def test_bolted_and_plain_tipped_rockers_have_their_own_checks(capsys: pytest.CaptureFixture[str]) -> None:
-    for folder, bolted, roller in (("vee_eight_mm", True, True), ("inline_four_shoe", False, False)):
+    for folder, bolted, roller in (("vee_eight_mm", True, True), ("inline_four_pad", False, False)):
         assert main(["plan", str(ROOT / "tests/builds" / folder)]) == 0
         sheet = capsys.readouterr().out
         assert ("Bolted down" in sheet, "Line, full lift" in sheet) == (bolted, roller)

@@ -36,7 +36,7 @@ def inserted(old: bytes, new: bytes) -> bytes:
     return new[start : len(new) - rest]
 
 
-@pytest.mark.parametrize("build", ["example_build", "tests/builds/vee_eight_mm", "tests/builds/inline_four_shoe"])
+@pytest.mark.parametrize("build", ["example_build", "tests/builds/vee_eight_mm", "tests/builds/inline_four_pad"])
 def test_only_valves_without_an_entry_are_laid_out_and_only_by_inserting(tmp_path: Path, build: str) -> None:
     marks = copied(tmp_path, build) / "marks.yaml"
     before, said = marks.read_bytes(), plain(read_file(marks, "marks.yaml").root)

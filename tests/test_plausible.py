@@ -12,7 +12,7 @@ LASH = ("0.0012 in", "0.15 in")
 
 
 def test_a_slip_of_unit_is_caught() -> None:
-    # TM 10-4320-307-24, para 2-54: .011 in printed as 0.028 mm (true 0.279)
+    # US Department of the Army, TM 10-4320-307-24, para 2-54: .011 in printed as 0.028 mm (true 0.279)
     said = implausible("0.028 mm", "length", "Lash", LASH, True)
     assert said == "implausible: 0.028 mm for lash; 0.0012 to 0.15 in is usual; did you mean 0.028 in or 0.28 mm?"
     assert implausible("0.279 mm", "length", "Lash", LASH, True) is None
@@ -41,8 +41,8 @@ SMALL = """\
 layout: inline
 cylinders: 1
 firing_order: [1]
-bore: 39 mm
-stroke: 41.4 mm
+bore: 37.5 mm
+stroke: 43 mm
 rod_length: 75 mm
 """
 MARINE = """\
@@ -50,8 +50,8 @@ layout: vee
 cylinders: 16
 firing_order: [1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16]
 banks: {a: [1, 2, 3, 4, 5, 6, 7, 8], b: [9, 10, 11, 12, 13, 14, 15, 16]}
-bore: 640 mm
-stroke: 900 mm
+bore: 610 mm
+stroke: 870 mm
 rod_length: 2000 mm
 """
 SMALL_RODS = (
@@ -65,7 +65,7 @@ MARINE_RODS = (
 @pytest.mark.parametrize(
     ("name", "text"),
     [("block", SMALL), ("block", MARINE), ("pushrods", SMALL_RODS), ("pushrods", MARINE_RODS)],
-    ids=["small block", "marine block", "small rods", "marine rods"],
+    ids=["smallest bore", "largest bore", "smallest pushrod", "largest pushrod"],
 )
 def test_engines_from_50_cc_to_a_ships_pass(name: str, text: str) -> None:
     document = read(text.encode(), f"{name}.yaml")

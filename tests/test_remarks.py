@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from altered import EIGHT, FLAT, SHOE, SIX, facts
+from altered import EIGHT, FLAT, PAD_TIP, SIX, facts
 from rewritten import Edit
 
 from buildcheck.core.subject import Subject
@@ -40,9 +40,9 @@ def test_a_mark_tells_its_side(tmp_path: Path, near: str, far: str, side: str) -
     [
         (SIX, mark("0.145", "0.172"), f"to the far side: {ROLLER_HINT.format('long')}"),
         (SIX, mark("0.135", "0.162"), f"to the pivot side: {ROLLER_HINT.format('short')}"),
-        (SHOE, ("marks.yaml", "from: 1.40 mm, to: 5.75 mm", "from: 1.40 mm, to: 5.85 mm"),
+        (PAD_TIP, ("marks.yaml", "from: 1.40 mm, to: 5.75 mm", "from: 1.40 mm, to: 5.85 mm"),
          "to the far side: the push rod is too long"),
-        (SHOE, ("marks.yaml", "from: 1.40 mm, to: 5.75 mm", "from: 1.30 mm, to: 5.75 mm"),
+        (PAD_TIP, ("marks.yaml", "from: 1.40 mm, to: 5.75 mm", "from: 1.30 mm, to: 5.75 mm"),
          "to the pivot side: the push rod is too short"),
         (EIGHT, ("marks.yaml", "from: 3.20 mm, to: 4.05 mm", "from: 3.20 mm, to: 4.15 mm"),
          "to the far side: on this mount no push rod moves it"),
@@ -144,7 +144,7 @@ def test_an_exhaust_stem_is_never_assumed(tmp_path: Path) -> None:
 @pytest.mark.parametrize("name", ["offset_at_narrowest", "mark_width_least", "trials_in_doubt"])
 def test_a_plain_tip_has_no_narrowest_mark(tmp_path: Path, name: str) -> None:
     with pytest.raises(NotApplicable):
-        facts(tmp_path, SHOE).get(name, ONE)
+        facts(tmp_path, PAD_TIP).get(name, ONE)
 
 
 UNTOLD = "marks.yaml does not say what stood in the lifter's bore: the lifter to be run is taken"

@@ -52,7 +52,7 @@ def worst(tmp_path: Path) -> Path:
     replace(build / "build.yaml", "at_least: 0.080 in", "at_least: 0.040 in")
     with (build / "build.yaml").open("a", encoding="utf-8") as file:
         file.write("  length-spread: {at_most: 0.2 in, because: a race engine}\n")
-    granted = "up_to: 0.2 in, because: dressed, accepted_by: x"
+    granted = "up_to: 0.2 in, because: dressed, accepted_by: boss"
     conceded = f"- {{rule: mark-near-centre, cylinder: 1, valve: intake, {granted}}}\n"
     (build / "concessions.yaml").write_text(conceded, encoding="utf-8")
     (build / "clearances.yaml").unlink()
@@ -60,7 +60,7 @@ def worst(tmp_path: Path) -> Path:
 
 
 def test_size(report: str) -> None:
-    assert len(report.encode()) < 20_000
+    assert len(report.encode()) < 20_500
     assert report.count("\n") < 400
 
 
@@ -130,7 +130,7 @@ def test_loosened_limits_hard_ones_foremost(worst: Path) -> None:
 
 def test_concessions_tell_by_whom_and_up_to_what(worst: Path) -> None:
     section = _reported(worst).partition("## Concessions")[2].partition("##")[0]
-    assert "| up to 0.2 in by x: dressed |" in section
+    assert "| up to 0.2 in by boss: dressed |" in section
 
 
 def test_an_open_row_says_which_reading_would_tell(tmp_path: Path) -> None:
@@ -153,7 +153,7 @@ def test_rules_that_lack_the_same_stand_in_one_row(tmp_path: Path) -> None:
     (build / "clearances.yaml").unlink()
     replace(build / "marks.yaml", "{from: 0.145 in, to: 0.172 in}", "{from: 0.045 in, to: 0.172 in}")
     text = _reported(build)
-    assert len(text.encode()) < 20_000
+    assert len(text.encode()) < 20_500
     (row,) = [line for line in text.splitlines() if "the trials contradict each other" in line and "**geometry" in line]
     assert "off-centre-at-narrowest" in row
     assert "cylinder 1 intake, [marks.yaml:19]" in row

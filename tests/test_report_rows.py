@@ -8,12 +8,13 @@ from typing import Any
 import pytest
 from altered import SIX, as_it_is
 
+from buildcheck.core.concession import Concession
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.output.report.finding_rows import conceded, eyes, findings, folded
 from buildcheck.output.report.valve_rows import valve_rows
-from buildcheck.rules.results import Concession, Result
+from buildcheck.rules.results import Result
 
 IN = 0.0254
 ONE, TWO = Subject(1, "intake"), Subject(2, "intake")
@@ -31,7 +32,9 @@ def result(rule: str = "mark-width", kind: str = "fail", **more: Any) -> Result:
                   more.pop("message", "said"), places=more.pop("places", (HERE,)), **more)  # fmt: skip
 
 
-WIDE = result(value=inches(0.060, a=0.0015), bounds={"at_most": inches(0.050)}, margin=-0.010 * IN)
+WIDE = result(
+    value=inches(0.060, a=0.0015), bounds={"at_most": inches(0.050)}, margin=-0.010 * IN, fix="Read the contact lines."
+)
 OPEN = "Width: 0.0600 in ± 0.0030 in, this instrument cannot tell; a reading good to 0.0010 in would"
 
 
@@ -143,10 +146,13 @@ def test_what_is_said_alike_of_several_valves_is_one_row() -> None:
 
 def test_a_cure_is_written_out_once_and_again_after_another() -> None:
     three = [WIDE._replace(subject=Subject(n, "intake"), message=f"{n}") for n in (1, 2, 3)]
-    told = [one["cure"] for one in findings(as_it_is(SIX), [*three[:2], result("quench", subject=Subject())])]
+    told = [
+        one["cure"]
+        for one in findings(as_it_is(SIX), [*three[:2], result("quench", subject=Subject(), fix="Fit another gasket.")])
+    ]
     assert told[1] == "as above"
-    assert told[0] == as_it_is(SIX).rules["mark-width"].fix
-    assert told[2] == as_it_is(SIX).rules["quench"].fix
+    assert told[0] == "Read the contact lines."
+    assert told[2] == "Fit another gasket."
 
 
 def test_rules_that_lack_the_same_share_a_row() -> None:

@@ -18,7 +18,7 @@ from buildcheck.app.build_check import Checked, quantities
 from buildcheck.app.run import run
 from buildcheck.yamlio.documents import plain, read_file
 
-SIX, FLAT, SHOE = "example_build", "tests/builds/flat_four_solid", "tests/builds/inline_four_shoe"
+SIX, FLAT, PAD_TIP = "example_build", "tests/builds/flat_four_solid", "tests/builds/inline_four_pad"
 INCHES = re.compile(r"(?<![\w./-])([0-9]+(?:\.[0-9]+)?|[0-9]+/[0-9]+) in\b")
 
 
@@ -94,7 +94,7 @@ def test_in_millimetres(folder: str, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("rewrite", [in_json, with_comments])
-@pytest.mark.parametrize("folder", [SIX, SHOE])
+@pytest.mark.parametrize("folder", [SIX, PAD_TIP])
 def test_in_other_words(folder: str, rewrite: Callable[[Path], None], tmp_path: Path) -> None:
     before, after = checked(tmp_path / "before", folder), checked(tmp_path / "after", folder, rewrite)
     assert judgements(after) == judgements(before)

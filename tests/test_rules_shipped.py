@@ -24,11 +24,11 @@ HANDBOOK = (
     "steels and titanium from memory)"
 )
 PUBLISHED = {
-    "delivered-run-out": "TM 9-2815-253-24, para 3-26.2",
+    "delivered-run-out": "US Department of the Army, TM 9-2815-253-24, para 3-26.2 (year not stated)",
     "lash-hot": f"{HANDBOOK}; the limit is {UNPUBLISHED}",
     "length-outlier": "NIST/SEMATECH e-Handbook 1.3.5.17 (Iglewicz and Hoaglin 1993)",
     "preload-hot": f"{HANDBOOK}; Bansal, Strength of Materials, Problem 1.28, p. 43",
-    "spring-load-loss": "TM 10-3930-644-14&P, §5",
+    "spring-load-loss": "US Department of the Army, TM 10-3930-644-14&P, §5 (year not stated)",
 }
 ABBREVIATIONS = {"C", "NIST", "SEMATECH", "TM"}
 
@@ -161,11 +161,12 @@ def test_the_shipped_rules_load_without_a_problem() -> None:
 
 def test_every_rule_file_is_loaded_and_stands_in_a_known_area() -> None:
     assert [path.stem for path in sorted(FILES, key=lambda path: path.stem)] == [rule.id for rule in RULES.rules]
-    assert {path.parent.name for path in FILES} == AREAS
+    assert {path.parent.name for path in FILES} == AREAS, "write a new area into AREAS in tests/test_rules_shipped.py"
 
 
 def test_no_rule_is_missing_from_the_table_of_limits() -> None:
-    assert [rule.id for rule in RULES.rules] == list(LIMITS)
+    where = "write each rule's level, stage and limits into LIMITS in tests/test_rules_shipped.py, in order of the ids"
+    assert [rule.id for rule in RULES.rules] == list(LIMITS), where
 
 
 @each_rule
@@ -173,7 +174,7 @@ def test_level_stage_and_limits_are_those_of_the_trade(rule: Rule) -> None:
     opened = "blocks" if rule.open_blocks else "allowed"
     limits = {side: limit.text for side, limit in rule.bounds.items()}
     assert (rule.level, rule.due, opened, limits) == LIMITS[rule.id]
-    assert rule.at_zero == AT_ZERO.get(rule.id, "")
+    assert rule.at_zero == AT_ZERO.get(rule.id, ""), "write it into AT_ZERO in tests/test_rules_shipped.py"
 
 
 @each_rule
@@ -194,7 +195,8 @@ def test_only_errors_may_block_while_open(rule: Rule) -> None:
 
 @each_rule
 def test_the_source_is_published_or_said_not_to_be(rule: Rule) -> None:
-    assert rule.source == PUBLISHED.get(rule.id, UNPUBLISHED)
+    where = "write a published source into PUBLISHED in tests/test_rules_shipped.py"
+    assert rule.source == PUBLISHED.get(rule.id, UNPUBLISHED), where
 
 
 @each_rule

@@ -116,6 +116,13 @@ def test_a_rule_applies_by_fields_and_not_by_what_is_computed(load: Load) -> Non
     assert (problem.path, problem.place.line) == ("applies.roller_tip", 4)
 
 
+@pytest.mark.parametrize("words", ["shoe", "[shoe]", "[roller, shoe]"])
+def test_the_old_word_for_a_pad_tip_is_refused_with_the_present_one(load: Load, words: str) -> None:
+    [problem] = load(("for_each: valve_type\n", f"for_each: valve_type\napplies: {{rockers.tip.type: {words}}}\n"))
+    assert (str(problem.place).rsplit(":", 1)[0], problem.path) == ("shop/shop-gap.yaml:4", "applies.rockers.tip.type")
+    assert problem.message == "rockers.tip.type never holds 'shoe': it holds roller, pad; did you mean pad?"
+
+
 def test_a_twin_of_a_shipped_rule_says_that_it_replaces_it(load: Load) -> None:
     twin = ("id: shop-gap", "id: coil-bind-clearance")
     [problem] = load(twin, name="coil-bind-clearance")
@@ -132,3 +139,19 @@ def test_one_wrong_rule_hides_no_other(load: Load, tmp_path: Path) -> None:
     (tmp_path / "shop-gup.yaml").write_text(RULE.replace("shop-gap", "shop-gup").replace("0.060 in", "6 lbf"), "utf-8")
     problems = load(("0.010 in", "10 lbf"))
     assert [problem.place.file for problem in problems] == ["shop/shop-gap.yaml", "shop/shop-gup.yaml"]
+
+
+VARIANT = "fix:\n  - when: {rockers.mount: stud}\n    text: Straighten the stud.\n"
+
+
+def test_the_last_variant_of_a_fix_fits_every_build(load: Load) -> None:
+    """Without it a failure could be shown without anything to do."""
+    edit = ("fix: Take metal off.\n", VARIANT)
+    assert [problem.message for problem in load(edit)] == ["every variant but the last needs 'when', the last has none"]
+    assert load(("fix: Take metal off.\n", f"{VARIANT}  - text: Take metal off.\n")) == ()
+
+
+def test_a_word_that_a_field_never_holds_is_answered_with_the_one_meant(load: Load) -> None:
+    [problem] = load(("level: error", "level: error\napplies: {rockers.tip.type: shoe}"))
+    assert problem.message == "rockers.tip.type never holds 'shoe': it holds roller, pad; did you mean pad?"
+    assert (problem.place.line, problem.place.column) == (7, 29)

@@ -161,7 +161,7 @@ def test_where_only_the_change_is_known_now_and_then_are_null() -> None:
 
 
 def test_a_what_if_in_words(tmp_path: Path) -> None:
-    found = altered(tmp_path, EIGHT, ("block.yaml", "rod_length: 155.0 mm\n", ""))
+    found = altered(tmp_path, EIGHT, ("block.yaml", "rod_length: 156.5 mm\n", ""))
     lines = whatif.text(found, what_if(found.facts, ["head_milled=0.20 mm"])).splitlines()
     assert lines[2] == "Assumed: head milled 0.20 mm."
     assert "  cannot be told, dynamic compression: rod_length is not written in block.yaml" in lines

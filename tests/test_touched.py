@@ -9,7 +9,7 @@ from collections.abc import Callable
 import pytest
 from garage import BUILDS, EIDER, RULE, SMEW, TEAL, WIGEON, Garage
 
-IDLE = "buildcheck: the commit in the making touches no build: none is checked"
+IDLE = "buildcheck: the staged changes affect no build: no build is checked"
 SPRUNG = {SMEW, TEAL}
 
 

@@ -10,7 +10,7 @@ from garage import BUILDS, EIDER, SMEW, TEAL, WIGEON, Garage
 
 from buildcheck.cli.commands.check import FORMATS
 
-IDLE = "buildcheck: the commit in the making touches no build: none is checked"
+IDLE = "buildcheck: the staged changes affect no build: no build is checked"
 ON_TIP, OFF_TIP = "{from: 0.145 in, to: 0.172 in}", "{from: 0 in, to: 0.027 in}"
 BLOCKED: dict[str, tuple[Callable[[Garage], object], str]] = {
     "build.yaml deleted": (lambda here: here.git("rm", "-q", f"{EIDER}/build.yaml"), "is no build.yaml beside it"),
@@ -122,7 +122,7 @@ def test_the_report_of_what_is_touched_is_checked(garage: Garage) -> None:
     garage.git("commit", "-qm", "reports", "--no-verify")
     garage.add(f"{SMEW}/REPORT.md")
     garage.git("commit", "-qam", "spoilt", "--no-verify")
-    garage.add(f"{EIDER}/cam.yaml")
+    garage.add(f"{EIDER}/cam.yaml", "note: a value more\n")
     garage.git("add", "--all")
     told = garage.buildcheck("report", "--check", "--touched")
     assert (told.code, told.said.count("REPORT.md:1:1: error: is stale"), SMEW in told.said) == (1, 1, False)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from altered import EIGHT, FLAT, SHOE, SIX, facts
+from altered import EIGHT, FLAT, PAD_TIP, SIX, facts
 from rewritten import Edit
 
 from buildcheck.advice.what_if import Effect, what_if
@@ -63,7 +63,7 @@ def test_a_cut_that_moves_no_fixed_pivot_tells_of_none(tmp_path: Path) -> None:
 
 
 def test_a_plain_tip_tells_of_no_best_height(tmp_path: Path) -> None:
-    found = effects(tmp_path, SHOE, ["head_milled=0.2 mm"])
+    found = effects(tmp_path, PAD_TIP, ["head_milled=0.2 mm"])
     assert not [title for _, title in found if "Pivot" in title]
     assert gained(found["intake", "Push rod length asked, middle of those measured"]) / MM == pytest.approx(-0.2)
 
@@ -92,7 +92,7 @@ def test_rooms_filled_anew_change_the_compression_by_as_much(tmp_path: Path, ass
     """ε = 1 + Vs/Vc, so that Vc = Vs/(ε − 1) tells the room before and after."""
     found = effects(tmp_path, SIX, assumed)["", "Compression ratio"]
     assert found.now is not None
-    swept = 3.625**2 * 0.7853981633974483 * 3.750 * 16.387064
+    swept = 3.535**2 * 0.7853981633974483 * 3.765 * 16.387064
     assert swept / (found.then.si - 1) - swept / (found.now.si - 1) == pytest.approx(cc, abs=1e-6)
 
 

@@ -27,7 +27,7 @@ DUNLIN = Train(
     tip={"intake": 0.310, "exhaust": 0.310}, band=0.012, per_height=PER_HEIGHT_SIX, pivot_free=True,
     hidden=2 * cap(5 / 32, 0.060) + (1.905 - 1.890), shim=0.0,
     rod_adds=dict.fromkeys(LIFT_SIX, 0.5 / 24 * (1 + 1 / 1.6)), room=0.050 * PER_HEIGHT_SIX,
-    stock=_stock(9.000, 9.900, 0.050), stated_less=2 * cap(5 / 32, 0.140),
+    stock=_stock(9.000, 9.900, 0.050), stated_less=2 * cap(5 / 32, 0.120),
     measured_less=2 * cap(5 / 32, 0.080),
     valves=_valves(
         intake=[(9.441, 0.004), (9.447, -0.003), (9.444, 0.006), (9.449, 0.002), (9.443, 0.0), (9.438, -0.005)],
@@ -65,12 +65,12 @@ FLAT_FOUR = Train(
     ),
 )  # fmt: skip
 
-LIFT_SHOE = {"intake": 6.50 * 1.5, "exhaust": 6.60 * 1.5}
-PER_HEIGHT_SHOE = cos(radians(5)) + 1 / 1.5
+LIFT_PAD_TIP = {"intake": 6.50 * 1.5, "exhaust": 6.60 * 1.5}
+PER_HEIGHT_PAD_TIP = cos(radians(5)) + 1 / 1.5
 INLINE_FOUR = Train(
-    unit=MM, valve_arm=36.0, ratio=1.5, lift=LIFT_SHOE, best={"intake": 17.6, "exhaust": 17.8},
-    tip={"intake": 7.20, "exhaust": 7.20}, band=0.60, per_height=PER_HEIGHT_SHOE, pivot_free=True,
-    hidden=2 * cap(3.97, 2.0), shim=0.0, rod_adds=dict.fromkeys(LIFT_SHOE, 0.5 * 1.25 * (1 + 1 / 1.5)), room=2.5,
+    unit=MM, valve_arm=36.0, ratio=1.5, lift=LIFT_PAD_TIP, best={"intake": 17.6, "exhaust": 17.8},
+    tip={"intake": 7.20, "exhaust": 7.20}, band=0.60, per_height=PER_HEIGHT_PAD_TIP, pivot_free=True,
+    hidden=2 * cap(3.97, 2.0), shim=0.0, rod_adds=dict.fromkeys(LIFT_PAD_TIP, 0.5 * 1.25 * (1 + 1 / 1.5)), room=2.5,
     stock=_stock(7.500, 8.300, 0.050, 25.4), stated_less=2 * cap(3.97, 3.556),
     measured_less=2 * cap(3.97, 2.0),
     valves=_valves(

@@ -15,8 +15,8 @@ firing_order: [1, 2]
 firing_intervals: [315 deg, 405 deg]
 banks: {left: [1], right: [2]}
 material: grey cast iron
-bore: 81.0 mm
-stroke: 77.6 mm
+bore: 79.3 mm
+stroke: 78.1 mm
 deck_clearance: 0.20 mm
 piston_volume: 5 cc
 """,
@@ -44,7 +44,7 @@ adjuster_thread: M8x1
 adjuster_range: 3 mm
 screw_at: 0 mm
 ratio: 1.35
-tip: {type: shoe, radius: 21 mm}
+tip: {type: pad, radius: 21 mm}
 valve_arm: 36 mm
 """,
 }
@@ -64,7 +64,7 @@ VALVES = [(1, "intake"), (1, "exhaust"), (2, "intake"), (2, "exhaust")]
 def lay_out(folder: Path, *rows: str, **files: str) -> Path:
     """The twin with these trials on cylinder 1's intake, good ones on all others, and files in place of its own."""
     tips = [("heads.yaml", "7.20 mm", "8.0 mm")] * 2
-    build = copied(folder, "tests/builds/inline_four_shoe", *tips)
+    build = copied(folder, "tests/builds/inline_four_pad", *tips)
     marks = [trials(*(rows if n == 0 else (GOOD,)), cylinder=c, valve=v) for n, (c, v) in enumerate(VALVES)]
     for name, text in {**FILES, "marks": GAUGES + "".join(marks), **files}.items():
         (build / f"{name}.yaml").write_text(text)

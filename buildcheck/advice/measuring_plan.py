@@ -12,7 +12,7 @@ from buildcheck.core.value import NotApplicable
 from buildcheck.formulas.base_circle import Heel, on_heel
 from buildcheck.formulas.cam import CYCLE, apart, companion, turn
 from buildcheck.formulas.crank_stops import Valve, measuring_plan
-from buildcheck.quantities.base_circle_window import RULE, reach
+from buildcheck.quantities.base_circle_window import MARGIN, reach
 from buildcheck.quantities.lengths import screw_at_missing
 
 Window = tuple[float, float]
@@ -84,9 +84,9 @@ def lay_out(facts: Facts, left: bool = False) -> Sheet:
         crank = _readable(stop.crank, [heels[valve] for valve in stop.valves])
         own = sorted((Subject(*valve) for valve in stop.valves), key=lambda subject: subject.order)
         stops.append(Stop(crank, _beside(crank, timings), tuple(_bench(facts, subject) for subject in own)))
-    margins = {valve: facts.bound(RULE, "at_least", Subject(1, valve)).si for valve in VALVE_TYPES}
+    margins = {valve: facts.bound(MARGIN, Subject(1, valve)).si for valve in VALVE_TYPES}
     stops.sort(key=lambda stop: stop.crank)  # to the whole degree, the last of two turns may be the first
-    roller, bolted = _word(facts, "tip.type") != "shoe", _word(facts, "mount") in BOLTED
+    roller, bolted = _word(facts, "tip.type") != "pad", _word(facts, "mount") in BOLTED
     return Sheet(tuple(stops), timings, margins, roller, bolted, screw_at_missing(facts))
 
 

@@ -11,7 +11,7 @@ from buildcheck.build.trials import is_hydraulic, last_mark, trials
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact
 from buildcheck.formulas.next_trial import Proposal, finer_by, next_trial
-from buildcheck.formulas.pad_tip import shoe_centre, shoe_rise_to_centre
+from buildcheck.formulas.pad_tip import pad_tip_centre, pad_tip_rise_to_centre
 from buildcheck.ordering.allowed_lengths import surely_off
 from buildcheck.quantities import geometry, lengths, marks
 from buildcheck.registry import length_spread as spread
@@ -57,7 +57,7 @@ def roller_step(facts: Facts, subject: Subject) -> Step:
     """The next step on a valve with a roller tip. Raises NotApplicable or Undecided without a mark."""
     _refuse_unread(facts, subject)
     free = geometry.pivot_is_free(facts)
-    allowed = facts.bound("geometry-at-mid-lift" if free else "geometry-fixed-mount", "at_most", subject).si
+    allowed = facts.bound("pivot_height_adjustable" if free else "pivot_height_fixed", subject).si
     if _good_enough(facts, subject, allowed):
         return Step("none")
     try:
@@ -81,10 +81,10 @@ def roller_step(facts: Facts, subject: Subject) -> Step:
             return Step("none")
 
 
-def shoe_step(facts: Facts, subject: Subject) -> Step:
+def pad_tip_step(facts: Facts, subject: Subject) -> Step:
     """The next step on a valve with a plain tip: its mark is to be centred. Raises Undecided without a mark."""
     offset = facts.get("mark_offset", subject)
-    limits = [facts.bound(rule, "at_most", subject).si for rule in ("mark-centred", "mark-near-centre")]
+    limits = [facts.bound(name, subject).si for name in ("mark_centre_limit", "mark_target")]
     off = abs(offset.si) + offset.expanded
     on_tip = facts.get("mark_edge_margin", subject).si > 0
     if off <= min(limits):
@@ -101,7 +101,7 @@ def shoe_step(facts: Facts, subject: Subject) -> Step:
         geometry.refuse_out_of_reach(facts, subject)
     except geometry.OutOfReach as refused:
         return Step("move the centre", refused.reason, may_stay=stays)
-    return _moved(facts, subject, Step(action, may_stay=stays), geometry.shoe_raise(facts, subject))
+    return _moved(facts, subject, Step(action, may_stay=stays), geometry.pad_tip_raise(facts, subject))
 
 
 def spread_step(facts: Facts, subject: Subject) -> Step | None:
@@ -109,7 +109,7 @@ def spread_step(facts: Facts, subject: Subject) -> Step | None:
     own, free = Subject(None, subject.valve), geometry.pivot_is_free(facts)
     if not free or not marks.is_roller(facts) or any(trial.contacts for trial in trials(facts, subject)):
         return None
-    found, limit = facts.told("length_spread", own), facts.bound("length-spread", "at_most", own)
+    found, limit = facts.told("length_spread", own), facts.bound("length_spread_limit", own)
     if found is None or subject not in spread.ends_of_spread(facts, own):
         return None
     return Step("read contacts", SPREAD_OPEN) if decision(found, {"at_most": limit})[0] == "open" else None
@@ -133,8 +133,8 @@ def _first_rise(facts: Facts, subject: Subject) -> Value | None:
     assert edges is not None
     left = (arm.si, lift.si, edges[1].si - edges[0].si, offset.si, lean.si)
     try:
-        rise = shoe_rise_to_centre(*left)
-        reached = abs(shoe_centre(*left, rise)) < 1e-9
+        rise = pad_tip_rise_to_centre(*left)
+        reached = abs(pad_tip_centre(*left, rise)) < 1e-9
     except ValueError as refused:
         raise Undecided(str(refused)) from refused
     return exact(rise, "length") if reached or geometry.pivot_is_free(facts) else None

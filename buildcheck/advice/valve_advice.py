@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from buildcheck.advice.next_step import Step, roller_step, shoe_step, spread_step, turns_of_nut
+from buildcheck.advice.next_step import Step, pad_tip_step, roller_step, spread_step, turns_of_nut
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import refuse_contact, trials
+from buildcheck.build.trials import last_marked, refuse_contact, trials
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Missing, NotApplicable, Undecided, Value
 from buildcheck.quantities import geometry, marks
@@ -71,7 +71,7 @@ def lacking(facts: Facts) -> str:
 
 def advise(facts: Facts, subject: Subject) -> Advice:
     """The advice for one valve. Raises NotApplicable or Undecided where it was not measured."""
-    last = trials(facts, subject)[-1]
+    last = last_marked(trials(facts, subject))
     roller, free = marks.is_roller(facts), geometry.pivot_is_free(facts)
     error, reason = _told(facts, "height_error" if roller else "mark_offset", subject)
     off_centre = _off_centre(facts, subject) if roller else None
@@ -106,7 +106,7 @@ def _step(facts: Facts, subject: Subject, roller: bool, off_centre: Value | None
         return Step("clear the retainer", why=reason.reason)
     try:
         refuse_off_heel(facts, subject)
-        step = roller_step(facts, subject) if roller else shoe_step(facts, subject)
+        step = roller_step(facts, subject) if roller else pad_tip_step(facts, subject)
     except NotApplicable:
         return Step("none")
     except Missing as reason:
@@ -127,10 +127,10 @@ def _settling(facts: Facts, subject: Subject) -> Step:
 
 
 def _off_centre(facts: Facts, subject: Subject) -> Value | None:
-    """Where the mark would lie at its narrowest, if that is outside what mark-centred lets through."""
+    """Where the mark would lie at its narrowest, if that is further off than the limit on the mark's centre."""
     offset = facts.told("offset_at_narrowest", subject)
     try:
-        limit = facts.bound("mark-centred", "at_most", subject)
+        limit = facts.bound("mark_centre_limit", subject)
     except (NotApplicable, Undecided):
         return None
     return offset if offset is not None and abs(offset.si) - offset.expanded > limit.si else None

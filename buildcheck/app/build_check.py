@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from buildcheck.build.build import Build
+from buildcheck.build.build_folder import Build
 from buildcheck.build.facts import Facts, LimitLookup
+from buildcheck.build.named_limits import NAMED_LIMITS
 from buildcheck.core.problem import Problem
 from buildcheck.core.subject import BUILD, Subject, on_each_cylinder
 from buildcheck.core.value import Value
@@ -111,14 +112,12 @@ def _spread_out(subject: Subject, facts: Facts) -> Sequence[Subject]:
 
 
 def _limit_lookup(rules: RuleSet, limits: Limits, granted: Sequence[Granted]) -> LimitLookup:
-    def limit(facts: Facts, rule_id: str, side: str, subject: Subject) -> Value | None:
-        if rule_id not in rules:
+    def limit(facts: Facts, name: str, subject: Subject) -> Value | None:
+        rule, side = rules.controlling(name), NAMED_LIMITS[name].side
+        tree = limits.in_force(rule)[side].limit.tree(subject.valve) if rule is not None else None
+        if rule is None or tree is None:
             return None
-        bound = limits.in_force(rules[rule_id]).get(side)
-        tree = bound.limit.tree(subject.valve) if bound is not None else None
-        if tree is None:
-            return None
-        own = evaluate(tree, lambda name: facts.lookup(name, subject))
-        return loosened(own, side, [one for one in granted if one.speaks_of(rule_id, subject)])
+        own = evaluate(tree, lambda term: facts.lookup(term, subject))
+        return loosened(own, side, [one for one in granted if one.speaks_of(rule.id, subject)])
 
     return limit

@@ -51,7 +51,7 @@ class ConsequenceOf:
 
 @dataclass(frozen=True, slots=True)
 class Inconclusive:
-    """The uncertainty spans the limit. ``needed``: the expanded uncertainty in SI that would decide, None at the limit."""
+    """The uncertainty spans the limit. ``needed``: the expanded uncertainty (SI) that would decide; None at the limit."""
 
     needed: float | None
 

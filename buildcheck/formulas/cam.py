@@ -21,7 +21,7 @@ def half_duration(duration: float) -> float:
 def intake_opens(duration: float, centreline: float, advance: float = 0.0) -> float:
     """Intake opening, deg before TDC; centreline in deg after TDC.
 
-    Symmetrical lobes, seat-to-seat duration. Checked against TM 9-8000, ch. 2.
+    Symmetrical lobes, seat-to-seat duration. Checked against US Department of the Army, TM 9-8000, ch. 2.
 
     >>> intake_opens(270, 108)
     27.0
@@ -68,7 +68,7 @@ def lobe_separation(intake_centreline: float, exhaust_centreline: float) -> floa
 def overlap(opens: float, closes: float) -> float:
     """Crank deg with both valves open: intake opening BTDC + exhaust closing ATDC; negative where neither is.
 
-    Source: TM 9-8000, ch. 2, p. 2-35/2-36.
+    Source: US Department of the Army, TM 9-8000, ch. 2, p. 2-35/2-36.
 
     >>> overlap(27, 24)
     51

@@ -12,8 +12,8 @@ def _cylinder(diameter: float, height: float) -> float:
 def swept_volume(bore: float, stroke: float) -> float:
     """What one piston sweeps, m³: π/4·B²·S.
 
-    >>> round(swept_volume(3.680, 3.900), 2)
-    41.48
+    >>> round(swept_volume(3.505, 3.785), 2)
+    36.52
     """
     if min(bore, stroke) <= 0:
         raise ValueError("bore and stroke are above zero")
@@ -21,10 +21,12 @@ def swept_volume(bore: float, stroke: float) -> float:
 
 
 def displacement(bore: float, stroke: float, cylinders: int) -> float:
-    """What all pistons sweep, m³. Source: FAA-H-8083-32, ch. 1, 'Piston Displacement'.
+    """What all pistons sweep, m³.
 
-    >>> round(displacement(3.680, 3.900, 6), 1)
-    248.9
+    Source: US Federal Aviation Administration, FAA-H-8083-32, ch. 1, 'Piston Displacement'.
+
+    >>> round(displacement(3.505, 3.785, 6), 1)
+    219.1
     """
     return cylinders * swept_volume(bore, stroke)
 
@@ -43,8 +45,8 @@ def clearance_volume(
     ``deck``: piston below the deck positive; ``piston``: dish positive, dome negative; ``ring_land``: the room
     round the crown down to the top ring.
 
-    >>> round(clearance_volume(3.7835, 3.760, 0.041, 3.680, 0.015, 0.3661), 4)
-    4.7644
+    >>> round(clearance_volume(3.7835, 3.585, 0.041, 3.505, 0.015, 0.3661), 4)
+    4.7082
     """
     gasket = _cylinder(gasket_bore, gasket_thickness)
     volume = chamber + gasket + _cylinder(bore, deck) + piston + ring_land
@@ -54,7 +56,9 @@ def clearance_volume(
 
 
 def compression_ratio(swept: float, clearance: float) -> float:
-    """(swept volume + clearance volume) / clearance volume. Source: DOE-HDBK-1018/1-93, ME-01, p. 18.
+    """(swept volume + clearance volume) / clearance volume.
+
+    Source: US Department of Energy, DOE-HDBK-1018/1-93, ME-01, p. 18.
 
     >>> compression_ratio(120.0, 20.0)
     7.0

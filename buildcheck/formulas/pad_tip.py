@@ -1,4 +1,4 @@
-"""Plain (shoe) tips: their curve is centred above the pivot, and the mark's centre says which way to go."""
+"""Pad tips: the pad curve is centred above the pivot, and the mark's centre says which way to go."""
 
 from math import radians, tan
 
@@ -9,8 +9,8 @@ from buildcheck.formulas.root import crossing
 NEAR, PICOMETRE = 1e-7, 1e-12
 
 
-def shoe_height(valve_arm: float, lift: float, width: float) -> float:
-    """How high the shoe's curve is centred above the pivot with the valve shut, from the mark's width.
+def pad_tip_height(valve_arm: float, lift: float, width: float) -> float:
+    """How high the pad's curve is centred above the pivot with the valve shut, from the mark's width.
 
     Args: valve_arm: pivot to the centre of the curve (m); lift (m); width: the mark less its contact band
     (m).
@@ -18,7 +18,7 @@ def shoe_height(valve_arm: float, lift: float, width: float) -> float:
     the arm.
     Source: rocker.height_error_from_width, on the side above the lift.
 
-    >>> round(shoe_height(1.600, 0.450, 0.220), 4)
+    >>> round(pad_tip_height(1.600, 0.450, 0.220), 4)
     0.9191
     """
     if width < sweep_width(valve_arm, lift, lift):
@@ -26,10 +26,10 @@ def shoe_height(valve_arm: float, lift: float, width: float) -> float:
     return lift / 2 + height_error_from_width(valve_arm, lift, width)
 
 
-def shoe_centre(
+def pad_tip_centre(
     valve_arm: float, lift: float, width: float, centre: float, lean: float = 0.0, rise: float = 0.0
 ) -> float:
-    """Where a shoe tip's mark will lie once its pivot stands higher than it did as the mark was made.
+    """Where a pad tip's mark will lie once its pivot stands higher than it did as the mark was made.
 
     Args: valve_arm: pivot to the centre of the curve (m); lift (m); width: of the mark less its contact band (m);
     centre: its offset now, positive away from the pivot (m); lean: of the stud towards the valve (degrees); rise:
@@ -37,7 +37,7 @@ def shoe_centre(
     Returns: the offset then (m). ValueError beyond the arm, or for a mark wider than it can sweep.
     Source: rocker.centre_at_narrowest, for any height in place of the best.
 
-    >>> round(shoe_centre(0.036, 0.00918, 0.0023, -0.0009, rise=0.003), 5)
+    >>> round(pad_tip_centre(0.036, 0.00918, 0.0023, -0.0009, rise=0.003), 5)
     -0.00027
     """
     here = height_error_from_width(valve_arm, lift, width)
@@ -45,37 +45,37 @@ def shoe_centre(
     return centre_at(valve_arm, lift, here - rise, offset - rise * tan(radians(lean)))
 
 
-def shoe_rise_to_farthest(valve_arm: float, lift: float, width: float, centre: float, lean: float = 0.0) -> float:
-    """How far to raise the pivot for a shoe tip's mark to lie as far from it as any height brings it.
+def pad_tip_rise_to_farthest(valve_arm: float, lift: float, width: float, centre: float, lean: float = 0.0) -> float:
+    """How far to raise the pivot for a pad tip's mark to lie as far from it as any height brings it.
 
-    Args: as for shoe_centre. Returns: the rise along the valve (m), to a tenth of a micrometre: raised beyond, the
+    Args: as for pad_tip_centre. Returns: the rise along the valve (m), to a tenth of a micrometre: raised beyond, the
     mark turns back; negative where it has done so already, as on a stud leaning away.
-    ValueError as for shoe_centre. Source: shoe_centre, whose curve over the rise bends down all the way.
+    ValueError as for pad_tip_centre. Source: pad_tip_centre, whose curve over the rise bends down all the way.
 
-    >>> round(shoe_rise_to_farthest(0.036, 0.00918, 0.0020, -0.0017), 6)
+    >>> round(pad_tip_rise_to_farthest(0.036, 0.00918, 0.0020, -0.0017), 6)
     0.007598
     """
     highest = height_error_from_width(valve_arm, lift, width)
     lowest_rise = highest - (valve_arm - lift / 2)
-    return lowest(lambda rise: -shoe_centre(valve_arm, lift, width, centre, lean, rise), lowest_rise, highest, NEAR)
+    return lowest(lambda rise: -pad_tip_centre(valve_arm, lift, width, centre, lean, rise), lowest_rise, highest, NEAR)
 
 
-def shoe_rise_to_centre(valve_arm: float, lift: float, width: float, centre: float, lean: float = 0.0) -> float:
-    """How far to raise the pivot to bring a shoe tip's mark to the middle; negative lowers it.
+def pad_tip_rise_to_centre(valve_arm: float, lift: float, width: float, centre: float, lean: float = 0.0) -> float:
+    """How far to raise the pivot to bring a pad tip's mark to the middle; negative lowers it.
 
-    Args: as for shoe_centre. Returns: the rise along the valve (m), to first order -centre*lift/width on an upright
+    Args: as for pad_tip_centre. Returns: the rise along the valve (m), to first order -centre*lift/width on an upright
     stud; where no height brings the mark so far from the pivot, the one that brings it farthest.
-    ValueError where raising does not move the mark to the far side, and as for shoe_centre.
-    Source: shoe_centre solved for zero.
+    ValueError where raising does not move the mark to the far side, and as for pad_tip_centre.
+    Source: pad_tip_centre solved for zero.
 
-    >>> [round(shoe_rise_to_centre(0.036, 0.00918, *mark), 5) for mark in ((0.0023, -0.0009), (0.0020, -0.0017))]
+    >>> [round(pad_tip_rise_to_centre(0.036, 0.00918, *mark), 5) for mark in ((0.0023, -0.0009), (0.0020, -0.0017))]
     [0.00499, 0.0076]
     """
 
     def at(rise: float) -> tuple[float, float]:
-        return rise, shoe_centre(valve_arm, lift, width, centre, lean, rise)
+        return rise, pad_tip_centre(valve_arm, lift, width, centre, lean, rise)
 
-    farthest = at(shoe_rise_to_farthest(valve_arm, lift, width, centre, lean))
+    farthest = at(pad_tip_rise_to_farthest(valve_arm, lift, width, centre, lean))
     lowered = at(height_error_from_width(valve_arm, lift, width) - (valve_arm - lift / 2))
     if farthest[0] < -2 * NEAR or lowered[1] > 0:
         raise ValueError("raising the pivot along this stud does not move the mark to the far side")

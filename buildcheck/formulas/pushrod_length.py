@@ -9,8 +9,8 @@ def cap(ball_radius: float, hole_diameter: float) -> float:
     Args: ball_radius (m); hole_diameter (m). Returns: the height of the cap (m). ValueError where the hole
     is wider than the ball. Source: height of a spherical cap, R - sqrt(R^2 - (d/2)^2).
 
-    >>> [round(cap(5 / 32, d), 5) for d in (0.060, 0.080, 0.100, 0.140)]
-    [0.00291, 0.00521, 0.00822, 0.01656]
+    >>> [round(cap(5 / 32, d), 5) for d in (0.060, 0.080, 0.100, 0.120)]
+    [0.00291, 0.00521, 0.00822, 0.01198]
     """
     if not 0 <= hole_diameter <= 2 * ball_radius:
         raise ValueError("the hole in a ball end is narrower than the ball, and not below zero")
@@ -23,8 +23,8 @@ def lost(ball_radius: float, oil_hole: float, gauge_hole: float = 0.0) -> float:
     Args: ball_radius, oil_hole, gauge_hole (m). Returns: the difference (m). A gauge's hole smaller than the oil
     hole rests on the oil hole's edge and reads as a caliper. ValueError as for cap. Source: cap.
 
-    >>> round(lost(5 / 32, 0.080, 0.140), 5), round(lost(5 / 32, 0.080, 0.060), 5)
-    (0.01656, 0.00521)
+    >>> round(lost(5 / 32, 0.080, 0.120), 5), round(lost(5 / 32, 0.080, 0.060), 5)
+    (0.01198, 0.00521)
     """
     return cap(ball_radius, max(oil_hole, gauge_hole))
 

@@ -168,8 +168,8 @@ def surely_off(facts: Facts, subject: Subject) -> Value | None:
 def _height_off(facts: Facts, subject: Subject) -> tuple[Value, float]:
     """How far a fixed pivot is off, its sign known or not, and how far it may be, m."""
     if marks.is_roller(facts):
-        return facts.get("height_error", subject), facts.bound("geometry-fixed-mount", "at_most", subject).si
-    return facts.get("mark_offset", subject), facts.bound("mark-centred", "at_most", subject).si
+        return facts.get("height_error", subject), facts.bound("pivot_height_fixed", subject).si
+    return facts.get("mark_offset", subject), facts.bound("mark_centre_limit", subject).si
 
 
 def _alike(facts: Facts, subject: Subject, known: list[Wanted]) -> Wanted | None:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
-from buildcheck.ordering.predicted_mark import predicted, shoe_height_error
+from buildcheck.ordering.predicted_mark import pad_tip_height_error, predicted
 from buildcheck.quantities import geometry, lengths, marks, valvetrain
 
 Interval = tuple[float, float]
@@ -15,8 +15,8 @@ Interval = tuple[float, float]
 NO_ROD_KEEPS = "no push rod length keeps this mark as far from the tip's edge as its rule wants: it is too wide"
 PICOMETRE = 1e-12
 NO_ROD_CENTRES = (
-    "no push rod length centres this mark: change the rocker, move its guide plate, see the stud's lean, "
-    "or fit a lash cap"
+    "no push rod length centres this mark: fit a rocker with another pivot-to-tip length, "
+    "or correct the position of its stud, pedestal or stand"
 )
 
 
@@ -28,7 +28,7 @@ def mark_intervals(facts: Facts, subject: Subject) -> tuple[tuple[Interval, ...]
     """
     factor = geometry.length_per_height(facts, subject).si
     if not marks.is_roller(facts):
-        return _shoe_interval(facts, subject, factor)
+        return _pad_tip_interval(facts, subject, factor)
     error = facts.get("height_error", subject)
     base = lengths.asked_with(facts, subject, lengths.last_length(facts, subject)).si
     signed = sorted({error.si} if error.sign_known else {error.si, -error.si})
@@ -42,15 +42,15 @@ def mark_intervals(facts: Facts, subject: Subject) -> tuple[tuple[Interval, ...]
     return tuple(found), base + spans[-1][0] * factor
 
 
-def _shoe_interval(facts: Facts, subject: Subject, factor: float) -> tuple[tuple[Interval], float]:
+def _pad_tip_interval(facts: Facts, subject: Subject, factor: float) -> tuple[tuple[Interval], float]:
     """Around what is asked, to the heights at which the mark is predicted to break a rule."""
-    asked, read = facts.get("length_asked", subject), shoe_height_error(facts, subject)
-    holds, aim = _holds(facts, subject, read), read - geometry.shoe_raise(facts, subject).si
+    asked, read = facts.get("length_asked", subject), pad_tip_height_error(facts, subject)
+    holds, aim = _holds(facts, subject, read), read - geometry.pad_tip_raise(facts, subject).si
     if not holds(aim):
         geometry.refuse_out_of_reach(facts, subject)
         raise Undecided(NO_ROD_KEEPS, asked.places)
     shorter = _farthest(lambda off: holds(aim + off), _reach(facts, subject) - aim) * factor
-    longer = _farthest(lambda off: holds(aim - off), aim) * factor  # above its narrowest a shoe's mark turns back
+    longer = _farthest(lambda off: holds(aim - off), aim) * factor  # above its narrowest a pad's mark turns back
     return ((asked.si - shorter, asked.si + longer),), asked.si
 
 
@@ -61,7 +61,7 @@ def _reach(facts: Facts, subject: Subject) -> float:
 
 def _roller_room(facts: Facts, subject: Subject, q: float) -> Interval | None:
     """From the lowest to the highest height error, m, at which the rules hold as predicted; None where not at zero."""
-    limit = min(facts.bound("geometry-at-mid-lift", "at_most", subject).si, _reach(facts, subject))
+    limit = min(facts.bound("pivot_height_adjustable", subject).si, _reach(facts, subject))
     holds = _holds(facts, subject, q)
     if limit < 0 or not holds(0.0):
         return None
@@ -96,6 +96,6 @@ def _holds(facts: Facts, subject: Subject, q: float) -> Callable[[float], bool]:
 
 def _mark_limits(facts: Facts, subject: Subject) -> tuple[float, float]:
     return (
-        facts.bound("mark-centred", "at_most", subject).si,
-        facts.bound("mark-on-tip", "at_least", subject).si,
+        facts.bound("mark_centre_limit", subject).si,
+        facts.bound("mark_edge_limit", subject).si,
     )

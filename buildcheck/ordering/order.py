@@ -20,7 +20,7 @@ Served = list[tuple[Wanted, Offer]]
 Unserved = list[tuple[Subject, Undecided]]
 
 MOST_LENGTHS = 2_001
-"""Of one stock list; parts-consistent complains of longer ones."""
+"""Of one stock list; a longer one is a contradiction that the parts' rule reports."""
 SAME = 1e-7
 
 

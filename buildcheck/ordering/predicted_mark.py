@@ -44,7 +44,7 @@ class Prediction:
 
 
 def predicted(facts: Facts, subject: Subject, q: float) -> Prediction:
-    """The prediction from the mark of the trial spoken of, its height error taken to be q (shoe: shoe_height_error).
+    """The prediction from the mark of the trial spoken of, its height error taken to be q (pad: pad_tip_height_error).
 
     Raises NotApplicable or Undecided without a mark, Contradiction where the arm cannot reach so far.
     """
@@ -66,8 +66,8 @@ def lean(facts: Facts) -> float:
     return tan(radians(own.si)) if own is not None else 0.0
 
 
-def shoe_height_error(facts: Facts, subject: Subject) -> float:
-    """How far a shoe's curve is centred above the height of the narrowest mark, m: from the mark's width.
+def pad_tip_height_error(facts: Facts, subject: Subject) -> float:
+    """How far a pad's curve is centred above the height of the narrowest mark, m: from the mark's width.
 
     Raises Undecided without a width, Contradiction where this rocker cannot sweep it.
     """

@@ -72,7 +72,7 @@ def _decided(rule: Rule, result: Result, value: Value, system: str) -> str:
     match result.reason:
         case OutsideLimit(short):
             missed = show(short, spread_kind(value.kind), system, finer)
-            return f"{head}{'' if value.kind == 'count' else f', misses it by {missed}'}. {rule.fix}"
+            return f"{head}{'' if value.kind == 'count' else f', misses it by {missed}'}. {result.fix}"
         case Inconclusive():
             needed = lacking(result, system)
             return f"{head}: this instrument cannot tell{f'; {needed}' if needed else ''}"
@@ -87,7 +87,8 @@ def _decimals(result: Result, value: Value, system: str) -> int:
 def _reading_needed(result: Result, value: Value, reason: Inconclusive, system: str) -> str:
     if reason.needed is None:
         return ""
-    return f"a reading good to {show(reason.needed, spread_kind(value.kind), system, _decimals(result, value, system))} would"
+    needed = show(reason.needed, spread_kind(value.kind), system, _decimals(result, value, system))
+    return f"a reading good to {needed} would"
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,9 +26,9 @@ from buildcheck.app.workers import Before
 from buildcheck.core.files import read_regular
 from buildcheck.core.package_data import schemas_dir
 from buildcheck.core.problem import Place
+from buildcheck.core.usage_error import UsageError
 from buildcheck.output.annotation import Told
 from buildcheck.repo.file_tree import BUILD_FILE, root_of
-from buildcheck.repo.git import UsageError
 from buildcheck.yamlio.yaml_text import LIMIT_BYTES
 
 _LIBRARIES = ("pint", "ruamel.yaml")

@@ -6,10 +6,11 @@ from collections.abc import Iterable
 from itertools import groupby
 
 from buildcheck.app.build_check import Checked
+from buildcheck.core.concession import Concession
 from buildcheck.core.subject import Subject
 from buildcheck.ordering.order import Line
 from buildcheck.output.finding_wording import Group
-from buildcheck.rules.results import Concession, Result
+from buildcheck.rules.results import Result
 from buildcheck.units.quantity import show
 
 _READY = {

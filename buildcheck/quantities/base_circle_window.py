@@ -11,8 +11,8 @@ from buildcheck.formulas import cam
 from buildcheck.formulas.decision import noise
 from buildcheck.quantities.cam_events import card
 
-RULE = "measured-on-heel"
-"""Its limit is the margin that a heel is cut by at either end."""
+MARGIN = "base_circle_margin"
+"""The named limit that a base circle is shortened by at either end."""
 
 
 def heel_middle(facts: Facts, subject: Subject) -> Value:
@@ -66,7 +66,7 @@ def refuse_off_heel(facts: Facts, subject: Subject) -> None:
     margin = facts.told("heel_margin", subject)
     if margin is None:
         return
-    least = facts.bound(RULE, "at_least", subject).si
+    least = facts.bound(MARGIN, subject).si
     if margin.si - least < -margin.expanded - noise(margin.si, least):
         raise Undecided(
             "it was read off the heel of its lobe, where the lifter is not down: measure again", margin.places
@@ -81,7 +81,7 @@ def reach(facts: Facts, subject: Subject) -> Value:
 
 def _reach(facts: Facts, subject: Subject) -> Value:
     duration, *_ = card(facts, subject.valve or "")
-    margin = facts.bound(RULE, "at_least", subject)
+    margin = facts.bound(MARGIN, subject)
     return derive("angle", lambda d, r, m: heel.heel(0.0, d, r + m).reach, duration, _ramp(facts), margin)
 
 

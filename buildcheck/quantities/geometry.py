@@ -20,8 +20,7 @@ from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks, widened
 from buildcheck.formulas import height_fit as fitting
-from buildcheck.formulas import linkage, mark, rocker
-from buildcheck.formulas import pad_tip as shoe
+from buildcheck.formulas import linkage, mark, pad_tip, rocker
 from buildcheck.quantities.base_circle_window import refuse_off_heel
 from buildcheck.quantities.marks import is_roller, offset_of, tip_diameter, width_of
 from buildcheck.quantities.valvetrain import gross_lift
@@ -150,21 +149,21 @@ def length_change_for_mark(facts: Facts, subject: Subject) -> Value:
     factor = length_per_height(facts, subject)
     if is_roller(facts):
         return derive("length", lambda q, f: q * f, signed_height_error(facts, subject), factor)
-    return derive("length", lambda t, f: t * f, shoe_raise(facts, subject), factor)
+    return derive("length", lambda t, f: t * f, pad_tip_raise(facts, subject), factor)
 
 
-def shoe_raise(facts: Facts, subject: Subject) -> Value:
-    """Height by which to raise the pivot to centre a shoe tip's mark, m; where none does, to bring it nearest."""
+def pad_tip_raise(facts: Facts, subject: Subject) -> Value:
+    """Height by which to raise the pivot to centre a pad tip's mark, m; where none does, to bring it nearest."""
     found: Value = facts.once(
-        ("shoe raise", subject), lambda: derive("length", shoe.shoe_rise_to_centre, *_shoe_mark(facts, subject))
+        ("pad raise", subject), lambda: derive("length", pad_tip.pad_tip_rise_to_centre, *_pad_tip_mark(facts, subject))
     )
     return found
 
 
 def refuse_out_of_reach(facts: Facts, subject: Subject) -> None:
-    """Raises OutOfReach where no height of the pivot is sure to bring a shoe tip's mark to the middle."""
-    mark = _shoe_mark(facts, subject)
-    farthest = derive("length", _shoe_farthest, *mark)
+    """Raises OutOfReach where no height of the pivot is sure to bring a pad tip's mark to the middle."""
+    mark = _pad_tip_mark(facts, subject)
+    farthest = derive("length", _pad_tip_farthest, *mark)
     if farthest.si - farthest.expanded < 0 and abs(mark[3].si) > mark[3].expanded:
         most = show(max(farthest.si - mark[3].si, 0.0), "length", facts.system)
         what = "push rod length" if pivot_is_free(facts) else "shim"
@@ -172,14 +171,14 @@ def refuse_out_of_reach(facts: Facts, subject: Subject) -> None:
         raise OutOfReach(f"no {what} {sure} this mark: raising the pivot moves it by {most} at most", mark[3].places)
 
 
-def _shoe_farthest(valve_arm: float, lift: float, width: float, centre: float, lean: float) -> float:
-    return shoe.shoe_centre(
-        valve_arm, lift, width, centre, lean, shoe.shoe_rise_to_farthest(valve_arm, lift, width, centre, lean)
+def _pad_tip_farthest(valve_arm: float, lift: float, width: float, centre: float, lean: float) -> float:
+    return pad_tip.pad_tip_centre(
+        valve_arm, lift, width, centre, lean, pad_tip.pad_tip_rise_to_farthest(valve_arm, lift, width, centre, lean)
     )
 
 
-def _shoe_mark(facts: Facts, subject: Subject) -> tuple[Value, ...]:
-    """What the place of a shoe tip's mark at another height of the pivot is reckoned from."""
+def _pad_tip_mark(facts: Facts, subject: Subject) -> tuple[Value, ...]:
+    """What the place of a pad tip's mark at another height of the pivot is reckoned from."""
     arm, lift, lean = rocker_and_lean(facts, subject)
     trial = spoken_of(facts, subject)
     width = width_of(facts, subject, trial)
@@ -202,7 +201,7 @@ def shim_for_mark(facts: Facts, subject: Subject) -> Value:
         raise NotApplicable("the nut sets the pivot's height: the push rod's length moves the mark")
     if not is_roller(facts):
         refuse_out_of_reach(facts, subject)
-        return shoe_raise(facts, subject)
+        return pad_tip_raise(facts, subject)
     return signed_height_error(facts, subject)
 
 
@@ -238,7 +237,7 @@ def _pulled_down(facts: Facts, subject: Subject, pitch: Value) -> Value:
 
 def _roller_only(facts: Facts) -> None:
     if not is_roller(facts):
-        raise NotApplicable("a shoe tip has no least width to aim at: its mark is centred")
+        raise NotApplicable("a pad tip has no least width to aim at: its mark is centred")
 
 
 def _unread(facts: Facts, subject: Subject, places: tuple[Place, ...]) -> Exception:

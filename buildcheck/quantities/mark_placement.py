@@ -21,7 +21,7 @@ def mark_position(facts: Facts, subject: Subject) -> Value:
 def offset_at_narrowest(facts: Facts, subject: Subject) -> Value:
     """Where a roller's mark would be centred with the pivot at its best height, m from the tip's centre."""
     if not is_roller(facts):
-        raise NotApplicable("a shoe tip has no least width to aim at: its mark is centred")
+        raise NotApplicable("a pad tip has no least width to aim at: its mark is centred")
     lean, q, centre = (
         facts.optional("rockers.stud_lean") or exact(0.0, "angle"),
         facts.get("height_error", subject),

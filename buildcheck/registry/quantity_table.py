@@ -117,7 +117,7 @@ QUANTITIES = MappingProxyType(
         "rockers_without_oil": Quantity("build", "count", fitted.rockers_without_oil, "Rockers without oil seen"),
         "rod_length_overall": Quantity("valve_type", "length", chosen.rod_length_overall, "Overall length of rod"),
         "rods_short": Quantity("build", "count", asbuilt.rods_short, "Rods needed and not delivered"),
-        "roller_tip": Quantity("build", "count", marks.roller_tip, "1 for roller tips, 0 for shoes"),
+        "roller_tip": Quantity("build", "count", marks.roller_tip, "1 for a roller tip, 0 for a pad tip"),
         "seat_force": Quantity("valve_type", "force", springs.seat_force, "Spring force shut"),
         "seat_force_least": Quantity(
             "valve_type", "force", springs.seat_force_least, "Least seat force, by the card", listed=False

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
-from buildcheck.build.build import STAGES
+from buildcheck.build.build_folder import STAGES
 from buildcheck.core.problem import Place
 from buildcheck.core.reason import ConsequenceOf, Inconclusive, NotApplicableBecause, OutsideLimit, Reason
 from buildcheck.core.subject import Subject
@@ -53,7 +53,7 @@ def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subj
         _refuse_inapplicable(rule, source, subject)
         value = evaluate(rule.quantity, lookup)
         limits = {
-            side: evaluate(tree, lookup)
+            side: _within_loosest(rule, side, bound, evaluate(tree, lookup))
             for side, bound in bounds.items()
             if (tree := bound.limit.tree(subject.valve)) is not None
         }
@@ -64,7 +64,7 @@ def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subj
         places, due = reason.places or (Place("build.yaml"),), blocks or terms.is_due(rule.due)
         why = _why_undecided(rule, subject, reason)
         return Result(rule.id, "open", "none", blocks, rule.due, subject, why, places=places, due_now=due)
-    return _decide(rule, value, limits, subject, terms)
+    return _decide(rule, value, limits, subject, terms, source)
 
 
 def _why_undecided(rule: Rule, subject: Subject, undecided: Undecided) -> Reason:
@@ -89,15 +89,19 @@ def decision(value: Value, limits: Mapping[str, Value]) -> tuple[str, float | No
     return verdict(rooms), min((room for room, *_ in rooms), default=None)
 
 
-def _decide(rule: Rule, value: Value, limits: Mapping[str, Value], subject: Subject, terms: Terms) -> Result:
+def _decide(
+    rule: Rule, value: Value, limits: Mapping[str, Value], subject: Subject, terms: Terms, source: Source
+) -> Result:
     kind, margin = decision(value, limits)
     gone = bool(rule.at_zero) and value.si <= noise(value.si, 0.0)
     kind = "fail" if gone else kind
     contact = gone and rule.at_zero == "contact"
     failed = kind == "fail" and (rule.level == "error" or (terms.strict and rule.level == "warning"))
-    counts = failed or (kind == "open" and _open_blocks(rule))
+    broken = margin is not None and margin < -1e-12 and rule.level == "error"
+    counts = failed or (kind == "open" and (broken or _open_blocks(rule)))
     places = tuple(dict.fromkeys(place for part in (value, *limits.values()) for place in part.places))
     due = terms.is_due(rule.due)
+    fix = fitting_fix(rule, source, subject) if kind == "fail" else ""
     return Result(
         rule=rule.id,
         kind=kind,
@@ -112,7 +116,29 @@ def _decide(rule: Rule, value: Value, limits: Mapping[str, Value], subject: Subj
         places=places or (Place("build.yaml"),),
         due_now=contact or due,
         final=gone,
+        fix=fix,
     )
+
+
+def _within_loosest(rule: Rule, side: str, bound: Bound, limit: Value) -> Value:
+    """A limit that a team or a build computes, held to the loosest value of the rule."""
+    if bound.origin == "rule" or rule.loosest is None or not rule.is_beyond_loosest(side, limit):
+        return limit
+    return rule.loosest.value
+
+
+def fitting_fix(rule: Rule, source: Source, subject: Subject) -> str:
+    """The first variant of a rule's fix for which every field that it names holds one of its values."""
+    return next(
+        fix.text for fix in rule.fixes if all(_holds(source, path, subject, fix.when[path]) for path in fix.when)
+    )
+
+
+def _holds(source: Source, path: str, subject: Subject, values: tuple[str, ...]) -> bool:
+    try:
+        return source.word(path, subject) in values
+    except (Undecided, NotApplicable):
+        return False
 
 
 def _open_blocks(rule: Rule) -> bool:

@@ -7,31 +7,13 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import NamedTuple
 
+from buildcheck.core.concession import Concession
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.reason import Reason
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 
 KINDS = ("fail", "open", "pass", "notApplicable")
-
-
-@dataclass(frozen=True, slots=True)
-class Concession:
-    """Leave to use what does not meet a requirement (ISO 9000), with its worst accepted value."""
-
-    up_to: str
-    because: str
-    accepted_by: str
-    place: Place
-
-
-@dataclass(frozen=True, slots=True)
-class Idle:
-    """A concession that covers nothing, and why."""
-
-    text: str
-    reason: str
-    place: Place
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +28,7 @@ class Result(NamedTuple):
     """One rule's word on one subject. ``level`` is the rule's own only with ``kind`` fail (SARIF 2.1.0, 3.27.10).
 
     ``final`` where no concession may cover it: contact, or a value that is only a bound; ``void`` is one that was
-    granted and does not hold.
+    granted and does not hold. ``fix`` is what to do about a failure on this build.
     """
 
     rule: str
@@ -64,6 +46,7 @@ class Result(NamedTuple):
     due_now: bool = True
     final: bool = False
     void: VoidConcession | None = None
+    fix: str = ""
 
     @property
     def waits(self) -> bool:

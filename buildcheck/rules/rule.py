@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from buildcheck.core.problem import Place
+from buildcheck.core.value import Value
+from buildcheck.formulas.decision import noise
 from buildcheck.rules.expression import Expression, names
 
 BOUNDS = ("at_least", "at_most")
@@ -23,6 +25,22 @@ class Limit:
     def tree(self, valve: str | None) -> Expression | None:
         """The bound for a valve type."""
         return self.trees.get(valve or "") or self.trees.get("")
+
+
+@dataclass(frozen=True, slots=True)
+class Loosest:
+    """The value beyond which no team and no build may set the limit of a rule. ``text`` is it as written."""
+
+    value: Value
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Fix:
+    """What to do if the rule fails, for builds whose fields hold the values in ``when``; for all if that is empty."""
+
+    when: Mapping[str, tuple[str, ...]]
+    text: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,21 +64,37 @@ class Rule:
     quantity_text: str
     kind: str
     bounds: Mapping[str, Limit]
+    loosest: Loosest | None
     level: str
     due: str
     open_blocks: bool
     at_zero: str
     concedable: bool
     why: str
-    fix: str
+    fixes: tuple[Fix, ...]
     source: str
     caution: str
+    controls: str
     examples: tuple[Example, ...]
     place: Place
     area: str
     shipped: bool
     replaces: Rule | None = None
     """The shipped rule in whose place it stands."""
+    inherits_control: bool = False
+    """Whether ``controls`` is kept from the rule that it replaces, as its own file leaves the key out."""
+
+    def is_beyond_loosest(self, side: str, limit: Value) -> bool:
+        """Whether a limit lets through more than any limit of this rule may."""
+        if self.loosest is None:
+            return False
+        end = self.loosest.value.si
+        return (end - limit.si if side == "at_least" else limit.si - end) > noise(end, limit.si)
+
+    @property
+    def fix(self) -> str:
+        """The fix for a build that no variant fits."""
+        return self.fixes[-1].text
 
     def names(self) -> Iterator[str]:
         """All names this rule needs: its quantity's, its bounds' and those it applies by."""
@@ -82,6 +116,10 @@ class RuleSet:
             if rule.id == rule_id:
                 return rule
         raise KeyError(rule_id)
+
+    def controlling(self, limit: str) -> Rule | None:
+        """The rule that controls a named limit."""
+        return next((rule for rule in self.rules if rule.controls == limit), None)
 
     def __contains__(self, rule_id: object) -> bool:
         return any(rule.id == rule_id for rule in self.rules)

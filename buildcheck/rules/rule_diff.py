@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from buildcheck.build.build import STAGES
+from buildcheck.build.build_folder import STAGES
+from buildcheck.build.named_limits import NOTHING
 from buildcheck.rules.rule import BOUNDS, Rule
 
 
@@ -54,6 +55,8 @@ def differences(old: Rule, new: Rule) -> Iterator[Difference]:
     for what, reads in _JUDGED.items():
         if reads(old) != reads(new):
             yield Difference(what, reads(old), reads(new), True)
+    if old.controls != new.controls:
+        yield Difference("controls", old.controls or NOTHING, new.controls or NOTHING, new.controls in ("", NOTHING))
     for what, (reads, words) in _STRICTER.items():
         if reads(old) != reads(new):
             yield Difference(what, reads(old), reads(new), words.index(reads(new)) < words.index(reads(old)))

@@ -12,7 +12,7 @@ from buildcheck.rules.engine import Terms, judge
 from buildcheck.rules.limits import Limits
 from buildcheck.rules.results import Result
 from buildcheck.rules.rule import Example, Rule
-from buildcheck.rules.rule_loader import kind_of_name
+from buildcheck.rules.rule_loader import kind_of_name, refused_words
 from buildcheck.units.quantity import QuantityError, parse, show
 
 VALVE_KEY = "valve"
@@ -38,9 +38,11 @@ class ExampleSource:
         return Value(float(amount.si), kind, parts, (self.place,))
 
     def word(self, path: str, subject: Subject) -> str:
-        """A field by which the rule applies; one that is not given is as the rule wants it."""
+        """A field by which the rule or a variant of its fix applies; one that is not given is as the rule needs it."""
         key = self._key(path, subject)
-        return self.rule.applies[path][0] if key is None else str(self.given[key])
+        if key is not None:
+            return str(self.given[key])
+        return self.rule.applies[path][0] if path in self.rule.applies else ""
 
     def _key(self, name: str, subject: Subject) -> str | None:
         return next((key for key in (name, _filled(name, subject)) if key in self.given), None)
@@ -62,6 +64,9 @@ def _complaints(rule: Rule, example: Example) -> Iterator[str]:
         return
     for key in sorted(set(example.given) - _known_keys(rule, subject)):
         yield f"{key} is given, but the rule does not ask for it"
+    for path in sorted(set(rule.applies) & set(example.given)):
+        if refused := refused_words(path, (str(example.given[path]),)):
+            yield refused
     source = ExampleSource(rule, example.given, example.place)
     try:
         result = judge(rule, Limits().in_force(rule), source, subject, Terms("closed"))

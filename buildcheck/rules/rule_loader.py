@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -16,8 +16,10 @@ from buildcheck.repo.file_tree import DISK, Tree
 from buildcheck.repo.misnamed_files import stray_rules
 from buildcheck.rules.dimensions import DIMENSIONS, KindError, alike, described
 from buildcheck.rules.expression import Expression, ExpressionError, Literal, Name, expression, kind_of, names
-from buildcheck.rules.rule import BOUNDS, Example, Limit, Rule, RuleSet
+from buildcheck.rules.rule import BOUNDS, Example, Fix, Limit, Loosest, Rule, RuleSet
+from buildcheck.rules.rule_controls import control_error, shared_controls
 from buildcheck.schema.fields import field_kind, field_kinds, field_words, listed_fields
+from buildcheck.schema.near_miss import meant
 from buildcheck.schema.validation import validate
 from buildcheck.units.quantity import QuantityError, shown
 from buildcheck.yamlio.documents import Document, Node, find, plain
@@ -44,6 +46,7 @@ def load_rules(extra: Iterable[tuple[Path, str]] = (), tree: Tree = DISK) -> tup
     rules, problems = dict(_shipped()[0]), list(_shipped()[1])
     for folder, seen in extra:
         problems += _load(tree, folder, seen, rules)
+    problems += shared_controls(rules.values())
     return RuleSet(tuple(rules[key] for key in sorted(rules))), tuple(sorted(problems))
 
 
@@ -66,7 +69,9 @@ def _load(source: Tree, folder: Path, seen: str, rules: dict[str, Rule]) -> Iter
             document = source.read(path, f"{seen}/{path.relative_to(folder).as_posix()}")
             rule, replaces = _read(path, document, folder == rules_dir())
             _refuse_twins(rule, replaces, rules)
-            rules[rule.id] = _in_place_of(rules.get(rule.id), rule)
+            rule = _in_place_of(rules.get(rule.id), rule)
+            _refuse_control(rule, document)
+            rules[rule.id] = rule
         except RuleError as error:
             yield error.problem
         except RuleFileError as error:
@@ -110,7 +115,15 @@ def _refuse_twins(rule: Rule, replaces: bool, known: dict[str, Rule]) -> None:
 
 
 def _in_place_of(old: Rule | None, rule: Rule) -> Rule:
-    return replace(rule, replaces=old.replaces or old) if old is not None else rule
+    if old is None:
+        return rule
+    kept = rule.controls or old.controls
+    return replace(rule, replaces=old.replaces or old, controls=kept, inherits_control=not rule.controls)
+
+
+def _refuse_control(rule: Rule, document: Document) -> None:
+    if error := control_error(rule):
+        raise RuleError(_place(document.root, "controls") if document.root else rule.place, "controls", error)
 
 
 def rule(root: Node, area: str, shipped: bool) -> Rule:
@@ -122,24 +135,27 @@ def rule(root: Node, area: str, shipped: bool) -> Rule:
         raise RuleError(_place(root, "quantity"), "quantity", "a compound value cannot be judged: divide by its unit")
     bounds = {bound: _limit(root, bound, data["for_each"], kind) for bound in BOUNDS if bound in data}
     refuse_crossed(bounds)
+    loosest = _loosest(root, kind, bounds)
     return Rule(
         id=data["id"],
         title=data["title"],
         for_each=data["for_each"],
-        applies={path: _words(values) for path, values in _applies(root, data).items()},
+        applies=_conditions(root, ["applies"], data.get("applies", {}), data["for_each"]),
         quantity=tree,
         quantity_text=data["quantity"],
         kind=kind,
         bounds=bounds,
+        loosest=loosest,
         level=data.get("level", "error"),
         due=data.get("due", "ordering"),
         open_blocks=data.get("open", "blocks") == "blocks",
         at_zero=data.get("at_zero", ""),
         concedable=data.get("concession") != "refused",
         why=" ".join(data["why"].split()),
-        fix=" ".join(data["fix"].split()),
+        fixes=tuple(_fixes(root, data["fix"], data["for_each"])),
         source=data["source"],
         caution=" ".join(data.get("caution", "").split()),
+        controls=data.get("controls", ""),
         examples=tuple(_examples(root)),
         place=root.place,
         area=area,
@@ -190,6 +206,19 @@ def _limit(root: Node, bound: str, for_each: str, kind: str) -> Limit:
     return limit(node, for_each, kind, root, [bound])
 
 
+def _loosest(root: Node, kind: str, bounds: Mapping[str, Limit]) -> Loosest | None:
+    """The value beyond which no team and no build may set the limit of a rule with one side."""
+    node = find(root, ["loosest"])
+    if node is None:
+        return None
+    written = limit(node, "build", kind, root, ["loosest"]).tree(None)
+    if not isinstance(written, Literal) or len(bounds) != 1:
+        raise RuleError(
+            node.place, "loosest", "write one value with its unit, for a rule with at_least or at_most alone"
+        )
+    return Loosest(written.value, node.text if not isinstance(node.value, str) else node.value)
+
+
 def _tree(root: Node, keys: list[str], for_each: str) -> Expression:
     node = find(root, keys)
     assert node is not None
@@ -234,18 +263,39 @@ def _kind(tree: Expression, root: Node, keys: list[str]) -> str:
         raise RuleError(_place(root, *keys), ".".join(keys), str(error)) from error
 
 
-def _applies(root: Node, data: dict[str, Any]) -> dict[str, Any]:
-    applies: dict[str, Any] = data.get("applies", {})
-    for path, values in applies.items():
-        place = _place(root, "applies", path)
-        _refuse_name(path, data["for_each"], place, f"applies.{path}")
+def _conditions(
+    root: Node, keys: Sequence[str | int], values: dict[str, Any], for_each: str
+) -> dict[str, tuple[str, ...]]:
+    """Fields and the words that each may hold, as ``applies`` and the variants of ``fix`` name them."""
+    for path, wanted in values.items():
+        place, key = _place(root, *keys, path), ".".join(map(str, [*keys, path]))
+        _refuse_name(path, for_each, place, key)
         if path in QUANTITIES:
-            raise RuleError(place, f"applies.{path}", f"{path} is computed: a rule applies by what a field holds")
-        known = field_words(path)
-        if strange := [value for value in _words(values) if known and value not in known]:
-            words = f"{path} never holds {', '.join(map(shown, strange))}: it holds {', '.join(known)}"
-            raise RuleError(place, f"applies.{path}", words)
-    return applies
+            raise RuleError(place, key, f"{path} is computed: a rule applies by what a field holds")
+        if refused := refused_words(path, _words(wanted)):
+            raise RuleError(place, key, refused)
+    return {path: _words(wanted) for path, wanted in values.items()}
+
+
+def _fixes(root: Node, written: str | list[dict[str, Any]], for_each: str) -> Iterator[Fix]:
+    """The variants of ``fix``: the last one fits every build, the ones before it have a condition."""
+    variants = written if isinstance(written, list) else [{"text": written}]
+    for number, variant in enumerate(variants):
+        when = _conditions(root, ["fix", number, "when"], variant.get("when", {}), for_each)
+        if bool(when) == (number == len(variants) - 1):
+            raise RuleError(_place(root, "fix"), "fix", "every variant but the last needs 'when', the last has none")
+        yield Fix(when, " ".join(variant["text"].split()))
+
+
+def refused_words(path: str, words: tuple[str, ...]) -> str:
+    """The message for words that the field at this path never holds; empty if it may hold each of them."""
+    known = field_words(path)
+    unknown = [word for word in words if known and word not in known]
+    if not unknown:
+        return ""
+    near = meant(unknown[0], known)
+    hint = f"; did you mean {near}?" if near else ""
+    return f"{path} never holds {', '.join(map(shown, unknown))}: it holds {', '.join(known)}{hint}"
 
 
 def _words(values: Any) -> tuple[str, ...]:
@@ -259,9 +309,9 @@ def _examples(root: Node) -> Iterator[Example]:
         yield Example(data["given"], data["gives"], entry.place)
 
 
-def _place(root: Node, *keys: str) -> Place:
+def _place(root: Node, *keys: str | int) -> Place:
     node = find(root, list(keys))
     return node.place if node is not None else root.place
 
 
-__all__ = ["Name", "RuleError", "kind_of_name", "limit", "load_rules", "refuse_crossed", "rule"]
+__all__ = ["Name", "RuleError", "kind_of_name", "limit", "load_rules", "refuse_crossed", "refused_words", "rule"]

@@ -38,6 +38,7 @@ TRADE = MappingProxyType(
         "rocker_ratio": "ratio",
         "runout": "run_out",
         "seat_pressure": "seat_force",
+        "shoe": "pad",
         "shims": "shim",
         "solid_height": "coil_bind_height",
         "spring_rate": "rate",

@@ -35,7 +35,7 @@ class Design:
     inclination: float
     band: float
     fixed: bool
-    shoe: bool
+    pad_tip: bool
 
 
 @dataclass(frozen=True)
@@ -53,9 +53,9 @@ class Valve:
         )
 
     def error(self, length: float, shim: float) -> float:
-        """How far the pivot truly sits too low for mid-lift; for a shoe, how far its mark is truly off centre."""
+        """How far the pivot truly sits too low for mid-lift; for a pad, how far its mark is truly off centre."""
         stands = self.stands(length, shim)
-        if self.design.shoe:
+        if self.design.pad_tip:
             return sum(stands.mark(self.design.lift)) / 2
         circle = stands.circle(stands.touching()) - np.asarray(stands.pivot)
         return float(turned((0, 1), stands.tilt) @ circle) - self.design.lift / 2
@@ -79,7 +79,7 @@ class Valve:
         return round(shut + self.random.gauss(0, EDGE), 3), round(opened + self.random.gauss(0, EDGE), 3)
 
 
-def design(random: Random, fixed: bool = False, shoe: bool = False) -> Design:
+def design(random: Random, fixed: bool = False, pad_tip: bool = False) -> Design:
     """One engine's rockers as a catalogue might have them."""
     return Design(
         valve_arm=round(random.uniform(1.35, 1.70), 3),
@@ -90,15 +90,15 @@ def design(random: Random, fixed: bool = False, shoe: bool = False) -> Design:
         inclination=random.choice([0.0, 3.0, 6.0]),
         band=round(random.uniform(0.006, 0.014), 3),
         fixed=fixed,
-        shoe=shoe,
+        pad_tip=pad_tip,
     )
 
 
 def valve(shared: Design, random: Random, off: float) -> Valve:
     """A valve whose first rod is ``off`` too short (on a fixed mount: whose pivot is as much too low)."""
-    best = random.uniform(0.62, 0.72) if shared.shoe else shared.lift / 2
+    best = random.uniform(0.62, 0.72) if shared.pad_tip else shared.lift / 2
     engine = _placed(shared, random, best)
-    aside = 0.0 if shared.shoe else random.uniform(-0.012, 0.012)
+    aside = 0.0 if shared.pad_tip else random.uniform(-0.012, 0.012)
     centred = sum(engine.mark(shared.lift)) / 2 - aside
     middle = np.asarray(engine.tip) + centred * turned((1, 0), engine.tilt)
     engine = replace(engine, tip=tuple(middle))
@@ -109,7 +109,7 @@ def valve(shared: Design, random: Random, off: float) -> Valve:
 def _placed(shared: Design, random: Random, shut_height: float) -> PlanarEngine:
     """An engine in a frame of its own, its arms made so that the ratio at the shut valve is as the files say."""
     tilt, origin = random.uniform(-0.4, 0.4), np.array([random.uniform(-3, 3), random.uniform(-3, 3)])
-    radius = 0.90 if shared.shoe else 0.25
+    radius = 0.90 if shared.pad_tip else 0.25
     pivot = origin + turned((-((shared.valve_arm**2 - shut_height**2) ** 0.5), radius - shut_height), tilt)
     bend = radians(random.uniform(-6, 6))
     arm, apart = shared.valve_arm / shared.ratio, pi + bend

@@ -46,7 +46,7 @@ def test_marks_alone_get_there_too(tmp_path: Path) -> None:
     assert sum(one.trials <= 3 for one in found) >= 0.9 * len(found)
 
 
-@pytest.mark.parametrize("kind", [{}, {"fixed": True}, {"shoe": True}])
+@pytest.mark.parametrize("kind", [{}, {"fixed": True}, {"pad_tip": True}])
 def test_inches_and_millimetres_decide_alike(kind: dict[str, bool], tmp_path: Path) -> None:
     random = Random(str(kind))
     shared = design(random, **kind)

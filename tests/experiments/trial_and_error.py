@@ -22,7 +22,7 @@ from engines import PACK, Design, Valve, design, valve
 from buildcheck.advice.valve_advice import Advice, advice
 from buildcheck.app.build_check import Checked, check_build
 from buildcheck.app.run import Frame, frame_for
-from buildcheck.build.build import read_build
+from buildcheck.build.build_folder import read_build
 
 DEMO = Path(__file__).parent.parent.parent / "example_build"
 VALVES = 6
@@ -117,7 +117,7 @@ def outcome(bench: Bench, number: int, found: Checked) -> Outcome:
     own = [one for one in found.results if (one.subject.cylinder, one.subject.valve) == (number, "intake")]
     passed = {one.rule for one in own if one.kind == "pass"}
     shared = bench.valve.design
-    height = {"geometry-fixed-mount" if shared.fixed else "geometry-at-mid-lift"} if not shared.shoe else set()
+    height = {"geometry-fixed-mount" if shared.fixed else "geometry-at-mid-lift"} if not shared.pad_tip else set()
     moves = [i for i in range(1, len(bench.errors)) if i not in bench.probes]
     astray = any(abs(bench.errors[i]) > abs(bench.errors[i - 1]) for i in moves)
     return Outcome(len(bench.trials), passed >= CENTRED | height, astray, bench.state)
@@ -150,7 +150,7 @@ def files(shared: Design, benches: list[Bench], unit: str) -> dict[str, str]:
         return f"{exact} in" if unit == "in" else f"{exact * Decimal('25.4')} mm"
 
     mount = "pedestal" if shared.fixed else "stud"
-    tip = "shoe, radius: 0.9 in" if shared.shoe else "roller, radius: 0.25 in"
+    tip = "pad, radius: 0.9 in" if shared.pad_tip else "roller, radius: 0.25 in"
     lobe = f"{{lobe_lift: {shown(shared.lift)}, duration: 264 deg, centreline: 107 deg, lash: {shown(0.015)}}}"
     return {
         "rockers": (
@@ -206,7 +206,7 @@ KINDS: dict[str, dict[str, bool]] = {
     "roller, nut on a stud; marks alone": {"reads_lines": False},
     "roller, pedestal and shims; lines read": {"fixed": True},
     "roller, pedestal and shims; marks alone": {"fixed": True, "reads_lines": False},
-    "plain tip, nut on a stud": {"shoe": True},
+    "plain tip, nut on a stud": {"pad_tip": True},
 }
 
 

@@ -10,7 +10,10 @@ ODD_FIRE_SIX = [90.0, 150.0] * 3
 
 
 def test_timing_with_published_overlap_and_duration():
-    """TM 9-8000, ch. 2, p. 2-35/2-36: opens 28 BTDC, exhaust closes 45 ATDC, overlap 73, duration 279."""
+    """US Department of the Army, TM 9-8000, ch. 2, p. 2-35/2-36.
+
+    Opens 28 BTDC, exhaust closes 45 ATDC: overlap 73, duration 279.
+    """
     intake_centreline = 279 / 2 - 28
     assert cam.intake_opens(279, intake_centreline) == pytest.approx(28)
     assert cam.overlap(28, 45) == 73
@@ -43,7 +46,10 @@ def test_impossible_durations_are_refused(duration):
 
 @pytest.mark.parametrize("order", [[1, 3, 4, 2], [1, 2, 4, 3]])
 def test_companion_cylinder_of_a_four(order):
-    """TM 10-3930-671-24, valve clearance check: number 1 at firing TDC, number 4 on overlap."""
+    """US Department of the Army, TM 10-3930-671-24, valve clearance check.
+
+    Number 1 at firing TDC, number 4 on overlap.
+    """
     assert cam.companion(1, cam.firing_tdc(order)) == 4
 
 

@@ -37,24 +37,25 @@ def test_ratio_of_printed_examples(bore, stroke, clearance, ratio, efficiency):
     assert air_standard_efficiency(found) == pytest.approx(efficiency, abs=0.0005)
 
 
-def test_worked_six_of_249_cubic_inches():
+def test_worked_six_of_219_cubic_inches():
+    """By hand: swept 36.5201, room 3.7835 + 0.4139 + 0.1447 + 0.3661 = 4.7082 cu in; 1 + 36.5201/4.7082 = 8.757."""
     chamber, dish = 62 / CU_IN, 6 / CU_IN
-    clearance = c.clearance_volume(chamber, 3.760, 0.041, 3.680, 0.015, dish)
-    assert c.compression_ratio(c.swept_volume(3.680, 3.900), clearance) == pytest.approx(9.706, abs=0.0005)
-    assert c.displacement(3.680, 3.900, 6) == pytest.approx(248.9, abs=0.05)
+    clearance = c.clearance_volume(chamber, 3.585, 0.041, 3.505, 0.015, dish)
+    assert c.compression_ratio(c.swept_volume(3.505, 3.785), clearance) == pytest.approx(8.757, abs=0.0005)
+    assert c.displacement(3.505, 3.785, 6) == pytest.approx(219.1, abs=0.05)
     assert c.quench(0.015, 0.041) == pytest.approx(0.056)
 
 
 def test_worked_six_in_cubic_metres():
     inch, cc = 0.0254, 1e-6
-    bore, stroke = 3.680 * inch, 3.900 * inch
-    clearance = c.clearance_volume(62 * cc, 3.760 * inch, 0.041 * inch, bore, 0.015 * inch, 6 * cc)
-    assert c.compression_ratio(c.swept_volume(bore, stroke), clearance) == pytest.approx(9.706, abs=0.0005)
+    bore, stroke = 3.505 * inch, 3.785 * inch
+    clearance = c.clearance_volume(62 * cc, 3.585 * inch, 0.041 * inch, bore, 0.015 * inch, 6 * cc)
+    assert c.compression_ratio(c.swept_volume(bore, stroke), clearance) == pytest.approx(8.757, abs=0.0005)
     assert c.piston_position(stroke, 0.145, 180) == pytest.approx(stroke)
 
 
 def test_dish_and_deck_lower_the_ratio_dome_and_popped_up_piston_raise_it():
-    room = [c.clearance_volume(4.0, 3.76, 0.04, 3.68, deck, piston) for deck, piston in
+    room = [c.clearance_volume(4.0, 3.59, 0.04, 3.51, deck, piston) for deck, piston in
             [(0.0, 0.0), (0.01, 0.0), (-0.01, 0.0), (0.0, 0.5), (0.0, -0.5)]]  # fmt: skip
     assert room[2] < room[0] < room[1]
     assert room[3] - room[0] == pytest.approx(0.5) == pytest.approx(room[0] - room[4])
@@ -85,7 +86,7 @@ def test_dynamic_ratio_is_the_static_one_from_bdc_and_falls_as_the_intake_shuts_
     ("impossible", "said"),
     [
         (lambda: c.displacement(0, 1, 4), "bore"),
-        (lambda: c.clearance_volume(3.0, 3.76, 0.04, 3.68, 0.0, -4.0), "no room"),
+        (lambda: c.clearance_volume(3.0, 3.59, 0.04, 3.51, 0.0, -4.0), "no room"),
         (lambda: c.compression_ratio(40.0, 0.0), "above zero"),
         (lambda: c.piston_position(100, 50, 90), "connecting rod"),
         (lambda: c.dynamic_compression_ratio(680, 78, 99, 152, 180), "intake"),

@@ -10,7 +10,9 @@ from buildcheck.formulas.base_circle import heel, heel_margin, heel_middle, on_h
 
 
 def test_heel_by_published_valve_setting_in_two_stops():
-    """TM 5-3805-258-24-1, p. 4-28: four in line, 1 firing: intakes 1, 2, exhausts 1, 3; then the others.
+    """US Department of the Army, TM 5-3805-258-24-1, p. 4-28.
+
+    Four in line, 1 firing: intakes 1, 2, exhausts 1, 3; then the others.
 
     Its firing order is not on that page: 1-3-4-2 is taken, with which the page agrees.
     """

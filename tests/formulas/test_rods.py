@@ -6,7 +6,7 @@ from shapely import LineString, Point
 from buildcheck.formulas import pushrod_length as rods
 
 
-@pytest.mark.parametrize("hole", [0.060, 0.080, 0.100, 0.140])
+@pytest.mark.parametrize("hole", [0.060, 0.080, 0.100, 0.120])
 def test_cap_is_what_a_chord_cuts_off_a_circle(hole):
     circle = Point(0, 0).buffer(5 / 32, quad_segs=20000)
     chord = circle.intersection(LineString([(hole / 2, 0), (hole / 2, 1)]))

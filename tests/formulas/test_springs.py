@@ -50,7 +50,7 @@ def test_engine_valve_spring_at_full_lift():
 
 
 def test_ten_per_cent_of_load_loss_is_the_limit_for_use():
-    """TM 10-3930-644-14&P, §5: more than 10 % → replace."""
+    """US Department of the Army, TM 10-3930-644-14&P, §5: more than 10 % → replace."""
     assert springs.load_loss(200.0, 180.0) == 0.1
     assert springs.load_loss(200.0, 179.0) > 0.1
     assert springs.load_loss(200.0, 204.0) == pytest.approx(-0.02)

@@ -16,7 +16,8 @@ class Ended:
     code: int
     out: str
     err: str
-    seconds: float
+    cost: float
+    """CPU time over that of a check of the example."""
 
     @property
     def errors(self) -> list[str]:

@@ -8,12 +8,12 @@ from pathlib import Path
 
 from buildcheck.app.build_check import Checked, check_build
 from buildcheck.app.run import Frame, frame_for
-from buildcheck.build.build import read_build
+from buildcheck.build.build_folder import read_build
 
 ROOT = Path(__file__).parent.parent.parent
 BUILDS = (
     "example_build",
-    *(f"tests/builds/{name}" for name in ("flat_four_solid", "inline_four_shoe", "vee_eight_mm")),
+    *(f"tests/builds/{name}" for name in ("flat_four_solid", "inline_four_pad", "vee_eight_mm")),
 )
 
 

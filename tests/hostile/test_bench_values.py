@@ -67,11 +67,11 @@ def test_a_pedestal_without_an_adjuster_is_fixed_and_its_order_asks_for_it(call:
     assert "cannot be told: adjuster is not written in rockers.yaml [length-orderable]" in call("check", build).out
 
 
-SHOE_MARK = ("marks.yaml", "from: 1.40 mm, to: 5.75 mm")
+PAD_TIP_MARK = ("marks.yaml", "from: 1.40 mm, to: 5.75 mm")
 
 
-def shoe(to: Path, file: str, old: str, new: str) -> Path:
-    build = copied("tests/builds/inline_four_shoe", to)
+def pad_tip(to: Path, file: str, old: str, new: str) -> Path:
+    build = copied("tests/builds/inline_four_pad", to)
     text = (build / file).read_text(encoding="utf-8")
     assert re.search(old, text)
     (build / file).write_text(re.sub(old, new, text), encoding="utf-8")
@@ -80,7 +80,7 @@ def shoe(to: Path, file: str, old: str, new: str) -> Path:
 
 @pytest.mark.parametrize("lift", ["65.0 mm", "48.5 mm", "24.0 mm", "12.0 mm"])
 def test_a_lift_that_the_arm_cannot_follow_blocks_the_order(lift: str, call: Call, tmp_path: Path) -> None:
-    build = shoe(tmp_path, "cam.yaml", r"lobe_lift: \S+ mm", f"lobe_lift: {lift}")
+    build = pad_tip(tmp_path, "cam.yaml", r"lobe_lift: \S+ mm", f"lobe_lift: {lift}")
     every_command(call, build)
     told = json.loads(call("check", build, "--format", "json", "--stage", "planning").out)["builds"][0]["results"]
     refused = [one for one in told if "the rocker's arm is too short" in one["message"] and one["blocks"]]
@@ -88,17 +88,17 @@ def test_a_lift_that_the_arm_cannot_follow_blocks_the_order(lift: str, call: Cal
 
 
 @pytest.mark.parametrize("far", ["5.69", "5.75", "5.80", "5.90", "6.20", "7.10", "7.30"])
-def test_a_narrow_mark_on_a_shoe_is_drawn_and_advised(far: str, call: Call, tmp_path: Path) -> None:
-    every_command(call, shoe(tmp_path, *SHOE_MARK, f"from: 5.08 mm, to: {far} mm"))
+def test_a_narrow_mark_on_a_pad_tip_is_drawn_and_advised(far: str, call: Call, tmp_path: Path) -> None:
+    every_command(call, pad_tip(tmp_path, *PAD_TIP_MARK, f"from: 5.08 mm, to: {far} mm"))
 
 
 @pytest.mark.parametrize("far", ["5.75", "5.80"])
 def test_a_mark_no_wider_than_its_uncertainty_advises_no_rod(far: str, call: Call, tmp_path: Path) -> None:
-    build = shoe(tmp_path, *SHOE_MARK, f"from: 5.08 mm, to: {far} mm")
+    build = pad_tip(tmp_path, *PAD_TIP_MARK, f"from: 5.08 mm, to: {far} mm")
     [told] = json.loads(call("advise", build, "--valve", "1/intake", "--format", "json").out)["advice"]
     assert (told["step"]["action"], told["step"]["length"], told["length_asked"]) == ("mark again", None, None)
     assert "no wider than its uncertainty" in told["step"]["why"]
 
 
 def test_a_tip_as_wide_as_a_hand_is_drawn(call: Call, tmp_path: Path) -> None:
-    every_command(call, shoe(tmp_path, "heads.yaml", r"tip_diameter: [^}]*", "tip_diameter: 3 in"))
+    every_command(call, pad_tip(tmp_path, "heads.yaml", r"tip_diameter: [^}]*", "tip_diameter: 3 in"))

@@ -35,7 +35,7 @@ def test_a_list_ends_soon(file: str, old: str, new: str, code: int, call: Call, 
     path.write_text(text.replace(old, new, 1))
     ended = call("check")
     assert (ended.code, bool(ended.errors)) == (code, True)
-    assert ended.seconds < 3
+    assert ended.cost < 120
 
 
 def test_parts_that_bring_a_flood_are_refused(call: Call, tmp_path: Path) -> None:
@@ -48,7 +48,7 @@ def test_parts_that_bring_a_flood_are_refused(call: Call, tmp_path: Path) -> Non
     ended = call("check")
     assert ended.code == 2
     assert "parts bring more than 20000 values into this build" in ended.out
-    assert ended.seconds < 4
+    assert ended.cost < 160
 
 
 def test_parts_that_use_each_other_in_a_ring_are_refused(call: Call, tmp_path: Path) -> None:

@@ -100,7 +100,7 @@ def all_refused(texts: list[str], call: Call, shop: Path) -> None:
     assert ended.code == 2
     told = {line.split(":")[0] for line in ended.errors}
     assert [text for number, text in enumerate(texts) if f"shop/shop-{number}.yaml" not in told] == []
-    assert ended.seconds < len(texts) / 4
+    assert ended.cost < 10 * len(texts)
     assert not Path("pwned").exists()
 
 
@@ -141,7 +141,7 @@ def test_a_folder_of_thousands_of_rules_is_not_read_to_its_end(call: Call, shop:
         (shop / f"r-{number}.yaml").write_text("- 1\n")
     ended = call("check")
     assert (ended.code, "holds more than 500 rules" in ended.out) == (2, True)
-    assert ended.seconds < 3
+    assert ended.cost < 120
 
 
 @pytest.mark.parametrize(

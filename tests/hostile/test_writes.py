@@ -20,14 +20,14 @@ from attacked import Call
 from buildcheck.core.package_data import rules_dir
 
 BUILD = "name: Eider\nstage: planning\npurpose: to be broken\n"
-SEAL = "- all above `0123456789abcdef`\n"
+SEAL = "<!-- made from 0123456789abcdef -->\n"
 OLD = "# the old report\n" * 20_000 + SEAL
 NEW = "# the new report, and longer\n" * 30_000
 WRITER = """\
 import sys
 from pathlib import Path
 from buildcheck.core.files import write_whole
-old = "# the old report\\n" * 20_000 + "- all above `0123456789abcdef`\\n"
+old = "# the old report\\n" * 20_000 + "<!-- made from 0123456789abcdef -->\\n"
 new = "# the new report, and longer\\n" * 30_000
 print("ready", flush=True)
 while True:

@@ -20,7 +20,7 @@ MOUNTS = [("stud", "nut"), ("pedestal", "none"), ("shaft", "screw"), ("shaft", "
 LIFTERS = ["hydraulic flat", "hydraulic roller", "solid flat", "solid roller"]
 STATED = ["overall", "full ball", "gauge"]
 LAYOUTS: list[tuple[str, list[list[int]]]] = [("inline", []), ("vee", [[1, 3], [2, 4]]), ("flat", [[1, 3], [2, 4]])]
-RADIUS, SEATS = 0.156, (0.140, 0.070)
+RADIUS, SEATS = 0.156, (0.120, 0.070)
 ORDER = [1, 3, 4, 2]
 
 
@@ -44,7 +44,7 @@ class Drawn:
         return LIFTERS[self.number % 4]
 
     @property
-    def shoe(self) -> bool:
+    def pad_tip(self) -> bool:
         return self.number % 7 == 3
 
     @property
@@ -76,7 +76,7 @@ def _files(drawn: Drawn) -> dict[str, Any]:
     shim = 0.0 if drawn.mount[1] == "nut" else random.choice([0.0, 0.030])
     lean = lean if drawn.mount[0] == "stud" else 0
     per_height = cos(radians(inclined - lean)) / cos(radians(lean)) + 1 / ratio
-    rocker = Rocker(arm, lobe * ratio, random.choice([0.0, 0.012]), tip, per_height, 0.0, not drawn.shoe)
+    rocker = Rocker(arm, lobe * ratio, random.choice([0.0, 0.012]), tip, per_height, 0.0, not drawn.pad_tip)
     rods = _rods(drawn, inclined)
     swept = rocker.lift - (0.014 if drawn.solid else 0.0)
     block, volumes = drawn_parts.volumes(random, said)
@@ -119,7 +119,7 @@ def _cam(drawn: Drawn, lobe: float) -> dict[str, Any]:
 
 def _rockers(drawn: Drawn, rocker: Rocker, ratio: float, lean: int, shim: float) -> dict[str, Any]:
     said, (mount, adjuster) = drawn.length, drawn.mount
-    kind = {"type": "shoe", "radius": said(0.900)} if drawn.shoe else {"type": "roller", "radius": said(0.250)}
+    kind = {"type": "pad", "radius": said(0.900)} if drawn.pad_tip else {"type": "roller", "radius": said(0.250)}
     own: dict[str, Any] = {"mount": mount, "adjuster": adjuster, "ratio": ratio, "tip": kind}
     own |= {"valve_arm": said(rocker.arm)}
     if mount == "stud":
@@ -180,9 +180,9 @@ def _marks(drawn: Drawn, rocker: Rocker, rods: Mapping[str, Any], shim: float) -
 
 def _valve(drawn: Drawn, rocker: Rocker, key: tuple[int, str], shim: float) -> dict[str, Any]:
     random, free = drawn.random, drawn.mount[1] == "nut"
-    best = rocker.lift * (1.8 if drawn.shoe else 0.5)
+    best = rocker.lift * (1.8 if drawn.pad_tip else 0.5)
     near, far = sweep(rocker, best)
-    aside = 0.012 if free or drawn.shoe else 0.125
+    aside = 0.012 if free or drawn.pad_tip else 0.125
     off = rocker.tip / 2 + random.uniform(-aside, aside) - (near + far) / 2
     own = 9.40 + (0.06 if key[1] == "exhaust" and drawn.number % 4 > 1 else 0.0) + random.gauss(0, 0.004)
     steps = [random.uniform(-0.06, 0.06), random.uniform(-0.03, 0.03)] if free else [random.gauss(0, 0.0004)] * 2
@@ -192,7 +192,7 @@ def _valve(drawn: Drawn, rocker: Rocker, key: tuple[int, str], shim: float) -> d
         near, far = sweep(rocker, best + low)
         shut, opened = (spot(rocker, best + low, lifted) for lifted in (0.0, rocker.lift))
         edges = {"from": near + off - rocker.band / 2, "to": far + off + rocker.band / 2}
-        lines = {} if drawn.shoe else {"shut_at": shut + off, "open_at": opened + off}
+        lines = {} if drawn.pad_tip else {"shut_at": shut + off, "open_at": opened + off}
         trials.append(
             {"length": drawn.length(own + step), **({} if free else {"shim": drawn.length(shim)})}
             | {"mark": {edge: _read(drawn, at) for edge, at in edges.items()}}

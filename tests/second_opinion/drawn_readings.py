@@ -156,7 +156,7 @@ def _trials(bench: Bench, said: Mapping[str, Any]) -> list[dict[str, Any]]:
 def _trial(bench: Bench, length: float, height: float, aside: float, last: bool) -> dict[str, Any]:
     random, rocker = bench.random, bench.rocker
     near, far = sweep(rocker, height)
-    if not rocker.roller and random.random() < 0.3:  # a shoe worn hollow bears on a narrow line
+    if not rocker.roller and random.random() < 0.3:  # a pad worn hollow bears on a narrow line
         far = near + rocker.tip / 4 + about(random, 0.0, 0.008)
     misread = random.choice([0.0] * 9 + [0.006, 0.015, -0.015])
     trial: dict[str, Any] = {"length": bench.length(length + random.gauss(0, 0.0004))}

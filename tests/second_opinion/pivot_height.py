@@ -87,7 +87,7 @@ def edges_after(rocker: Rocker, last: Shown, height: float, raised: float) -> tu
 
 
 def raise_for_the_middle(rocker: Rocker, last: Shown, height: float) -> float:
-    """How far a shoe's pivot must rise for its mark to lie in the middle: up to where the mark is narrowest."""
+    """How far a pad's pivot must rise for its mark to lie in the middle: up to where the mark is narrowest."""
 
     def aside(raised: float) -> float:
         return sum(edges_after(rocker, last, height, raised)) - rocker.tip

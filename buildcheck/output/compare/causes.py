@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from buildcheck.app.build_check import Checked
-from buildcheck.build.build import Build
+from buildcheck.build.build_folder import Build
 from buildcheck.core.value import Value
 from buildcheck.formulas.decision import noise
 from buildcheck.output.compare.severity import state

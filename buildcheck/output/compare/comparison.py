@@ -168,6 +168,6 @@ def _rules_changed(before: Side, after: Side) -> Iterator[str]:
 
 
 def _difference(old: Rule, new: Rule) -> str:
-    words = [(rule.title, rule.why, rule.fix, rule.source, rule.caution) for rule in (old, new)]
+    words = [(rule.title, rule.why, rule.fixes, rule.source, rule.caution) for rule in (old, new)]
     told = [one.text for one in differences(old, new)]
     return ", ".join([*told, "its words"] if words[0] != words[1] else told)

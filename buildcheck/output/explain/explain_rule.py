@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from buildcheck.build.facts import Quantity
+from buildcheck.build.named_limits import NAMED_LIMITS, NOTHING
 from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.rules.limits import Limits
 from buildcheck.rules.rule import Example, Rule
@@ -32,8 +33,9 @@ def explain_rule(rule: Rule, limits: Limits) -> Iterator[str]:
     yield from _terms(rule)
     yield from _limits(rule, limits)
     yield from _open(rule)
+    yield from _controls(rule)
     yield f"why: {rule.why}"
-    yield f"cure: {rule.fix}"
+    yield from _fixes(rule)
     if rule.caution:
         yield f"caution: {rule.caution}"
     yield f"source: {rule.source}"
@@ -44,6 +46,12 @@ def explain_rule(rule: Rule, limits: Limits) -> Iterator[str]:
 def _applies(rule: Rule) -> Iterator[str]:
     for path, values in rule.applies.items():
         yield f"  only where {path} is {' or '.join(values)}"
+
+
+def _fixes(rule: Rule) -> Iterator[str]:
+    for fix in rule.fixes:
+        when = " and ".join(f"{path} is {' or '.join(values)}" for path, values in fix.when.items())
+        yield f"what to do{f' if {when}' if when else ''}: {fix.text}"
 
 
 def _limits(rule: Rule, limits: Limits) -> Iterator[str]:
@@ -62,6 +70,16 @@ def _open(rule: Rule) -> Iterator[str]:
     if rule.level == "error":
         yield f"where it cannot be told: {'blocks too' if rule.open_blocks else 'does not block'}"
     yield f"concession: {'allowed' if rule.concedable else 'refused'}"
+
+
+def _controls(rule: Rule) -> Iterator[str]:
+    if (limit := NAMED_LIMITS.get(rule.controls)) is not None:
+        kept = ", kept from the shipped rule that it replaces" if rule.inherits_control else ""
+        yield f"also controls: {limit.controls} ({rule.controls}{kept})"
+    elif rule.controls == NOTHING and rule.replaces is not None:
+        dropped = NAMED_LIMITS.get(rule.replaces.controls)
+        lost = f"; the shipped rule controls {dropped.controls} ({rule.replaces.controls})" if dropped else ""
+        yield f"also controls: nothing{lost}"
 
 
 def _terms(rule: Rule) -> Iterator[str]:

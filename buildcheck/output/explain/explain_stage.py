@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from types import MappingProxyType
 
-from buildcheck.build.build import STAGES
+from buildcheck.build.build_folder import STAGES
 from buildcheck.rules.rule import Rule, RuleSet
 
 MEANS = MappingProxyType(

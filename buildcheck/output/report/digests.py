@@ -1,46 +1,71 @@
-"""Digests of what a report was made from, blind to line endings."""
+"""One digest of what a report was made from: values as written, without comments, order, quotes and line endings."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import json
+from collections.abc import Iterable, Iterator
 from hashlib import sha256
-from pathlib import Path
+from typing import Any
 
 from buildcheck.app.build_check import Checked
-from buildcheck.core.files import read_regular, real
-from buildcheck.yamlio.yaml_text import LIMIT_BYTES
+from buildcheck.rules.rule import Rule
+from buildcheck.yamlio.nodes import Node
 
+REPORT_FORMAT = 2
+"""Raise it with every change of what a report shows: reports written before are then stale."""
 SHOWN = 16
 
 
-def digest(contents: Iterable[bytes]) -> str:
-    """First 16 hexadecimal digits of the SHA-256 over contents with LF line endings.
+def report_digest(checked: Checked, pictures: Iterable[str] = ()) -> str:
+    """First 16 hexadecimal digits of the SHA-256 over all that a build's report was made from, pictures by name."""
+    return _digest(
+        {
+            "format": REPORT_FORMAT,
+            "values": {name: as_written(root) for name, root in checked.build.roots.items()},
+            "nothing filled in": sorted(checked.build.silent),
+            "parts": sorted(checked.build.parts),
+            "problems": sorted([one.place.file, one.path, one.message] for one in checked.problems),
+            "rules": {rule.id: _terms(checked, rule) for rule in _deciding(checked)},
+            "stage": [checked.terms.stage, checked.terms.strict],
+            "pictures": sorted(pictures),
+        }
+    )
 
-    >>> digest([b"a\\r\\n"]) == digest([b"a\\n"])
+
+def _digest(data: Any) -> str:
+    """Of plain data, whatever the order of its keys.
+
+    >>> _digest({"a": 1, "b": 2}) == _digest({"b": 2, "a": 1}) != _digest({"a": 1, "b": 3})
     True
     """
-    total = sha256()
-    for content in contents:
-        total.update(content.replace(b"\r\n", b"\n") + b"\0")
-    return total.hexdigest()[:SHOWN]
+    return sha256(json.dumps(data, sort_keys=True).encode()).hexdigest()[:SHOWN]
 
 
-def input_digests(checked: Checked) -> dict[str, str]:
-    """Each file of the build that was read, by name, and each shared part that it uses and that can be read."""
-    paths = {f"{name}.yaml": checked.build.folder / f"{name}.yaml" for name in checked.build.roots}
-    paths = dict(sorted(paths.items())) | dict(sorted(checked.build.parts.items()))
-    read = {name: _content(path) for name, path in paths.items()}
-    return {name: digest([content]) for name, content in read.items() if content is not None}
+def as_written(node: Node) -> Any:
+    """A node's values as text in plain data: no place, no quotes; 1.60 and 1.6 differ, as a reader sees them."""
+    if isinstance(node.value, dict):
+        return {key: as_written(child) for key, child in node.value.items()}
+    if isinstance(node.value, list):
+        return [as_written(child) for child in node.value]
+    return node.value if isinstance(node.value, str) else node.text
 
 
-def _content(path: Path) -> bytes | None:
-    """As much of a file as is ever read, links followed."""
-    try:
-        return read_regular(real(path), LIMIT_BYTES + 1)
-    except (OSError, ValueError):
-        return None
+def _deciding(checked: Checked) -> Iterator[Rule]:
+    """The rules that apply to the build, and those that the report shows or the order uses even so."""
+    applying = {result.rule for result in checked.results if result.kind != "notApplicable"}
+    for rule in checked.rules.rules:
+        changed = rule.replaces or any(len(checked.limits.said(rule, side)) > 1 for side in rule.bounds)
+        if rule.id in applying or rule.controls or changed:
+            yield rule
 
 
-def frame_digests(sources: Mapping[str, Iterable[Path]]) -> dict[str, str]:
-    """The rules that come with the tool, the team's own and the team's settings, each as one."""
-    return {name: digest(path.read_bytes() for path in files) for name, files in sources.items()}
+def _terms(checked: Checked, rule: Rule) -> list[Any]:
+    """What a rule shows or decides by, with every limit that was set for it; not its examples or its reasons."""
+    said = {
+        side: [[bound.limit.text, bound.origin, bound.because] for bound in checked.limits.said(rule, side)]
+        for side in rule.bounds
+    }
+    fixes = [[dict(fix.when), fix.text] for fix in rule.fixes]
+    shows = [rule.title, fixes, rule.caution, rule.source, rule.area, rule.level, rule.due]
+    decides = [rule.for_each, dict(rule.applies), rule.quantity_text, rule.at_zero, rule.open_blocks, rule.concedable]
+    return [shows, decides, rule.controls, said, rule.replaces is not None]

@@ -81,7 +81,7 @@ def _urgency(result: Result) -> tuple[Any, ...]:
 def _finding(checked: Checked, group: Group) -> dict[str, Any]:
     result = group.first
     rule = checked.rules[result.rule]
-    cure = rule.fix if result.kind == "fail" else _settled(result, checked.facts.system)
+    cure = result.fix if result.kind == "fail" else _settled(result, checked.facts.system)
     return {
         "mark": _MARKS[result.kind],
         "level": "not yet" if not result.due_now else "open" if result.kind == "open" else rule.level,

@@ -1,17 +1,22 @@
-"""Whether a file on disk is what its inputs give; of a report, stale and edited by hand are told apart."""
+"""Whether a file on disk is what its inputs give; of a report, stale and edited by hand are kept apart."""
 
 from __future__ import annotations
 
 import re
 
-from buildcheck.output.report.digests import digest
-
-_NAMES = "shipped rules|team's rules|team's settings"
-_DIGEST = re.compile(rf"^- (\S+|{_NAMES}) `([0-9a-f]{{16}})`$", re.MULTILINE)
-_SEAL = re.compile(r"- all above `([0-9a-f]{16})`\n\Z")
+_COMMENT = re.compile(r"^<!-- made from ([0-9a-f]{16}) -->$", re.MULTILINE)
 _MARKS = re.compile(
-    r"^(?:- (?:shipped rules|all above) `[0-9a-f]{16}`|\| Build \| Stage \| Verdict \| Order \|)\r?$", re.MULTILINE
+    r"^(?:<!-- made from [0-9a-f]{16} -->|- (?:shipped rules|all above) `[0-9a-f]{16}`"
+    r"|\| Build \| Stage \| Verdict \| Order \|)\r?$",
+    re.MULTILINE,
 )
+"""Lines that only our reports and overviews hold; the second kind of them in reports of older versions."""
+_LINE_NUMBER = re.compile(r"(?<=\.yaml)(?::\d+(?::\d+)?|#L\d+)")
+
+
+def with_digest(text: str, digest: str) -> str:
+    """A report's text with the digest of what it was made from in a hidden comment at its end."""
+    return f"{text}\n<!-- made from {digest} -->\n"
 
 
 def is_own(found: str) -> bool:
@@ -24,27 +29,26 @@ def differs(fresh: str, found: str) -> str:
     return "" if found.replace("\r\n", "\n") == fresh else "is stale, or was edited by hand"
 
 
-def sealed(text: str) -> str:
-    """A report's text with the digest of itself as its last line."""
-    return f"{text}- all above `{digest([text.encode()])}`\n"
-
-
 def report_differs(fresh: str, found: str) -> str:
-    """What is wrong with the report on disk: empty when current; line endings do not count."""
-    found = found.replace("\r\n", "\n")
-    if found == fresh:
+    """What is wrong with the report on disk; empty when current.
+
+    Neither line endings count nor the line numbers of its links, which a comment in a build file moves.
+    """
+    now, then = (_LINE_NUMBER.sub("", text.replace("\r\n", "\n")) for text in (fresh, found))
+    if now == then:
         return ""
-    made, now = dict(_DIGEST.findall(found)), dict(_DIGEST.findall(fresh))
-    changed = sorted(name for name in made.keys() | now.keys() if made.get(name) != now.get(name))
-    if changed and made:
-        edited = "" if _is_whole(found) else ", and was edited by hand besides"
-        return f"is stale: {', '.join(changed)} changed since it was written{edited}"
-    if not _is_whole(found):
-        return "was edited by hand, or merged from two: its text is not what was written"
-    return "is not what would be written now, though no input changed: by another version, or pictures came or went"
+    line = _first_difference(now, then)
+    if _COMMENT.findall(now) == _COMMENT.findall(then):
+        return f"was edited by hand, merged or written by another version: its inputs are the same, line {line} is not"
+    what = f"line {line} would differ" if _without_digest(now) != _without_digest(then) else "nothing that it shows"
+    return f"is stale: its inputs changed since it was written ({what})"
 
 
-def _is_whole(text: str) -> bool:
-    """Whether a report still is as it was written."""
-    seal = _SEAL.search(text)
-    return seal is not None and digest([text[: seal.start()].encode()]) == seal[1]
+def _first_difference(now: str, then: str) -> int:
+    """The first line of the text on disk that is another, counted from 1."""
+    lines = zip(now.split("\n"), then.split("\n"), strict=False)
+    return next((number for number, (one, other) in enumerate(lines, 1) if one != other), then.count("\n") + 1)
+
+
+def _without_digest(text: str) -> str:
+    return _COMMENT.sub("", text)

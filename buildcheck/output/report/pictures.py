@@ -11,7 +11,7 @@ from buildcheck.build.facts import Facts
 from buildcheck.build.trials import last_mark
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
-from buildcheck.ordering.predicted_mark import Prediction, predicted, shoe_height_error
+from buildcheck.ordering.predicted_mark import Prediction, pad_tip_height_error, predicted
 from buildcheck.output.report.mark_drawing import Strip, draw
 from buildcheck.quantities import geometry, lengths, marks
 from buildcheck.units.quantity import show
@@ -66,7 +66,7 @@ def _prediction(facts: Facts, one: Advice) -> Prediction | None:
     """From the height error, where its sign does not matter or is known."""
     try:
         if not one.roller:
-            return predicted(facts, one.subject, shoe_height_error(facts, one.subject))
+            return predicted(facts, one.subject, pad_tip_height_error(facts, one.subject))
         error = geometry.signed_height_error(facts, one.subject)
     except Undecided:
         return None

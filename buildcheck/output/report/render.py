@@ -9,27 +9,22 @@ from functools import cache
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from buildcheck.app.build_check import Checked
-from buildcheck.app.run import Frame
 from buildcheck.output.markdown import md
-from buildcheck.output.report.digests import frame_digests, input_digests
-from buildcheck.output.report.freshness import sealed
+from buildcheck.output.report.digests import report_digest
+from buildcheck.output.report.freshness import with_digest
 from buildcheck.output.report.pictures import Picture
 from buildcheck.output.report.view import view
 
 
-def render(checked: Checked, frame: Frame, pictures: Sequence[Picture] = ()) -> str:
+def render(checked: Checked, pictures: Sequence[Picture] = ()) -> str:
     """The report's text: LF, no trailing blanks, one final newline, the same to the byte on every machine.
 
     Pictures are linked; the report is complete without them.
     """
-    inputs = input_digests(checked)
-    text = (
-        _environment()
-        .get_template("report.md.j2")
-        .render(**view(checked), pictures=pictures, inputs=inputs, frame=frame_digests(frame.sources()))
-    )
+    text = _environment().get_template("report.md.j2").render(**view(checked), pictures=pictures)
     lines = [line.rstrip() for line in text.strip().split("\n")]
-    return sealed(re.sub(r"\n{3,}", "\n\n", "\n".join(lines)) + "\n")
+    digest = report_digest(checked, (picture.path for picture in pictures))
+    return with_digest(re.sub(r"\n{3,}", "\n\n", "\n".join(lines)) + "\n", digest)
 
 
 @cache

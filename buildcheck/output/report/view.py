@@ -57,7 +57,8 @@ def view(checked: Checked) -> dict[str, Any]:
         "stack_up": stack_up(checked) if not checked.problems else [],
         "usual_cautions": USUAL,
         "cautions": list(dict.fromkeys(text for r in told if (text := checked.rules[r.rule].caution))),
-        "sources": sorted({rule.source for rule in checked.rules.rules}),
+        "sources": sorted({checked.rules[r.rule].source for r in checked.results if r.kind != "notApplicable"}),
+        "inputs": [*(f"{name}.yaml" for name in sorted(checked.build.roots)), *sorted(checked.build.parts)],
         "purpose": checked.facts.text("build.purpose") if checked.facts.node("build.purpose") else "",
     }
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from altered import SIX, facts_in
-from bench import SHOE, judged, lay_out, trials
+from bench import PAD_TIP, judged, lay_out, trials
 
 from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
@@ -32,7 +32,7 @@ def build(folder: Path, off: float = 0.0) -> Facts:
     rods = (Path(__file__).parent.parent / "example_build/pushrods.yaml").read_text()
     rods = rods.replace("oil_hole: 0.060 in", "oil_hole: 0.080 in").replace("inclination: 4 deg\n", "")
     row = trials(f"length: 9.400 in, mark: {{from: {low:.6f} in, to: {high:.6f} in}}")
-    return facts_in(lay_out(folder, row, rockers=SHOE, pushrods=rods), SIX)
+    return facts_in(lay_out(folder, row, rockers=PAD_TIP, pushrods=rods), SIX)
 
 
 def at(length: float, off: float) -> tuple[float, float]:
@@ -62,7 +62,7 @@ def test_a_mark_too_wide_for_the_tip_once_centred_is_open(tmp_path: Path) -> Non
     """Where the shop wants a plain tip's mark 0.100 in clear of the edge: 0.200 in on a tip of 0.310 in leaves half."""
     limit = "limits: {mark-on-tip: {at_least: 0.100 in, because: soft tips}}\n"
     row = trials("length: 9.400 in, mark: {from: 0.055 in, to: 0.255 in}")
-    found = judged(tmp_path, row, rockers=SHOE, build=f"name: Soft tips\nstage: measuring\n{limit}").facts
+    found = judged(tmp_path, row, rockers=PAD_TIP, build=f"name: Soft tips\nstage: measuring\n{limit}").facts
     with pytest.raises(Undecided, match="keeps this mark as far from the tip's edge as its rule wants"):
         wanted(found, ONE)
 
@@ -70,13 +70,13 @@ def test_a_mark_too_wide_for_the_tip_once_centred_is_open(tmp_path: Path) -> Non
 def test_a_narrow_mark_in_the_middle_keeps_its_length(tmp_path: Path) -> None:
     """Nothing is wrong with it, though no height would move it far."""
     row = trials("length: 9.400 in, mark: {from: 0.145 in, to: 0.165 in}")
-    [(low, high)] = wanted(facts_in(lay_out(tmp_path, row, rockers=SHOE), SIX), ONE).intervals
+    [(low, high)] = wanted(facts_in(lay_out(tmp_path, row, rockers=PAD_TIP), SIX), ONE).intervals
     assert low < 9.440 * INCH < high
 
 
 def test_a_mark_that_no_length_centres_is_open(tmp_path: Path) -> None:
     """The pad's centre would have to come down to the narrowest mark and beyond."""
     row = trials("length: 9.400 in, mark: {from: 0.010 in, to: 0.045 in}")
-    found = facts_in(lay_out(tmp_path, row, rockers=SHOE), SIX)
+    found = facts_in(lay_out(tmp_path, row, rockers=PAD_TIP), SIX)
     with pytest.raises(Undecided, match="no push rod length centres this mark: raising the pivot moves it by"):
         wanted(found, ONE)
