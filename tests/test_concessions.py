@@ -6,11 +6,11 @@ import shutil
 from pathlib import Path
 
 import pytest
+from rewritten import Worded
 
 from buildcheck.app.build_check import Checked
 from buildcheck.app.run import run
 from buildcheck.output.report.render import render
-from buildcheck.rules.results import Result
 
 ROOT = Path(__file__).parent.parent
 CENTRED = " {rule: mark-centred, cylinder: 1, valve: intake, up_to: %s, because: tips dressed, accepted_by: foreman}"
@@ -36,12 +36,13 @@ def _checked(build: Path, *entries: str, strict: bool = False) -> Checked:
     return run([build], strict=strict).builds[0]
 
 
-def _one(checked: Checked, rule: str, key: str = "") -> Result:
-    return next(result for result in checked.results if result.rule == rule and result.subject.key == key)
+def _one(checked: Checked, rule: str, key: str = "") -> Worded:
+    return next(Worded(checked, one) for one in checked.results if one.rule == rule and one.subject.key == key)
 
 
 def _idle(checked: Checked) -> list[str]:
-    return [f"{r.place} {r.message}" for r in checked.results if r.rule == "concession-in-use" and r.kind == "fail"]
+    own = [Worded(checked, one) for one in checked.results if one.rule == "concession-in-use" and one.kind == "fail"]
+    return [f"{one.place} {one.message}" for one in own]
 
 
 def test_without_a_concession_the_mark_blocks(build: Path) -> None:

@@ -108,7 +108,7 @@ def test_what_blocks_comes_first_and_is_never_folded(worst: Path) -> None:
     assert text.index("**mark-on-tip**") < text.index("<details>")
     (row,) = [line for line in text.splitlines() if "**mark-on-tip**" in line]
     assert row.startswith("| ✗ error: **mark-on-tip**, cylinder 1 intake, [marks.yaml:21](marks.yaml#L21) | 0.0050 in")
-    assert "at least 0.0300 in; misses by 0.0250 in | " in row
+    assert "minimum 0.0300 in; misses by 0.0250 in | " in row
 
 
 def test_what_does_not_block_is_counted_apart(worst: Path, tmp_path: Path) -> None:

@@ -9,6 +9,7 @@ from buildcheck.build.build_folder import Build
 from buildcheck.build.facts import Facts, LimitLookup
 from buildcheck.build.named_limits import NAMED_LIMITS
 from buildcheck.core.problem import Problem
+from buildcheck.core.reason import underlying
 from buildcheck.core.subject import BUILD, Subject, on_each_cylinder
 from buildcheck.core.value import Value
 from buildcheck.ordering.order import Order, order
@@ -99,9 +100,9 @@ def _judge(rule: Rule, limits: Limits, facts: Facts, terms: Terms) -> Iterator[R
 
 
 def _alike(results: Sequence[Result]) -> bool:
-    """Whether they say the same, of whichever cylinder."""
-    said = {(result.kind, result.value and result.value.si, result.places, result.reason) for result in results}
-    return len(said) == 1
+    """Whether all are the same, apart from the cylinder."""
+    found = {(one.kind, one.value and one.value.si, one.places, underlying(one.reason)) for one in results}
+    return len(found) == 1
 
 
 def _spread_out(subject: Subject, facts: Facts) -> Sequence[Subject]:

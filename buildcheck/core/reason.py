@@ -51,7 +51,7 @@ class ConsequenceOf:
 
 @dataclass(frozen=True, slots=True)
 class Inconclusive:
-    """The uncertainty spans the limit. ``needed``: the expanded uncertainty (SI) that would decide; None at the limit."""
+    """The uncertainty spans the limit. ``needed`` is the expanded uncertainty (SI) that would decide, None at it."""
 
     needed: float | None
 
@@ -71,3 +71,8 @@ class NotApplicableBecause:
 
 
 Reason = Undetermined | ConsequenceOf | Inconclusive | OutsideLimit | NotApplicableBecause
+
+
+def underlying(reason: Reason | None) -> Reason | None:
+    """The reason itself; of a consequence what is behind it, without the cause."""
+    return reason.reason if isinstance(reason, ConsequenceOf) else reason

@@ -14,6 +14,8 @@ from buildcheck.rules.results import Result, VoidConcession
 from buildcheck.rules.rule import Rule
 from buildcheck.units.quantity import show
 
+UNDECIDED = "Undecided: the uncertainty spans the limit."
+
 
 def message(checked: Checked, result: Result) -> str:
     """The message of one of a build's results."""
@@ -31,7 +33,7 @@ def worded(rule: Rule, result: Result, system: str) -> str:
     if isinstance(result.reason, NotApplicableBecause):
         return result.reason.explanation
     if result.value is None:
-        return f"{rule.title}: cannot be told: {lacking(result, system)}"
+        return f"{rule.title}: cannot be determined: {lacking(result, system)}"
     text = _decided(rule, result, result.value, system)
     return f"{text.rstrip('.')}. {void_shown(result.void)}" if result.void is not None else text
 
@@ -66,18 +68,24 @@ def _explained(reason: Reason | None, brief: bool) -> str:
 
 def _decided(rule: Rule, result: Result, value: Value, system: str) -> str:
     finer = _decimals(result, value, system)
+    counted = value.kind == "count"
     head = f"{rule.title}: {found(value, system, finer)}"
-    if value.kind != "count":
-        head += f", {'must be ' if result.kind == 'fail' else ''}{limits_shown(result.bounds, system, finer)}"
+    limits = "" if counted else f"; {limits_shown(result.bounds, system, finer)}"
     match result.reason:
         case OutsideLimit(short):
-            missed = show(short, spread_kind(value.kind), system, finer)
-            return f"{head}{'' if value.kind == 'count' else f', misses it by {missed}'}. {result.fix}"
+            side = "over" if short and _is_above(result, value) else "short"
+            missed = "" if counted else f" ({show(short, spread_kind(value.kind), system, finer)} {side})"
+            return f"{head}{limits}{missed}. {result.fix}"
         case Inconclusive():
             needed = lacking(result, system)
-            return f"{head}: this instrument cannot tell{f'; {needed}' if needed else ''}"
+            return f"{head}{limits}. {UNDECIDED}{f' {needed[:1].upper()}{needed[1:]} decide it.' if needed else ''}"
         case _:
-            return head
+            return f"{head}{limits}"
+
+
+def _is_above(result: Result, value: Value) -> bool:
+    most = result.bounds.get("at_most")
+    return most is not None and value.si > most.si
 
 
 def _decimals(result: Result, value: Value, system: str) -> int:

@@ -8,7 +8,7 @@ from buildcheck.core.value import Value
 from buildcheck.rules.engine import AT_LIMIT
 from buildcheck.units.quantity import show
 
-_SIDES = {"at_least": "at least", "at_most": "at most"}
+_SIDES = {"at_least": "minimum", "at_most": "maximum"}
 _FINEST = 6
 
 
