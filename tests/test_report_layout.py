@@ -138,7 +138,7 @@ def test_an_open_row_says_which_reading_would_tell(tmp_path: Path) -> None:
     replace(build / "build.yaml", "at_least: 0.080 in", "at_least: 0.100 in")
     (row,) = [line for line in _reported(build).splitlines() if "**coil-bind-clearance**, intake" in line]
     assert "0.0024 in to spare" in row
-    assert "a reading good to 0.0024 in would." in row
+    assert "A reading good to 0.0024 in would decide it." in row
 
 
 def test_the_order_states_convention_spares_and_what_is_assumed(report: str) -> None:

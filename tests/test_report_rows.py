@@ -10,7 +10,7 @@ from altered import SIX, as_it_is
 
 from buildcheck.core.concession import Concession
 from buildcheck.core.problem import Place
-from buildcheck.core.reason import Inconclusive, MissingInput, NotDetermined
+from buildcheck.core.reason import Inconclusive, MissingInput, NotDetermined, OutsideLimit
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.output.report.finding_rows import conceded, eyes, findings, folded
@@ -146,7 +146,7 @@ def test_what_is_said_alike_of_several_valves_is_one_row() -> None:
 
 
 def test_a_cure_is_written_out_once_and_again_after_another() -> None:
-    three = [WIDE._replace(subject=Subject(n, "intake"), reason=NotDetermined(f"{n}")) for n in (1, 2, 3)]
+    three = [WIDE._replace(subject=Subject(n, "intake"), reason=OutsideLimit(n * IN)) for n in (1, 2, 3)]
     told = [
         one["cure"]
         for one in findings(as_it_is(SIX), [*three[:2], result("quench", subject=Subject(), fix="Fit another gasket.")])
