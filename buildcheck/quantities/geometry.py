@@ -38,9 +38,7 @@ TWO_HEIGHTS = (
     "the earlier trials leave two heights of the pivot in the last one: mark it again, or read where the roller stands "
     "with the valve shut and at full lift"
 )
-READ_CONTACTS = (
-    "cannot be determined from this mark: read where the roller touches with the valve shut and at full lift"
-)
+READ_CONTACTS = "cannot be determined from this mark: read the contact lines with the valve closed and at full lift"
 
 
 class OutOfReach(Undecided):
