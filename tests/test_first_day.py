@@ -35,7 +35,7 @@ def _run(shop: Path, *words: str) -> subprocess.CompletedProcess[str]:
 def test_a_new_repository_passes_its_own_check(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert {path for path in SKELETON if not (shop / path).is_file()} == set()
     assert main(["check", str(shop)]) == 0
-    assert "Nothing stands in the way of measuring" in capsys.readouterr().out
+    assert "Ready to measure" in capsys.readouterr().out
 
 
 def test_every_file_s_editor_schema_is_there_once_for_the_whole_repository(shop: Path) -> None:

@@ -20,7 +20,7 @@ BLOCKED: dict[str, tuple[Callable[[Garage], object], str]] = {
     "a file untracked": (lambda here: here.git("rm", "-q", "--cached", f"{EIDER}/marks.yaml"), "is not in the commit"),
     "a part deleted": (lambda here: here.git("rm", "-q", "parts/wire.yaml"), "there is no file parts/wire.yaml"),
     "settings out of place": (lambda here: here.write("engines/buildcheck.yaml", ""), "counts only at the repository"),
-    "a mark off the tip": (lambda here: here.replace(f"{EIDER}/marks.yaml", ON_TIP, OFF_TIP), "[mark-on-tip]"),
+    "a mark off the tip": (lambda here: here.replace(f"{EIDER}/marks.yaml", ON_TIP, OFF_TIP), "[mark-on-tip "),
 }
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from buildcheck.build.build_folder import Build
 from buildcheck.build.facts import Facts, LimitLookup
@@ -15,6 +16,7 @@ from buildcheck.core.value import Value
 from buildcheck.ordering.order import Order, order
 from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.rules.concessions import IDLE, Granted, IdleFacts, concede, loosened, read_concessions
+from buildcheck.rules.consequences import Key, causes
 from buildcheck.rules.engine import Terms, judge
 from buildcheck.rules.expression import evaluate
 from buildcheck.rules.limits import Limits, Override, read_limits
@@ -34,6 +36,11 @@ class Checked:
     results: tuple[Result, ...]
     problems: tuple[Problem, ...]
     order: Order
+
+    @cached_property
+    def causes(self) -> Mapping[Key, Result]:
+        """For each consequence, by rule and subject, the result that is its cause."""
+        return causes(self.results, self.rules)
 
     @property
     def exit_code(self) -> int:

@@ -14,6 +14,7 @@ from buildcheck.app.run import Frame
 from buildcheck.core.escape import one_line
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.finding_wording import Group, grouped, message
+from buildcheck.output.loosened import Loosened, loosened_limits
 from buildcheck.output.wording import finding_shown, level_shown
 
 INPUT = "input"
@@ -24,7 +25,8 @@ INPUT = "input"
 class Told:
     """One finding on one line of text: ``places`` count from the repository's top, ``data`` is what it is about.
 
-    ``failed`` tells unreadable data and broken limits from what is only open, ``accepted`` what was conceded.
+    ``failed`` tells unreadable data and broken limits from what is only open, ``accepted`` what was conceded,
+    ``review`` a loosened limit, which somebody must look at.
     """
 
     rule: str
@@ -35,6 +37,7 @@ class Told:
     data: str
     failed: bool = True
     accepted: bool = False
+    review: bool = False
 
     @property
     def fingerprint(self) -> str:
@@ -48,7 +51,8 @@ def told(frame: Frame, checked: Checked, together: bool = False) -> list[Told]:
     results = [result for result in checked.results if result.is_finding]
     alone = (Group(result, (result.subject,), message(checked, result)) for result in results)
     groups = grouped(checked, results) if together else alone
-    return list(_numbered([*_unreadable(folder, checked.problems), *(_finding(folder, group) for group in groups)]))
+    found = [*_unreadable(folder, checked.problems), *(_finding(folder, group) for group in groups)]
+    return list(_numbered([*found, *(_loosened(folder, one) for one in loosened_limits(checked))]))
 
 
 def told_first(frame: Frame, problems: Iterable[Problem]) -> list[Told]:
@@ -89,4 +93,13 @@ def _finding(folder: str, group: Group) -> Told:
         " ".join(subject.key for subject in group.subjects),
         first.kind == "fail",
         first.concession is not None,
+    )
+
+
+def _loosened(folder: str, limit: Loosened) -> Told:
+    """A limit that a team or a build has loosened: never an error, and never silent."""
+    place = Place("build.yaml") if limit.by == "team" else limit.place
+    message = one_line(f"limit loosened: {limit.text}")
+    return Told(
+        limit.rule, "note", message, (place.under(folder),), folder, f"loosened {limit.side}", failed=False, review=True
     )

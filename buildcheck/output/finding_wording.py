@@ -22,6 +22,11 @@ def message(checked: Checked, result: Result) -> str:
     return worded(checked.rules[result.rule], result, checked.facts.system)
 
 
+def fact(checked: Checked, result: Result) -> str:
+    """What was found and its limit, without what to do about it."""
+    return worded(checked.rules[result.rule], result._replace(fix=""), checked.facts.system)
+
+
 def sentence(checked: Checked, result: Result) -> str:
     """The message with its subject in front."""
     text = message(checked, result)
@@ -75,7 +80,7 @@ def _decided(rule: Rule, result: Result, value: Value, system: str) -> str:
         case OutsideLimit(short):
             side = "over" if short and _is_above(result, value) else "short"
             missed = "" if counted else f" ({show(short, spread_kind(value.kind), system, finer)} {side})"
-            return f"{head}{limits}{missed}. {result.fix}"
+            return f"{head}{limits}{missed}. {result.fix}".strip()
         case Inconclusive():
             needed = lacking(result, system)
             return f"{head}{limits}. {UNDECIDED}{f' {needed[:1].upper()}{needed[1:]} decide it.' if needed else ''}"

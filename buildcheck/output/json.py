@@ -13,6 +13,7 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.ordering.order import Line
 from buildcheck.output.finding_wording import sentence
+from buildcheck.output.loosened import Loosened, loosened_limits
 from buildcheck.output.value_wording import spread_kind
 from buildcheck.rules.results import Result
 from buildcheck.units.quantity import show
@@ -80,7 +81,20 @@ def _build(checked: Checked) -> dict[str, Any]:
             "lines": [line_told(line, system) for line in checked.order.lines],
             "open": [{**subject_told(subject), "reason": why.reason} for subject, why in checked.order.unknown],
         },
+        "loosened": [_loosened(one) for one in loosened_limits(checked)],
         "errors": [problem_told(problem) for problem in checked.problems],
+    }
+
+
+def _loosened(limit: Loosened) -> dict[str, Any]:
+    """A limit that lets through more than the one it displaced, with its reason."""
+    return {
+        "rule": limit.rule,
+        "side": limit.side,
+        "own": limit.own,
+        "now": limit.now,
+        "by": limit.by,
+        "because": limit.because,
     }
 
 
@@ -101,7 +115,14 @@ def _result(checked: Checked, result: Result) -> dict[str, Any]:
         **place_told(result.place),
         "places": [place_told(place) for place in result.places],
         "concession": _concession(result),
+        **_because_of(checked, result),
     }
+
+
+def _because_of(checked: Checked, result: Result) -> dict[str, Any]:
+    """The rule and subject of the cause, if the result is a consequence of another one."""
+    cause = checked.causes.get((result.rule, result.subject))
+    return {"because_of": {"rule": cause.rule, "subject": subject_told(cause.subject)}} if cause is not None else {}
 
 
 def value_told(value: Value, system: str) -> dict[str, Any]:

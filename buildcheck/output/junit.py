@@ -13,6 +13,7 @@ from buildcheck.core.escape import one_line
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.annotation import INPUT, from_top
 from buildcheck.output.finding_wording import message
+from buildcheck.output.loosened import loosened_limits
 from buildcheck.output.wording import level_shown, message_shown
 from buildcheck.rules.results import Result
 
@@ -43,6 +44,9 @@ def _suite(folder: str, problems: Iterable[Problem], checked: Checked | None) ->
         for result in checked.results:
             case = _case(suite, f"{result.rule}: {result.subject.text or 'the build'}")
             _judged(case, folder, result, message_shown(result, message(checked, result)))
+        for limit in loosened_limits(checked):
+            case = _case(suite, f"limit loosened: {limit.rule} {limit.side}")
+            _tell(case, "skipped", "loosened", limit.text, Place("build.yaml").under(folder))
     _count(suite)
     ElementTree.indent(suite, level=1)
     return f"  {ElementTree.tostring(suite, encoding='unicode')}\n"

@@ -20,8 +20,12 @@ SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sar
 
 
 def part(frame: Frame, checked: Checked) -> tuple[int, list[Told]]:
-    """A build's exit code, its failures and what could not be read; open and conceded results are left out."""
-    return checked.exit_code, [one for one in told(frame, checked) if one.failed and not one.accepted]
+    """A build's exit code, its failures, what blocks though undecided, unreadable data, and loosened limits.
+
+    Other undecided results and conceded ones are left out.
+    """
+    found = (one for one in told(frame, checked) if not one.accepted)
+    return checked.exit_code, [one for one in found if one.failed or one.level == "error" or one.review]
 
 
 def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[tuple[int, list[Told]]]) -> Iterator[str]:
@@ -51,9 +55,9 @@ def _result(one: Told, index: int) -> dict[str, Any]:
     return {
         "ruleId": one.rule,
         "ruleIndex": index,
-        "kind": "fail",
-        "level": one.level,
-        "message": _message(one.message),
+        "kind": "review" if one.review else "fail",
+        "level": "none" if one.review else one.level,
+        "message": _message(one.message if one.failed or one.review else f"Undecided: {one.message}"),
         "locations": [_location(first)],
         **({"relatedLocations": related} if related else {}),
         "partialFingerprints": {"ruleBuildData/v1": one.fingerprint},

@@ -54,6 +54,11 @@ class Result(NamedTuple):
         return self.kind == "open" and self.value is None and not self.due_now
 
     @property
+    def value_is_measured(self) -> bool:
+        """Whether it judges a measured or computed value, not only that something is recorded."""
+        return self.value is not None and self.value.kind != "count"
+
+    @property
     def is_finding(self) -> bool:
         """Whether it is told by itself: a failure, or something open that is more than not measured yet."""
         return self.kind in ("fail", "open") and not self.waits
