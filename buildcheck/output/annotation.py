@@ -25,6 +25,9 @@ INPUT = "input"
 class Told:
     """One finding on one line of text: ``places`` count from the repository's top, ``data`` is what it is about.
 
+    Build one with ``annotated``: its texts are then safe to print, names that are not UTF-8 included. ``paths`` are the
+    files of the places as the file system has them, for formats that need them byte for byte.
+
     ``failed`` tells unreadable data and broken limits from what is only open, ``accepted`` what was conceded,
     ``review`` a loosened limit, which somebody must look at.
     """
@@ -38,11 +41,22 @@ class Told:
     failed: bool = True
     accepted: bool = False
     review: bool = False
+    paths: tuple[str, ...] = ()
 
     @property
     def fingerprint(self) -> str:
         """Names the finding by rule, build and data: lines may move and values change, it stays the same."""
         return hashlib.sha256("\0".join([self.rule, self.build, self.data]).encode("utf-8", "replace")).hexdigest()
+
+
+def annotated(
+    rule: str, level: str, message: str, places: Iterable[Place], build: str, data: str, **more: bool
+) -> Told:
+    """A finding whose texts are safe to print: this is the one place at which names and values are escaped."""
+    found = tuple(places)
+    safe = tuple(place._replace(file=one_line(place.file)) for place in found)
+    paths = tuple(place.file for place in found)
+    return Told(rule, level, one_line(message), safe, one_line(build), one_line(data), paths=paths, **more)
 
 
 def told(frame: Frame, checked: Checked, together: bool = False) -> list[Told]:
@@ -78,28 +92,26 @@ def _unreadable(folder: str, problems: Iterable[Problem]) -> Iterator[Told]:
     for problem in problems:
         data = f"{problem.place.file} {problem.path}"
         said = f"{problem.path}: {problem.message}" if problem.path else problem.message
-        text = one_line(problem.place.said_of(folder, said))
-        yield Told(INPUT, "error", text, (problem.place.under(folder),), folder, data)
+        text = problem.place.said_of(folder, said)
+        yield annotated(INPUT, "error", text, [problem.place.under(folder)], folder, data)
 
 
 def _finding(folder: str, group: Group) -> Told:
     first = group.first
-    return Told(
+    return annotated(
         first.rule,
         level_shown(first),
-        one_line(first.place.said_of(folder, finding_shown(group))),
-        tuple(place.under(folder) for place in first.places),
+        first.place.said_of(folder, finding_shown(group)),
+        (place.under(folder) for place in first.places),
         folder,
         " ".join(subject.key for subject in group.subjects),
-        first.kind == "fail",
-        first.concession is not None,
+        failed=first.kind == "fail",
+        accepted=first.concession is not None,
     )
 
 
 def _loosened(folder: str, limit: Loosened) -> Told:
     """A limit that a team or a build has loosened: never an error, and never silent."""
     place = Place("build.yaml") if limit.by == "team" else limit.place
-    message = one_line(f"limit loosened: {limit.text}")
-    return Told(
-        limit.rule, "note", message, (place.under(folder),), folder, f"loosened {limit.side}", failed=False, review=True
-    )
+    text, data = f"limit loosened: {limit.text}", f"loosened {limit.side}"
+    return annotated(limit.rule, "note", text, [place.under(folder)], folder, data, failed=False, review=True)

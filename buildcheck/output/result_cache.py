@@ -172,5 +172,5 @@ def _packed(one: Any) -> dict[str, Any]:
 def _unpacked(data: dict[str, Any]) -> Any:
     if data.keys() != {"Told"}:
         return data
-    rule, level, message, places, *rest = data["Told"]
-    return Told(rule, level, message, tuple(Place(*place) for place in places), *rest)
+    rule, level, message, places, *rest, paths = data["Told"]
+    return Told(rule, level, message, tuple(Place(*place) for place in places), *rest, paths=tuple(paths))

@@ -47,10 +47,10 @@ def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[tuple[int, 
 
 
 def _result(one: Told, index: int) -> dict[str, Any]:
-    first, *others = one.places
+    first, *others = (_location(place, path) for place, path in zip(one.places, one.paths, strict=True))
     related = [
-        {"id": number, **_location(place), "message": {"text": "a value or limit that this result comes from"}}
-        for number, place in enumerate(others, 1)
+        {"id": number, **location, "message": {"text": "a value or limit that this result comes from"}}
+        for number, location in enumerate(others, 1)
     ]
     return {
         "ruleId": one.rule,
@@ -58,14 +58,15 @@ def _result(one: Told, index: int) -> dict[str, Any]:
         "kind": "review" if one.review else "fail",
         "level": "none" if one.review else one.level,
         "message": _message(one.message if one.failed or one.review else f"Undecided: {one.message}"),
-        "locations": [_location(first)],
+        "locations": [first],
         **({"relatedLocations": related} if related else {}),
         "partialFingerprints": {"ruleBuildData/v1": one.fingerprint},
     }
 
 
-def _location(place: Place) -> dict[str, Any]:
-    uri = quote(os.fsencode(place.file))
+def _location(place: Place, path: str) -> dict[str, Any]:
+    """A place; the file of its URI is named byte for byte, as the file system has it."""
+    uri = quote(os.fsencode(path))
     region = {"startLine": place.line, "startColumn": place.column}
     return {"physicalLocation": {"artifactLocation": {"uri": uri, "uriBaseId": "%SRCROOT%"}, "region": region}}
 
