@@ -173,4 +173,4 @@ def _unpacked(data: dict[str, Any]) -> Any:
     if data.keys() != {"Told"}:
         return data
     rule, level, message, places, *rest, paths = data["Told"]
-    return Told(rule, level, message, tuple(Place(*place) for place in places), *rest, paths=tuple(paths))
+    return Told(rule, level, message, tuple(Place(*place) for place in places), *rest, tuple(paths))
