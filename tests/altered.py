@@ -9,7 +9,7 @@ from rewritten import ROOT, Edit, copied
 
 from buildcheck.app.build_check import Checked, check_build
 from buildcheck.app.run import Frame, frame_for
-from buildcheck.build.build import Build, read_build
+from buildcheck.build.build_folder import Build, read_build
 from buildcheck.build.facts import Facts
 from buildcheck.registry.quantity_table import QUANTITIES
 

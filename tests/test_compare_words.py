@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from buildcheck.core.concession import Concession
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.output.compare import compare_wording as wording
@@ -14,7 +15,7 @@ from buildcheck.output.compare.changed_inputs import Input, changed_inputs
 from buildcheck.output.compare.changed_quantities import Moved, Movement
 from buildcheck.output.compare.severity import GRAVITY, state
 from buildcheck.output.compare.verdict_changes import Flip
-from buildcheck.rules.results import Concession, Result
+from buildcheck.rules.results import Result
 from buildcheck.yamlio.documents import read
 from buildcheck.yamlio.nodes import Node
 

@@ -11,7 +11,7 @@ import pytest
 from judging import Judged
 from rewritten import Edit
 
-from buildcheck.build.build import STAGES
+from buildcheck.build.build_folder import STAGES
 from buildcheck.cli.main import main
 from buildcheck.output.explain.explain_field import explain_field
 from buildcheck.output.explain.explain_quantity import explain_quantity, formulas_of

@@ -13,7 +13,7 @@ from altered import CLOSED, EIGHT, FLAT, PAD_TIP, SIX, as_it_is, shipped
 from rewritten import copied
 
 from buildcheck.app.build_check import Checked, check_build
-from buildcheck.build.build import read_build
+from buildcheck.build.build_folder import read_build
 from buildcheck.output.report.digests import report_digest
 from buildcheck.output.report.freshness import report_differs
 from buildcheck.output.report.render import render

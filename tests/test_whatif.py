@@ -17,8 +17,8 @@ from buildcheck.advice.what_if import Effect, what_if
 from buildcheck.app.build_check import quantities
 from buildcheck.app.run import run
 from buildcheck.cli.main import main
+from buildcheck.core.usage_error import UsageError
 from buildcheck.core.value import Value
-from buildcheck.repo.git import UsageError
 
 SIX, EIGHT, FLAT = "example_build", "tests/builds/vee_eight_mm", "tests/builds/flat_four_solid"
 INCH = 0.0254

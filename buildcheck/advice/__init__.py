@@ -1,1 +1,1 @@
-"""What to do next at the bench, and what a change of parts would do."""
+"""The next step at the bench, and the effect of a change of parts."""

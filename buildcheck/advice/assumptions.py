@@ -9,9 +9,9 @@ from types import MappingProxyType
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import minus
 from buildcheck.core.escape import one_line
+from buildcheck.core.usage_error import UsageError
 from buildcheck.core.value import Value
 from buildcheck.quantities.predicted_length import CHANGES
-from buildcheck.repo.git import UsageError
 from buildcheck.schema.fields import field_schema
 from buildcheck.schema.near_miss import meant
 from buildcheck.schema.plausible_range import implausible

@@ -44,7 +44,8 @@ class Step:
     lash cap, ``length_with_cap``), ``reading`` what the gauge then shows over the checker, ``turns`` those of
     the checker (out is positive), ``turns_in_all`` where they then stand. With "read contacts" they
     are the trial that may serve instead. ``good_to``: the reading's uncertainty that would settle it.
-    ``wrong_parts``: so much shim means that the parts do not belong together. ``may_stay``: on a fixed mount, the order does not wait for it.
+    ``wrong_parts``: so much shim means that the parts do not belong together. ``may_stay``: on a fixed mount, the
+    order does not wait for it.
     """
 
     action: Action

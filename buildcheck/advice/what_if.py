@@ -12,6 +12,7 @@ from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import ZERO, minus, plus
 from buildcheck.build.trials import is_hydraulic
 from buildcheck.core.subject import BUILD, Subject
+from buildcheck.core.usage_error import UsageError
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive
 from buildcheck.ordering.order import Order, order, order_if
 from buildcheck.quantities import cylinder_volumes as compression
@@ -19,7 +20,6 @@ from buildcheck.quantities.geometry import length_per_height, pivot_is_free, sig
 from buildcheck.quantities.marks import is_roller
 from buildcheck.quantities.predicted_length import CHANGES, contribution
 from buildcheck.registry.length_spread import asked
-from buildcheck.repo.git import UsageError
 
 CHAMBER = (
     "between no cut of the chamber and one as wide as the gasket's bore: add chamber_volume=… once it is filled anew"

@@ -1,1 +1,1 @@
-"""A run as a story: which builds, each checked, on all processors."""
+"""One check from the files to sorted results, and a run over all builds on all processors."""

@@ -9,10 +9,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from buildcheck.app.build_check import Checked, check_build
-from buildcheck.build.build import Build, read_build
+from buildcheck.build.build_folder import Build, read_build
 from buildcheck.core.files import real
 from buildcheck.core.package_data import rules_dir
 from buildcheck.core.problem import Place, Problem
+from buildcheck.core.usage_error import UsageError
 from buildcheck.repo.affected_builds import touched_folders
 from buildcheck.repo.discovery import (
     builds_among,
@@ -24,18 +25,17 @@ from buildcheck.repo.discovery import (
     refuse_other_repositories,
 )
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, Tree
-from buildcheck.repo.git import UsageError
 from buildcheck.repo.repository import Repository, repository_of
 from buildcheck.repo.tracked_files import Tracked, tracked_files
 from buildcheck.rules.limits import Override, read_limits
 from buildcheck.rules.rule import RuleSet
 from buildcheck.rules.rule_loader import load_rules
 
-TOUCHED = "only builds that the commit in the making touches, all where nothing is staged; counts as --tracked too"
+TOUCHED = "only builds affected by the staged changes; every build if nothing is staged; implies --tracked"
 """What the option of that name asks for."""
 MOST_NAMED = 3
 """So many folders are named where it may be any number."""
-IDLE = "the commit in the making touches no build: none is checked"
+IDLE = "the staged changes affect no build: no build is checked"
 """What is told where that leaves none."""
 
 

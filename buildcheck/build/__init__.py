@@ -1,1 +1,1 @@
-"""A build folder as read: parts, facts, trials, length conventions."""
+"""One build as read: its files with their parts, its facts, trials and length conventions."""

@@ -3,29 +3,20 @@
 from __future__ import annotations
 
 import os
-import re
 from collections.abc import Container
 from pathlib import Path
 
 from buildcheck.core.files import real
+from buildcheck.core.part_reference import USES, is_part_path
 from buildcheck.core.problem import Place, Problem
 from buildcheck.repo.file_tree import BUILD_FILE, FILES, Tree
 from buildcheck.units.quantity import shown
 from buildcheck.yamlio.nodes import Document, Node, dotted
 
-KEY = "uses"
 DEEPEST, MOST, MOST_VALUES = 4, 200, 20_000
 """A part may use parts so deep; one build may name so many, which may bring so many values."""
 
-_SEGMENT = r"[A-Za-z0-9][A-Za-z0-9._-]*"
-_PATH = re.compile(rf"{_SEGMENT}(/{_SEGMENT})*\.yaml")
-
 Keys = tuple[str | int, ...]
-
-
-def is_part_name(text: str) -> bool:
-    """Whether a part may be named so: a path from the repository's root."""
-    return _PATH.fullmatch(text) is not None
 
 
 class Shelf:
@@ -54,7 +45,7 @@ class Shelf:
         if not isinstance(node.value, dict):
             return node
         own = node._replace(value={key: self.filled(child, (*keys, key), chain) for key, child in node.value.items()})
-        named = own.get(KEY)
+        named = own.get(USES)
         part = self._part(named, keys, chain) if named is not None and isinstance(named.value, str) else None
         return _over(part, own) if part is not None else own
 
@@ -65,7 +56,7 @@ class Shelf:
         except OSError as error:
             wrong = f"{shown(named.text)} cannot be read: {error.strerror}"
         if wrong:
-            self.problems.append(Problem(named.place, dotted((*keys, KEY)), wrong))
+            self.problems.append(Problem(named.place, dotted((*keys, USES)), wrong))
             return None
         self._count += 1
         document = self._read(path)
@@ -76,7 +67,7 @@ class Shelf:
 
     def _refusal(self, text: str, path: Path, chain: tuple[Path, ...]) -> str:
         """What is wrong with the name of a part, empty where it may be read."""
-        if not is_part_name(text):
+        if not is_part_path(text):
             return f"found {shown(text)}; write a path from the repository's root, such as parts/springs/s-120.yaml"
         if path in chain:
             return f"{text} uses itself"

@@ -12,6 +12,7 @@ from buildcheck.build.length_conventions import minus, plus
 from buildcheck.build.states import state_of, void_since, was
 from buildcheck.build.trial import Trial as Trial
 from buildcheck.build.trial import VoidReading
+from buildcheck.build.usual_gauges import MARK
 from buildcheck.build.zero_lash_readings import length_read, with_feel
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
@@ -61,10 +62,18 @@ def trials(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
 
 
 def last_mark(facts: Facts, subject: Subject) -> Trial:
-    """The trial whose mark is judged: the last one. A mark made on the retainer is worthless."""
-    last = trials(facts, subject)[-1]
+    """The trial whose mark is judged: the last one that has a mark, so that a later one without hides nothing.
+
+    A mark made on the retainer is worthless.
+    """
+    last = last_marked(trials(facts, subject))
     refuse_unmarked(facts, subject, last)
     return last
+
+
+def last_marked(own: Sequence[Trial]) -> Trial:
+    """The last trial with a mark; the last of all if none has one."""
+    return next((trial for trial in reversed(own) if trial.mark is not None or trial.predicted), own[-1])
 
 
 def refuse_unmarked(facts: Facts, subject: Subject, trial: Trial) -> None:
@@ -124,8 +133,8 @@ def same_type(facts: Facts, subject: Subject) -> list[Subject]:
 
 
 def marked(facts: Facts, subject: Subject) -> bool:
-    """Whether the valve's last trial has a mark."""
-    return measured(facts, subject) and any(trial.mark or trial.predicted for trial in trials(facts, subject)[-1:])
+    """Whether a trial of the valve has a mark, read or predicted."""
+    return measured(facts, subject) and any(one.mark or one.predicted for one in trials(facts, subject))
 
 
 def measured(facts: Facts, subject: Subject) -> bool:
@@ -305,4 +314,4 @@ def _pair(facts: Facts, node: Node | None, first: str, second: str) -> tuple[Val
     if one is None or other is None:
         return None
     gauge = facts.node("marks.mark_gauge")
-    return facts.reading(one, "length", gauge), facts.reading(other, "length", gauge)
+    return facts.reading(one, "length", gauge, MARK), facts.reading(other, "length", gauge, MARK)

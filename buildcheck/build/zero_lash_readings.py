@@ -7,6 +7,7 @@ from functools import partial
 from buildcheck.build.carried_trials import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import measured_on_checker, to_measured
+from buildcheck.build.usual_gauges import CLEARANCE, LENGTH
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value, derive, exact, widened
 from buildcheck.formulas import linkage, zero_lash
@@ -57,7 +58,7 @@ def _on_checker(facts: Facts, trial: Node) -> Value:
     if read is not None:
         name = trial.word("length_gauge")
         gauge = facts.node(f"marks.length_gauges.{name}") if name else facts.node("marks.length_gauge")
-        return facts.reading(read, "length", gauge)
+        return facts.reading(read, "length", gauge, LENGTH)
     checker, turns = checker_node(facts, trial), trial.get("turns")
     assert turns is not None
     path = f"pushrods.checkers.{trial.word('checker')}" if trial.word("checker") else "pushrods.checker"
@@ -75,7 +76,7 @@ def _by_known_pushrod(facts: Facts, subject: Subject, trial: Node, known: Node, 
     assert read is not None
     length = to_measured(facts, facts.reading(read, "length"), known.word("stated_as"), known.get("gauge_hole"))
     if (feeler := trial.get("feeler")) is not None:
-        return _by_feeler(facts, subject, trial, length, facts.reading(feeler, "length"), lifter)
+        return _by_feeler(facts, subject, trial, length, facts.reading(feeler, "length", None, CLEARANCE), lifter)
     if (turns := trial.get("bolt_turns")) is not None:
         return _by_bolt(facts, subject, length, counted(facts.reading(turns, "ratio"), f"{turns.place}"))
     raise Undecided(NOT_READ, (known.place,))

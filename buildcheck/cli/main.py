@@ -70,7 +70,7 @@ def _unburden(stream: TextIO) -> None:
 
 def _tell(error: Exception) -> None:
     from buildcheck.core.escape import one_line
-    from buildcheck.repo.git import UsageError
+    from buildcheck.core.usage_error import UsageError
 
     if isinstance(error, UsageError):
         print(f"buildcheck: {one_line(str(error))}", file=sys.stderr)

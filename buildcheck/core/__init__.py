@@ -1,1 +1,1 @@
-"""Nouns that every package uses: place, problem, subject, value; and safe file access."""
+"""The nouns that every package uses (place, problem, subject, value), and safe file access."""

@@ -1,1 +1,1 @@
-"""Pure formulas of the trade: SI floats in, SI floats out; angles in degrees."""
+"""Pure functions of SI floats, angles in degrees; numeric solvers."""

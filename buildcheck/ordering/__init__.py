@@ -1,1 +1,1 @@
-"""What each valve allows, and the fewest lengths that serve all."""
+"""The lengths that each valve allows, and the fewest stock lengths that serve all valves."""

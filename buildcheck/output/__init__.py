@@ -1,1 +1,1 @@
-"""Writers of results, one a module: each turns a run into text and writes nothing itself."""
+"""Writers of results, one per module: each turns a run into text and writes nothing itself."""

@@ -14,7 +14,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import astuple
+from dataclasses import astuple, replace
 from hashlib import sha256
 from importlib.metadata import version
 from pathlib import Path
@@ -26,9 +26,9 @@ from buildcheck.app.workers import Before
 from buildcheck.core.files import read_regular
 from buildcheck.core.package_data import schemas_dir
 from buildcheck.core.problem import Place
+from buildcheck.core.usage_error import UsageError
 from buildcheck.output.annotation import Told
 from buildcheck.repo.file_tree import BUILD_FILE, root_of
-from buildcheck.repo.git import UsageError
 from buildcheck.yamlio.yaml_text import LIMIT_BYTES
 
 _LIBRARIES = ("pint", "ruamel.yaml")
@@ -172,5 +172,5 @@ def _packed(one: Any) -> dict[str, Any]:
 def _unpacked(data: dict[str, Any]) -> Any:
     if data.keys() != {"Told"}:
         return data
-    rule, level, message, places, *rest = data["Told"]
-    return Told(rule, level, message, tuple(Place(*place) for place in places), *rest)
+    stored = Told(*data["Told"])
+    return replace(stored, places=tuple(Place(*place) for place in stored.places), paths=tuple(stored.paths))

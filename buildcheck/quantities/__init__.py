@@ -1,1 +1,1 @@
-"""Named quantities: how each is computed from a build's facts. The table is in ``table``."""
+"""Named quantities, each computed from a build's facts."""

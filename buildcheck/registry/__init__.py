@@ -1,1 +1,1 @@
-"""The table of named quantities, and those that need an order."""
+"""The table of named quantities, and the quantities that need an order."""

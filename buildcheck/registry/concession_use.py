@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from buildcheck.build.facts import Facts
+from buildcheck.core.concession import IdleConcession
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Value
-from buildcheck.rules.results import Idle
 
 
 def idle_concessions(facts: Facts, subject: Subject) -> Value:
     """How many concessions cover nothing; known once the rules that they speak of are judged."""
     if facts.node("concessions") is None:
         raise NotApplicable("there is no concessions.yaml")
-    idle: tuple[Idle, ...] = facts.once("idle_concessions", tuple)
+    idle: tuple[IdleConcession, ...] = facts.once("idle_concessions", tuple)
     places = tuple(one.place for one in idle)
     return Value(float(len(idle)), "count", {}, places, "; ".join(f"{one.text}: {one.reason}" for one in idle))

@@ -1,1 +1,1 @@
-"""Where files come from: the disk, a commit, the team's repository, and what differs between two states."""
+"""Where files come from: disk, commit and repository; which builds a change affects."""

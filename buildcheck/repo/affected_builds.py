@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from buildcheck.build.parts import is_part_name
+from buildcheck.core.part_reference import is_part_path
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, OWN_FILES
 from buildcheck.repo.git import git
 from buildcheck.repo.git_diff import Difference, in_the_making, possible
@@ -86,7 +86,7 @@ def _parts(difference: Difference, tracked: Tracked) -> set[str]:
 
 def _is_part(name: str) -> bool:
     """Whether a file may be one, or a folder may hold one."""
-    return is_part_name(f"{name}any.yaml" if name.endswith("/") else name)
+    return is_part_path(f"{name}any.yaml" if name.endswith("/") else name)
 
 
 def _folder(name: str) -> str:

@@ -9,8 +9,8 @@ from pathlib import Path, PurePath
 
 from buildcheck.core.files import real
 from buildcheck.core.problem import Place, Problem
+from buildcheck.core.usage_error import UsageError
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, OWN_FILES, Tree, is_seen, joined, root_of
-from buildcheck.repo.git import UsageError
 from buildcheck.repo.misnamed_files import stray_files
 from buildcheck.repo.repository import Repository
 from buildcheck.repo.tracked_files import Tracked

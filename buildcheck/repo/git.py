@@ -7,15 +7,13 @@ import subprocess
 from collections.abc import Container
 from pathlib import Path
 
+from buildcheck.core.usage_error import UsageError
+
 _PATHSPECS = {f"GIT_{kind}_PATHSPECS": "0" for kind in ("GLOB", "ICASE", "LITERAL", "NOGLOB")}
 _QUIET = {**_PATHSPECS, "GIT_OPTIONAL_LOCKS": "0", "GIT_NO_LAZY_FETCH": "1", "LC_ALL": "C"}
 
 _SAFE = ("-c", "safe.bareRepository=explicit", "-c", "core.fsmonitor=false", "-c", "core.hooksPath=/dev/null")
 """No file of the repository may name a program to run, nor may folders inside it pose as repositories."""
-
-
-class UsageError(ValueError):
-    """The call is wrong: nothing to check, or a path that is not there."""
 
 
 def git(folder: Path, *words: str, given: bytes = b"", fine: Container[int] = (0,)) -> bytes:

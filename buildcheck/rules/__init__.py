@@ -1,1 +1,1 @@
-"""Rules, limits and concessions, and what they make of a build."""
+"""Rules, limits and concessions: loaded, checked and applied to a build's quantities."""

@@ -6,13 +6,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from buildcheck.build.facts import Facts
+from buildcheck.core.concession import Concession, IdleConcession
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.formulas.decision import noise
 from buildcheck.rules.engine import decision
 from buildcheck.rules.expression import Literal, evaluate
-from buildcheck.rules.results import Concession, Idle, Result
+from buildcheck.rules.results import Result, VoidConcession
 from buildcheck.rules.rule import Rule, RuleSet
 from buildcheck.rules.rule_loader import RuleError, limit
 from buildcheck.yamlio.documents import Node, find, plain
@@ -47,7 +48,7 @@ class Granted:
 class IdleFacts:
     """A build's facts as one idle concession sees them: each of them is told by itself."""
 
-    def __init__(self, facts: Facts, idle: Idle) -> None:
+    def __init__(self, facts: Facts, idle: IdleConcession) -> None:
         self._facts = facts
         self._idle = idle
         self.system = facts.system
@@ -113,13 +114,15 @@ def _up_to(entry: Node, rule: Rule) -> Value:
     return evaluate(tree, lambda name: tree.value)
 
 
-def concede(results: Iterable[Result], granted: Sequence[Granted]) -> tuple[list[Result], tuple[Idle, ...]]:
+def concede(results: Iterable[Result], granted: Sequence[Granted]) -> tuple[list[Result], tuple[IdleConcession, ...]]:
     """Results with the concessions that cover them, and the concessions that cover nothing."""
     results = list(results)
     narrow_first = sorted(granted, key=lambda one: (one.subject.cylinder is None, one.concession.place))
     taken = {id(result): one for one in reversed(narrow_first) for result in results if _wants(result, one)}
     used = list(taken.values())
-    idle = [Idle(one.text, _why_idle(one, results), one.concession.place) for one in granted if one not in used]
+    idle = [
+        IdleConcession(one.text, _why_idle(one, results), one.concession.place) for one in granted if one not in used
+    ]
     return [_conceded(result, taken.get(id(result))) for result in results], tuple(idle)
 
 
@@ -138,20 +141,17 @@ def _conceded(result: Result, one: Granted | None) -> Result:
         return result
     places = (*result.places, one.concession.place)
     if void := _void(result, one):
-        said = f"The concession at {one.concession.place} is void: {void}."
-        return result._replace(message=f"{result.message.rstrip('.')}. {said}", places=places, void=said)
+        return result._replace(places=places, void=void)
     return result._replace(blocks=False, concession=one.concession, places=places)
 
 
-def _void(result: Result, one: Granted) -> str:
-    """Why a concession does not hold, empty where it does: its worst accepted value stands in for each side missed."""
+def _void(result: Result, one: Granted) -> VoidConcession | None:
+    """A concession that does not hold: its worst accepted value replaces the limit on each side that is missed."""
     if result.final:
-        return "contact, or a mark that reaches the edge, is nothing to concede"
-    return (
-        ""
-        if all(_met(result, one, side) for side in _missed(result))
-        else f"it accepts {one.concession.up_to} at worst"
-    )
+        return VoidConcession(one.concession.place, None)
+    if all(_met(result, one, side) for side in _missed(result)):
+        return None
+    return VoidConcession(one.concession.place, one.concession.up_to)
 
 
 def _missed(result: Result) -> Iterator[str]:

@@ -1,1 +1,1 @@
-"""Holds files against their schemas, and tells what fields there are."""
+"""Validates files against their schemas, and lists the fields that the schemas define."""

@@ -8,8 +8,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from buildcheck.build.parts import KEY
 from buildcheck.core.files import read_regular, write_whole
+from buildcheck.core.part_reference import USES
 from buildcheck.schema.fields import load_schema, schema_names
 
 FOLDER = ".schemas"
@@ -59,7 +59,7 @@ def _lenient(schema: Any) -> Any:
     if not isinstance(schema, dict):
         return schema
     told = {key: _lenient(child) for key, child in schema.items()}
-    if KEY in schema.get("properties", {}) and "required" in schema:
-        needed = {"if": {"properties": {KEY: False}}, "then": {"required": told.pop("required")}}
+    if USES in schema.get("properties", {}) and "required" in schema:
+        needed = {"if": {"properties": {USES: False}}, "then": {"required": told.pop("required")}}
         told["allOf"] = [*told.get("allOf", []), needed]
     return told

@@ -1,1 +1,1 @@
-"""Physical values as builders write them, and as they are shown."""
+"""Physical quantities as builders write them, their units, and how they are shown."""

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from buildcheck.app.build_check import Checked, check_build
 from buildcheck.app.run import Frame, frame_for
-from buildcheck.build.build import read_build
+from buildcheck.build.build_folder import read_build
 
 ROOT = Path(__file__).parent.parent.parent
 BUILDS = (

@@ -1,1 +1,1 @@
-"""The commands, one a module: ``arguments`` declares its options, ``run`` does it and gives the exit code."""
+"""The commands, one per module: ``arguments`` declares the options, ``run`` returns the exit code."""

@@ -13,12 +13,12 @@ from buildcheck.app.run import only_build
 from buildcheck.app.run import run as run_check
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.subject import VALVE_TYPES, Subject
+from buildcheck.core.usage_error import UsageError
 from buildcheck.output import advice_json
 from buildcheck.output import advice_wording as bench
 from buildcheck.output import what_if_output as whatif
 from buildcheck.output.text import problems
 from buildcheck.output.wording import subjects_shown
-from buildcheck.repo.git import UsageError
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -32,9 +32,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         dest="assumed",
         default=[],
         metavar="PART=SIZE",
-        help="answer what would become of it all, such as --with head_milled='0.010 in'; may be given again",
+        help="show the effect of a change, such as --with head_milled='0.010 in'; can be repeated",
     )
-    parser.add_argument("--format", choices=("json", "text"), default="text", help="how it is written (default: text)")
+    parser.add_argument("--format", choices=("json", "text"), default="text", help="output format (default: text)")
 
 
 def run(options: argparse.Namespace) -> int:

@@ -9,11 +9,12 @@ from importlib import import_module
 from pathlib import Path
 
 from buildcheck.core.files import real
+from buildcheck.core.usage_error import UsageError
 from buildcheck.output.compare.comparison import compare
 from buildcheck.output.compare.revision import Side, side
 from buildcheck.repo.commit_tree import read_commit
 from buildcheck.repo.file_tree import DISK
-from buildcheck.repo.git import UsageError, commit_named, top_of
+from buildcheck.repo.git import commit_named, top_of
 
 FORMATS = ("json", "markdown", "text")
 
@@ -23,9 +24,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.epilog = "example: buildcheck compare main engines/dunlin --format markdown"
     parser.add_argument("base", metavar="BASE", help="the old state: a branch, tag or commit")
     parser.add_argument(
-        "rest", nargs="*", metavar="[HEAD] PATH", help="the new state (default: the working tree); folders to keep to"
+        "rest", nargs="*", metavar="[HEAD] PATH", help="the new state (default: the working tree); folders to compare"
     )
-    parser.add_argument("--format", choices=FORMATS, default="text", help="how it is written (default: text)")
+    parser.add_argument("--format", choices=FORMATS, default="text", help="output format (default: text)")
 
 
 def run(options: argparse.Namespace) -> int:

@@ -9,8 +9,9 @@ from difflib import get_close_matches
 from pathlib import Path
 
 from buildcheck.app.run import Frame, frame_for
-from buildcheck.build.build import STAGES
+from buildcheck.build.build_folder import STAGES
 from buildcheck.core.escape import one_line
+from buildcheck.core.usage_error import UsageError
 from buildcheck.output.explain.explain_field import explain_field, fields_called
 from buildcheck.output.explain.explain_quantity import explain_quantity
 from buildcheck.output.explain.explain_rule import explain_rule
@@ -18,7 +19,6 @@ from buildcheck.output.explain.explain_stage import explain_stages
 from buildcheck.output.text import problem_line
 from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.repo.file_tree import BUILD_FILE, DISK
-from buildcheck.repo.git import UsageError
 from buildcheck.rules.limits import Limits, Override, read_limits
 from buildcheck.schema.fields import field_kinds
 
@@ -27,7 +27,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``explain``."""
     parser.epilog = "example: buildcheck explain mark-centred engines/dunlin"
     parser.add_argument("topic", metavar="RULE|QUANTITY|FIELD|stage", help="mark-centred, preload, cam.advance, stage")
-    parser.add_argument("path", nargs="?", type=Path, default=Path(), metavar="PATH", help="whose limits are in force")
+    parser.add_argument(
+        "path", nargs="?", type=Path, default=Path(), metavar="PATH", help="a build or repository, for its limits"
+    )
 
 
 def run(options: argparse.Namespace) -> int:

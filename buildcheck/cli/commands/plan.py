@@ -14,11 +14,11 @@ from buildcheck.app.run import run as run_check
 from buildcheck.core.escape import at_line_start
 from buildcheck.core.files import real, write_whole
 from buildcheck.core.problem import Place, Problem
+from buildcheck.core.usage_error import UsageError
 from buildcheck.core.value import Undecided
 from buildcheck.output.plan.entry_template import EMPTY, FILE, NoRoomError, laid_out
 from buildcheck.output.text import problem_line, problems
 from buildcheck.output.wording import counted
-from buildcheck.repo.git import UsageError
 
 FORMATS = ("json", "markdown", "text")
 
@@ -27,13 +27,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``plan``."""
     parser.epilog = "example: buildcheck plan engines/dunlin --into marks.yaml"
     parser.add_argument("build", type=Path, metavar="BUILD", help="the build folder")
-    parser.add_argument("--left", action="store_true", help="only valves that marks.yaml has no reading of")
+    parser.add_argument("--left", action="store_true", help="only valves without a reading in marks.yaml")
     parser.add_argument(
-        "--format", choices=sorted(FORMATS), default="markdown", help="how it is written (default: markdown, to print)"
+        "--format", choices=sorted(FORMATS), default="markdown", help="output format (default: markdown, to print)"
     )
-    parser.add_argument(
-        "--into", metavar=FILE, help="lay out entries to fill in, as comments; what stands in the file stays"
-    )
+    parser.add_argument("--into", metavar=FILE, help="add entries to fill in, as comments; existing content is kept")
 
 
 def run(options: argparse.Namespace) -> int:

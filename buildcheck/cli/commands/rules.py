@@ -7,9 +7,9 @@ from pathlib import Path
 
 from buildcheck.app.run import frame_for
 from buildcheck.core.escape import one_line
+from buildcheck.core.usage_error import UsageError
 from buildcheck.output.text import problem_line
 from buildcheck.output.wording import counted
-from buildcheck.repo.git import UsageError
 from buildcheck.rules.rule import Rule
 from buildcheck.rules.rule_examples import run_examples
 
@@ -17,7 +17,7 @@ from buildcheck.rules.rule_examples import run_examples
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``rules``."""
     parser.epilog = "example: buildcheck rules --test"
-    parser.add_argument("path", nargs="?", type=Path, default=Path(), metavar="PATH", help="in whose repository")
+    parser.add_argument("path", nargs="?", type=Path, default=Path(), metavar="PATH", help="a path in the repository")
     parser.add_argument("--test", action="store_true", help="run the examples of every rule in force")
 
 

@@ -8,16 +8,20 @@ from pathlib import Path
 
 from buildcheck.app.run import shown
 from buildcheck.core.escape import one_line
+from buildcheck.core.usage_error import UsageError
 from buildcheck.repo.file_tree import DISK
-from buildcheck.repo.git import UsageError
 from buildcheck.schema.editor_export import FOLDER, export, stale
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``schemas``."""
     parser.epilog = "example: buildcheck schemas ."
-    parser.add_argument("folder", nargs="?", type=Path, default=Path(), metavar="DIR", help="whose .schemas is written")
-    parser.add_argument("--check", action="store_true", help="write nothing: tell stale copies at or under the folder")
+    parser.add_argument(
+        "folder", nargs="?", type=Path, default=Path(), metavar="DIR", help="the folder in which .schemas is written"
+    )
+    parser.add_argument(
+        "--check", action="store_true", help="write nothing: list outdated copies at or under the folder"
+    )
 
 
 def run(options: argparse.Namespace) -> int:

@@ -13,16 +13,18 @@ from buildcheck.cli.new_files import InTheWayError
 from buildcheck.cli.scaffold import FIRST_BUILD, start, start_repository
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.files import real
-from buildcheck.repo.git import UsageError
+from buildcheck.core.usage_error import UsageError
 from buildcheck.repo.repository import repository_of
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``start``."""
     parser.epilog = "example: buildcheck start engines/dunlin; buildcheck start --repository shop"
-    parser.add_argument("folder", metavar="DIR", help="the folder to make; nothing is overwritten")
+    parser.add_argument("folder", metavar="DIR", help="the folder to create; nothing is overwritten")
     parser.add_argument(
-        "--repository", action="store_true", help="a whole repository: settings, hooks, workflow, parts, one build"
+        "--repository",
+        action="store_true",
+        help="create a whole repository: settings, hooks, workflow, parts, one build",
     )
 
 

@@ -1,1 +1,1 @@
-"""What a change changed: two states of a repository held against each other."""
+"""What a change changes: two revisions of a repository compared."""

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from buildcheck.app.build_check import Checked, check_build
 from buildcheck.app.run import Frame, frame_for
-from buildcheck.build.build import Build, read_build
+from buildcheck.build.build_folder import Build, read_build
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.compare.changed_inputs import written
 from buildcheck.repo.discovery import Folder, builds_among, folders_under, headless

@@ -1,1 +1,1 @@
-"""What a rule, a quantity, a field or a stage is, in lines of text; each module explains one of them."""
+"""Explanations of a rule, a quantity, a field or a stage, one kind per module."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from types import MappingProxyType
 
-from buildcheck.build.build import STAGES
+from buildcheck.build.build_folder import STAGES
 from buildcheck.rules.rule import Rule, RuleSet
 
 MEANS = MappingProxyType(
@@ -34,5 +34,5 @@ def explain_stages(rules: RuleSet) -> Iterator[str]:
 
 def _demand(rule: Rule) -> str:
     blocks = "blocks" if rule.level == "error" else rule.level
-    opens = " also while it cannot be told" if rule.level == "error" and rule.open_blocks else ""
+    opens = " also while it cannot be determined" if rule.level == "error" and rule.open_blocks else ""
     return f"{rule.id} ({blocks}{opens}): {rule.title}"

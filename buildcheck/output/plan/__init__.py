@@ -1,1 +1,1 @@
-"""The measuring plan: where to turn the crank, what to measure there, and the sheet to take to the bench."""
+"""The measuring plan: where to turn the crank, what to measure there, and the sheet for the bench."""

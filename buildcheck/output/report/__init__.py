@@ -1,1 +1,1 @@
-"""The Markdown report: what a reviewer reads in a pull request."""
+"""The Markdown report that a reviewer reads in a pull request."""

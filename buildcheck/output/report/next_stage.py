@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from buildcheck.app.build_check import Checked
-from buildcheck.build.build import STAGES
+from buildcheck.build.build_folder import STAGES
 from buildcheck.rules.results import Result
 
 

@@ -8,11 +8,11 @@ from pathlib import Path
 
 from buildcheck.app.build_check import Checked
 from buildcheck.app.run import Run, shown
+from buildcheck.core.usage_error import UsageError
 from buildcheck.output.report.freshness import differs, report_differs
 from buildcheck.output.report.index import render_index
 from buildcheck.output.report.pictures import FOLDER, Picture, pictures
 from buildcheck.output.report.render import render
-from buildcheck.repo.git import UsageError
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,88 @@
+"""The layout of the package: imports go down, no cycles, no name twice, and DEVELOPERS.md describes it."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections import Counter
+from collections.abc import Iterator
+from graphlib import CycleError, TopologicalSorter
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+PACKAGES = (
+    "cli", "output", "app", "advice", "rules", "registry", "ordering", "quantities",
+    "build", "repo", "schema", "yamlio", "core", "units", "formulas",
+)  # fmt: skip
+"""From the command line down."""
+MODULES = {
+    ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__"): path
+    for path in sorted((ROOT / "buildcheck").rglob("*.py"))
+}
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+def imported(path: Path) -> Iterator[str]:
+    """The modules of ours that a module imports, inside functions too."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            names = [one.name for one in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: relative import"
+            below = [f"{node.module}.{one.name}" for one in node.names]
+            names = [name if name in MODULES else str(node.module) for name in below]
+        else:
+            continue
+        yield from (name for name in names if name in MODULES)
+
+
+IMPORTS = {name: set(imported(path)) - {name} for name, path in MODULES.items()}
+
+
+def package(module: str) -> str:
+    """The package below ``buildcheck`` in which a module lies; empty for the modules at the top."""
+    return module.split(".")[1] if "." in module and module != "buildcheck.__main__" else ""
+
+
+def test_the_packages_are_those_of_the_layout():
+    assert {package(name) for name in MODULES} - {""} == set(PACKAGES)
+
+
+@pytest.mark.parametrize("name", PACKAGES)
+def test_a_package_imports_only_from_those_below_it(name):
+    below = {"", *PACKAGES[PACKAGES.index(name) :]}
+    upward = {(module, used) for module in MODULES if package(module) == name for used in IMPORTS[module]}
+    assert {pair for pair in upward if package(pair[1]) not in below} == set()
+
+
+def test_no_modules_import_each_other_in_a_circle():
+    try:
+        TopologicalSorter(IMPORTS).prepare()
+    except CycleError as error:
+        pytest.fail(" -> ".join(error.args[1]))
+
+
+def test_no_two_modules_share_a_name():
+    commands = "buildcheck.cli.commands."
+    names = Counter(name.rpartition(".")[2] for name in MODULES if not name.startswith(commands))
+    assert [name for name, count in names.items() if count > 1] == []
+
+
+def test_the_table_of_packages_repeats_their_docstrings():
+    expected = []
+    for name in (name for name in MODULES if MODULES[name].name == "__init__.py" and name != "buildcheck"):
+        text = ast.get_docstring(ast.parse(MODULES[name].read_text(encoding="utf-8"))) or ""
+        assert text, name
+        assert "\n" not in text, name
+        expected.append((name.removeprefix("buildcheck.").replace(".", "/"), text.replace("``", "`")))
+    rows = re.findall(r"^\| `([a-z/]+)/` \| (.+) \|$", DEVELOPERS, re.M)
+    assert sorted(rows) == sorted(expected)
+    assert [name for name, _ in rows if "/" not in name] == list(PACKAGES)
+
+
+def test_every_path_in_the_document_exists():
+    paths = re.findall(r"`((?:buildcheck|tests|rules|schemas|docs)/[A-Za-z0-9_./-]*)`", DEVELOPERS)
+    assert "buildcheck/rules/engine.py" in paths
+    assert [path for path in paths if not (ROOT / path).exists()] == []
