@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import shutil
 from pathlib import Path
+from typing import Any
 
 from buildcheck.app.build_check import Checked
 from buildcheck.app.run import run
+from buildcheck.output.finding_wording import message
 from buildcheck.rules.results import Result
 
 ROOT = Path(__file__).parent.parent
@@ -35,10 +37,21 @@ def rewritten(to: Path, folder: str, *edits: Edit, stage: str | None = None) -> 
     return run([copied(to, folder, *edits)], stage).builds[0]
 
 
-def results(found: Checked, rule: str, valve: str | None = None) -> list[Result]:
-    """What a rule says where it applies, of one valve type or of all."""
+class Worded:
+    """A result of a build, with its message in words."""
+
+    def __init__(self, found: Checked, result: Result) -> None:
+        self.result = result
+        self.message = message(found, result)
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self.result, name)
+
+
+def results(found: Checked, rule: str, valve: str | None = None) -> list[Worded]:
+    """The results of a rule that applies, of one valve type or of all."""
     own = [one for one in found.results if one.rule == rule and one.kind != "notApplicable"]
-    return [one for one in own if valve is None or one.subject.valve == valve]
+    return [Worded(found, one) for one in own if valve is None or one.subject.valve == valve]
 
 
 def kinds(found: Checked, rule: str, valve: str | None = None) -> set[str]:

@@ -17,7 +17,7 @@ ROOT = Path(__file__).parents[1]
 FOLDERS = (ROOT / "example_build", ROOT / "tests" / "builds", ROOT / "buildcheck" / "cli" / "starter", ROOT / "rules")
 ODD = (
     None, True, False, 0, 1, -1, 3, 1.0, 1.5, -0.0, 1e9, math.nan, math.inf, "", " ", "x", "no", "a b", "1", "1 in",
-    "1.5 in", "0.500 in", "-1 in", "900 lbf/in", "70 degF", "3/8-24", "M8", "intake", "a\n", "ends.md",
+    "1.5 in", "1.5 in +/- 0.2 in", "-1 in", "900 lbf/in", "70 degF", "3/8-24", "M8", "intake", "a\n", "ends.md",
     [], [1], [1, 1], ["x"], [{}], [None], {}, {"x": 1}, {"note": "n"}, {"intake": 1, "exhaust": 2},
 )  # fmt: skip
 BOUND = {"type": "string", "format": "length", "title": "Bore", "x-plausible": ["1 in", "9 in"]}
@@ -38,6 +38,8 @@ KEYWORDS = (
     {"format": "thread"},
     BOUND,
     {**BOUND, "x-zero": True},
+    {"type": "string", "format": "length", "title": "Bore", "x-uncertainty": "0.010 in"},
+    {"type": "string", "format": "length", "title": "Step", "x-uncertainty": "none"},
     {"required": ["x"]},
     {"properties": {"x": {"minimum": 2}}},
     {"properties": {"x": False}},

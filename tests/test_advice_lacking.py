@@ -40,10 +40,10 @@ def test_what_a_mark_is_held_against_is_to_be_filled_in(
     assert "Mark again" not in told
 
 
-def test_a_trial_without_a_mark_says_so(build: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_valve_without_a_mark_says_so(build: Path, capsys: pytest.CaptureFixture[str]) -> None:
     marks = build / "marks.yaml"
-    marks.write_text(marks.read_text().replace(", mark: {from: 0.145 in, to: 0.172 in}", "", 1))
-    assert "mark     none on the last trial" in out(capsys, str(build), "--valve", "1/intake")[1]
+    marks.write_text(marks.read_text().replace("mark: {from: 0.138 in, to: 0.165 in}, ", "", 1))
+    assert "mark     none on the last trial" in out(capsys, str(build), "--valve", "2/intake")[1]
 
 
 @pytest.mark.parametrize(("file", "needed"), [("rockers", "rockers.tip.type"), ("block", "block.cylinders")])

@@ -40,7 +40,7 @@ def begin(lines: list[str], beginnings: list[str]) -> bool:
 SWAPPED = [
     "trial-added → swapped-head: 1 build changed, 1 did not; 2 results block that did not before",
     "",
-    "engines/dunlin: pass → fail. Not ready to order: 2 failures.",
+    "engines/dunlin: pass → fail. Not ready to order: 2 failed.",
     "  inputs",
     "    engines/dunlin/heads.yaml:5:17: chamber_volume: 58 cc → 54 cc",
     "    engines/dunlin/heads.yaml:11:19: valves.intake.tip_diameter: 0.310 in +/- 0.002 in → 7.874 mm +/- 0.002 in,",
@@ -69,7 +69,7 @@ LIMITS = [
 TIGHTENED = [
     "rule mark-centred changed: at_most tip_diameter / 6 → 0.009 in",
     "",
-    "engines/sheldrake: open → fail. Not ready to order: 1 failure and 8 still open.",
+    "engines/sheldrake: open → fail. Not ready to order: 1 failed and 8 undecided.",
     "  verdicts",
     "    engines/sheldrake/marks.yaml:51:22: blocks now: cylinder 3 exhaust: passes → fails, because of: limit: Mark",
     "    engines/sheldrake/marks.yaml:26:9: blocks now: exhaust 1, 2, 3: passes → open, blocks, because of: another",
@@ -112,7 +112,7 @@ def test_sections_of_the_page_for_a_pull_request(page: Page) -> None:
     ])  # fmt: skip
     assert lines[10] == (
         "Dunlin, straight six of the safety launch. Renamed from engines/dunlin. "
-        "Not ready to order: 1 failure and 8 still open."
+        "Not ready to order: 1 failed and 8 undecided."
     )
     teal = lines.index("### engines/teal: pass → open")
     assert [line for line in lines[11:teal] if line.startswith("**")] == [

@@ -6,11 +6,11 @@ import shutil
 from pathlib import Path
 
 import pytest
+from rewritten import Worded
 
 from buildcheck.app.build_check import Checked
 from buildcheck.app.run import run
 from buildcheck.output.report.render import render
-from buildcheck.rules.results import Result
 
 ROOT = Path(__file__).parent.parent
 CENTRED = " {rule: mark-centred, cylinder: 1, valve: intake, up_to: %s, because: tips dressed, accepted_by: foreman}"
@@ -36,12 +36,13 @@ def _checked(build: Path, *entries: str, strict: bool = False) -> Checked:
     return run([build], strict=strict).builds[0]
 
 
-def _one(checked: Checked, rule: str, key: str = "") -> Result:
-    return next(result for result in checked.results if result.rule == rule and result.subject.key == key)
+def _one(checked: Checked, rule: str, key: str = "") -> Worded:
+    return next(Worded(checked, one) for one in checked.results if one.rule == rule and one.subject.key == key)
 
 
 def _idle(checked: Checked) -> list[str]:
-    return [f"{r.place} {r.message}" for r in checked.results if r.rule == "concession-in-use" and r.kind == "fail"]
+    own = [Worded(checked, one) for one in checked.results if one.rule == "concession-in-use" and one.kind == "fail"]
+    return [f"{one.place} {one.message}" for one in own]
 
 
 def test_without_a_concession_the_mark_blocks(build: Path) -> None:
@@ -110,11 +111,11 @@ def test_contact_is_never_conceded(build: Path) -> None:
 @pytest.mark.parametrize(
     ("entry", "reason"),
     [
-        (" {rule: mark-widht, up_to: 1 in, because: a, accepted_by: b}", "there is no rule mark-widht"),
+        (" {rule: mark-widht, up_to: 1 in, because: tried, accepted_by: boss}", "there is no rule mark-widht"),
         (CENTRED.replace("cylinder: 1", "cylinder: 2") % "1 in", "the rule is met"),
         (CENTRED.replace("cylinder: 1", "cylinder: 9") % "1 in", "this build has no such subject"),
         (CENTRED.replace("cylinder: 1", "cylinder: 4") % "1 in", "the rule does not apply there"),
-        (" {rule: delivered-run-out, up_to: 1 in, because: a, accepted_by: b}", "nothing is measured there yet"),
+        (" {rule: delivered-run-out, up_to: 1 in, because: tried, accepted_by: boss}", "nothing is measured there yet"),
     ],
 )
 def test_one_that_covers_nothing_is_told_at_its_place(build: Path, entry: str, reason: str) -> None:
@@ -124,7 +125,7 @@ def test_one_that_covers_nothing_is_told_at_its_place(build: Path, entry: str, r
 
 
 def test_an_idle_one_warns_and_blocks_only_where_warnings_do(build: Path) -> None:
-    entry = " {rule: gone, up_to: 1 in, because: a, accepted_by: b}"
+    entry = " {rule: gone, up_to: 1 in, because: tried, accepted_by: boss}"
     assert _checked(build, CENTRED % "0.110 in", entry).verdict == "pass"
     strict = _checked(build, CENTRED % "0.110 in", entry, strict=True)
     assert [r.rule for r in strict.results if r.blocks and r.rule == "concession-in-use"] == ["concession-in-use"]
@@ -133,15 +134,15 @@ def test_an_idle_one_warns_and_blocks_only_where_warnings_do(build: Path) -> Non
 @pytest.mark.parametrize(
     ("entry", "place", "message"),
     [
-        (" {rule: parts-consistent, up_to: 1, because: a, accepted_by: b}", "1:10", "nothing to concede"),
+        (" {rule: parts-consistent, up_to: 1, because: tried, accepted_by: boss}", "1:10", "nothing to concede"),
         (CENTRED % "3 lbf", "1:59", "a force cannot be the limit of a length"),
         (CENTRED % "mark_width", "1:59", "write the worst value accepted, with its unit"),
         (
-            " {rule: mark-width, valve: intake, up_to: 1 in, because: a, accepted_by: b}",
+            " {rule: mark-width, valve: intake, up_to: 1 in, because: tried, accepted_by: boss}",
             "1:3",
             "write cylinder and valve",
         ),
-        (" {rule: quench, valve: intake, up_to: 1 in, because: a, accepted_by: b}", "1:25", "leave valve out"),
+        (" {rule: quench, valve: intake, up_to: 1 in, because: tried, accepted_by: boss}", "1:25", "leave valve out"),
     ],
 )
 def test_one_that_cannot_be_meant_is_an_error_at_its_place(build: Path, entry: str, place: str, message: str) -> None:
@@ -185,7 +186,7 @@ def _of_deck(build: Path, who: str) -> Checked:
     (build.parent / "shop").mkdir()
     (build.parent / "shop" / "deck.yaml").write_text(DECK)
     (build.parent / "buildcheck.yaml").write_text("rules: [shop]\n")
-    return _checked(build, f" {{rule: deck, {who}up_to: 0.2 mm, because: a, accepted_by: b}}")
+    return _checked(build, f" {{rule: deck, {who}up_to: 0.2 mm, because: tried, accepted_by: boss}}")
 
 
 def test_of_a_rule_for_each_cylinder_one_cylinder_is_conceded(build: Path) -> None:
@@ -215,5 +216,5 @@ def test_a_rule_of_the_team_on_idle_ones_sees_the_build_as_other_rules_do(build:
         )
     )
     (build.parent / "buildcheck.yaml").write_text("rules: [shop]\n")
-    checked = _checked(build, CENTRED % "0.110 in", " {rule: gone, up_to: 1 in, because: a, accepted_by: b}")
+    checked = _checked(build, CENTRED % "0.110 in", " {rule: gone, up_to: 1 in, because: tried, accepted_by: boss}")
     assert {result.kind for result in checked.results if result.rule == "no-idle"} == {kind}

@@ -12,6 +12,7 @@ from judging import Judged
 from twin import lay_out, mark
 
 from buildcheck.app.run import run
+from buildcheck.output.finding_wording import message as worded
 
 EIGHT = "tests/builds/vee_eight_mm"
 NO_STOCK = ("pushrods.yaml", "to: 200.0 mm", "to: 190.0 mm")
@@ -19,7 +20,7 @@ NO_STOCK = ("pushrods.yaml", "to: 200.0 mm", "to: 190.0 mm")
 
 def message(found: Any, rule: str, cylinder: int = 1, valve: str = "intake") -> str:
     [own] = [r for r in found.results if (r.rule, r.subject.cylinder, r.subject.valve) == (rule, cylinder, valve)]
-    return str(own.message)
+    return worded(found, own)
 
 
 @pytest.mark.parametrize("rule", ["mark-centred", "mark-near-centre", "mark-position-hint"])

@@ -187,4 +187,4 @@ def test_a_bolt_of_one_diameter_fails_where_nobody_says_that_it_is_in_iron(
     edits += [("rockers.yaml", "adjuster_turns: 0.5 ", "# "), ("rockers.yaml", "stud_lean: 0 deg\n", "")]
     told = results(altered(tmp_path, CLOSED, *edits), "thread-engagement")[0]
     assert (told.kind, told.blocks) == ("fail", True)
-    assert f"1.12 ({said}), must be at least 1.5, misses it by" in told.message
+    assert f"1.12 ({said}); minimum 1.5 (0.38 short)" in told.message

@@ -1,4 +1,4 @@
-"""A spread of lengths that cannot be told: whose doubt it is, and the reading that settles it."""
+"""A spread of lengths that cannot be determined: whose doubt it is, and the reading that settles it."""
 
 from __future__ import annotations
 

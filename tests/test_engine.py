@@ -1,4 +1,4 @@
-"""One rule on one value: guard bands, zero, contact, stages, and what cannot be told."""
+"""One rule on one value: guard bands, zero, contact, stages, and what cannot be determined."""
 
 from __future__ import annotations
 
@@ -9,8 +9,10 @@ import pytest
 
 from buildcheck.build.build_folder import STAGES
 from buildcheck.core.problem import Place
+from buildcheck.core.reason import NotApplicableBecause
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value
+from buildcheck.output.finding_wording import worded
 from buildcheck.rules.engine import Terms, decision, judge
 from buildcheck.rules.limits import Limits
 from buildcheck.rules.results import Result
@@ -147,12 +149,14 @@ def test_no_guard_band_softens_zero(at_zero: str, si: float, kind: str, early: b
 
 def test_what_does_not_apply_never_blocks() -> None:
     result = judged(NotApplicable("solid lifters have lash"), stage="closed")
-    assert (result.kind, result.blocks, result.message) == ("notApplicable", False, "solid lifters have lash")
+    assert (result.kind, result.blocks) == ("notApplicable", False)
+    assert result.reason == NotApplicableBecause("solid lifters have lash")
     rule = replace(RULES["preload-in-range"], applies={"cam.lifter.type": ("solid flat",)})
     assert judged(of(9.0), rule).kind == "notApplicable"
 
 
 def test_the_message_tells_value_limit_lack_and_cure() -> None:
-    message = judged(Value(0.0003, "length", {"reading": 0.00001}, (HERE,))).message
-    assert message.startswith("Lifter preload: 0.0118 in ± 0.0008 in, must be at least 39.370 in and")
-    assert "misses it by 39.358 in. On the base circle, turn the adjuster" in message
+    result = judged(Value(0.0003, "length", {"reading": 0.00001}, (HERE,)))
+    message = worded(RULES["preload-in-range"], result, "inch")
+    assert message.startswith("Lifter preload: 0.0118 in ± 0.0008 in; minimum 39.370 in and")
+    assert "39.358 in short). On the base circle, turn the adjuster" in message

@@ -9,6 +9,7 @@ from judging import Judged
 from rewritten import Edit, rewritten
 
 from buildcheck.build.facts import Facts
+from buildcheck.build.trials import trials
 from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.value import Undecided
 
@@ -111,3 +112,25 @@ def test_the_lash_of_solid_lifters_comes_off_the_lift(tmp_path: Path) -> None:
     found = facts(tmp_path, folder="tests/builds/flat_four_solid")
     lifts = [found.get("valve_lift", Subject(None, valve)).si / IN for valve in ("intake", "exhaust")]
     assert lifts == [pytest.approx(0.300 * 1.4 - 0.015), pytest.approx(0.305 * 1.4 - 0.018)]
+
+
+@pytest.mark.parametrize(
+    ("gauge", "expanded"),
+    [
+        ("", 0.001),
+        ("length_gauge: {name: caliper, resolution: 0.0005 in}", 0.001),
+        ("length_gauge: {name: steel rule, resolution: 0.0005 in}", 1 / 64),
+        ("length_gauge: {name: caliper, resolution: 0.010 in}", 0.010 / 3**0.5),
+        ("length_gauge: {name: micrometer, resolution: 0.0001 in, uncertainty: 0.0003 in}", 0.0003),
+    ],
+)
+def test_a_reading_without_a_stated_uncertainty_has_the_usual_one_of_its_gauge(
+    tmp_path: Path, gauge: str, expanded: float
+) -> None:
+    """Without any gauge a length is never more certain than with one (common practice, no published source)."""
+    written = "length_gauge: {name: 12 in caliper, resolution: 0.0005 in, uncertainty: 0.002 in}"
+    feel = "zero_lash_repeatability: 0.004 in       # found five times over on number 1 intake\n"
+    found = facts(tmp_path, ("marks.yaml", written, gauge), ("marks.yaml", feel, ""))
+    length = trials(found, Subject(2, "intake"))[-1].length
+    assert length is not None
+    assert length.expanded / 0.0254 == pytest.approx(expanded)

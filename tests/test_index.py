@@ -47,7 +47,7 @@ def test_open_points_chosen_lengths_and_errors(team: Path) -> None:
     first, second = _rows(team / "BUILDS.md")
     assert "chosen: 12 + 1 spare of 9.450 in (gauge)" in first
     assert "**fail**: Cannot be judged" in second
-    assert second.endswith("| cannot be told |")
+    assert second.endswith("| not determined |")
 
 
 def test_its_name_may_be_set_and_it_is_checked(team: Path, capsys: pytest.CaptureFixture[str]) -> None:

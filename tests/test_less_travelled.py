@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from altered import SIX, altered, facts
 from bench import PEDESTAL, STUD, judged, lay_out, trials
-from rewritten import ROOT, kinds, results
+from rewritten import ROOT, Worded, kinds, results
 from test_compare_causes import BIND, CONCEDED
 from test_compare_causes import told as causes
 
@@ -17,15 +17,14 @@ from buildcheck.app.build_check import Checked
 from buildcheck.cli.main import main
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable
-from buildcheck.rules.results import Result
 
 IN = 0.0254
 FIRST = Subject(1, "intake")
 
 
-def result(found: Checked, rule: str) -> Result:
+def result(found: Checked, rule: str) -> Worded:
     [one] = [one for one in found.results if (one.rule, one.subject) == (rule, FIRST)]
-    return one
+    return Worded(found, one)
 
 
 def test_on_a_fixed_mount_a_shim_moves_the_mark_and_no_rod_does(tmp_path: Path) -> None:

@@ -73,7 +73,7 @@ def test_limits_by_valve_type(judged: Judged) -> None:
 
 
 def test_a_limit_for_one_valve_type_alone_is_refused(judged: Judged) -> None:
-    told = judged(SIX, limit("{intake: 0.010 in}"))
+    told = judged(SIX, limit("{intake: 0.050 in}"))
     assert (told.code, told.build["results"]) == (2, [])
     assert "'exhaust' is missing" in told.build["errors"][0]["message"]
 
@@ -107,13 +107,13 @@ def test_an_upper_limit_is_loosened_upwards(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("limits", "place", "message"),
     [
-        ("{coil-bind-clearanse: {at_least: 1 in, because: x}}", "1:31", "there is no rule coil-bind-clearanse"),
-        ("{coil-bind-clearance: {at_most: 1 in, because: x}}", "1:41", "has no such side: it has at_least"),
-        ("{coil-bind-clearance: {at_least: 1 N, because: x}}", "1:42", "a force cannot be the limit of a length"),
-        ("{coil-bind-clearance: {at_least: 1 inn, because: x}}", "1:42", "was expected"),
-        ("{quench: {at_least: {intake: 1 in, exhaust: 1 in}, because: x}}", "1:29", "cannot be that of each build"),
+        ("{coil-bind-clearanse: {at_least: 1 in, because: tried}}", "1:31", "there is no rule coil-bind-clearanse"),
+        ("{coil-bind-clearance: {at_most: 1 in, because: tried}}", "1:41", "has no such side: it has at_least"),
+        ("{coil-bind-clearance: {at_least: 1 N, because: tried}}", "1:42", "a force cannot be the limit of a length"),
+        ("{coil-bind-clearance: {at_least: 1 inn, because: tried}}", "1:42", "was expected"),
+        ("{quench: {at_least: {intake: 1 in, exhaust: 1 in}, because: tried}}", "1:29", "cannot be that of each build"),
         ("{coil-bind-clearance: {at_least: 1 in}}", "1:31", "because"),
-        ("{coil-bind-clearance: {because: x}}", "1:31", "at_least"),
+        ("{coil-bind-clearance: {because: tried}}", "1:31", "at_least"),
     ],
 )
 def test_a_wrong_limit_of_the_team_is_told_at_its_place_and_nothing_is_judged(
@@ -131,3 +131,30 @@ def test_a_wrong_limit_of_a_build_leaves_that_build_unjudged(judged: Judged) -> 
     told = judged(SIX, limit("80 lbf"))
     assert (told.code, told.build["results"]) == (2, [])
     assert [(one["file"], one["line"], one["column"]) for one in told.build["errors"]] == [("build.yaml", 14, 15)]
+
+
+@pytest.mark.parametrize(
+    ("written", "message"),
+    [
+        ("mark-on-tip: {at_least: -5 in, because: tried}", "mark-on-tip may be set to 0.010 in at the loosest"),
+        ("mark-centred: {at_most: 0.200 in, because: tried}", "mark-centred may be set to 0.100 in at the loosest"),
+        ("mark-on-tip: {at_least: 0.020 in, because: .}", "write the reason, or the role, in words"),
+        ('mark-on-tip: {at_least: 0.020 in, because: "\u200b"}', "write the reason, or the role, in words"),
+    ],
+)
+def test_no_limit_is_set_beyond_what_is_plausible_or_without_a_reason(
+    judged: Judged, written: str, message: str
+) -> None:
+    told = judged(SIX, ("build.yaml", "limits:\n", f"limits:\n  {written}\n"))
+    assert told.code == 2
+    assert message in told.build["errors"][0]["message"]
+
+
+def test_a_count_that_must_be_zero_cannot_be_loosened(judged: Judged) -> None:
+    told = judged(SIX, ("build.yaml", "limits:\n", "limits:\n  parts-consistent: {at_most: 9, because: tried}\n"))
+    assert "parts-consistent cannot be loosened" in told.build["errors"][0]["message"]
+
+
+def test_arithmetic_beyond_the_loosest_value_is_held_to_it(judged: Judged) -> None:
+    loose = ("build.yaml", "limits:\n", "limits:\n  mark-centred: {at_most: tip_diameter * 9, because: tried}\n")
+    assert judged(SIX, loose).result("mark-centred", "1/intake")["at_most"]["text"] == "0.1000 in"

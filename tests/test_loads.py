@@ -100,4 +100,4 @@ def test_wire_and_coils_do_not_stand_in_for_the_coil_bind_height(tmp_path: Path)
     assert (told.kind, told.blocks) == ("open", True)
     assert "springs.intake.coil_bind_height is not written in heads.yaml" in told.message
     starter = " ".join((ROOT / "buildcheck/cli/starter/heads.yaml").read_text(encoding="utf-8").split())
-    assert "held against the bind # height measured, and does not stand in for it" in starter
+    assert "compares them with the # measured coil-bind height; they do not replace it" in starter

@@ -12,15 +12,16 @@ from buildcheck.cli.main import main
 
 SIX, RULE = "example_build", "coil-bind-clearance"
 OWN = "  coil-bind-clearance:\n    at_least: 0.080 in\n"
-HEAD = "Coil-bind clearance at full lift: 0.1024 in ± 0.0100 in, "
+OPEN = "Undecided: the uncertainty spans the limit."
+HEAD = "Coil-bind clearance at full lift: 0.1024 in ± 0.0100 in; "
 
 
 @pytest.mark.parametrize(
     ("limit", "said"),
     [
-        ("0.085 in", f"{HEAD}at least 0.0850 in"),
-        ("0.095 in", f"{HEAD}at least 0.0950 in: this instrument cannot tell; a reading good to 0.0074 in would"),
-        ("0.120 in", f"{HEAD}must be at least 0.1200 in, misses it by 0.0176 in. Increase the installed height"),
+        ("0.085 in", f"{HEAD}minimum 0.0850 in"),
+        ("0.095 in", f"{HEAD}minimum 0.0950 in. {OPEN} A reading good to 0.0074 in would decide it."),
+        ("0.120 in", f"{HEAD}minimum 0.1200 in (0.0176 in short). Increase the installed height"),
     ],
 )
 def test_a_length_against_its_limit(judged: Judged, limit: str, said: str) -> None:
@@ -34,7 +35,7 @@ def test_no_reading_settles_a_value_that_lies_at_its_limit(judged: Judged) -> No
     edges = ("block.yaml", "deck_clearance: 0.13 mm", "deck_clearance: 0.13 mm +/- 0.02 mm")
     at_limit = ("build.yaml", "limits:\n", "limits:\n  quench: {at_most: 1.20 mm, because: a trial}\n")
     told = judged(SIX, edges, at_limit).result("quench")
-    assert (told["kind"], told["message"].endswith(": this instrument cannot tell")) == ("open", True)
+    assert (told["kind"], told["message"].endswith(OPEN)) == ("open", True)
 
 
 def test_a_count_says_what_was_found_and_the_cure(judged: Judged) -> None:
@@ -49,9 +50,9 @@ FLAT = "tests/builds/flat_four_solid"
 @pytest.mark.parametrize(
     ("lash", "said"),
     [
-        ("0.4319 mm", "0.017004 in, must be at least 0.013000 in and at most 0.017000 in, misses it by 0.000004 in."),
-        ("0.01701 in", "0.01701 in, must be at least 0.01300 in and at most 0.01700 in, misses it by 0.00001 in."),
-        ("0.0171 in", "0.0171 in, must be at least 0.0130 in and at most 0.0170 in, misses it by 0.0001 in."),
+        ("0.4319 mm", "0.017004 in; minimum 0.013000 in and maximum 0.017000 in (0.000004 in over)."),
+        ("0.01701 in", "0.01701 in; minimum 0.01300 in and maximum 0.01700 in (0.00001 in over)."),
+        ("0.0171 in", "0.0171 in; minimum 0.0130 in and maximum 0.0170 in (0.0001 in over)."),
     ],
 )
 def test_a_near_miss_has_figures_enough_to_be_seen(judged: Judged, lash: str, said: str) -> None:
@@ -68,7 +69,7 @@ def test_a_doubt_of_more_figures_than_usual_is_shown_with_them(judged: Judged) -
     log = "each: [{cylinder: 1, valve: intake, lash: 0.4319 mm +/- 0.0003 mm}]\n"
     told = judged(FLAT, ("as_built.yaml", "", log)).result("lash-in-range", "1/intake")
     assert told["kind"] == "open"
-    assert "at most 0.017000 in: this instrument cannot tell; a reading good to 0.000004 in would" in told["message"]
+    assert f"maximum 0.017000 in. {OPEN} A reading good to 0.000004 in would decide it." in told["message"]
 
 
 def test_a_near_miss_reads_alike_in_the_report(tmp_path: Path) -> None:
@@ -76,7 +77,7 @@ def test_a_near_miss_reads_alike_in_the_report(tmp_path: Path) -> None:
     build = copied(tmp_path, FLAT, ("as_built.yaml", "", log), ("build.yaml", "stage: ordering", "stage: assembled"))
     assert main(["report", str(build)]) == 0
     report = (build / "REPORT.md").read_text(encoding="utf-8")
-    assert "at least 0.013000 in and at most 0.017000 in; misses by 0.000004 in" in report
+    assert "minimum 0.013000 in and maximum 0.017000 in; misses by 0.000004 in" in report
 
 
 def test_what_tells_its_own_uncertainty_is_not_said_to_state_none(tmp_path: Path) -> None:

@@ -116,8 +116,19 @@ OTHER = (("quantity: abs(mark_offset)", "quantity: mark_width"), ("{mark_offset:
 @pytest.mark.parametrize(
     ("edits", "line", "words"),
     [
-        ((("at_most: tip_diameter / 6", "at_least: 0 in"),), 8, "is the at_most of its rule: write at_most"),
-        ((("abs(mark_offset)", "abs(mark_offset) / tip_diameter"), ("tip_diameter / 6", "0.1")), 8, "is a length"),
+        (
+            (("at_most: tip_diameter / 6\nloosest: 0.100 in", "at_least: 0 in\nnote: none"),),
+            9,
+            "is the at_most of its rule: write at_most",
+        ),
+        (
+            (
+                ("abs(mark_offset)", "abs(mark_offset) / tip_diameter"),
+                ("tip_diameter / 6\nloosest: 0.100 in", "0.1\nnote: none"),
+            ),
+            9,
+            "is a length",
+        ),
         (
             (*OTHER, ("{mark_offset: 9 in", "{mark_width: 9 in"), (CONTROLS, "")),
             2,

@@ -133,9 +133,9 @@ def test_the_vee_eights_two_types_get_a_length_each(judged: Judged) -> None:
 
 
 @pytest.mark.parametrize(
-    ("limit", "verdict", "rods"), [("5 in", "pass", [12]), ("0 in", "fail", []), ("-1 in", "fail", [])]
+    ("limit", "verdict", "rods"), [("0.100 in", "pass", [12]), ("0 in", "fail", []), ("-1 in", "fail", [])]
 )
-def test_limits_beyond_the_arm_and_below_nothing(judged: Judged, limit: str, verdict: str, rods: list[int]) -> None:
+def test_the_loosest_limit_and_limits_below_nothing(judged: Judged, limit: str, verdict: str, rods: list[int]) -> None:
     own = ("build.yaml", "limits:\n", f"limits:\n  geometry-at-mid-lift: {{at_most: {limit}, because: a trial}}\n")
     told = judged(SIX, own)
     assert (told.verdict, [count for _, count, stock in told.lines() if stock]) == (verdict, rods)

@@ -52,7 +52,7 @@ def worst(tmp_path: Path) -> Path:
     replace(build / "build.yaml", "at_least: 0.080 in", "at_least: 0.040 in")
     with (build / "build.yaml").open("a", encoding="utf-8") as file:
         file.write("  length-spread: {at_most: 0.2 in, because: a race engine}\n")
-    granted = "up_to: 0.2 in, because: dressed, accepted_by: x"
+    granted = "up_to: 0.2 in, because: dressed, accepted_by: boss"
     conceded = f"- {{rule: mark-near-centre, cylinder: 1, valve: intake, {granted}}}\n"
     (build / "concessions.yaml").write_text(conceded, encoding="utf-8")
     (build / "clearances.yaml").unlink()
@@ -108,7 +108,7 @@ def test_what_blocks_comes_first_and_is_never_folded(worst: Path) -> None:
     assert text.index("**mark-on-tip**") < text.index("<details>")
     (row,) = [line for line in text.splitlines() if "**mark-on-tip**" in line]
     assert row.startswith("| ✗ error: **mark-on-tip**, cylinder 1 intake, [marks.yaml:21](marks.yaml#L21) | 0.0050 in")
-    assert "at least 0.0300 in; misses by 0.0250 in | " in row
+    assert "minimum 0.0300 in; misses by 0.0250 in | " in row
 
 
 def test_what_does_not_block_is_counted_apart(worst: Path, tmp_path: Path) -> None:
@@ -130,7 +130,7 @@ def test_loosened_limits_hard_ones_foremost(worst: Path) -> None:
 
 def test_concessions_tell_by_whom_and_up_to_what(worst: Path) -> None:
     section = _reported(worst).partition("## Concessions")[2].partition("##")[0]
-    assert "| up to 0.2 in by x: dressed |" in section
+    assert "| up to 0.2 in by boss: dressed |" in section
 
 
 def test_an_open_row_says_which_reading_would_tell(tmp_path: Path) -> None:
@@ -138,7 +138,7 @@ def test_an_open_row_says_which_reading_would_tell(tmp_path: Path) -> None:
     replace(build / "build.yaml", "at_least: 0.080 in", "at_least: 0.100 in")
     (row,) = [line for line in _reported(build).splitlines() if "**coil-bind-clearance**, intake" in line]
     assert "0.0024 in to spare" in row
-    assert "a reading good to 0.0024 in would." in row
+    assert "A reading good to 0.0024 in would decide it." in row
 
 
 def test_the_order_states_convention_spares_and_what_is_assumed(report: str) -> None:

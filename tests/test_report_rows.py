@@ -10,6 +10,7 @@ from altered import SIX, as_it_is
 
 from buildcheck.core.concession import Concession
 from buildcheck.core.problem import Place
+from buildcheck.core.reason import Inconclusive, MissingInput, NotDetermined, OutsideLimit
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.output.report.finding_rows import conceded, eyes, findings, folded
@@ -29,18 +30,18 @@ def inches(value: float, **parts: float) -> Value:
 def result(rule: str = "mark-width", kind: str = "fail", **more: Any) -> Result:
     blocks = more.pop("blocks", kind == "fail")
     return Result(rule, kind, "warning" if kind == "fail" else "none", blocks, "ordering", more.pop("subject", ONE),
-                  more.pop("message", "said"), places=more.pop("places", (HERE,)), **more)  # fmt: skip
+                  more.pop("reason", None), places=more.pop("places", (HERE,)), **more)  # fmt: skip
 
 
 WIDE = result(
     value=inches(0.060, a=0.0015), bounds={"at_most": inches(0.050)}, margin=-0.010 * IN, fix="Read the contact lines."
 )
-OPEN = "Width: 0.0600 in ± 0.0030 in, this instrument cannot tell; a reading good to 0.0010 in would"
+OPEN = Inconclusive(0.0010 * IN)
 
 
 def doubted(parts: dict[str, float]) -> Result:
     """An open result whose uncertainty comes from these sources."""
-    return WIDE._replace(kind="open", message=OPEN, value=Value(0.060 * IN, "length", parts, (HERE,)))
+    return WIDE._replace(kind="open", reason=OPEN, value=Value(0.060 * IN, "length", parts, (HERE,)))
 
 
 def row(one: Result) -> dict[str, Any]:
@@ -51,16 +52,16 @@ def row(one: Result) -> dict[str, Any]:
 @pytest.mark.parametrize(
     ("one", "against"),
     [
-        (WIDE, "0.0600 in ± 0.0030 in; at most 0.0500 in; misses by 0.0100 in"),
+        (WIDE, "0.0600 in ± 0.0030 in; maximum 0.0500 in; misses by 0.0100 in"),
         (
             WIDE._replace(bounds={"at_least": inches(0.050)}, margin=0.010 * IN),
-            "0.0600 in ± 0.0030 in; at least 0.0500 in; 0.0100 in to spare",
+            "0.0600 in ± 0.0030 in; minimum 0.0500 in; 0.0100 in to spare",
         ),
         (
             WIDE._replace(value=inches(0.060)),
-            "0.0600 in, no uncertainty stated; at most 0.0500 in; misses by 0.0100 in",
+            "0.0600 in, no uncertainty stated; maximum 0.0500 in; misses by 0.0100 in",
         ),
-        (WIDE._replace(value=inches(0.060)._replace(places=())), "0.0600 in; at most 0.0500 in; misses by 0.0100 in"),
+        (WIDE._replace(value=inches(0.060)._replace(places=())), "0.0600 in; maximum 0.0500 in; misses by 0.0100 in"),
         (WIDE._replace(value=Value(2.0, "count", {}, (HERE,), "two of them")), "two of them"),
         (WIDE._replace(value=None), ""),
     ],
@@ -92,30 +93,30 @@ def test_failures_and_open_ones_are_told_apart(one: Result, mark: str, level: st
     ("one", "cure"),
     [
         (
-            WIDE._replace(kind="open", message=OPEN),
-            "The instrument cannot tell: a reading good to 0.0010 in would.",
+            WIDE._replace(kind="open", reason=OPEN),
+            "Undecided: the uncertainty spans the limit. A reading good to 0.0010 in would decide it.",
         ),
         (
-            WIDE._replace(kind="open", message="Width: this instrument cannot tell"),
-            "The instrument cannot tell.",
+            WIDE._replace(kind="open", reason=Inconclusive(None)),
+            "Undecided: the uncertainty spans the limit.",
         ),
         (
             doubted({"marks.yaml:21:18 feel": -0.002 * IN, "marks.yaml:9:4": 0.001 * IN}),
-            "The instrument cannot tell: a reading good to 0.0010 in would. "
+            "Undecided: the uncertainty spans the limit. A reading good to 0.0010 in would decide it. "
             "Most of its doubt, 0.0040 in, comes from marks.yaml:21, feel.",
         ),
         (
             doubted({"marks.yaml:21:18": 0.002 * IN, "spread of trials 1/intake": 0.003 * IN}),
-            "The instrument cannot tell: a reading good to 0.0010 in would. "
+            "Undecided: the uncertainty spans the limit. A reading good to 0.0010 in would decide it. "
             "Most of its doubt, 0.0060 in, comes from spread of trials 1/intake.",
         ),
         (
-            WIDE._replace(kind="open", value=None, message="Width: cannot be told: write contact_band"),
+            WIDE._replace(kind="open", value=None, reason=NotDetermined("write contact_band")),
             "write contact_band",
         ),
         (
-            WIDE._replace(kind="open", value=None, message="Lift: cannot be told: cam.yaml is not there yet "
-                    "(cam.intake.lobe_lift is needed)"),
+            WIDE._replace(kind="open", value=None, reason=MissingInput("cam.yaml is not there yet",
+                    "cam", "cam.intake.lobe_lift")),
             "cam.yaml is not there yet (lobe_lift is needed)",
         ),
     ],
@@ -128,7 +129,7 @@ def test_failures_stand_first_then_what_blocks_then_by_rule_and_valve() -> None:
     own = [
         result("quench", "open", subject=Subject()),
         result("mark-width", "fail", blocks=False, subject=TWO),
-        result("mark-width", "fail", blocks=False, subject=ONE, message="other"),
+        result("mark-width", "fail", blocks=False, subject=ONE, reason=NotDetermined("other")),
         result("coil-bind-clearance", "open", blocks=True, subject=Subject(None, "intake")),
         result("retainer-to-seal", "fail", subject=Subject(None, "exhaust")),
     ]
@@ -145,7 +146,7 @@ def test_what_is_said_alike_of_several_valves_is_one_row() -> None:
 
 
 def test_a_cure_is_written_out_once_and_again_after_another() -> None:
-    three = [WIDE._replace(subject=Subject(n, "intake"), message=f"{n}") for n in (1, 2, 3)]
+    three = [WIDE._replace(subject=Subject(n, "intake"), reason=OutsideLimit(n * IN)) for n in (1, 2, 3)]
     told = [
         one["cure"]
         for one in findings(as_it_is(SIX), [*three[:2], result("quench", subject=Subject(), fix="Fit another gasket.")])
@@ -156,9 +157,9 @@ def test_a_cure_is_written_out_once_and_again_after_another() -> None:
 
 
 def test_rules_that_lack_the_same_share_a_row() -> None:
-    lacking = "cannot be told: write stem_length"
-    own = [result(rule, "open", message=f"x: {lacking}") for rule in ("preload-hot", "preload-in-range", "mark-width")]
-    away = result("bank-step", "open", message="y: cannot be told: measure two banks")
+    lacking = NotDetermined("write stem_length")
+    own = [result(rule, "open", reason=lacking) for rule in ("preload-hot", "preload-in-range", "mark-width")]
+    away = result("bank-step", "open", reason=NotDetermined("measure two banks"))
     told = [(one["rule"], one["cure"]) for one in eyes(as_it_is(SIX), [*own, away])]
     assert told == [
         ("bank-step", "measure two banks"),
@@ -187,7 +188,7 @@ def test_passes_fold_into_one_row_with_the_closest_call() -> None:
     ]
     [found] = folded(as_it_is(SIX), own)
     assert (found.rule, found.count, found.whose) == ("mark-width", 3, "cylinder 2 intake")
-    assert found.closest == "0.0480 in ± 0.0010 in; at most 0.0500 in"
+    assert found.closest == "0.0480 in ± 0.0010 in; maximum 0.0500 in"
 
 
 @pytest.mark.parametrize(

@@ -136,7 +136,7 @@ def engine(folder: Path, *others: str) -> Checked:
 def test_a_length_that_would_be_a_gamble_is_not_ordered(tmp_path: Path, others: list[str]) -> None:
     found = engine(tmp_path, *others)
     reasons = {subject.key: why.reason for subject, why in order(found.facts).unknown}
-    assert "read where the roller stands with the valve shut and at full lift" in reasons["1/intake"]
+    assert "read the contact lines with the valve closed and at full lift" in reasons["1/intake"]
     assert [r.blocks for r in found.results if r.rule == "length-orderable" and r.subject == ONE] == [True]
 
 

@@ -12,7 +12,7 @@ from jsonschema import Draft7Validator, Draft202012Validator
 from buildcheck.schema.fields import field_kinds, load_schema, schema_names
 from buildcheck.units.quantity import KINDS, parse
 
-OURS = {"x-plausible", "x-zero"}
+OURS = {"x-plausible", "x-uncertainty", "x-zero"}
 FORBIDDEN = {
     "$anchor", "$dynamicAnchor", "$dynamicRef", "$recursiveRef", "$vocabulary", "anyOf", "dependentRequired",
     "dependentSchemas", "maxContains", "minContains", "oneOf", "prefixItems", "unevaluatedItems",
@@ -151,6 +151,11 @@ def test_field_kinds(path: str, kind: str) -> None:
 def test_field_kinds_know_builds_only() -> None:
     assert not [path for path in field_kinds() if path.split(".")[0] in ("rule", "buildcheck")]
     assert set(field_kinds().values()) <= {*KINDS, "count", "text"}
+
+
+def test_every_range_has_a_bound_for_the_uncertainty() -> None:
+    """A value without one could be made so uncertain that it decides nothing."""
+    assert [path for path, schema, _ in ALL if "x-plausible" in schema and "x-uncertainty" not in schema] == []
 
 
 def test_ranges_and_needs_are_those_agreed() -> None:

@@ -145,4 +145,4 @@ def test_the_call_told_at_the_end_may_be_pasted(
     assert main(["start", "--", name]) == 0
     told = capsys.readouterr().err.strip().partition("run: buildcheck ")[2]
     assert main(split(told)) == 0
-    assert f"{name}/build.yaml:1:1: note: Nothing stands in the way" in capsys.readouterr().out
+    assert f"{name}/build.yaml:1:1: note: Ready to measure" in capsys.readouterr().out

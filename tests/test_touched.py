@@ -1,4 +1,4 @@
-"""The hook looks at the builds that the commit in the making touches, and at all of them where that cannot be told."""
+"""The hook checks the builds that the staged changes affect, and all of them if that cannot be determined."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from collections.abc import Callable
 import pytest
 from garage import BUILDS, EIDER, RULE, SMEW, TEAL, WIGEON, Garage
 
-IDLE = "buildcheck: the commit in the making touches no build: none is checked"
+IDLE = "buildcheck: the staged changes affect no build: no build is checked"
 SPRUNG = {SMEW, TEAL}
 
 

@@ -10,7 +10,7 @@ from garage import BUILDS, EIDER, SMEW, TEAL, WIGEON, Garage
 
 from buildcheck.cli.commands.check import FORMATS
 
-IDLE = "buildcheck: the commit in the making touches no build: none is checked"
+IDLE = "buildcheck: the staged changes affect no build: no build is checked"
 ON_TIP, OFF_TIP = "{from: 0.145 in, to: 0.172 in}", "{from: 0 in, to: 0.027 in}"
 BLOCKED: dict[str, tuple[Callable[[Garage], object], str]] = {
     "build.yaml deleted": (lambda here: here.git("rm", "-q", f"{EIDER}/build.yaml"), "is no build.yaml beside it"),
@@ -20,7 +20,7 @@ BLOCKED: dict[str, tuple[Callable[[Garage], object], str]] = {
     "a file untracked": (lambda here: here.git("rm", "-q", "--cached", f"{EIDER}/marks.yaml"), "is not in the commit"),
     "a part deleted": (lambda here: here.git("rm", "-q", "parts/wire.yaml"), "there is no file parts/wire.yaml"),
     "settings out of place": (lambda here: here.write("engines/buildcheck.yaml", ""), "counts only at the repository"),
-    "a mark off the tip": (lambda here: here.replace(f"{EIDER}/marks.yaml", ON_TIP, OFF_TIP), "[mark-on-tip]"),
+    "a mark off the tip": (lambda here: here.replace(f"{EIDER}/marks.yaml", ON_TIP, OFF_TIP), "[mark-on-tip "),
 }
 
 

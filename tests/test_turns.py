@@ -27,9 +27,9 @@ def turned(turns: float) -> Edit:
         (
             3,
             "fail",
-            "5.935 mm (3 turns of the bolt), must be at least 0.500 mm and at most 1.500 mm, misses it by 4.435 mm",
+            "5.935 mm (3 turns of the bolt); minimum 0.500 mm and maximum 1.500 mm (4.435 mm over)",
         ),
-        (0.1, "fail", "0.198 mm (0.1 turns of the bolt), must be at least 0.500 mm"),
+        (0.1, "fail", "0.198 mm (0.1 turns of the bolt); minimum 0.500 mm"),
         (0.5, "pass", ""),
         (0.75, "pass", ""),
     ],

@@ -5,10 +5,13 @@ from __future__ import annotations
 from math import hypot, inf, nan
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from uncertainties import ufloat
 
 from buildcheck.core.problem import Place
-from buildcheck.core.value import Contradiction, Undecided, Value, derive, widened
+from buildcheck.core.value import Contradiction, Undecided, Value, derive, remarks, widened
+from buildcheck.rules.expression import evaluate, expression
 
 A, B = Place("marks.yaml", 3, 5), Place("cam.yaml", 7, 1)
 FROM, TO = Value(0.118, "length", {"a": 0.002}, (A,)), Value(0.176, "length", {"b": 0.003}, (B, A))
@@ -77,3 +80,17 @@ def test_what_is_no_number_is_undecided(beyond: float) -> None:
         derive("length", lambda x: x * beyond, FROM)
     with pytest.raises(Undecided):
         derive("length", lambda x: x, Value(1.0, "length", {"a": beyond}))
+
+
+REMARKS = st.lists(st.sampled_from(["the aim", "lash taken as cold", "shim of 0.030 in", ""]), max_size=3)
+
+
+@given(REMARKS, REMARKS, st.sampled_from(["+", "-", "*", "/"]))
+def test_arithmetic_keeps_the_remarks_of_both_values(own: list[str], other: list[str], operator: str) -> None:
+    values = {
+        "a": Value(2.0, "length", said=remarks(*own)),
+        "b": Value(3.0, "length" if operator in "+-" else "ratio", said=remarks(*other)),
+    }
+    found = evaluate(expression(f"a {operator} b"), values.__getitem__).said
+    assert set(filter(None, found.split("; "))) == set(filter(None, [*own, *other]))
+    assert len(found.split("; ")) == len(set(found.split("; ")))

@@ -8,7 +8,7 @@ from typing import Literal
 
 from buildcheck.advice.next_step import Step, pad_tip_step, roller_step, spread_step, turns_of_nut
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import refuse_contact, trials
+from buildcheck.build.trials import last_marked, refuse_contact, trials
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Missing, NotApplicable, Undecided, Value
 from buildcheck.quantities import geometry, marks
@@ -71,7 +71,7 @@ def lacking(facts: Facts) -> str:
 
 def advise(facts: Facts, subject: Subject) -> Advice:
     """The advice for one valve. Raises NotApplicable or Undecided where it was not measured."""
-    last = trials(facts, subject)[-1]
+    last = last_marked(trials(facts, subject))
     roller, free = marks.is_roller(facts), geometry.pivot_is_free(facts)
     error, reason = _told(facts, "height_error" if roller else "mark_offset", subject)
     off_centre = _off_centre(facts, subject) if roller else None

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from buildcheck.build.build_folder import Build
 from buildcheck.build.facts import Facts, LimitLookup
 from buildcheck.build.named_limits import NAMED_LIMITS
 from buildcheck.core.problem import Problem
+from buildcheck.core.reason import underlying
 from buildcheck.core.subject import BUILD, Subject, on_each_cylinder
 from buildcheck.core.value import Value
 from buildcheck.ordering.order import Order, order
 from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.rules.concessions import IDLE, Granted, IdleFacts, concede, loosened, read_concessions
+from buildcheck.rules.consequences import Key, causes
 from buildcheck.rules.engine import Terms, judge
 from buildcheck.rules.expression import evaluate
 from buildcheck.rules.limits import Limits, Override, read_limits
@@ -33,6 +36,11 @@ class Checked:
     results: tuple[Result, ...]
     problems: tuple[Problem, ...]
     order: Order
+
+    @cached_property
+    def causes(self) -> Mapping[Key, Result]:
+        """For each consequence, by rule and subject, the result that is its cause."""
+        return causes(self.results, self.rules)
 
     @property
     def exit_code(self) -> int:
@@ -99,9 +107,9 @@ def _judge(rule: Rule, limits: Limits, facts: Facts, terms: Terms) -> Iterator[R
 
 
 def _alike(results: Sequence[Result]) -> bool:
-    """Whether they say the same, of whichever cylinder."""
-    said = {(result.kind, result.value and result.value.si, result.places, result.message) for result in results}
-    return len(said) == 1
+    """Whether all are the same, apart from the cylinder."""
+    found = {(one.kind, one.value and one.value.si, one.places, underlying(one.reason)) for one in results}
+    return len(found) == 1
 
 
 def _spread_out(subject: Subject, facts: Facts) -> Sequence[Subject]:

@@ -31,11 +31,11 @@ from buildcheck.rules.limits import Override, read_limits
 from buildcheck.rules.rule import RuleSet
 from buildcheck.rules.rule_loader import load_rules
 
-TOUCHED = "only builds that the commit in the making touches, all where nothing is staged; counts as --tracked too"
+TOUCHED = "only builds affected by the staged changes; every build if nothing is staged; implies --tracked"
 """What the option of that name asks for."""
 MOST_NAMED = 3
 """So many folders are named where it may be any number."""
-IDLE = "the commit in the making touches no build: none is checked"
+IDLE = "the staged changes affect no build: no build is checked"
 """What is told where that leaves none."""
 
 

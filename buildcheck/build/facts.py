@@ -9,7 +9,9 @@ from functools import cached_property
 from typing import Any
 
 from buildcheck.build.build_folder import Build
+from buildcheck.build.usual_gauges import CLEARANCE, usual_uncertainty
 from buildcheck.core.problem import Place
+from buildcheck.core.reason import Cause, MissingInput
 from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject, subjects
 from buildcheck.core.value import Contradiction, Missing, NotApplicable, Undecided, Value
 from buildcheck.formulas.decision import resolution_uncertainty
@@ -82,8 +84,9 @@ class Facts:
         found: Value | None = self._fields.get(key, _UNASKED)
         if found is _UNASKED:
             node = self.node(path, subject)
-            gauge = self.node("clearances.gauge") if path.startswith("clearances.") else None
-            found = self._fields[key] = self.reading(node, field_kind(path), gauge) if node is not None else None
+            measured = path.startswith("clearances.")
+            gauge, usual = (self.node("clearances.gauge"), CLEARANCE) if measured else (None, 0.0)
+            found = self._fields[key] = self.reading(node, field_kind(path), gauge, usual) if node is not None else None
         return found
 
     def text(self, path: str, subject: Subject = BUILD) -> str:
@@ -112,20 +115,25 @@ class Facts:
         name, *keys = path.split(".")
         node = self.build.roots.get(name)
         if node is None:
-            needed = f" ({path} is needed)" if keys else ""
-            if name in self.build.silent:
-                return Missing(f"nothing is filled in yet in {name}.yaml{needed}", (Place(f"{name}.yaml"),))
-            return Missing(f"{name}.yaml is not there yet{needed}", (Place("build.yaml"),))
+            silent = name in self.build.silent
+            text = f"nothing is filled in yet in {name}.yaml" if silent else f"{name}.yaml is not there yet"
+            place = Place(f"{name}.yaml") if silent else Place("build.yaml")
+            return Missing(MissingInput(text, path, path if keys else ""), (place,), Cause(path, subject))
         place = node.place
         for key in keys:
             child = find(node, [key])
             if child is None:
                 break
             node, place = child, child.place
-        return Missing(f"{'.'.join(keys)} is not written in {name}.yaml", (place,))
+        text = f"{'.'.join(keys)} is not written in {name}.yaml"
+        return Missing(MissingInput(text, path), (place,), Cause(path, subject))
 
-    def reading(self, node: Node, kind: str, gauge: Node | None = None) -> Value:
-        """A written value: its own ``+/-`` first, else its gauge's expanded uncertainty or resolution."""
+    def reading(self, node: Node, kind: str, gauge: Node | None = None, usual: float = 0.0) -> Value:
+        """A written value: its own ``+/-`` first, else its gauge's expanded uncertainty or resolution.
+
+        ``usual`` is the least expanded uncertainty (m) of a reading for which no uncertainty is stated; a nominal
+        size has none.
+        """
         if (inner := node.get("value")) is not None:
             gauge, node = node.get("gauge") or gauge, inner
         if isinstance(node.value, dict | list):
@@ -133,7 +141,7 @@ class Facts:
         if not isinstance(node.value, str):
             return Value(float(str(node.value)), kind, {}, (node.place,))
         amount = parse(node.value, kind)
-        standard = float(amount.expanded) / 2 if amount.expanded is not None else gauge_standard(gauge)
+        standard = float(amount.expanded) / 2 if amount.expanded is not None else gauge_standard(gauge, usual)
         parts = {str(node.place): standard} if standard else {}
         return Value(float(amount.si), kind, parts, (node.place,))
 
@@ -168,10 +176,12 @@ class Facts:
     def _compute(self, name: str, subject: Subject) -> Value | Undecided | NotApplicable:
         try:
             return self.quantities[name].compute(self, subject)
-        except (Undecided, NotApplicable) as reason:
+        except NotApplicable as reason:
             return reason.again()
+        except Undecided as reason:
+            return reason.caused_by(Cause(name, subject))
         except ValueError as error:  # a formula refuses data that cannot be true: it blocks at every stage
-            return Contradiction(str(error))
+            return Contradiction(str(error), (), Cause(name, subject))
 
     def lookup(self, name: str, subject: Subject) -> Value:
         """A named quantity or a field: what a rule may name."""
@@ -232,13 +242,18 @@ def _system(build: Build) -> str:
     return "metric" if metric > inch else "inch"
 
 
-def gauge_standard(gauge: Node | None) -> float:
-    """Standard uncertainty of a gauge: half its expanded one, else resolution/√12 (JCGM 100:2008, F.2.2.1)."""
+def gauge_standard(gauge: Node | None, usual: float = 0.0) -> float:
+    """Standard uncertainty (m) of a reading: half the stated expanded one of its gauge.
+
+    If none is stated: resolution/√12 (JCGM 100:2008, F.2.2.1), and never less than half of the usual expanded
+    uncertainty of that kind of gauge, which is ``usual`` (m) if the name of the gauge does not show its kind.
+    """
     if gauge is not None and (text := gauge.word("uncertainty")):
         return float(parse(text, "length").si) / 2
+    least = usual_uncertainty(gauge.word("name") if gauge is not None else "", usual) / 2 if usual else 0.0
     if gauge is not None and (text := gauge.word("resolution")):
-        return resolution_uncertainty(float(parse(text, "length").si))
-    return 0.0
+        return max(resolution_uncertainty(float(parse(text, "length").si)), least)
+    return least
 
 
 def _for_valve(node: Node | None, subject: Subject) -> Node | None:

@@ -23,12 +23,12 @@ Convention = tuple[str, Node | None]
 
 def plus(one: Value, other: Value) -> Value:
     """Sum of two lengths."""
-    return derive("length", lambda a, b: a + b, one, other, said=one.said)
+    return derive("length", lambda a, b: a + b, one, other)
 
 
 def minus(one: Value, other: Value) -> Value:
     """Difference of two lengths."""
-    return difference(one, other, one.said)
+    return difference(one, other)
 
 
 def measured_on_checker(facts: Facts, length: Value) -> Value:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from buildcheck.build.facts import Facts, speaks_of
 from buildcheck.build.length_conventions import measured_on_checker, minus, plus
+from buildcheck.build.usual_gauges import LENGTH, MARK
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, derive, difference, exact, widened
@@ -90,10 +91,18 @@ def trials(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
 
 
 def last_mark(facts: Facts, subject: Subject) -> Trial:
-    """The trial whose mark is judged: the last one. A mark made on the retainer is worthless."""
-    last = trials(facts, subject)[-1]
+    """The trial whose mark is judged: the last one that has a mark, so that a later one without hides nothing.
+
+    A mark made on the retainer is worthless.
+    """
+    last = last_marked(trials(facts, subject))
     refuse_unmarked(facts, subject, last)
     return last
+
+
+def last_marked(own: Sequence[Trial]) -> Trial:
+    """The last trial with a mark; the last of all if none has one."""
+    return next((trial for trial in reversed(own) if trial.mark is not None), own[-1])
 
 
 def refuse_unmarked(facts: Facts, subject: Subject, trial: Trial) -> None:
@@ -153,8 +162,8 @@ def same_type(facts: Facts, subject: Subject) -> list[Subject]:
 
 
 def marked(facts: Facts, subject: Subject) -> bool:
-    """Whether the valve's last trial has a mark."""
-    return bool(measured(facts, subject)) and trials(facts, subject)[-1].mark is not None
+    """Whether a trial of the valve has a mark."""
+    return bool(measured(facts, subject)) and any(trial.mark is not None for trial in trials(facts, subject))
 
 
 def measured(facts: Facts, subject: Subject) -> bool:
@@ -264,7 +273,7 @@ def _length(facts: Facts, node: Node) -> tuple[Value | None, Undecided]:
 def _length_read(facts: Facts, node: Node) -> Value | None:
     read, turns = node.get("length"), node.get("turns")
     if read is not None:
-        length = facts.reading(read, "length", facts.node("marks.length_gauge"))
+        length = facts.reading(read, "length", facts.node("marks.length_gauge"), LENGTH)
     elif turns is not None:
         zero = facts.field("pushrods.checker.length_at_zero_turns")
         length = derive(
@@ -287,4 +296,4 @@ def _pair(facts: Facts, node: Node | None, first: str, second: str) -> tuple[Val
     if one is None or other is None:
         return None
     gauge = facts.node("marks.mark_gauge")
-    return facts.reading(one, "length", gauge), facts.reading(other, "length", gauge)
+    return facts.reading(one, "length", gauge, MARK), facts.reading(other, "length", gauge, MARK)

@@ -11,16 +11,16 @@ from importlib import import_module
 from buildcheck import __version__
 
 COMMANDS = {
-    "advise": "say what the marks tell, and what to do next at the bench",
-    "check": "hold every value against schemas and rules",
-    "compare": "tell what changed since a commit, and what that did to verdicts and order",
+    "advise": "show what the marks mean and what to do next at the bench",
+    "check": "check every value against schemas and rules",
+    "compare": "show what changed since a commit, and the effect on verdicts and order",
     "completion": "print a completion script for bash, zsh or fish",
-    "explain": "tell what a rule, quantity, field or stage is, and which limits are in force",
-    "plan": "say where to turn the crank to measure every valve, as a sheet for the bench",
-    "report": "write the Markdown report of each build, or see whether it is current",
+    "explain": "explain a rule, quantity, field or stage, and show the limits in force",
+    "plan": "show where to turn the crank to measure every valve, as a sheet for the bench",
+    "report": "write the Markdown report of each build, or check that it is current",
     "rules": "list the rules in force, or run their examples",
-    "schemas": "export the schemas for editors that work offline, or tell stale copies",
-    "start": "lay out a commented build folder to fill in, or a repository for many",
+    "schemas": "export the schemas for editors that work offline, or list outdated copies",
+    "start": "create a commented build folder to fill in, or a repository for many builds",
 }
 """Command -> what it does. Each is a module of buildcheck.cli.commands with ``arguments`` and ``run``."""
 
@@ -29,7 +29,7 @@ def parser_for(given: Sequence[str]) -> ArgumentParser:
     """The parser, with the options of the commands that are named: only what is called is imported."""
     parser = ArgumentParser(
         prog="buildcheck",
-        description="Checks a pushrod engine's top end, kept as YAML in git, before parts are ordered.",
+        description="Checks the top end of a pushrod engine, kept as YAML in git, before parts are ordered.",
         epilog="example: buildcheck check engines/dunlin",
         allow_abbrev=False,
         formatter_class=_Layout,
@@ -37,7 +37,7 @@ def parser_for(given: Sequence[str]) -> ArgumentParser:
     parser.add_argument("--version", action="version", version=f"buildcheck {__version__}")
     commands = parser.add_subparsers(prog=parser.prog, dest="command", required=True, metavar="COMMAND")
     for name, does in COMMANDS.items():
-        told = does.capitalize() + "."
+        told = f"{does[:1].upper()}{does[1:]}."
         named = name in given
         command = commands.add_parser(
             name, help=does, description=told, allow_abbrev=False, add_help=named, formatter_class=_Layout

@@ -10,30 +10,65 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from buildcheck.core.problem import Place
+from buildcheck.core.reason import Cause, Contradictory, MissingInput, NotDetermined, Undetermined
 from buildcheck.formulas.decision import expanded_uncertainty
 
 _BEYOND = "the arithmetic leaves all sensible numbers"
 
 
 class Undecided(Exception):
-    """The value cannot be told yet: the reason says what to measure or write down."""
+    """The value cannot be determined yet: the reason names what to measure or write down.
 
-    def __init__(self, reason: str, places: tuple[Place, ...] = ()) -> None:
+    ``cause`` is what was undecided, contradictory or failed first, where that is something else.
+    """
+
+    def __init__(self, reason: str, places: tuple[Place, ...] = (), cause: Cause | None = None) -> None:
         super().__init__(reason)
         self.reason = reason
         self.places = places
+        self.cause = cause
+
+    @property
+    def undetermined(self) -> Undetermined:
+        """The reason as data."""
+        return NotDetermined(self.reason)
 
     def again(self) -> Undecided:
         """The same, never raised yet: what was raised holds on to the frames it passed, and so to a whole build."""
-        return type(self)(self.reason, self.places)
+        return type(self)(self.reason, self.places, self.cause)
+
+    def caused_by(self, cause: Cause) -> Undecided:
+        """The same, never raised yet, with its cause unless it has one already."""
+        copy = self.again()
+        copy.cause = self.cause or cause
+        return copy
 
 
 class Missing(Undecided):
     """A file or a field is not written: nothing need be measured again."""
 
+    def __init__(self, missing: MissingInput, places: tuple[Place, ...] = (), cause: Cause | None = None) -> None:
+        needed = f" ({missing.needed} is needed)" if missing.needed else ""
+        super().__init__(f"{missing.explanation}{needed}", places, cause)
+        self.missing = missing
+
+    @property
+    def undetermined(self) -> Undetermined:
+        """The reason as data."""
+        return self.missing
+
+    def again(self) -> Missing:
+        """The same, never raised yet."""
+        return Missing(self.missing, self.places, self.cause)
+
 
 class Contradiction(Undecided):
     """The data cannot all be true: it blocks at every stage."""
+
+    @property
+    def undetermined(self) -> Undetermined:
+        """The reason as data."""
+        return Contradictory(self.reason)
 
 
 class NotApplicable(Exception):
@@ -74,8 +109,12 @@ class Value(NamedTuple):
 
 
 def remarks(*said: str) -> str:
-    """Several remarks as one; an empty one is none."""
-    return "; ".join(filter(None, said))
+    """Several remarks as one, each once; an empty one is none.
+
+    >>> remarks("the aim", "", "lash taken as cold; the aim")
+    'the aim; lash taken as cold'
+    """
+    return "; ".join(dict.fromkeys(one for text in said for one in text.split("; ") if one))
 
 
 def exact(si: float, kind: str) -> Value:
@@ -83,11 +122,13 @@ def exact(si: float, kind: str) -> Value:
     return Value(si, kind)
 
 
-def derive(kind: str, formula: Callable[..., float], *inputs: Value, said: str = "") -> Value:
+def derive(kind: str, formula: Callable[..., float], *inputs: Value, said: str | None = None) -> Value:
     """Apply a formula to values, carrying places and uncertainty along.
 
     Each source of uncertainty moves all inputs that share it together, by one standard uncertainty up and
     down: half the difference is its part in the result (JCGM 100:2008, 5.1.3 note 2, with correlation kept).
+
+    The result carries the remarks of all inputs, unless ``said`` replaces them.
 
     Raises Contradiction where the formula refuses the data, Undecided where the result is no finite number.
 
@@ -110,11 +151,13 @@ def derive(kind: str, formula: Callable[..., float], *inputs: Value, said: str =
         parts = _parts(formula, inputs)
     except (ValueError, ArithmeticError) as error:
         raise Undecided(f"the uncertainty reaches into the impossible: {error}", places) from error
-    return _finite(Value(result, kind, parts, places, said))
+    return _finite(Value(result, kind, parts, places, _remarks(inputs) if said is None else said))
 
 
-def difference(one: Value, other: Value, said: str = "") -> Value:
-    """One value less another of its kind, both as sure as they are: what both share falls out.
+def difference(one: Value, other: Value, said: str | None = None) -> Value:
+    """One value less another of its kind, with the uncertainty of both: what both share falls out.
+
+    The result carries the remarks of both, unless ``said`` replaces them.
 
     Source: JCGM 100:2008, 5.1.2, whose sensitivities are 1 and -1 here.
 
@@ -126,7 +169,15 @@ def difference(one: Value, other: Value, said: str = "") -> Value:
     for source, part in other.parts.items():
         if rest := parts.pop(source, 0.0) - part:
             parts[source] = rest
-    return _finite(Value(one.si - other.si, one.kind, parts, _places((one, other)), said))
+    return _finite(
+        Value(
+            one.si - other.si, one.kind, parts, _places((one, other)), _remarks((one, other)) if said is None else said
+        )
+    )
+
+
+def _remarks(inputs: Sequence[Value]) -> str:
+    return remarks(*(value.said for value in inputs))
 
 
 def _places(inputs: Sequence[Value]) -> tuple[Place, ...]:

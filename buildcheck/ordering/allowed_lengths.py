@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from buildcheck.build.facts import Facts
 from buildcheck.build.trials import is_hydraulic, measured, trials
 from buildcheck.core.problem import Place
+from buildcheck.core.reason import Cause
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, exact
 from buildcheck.formulas.pushrod_length import adjuster_interval
@@ -150,7 +151,7 @@ def _refuse_unshimmed(facts: Facts, subject: Subject) -> None:
         return
     if not marks.is_roller(facts) and facts.told("mark_width", subject) is not None:
         geometry.refuse_out_of_reach(facts, subject)
-    raise Undecided(SHIM_FIRST, off.places)
+    raise Undecided(SHIM_FIRST, off.places, Cause("height_error", subject))
 
 
 def surely_off(facts: Facts, subject: Subject) -> Value | None:

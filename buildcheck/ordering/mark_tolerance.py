@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from buildcheck.build.facts import Facts
+from buildcheck.core.reason import Cause
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.ordering.predicted_mark import pad_tip_height_error, predicted
@@ -34,7 +35,7 @@ def mark_intervals(facts: Facts, subject: Subject) -> tuple[tuple[Interval, ...]
     signed = sorted({error.si} if error.sign_known else {error.si, -error.si})
     spans = [(q, span) for q in signed if (span := _roller_room(facts, subject, q)) is not None]
     if not spans:
-        raise Undecided(NO_ROD_CENTRES, error.places)
+        raise Undecided(NO_ROD_CENTRES, error.places, Cause("mark_offset", subject))
     found = [(base + (q - high) * factor, base + (q - low) * factor) for q, (low, high) in spans]
     shared = max(low for low, _ in found), min(high for _, high in found)
     if len(found) > 1 and shared[0] <= shared[1]:
@@ -48,7 +49,7 @@ def _pad_tip_interval(facts: Facts, subject: Subject, factor: float) -> tuple[tu
     holds, aim = _holds(facts, subject, read), read - geometry.pad_tip_raise(facts, subject).si
     if not holds(aim):
         geometry.refuse_out_of_reach(facts, subject)
-        raise Undecided(NO_ROD_KEEPS, asked.places)
+        raise Undecided(NO_ROD_KEEPS, asked.places, Cause("mark_offset", subject))
     shorter = _farthest(lambda off: holds(aim + off), _reach(facts, subject) - aim) * factor
     longer = _farthest(lambda off: holds(aim - off), aim) * factor  # above its narrowest a pad's mark turns back
     return ((asked.si - shorter, asked.si + longer),), asked.si

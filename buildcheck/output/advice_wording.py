@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from buildcheck.advice.next_step import Step
 from buildcheck.advice.valve_advice import Advice
 from buildcheck.core.value import Value
-from buildcheck.rules.result_messages import shown
+from buildcheck.output.value_wording import shown
 from buildcheck.units.quantity import show
 
 HOW_TO_READ = (

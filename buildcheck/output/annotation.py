@@ -13,8 +13,9 @@ from buildcheck.app.build_check import Checked
 from buildcheck.app.run import Frame
 from buildcheck.core.escape import one_line
 from buildcheck.core.problem import Place, Problem
+from buildcheck.output.finding_wording import Group, grouped, message
+from buildcheck.output.loosened import Loosened, loosened_limits
 from buildcheck.output.wording import finding_shown, level_shown
-from buildcheck.rules.results import Group, grouped
 
 INPUT = "input"
 """The rule id of what keeps data from being read or believed."""
@@ -24,7 +25,11 @@ INPUT = "input"
 class Told:
     """One finding on one line of text: ``places`` count from the repository's top, ``data`` is what it is about.
 
-    ``failed`` tells unreadable data and broken limits from what is only open, ``accepted`` what was conceded.
+    Build one with ``annotated``: its texts are then safe to print, names that are not UTF-8 included. ``paths`` are the
+    files of the places as the file system has them, for formats that need them byte for byte.
+
+    ``failed`` tells unreadable data and broken limits from what is only open, ``accepted`` what was conceded,
+    ``review`` a loosened limit, which somebody must look at.
     """
 
     rule: str
@@ -35,6 +40,8 @@ class Told:
     data: str
     failed: bool = True
     accepted: bool = False
+    review: bool = False
+    paths: tuple[str, ...] = ()
 
     @property
     def fingerprint(self) -> str:
@@ -42,12 +49,24 @@ class Told:
         return hashlib.sha256("\0".join([self.rule, self.build, self.data]).encode("utf-8", "replace")).hexdigest()
 
 
+def annotated(
+    rule: str, level: str, message: str, places: Iterable[Place], build: str, data: str, **more: bool
+) -> Told:
+    """A finding whose texts are safe to print: this is the one place at which names and values are escaped."""
+    found = tuple(places)
+    safe = tuple(place._replace(file=one_line(place.file)) for place in found)
+    paths = tuple(place.file for place in found)
+    return Told(rule, level, one_line(message), safe, one_line(build), one_line(data), paths=paths, **more)
+
+
 def told(frame: Frame, checked: Checked, together: bool = False) -> list[Told]:
     """What of a build cannot be read and what was found; ``together`` tells subjects alike once."""
     folder = from_top(frame, checked.build.folder)
     results = [result for result in checked.results if result.is_finding]
-    groups = grouped(results) if together else [Group(result, (result.subject,)) for result in results]
-    return list(_numbered([*_unreadable(folder, checked.problems), *(_finding(folder, group) for group in groups)]))
+    alone = (Group(result, (result.subject,), message(checked, result)) for result in results)
+    groups = grouped(checked, results) if together else alone
+    found = [*_unreadable(folder, checked.problems), *(_finding(folder, group) for group in groups)]
+    return list(_numbered([*found, *(_loosened(folder, one) for one in loosened_limits(checked))]))
 
 
 def told_first(frame: Frame, problems: Iterable[Problem]) -> list[Told]:
@@ -73,19 +92,26 @@ def _unreadable(folder: str, problems: Iterable[Problem]) -> Iterator[Told]:
     for problem in problems:
         data = f"{problem.place.file} {problem.path}"
         said = f"{problem.path}: {problem.message}" if problem.path else problem.message
-        message = one_line(problem.place.said_of(folder, said))
-        yield Told(INPUT, "error", message, (problem.place.under(folder),), folder, data)
+        text = problem.place.said_of(folder, said)
+        yield annotated(INPUT, "error", text, [problem.place.under(folder)], folder, data)
 
 
 def _finding(folder: str, group: Group) -> Told:
     first = group.first
-    return Told(
+    return annotated(
         first.rule,
         level_shown(first),
-        one_line(first.place.said_of(folder, finding_shown(group))),
-        tuple(place.under(folder) for place in first.places),
+        first.place.said_of(folder, finding_shown(group)),
+        (place.under(folder) for place in first.places),
         folder,
         " ".join(subject.key for subject in group.subjects),
-        first.kind == "fail",
-        first.concession is not None,
+        failed=first.kind == "fail",
+        accepted=first.concession is not None,
     )
+
+
+def _loosened(folder: str, limit: Loosened) -> Told:
+    """A limit that a team or a build has loosened: never an error, and never silent."""
+    place = Place("build.yaml") if limit.by == "team" else limit.place
+    text, data = f"limit loosened: {limit.text}", f"loosened {limit.side}"
+    return annotated(limit.rule, "note", text, [place.under(folder)], folder, data, failed=False, review=True)

@@ -6,9 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from buildcheck.app.build_check import Checked
 from buildcheck.app.run import Frame
-from buildcheck.core.escape import one_line
 from buildcheck.core.problem import Place, Problem
-from buildcheck.output.annotation import Told, from_top, told, told_first
+from buildcheck.output.annotation import Told, annotated, from_top, told, told_first
 from buildcheck.output.wording import outcome_shown
 
 SHOWN = 10
@@ -22,7 +21,7 @@ def part(frame: Frame, checked: Checked) -> list[Told]:
     """A build's verdict, then its findings."""
     folder = from_top(frame, checked.build.folder)
     place = Place("build.yaml").under(folder)
-    verdict = Told("verdict", "note", one_line(outcome_shown(checked)), (place,), folder, "")
+    verdict = annotated("verdict", "note", outcome_shown(checked), [place], folder, "")
     return [verdict, *told(frame, checked, together=True)]
 
 
@@ -46,7 +45,7 @@ def _capped(level: str, found: list[Told]) -> Iterator[str]:
 
 def _annotation(one: Told) -> str:
     place = one.places[0]
-    properties = {"file": one_line(place.file), "line": place.line, "col": place.column, "title": one.rule}
+    properties = {"file": place.file, "line": place.line, "col": place.column, "title": one.rule}
     told_as = ",".join(f"{name}={_escaped(str(value), _IN_PROPERTY)}" for name, value in properties.items())
     return f"::{_COMMANDS[one.level]} {told_as}::{_escaped(one.message, _IN_TEXT)}"
 

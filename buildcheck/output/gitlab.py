@@ -7,7 +7,6 @@ from typing import Any
 
 from buildcheck.app.build_check import Checked
 from buildcheck.app.run import Frame
-from buildcheck.core.escape import one_line
 from buildcheck.core.problem import Problem
 from buildcheck.output.annotation import Told, told, told_first
 from buildcheck.output.json import dumped
@@ -33,5 +32,5 @@ def _issue(one: Told) -> dict[str, Any]:
         "check_name": one.rule,
         "fingerprint": one.fingerprint,
         "severity": _SEVERITIES[one.level],
-        "location": {"path": one_line(place.file), "lines": {"begin": place.line}},
+        "location": {"path": place.file, "lines": {"begin": place.line}},
     }

@@ -12,7 +12,9 @@ from buildcheck.core.problem import Place, Problem
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.ordering.order import Line
-from buildcheck.rules.result_messages import spread_kind
+from buildcheck.output.finding_wording import sentence
+from buildcheck.output.loosened import Loosened, loosened_limits
+from buildcheck.output.value_wording import spread_kind
 from buildcheck.rules.results import Result
 from buildcheck.units.quantity import show
 
@@ -73,17 +75,31 @@ def _build(checked: Checked) -> dict[str, Any]:
         "stage": checked.terms.stage,
         "verdict": checked.verdict,
         "concessions": len({result.concession for result in checked.results if result.concession is not None}),
-        "results": [_result(result, system) for result in checked.results],
+        "results": [_result(checked, result) for result in checked.results],
         "quantities": _quantities(checked) if not checked.problems else {},
         "order": {
             "lines": [line_told(line, system) for line in checked.order.lines],
             "open": [{**subject_told(subject), "reason": why.reason} for subject, why in checked.order.unknown],
         },
+        "loosened": [_loosened(one) for one in loosened_limits(checked)],
         "errors": [problem_told(problem) for problem in checked.problems],
     }
 
 
-def _result(result: Result, system: str) -> dict[str, Any]:
+def _loosened(limit: Loosened) -> dict[str, Any]:
+    """A limit that lets through more than the one it displaced, with its reason."""
+    return {
+        "rule": limit.rule,
+        "side": limit.side,
+        "own": limit.own,
+        "now": limit.now,
+        "by": limit.by,
+        "because": limit.because,
+    }
+
+
+def _result(checked: Checked, result: Result) -> dict[str, Any]:
+    system = checked.facts.system
     kind = result.value.kind if result.value is not None else "count"
     return {
         "rule": result.rule,
@@ -95,11 +111,18 @@ def _result(result: Result, system: str) -> dict[str, Any]:
         "value": value_told(result.value, system) if result.value is not None else None,
         **{side: amount(limit.si, limit.kind, system) for side, limit in result.bounds.items()},
         "margin": amount(result.margin, spread_kind(kind), system) if result.margin is not None else None,
-        "message": result.sentence,
+        "message": sentence(checked, result),
         **place_told(result.place),
         "places": [place_told(place) for place in result.places],
         "concession": _concession(result),
+        **_because_of(checked, result),
     }
+
+
+def _because_of(checked: Checked, result: Result) -> dict[str, Any]:
+    """The rule and subject of the cause, if the result is a consequence of another one."""
+    cause = checked.causes.get((result.rule, result.subject))
+    return {"because_of": {"rule": cause.rule, "subject": subject_told(cause.subject)}} if cause is not None else {}
 
 
 def value_told(value: Value, system: str) -> dict[str, Any]:

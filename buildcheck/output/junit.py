@@ -12,6 +12,8 @@ from buildcheck.app.run import Frame
 from buildcheck.core.escape import one_line
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.annotation import INPUT, from_top
+from buildcheck.output.finding_wording import message
+from buildcheck.output.loosened import loosened_limits
 from buildcheck.output.wording import level_shown, message_shown
 from buildcheck.rules.results import Result
 
@@ -20,26 +22,31 @@ _STATES = {"failures": "failure", "errors": "error", "skipped": "skipped"}
 
 def part(frame: Frame, checked: Checked) -> str:
     """Failures are what blocks, errors what cannot be read; all else that did not pass is skipped, and says why."""
-    return _suite(from_top(frame, checked.build.folder), checked.problems, checked.results)
+    return _suite(from_top(frame, checked.build.folder), checked.problems, checked)
 
 
 def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[str]) -> Iterator[str]:
     """The suites of all builds, the repository's own before them."""
     yield '<?xml version="1.0" encoding="UTF-8"?>\n<testsuites name="buildcheck">\n'
     if problems:
-        yield _suite(from_top(frame, frame.repository.root), problems, ())
+        yield _suite(from_top(frame, frame.repository.root), problems, None)
     yield from parts
     yield "</testsuites>\n"
 
 
-def _suite(folder: str, problems: Iterable[Problem], results: Iterable[Result]) -> str:
+def _suite(folder: str, problems: Iterable[Problem], checked: Checked | None) -> str:
     name = "repository" if folder == "." else one_line(folder)
     suite = Element("testsuite", name=name)
     for problem in problems:
         case = _case(suite, f"{INPUT}: {problem.place} {problem.path}")
         _tell(case, "error", INPUT, problem.message, problem.place.under(folder))
-    for result in results:
-        _judged(_case(suite, f"{result.rule}: {result.subject.text or 'the build'}"), folder, result)
+    if checked is not None:
+        for result in checked.results:
+            case = _case(suite, f"{result.rule}: {result.subject.text or 'the build'}")
+            _judged(case, folder, result, message_shown(result, message(checked, result)))
+        for limit in loosened_limits(checked):
+            case = _case(suite, f"limit loosened: {limit.rule} {limit.side}")
+            _tell(case, "skipped", "loosened", limit.text, Place("build.yaml").under(folder))
     _count(suite)
     ElementTree.indent(suite, level=1)
     return f"  {ElementTree.tostring(suite, encoding='unicode')}\n"
@@ -57,18 +64,18 @@ def _count(suite: Element) -> None:
         suite.set(attribute, str(len(suite.findall(f"testcase/{state}"))))
 
 
-def _judged(case: Element, folder: str, result: Result) -> None:
-    place, message = result.place.under(folder), message_shown(result)
+def _judged(case: Element, folder: str, result: Result, text: str) -> None:
+    place = result.place.under(folder)
     if result.blocks:
-        _tell(case, "failure", result.kind, message, place)
+        _tell(case, "failure", result.kind, text, place)
     elif result.kind != "pass":
-        _tell(case, "skipped", level_shown(result) if result.kind == "fail" else result.kind, message, place)
+        _tell(case, "skipped", level_shown(result) if result.kind == "fail" else result.kind, text, place)
 
 
 def _case(suite: Element, name: str) -> Element:
     return SubElement(suite, "testcase", classname=suite.get("name", ""), name=one_line(name).rstrip())
 
 
-def _tell(case: Element, state: str, kind: str, message: str, place: Place) -> None:
-    text = one_line(message)
+def _tell(case: Element, state: str, kind: str, text: str, place: Place) -> None:
+    text = one_line(text)
     SubElement(case, state, type=kind, message=text).text = f"{one_line(str(place))}: {text}"

@@ -14,7 +14,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import astuple
+from dataclasses import astuple, replace
 from hashlib import sha256
 from importlib.metadata import version
 from pathlib import Path
@@ -172,5 +172,5 @@ def _packed(one: Any) -> dict[str, Any]:
 def _unpacked(data: dict[str, Any]) -> Any:
     if data.keys() != {"Told"}:
         return data
-    rule, level, message, places, *rest = data["Told"]
-    return Told(rule, level, message, tuple(Place(*place) for place in places), *rest)
+    stored = Told(*data["Told"])
+    return replace(stored, places=tuple(Place(*place) for place in stored.places), paths=tuple(stored.paths))

@@ -20,8 +20,12 @@ SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sar
 
 
 def part(frame: Frame, checked: Checked) -> tuple[int, list[Told]]:
-    """A build's exit code, its failures and what could not be read; open and conceded results are left out."""
-    return checked.exit_code, [one for one in told(frame, checked) if one.failed and not one.accepted]
+    """A build's exit code, its failures, what blocks though undecided, unreadable data, and loosened limits.
+
+    Other undecided results and conceded ones are left out.
+    """
+    found = (one for one in told(frame, checked) if not one.accepted)
+    return checked.exit_code, [one for one in found if one.failed or one.level == "error" or one.review]
 
 
 def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[tuple[int, list[Told]]]) -> Iterator[str]:
@@ -43,25 +47,26 @@ def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[tuple[int, 
 
 
 def _result(one: Told, index: int) -> dict[str, Any]:
-    first, *others = one.places
+    first, *others = (_location(place, path) for place, path in zip(one.places, one.paths, strict=True))
     related = [
-        {"id": number, **_location(place), "message": {"text": "a value or limit that this result comes from"}}
-        for number, place in enumerate(others, 1)
+        {"id": number, **location, "message": {"text": "a value or limit that this result comes from"}}
+        for number, location in enumerate(others, 1)
     ]
     return {
         "ruleId": one.rule,
         "ruleIndex": index,
-        "kind": "fail",
-        "level": one.level,
-        "message": _message(one.message),
-        "locations": [_location(first)],
+        "kind": "review" if one.review else "fail",
+        "level": "none" if one.review else one.level,
+        "message": _message(one.message if one.failed or one.review else f"Undecided: {one.message}"),
+        "locations": [first],
         **({"relatedLocations": related} if related else {}),
         "partialFingerprints": {"ruleBuildData/v1": one.fingerprint},
     }
 
 
-def _location(place: Place) -> dict[str, Any]:
-    uri = quote(os.fsencode(place.file))
+def _location(place: Place, path: str) -> dict[str, Any]:
+    """A place; the file of its URI is named byte for byte, as the file system has it."""
+    uri = quote(os.fsencode(path))
     region = {"startLine": place.line, "startColumn": place.column}
     return {"physicalLocation": {"artifactLocation": {"uri": uri, "uriBaseId": "%SRCROOT%"}, "region": region}}
 

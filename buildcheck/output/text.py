@@ -1,4 +1,4 @@
-"""Findings one a line in the GNU form, ``file:line:column: level: message [rule-id]``."""
+"""Findings in the GNU form, ``file:line:column: level: message [rule-id …]``: a line for each cause, help below it."""
 
 from __future__ import annotations
 
@@ -8,19 +8,38 @@ from buildcheck.app.build_check import Checked
 from buildcheck.app.run import Frame, Run, shown
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.problem import Place, Problem
-from buildcheck.output.wording import finding_shown, level_shown, outcome_shown
-from buildcheck.rules.results import grouped
+from buildcheck.output.cause_groups import cause_groups, group_text, help_text
+from buildcheck.output.wording import level_shown, outcome_shown
+
+Part = tuple[bool, str, str, str]
+"""Of one build: whether something blocks, its folder, all its lines, and its verdict alone."""
 
 
-def part(frame: Frame, checked: Checked) -> str:
+def part(frame: Frame, checked: Checked) -> Part:
     """All findings of a build, what blocks first, and its verdict; passes are left out."""
-    return "".join(f"{line}\n" for line in _build(checked))
+    lines = [f"{line}\n" for line in _build(checked)]
+    return checked.exit_code != 0, checked.build.shown, "".join(lines), lines[-1]
 
 
-def whole(frame: Frame, found: Sequence[Problem], parts: Iterable[str]) -> Iterator[str]:
-    """What is wrong with the repository, then all builds."""
+def whole(frame: Frame, found: Sequence[Problem], parts: Iterable[Part]) -> Iterator[str]:
+    """What is wrong with the repository, then the builds.
+
+    Of several builds those that block come first, with all their lines, then one line for each other build, and last
+    the count and the names of those that block.
+    """
     yield from (f"{problem_line(problem, shown(frame.repository.root))}\n" for problem in found)
-    yield from parts
+    builds = list(parts)
+    if len(builds) < 2:
+        yield from (lines for _, _, lines, _ in builds)
+        return
+    yield from (lines for blocks, _, lines, _ in builds if blocks)
+    yield from (verdict for blocks, _, _, verdict in builds if not blocks)
+    names = [one_line(folder) for blocks, folder, _, _ in builds if blocks]
+    yield f"{_of_all(len(names), len(builds))}{': ' if names else ''}{', '.join(names)}\n"
+
+
+def _of_all(blocking: int, builds: int) -> str:
+    return f"{blocking or 'none'} of {builds} builds {'block' if blocking > 1 else 'blocks'}"
 
 
 def problems(run: Run) -> str:
@@ -34,10 +53,11 @@ def problems(run: Run) -> str:
 def _build(checked: Checked) -> Iterator[str]:
     for problem in checked.problems:
         yield problem_line(problem, checked.build.shown)
-    told = [result for result in checked.results if result.is_finding]
-    for group in grouped(sorted(told, key=lambda one: (not one.blocks, one.place, one.rule, one.subject.order))):
-        level, said = level_shown(group.first), finding_shown(group)
-        yield _line(group.first.place, checked.build.shown, level, said, group.first.rule)
+    for group in cause_groups(checked):
+        lead = group.lead
+        yield _line(lead.place, checked.build.shown, level_shown(lead), group_text(checked, group), group.rules_shown)
+        if cure := help_text(group):
+            yield f"  help: {one_line(cure)}"
     yield _line(Place("build.yaml"), checked.build.shown, "note", outcome_shown(checked), "verdict")
 
 

@@ -9,8 +9,8 @@ from buildcheck.app.build_check import Checked
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.ordering.order import Order
 from buildcheck.output.json import amount, dumped, line_told, subject_told, value_told
+from buildcheck.output.value_wording import shown, spread_kind
 from buildcheck.output.wording import line_shown
-from buildcheck.rules.result_messages import shown, spread_kind
 from buildcheck.units.quantity import show
 
 
@@ -20,7 +20,7 @@ def text(checked: Checked, answer: WhatIf) -> str:
     assumed = ", ".join(f"{one.name.replace('_', ' ')} {one_line(one.written)}" for one in answer.assumed)
     lines = [f"{at_line_start(checked.build.name)} ({one_line(checked.build.shown)})", "", f"Assumed: {assumed}."]
     lines += [f"  {_effect(one, system)}" for one in answer.effects]
-    lines += [f"  cannot be told, {what}: {one_line(why)}" for what, why in answer.untold]
+    lines += [f"  cannot be determined, {what}: {one_line(why)}" for what, why in answer.untold]
     lines.append(f"  order now: {_order(answer.before, system)}")
     lines.append(f"  order then: {_order(answer.after, system)}")
     return "\n".join(lines) + "\n"

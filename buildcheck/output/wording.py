@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from itertools import groupby
 
 from buildcheck.app.build_check import Checked
+from buildcheck.build.build_folder import STAGES
 from buildcheck.core.concession import Concession
 from buildcheck.core.subject import Subject
 from buildcheck.ordering.order import Line
-from buildcheck.rules.results import Group, Result
+from buildcheck.output.finding_wording import Group
+from buildcheck.output.loosened import loosened_limits
+from buildcheck.rules.results import Result
 from buildcheck.units.quantity import show
 
 _READY = {
-    "planning": "Nothing stands in the way of measuring",
-    "measuring": "Nothing stands in the way so far",
+    "planning": "Ready to measure",
+    "measuring": "Nothing blocks so far",
     "ordering": "Ready to order",
-    "assembled": "Assembled within its rules",
-    "closed": "Closed within its rules",
+    "assembled": "Assembled, all rules met",
+    "closed": "Closed, all rules met",
 }
 
 
@@ -36,15 +39,15 @@ def _judged(checked: Checked) -> str:
     if checked.problems:
         return f"Cannot be judged: {counted(len(checked.problems), 'error')}"
     blocking = [result for result in checked.results if result.blocks]
-    failed = sum(result.kind == "fail" for result in blocking)
     if not blocking:
         return _READY[checked.terms.stage]
-    parts = [counted(failed, "failure")] if failed else []
-    parts += [f"{len(blocking) - failed} still open"] if len(blocking) > failed else []
-    wanted = {"ordering": "Not ready to order", "planning": "Not ready to measure"}.get(
+    failed = sum(result.kind == "fail" for result in blocking)
+    parts = [f"{failed} failed"] if failed else []
+    parts += [f"{len(blocking) - failed} undecided"] if len(blocking) > failed else []
+    not_ready = {"ordering": "Not ready to order", "planning": "Not ready to measure"}.get(
         checked.terms.stage, "Not accepted"
     )
-    return f"{wanted}: {' and '.join(parts)}"
+    return f"{not_ready}: {' and '.join(parts)}"
 
 
 def order_shown(checked: Checked) -> str:
@@ -73,28 +76,52 @@ def level_shown(result: Result) -> str:
     return "warning" if warns else "note"
 
 
-def message_shown(result: Result) -> str:
-    """The message, headed by who conceded it or by 'not yet' where it is not due."""
+def message_shown(result: Result, message: str) -> str:
+    """A result's message, headed by who conceded it or by 'not yet' where it is not due."""
     if result.concession is not None:
-        return f"{conceded_shown(result.concession)}: {result.message}"
-    return result.message if result.due_now else f"not yet: {result.message}"
+        return f"{conceded_shown(result.concession)}: {message}"
+    return message if result.due_now else f"not yet: {message}"
 
 
 def finding_shown(group: Group) -> str:
     """Whom it is about and the message, on subjects alike once."""
     who = subjects_shown(group.subjects)
-    return f"{who}: {message_shown(group.first)}" if who else message_shown(group.first)
+    text = message_shown(group.first, group.message)
+    return f"{who}: {text}" if who else text
 
 
 def outcome_shown(checked: Checked) -> str:
-    """The last word on a build: its verdict, what to order, and what waits for readings."""
-    return f"{verdict_shown(checked)}{order_shown(checked)}{waiting_shown(checked)}"
+    """The last word on a build: its verdict, the order, and what else must be known before anybody acts on it."""
+    more = [*_to_come(checked), *_assumed(checked), *_loosened(checked)] if not checked.problems else []
+    return ". ".join([f"{verdict_shown(checked)}{order_shown(checked)}", *more])
 
 
-def waiting_shown(checked: Checked) -> str:
-    """How many checks wait for readings that are not due yet; empty where none do."""
-    waiting = sum(result.waits for result in checked.results)
-    return f"; not due yet, and waiting for readings: {counted(waiting, 'check')}" if waiting else ""
+def _to_come(checked: Checked) -> Iterator[str]:
+    """Checks that fail from a later stage on, and checks that await readings; a measured failure never awaits one."""
+    later = [result for result in checked.results if not result.due_now and result.concession is None]
+    fails = [one for one in later if one.kind == "fail" and one.level == "error" and one.value_is_measured]
+    for stage in (stage for stage in STAGES if any(one.due == stage for one in fails)):
+        number = sum(one.due == stage for one in fails)
+        yield f"{counted(number, 'check')} {'fails' if number == 1 else 'fail'} from stage {stage} on"
+    if waiting := sum(result.waits for result in later):
+        yield f"{counted(waiting, 'check')} {'awaits' if waiting == 1 else 'await'} readings"
+
+
+def _assumed(checked: Checked) -> Iterator[str]:
+    """How many valves are in the order without having been measured."""
+    lines = checked.order.lines
+    assumed = sum(len(line.assumed) for line in lines)
+    if assumed and checked.verdict == "pass":
+        yield f"{assumed} of {sum(line.count for line in lines)} valves assumed to match the others"
+
+
+def _loosened(checked: Checked) -> Iterator[str]:
+    """The limits that are loosened, each with its reason; that there are none once parts are ordered by them."""
+    found = loosened_limits(checked)
+    if found:
+        yield f"{counted(len(found), 'limit')} loosened: {'; '.join(one.text for one in found)}"
+    elif checked.verdict == "pass" and checked.terms.is_due("ordering"):
+        yield "No limit loosened"
 
 
 def subjects_shown(subjects: Iterable[Subject]) -> str:

@@ -38,7 +38,7 @@ TWO_HEIGHTS = (
     "the earlier trials leave two heights of the pivot in the last one: mark it again, or read where the roller stands "
     "with the valve shut and at full lift"
 )
-READ_CONTACTS = "cannot be told from this mark: read where the roller stands with the valve shut and at full lift"
+READ_CONTACTS = "cannot be determined from this mark: read the contact lines with the valve closed and at full lift"
 
 
 class OutOfReach(Undecided):
@@ -184,7 +184,7 @@ def _pad_tip_mark(facts: Facts, subject: Subject) -> tuple[Value, ...]:
     width = width_of(facts, subject, trial)
     if width.si <= width.expanded:
         raise Undecided(
-            "the mark is no wider than its uncertainty: it cannot tell how far to raise the pivot", width.places
+            "the mark is no wider than its uncertainty: it does not show how far to raise the pivot", width.places
         )
     return arm, lift, width, offset_of(facts, subject, trial), lean
 

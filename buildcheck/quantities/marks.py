@@ -10,6 +10,7 @@ from buildcheck.build.trials import (
     Trial,
     is_hydraulic,
     last_mark,
+    last_marked,
     mark_slip,
     refuse_contact,
     refuse_unmarked,
@@ -44,7 +45,7 @@ def mark_edge_margin(facts: Facts, subject: Subject) -> Value:
     A mark written as ending beyond the tip has run off, slip of the pen or not; its other rules are open then.
     Raises Contradiction where it ends before it begins.
     """
-    edges = trials(facts, subject)[-1].mark
+    edges = last_marked(trials(facts, subject)).mark
     slip = mark_slip(facts, subject, edges) if edges is not None else None
     if edges is None or slip is None:
         edges = edges_of(facts, subject, last_mark(facts, subject))
@@ -114,8 +115,8 @@ def retainer_contact(facts: Facts, subject: Subject) -> Value:
 
 
 def stand_ins(facts: Facts, subject: Subject) -> Value:
-    """How many of spring and lifter were stand-ins in the last trial."""
-    trial = trials(facts, subject)[-1]
+    """How many of spring and lifter were stand-ins in the trial whose mark is judged."""
+    trial = last_marked(trials(facts, subject))
     if not trial.springs or not trial.lifter:
         raise Undecided("springs and lifter used while measuring are not written in marks.yaml", (trial.place,))
     found = [word for word in (f"{trial.springs} springs",) if trial.springs == "checking"]

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import minus, to_measured
+from buildcheck.build.usual_gauges import LENGTH
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value, exact
 from buildcheck.ordering.order import SAME, Line, needed
@@ -66,7 +67,7 @@ def _entries(facts: Facts) -> list[Node]:
 def _delivered(facts: Facts) -> Iterator[tuple[Node, Value]]:
     """Each entry with its length in the convention of ``measured_as``."""
     for entry in _entries(facts):
-        written = facts.reading(entry.entries["length"], "length", facts.node("marks.length_gauge"))
+        written = facts.reading(entry.entries["length"], "length", facts.node("marks.length_gauge"), LENGTH)
         yield entry, to_measured(facts, written, entry.word("stated_as"), entry.get("gauge_hole"))
 
 

@@ -43,7 +43,7 @@ def length_outlier(facts: Facts, subject: Subject) -> Value:
     """1 where this valve's length asked does not belong among those of its type, 0 where it does."""
     known = asked(facts, subject)
     if subject not in known:
-        raise NotApplicable("its length cannot be told yet: only lengths that can are held against each other")
+        raise NotApplicable("its length cannot be determined yet; only determined lengths are compared")
     own = known[subject]
     values = [value.si for value in known.values()]
     banks = [bank_of(facts, other.cylinder) for other in known]

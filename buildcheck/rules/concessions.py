@@ -13,7 +13,7 @@ from buildcheck.core.value import Value
 from buildcheck.formulas.decision import noise
 from buildcheck.rules.engine import decision
 from buildcheck.rules.expression import Literal, evaluate
-from buildcheck.rules.results import Result
+from buildcheck.rules.results import Result, VoidConcession
 from buildcheck.rules.rule import Rule, RuleSet
 from buildcheck.rules.rule_loader import RuleError, limit
 from buildcheck.yamlio.documents import Node, find, plain
@@ -141,20 +141,17 @@ def _conceded(result: Result, one: Granted | None) -> Result:
         return result
     places = (*result.places, one.concession.place)
     if void := _void(result, one):
-        said = f"The concession at {one.concession.place} is void: {void}."
-        return result._replace(message=f"{result.message.rstrip('.')}. {said}", places=places, void=said)
+        return result._replace(places=places, void=void)
     return result._replace(blocks=False, concession=one.concession, places=places)
 
 
-def _void(result: Result, one: Granted) -> str:
-    """Why a concession does not hold, empty where it does: its worst accepted value stands in for each side missed."""
+def _void(result: Result, one: Granted) -> VoidConcession | None:
+    """A concession that does not hold: its worst accepted value replaces the limit on each side that is missed."""
     if result.final:
-        return "contact, or a mark that reaches the edge, is nothing to concede"
-    return (
-        ""
-        if all(_met(result, one, side) for side in _missed(result))
-        else f"it accepts {one.concession.up_to} at worst"
-    )
+        return VoidConcession(one.concession.place, None)
+    if all(_met(result, one, side) for side in _missed(result)):
+        return None
+    return VoidConcession(one.concession.place, one.concession.up_to)
 
 
 def _missed(result: Result) -> Iterator[str]:

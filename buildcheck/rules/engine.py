@@ -8,22 +8,21 @@ from typing import Protocol
 
 from buildcheck.build.build_folder import STAGES
 from buildcheck.core.problem import Place
+from buildcheck.core.reason import ConsequenceOf, Inconclusive, NotApplicableBecause, OutsideLimit, Reason
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, difference
 from buildcheck.formulas.decision import noise, verdict
-from buildcheck.rules.expression import evaluate
+from buildcheck.rules.expression import evaluate, names
 from buildcheck.rules.limits import Bound
-from buildcheck.rules.result_messages import decided, unable
 from buildcheck.rules.results import Result
 from buildcheck.rules.rule import Rule
+
+AT_LIMIT = 1e-12
+"""A margin below it, in SI, is the arithmetic's own: the value lies at its limit."""
 
 
 class Source(Protocol):
     """What a rule is judged on: a build's facts, or an example's given values."""
-
-    @property
-    def system(self) -> str:
-        """``inch`` or ``metric``: how values are shown."""
 
     def lookup(self, name: str, subject: Subject) -> Value:
         """A named quantity or a field; raises Undecided or NotApplicable."""
@@ -54,18 +53,31 @@ def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subj
         _refuse_inapplicable(rule, source, subject)
         value = evaluate(rule.quantity, lookup)
         limits = {
-            side: evaluate(tree, lookup)
+            side: _within_loosest(rule, side, bound, evaluate(tree, lookup))
             for side, bound in bounds.items()
             if (tree := bound.limit.tree(subject.valve)) is not None
         }
     except NotApplicable as reason:
-        return Result(rule.id, "notApplicable", "none", False, rule.due, subject, reason.reason)
+        return Result(rule.id, "notApplicable", "none", False, rule.due, subject, NotApplicableBecause(reason.reason))
     except Undecided as reason:
         blocks = isinstance(reason, Contradiction) or (_open_blocks(rule) and terms.is_due(rule.due))
         places, due = reason.places or (Place("build.yaml"),), blocks or terms.is_due(rule.due)
-        message = unable(rule, reason.reason)
-        return Result(rule.id, "open", "none", blocks, rule.due, subject, message, places=places, due_now=due)
+        why = _why_undecided(rule, subject, reason)
+        return Result(rule.id, "open", "none", blocks, rule.due, subject, why, places=places, due_now=due)
     return _decide(rule, value, limits, subject, terms, source)
+
+
+def _why_undecided(rule: Rule, subject: Subject, undecided: Undecided) -> Reason:
+    """The reason itself, or what it is a consequence of: something that this rule does not judge itself."""
+    cause = undecided.cause
+    own = cause is None or (cause.subject == subject and cause.name in names(rule.quantity))
+    return undecided.undetermined if cause is None or own else ConsequenceOf(cause, undecided.undetermined)
+
+
+def _why_decided(kind: str, margin: float | None) -> Reason | None:
+    if kind == "pass" or margin is None:
+        return None
+    return OutsideLimit(-margin) if kind == "fail" else Inconclusive(None if abs(margin) < AT_LIMIT else abs(margin))
 
 
 def decision(value: Value, limits: Mapping[str, Value]) -> tuple[str, float | None]:
@@ -85,7 +97,8 @@ def _decide(
     kind = "fail" if gone else kind
     contact = gone and rule.at_zero == "contact"
     failed = kind == "fail" and (rule.level == "error" or (terms.strict and rule.level == "warning"))
-    counts = failed or (kind == "open" and _open_blocks(rule))
+    broken = margin is not None and margin < -1e-12 and rule.level == "error"
+    counts = failed or (kind == "open" and (broken or _open_blocks(rule)))
     places = tuple(dict.fromkeys(place for part in (value, *limits.values()) for place in part.places))
     due = terms.is_due(rule.due)
     fix = fitting_fix(rule, source, subject) if kind == "fail" else ""
@@ -96,7 +109,7 @@ def _decide(
         blocks=contact or (counts and due),
         due=rule.due,
         subject=subject,
-        message=decided(rule, kind, value, limits, margin, source.system, fix),
+        reason=_why_decided(kind, margin),
         value=value,
         bounds=limits,
         margin=margin,
@@ -105,6 +118,13 @@ def _decide(
         final=gone,
         fix=fix,
     )
+
+
+def _within_loosest(rule: Rule, side: str, bound: Bound, limit: Value) -> Value:
+    """A limit that a team or a build computes, held to the loosest value of the rule."""
+    if bound.origin == "rule" or rule.loosest is None or not rule.is_beyond_loosest(side, limit):
+        return limit
+    return rule.loosest.value
 
 
 def fitting_fix(rule: Rule, source: Source, subject: Subject) -> str:

@@ -124,8 +124,7 @@ def evaluate(tree: Expression, lookup: Callable[[str], Value]) -> Value:
         case Operation(operator, left, right):
             one, other = evaluate(left, lookup), evaluate(right, lookup)
             kind = combined(operator, one.kind, other.kind)
-            said = one.said or other.said
-            return derive(kind, _OPERATIONS[operator], one, other, said=said)
+            return derive(kind, _OPERATIONS[operator], one, other)
 
 
 def magnitude(value: Value) -> Value:

@@ -9,7 +9,7 @@ from buildcheck.build.facts import Facts
 from buildcheck.core.problem import Problem
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.formulas.decision import noise
-from buildcheck.rules.expression import evaluate
+from buildcheck.rules.expression import Literal, evaluate
 from buildcheck.rules.rule import BOUNDS, Limit, Rule, RuleSet
 from buildcheck.rules.rule_diff import same_question
 from buildcheck.rules.rule_loader import RuleError, limit, refuse_crossed
@@ -103,6 +103,17 @@ def _override(entry: Node, rule_id: str, rules: RuleSet, origin: str) -> Overrid
                     f"{rule_id} has no such side: it has {', '.join(rule.bounds)}",
                 )
             bounds[side] = limit(node, rule.for_each, rule.kind, entry, [side])
+            _refuse_too_loose(rule, side, bounds[side], f"limits.{rule_id}.{side}")
     refuse_crossed(bounds, f"limits.{rule_id}.")
     because = " ".join(entry.word("because").split())
     return Override(bounds, because, origin)
+
+
+def _refuse_too_loose(rule: Rule, side: str, bound: Limit, path: str) -> None:
+    """RuleError for a written value beyond what the rule allows anybody to set; the engine holds arithmetic to it."""
+    for tree in bound.trees.values():
+        if isinstance(tree, Literal) and rule.is_beyond_loosest(side, tree.value):
+            most = rule.loosest.text if rule.loosest is not None else ""
+            own = most == rule.bounds[side].text
+            words = "cannot be loosened" if own else f"may be set to {most} at the loosest"
+            raise RuleError(bound.place, path, f"{bound.text} lets through too much: {rule.id} {words}")

@@ -2,24 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import NamedTuple
 
 from buildcheck.core.concession import Concession
 from buildcheck.core.problem import Place, Problem
+from buildcheck.core.reason import Reason
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 
 KINDS = ("fail", "open", "pass", "notApplicable")
 
 
+@dataclass(frozen=True, slots=True)
+class VoidConcession:
+    """A concession that does not hold: the value is worse than ``up_to``, or is one that none may cover (None)."""
+
+    place: Place
+    up_to: str | None
+
+
 class Result(NamedTuple):
     """One rule's word on one subject. ``level`` is the rule's own only with ``kind`` fail (SARIF 2.1.0, 3.27.10).
 
-    ``final`` where no concession may cover it: contact, or a value that is only a bound; ``void`` says of one that was
-    granted why it does not hold, and ends the message. ``fix`` is what to do about a failure on this build.
+    ``final`` where no concession may cover it: contact, or a value that is only a bound; ``void`` is one that was
+    granted and does not hold. ``fix`` is what to do about a failure on this build.
     """
 
     rule: str
@@ -28,7 +37,7 @@ class Result(NamedTuple):
     blocks: bool
     due: str
     subject: Subject
-    message: str
+    reason: Reason | None = None
     value: Value | None = None
     bounds: Mapping[str, Value] = MappingProxyType({})
     margin: float | None = None
@@ -36,7 +45,7 @@ class Result(NamedTuple):
     concession: Concession | None = None
     due_now: bool = True
     final: bool = False
-    void: str = ""
+    void: VoidConcession | None = None
     fix: str = ""
 
     @property
@@ -45,37 +54,19 @@ class Result(NamedTuple):
         return self.kind == "open" and self.value is None and not self.due_now
 
     @property
+    def value_is_measured(self) -> bool:
+        """Whether it judges a measured or computed value, not only that something is recorded."""
+        return self.value is not None and self.value.kind != "count"
+
+    @property
     def is_finding(self) -> bool:
         """Whether it is told by itself: a failure, or something open that is more than not measured yet."""
         return self.kind in ("fail", "open") and not self.waits
 
     @property
-    def sentence(self) -> str:
-        """The message with whom it is about."""
-        return f"{self.subject.text}: {self.message}" if self.subject.text else self.message
-
-    @property
     def place(self) -> Place:
         """Where to look first."""
         return self.places[0]
-
-
-@dataclass(frozen=True, slots=True)
-class Group:
-    """Results of one rule that say the same of several subjects: told once."""
-
-    first: Result
-    subjects: tuple[Subject, ...]
-
-
-def grouped(results: Iterable[Result]) -> list[Group]:
-    """Results with the same rule, kind and message as one, in the order of their first; those due by place too."""
-    groups: dict[tuple[object, ...], list[Result]] = {}
-    for result in results:
-        places = result.places if result.due_now else ()
-        key = (result.rule, result.kind, result.blocks, places, result.message, result.concession)
-        groups.setdefault(key, []).append(result)
-    return [Group(own[0], tuple(result.subject for result in own)) for own in groups.values()]
 
 
 def verdict(results: tuple[Result, ...], problems: tuple[Problem, ...]) -> str:

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from buildcheck.core.problem import Place
+from buildcheck.core.value import Value
+from buildcheck.formulas.decision import noise
 from buildcheck.rules.expression import Expression, names
 
 BOUNDS = ("at_least", "at_most")
@@ -23,6 +25,14 @@ class Limit:
     def tree(self, valve: str | None) -> Expression | None:
         """The bound for a valve type."""
         return self.trees.get(valve or "") or self.trees.get("")
+
+
+@dataclass(frozen=True, slots=True)
+class Loosest:
+    """The value beyond which no team and no build may set the limit of a rule. ``text`` is it as written."""
+
+    value: Value
+    text: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +64,7 @@ class Rule:
     quantity_text: str
     kind: str
     bounds: Mapping[str, Limit]
+    loosest: Loosest | None
     level: str
     due: str
     open_blocks: bool
@@ -72,6 +83,13 @@ class Rule:
     """The shipped rule in whose place it stands."""
     inherits_control: bool = False
     """Whether ``controls`` is kept from the rule that it replaces, as its own file leaves the key out."""
+
+    def is_beyond_loosest(self, side: str, limit: Value) -> bool:
+        """Whether a limit lets through more than any limit of this rule may."""
+        if self.loosest is None:
+            return False
+        end = self.loosest.value.si
+        return (end - limit.si if side == "at_least" else limit.si - end) > noise(end, limit.si)
 
     @property
     def fix(self) -> str:

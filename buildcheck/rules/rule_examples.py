@@ -10,9 +10,10 @@ from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
 from buildcheck.core.value import Undecided, Value
 from buildcheck.rules.engine import Terms, judge
 from buildcheck.rules.limits import Limits
+from buildcheck.rules.results import Result
 from buildcheck.rules.rule import Example, Rule
 from buildcheck.rules.rule_loader import kind_of_name, refused_words
-from buildcheck.units.quantity import QuantityError, parse
+from buildcheck.units.quantity import QuantityError, parse, show
 
 VALVE_KEY = "valve"
 """Besides names, an example may give the valve type that it speaks of; intake when left out."""
@@ -25,7 +26,6 @@ class ExampleSource:
         self.rule = rule
         self.given = given
         self.place = place
-        self.system = "inch"
 
     def lookup(self, name: str, subject: Subject) -> Value:
         """A name's value; Undecided where it is not given."""
@@ -74,7 +74,15 @@ def _complaints(rule: Rule, example: Example) -> Iterator[str]:
         yield str(error)
         return
     if result.kind != example.gives:
-        yield f"ends as {result.kind}, not as {example.gives}: {result.message}"
+        yield f"ends as {result.kind}, not as {example.gives}: {_found(result)}"
+
+
+def _found(result: Result) -> str:
+    """What an example comes to, in inches: its value, or why it has none."""
+    if result.value is not None:
+        limits = ", ".join(f"{side} {show(one.si, one.kind, 'inch')}" for side, one in result.bounds.items())
+        return f"{show(result.value.si, result.value.kind, 'inch')}, {limits}"
+    return "a value is not given, or the rule does not apply"
 
 
 def _subject(rule: Rule, example: Example) -> Subject:

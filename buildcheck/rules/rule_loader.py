@@ -16,7 +16,7 @@ from buildcheck.repo.file_tree import DISK, Tree
 from buildcheck.repo.misnamed_files import stray_rules
 from buildcheck.rules.dimensions import DIMENSIONS, KindError, alike, described
 from buildcheck.rules.expression import Expression, ExpressionError, Literal, Name, expression, kind_of, names
-from buildcheck.rules.rule import BOUNDS, Example, Fix, Limit, Rule, RuleSet
+from buildcheck.rules.rule import BOUNDS, Example, Fix, Limit, Loosest, Rule, RuleSet
 from buildcheck.rules.rule_controls import control_error, shared_controls
 from buildcheck.schema.fields import field_kind, field_kinds, field_words, listed_fields
 from buildcheck.schema.near_miss import meant
@@ -135,6 +135,7 @@ def rule(root: Node, area: str, shipped: bool) -> Rule:
         raise RuleError(_place(root, "quantity"), "quantity", "a compound value cannot be judged: divide by its unit")
     bounds = {bound: _limit(root, bound, data["for_each"], kind) for bound in BOUNDS if bound in data}
     refuse_crossed(bounds)
+    loosest = _loosest(root, kind, bounds)
     return Rule(
         id=data["id"],
         title=data["title"],
@@ -144,6 +145,7 @@ def rule(root: Node, area: str, shipped: bool) -> Rule:
         quantity_text=data["quantity"],
         kind=kind,
         bounds=bounds,
+        loosest=loosest,
         level=data.get("level", "error"),
         due=data.get("due", "ordering"),
         open_blocks=data.get("open", "blocks") == "blocks",
@@ -202,6 +204,19 @@ def _limit(root: Node, bound: str, for_each: str, kind: str) -> Limit:
     node = find(root, [bound])
     assert node is not None
     return limit(node, for_each, kind, root, [bound])
+
+
+def _loosest(root: Node, kind: str, bounds: Mapping[str, Limit]) -> Loosest | None:
+    """The value beyond which no team and no build may set the limit of a rule with one side."""
+    node = find(root, ["loosest"])
+    if node is None:
+        return None
+    written = limit(node, "build", kind, root, ["loosest"]).tree(None)
+    if not isinstance(written, Literal) or len(bounds) != 1:
+        raise RuleError(
+            node.place, "loosest", "write one value with its unit, for a rule with at_least or at_most alone"
+        )
+    return Loosest(written.value, node.text if not isinstance(node.value, str) else node.value)
 
 
 def _tree(root: Node, keys: list[str], for_each: str) -> Expression:

@@ -25,6 +25,7 @@ _TYPES = {
     "string": "text",
 }
 _PATTERNS = {
+    r"\w\w": "the reason, or the role, in words",
     r"\S": "some text",
     r"^[^\r\n]+(?![\s\S])": "one line of text",
     r"^(?!/|(?:[^\r\n]*/)?\.\.(?![^/]))[^\r\n]+(?![\s\S])": "a path such as engines/*, with no / in front and no ..",
@@ -99,7 +100,7 @@ def _missing(schema: Schema, definitions: Schema, node: Node, keys: Keys) -> Ite
 
 
 def _words(error: ValidationError, schema: Schema, node: Node) -> str:
-    if error.validator in ("format", "x-plausible"):
+    if error.validator in ("format", "x-plausible", "x-uncertainty"):
         return str(error.cause or error.message)
     say = _SAYS.get(str(error.validator))
     return say(schema, node) if say else str(schema["description"])  # a branch describes what it asks for

@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from buildcheck.schema.fields import Schema
-from buildcheck.schema.plausible_range import implausible
+from buildcheck.schema.plausible_range import implausible, too_uncertain
 from buildcheck.units.quantity import QuantityError, check_format
 
 Accepts = Callable[[Any], bool]
@@ -22,7 +22,7 @@ class UnknownKeyword(ValueError):
 
 
 def acceptance(schema: Schema) -> Accepts:
-    """Whether plain data meets a schema (JSON Schema 2020-12, with our formats and ``x-plausible``).
+    """Whether plain data meets a schema (JSON Schema 2020-12, with our formats, ``x-plausible`` and ``x-uncertainty``).
 
     Raises UnknownKeyword where the schema asks more than what stands here.
 
@@ -111,6 +111,11 @@ def _plausible(usual: list[str], schema: Schema, reader: _Reader) -> Accepts:
     return _only(str, lambda value: implausible(value, kind, title, (low, high), zero) is None)
 
 
+def _uncertainty(most: str, schema: Schema, reader: _Reader) -> Accepts:
+    kind, title = schema["format"], schema["title"]
+    return _only(str, lambda value: too_uncertain(value, kind, title, most) is None)
+
+
 def _properties(wanted: Schema, schema: Schema, reader: _Reader) -> Accepts:
     fields = {key: reader.accepts(each) for key, each in wanted.items()}
     return _only(dict, lambda value: all(fields[key](each) for key, each in value.items() if key in fields))
@@ -169,6 +174,7 @@ _KEYWORDS: Mapping[str, Callable[[Any, Schema, _Reader], Accepts]] = {
     "pattern": lambda wanted, schema, reader: _only(str, lambda value: re.search(wanted, value) is not None),
     "format": _format,
     "x-plausible": _plausible,
+    "x-uncertainty": _uncertainty,
     "minimum": _number(lambda value, least: value >= least),
     "maximum": _number(lambda value, most: value <= most),
     "minItems": lambda wanted, schema, reader: _only(list, lambda value: len(value) >= wanted),

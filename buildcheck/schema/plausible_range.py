@@ -53,6 +53,38 @@ def implausible(text: str, kind: str, title: str, usual: tuple[str, str], zero: 
     return f"implausible: {tidy(text)} for {title[:1].lower() + title[1:]}; {_range(usual)} is usual{asked}"
 
 
+def too_uncertain(text: str, kind: str, title: str, most: str) -> str | None:
+    """Say that a value's ``+/-`` is wider than any gauge for it, or has no meaning there; None if it may be entered.
+
+    ``most`` is the widest plausible expanded uncertainty: ``none``, a share such as ``10 %``, or a value of the kind.
+    Source: common practice, no published source.
+
+    >>> too_uncertain("9.4250 in +/- 0.5 in", "length", "Checking pushrod length", "0.060 in")
+    'implausible: +/- 0.5 in for checking pushrod length; no gauge for it is worse than +/- 0.060 in'
+    >>> too_uncertain("9.450 in +/- 0.002 in", "length", "First length", "none")
+    'first length has no uncertainty: remove +/- 0.002 in'
+    """
+    try:
+        amount = parse(text, kind)
+    except QuantityError:
+        return None
+    if amount.expanded is None:
+        return None
+    field, spread = title[:1].lower() + title[1:], f"+/-{tidy(text).replace('±', '+/-').rpartition('+/-')[2]}"
+    if most == "none":
+        return f"{field} has no uncertainty: remove {spread}"
+    if amount.expanded <= _widest(amount, most):
+        return None
+    return f"implausible: {spread} for {field}; no gauge for it is worse than +/- {most}"
+
+
+def _widest(amount: Amount, most: str) -> Decimal:
+    if most.endswith(" %"):
+        return abs(amount.si) * Decimal(most.removesuffix(" %")) / 100
+    difference = "temperature difference" if amount.kind == "temperature" else amount.kind
+    return parse(most, difference).si
+
+
 def _reads_as_usual(hint: str, kind: str, usual: tuple[str, str]) -> bool:
     try:
         return _fits(parse(hint, kind), usual)

@@ -12,7 +12,7 @@ from referencing import Registry
 
 from buildcheck.schema.fast_validator import is_integer, is_number
 from buildcheck.schema.fields import Schema
-from buildcheck.schema.plausible_range import implausible
+from buildcheck.schema.plausible_range import implausible, too_uncertain
 from buildcheck.units.quantity import KINDS, QuantityError, check_format
 
 
@@ -27,7 +27,7 @@ def refusals(schema: Schema, data: Any) -> Iterator[ValidationError]:
 def _checking() -> Callable[..., Draft202012Validator]:
     numbers = {"number": lambda checker, value: is_number(value), "integer": lambda checker, value: is_integer(value)}
     strict = Draft202012Validator.TYPE_CHECKER.redefine_many(numbers)
-    kind = extend(Draft202012Validator, {"x-plausible": _plausible}, type_checker=strict)  # type: ignore[no-untyped-call]
+    kind = extend(Draft202012Validator, {"x-plausible": _plausible, "x-uncertainty": _uncertain}, type_checker=strict)  # type: ignore[no-untyped-call]
     return cast("Callable[..., Draft202012Validator]", kind)
 
 
@@ -53,3 +53,8 @@ def _plausible(
         zero = schema.get("x-zero", False)
         if message := implausible(value, schema["format"], schema["title"], (low, high), zero):
             yield ValidationError(message)
+
+
+def _uncertain(validator: Draft202012Validator, most: str, value: object, schema: Schema) -> Iterator[ValidationError]:
+    if isinstance(value, str) and (message := too_uncertain(value, schema["format"], schema["title"], most)):
+        yield ValidationError(message)

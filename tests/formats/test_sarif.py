@@ -52,8 +52,13 @@ def test_it_is_valid(name: str, request: pytest.FixtureRequest) -> None:
     assert list(schema().iter_errors(whole)) != []
 
 
-def test_it_holds_every_failure_that_nobody_conceded_and_nothing_else(done: Run) -> None:
-    failed = [r.rule for checked in done.builds for r in checked.results if r.kind == "fail" and not r.concession]
+def test_it_holds_what_fails_or_blocks_and_is_not_conceded(done: Run) -> None:
+    failed = [
+        r.rule
+        for checked in done.builds
+        for r in checked.results
+        if (r.kind == "fail" or r.blocks) and not r.concession
+    ]
     problems = ["input" for checked in done.builds for _ in checked.problems]
     assert sorted(result["ruleId"] for result in results(done)) == sorted(failed + problems)
 
@@ -127,7 +132,11 @@ def test_related_places_have_ids_of_their_own(done: Run) -> None:
 
 
 def test_every_place_of_a_finding_is_told_the_first_as_its_own(done: Run) -> None:
-    found = [(one.rule, len(one.places) - 1) for one in told(done) if one.failed and not one.accepted]
+    found = [
+        (one.rule, len(one.places) - 1)
+        for one in told(done)
+        if (one.failed or one.level == "error") and not one.accepted
+    ]
     assert [(result["ruleId"], len(result.get("relatedLocations", []))) for result in results(done)] == found
     assert {len(result["locations"]) for result in results(done)} == {1}
 

@@ -57,7 +57,7 @@ def test_the_verdict_and_the_order_are_told(shipped: Run) -> None:
     text = write(shipped)
     ordering = [checked for checked in shipped.builds if checked.terms.stage == "ordering"]
     assert text.count("Ready to order: ") == len(ordering)
-    assert text.count("Closed within its rules: ") == len(shipped.builds) - len(ordering)
+    assert text.count("Closed, all rules met: ") == len(shipped.builds) - len(ordering)
 
 
 def test_it_is_cut_before_it_is_too_long_to_be_shown(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from pathlib import Path
 
@@ -78,10 +79,27 @@ def test_what_is_found_in_a_shared_part_says_of_which_build(
     monkeypatch.chdir(tmp_path)
     assert main(["check", "--format", form]) == 1
     said = capsys.readouterr().out.replace("\\", "")
-    assert [f"engines/{build}: intake: Coil-bind clearance" in said for build in ("one", "two")] == [True, True]
+    assert [f"engines/{build}: intake" in said and "Coil-bind clearance" in said for build in ("one", "two")] == [
+        True,
+        True,
+    ]
 
 
 def test_a_place_in_the_build_itself_needs_no_name() -> None:
     assert Place("marks.yaml").said_of("engines/one", "off the tip") == "off the tip"
     assert Place("..yaml").said_of("engines/one", "off the tip") == "off the tip"
     assert Place("../../parts/s.yaml").said_of("engines/one", "binds") == "engines/one: binds"
+
+
+def test_a_format_as_the_developers_page_describes_it_meets_only_safe_texts(tmp_path: Path) -> None:
+    """A folder whose name is not UTF-8 and holds an order to a terminal: neither reaches a format as it is."""
+    folder = tmp_path / os.fsdecode(b"engines \xff\x1b[31m")
+    shutil.copytree(ROOT / "example_build", folder)
+    (folder / "cam.yaml").write_text('lifter: "::error::\\e[31m"\n', encoding="utf-8")
+    git_init(tmp_path)
+    found = told(one(folder))
+    written = "\n".join(f"{each.places[0]} {each.level} {each.build} {each.message} {each.data}" for each in found)
+    assert written.encode("utf-8").decode("utf-8") == written
+    assert "\x1b" not in written
+    assert "\\x1b[31m" in written
+    assert any(b"\xff" in os.fsencode(path) for each in found for path in each.paths)

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
-LOCATED = re.compile(r"^[^\n]+:\d+:\d+: error: [^\n]+ \[[a-z-]+\]$", re.MULTILINE)
+LOCATED = re.compile(r"^[^\n]+:\d+:\d+: error: [^\n]+ \[[a-z0-9 +-]+\]$", re.MULTILINE)
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ from written_amounts import INCH, gauge, one, quantity
 
 @dataclass(frozen=True)
 class Untold:
-    """A rule that cannot be told on a valve, so ends open without a value."""
+    """A rule that cannot be determined on a valve, so ends open without a value."""
 
     rule: str
     valve: str

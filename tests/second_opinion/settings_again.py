@@ -60,7 +60,7 @@ def asked(bench: Bench, key: Key) -> UFloat:
 
 
 def _stated_cold(bench: Bench, key: Key) -> UFloat:
-    """The card's lash in the cold engine; a screw takes up a growth that cannot be told."""
+    """The card's lash in the cold engine; a screw takes up a growth that cannot be determined."""
     stated = bench.one("cam", key[1], "lash")
     if not bench.stated_hot:
         return stated

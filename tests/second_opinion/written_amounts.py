@@ -44,10 +44,17 @@ def one(text: str) -> float:
 
 
 def gauge(entry: Mapping[str, Any] | None) -> float:
-    """Standard uncertainty of a reading: half the gauge's expanded one, else resolution over the root of twelve."""
+    """Standard uncertainty of a reading: half the gauge's expanded one, else resolution over the root of twelve.
+
+    A resolution alone is never better than half of what such a gauge usually has: a caliper 0.001 in, a loupe 0.003 in
+    (common practice, no published source); without a gauge it is taken for a caliper.
+    """
     if entry is None:
-        return 0.0
-    return one(entry["uncertainty"]) / 2 if "uncertainty" in entry else one(entry["resolution"]) / sqrt(12)
+        return 0.0005 * 0.0254
+    if "uncertainty" in entry:
+        return one(entry["uncertainty"]) / 2
+    usual = 0.0015 if "loupe" in entry["name"] else 0.0005
+    return max(one(entry["resolution"]) / sqrt(12), usual * 0.0254)
 
 
 def pitch(thread: str) -> float:

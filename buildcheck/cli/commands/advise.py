@@ -32,9 +32,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         dest="assumed",
         default=[],
         metavar="PART=SIZE",
-        help="answer what would become of it all, such as --with head_milled='0.010 in'; may be given again",
+        help="show the effect of a change, such as --with head_milled='0.010 in'; can be repeated",
     )
-    parser.add_argument("--format", choices=("json", "text"), default="text", help="how it is written (default: text)")
+    parser.add_argument("--format", choices=("json", "text"), default="text", help="output format (default: text)")
 
 
 def run(options: argparse.Namespace) -> int:

@@ -38,12 +38,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--format", choices=FORMATS, default="text", help=f"{told} (default: text)")
     parser.add_argument("--color", choices=WHEN, default="auto", help="colour the levels in text (default: auto)")
     parser.add_argument("--stage", choices=STAGES, help="judge as if at this stage")
-    parser.add_argument("--strict", action="store_true", help="let warnings block too")
+    parser.add_argument("--strict", action="store_true", help="let warnings block as well")
     parser.add_argument(
         "--kept",
         type=Path,
         metavar="FOLDER",
-        help="keep each build's results there, and take them while all is as it was",
+        help="cache results in FOLDER and reuse them while no input has changed",
     )
     parser.add_argument("--tracked", action="store_true", help="count only files that git tracks; others are errors")
     parser.add_argument("--touched", action="store_true", help=TOUCHED)

@@ -24,9 +24,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.epilog = "example: buildcheck compare main engines/dunlin --format markdown"
     parser.add_argument("base", metavar="BASE", help="the old state: a branch, tag or commit")
     parser.add_argument(
-        "rest", nargs="*", metavar="[HEAD] PATH", help="the new state (default: the working tree); folders to keep to"
+        "rest", nargs="*", metavar="[HEAD] PATH", help="the new state (default: the working tree); folders to compare"
     )
-    parser.add_argument("--format", choices=FORMATS, default="text", help="how it is written (default: text)")
+    parser.add_argument("--format", choices=FORMATS, default="text", help="output format (default: text)")
 
 
 def run(options: argparse.Namespace) -> int:

@@ -27,7 +27,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``explain``."""
     parser.epilog = "example: buildcheck explain mark-centred engines/dunlin"
     parser.add_argument("topic", metavar="RULE|QUANTITY|FIELD|stage", help="mark-centred, preload, cam.advance, stage")
-    parser.add_argument("path", nargs="?", type=Path, default=Path(), metavar="PATH", help="whose limits are in force")
+    parser.add_argument(
+        "path", nargs="?", type=Path, default=Path(), metavar="PATH", help="a build or repository, for its limits"
+    )
 
 
 def run(options: argparse.Namespace) -> int:

@@ -27,13 +27,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``plan``."""
     parser.epilog = "example: buildcheck plan engines/dunlin --into marks.yaml"
     parser.add_argument("build", type=Path, metavar="BUILD", help="the build folder")
-    parser.add_argument("--left", action="store_true", help="only valves that marks.yaml has no reading of")
+    parser.add_argument("--left", action="store_true", help="only valves without a reading in marks.yaml")
     parser.add_argument(
-        "--format", choices=sorted(FORMATS), default="markdown", help="how it is written (default: markdown, to print)"
+        "--format", choices=sorted(FORMATS), default="markdown", help="output format (default: markdown, to print)"
     )
-    parser.add_argument(
-        "--into", metavar=FILE, help="lay out entries to fill in, as comments; what stands in the file stays"
-    )
+    parser.add_argument("--into", metavar=FILE, help="add entries to fill in, as comments; existing content is kept")
 
 
 def run(options: argparse.Namespace) -> int:

@@ -29,10 +29,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--pictures",
         action="store_true",
-        help=f"draw each mark, in {FOLDER}/ beside the report; kept current from then on, until {FOLDER}/ is deleted",
+        help=f"draw each mark, in {FOLDER}/ beside the report; kept current until {FOLDER}/ is deleted",
     )
-    parser.add_argument("--check", action="store_true", help="write nothing: tell whether each report is current")
-    parser.add_argument("--index", action="store_true", help="the overview of all builds of the repository instead")
+    parser.add_argument("--check", action="store_true", help="write nothing: check that each report is current")
+    parser.add_argument(
+        "--index", action="store_true", help="write the overview of all builds of the repository instead"
+    )
     parser.add_argument("--tracked", action="store_true", help="count only files that git tracks; others are errors")
     parser.add_argument("--touched", action="store_true", help=TOUCHED)
 

@@ -17,7 +17,7 @@ from buildcheck.rules.rule_examples import run_examples
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``rules``."""
     parser.epilog = "example: buildcheck rules --test"
-    parser.add_argument("path", nargs="?", type=Path, default=Path(), metavar="PATH", help="in whose repository")
+    parser.add_argument("path", nargs="?", type=Path, default=Path(), metavar="PATH", help="a path in the repository")
     parser.add_argument("--test", action="store_true", help="run the examples of every rule in force")
 
 

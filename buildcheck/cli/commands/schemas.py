@@ -16,8 +16,12 @@ from buildcheck.schema.editor_export import FOLDER, export, stale
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``schemas``."""
     parser.epilog = "example: buildcheck schemas ."
-    parser.add_argument("folder", nargs="?", type=Path, default=Path(), metavar="DIR", help="whose .schemas is written")
-    parser.add_argument("--check", action="store_true", help="write nothing: tell stale copies at or under the folder")
+    parser.add_argument(
+        "folder", nargs="?", type=Path, default=Path(), metavar="DIR", help="the folder in which .schemas is written"
+    )
+    parser.add_argument(
+        "--check", action="store_true", help="write nothing: list outdated copies at or under the folder"
+    )
 
 
 def run(options: argparse.Namespace) -> int:

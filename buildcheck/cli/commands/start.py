@@ -20,9 +20,11 @@ from buildcheck.repo.repository import repository_of
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``start``."""
     parser.epilog = "example: buildcheck start engines/dunlin; buildcheck start --repository shop"
-    parser.add_argument("folder", metavar="DIR", help="the folder to make; nothing is overwritten")
+    parser.add_argument("folder", metavar="DIR", help="the folder to create; nothing is overwritten")
     parser.add_argument(
-        "--repository", action="store_true", help="a whole repository: settings, hooks, workflow, parts, one build"
+        "--repository",
+        action="store_true",
+        help="create a whole repository: settings, hooks, workflow, parts, one build",
     )
 
 

@@ -73,7 +73,7 @@ def _limits(checked: Checked, rule: Rule) -> Mapping[str, str]:
 def _read_otherwise(was: Result, now: Result) -> bool:
     """Whether the value, its uncertainty, or a limit that leans on inputs came out otherwise."""
     if was.value is None or now.value is None:
-        return was.value is not now.value or was.message != now.message
+        return was.value is not now.value or was.reason != now.reason
     pairs = [(was.value, now.value)]
     pairs += [(was.bounds[side], now.bounds[side]) for side in was.bounds if side in now.bounds]
     return any(_differ(old, new) for old, new in pairs)

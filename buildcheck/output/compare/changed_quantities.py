@@ -10,7 +10,7 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.formulas.decision import noise
 from buildcheck.output.compare.aligned_values import aligned
-from buildcheck.rules.result_messages import shown
+from buildcheck.output.value_wording import shown
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,11 @@ from buildcheck.core.subject import Subject
 from buildcheck.output.compare.aligned_values import aligned, said
 from buildcheck.output.compare.causes import Word, causes
 from buildcheck.output.compare.severity import GRAVITY, MILD, UNJUDGED, state
+from buildcheck.output.finding_wording import message
 from buildcheck.rules.results import Result
+
+Judged = tuple[Subject, Result, Checked]
+"""A subject's result with the build that it belongs to."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,20 +50,21 @@ class Flip:
 
 def flips(before: Checked, after: Checked, between: Checked) -> tuple[Flip, ...]:
     """All flipped verdicts, what blocks anew first; ``between`` is the new inputs under the old rules and limits."""
-    found: dict[tuple[str, str, str, tuple[str, ...]], list[tuple[Subject, Result]]] = {}
+    found: dict[tuple[str, str, str, tuple[str, ...]], list[Judged]] = {}
     for rule, subject, word in _words(before, after, between):
         if state(word.was) != state(word.now) and (told := word.now or word.was) is not None:
             key = (rule, state(word.was), state(word.now), causes(rule, before, after, word))
-            found.setdefault(key, []).append((subject, told))
+            home = before if word.now is None else after
+            found.setdefault(key, []).append((subject, told, home))
     return tuple(sorted((_flip(*key, told) for key, told in found.items()), key=_order))
 
 
 def blocking(after: Checked) -> tuple[Flip, ...]:
     """What blocks in a build that has no state before, or none that could be judged."""
-    found: dict[tuple[str, str], list[tuple[Subject, Result]]] = {}
+    found: dict[tuple[str, str], list[Judged]] = {}
     for result in after.results:
         if result.blocks:
-            found.setdefault((result.rule, state(result)), []).append((result.subject, result))
+            found.setdefault((result.rule, state(result)), []).append((result.subject, result, after))
     made = (_flip(rule, UNJUDGED, now, ("inputs",), told) for (rule, now), told in found.items())
     return tuple(sorted(made, key=_order))
 
@@ -78,17 +83,17 @@ def _by_rule(checked: Checked) -> dict[str, dict[Subject, Result]]:
     return found
 
 
-def _flip(rule: str, was: str, now: str, why: tuple[str, ...], told: list[tuple[Subject, Result]]) -> Flip:
-    subject, result = min(told, key=lambda each: (each[1].margin is None, each[1].margin or 0.0))
+def _flip(rule: str, was: str, now: str, why: tuple[str, ...], told: list[Judged]) -> Flip:
+    subject, result, home = min(told, key=lambda each: (each[1].margin is None, each[1].margin or 0.0))
     blocks = {"fails", "open, blocks"}
     return Flip(
         rule=rule,
-        subjects=tuple(subject for subject, _ in told),
+        subjects=tuple(subject for subject, *_ in told),
         before=was,
         after=now,
         causes=why,
         gravest=subject,
-        message=result.message,
+        message=message(home, result),
         place=result.place,
         blocks_anew=now in blocks and was not in blocks,
     )

@@ -68,7 +68,7 @@ def _open(rule: Rule) -> Iterator[str]:
         contact = rule.at_zero == "contact"
         yield f"at zero or less: {'contact, which blocks at every stage' if contact else 'fails, however uncertain'}"
     if rule.level == "error":
-        yield f"where it cannot be told: {'blocks too' if rule.open_blocks else 'does not block'}"
+        yield f"if it cannot be determined: {'blocks too' if rule.open_blocks else 'does not block'}"
     yield f"concession: {'allowed' if rule.concedable else 'refused'}"
 
 

@@ -34,5 +34,5 @@ def explain_stages(rules: RuleSet) -> Iterator[str]:
 
 def _demand(rule: Rule) -> str:
     blocks = "blocks" if rule.level == "error" else rule.level
-    opens = " also while it cannot be told" if rule.level == "error" and rule.open_blocks else ""
+    opens = " also while it cannot be determined" if rule.level == "error" and rule.open_blocks else ""
     return f"{rule.id} ({blocks}{opens}): {rule.title}"

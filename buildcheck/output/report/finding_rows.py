@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
 from buildcheck.app.build_check import Checked
 from buildcheck.core.value import Value
+from buildcheck.output.finding_wording import UNDECIDED, Group, grouped, lacking, void_shown
+from buildcheck.output.value_wording import decimals_more, found, limits_shown, shown, spread_kind
 from buildcheck.output.wording import subjects_shown
-from buildcheck.rules.result_messages import decimals_more, found, limits_shown, shown, spread_kind
-from buildcheck.rules.results import Group, Result, grouped
+from buildcheck.rules.results import Result
 from buildcheck.units.quantity import show
 
 HARD = ("clearances", "springs")
 """Areas of rules where metal meets metal: what is loosened or conceded there is told first."""
-
-_NEEDED = re.compile(r"\((?:\w+\.)+(\w+) is needed\)")  # the row already tells whose: a long path widens the table
 
 _MARKS = {"fail": "✗", "open": "?"}
 
@@ -34,13 +32,13 @@ class Folded:
 
 def findings(checked: Checked, results: Iterable[Result]) -> list[dict[str, Any]]:
     """One row each, failures first."""
-    return _said_once([_finding(checked, group) for group in grouped(sorted(results, key=_urgency))])
+    return _said_once([_finding(checked, group) for group in grouped(checked, sorted(results, key=_urgency))])
 
 
 def eyes(checked: Checked, results: Iterable[Result]) -> list[dict[str, Any]]:
     """Rows of what does not block; rules that lack the same of the same valves stand in one row."""
     rows: dict[tuple[str, ...], dict[str, Any]] = {}
-    for row in (_finding(checked, group) for group in grouped(sorted(results, key=_urgency))):
+    for row in (_finding(checked, group) for group in grouped(checked, sorted(results, key=_urgency))):
         told = (row["rule"], row["place"], row["against"]) if row["against"] else (row["level"], row["cure"])
         key = (row["subject"], *told)
         first = rows.setdefault(key, row)
@@ -58,7 +56,7 @@ def _said_once(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
 def conceded(checked: Checked) -> list[dict[str, Any]]:
     """What was conceded, hard clearances foremost."""
     own = [result for result in checked.results if result.concession is not None]
-    rows = [_finding(checked, group) for group in grouped(own)]
+    rows = [_finding(checked, group) for group in grouped(checked, own)]
     return sorted(rows, key=lambda row: checked.rules[row["rule"]].area not in HARD)
 
 
@@ -68,7 +66,11 @@ def folded(checked: Checked, results: list[Result]) -> Iterator[Folded]:
         own = [r for r in results if r.rule == rule.id]
         if own:
             closest = min(own, key=lambda r: (r.margin is None, r.margin, r.subject.order))
-            text = _passing(checked, closest) if closest.kind == "pass" else _lacking(closest.message)
+            text = (
+                _passing(checked, closest)
+                if closest.kind == "pass"
+                else lacking(closest, checked.facts.system, brief=True)
+            )
             yield Folded(rule.id, len(own), text, closest.subject.text or "the build")
 
 
@@ -89,7 +91,7 @@ def _finding(checked: Checked, group: Group) -> dict[str, Any]:
         "against": "; ".join(_against(checked, result)),
         "place": f"{result.place.file}:{result.place.line}",
         "link": f"{result.place.file}#L{result.place.line}",
-        "cure": f"{cure} {result.void}".strip(),
+        "cure": f"{cure} {void_shown(result.void) if result.void is not None else ''}".strip(),
         "concession": result.concession,
     }
 
@@ -116,11 +118,12 @@ def _read(value: Value, text: str) -> str:
 
 def _settled(result: Result, system: str) -> str:
     """What would settle an open result: what to measure, or how well, and where most of the doubt comes from."""
+    wanted = lacking(result, system, brief=True)
     if result.value is None:
-        return _lacking(result.message)
+        return wanted
     doubt = _doubt(result.value, system)
-    wanted = _lacking(result.message)
-    return f"The instrument cannot tell{f': {wanted}' if wanted else ''}.{f' {doubt}' if doubt else ''}"
+    decide = f" {wanted[:1].upper()}{wanted[1:]} decide it." if wanted else ""
+    return f"{UNDECIDED}{decide}{f' {doubt}' if doubt else ''}"
 
 
 def _doubt(value: Value, system: str) -> str:
@@ -138,14 +141,6 @@ def _named(source: str) -> str:
         return source
     line = place.rpartition(":")[0]
     return f"{line}, {what}" if what else line
-
-
-def _lacking(message: str) -> str:
-    """What an open result lacks: the part of its message behind the value."""
-    for cut in ("cannot be told: ", "this instrument cannot tell; "):
-        if cut in message:
-            return _NEEDED.sub(r"(\1 is needed)", message.split(cut, 1)[1])
-    return "" if message.endswith("this instrument cannot tell") else message
 
 
 def _passing(checked: Checked, result: Result) -> str:

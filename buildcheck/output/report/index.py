@@ -39,7 +39,7 @@ def _points(checked: Checked) -> Iterator[str]:
 def _ordered(checked: Checked) -> Iterator[str]:
     """How far the order is: nothing, proposed, chosen or delivered, and the valves still without a length."""
     if checked.problems:
-        yield "cannot be told"
+        yield "not determined"
         return
     lines = [line_shown(line, checked.facts.system) for line in checked.order.lines]
     if lines:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from buildcheck.app.build_check import Checked
+from buildcheck.output.finding_wording import message
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +26,6 @@ def reasons(checked: Checked) -> list[Reason]:
     applying = {result.rule for result in checked.results if result.kind != "notApplicable"}
     for result in checked.results:
         if result.kind == "notApplicable" and result.rule in applying:
-            found.setdefault(result.message, []).append(result.rule)
+            found.setdefault(message(checked, result), []).append(result.rule)
     rows = [Reason(why, ", ".join(dict.fromkeys(rules)), len(rules)) for why, rules in found.items()]
     return sorted(rows, key=lambda row: (-row.count, row.why))

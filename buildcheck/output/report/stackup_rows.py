@@ -9,8 +9,8 @@ from buildcheck.app.build_check import Checked
 from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
+from buildcheck.output.value_wording import shown
 from buildcheck.quantities.predicted_length import baseline, contributed
-from buildcheck.rules.result_messages import shown
 
 
 @dataclass(frozen=True, slots=True)

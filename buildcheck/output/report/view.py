@@ -19,8 +19,8 @@ from buildcheck.output.report.next_steps import next_steps
 from buildcheck.output.report.not_applicable_rows import reasons
 from buildcheck.output.report.stackup_rows import stack_up
 from buildcheck.output.report.valve_rows import measured, valve_rows
+from buildcheck.output.value_wording import shown
 from buildcheck.output.wording import counted, subjects_shown, verdict_shown
-from buildcheck.rules.result_messages import shown
 from buildcheck.units.quantity import show
 
 _ALERTS = {"fail": "CAUTION", "open": "WARNING", "pass": "NOTE"}

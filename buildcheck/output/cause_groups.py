@@ -1,0 +1,89 @@
+"""Findings grouped by their cause: a consequence is folded under it, and valves with the same problem are one group."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from buildcheck.app.build_check import Checked
+from buildcheck.core.subject import Subject
+from buildcheck.output.finding_wording import fact, message
+from buildcheck.output.wording import conceded_shown, level_shown, subjects_shown
+from buildcheck.rules.results import Result
+
+_SHOWN = 3
+"""So many rule ids are shown; the rest is counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class CauseGroup:
+    """One problem: the worst of the results that show it, the subjects that have it, and all rules that it concerns."""
+
+    lead: Result
+    subjects: tuple[Subject, ...]
+    rules: tuple[str, ...]
+
+    @property
+    def rules_shown(self) -> str:
+        """The first rule ids, and how many more there are, such as ``RULE RULE RULE +4``."""
+        more = len(self.rules) - _SHOWN
+        return " ".join([*self.rules[:_SHOWN], *([f"+{more}"] if more > 0 else [])])
+
+
+def cause_groups(checked: Checked) -> list[CauseGroup]:
+    """All findings of a build in groups, what blocks first, then by place."""
+    groups: dict[tuple[object, ...], list[Result]] = {}
+    for result in checked.results:
+        if result.is_finding:
+            groups.setdefault(_problem(checked, _root(checked, result)), []).append(result)
+    found = [_group(checked, members) for members in groups.values()]
+    return sorted(found, key=lambda one: (not one.lead.blocks, one.lead.place, one.lead.rule))
+
+
+def group_text(checked: Checked, group: CauseGroup) -> str:
+    """What was found, on which subjects, and from which stage on it is required."""
+    lead = group.lead
+    who = subjects_shown(group.subjects)
+    if len(group.subjects) > 1 and lead.value is not None and lead.margin is not None and lead.value.kind != "count":
+        who = f"{who} (worst {lead.subject.text})"
+    text = fact(checked, lead)
+    if lead.concession is not None:
+        text = f"{conceded_shown(lead.concession)}: {text}"
+    if not lead.due_now:
+        text = f"{text.rstrip('.')}. Required from stage {lead.due}."
+    return f"{who}: {text}" if who else text
+
+
+def help_text(group: CauseGroup) -> str:
+    """What to do about it; empty if nothing is due yet, or if the finding itself names what is missing."""
+    lead = group.lead
+    wanted = lead.due_now and lead.concession is None and level_shown(lead) != "note"
+    return lead.fix if wanted else ""
+
+
+def _root(checked: Checked, result: Result) -> Result:
+    """The cause of a result, if that is shown too; else the result itself."""
+    cause = checked.causes.get((result.rule, result.subject))
+    return cause if cause is not None and cause.is_finding else result
+
+
+def _problem(checked: Checked, root: Result) -> tuple[object, ...]:
+    """What results must share to be one problem. Without a value, the message must be the same."""
+    told = "" if root.value is not None else message(checked, root)
+    return (root.rule, root.kind, level_shown(root), root.due_now, root.concession, told)
+
+
+def _group(checked: Checked, members: list[Result]) -> CauseGroup:
+    roots = [one for one in members if _root(checked, one) is one]
+    lead = min(roots, key=lambda one: (not one.blocks, _margin(one), one.subject.order))
+    return CauseGroup(lead, tuple(one.subject for one in roots), tuple(_rules(lead, members)))
+
+
+def _margin(result: Result) -> float:
+    return result.margin if result.margin is not None else 0.0
+
+
+def _rules(lead: Result, members: list[Result]) -> Iterator[str]:
+    """The lead's rule, then the others that block, then the rest, each once."""
+    ranked = sorted(members, key=lambda one: (one.rule != lead.rule, not one.blocks, one.kind != "fail", one.rule))
+    yield from dict.fromkeys(one.rule for one in ranked)

@@ -1,0 +1,124 @@
+"""Words a result: what was found, the limit, and what to do. No other module puts a typed reason into words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from buildcheck.app.build_check import Checked
+from buildcheck.core.reason import ConsequenceOf, Inconclusive, MissingInput, NotApplicableBecause, OutsideLimit, Reason
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import Value
+from buildcheck.output.value_wording import decimals_more, found, limits_shown, spread_kind
+from buildcheck.rules.results import Result, VoidConcession
+from buildcheck.rules.rule import Rule
+from buildcheck.units.quantity import show
+
+UNDECIDED = "Undecided: the uncertainty spans the limit."
+
+
+def message(checked: Checked, result: Result) -> str:
+    """The message of one of a build's results."""
+    return worded(checked.rules[result.rule], result, checked.facts.system)
+
+
+def fact(checked: Checked, result: Result) -> str:
+    """What was found and its limit, without what to do about it."""
+    return worded(checked.rules[result.rule], result._replace(fix=""), checked.facts.system)
+
+
+def sentence(checked: Checked, result: Result) -> str:
+    """The message with its subject in front."""
+    text = message(checked, result)
+    return f"{result.subject.text}: {text}" if result.subject.text else text
+
+
+def worded(rule: Rule, result: Result, system: str) -> str:
+    """The message of a rule's result, in the build's unit system (``inch`` or ``metric``)."""
+    if isinstance(result.reason, NotApplicableBecause):
+        return result.reason.explanation
+    if result.value is None:
+        return f"{rule.title}: cannot be determined: {lacking(result, system)}"
+    text = _decided(rule, result, result.value, system)
+    return f"{text.rstrip('.')}. {void_shown(result.void)}" if result.void is not None else text
+
+
+def lacking(result: Result, system: str, brief: bool = False) -> str:
+    """What an undecided result lacks; ``brief`` shortens a missing field's path to its last key."""
+    if result.value is not None and isinstance(result.reason, Inconclusive):
+        return _reading_needed(result, result.value, result.reason, system)
+    return _explained(result.reason, brief)
+
+
+def void_shown(void: VoidConcession) -> str:
+    """Why a concession does not hold."""
+    if void.up_to is None:
+        return (
+            f"The concession at {void.place} is void: contact, or a mark that reaches the edge, is nothing to concede."
+        )
+    return f"The concession at {void.place} is void: it accepts {void.up_to} at worst."
+
+
+def _explained(reason: Reason | None, brief: bool) -> str:
+    match reason:
+        case ConsequenceOf(_, inner):
+            return _explained(inner, brief)
+        case MissingInput(explanation, _, needed) if needed:
+            return f"{explanation} ({needed.rpartition('.')[2] if brief else needed} is needed)"
+        case None | Inconclusive() | OutsideLimit():
+            return ""
+        case _:
+            return reason.explanation
+
+
+def _decided(rule: Rule, result: Result, value: Value, system: str) -> str:
+    finer = _decimals(result, value, system)
+    counted = value.kind == "count"
+    head = f"{rule.title}: {found(value, system, finer)}"
+    limits = "" if counted else f"; {limits_shown(result.bounds, system, finer)}"
+    match result.reason:
+        case OutsideLimit(short):
+            side = "over" if short and _is_above(result, value) else "short"
+            missed = "" if counted else f" ({show(short, spread_kind(value.kind), system, finer)} {side})"
+            return f"{head}{limits}{missed}. {result.fix}".strip()
+        case Inconclusive():
+            needed = lacking(result, system)
+            return f"{head}{limits}. {UNDECIDED}{f' {needed[:1].upper()}{needed[1:]} decide it.' if needed else ''}"
+        case _:
+            return f"{head}{limits}"
+
+
+def _is_above(result: Result, value: Value) -> bool:
+    most = result.bounds.get("at_most")
+    return most is not None and value.si > most.si
+
+
+def _decimals(result: Result, value: Value, system: str) -> int:
+    return 0 if result.kind == "pass" else decimals_more(value, result.bounds, result.margin, system)
+
+
+def _reading_needed(result: Result, value: Value, reason: Inconclusive, system: str) -> str:
+    if reason.needed is None:
+        return ""
+    needed = show(reason.needed, spread_kind(value.kind), system, _decimals(result, value, system))
+    return f"a reading good to {needed} would"
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Results of one rule with the same message for several subjects, written once."""
+
+    first: Result
+    subjects: tuple[Subject, ...]
+    message: str
+
+
+def grouped(checked: Checked, results: Iterable[Result]) -> list[Group]:
+    """Results with the same rule, kind and message as one, in the order of their first; those due by place too."""
+    groups: dict[tuple[object, ...], list[Result]] = {}
+    for result in results:
+        places = result.places if result.due_now else ()
+        text = message(checked, result)
+        key = (text, result.rule, result.kind, result.blocks, places, result.concession)
+        groups.setdefault(key, []).append(result)
+    return [Group(own[0], tuple(one.subject for one in own), str(key[0])) for key, own in groups.items()]

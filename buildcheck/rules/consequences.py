@@ -1,0 +1,65 @@
+"""Which result is the cause of another: what is undecided or fails only because something else does."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from buildcheck.core.reason import Cause, ConsequenceOf
+from buildcheck.core.subject import Subject
+from buildcheck.rules.expression import names
+from buildcheck.rules.results import Result
+from buildcheck.rules.rule import Rule, RuleSet
+
+_GRAVITY = {"contact": 0, "fails": 1, "": 2}
+"""How grave a rule is by what it makes of a value of zero: the gravest of several findings leads."""
+
+Key = tuple[str, Subject]
+"""A result's rule and subject: there is one result of each."""
+
+
+def causes(results: Sequence[Result], rules: RuleSet) -> Mapping[Key, Result]:
+    """For each consequence, by rule and subject, the result that is its cause. A cause is no consequence itself.
+
+    Two kinds of consequence are found: a result that is undecided because of what another rule judges, and a failure
+    of the same subject and area whose places include the one at which a graver failure lies, such as a mark that is
+    off centre and also too near the edge.
+    """
+    known = {rule.id: rule for rule in rules.rules}
+    found = [one for one in results if one.kind in ("fail", "open") and one.concession is None]
+    roots = [one for one in found if not isinstance(one.reason, ConsequenceOf)]
+    led = {(one.rule, one.subject): leader for one in roots if (leader := _leader(one, roots, known)) is not None}
+    for one in found:
+        if isinstance(one.reason, ConsequenceOf):
+            judges = [other for other in roots if _judges(known[other.rule], other, one.reason.cause)]
+            if judges:
+                root = min(judges, key=lambda other: _rank(other, known))
+                led[one.rule, one.subject] = led.get((root.rule, root.subject), root)
+    return led
+
+
+def _leader(result: Result, roots: Sequence[Result], known: Mapping[str, Rule]) -> Result | None:
+    """The graver failure at one of a result's places, on the same subject and of the same area of rules."""
+    area, rank = known[result.rule].area, _rank(result, known)
+    graver = [
+        other
+        for other in roots
+        if other.kind == "fail"
+        and other.level == "error"
+        and other.subject == result.subject
+        and other.place in result.places
+        and known[other.rule].area == area
+        and _rank(other, known) < rank
+    ]
+    return min(graver, key=lambda other: _rank(other, known), default=None)
+
+
+def _judges(rule: Rule, result: Result, cause: Cause) -> bool:
+    """Whether a rule's result is about what was undecided or failed first."""
+    one, other = result.subject, cause.subject
+    same = one.valve in (None, other.valve) and one.cylinder in (None, other.cylinder)
+    return same and cause.name in names(rule.quantity)
+
+
+def _rank(result: Result, known: Mapping[str, Rule]) -> tuple[bool, bool, int, str]:
+    """Blocking failures first, the gravest rule first."""
+    return (not result.blocks, result.kind != "fail", _GRAVITY[known[result.rule].at_zero], result.rule)

@@ -1,0 +1,77 @@
+"""One wrong mark is one problem: its consequences are folded under it, and the screen says what to do first."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from judging import Judged
+from rewritten import copied
+
+from buildcheck.cli.main import main
+
+SIX = "example_build"
+GOOD = "mark: {from: 0.145 in, to: 0.172 in}, shut_at: 0.153 in, open_at: 0.150 in"
+BAD = "mark: {from: 0.005 in, to: 0.032 in}, shut_at: 0.013 in, open_at: 0.010 in"
+
+
+def screen(tmp_path, capsys, *edits) -> list[str]:  # type: ignore[no-untyped-def]
+    main(["check", str(copied(tmp_path, SIX, *edits))])
+    return [re.sub(r"^\S*build/", "", line) for line in capsys.readouterr().out.splitlines()]
+
+
+def test_a_red_check_is_at_most_eight_lines_with_cause_and_action_first(tmp_path, capsys) -> None:  # type: ignore[no-untyped-def]
+    lines = screen(tmp_path, capsys, ("marks.yaml", GOOD, BAD))
+    assert len(lines) <= 8
+    assert lines[0] == (
+        "marks.yaml:21:42: error: cylinder 1 intake: Distance from the mark to the valve tip edge: "
+        "0.0050 in ± 0.0030 in; minimum 0.0300 in (0.0250 in short). [mark-on-tip mark-centred length-orderable +4]"
+    )
+    assert lines[1].startswith("  help: Check the entry, then ink and read this valve again.")
+    assert lines[-1].startswith("build.yaml:1:1: note: Not ready to order: 2 failed and 1 undecided.")
+
+
+def test_a_consequence_names_its_cause(judged: Judged) -> None:
+    told = judged(SIX, ("marks.yaml", GOOD, BAD))
+    found = {one["rule"]: one["because_of"] for one in told.build["results"] if "because_of" in one}
+    cause = {"rule": "mark-on-tip", "subject": {"cylinder": 1, "valve": "intake"}}
+    assert {"length-orderable", "mark-centred", "pushrod-buckling"} <= set(found)
+    assert all(one == cause for one in found.values())
+
+
+def test_a_good_build_has_no_consequences(judged: Judged) -> None:
+    assert not any("because_of" in one for one in judged(SIX).build["results"])
+
+
+def test_valves_with_the_same_problem_are_one_line_with_the_worst(tmp_path, capsys) -> None:  # type: ignore[no-untyped-def]
+    two = ("marks.yaml", "mark: {from: 0.138 in, to: 0.165 in}", "mark: {from: 0.010 in, to: 0.037 in}")
+    lines = screen(tmp_path, capsys, ("marks.yaml", GOOD, BAD), two)
+    [line] = [line for line in lines if "[mark-on-tip" in line]
+    assert "error: intake 1, 2 (worst cylinder 1 intake): " in line
+
+
+@pytest.mark.parametrize(
+    ("limit", "said"),
+    [
+        ("mark-centred: {at_most: 0.080 in, because: worn tips}", "1 limit loosened: mark-centred at most"),
+        ("mark-centred: {at_most: 0.040 in, because: worn tips}", "No limit loosened"),
+    ],
+)
+def test_the_verdict_names_loosened_limits_with_their_reason(tmp_path, capsys, limit, said) -> None:  # type: ignore[no-untyped-def]
+    lines = screen(tmp_path, capsys, ("build.yaml", "limits:\n", f"limits:\n  {limit}\n"))
+    assert said in lines[-1]
+    assert ("because worn tips" in lines[-1]) == ("loosened: " in lines[-1])
+
+
+@pytest.mark.parametrize("form", ["json", "github", "gitlab", "junit", "sarif", "summary", "text"])
+def test_every_format_names_a_loosened_limit_with_its_reason(tmp_path, capsys, form) -> None:  # type: ignore[no-untyped-def]
+    edit = ("build.yaml", "limits:\n", "limits:\n  mark-centred: {at_most: 0.080 in, because: worn tips}\n")
+    assert main(["check", str(copied(tmp_path, SIX, edit)), "--format", form]) == 0
+    assert "worn tips" in capsys.readouterr().out
+
+
+def test_a_failure_to_come_is_named_and_does_not_await_readings(tmp_path, capsys) -> None:  # type: ignore[no-untyped-def]
+    edit = ("clearances.yaml", "rocker_to_stud: 0.085 in", "rocker_to_stud: 0.010 in")
+    verdict = screen(tmp_path, capsys, edit)[-1]
+    assert "1 check fails from stage assembled on" in verdict
+    assert "8 checks await readings" in verdict
