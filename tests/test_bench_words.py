@@ -256,7 +256,7 @@ WIDTH, BANDLESS = value(0.03), value(0.03)._replace(said="contact band not taken
         ({"free": False, "moved": "it moved"}, [bench.NO_ROD_MOVES, bench.MOVED]),
         ({"step": Step("change height", height=value(0.03))}, [bench.SHIM_WRITTEN]),
         ({"step": Step("change height", height=value(0.0))}, [bench.SHIM_WRITTEN]),
-        ({"step": Step("change height", height=value(-0.03))}, [bench.METAL_OFF]),
+        ({"step": Step("change height", height=value(-0.03))}, [bench.TRIALS_GONE]),
         ({"step": Step("read contacts")}, [bench.HOW_TO_READ]),
         ({"step": Step("read contacts"), "free": False}, [bench.NO_ROD_MOVES, bench.NEVER_LONGER, bench.HOW_TO_READ]),
         ({"basis": "width alone", "width": BANDLESS}, []),

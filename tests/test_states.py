@@ -11,7 +11,7 @@ from rewritten import ROOT, Edit, copied
 
 from buildcheck.app.build_check import Checked, check_build
 from buildcheck.app.run import frame_for
-from buildcheck.build.build import read_build
+from buildcheck.build.build_folder import read_build
 from buildcheck.build.trials import trials, void_readings
 from buildcheck.core.subject import Subject
 from buildcheck.rules.results import Result

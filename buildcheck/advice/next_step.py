@@ -13,7 +13,6 @@ from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact
 from buildcheck.formulas.next_trial import Proposal, finer_by, next_trial
 from buildcheck.formulas.pad_tip import pad_tip_centre, pad_tip_rise_to_centre
 from buildcheck.ordering.allowed_lengths import surely_off
-from buildcheck.ordering.predicted_mark import predicted
 from buildcheck.quantities import geometry, lengths, marks
 from buildcheck.registry import length_spread as spread
 from buildcheck.rules.engine import decision
@@ -26,12 +25,6 @@ Action = Literal[
 RAN_OFF = "the mark ran off the tip, so this is a first step only"
 NOTHING_LEFT = "the mark ran off the tip, and no shim centres what is left of it"
 SPREAD_OPEN = "for the mark it would do, but its length is too unsure to tell the spread of the lengths"
-PROBE_LENGTH, PROBE_SHIM = 0.100 * 0.0254, 0.060 * 0.0254
-"""The most by which a probe may change a pushrod, or add shim, m: common practice, no published source."""
-
-LARGEST_SHIM = 0.120 * 0.0254
-"""Shim (m) beyond which the parts do not belong together: common practice, no published source."""
-
 OUT_OF_REACH = "the checker does not reach that length"
 
 
@@ -44,8 +37,7 @@ class Step:
     lash cap, ``length_with_cap``), ``reading`` what the gauge then shows over the checker, ``turns`` those of
     the checker (out is positive), ``turns_in_all`` where they then stand. With "read contacts" they
     are the trial that may serve instead. ``good_to``: the reading's uncertainty that would settle it.
-    ``wrong_parts``: so much shim means that the parts do not belong together. ``may_stay``: on a fixed mount, the
-    order does not wait for it.
+    ``may_stay``: on a fixed mount, the order does not wait for it.
     """
 
     action: Action
@@ -59,7 +51,6 @@ class Step:
     turns_in_all: float | None = None
     good_to: float | None = None
     may_stay: bool = False
-    wrong_parts: bool = False
 
 
 def roller_step(facts: Facts, subject: Subject) -> Step:
@@ -71,8 +62,7 @@ def roller_step(facts: Facts, subject: Subject) -> Step:
         return Step("none")
     try:
         fit, read = geometry.fit(facts, subject), geometry.readings(facts, subject)
-        roller = geometry.roller(facts, subject)
-        found = next_trial(fit, read, roller, good_enough=0.0, most=_largest_probe(facts, subject))
+        found = next_trial(fit, read, geometry.roller(facts, subject), good_enough=0.0)
     except ValueError as refused:
         raise Undecided(str(refused)) from refused
     match found.action:
@@ -81,7 +71,7 @@ def roller_step(facts: Facts, subject: Subject) -> Step:
             numbers = [trial.number for trial in geometry.in_fit(facts, subject)]
             return Step("repeat", facts.get("trials_in_doubt", subject).said, numbers[found.trial])
         case "read contacts":
-            return _probe(facts, subject, _exact(found))
+            return _moved(facts, subject, Step("read contacts"), _exact(found))
         case "centring trial":
             error, stays = facts.get("height_error", subject), not free and surely_off(facts, subject) is None
             return _moved(facts, subject, Step("change length" if free else "change height", may_stay=stays), error)
@@ -138,9 +128,9 @@ def turns_of_nut(facts: Facts, subject: Subject) -> float | None:
 
 def _first_rise(facts: Facts, subject: Subject) -> Value | None:
     """A rise reckoned from what a mark that ran off left on the tip; None where it takes a shim and none centres it."""
-    edges = marks.edges_of(facts, subject, last_mark(facts, subject))
-    offset = facts.get("mark_offset", subject)
+    edges, offset = last_mark(facts, subject).mark, facts.get("mark_offset", subject)
     arm, lift, lean = geometry.rocker_and_lean(facts, subject)
+    assert edges is not None
     left = (arm.si, lift.si, edges[1].si - edges[0].si, offset.si, lean.si)
     try:
         rise = pad_tip_rise_to_centre(*left)
@@ -168,33 +158,6 @@ def _good_enough(facts: Facts, subject: Subject, allowed: float) -> bool:
     return abs(error.si) + error.expanded <= allowed
 
 
-def _largest_probe(facts: Facts, subject: Subject) -> float:
-    """The largest rise of the pivot that may be tried only to learn the sign of the height error, m."""
-    if not geometry.pivot_is_free(facts):
-        return PROBE_SHIM
-    return PROBE_LENGTH / geometry.length_per_height(facts, subject).si
-
-
-def _probe(facts: Facts, subject: Subject, rise: Value | None) -> Step:
-    """Read the contact lines, or make a probe in their place if it is safe for the checker and the mark."""
-    step = _moved(facts, subject, Step("read contacts"), rise)
-    if rise is None or step.why == OUT_OF_REACH or not _keeps_off_the_edge(facts, subject, rise.si):
-        return Step("read contacts")
-    return step
-
-
-def _keeps_off_the_edge(facts: Facts, subject: Subject, rise: float) -> bool:
-    """Whether the mark predicted after a rise of the pivot keeps its limit from the tip's edge, with either sign."""
-    try:
-        size = abs(facts.get("height_error", subject).si)
-        least, tip = facts.bound("mark_edge_limit", subject).si, marks.tip_diameter(facts, subject).si
-        ahead = [(predicted(facts, subject, q), q - rise) for q in (size, -size)]
-        edges = [prediction.edges(then) for prediction, then in ahead]
-    except (NotApplicable, Undecided, ValueError):
-        return False
-    return all(min(near, tip - far) >= least for near, far in edges)
-
-
 def _exact(found: Proposal) -> Value | None:
     return exact(found.height, "length") if found.height is not None else None
 
@@ -206,8 +169,6 @@ def _moved(facts: Facts, subject: Subject, step: Step, rise: Value | None) -> St
     factor, ratio = geometry.length_per_height(facts, subject), facts.field("rockers.ratio", subject)
     length = derive("length", lambda q, f: q * f, rise, factor)
     step = replace(step, height=rise, length=length)
-    if abs(rise.si) > LARGEST_SHIM and not geometry.pivot_is_free(facts):
-        step = replace(step, wrong_parts=True)
     if not geometry.pivot_is_free(facts):
         cap = derive("length", lambda q, r: q / r, rise, ratio) if rise.si < 0 else None
         return replace(step, length_with_cap=cap)

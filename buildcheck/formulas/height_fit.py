@@ -16,9 +16,6 @@ from buildcheck.formulas.numeric import find_root, minimise
 
 __all__ = ["Fit", "Roller", "Solution", "Trial", "fit_trials"]
 
-SIGN_RISE = 9.0
-"""A sign counts as known if the other one raises chi-square by this much or more."""
-
 RISE = 3.84  # of chi-square at the ends of a 95 % interval of one quantity
 
 Point = tuple[float, float]
@@ -106,18 +103,16 @@ def _doubtful(misfit: Misfit, used: list[int]) -> int | None:
 
 def _solutions(misfit: Misfit, chosen: Collection[int]) -> tuple[Solution, ...]:
     points = _valley_points(misfit, chosen)
-    least = min(y for _, y in points)
-    valleys = [p for p in _valleys(points) if p[1] < least + SIGN_RISE]
+    level = min(y for _, y in points) + RISE
+    accepted = _accepted(misfit, chosen, points, level)
+    valleys = [p for p in _valleys(points) if p[1] <= level]
     sides = [[p for p in valleys if p[0] > 0], [p for p in valleys if p[0] < 0]]
     if not all(sides) or any(q == 0 for q, _ in valleys):
-        within = [p for p in valleys if p[1] <= least + RISE]
-        return (_solution(misfit, chosen, within, _accepted(misfit, chosen, points, least + RISE)),)
-    found = []
-    for sign, side in zip((1, -1), sides, strict=True):
-        level = min(y for _, y in side) + RISE
-        spans = _accepted(misfit, chosen, points, level)
-        own = [p for p in side if p[1] <= level]
-        found.append(_solution(misfit, chosen, own, [span for span in spans if sign * (span[0] + span[1]) > 0]))
+        return (_solution(misfit, chosen, valleys, accepted),)
+    found = [
+        _solution(misfit, chosen, side, [span for span in accepted if sign * (span[0] + span[1]) > 0])
+        for sign, side in zip((1, -1), sides, strict=True)
+    ]
     return tuple(sorted(found, key=lambda s: round(s.chi2, 6)))
 
 

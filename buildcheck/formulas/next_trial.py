@@ -2,14 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import inf, sqrt
 from typing import Literal
 
 from buildcheck.formulas.height_fit import Fit, Roller, Trial, fit_trials
 from buildcheck.formulas.rocker import width_at
 
-SEPARATION = 2.3
-"""By how many expanded uncertainties of a width a probe must separate what the two signs predict."""
+SURE = 3.0
+"""Coverage factor of the difference between two widths that is to tell a sign: going the wrong way is dear."""
 
 Action = Literal["repeat", "read contacts", "centring trial", "finer gauge", "none"]
 
@@ -37,12 +36,12 @@ def smallest_telling_step(valve_arm: float, lift: float, height_error: float, ex
     Args: valve_arm (m); lift (m); height_error: |q| now (m); expanded: uncertainty U of the difference
     between two widths, which is what tells (m).
     Returns: the rise (m), to be multiplied by 1 + 1/R for the push rod; None where no rise within nine
-    tenths of the arm's reach separates them by more than 2.3 U. Source: width_at for q - t against -q - t,
+    tenths of the arm's reach parts them by more than 2U. Source: width_at for q - t against -q - t,
     solved by bisection.
 
     >>> step = smallest_telling_step(1.550, 0.560, 0.060, 0.0085)
     >>> round(step * 1.625, 3)
-    0.071
+    0.061
     >>> smallest_telling_step(1.550, 0.560, 0.0, 0.0085) is None
     True
     """
@@ -50,7 +49,7 @@ def smallest_telling_step(valve_arm: float, lift: float, height_error: float, ex
     low, high = 0.0, 0.9 * (valve_arm - lift / 2) - size
 
     def parted(step: float) -> bool:
-        return width_at(valve_arm, lift, size + step) - width_at(valve_arm, lift, size - step) > SEPARATION * expanded
+        return width_at(valve_arm, lift, size + step) - width_at(valve_arm, lift, size - step) > 2 * expanded
 
     if high <= 0 or not parted(high):
         return None
@@ -61,18 +60,12 @@ def smallest_telling_step(valve_arm: float, lift: float, height_error: float, ex
 
 
 def next_trial(
-    fit: Fit,
-    trials: Sequence[Trial],
-    roller: Roller,
-    good_enough: float,
-    pitch: float | None = None,
-    most: float = inf,
+    fit: Fit, trials: Sequence[Trial], roller: Roller, good_enough: float, pitch: float | None = None
 ) -> Proposal:
     """What to do next on this valve.
 
     Args: fit: of the trials; trials, roller: as fitted; good_enough: the largest |q| that needs no cure
-    (m); pitch: of the checker's thread (m a turn), to get turns as well; most: the largest rise of the pivot
-    that may be proposed only to learn the sign (m).
+    (m); pitch: of the checker's thread (m a turn), where turns are wanted.
     Returns: Proposal. On a fixed mount no other length is ever proposed: the step is a shim, in `height`.
     Source: common practice, no published source; the telling step is computed.
     """
@@ -88,9 +81,9 @@ def next_trial(
     last = [trial for trial in trials if trial.mark or trial.contacts][-1]
     if last.contacts:
         return Proposal("finer gauge")
-    size, expanded = abs(fit.solutions[0].q), 2 * sqrt(2) * last.u_edge
+    size, expanded = abs(fit.solutions[0].q), SURE * 2 * last.u_edge
     step = smallest_telling_step(roller.valve_arm, roller.lift, size, expanded)
-    return _step("read contacts", step, roller, pitch) if step and step <= most else Proposal("read contacts")
+    return _step("read contacts", step, roller, pitch) if step else Proposal("read contacts")
 
 
 def finer_by(trials: Sequence[Trial], roller: Roller, good_enough: float) -> float | None:

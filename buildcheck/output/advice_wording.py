@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from buildcheck.advice.next_step import LARGEST_SHIM, Step
+from buildcheck.advice.next_step import Step
 from buildcheck.advice.valve_advice import Advice
 from buildcheck.core.value import Value
 from buildcheck.output.value_wording import shown
@@ -27,13 +27,9 @@ SHIM_WRITTEN = (
     "Write the shim both with the new trial (marks.yaml) and as fitted (rockers.yaml), and with each earlier trial "
     "what was under it then (shim: 0 in for none): one that writes none is taken to stand on the shim fitted now."
 )
-METAL_OFF = (
-    "Enter metal taken off as a negative shim, in the new trial and in rockers.yaml, and a lash cap in heads.yaml. "
-    "Add a state in marks.yaml, so that the earlier trials are carried over."
-)
-WRONG_PARTS = (
-    "This needs more than {} of shim. Wrong parts: stop and check whether rockers, pedestals, valves and cam belong "
-    "together."
+TRIALS_GONE = (
+    "Trials made before metal came off there or a lash cap went on are those of another engine: take them out "
+    "of marks.yaml, and write the cap in heads.yaml."
 )
 WEAK = (
     "A width hardly changes near its least, and never tells too low from too high: both contact lines would settle it."
@@ -162,7 +158,7 @@ def notes(advice: Advice) -> Iterator[str]:
     if advice.moved:
         yield MOVED
     if advice.step.action == "change height" and advice.step.height is not None:
-        yield SHIM_WRITTEN if advice.step.height.si >= 0 else METAL_OFF
+        yield SHIM_WRITTEN if advice.step.height.si >= 0 else TRIALS_GONE
     if advice.step.action == "read contacts":
         yield from [] if advice.free else [NEVER_LONGER]
         yield HOW_TO_READ
@@ -202,8 +198,6 @@ def _shimmed(advice: Advice, system: str) -> Iterator[str]:
     if step.height is None or step.length is None:
         return
     size, rod = shown_size(step.height, system), _length(abs(step.length.si), system)
-    if step.wrong_parts:
-        yield WRONG_PARTS.format(_length(LARGEST_SHIM, system))
     if step.why:
         first = f"shim about {size} under" if step.height.si >= 0 else f"take about {size} off"
         yield f"As a first step: {first} the {under}; the push rod then changes by about {rod}."
@@ -211,8 +205,7 @@ def _shimmed(advice: Advice, system: str) -> Iterator[str]:
     if step.height.si >= 0:
         yield f"Shim {size} under the {under}; the push rod is then {rod} longer."
         return
-    yield f"First shorten the checking pushrod by {rod}: a longer one on a solid lifter would hold the valve open."
-    yield f"Then take {size} off the {under} (the pushrod is then {rod} shorter)"
+    yield f"Take {size} off the {under} (the push rod is then {rod} shorter)"
     if step.length_with_cap is not None:
         yield f"or fit a lash cap that thick (push rod {_length(abs(step.length_with_cap.si), system)} shorter)."
 

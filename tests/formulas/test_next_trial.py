@@ -19,8 +19,8 @@ def proposed(trials, roller=ROLLER, good_enough=0.050):
 def test_the_telling_step_is_the_least_that_parts_the_widths(q, expanded):
     step = smallest_telling_step(1.550, 0.560, q, expanded)
     apart = width_at(1.550, 0.560, q + step) - width_at(1.550, 0.560, q - step)
-    assert apart == pytest.approx(2.3 * expanded, abs=1e-8)
-    assert apart > 2.3 * expanded
+    assert apart == pytest.approx(2 * expanded, abs=1e-8)
+    assert apart > 2 * expanded
 
 
 def test_no_step_tells_the_sign_of_nothing():
@@ -40,12 +40,6 @@ def test_the_step_proposed_does_tell_the_sign():
         step = proposed([read(9.400, q)])
         trials = [read(9.400, q), read(9.400 + step.length, q - step.height)]
         assert fit_trials(trials, ROLLER).sign_known
-
-
-def test_no_probe_is_larger_than_what_is_safe():
-    trials = [read(9.400, 0.010)]
-    found = next_trial(fit_trials(trials, ROLLER), trials, ROLLER, 0.0, PITCH, most=0.020)
-    assert (found.action, found.height) == ("read contacts", None)
 
 
 def test_never_another_length_on_a_fixed_mount():
