@@ -2,29 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.states import CAP, NOISE, SHIM, Change, State, changes_since, is_earlier, tip_was
+from buildcheck.build.trial import ZERO, Carried, Trial
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import Value, derive, difference, exact, widened
+from buildcheck.core.value import Value, derive, difference, widened
 from buildcheck.formulas.carried_reading import SHARE, effects
-
-if TYPE_CHECKING:
-    from buildcheck.build.trial import Trial
-
-ZERO = exact(0.0, "length")
-
-
-@dataclass(frozen=True, slots=True)
-class Carried:
-    """What one change since a trial adds to its zero-lash length, m; ``height``: to its height error, m."""
-
-    change: Change
-    length: Value
-    height: Value
 
 
 def pivot_is_free(facts: Facts) -> bool:

@@ -4,10 +4,21 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from buildcheck.build.carried_trials import ZERO, Carried
+from buildcheck.build.states import Change
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import Undecided, Value
+from buildcheck.core.value import Undecided, Value, exact
+
+ZERO = exact(0.0, "length")
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """What one change since a trial adds to its zero-lash length, m; ``height``: to its height error, m."""
+
+    change: Change
+    length: Value
+    height: Value
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +58,6 @@ class Trial:
     own_shim: bool = False
     cap: Value | None = None
     cap_diameter: Value | None = None
-    across: Value | None = None
     feel: str = ""
     gauge: str = ""
     checker: str = ""

@@ -272,7 +272,6 @@ def _trial(facts: Facts, subject: Subject, entry: Node | None, node: Node, numbe
         own_shim=node.get("shim") is not None,
         cap=_length_in(facts, cap, "thickness"),
         cap_diameter=_length_in(facts, cap, "diameter"),
-        across=_length_in(facts, node, "across"),
         feel=node.word("feel"),
         gauge=" ".join((node.word("length_gauge"), node.word("checker"), "turns" if node.get("turns") else "")),
         checker=node.word("checker"),
