@@ -11,9 +11,8 @@ from itertools import pairwise
 from math import inf, sqrt
 
 from buildcheck.formulas.chi_square import chi_square_limit
-from buildcheck.formulas.minimum import lowest
 from buildcheck.formulas.misfit import Misfit, Roller, Trial
-from buildcheck.formulas.root import crossing
+from buildcheck.formulas.numeric import find_root, minimise
 
 __all__ = ["Fit", "Roller", "Solution", "Trial", "fit_trials"]
 
@@ -131,8 +130,8 @@ def _valley_points(misfit: Misfit, chosen: Collection[int]) -> list[Point]:
         return misfit.at(q, chosen).chi2
 
     turns = misfit.turning_points(chosen)
-    near = misfit.roller.reach * 1e-6
-    places = {*turns, *(lowest(chi2, a, b, near) for a, b in pairwise(turns))}
+    tol = misfit.roller.reach * 1e-6
+    places = {*turns, *(minimise(chi2, a, b, tol) for a, b in pairwise(turns))}
     return [(q, chi2(q)) for q in sorted(places)]
 
 
@@ -147,14 +146,14 @@ def _accepted(misfit: Misfit, chosen: Collection[int], points: list[Point], leve
     def over(q: float) -> float:
         return misfit.at(q, chosen).chi2 - level
 
-    near = misfit.roller.reach * 1e-6
+    tol = misfit.roller.reach * 1e-6
     spans = []
     for one, other in pairwise((q, chi2 - level) for q, chi2 in points):
         low, high = one[0], other[0]
         if one[1] <= 0 < other[1]:
-            high = crossing(over, one, other, near)
+            high = find_root(over, one, other, tol)
         elif other[1] <= 0 < one[1]:
-            low = crossing(over, other, one, near)
+            low = find_root(over, other, one, tol)
         if one[1] <= 0 or other[1] <= 0:
             spans.append((low, high))
     return spans

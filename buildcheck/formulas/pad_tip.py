@@ -2,11 +2,10 @@
 
 from math import radians, tan
 
-from buildcheck.formulas.minimum import lowest
+from buildcheck.formulas.numeric import find_root, minimise
 from buildcheck.formulas.rocker import centre_at, height_error_from_width, pivot_offset_from_centre, sweep_width
-from buildcheck.formulas.root import crossing
 
-NEAR, PICOMETRE = 1e-7, 1e-12
+TOL, PICOMETRE = 1e-7, 1e-12
 
 
 def pad_tip_height(valve_arm: float, lift: float, width: float) -> float:
@@ -57,7 +56,7 @@ def pad_tip_rise_to_farthest(valve_arm: float, lift: float, width: float, centre
     """
     highest = height_error_from_width(valve_arm, lift, width)
     lowest_rise = highest - (valve_arm - lift / 2)
-    return lowest(lambda rise: -pad_tip_centre(valve_arm, lift, width, centre, lean, rise), lowest_rise, highest, NEAR)
+    return minimise(lambda rise: -pad_tip_centre(valve_arm, lift, width, centre, lean, rise), lowest_rise, highest, TOL)
 
 
 def pad_tip_rise_to_centre(valve_arm: float, lift: float, width: float, centre: float, lean: float = 0.0) -> float:
@@ -77,6 +76,6 @@ def pad_tip_rise_to_centre(valve_arm: float, lift: float, width: float, centre: 
 
     farthest = at(pad_tip_rise_to_farthest(valve_arm, lift, width, centre, lean))
     lowered = at(height_error_from_width(valve_arm, lift, width) - (valve_arm - lift / 2))
-    if farthest[0] < -2 * NEAR or lowered[1] > 0:
+    if farthest[0] < -2 * TOL or lowered[1] > 0:
         raise ValueError("raising the pivot along this stud does not move the mark to the far side")
-    return crossing(lambda rise: at(rise)[1], lowered, farthest, PICOMETRE) if farthest[1] > 0 else farthest[0]
+    return find_root(lambda rise: at(rise)[1], lowered, farthest, PICOMETRE) if farthest[1] > 0 else farthest[0]

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildcheck.formulas.root import crossing
+from buildcheck.formulas.numeric import find_root
 
-NEAR = 1e-9
+TOL = 1e-9
 CURVES = {
     "line": (lambda x: 3 * x - 1, 1 / 3),
     "parabola": (lambda x: x * x - 0.25, 0.5),
@@ -29,12 +29,12 @@ class Watched:
         return self.function(x)
 
 
-def crossed(function, inside, outside, near=NEAR):
-    return crossing(function, (inside, function(inside)), (outside, function(outside)), near)
+def crossed(function, inside, outside, tol=TOL):
+    return find_root(function, (inside, function(inside)), (outside, function(outside)), tol)
 
 
-def bisected(function, inside, outside, near=NEAR):
-    while abs(outside - inside) > near:
+def bisected(function, inside, outside, tol=TOL):
+    while abs(outside - inside) > tol:
         middle = (inside + outside) / 2
         inside, outside = (middle, outside) if function(middle) <= 0 else (inside, middle)
     return outside
@@ -52,9 +52,9 @@ def test_the_place_found_is_above_zero_and_beside_one_that_is_not(name, turned):
     watched = Watched(curve)
     found = crossed(watched, 0.0, sign)
     assert curve(found) > 0
-    assert min(abs(found - x) for x in watched.looks if curve(x) <= 0) <= NEAR
+    assert min(abs(found - x) for x in watched.looks if curve(x) <= 0) <= TOL
     if "flat" not in name:  # where floats are below zero a good while before the crossing
-        assert found == pytest.approx(sign * at, abs=2 * NEAR)
+        assert found == pytest.approx(sign * at, abs=2 * TOL)
 
 
 @pytest.mark.parametrize(
@@ -77,9 +77,9 @@ def test_rising_curves_cross_where_bisection_says(at, steep, bend):
     def curve(x):
         return steep * (x - at) + bend * (x * x - at * at)
 
-    assert crossed(curve, 0.0, 1.0) == pytest.approx(bisected(curve, 0.0, 1.0), abs=2 * NEAR)
+    assert crossed(curve, 0.0, 1.0) == pytest.approx(bisected(curve, 0.0, 1.0), abs=2 * TOL)
 
 
 def test_a_crossing_at_the_inner_end_is_found_beside_it():
     found = crossed(lambda x: x, 0.0, 1.0)
-    assert 0 < found <= NEAR
+    assert 0 < found <= TOL
