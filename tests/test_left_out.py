@@ -61,7 +61,7 @@ def test_one_that_git_does_not_track_counts_for_nothing_where_only_tracked_files
     assert main(["check", "--tracked"]) == 0
     assert capsys.readouterr().err == ""
     subprocess.run(["git", "add", "--all"], cwd=shop, check=True)
-    assert main(["check", "--tracked"]) == 0
+    assert main(["check", "--tracked"]) == 2
     assert "does not take in engine/dunlin" in capsys.readouterr().err
 
 

@@ -24,6 +24,7 @@ from buildcheck.repo.discovery import (
     misplaced,
     refuse_other_repositories,
 )
+from buildcheck.repo.dropped_builds import dropped_builds
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, Tree
 from buildcheck.repo.repository import Repository, repository_of
 from buildcheck.repo.tracked_files import Tracked, tracked_files
@@ -35,6 +36,8 @@ TOUCHED = "only builds affected by the staged changes; every build if nothing is
 """What the option of that name asks for."""
 MOST_NAMED = 3
 """So many folders are named where it may be any number."""
+NO_BUILD = f"a build is a folder with a build.yaml that 'ignore' in {CONFIG} does not cover"
+"""Why there may be no build although all patterns match."""
 IDLE = "the staged changes affect no build: no build is checked"
 """What is told where that leaves none."""
 
@@ -154,15 +157,17 @@ def plan(
     folders = list(folders_under(paths, root, DISK, only))
     builds = tuple(builds_among(folders, frame.repository, files).values())
     outside = left_out(folders, frame.repository, files)
-    if not builds and (only is None or files is None or not _any_build(paths, frame.repository, files)):
+    dropped = list(dropped_builds(paths, frame.repository, files)) if files is not None and not frame.problems else []
+    if not builds and not dropped and (only is None or files is None or not _any_build(paths, frame.repository, files)):
         told = ", ".join(map(str, paths))
-        why = not_taken_in(outside) if outside else "a build is a folder with a build.yaml"
+        why = not_taken_in(outside) if outside else NO_BUILD
         raise UsageError(f"no build at or under {told}: {why}")
     problems = (
         *frame.problems,
         *headless(folders),
         *misplaced(paths, folders, root),
         *_untracked(frame, files),
+        *dropped,
     )
     judged, links = () if frame.problems else builds, tuple(linked_builds(folders, frame.repository, builds))
     return Plan(frame, judged, problems, files, stage, strict, started, tuple(outside), links)

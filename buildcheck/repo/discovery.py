@@ -70,8 +70,9 @@ def builds_among(folders: Iterable[Folder], repository: Repository, tracked: Tra
 
 
 def left_out(folders: Iterable[Folder], repository: Repository, tracked: Tracked | None = None) -> list[str]:
-    """Folders with a build.yaml that the settings' patterns do not take in, by their paths from the root, in order."""
-    return sorted(one.seen for one in _with_build_file(folders, tracked) if not repository.is_build(one.seen))
+    """Folders with a build.yaml that neither 'builds' nor 'ignore' covers, by their paths from the root, in order."""
+    found = (one.seen for one in _with_build_file(folders, tracked))
+    return sorted(seen for seen in found if not repository.matches_builds(seen) and not repository.is_ignored(seen))
 
 
 def _with_build_file(folders: Iterable[Folder], tracked: Tracked | None) -> Iterator[Folder]:

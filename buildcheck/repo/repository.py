@@ -64,7 +64,15 @@ class Repository:
             return f"{shown(named)} cannot be read: {error.strerror if isinstance(error, OSError) else error}"
 
     def is_build(self, seen: str) -> bool:
-        """Whether a folder, told from the root, counts as a build: by the settings' patterns, where there are any."""
+        """Whether a folder, by its path from the root, counts as a build: 'builds' covers it and 'ignore' does not."""
+        return self.matches_builds(seen) and not self.is_ignored(seen)
+
+    def is_ignored(self, seen: str) -> bool:
+        """Whether an entry of 'ignore' covers a folder, by its path from the root."""
+        return any(fnmatchcase(seen, normpath(entry.word("build"))) for entry in self.listed("ignore"))
+
+    def matches_builds(self, seen: str) -> bool:
+        """Whether 'builds' covers a folder, by its path from the root: every folder, if there are no patterns."""
         patterns = [str(node.value) for node in self.listed("builds")]
         return not patterns or any(fnmatchcase(seen, normpath(pattern)) for pattern in patterns)
 

@@ -1,0 +1,49 @@
+"""Builds that git tracks but that a check would pass over: each is an error, so that none goes unchecked in silence."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator, Sequence
+from pathlib import Path, PurePath
+
+from buildcheck.core.problem import Place, Problem
+from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, is_seen, joined
+from buildcheck.repo.repository import Repository
+from buildcheck.repo.tracked_files import Tracked
+
+_ADVICE = f"or add an entry with its reason to 'ignore' in {CONFIG}"
+
+
+def dropped_builds(paths: Sequence[Path], repository: Repository, tracked: Tracked) -> Iterator[Problem]:
+    """An error for each tracked build at or under the paths that is not checked and that 'ignore' does not cover."""
+    starts = [PurePath(os.path.relpath(path.resolve(), repository.root)) for path in paths]
+    found = {folder: _reason(folder, repository) for folder in tracked.folders_with(BUILD_FILE)}
+    found |= dict.fromkeys(_in_submodules(repository.root, tracked), _IN_SUBMODULE)
+    for folder, reason in sorted(found.items()):
+        file = joined(folder, BUILD_FILE)
+        below = any(PurePath(file).is_relative_to(start) for start in starts)
+        if reason and below and not repository.is_ignored(folder):
+            yield Problem(Place(file), "", reason)
+
+
+_IN_SUBMODULE = f"is a build inside a submodule and is not checked: check it in its own repository, {_ADVICE}"
+
+
+def _reason(folder: str, repository: Repository) -> str:
+    """Why a tracked build is not checked; empty where it is."""
+    if not repository.matches_builds(folder):
+        return f"is a build that 'builds' in {CONFIG} does not cover, so it is not checked: add its folder, {_ADVICE}"
+    if folder != "." and not all(map(is_seen, folder.split("/"))):
+        return f"is a build in a hidden folder, which is not searched, so it is not checked: move it, {_ADVICE}"
+    if not DISK.exists(repository.root / folder / BUILD_FILE):
+        return "is tracked by git but missing on disk, so the build is not checked: restore it, or git rm it"
+    return ""
+
+
+def _in_submodules(root: Path, tracked: Tracked) -> Iterator[str]:
+    """Folders with a build.yaml inside submodules, as far as these are checked out."""
+    for submodule in tracked.submodules():
+        if DISK.is_dir(root / submodule):
+            for below, names in DISK.walk(root / submodule):
+                if BUILD_FILE in names:
+                    yield joined(submodule, below)

@@ -1,0 +1,85 @@
+"""A build that git tracks is checked, ignored with a reason, or an error: none goes unchecked in silence."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from buildcheck.cli.main import main
+
+DEMO = Path(__file__).parent.parent / "example_build"
+Captured = pytest.CaptureFixture[str]
+COMMANDS = (["check", "--tracked"], ["check", "--touched"], ["report", "--check", "--touched"])
+OTHER = "other/dunlin"
+
+
+@pytest.fixture
+def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A repository with one build that 'builds' covers and one, staged, that it does not."""
+    for name in ("engines/dunlin", OTHER):
+        shutil.copytree(DEMO, tmp_path / name)
+    git(tmp_path, "init", "-q")
+    monkeypatch.chdir(tmp_path)
+    settings(tmp_path, "builds: [engines/*]\n")
+    return tmp_path
+
+
+def git(top: Path, *words: str) -> None:
+    subprocess.run(["git", *words], cwd=top, check=True)
+
+
+def settings(top: Path, text: str) -> None:
+    (top / "buildcheck.yaml").write_text(text, encoding="utf-8")
+    git(top, "add", "--all")
+
+
+@pytest.mark.parametrize("words", COMMANDS)
+def test_a_build_outside_builds_is_an_error_until_it_is_ignored(shop: Path, words: list[str], capsys: Captured) -> None:
+    assert main(words) == 2
+    assert f"{OTHER}/build.yaml:1:1: error: is a build that 'builds' in buildcheck.yaml" in capsys.readouterr().out
+    settings(shop, "builds: [engines/*]\nignore: [{build: other/*, because: fixtures}]\n")
+    assert main(words) == 0
+    said = capsys.readouterr()
+    assert OTHER not in said.out + said.err
+
+
+def test_ignore_wins_over_builds(shop: Path, capsys: Captured) -> None:
+    settings(shop, "ignore: [{build: other/*, because: fixtures}]\n")
+    assert main(["check"]) == 0
+    assert OTHER not in capsys.readouterr().out
+
+
+def test_a_reason_without_words_is_refused(shop: Path) -> None:
+    settings(shop, "ignore: [{build: other/*, because: .}]\n")
+    assert main(["check", "--tracked"]) == 2
+
+
+@pytest.mark.parametrize("flag", ["", "--skip-worktree", "--assume-unchanged"])
+def test_a_build_missing_on_disk_is_an_error(shop: Path, flag: str, capsys: Captured) -> None:
+    settings(shop, "report: REPORT.md\n")
+    if flag:
+        git(shop, "update-index", flag, f"{OTHER}/build.yaml")
+    shutil.rmtree(shop / OTHER)
+    for words in COMMANDS:
+        assert main(words) == 2
+        assert f"{OTHER}/build.yaml:1:1: error: is tracked by git but missing on disk" in capsys.readouterr().out
+
+
+def test_a_build_moved_into_a_hidden_folder_is_an_error(shop: Path, capsys: Captured) -> None:
+    (shop / OTHER).rename(shop / ".hidden")
+    settings(shop, "report: REPORT.md\n")
+    assert main(["check", "--tracked"]) == 2
+    assert ".hidden/build.yaml:1:1: error: is a build in a hidden folder" in capsys.readouterr().out
+
+
+def test_a_build_inside_a_submodule_is_an_error(shop: Path, capsys: Captured) -> None:
+    git(shop, "rm", "-rq", "--cached", OTHER)
+    git(shop / OTHER, "init", "-q")
+    git(shop / OTHER, "add", "--all")
+    git(shop / OTHER, "-c", "user.name=somebody", "-c", "user.email=somebody", "commit", "-qm", "a build")
+    git(shop, "-c", "advice.addEmbeddedRepo=false", "add", OTHER)
+    assert main(["check", "--tracked"]) == 2
+    assert f"{OTHER}/build.yaml:1:1: error: is a build inside a submodule" in capsys.readouterr().out
