@@ -87,13 +87,11 @@ def test_a_pivot_that_cannot_be_told_says_why_or_nothing() -> None:
         ),
         (
             Step("change height", height=value(-0.040, 0.012), length=value(-0.065)),
-            "First shorten the checking pushrod by 0.0650 in: a longer one on a solid lifter would hold the valve open. "
-            "Then take 0.0400 in ± 0.0120 in off the pedestal (the pushrod is then 0.0650 in shorter)",
+            "Take 0.0400 in ± 0.0120 in off the pedestal (the push rod is then 0.0650 in shorter)",
         ),
         (
             Step("change height", height=value(-0.040), length=value(-0.065), length_with_cap=value(-0.025)),
-            "First shorten the checking pushrod by 0.0650 in: a longer one on a solid lifter would hold the valve open. "
-            "Then take 0.0400 in off the pedestal (the pushrod is then 0.0650 in shorter) "
+            "Take 0.0400 in off the pedestal (the push rod is then 0.0650 in shorter) "
             "or fit a lash cap that thick (push rod 0.0250 in shorter).",
         ),
         (

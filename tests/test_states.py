@@ -14,6 +14,7 @@ from buildcheck.app.run import frame_for
 from buildcheck.build.build_folder import read_build
 from buildcheck.build.trials import trials, void_readings
 from buildcheck.core.subject import Subject
+from buildcheck.output.finding_wording import message
 from buildcheck.rules.results import Result
 
 MM = 0.001
@@ -65,8 +66,9 @@ def test_other_rockers_and_one_cylinder_read_again_block_the_order(tmp_path: Pat
     assert found.problems == ()
     needed = result(found, "second-cylinder-checked", Subject(None, "intake"))
     assert (needed.kind, needed.blocks) == ("fail", True)
-    assert "cylinders 2, 3, 6: readings void" in needed.message
-    assert "1.550 in, now 1.450 in" in needed.message
+    said = message(found, needed)
+    assert "cylinders 2, 3, 6: readings void" in said
+    assert "1.550 in, now 1.450 in" in said
 
 
 def test_a_void_reading_counts_as_not_taken_and_stays_listed(tmp_path: Path) -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from buildcheck.build.build_folder import Build
+from buildcheck.build.clearance_readings import clearance_void
 from buildcheck.build.facts import Facts, LimitLookup
 from buildcheck.build.named_limits import NAMED_LIMITS
 from buildcheck.build.reading_problems import reading_problems
@@ -63,11 +64,11 @@ def check_build(
     limits = Limits(team, own)
     terms = Terms(stage or build.stage, strict)
     lookup = _limit_lookup(rules, limits, granted)
-    facts = Facts(build, QUANTITIES, lookup)
+    facts = Facts(build, QUANTITIES, lookup, clearance_void)
     unfit = reading_problems(facts) if not build.problems else []
     found = tuple(sorted([*build.problems, *problems, *refused, *unfit]))
     if found:
-        facts = Facts(replace(build, roots={}), QUANTITIES, lookup)
+        facts = Facts(replace(build, roots={}), QUANTITIES, lookup, clearance_void)
         return Checked(build, facts, rules, limits, terms, (), found, Order((), ()))
     results = _results(rules, limits, facts, terms, granted)
     return Checked(build, facts, rules, limits, terms, results, (), order(facts))

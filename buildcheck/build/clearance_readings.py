@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
+from buildcheck.build.facts import Facts
+from buildcheck.build.states import changes_since, is_earlier, state_of, void_since
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided
 from buildcheck.yamlio.documents import Node
-
-if TYPE_CHECKING:
-    from buildcheck.build.facts import Facts
 
 WITH_HEAD = ("head", "guide")
 NEARER = frozenset({"block_milled", "head_milled", "gasket_thickness"})
@@ -22,8 +19,6 @@ def clearance_void(facts: Facts, path: str, subject: Subject) -> Undecided | Non
     ``retainer_to_seal`` is read with the valve closed: another lobe or ratio leaves the reading as it is, and the
     clearance computed from it loses the change of lift.
     """
-    from buildcheck.build.states import changes_since, is_earlier, state_of, void_since
-
     key, node = path.rpartition(".")[2], facts.node(path, subject)
     clearances = facts.node("clearances")
     if not path.startswith("clearances.") or node is None or clearances is None or facts.node("marks.states") is None:

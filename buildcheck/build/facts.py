@@ -9,7 +9,6 @@ from functools import cached_property
 from typing import Any
 
 from buildcheck.build.build_folder import Build
-from buildcheck.build.clearance_readings import clearance_void
 from buildcheck.build.usual_gauges import CLEARANCE, usual_uncertainty
 from buildcheck.core.problem import Place
 from buildcheck.core.reason import Cause, MissingInput
@@ -24,6 +23,10 @@ _UNASKED: Any = object()
 """Stands where nothing was looked up yet; None is an answer."""
 
 Compute = Callable[["Facts", Subject], Value]
+
+
+VoidLookup = Callable[["Facts", str, Subject], "Undecided | None"]
+"""Facts, a field's path and a subject -> why the reading there counts as not taken; None if it applies."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,10 +46,13 @@ class Quantity:
 class Facts:
     """Fields and quantities of one build. A lookup raises Undecided or NotApplicable where there is no value."""
 
-    def __init__(self, build: Build, quantities: Mapping[str, Quantity], limits: LimitLookup) -> None:
+    def __init__(
+        self, build: Build, quantities: Mapping[str, Quantity], limits: LimitLookup, void: VoidLookup | None = None
+    ) -> None:
         self.build = build
         self.quantities = quantities
         self.limit = limits
+        self._void = void
         self._known: dict[tuple[str, Subject], Value | Undecided | NotApplicable] = {}
         self._made: dict[Hashable, Any] = {}
         self._nodes: dict[tuple[str, Subject], Node | None] = {}
@@ -76,7 +82,7 @@ class Facts:
         """A field's value in SI with its uncertainty; Undecided where it is not written."""
         value = self.optional(path, subject)
         if value is None:
-            raise clearance_void(self, path, subject) or self.missing(path, subject)
+            raise (self._void and self._void(self, path, subject)) or self.missing(path, subject)
         return value
 
     def optional(self, path: str, subject: Subject = BUILD) -> Value | None:
@@ -87,10 +93,14 @@ class Facts:
             node = self.node(path, subject)
             measured = path.startswith("clearances.")
             gauge, usual = (self.node("clearances.gauge"), CLEARANCE) if measured else (None, 0.0)
-            counts = node is not None and clearance_void(self, path, subject) is None
+            counts = node is not None and not self._is_void(path, subject)
             value = self.reading(node, field_kind(path), gauge, usual) if node is not None and counts else None
             found = self._fields[key] = value
         return found
+
+    def _is_void(self, path: str, subject: Subject) -> bool:
+        """Whether a reading counts as not taken, because the engine has changed since."""
+        return self._void is not None and self._void(self, path, subject) is not None
 
     def text(self, path: str, subject: Subject = BUILD) -> str:
         """A field that is a word or a name; Undecided where it is not written."""
