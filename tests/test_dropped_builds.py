@@ -83,3 +83,18 @@ def test_a_build_inside_a_submodule_is_an_error(shop: Path, capsys: Captured) ->
     git(shop, "-c", "advice.addEmbeddedRepo=false", "add", OTHER)
     assert main(["check", "--tracked"]) == 2
     assert f"{OTHER}/build.yaml:1:1: error: is a build inside a submodule" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("flag", ["--skip-worktree", "--assume-unchanged"])
+def test_a_bad_file_that_git_holds_is_not_concealed_by_a_good_one_on_disk(
+    shop: Path, flag: str, capsys: Captured
+) -> None:
+    marks = shop / OTHER / "marks.yaml"
+    good = marks.read_text(encoding="utf-8")
+    marks.write_text("trials: none\n", encoding="utf-8")
+    settings(shop, "report: REPORT.md\n")
+    git(shop, "update-index", flag, f"{OTHER}/marks.yaml")
+    marks.write_text(good, encoding="utf-8")
+    for words in COMMANDS:
+        assert main(words) == 2
+        assert f"{OTHER}/marks.yaml:1:1: error: differs on disk from what git holds" in capsys.readouterr().out

@@ -24,7 +24,7 @@ from buildcheck.repo.discovery import (
     misplaced,
     refuse_other_repositories,
 )
-from buildcheck.repo.dropped_builds import dropped_builds
+from buildcheck.repo.dropped_builds import concealed_changes, dropped_builds
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, Tree
 from buildcheck.repo.repository import Repository, repository_of
 from buildcheck.repo.tracked_files import Tracked, tracked_files
@@ -168,6 +168,7 @@ def plan(
         *misplaced(paths, folders, root),
         *_untracked(frame, files),
         *dropped,
+        *(concealed_changes(root, files) if files is not None else ()),
     )
     judged, links = () if frame.problems else builds, tuple(linked_builds(folders, frame.repository, builds))
     return Plan(frame, judged, problems, files, stage, strict, started, tuple(outside), links)

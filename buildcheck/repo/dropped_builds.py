@@ -8,6 +8,7 @@ from pathlib import Path, PurePath
 
 from buildcheck.core.problem import Place, Problem
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, is_seen, joined
+from buildcheck.repo.git import git
 from buildcheck.repo.repository import Repository
 from buildcheck.repo.tracked_files import Tracked
 
@@ -26,6 +27,19 @@ def dropped_builds(paths: Sequence[Path], repository: Repository, tracked: Track
             yield Problem(Place(file), "", reason)
 
 
+def concealed_changes(root: Path, tracked: Tracked) -> Iterator[Problem]:
+    """An error for each YAML file that git is set not to look at and that differs on disk from what is staged."""
+    names = sorted(name for name in tracked.unseen if name.endswith(".yaml") and (root / name).is_file())
+    blobs = git(root, "hash-object", "--", *names).decode().split() if names else []
+    for name, blob in zip(names, blobs, strict=True):
+        if blob != tracked.unseen[name]:
+            yield Problem(Place(name), "", _CONCEALED)
+
+
+_CONCEALED = (
+    "differs on disk from what git holds, and git is set not to look at it: run 'git update-index "
+    "--no-assume-unchanged --no-skip-worktree' on it, then git add it or restore it"
+)
 _IN_SUBMODULE = f"is a build inside a submodule and is not checked: check it in its own repository, {_ADVICE}"
 
 

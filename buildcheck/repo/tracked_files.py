@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from buildcheck.repo.git import git
@@ -14,12 +14,12 @@ _LINK, _SUBMODULE = "120000", "160000"
 class Tracked:
     """The files that git tracks, asked by their resolved paths, or by ``names`` from the repository's root.
 
-    ``unseen`` are those that git was told not to look at on the disk.
+    ``unseen`` are those that git is set not to look at on the disk, each with the name of its staged blob.
     """
 
-    def __init__(self, root: Path, modes: dict[str, str], unseen: frozenset[str] = frozenset()) -> None:
+    def __init__(self, root: Path, modes: dict[str, str], unseen: Mapping[str, str] | None = None) -> None:
         self.names = modes.keys()
-        self.unseen = unseen
+        self.unseen = unseen or {}
         self._home = f"{root}{os.sep}"
         self._root = root
         self._modes = modes
@@ -59,7 +59,7 @@ def tracked_files(root: Path, commit: str = "") -> Tracked:
         entries = _entries(root, "ls-tree", "-r", "-z", "--full-tree", commit)
         return Tracked(root.resolve(), {name: about[:6] for about, name in entries})
     found = list(_entries(root, "ls-files", "-z", "--cached", "--stage", "-v"))
-    unseen = frozenset(name for about, name in found if about[0] == "S" or about[0].islower())
+    unseen = {name: about.split()[2] for about, name in found if about[0] == "S" or about[0].islower()}
     return Tracked(root.resolve(), {name: about[2:8] for about, name in found}, unseen)
 
 
