@@ -81,7 +81,6 @@ def next_trial(
     last = [trial for trial in trials if trial.mark or trial.contacts][-1]
     if last.contacts:
         return Proposal("finer gauge")
-    # each width has two edges, the difference of two widths four
     size, expanded = abs(fit.solutions[0].q), SURE * 2 * last.u_edge
     step = smallest_telling_step(roller.valve_arm, roller.lift, size, expanded)
     return _step("read contacts", step, roller, pitch) if step else Proposal("read contacts")

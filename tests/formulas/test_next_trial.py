@@ -77,11 +77,11 @@ def test_a_mark_that_ran_off_asks_for_contact_lines():
     assert proposed([Trial(9.400, (0.0, 0.040), u_edge=0.0015, at_edge=True)]).action == "read contacts"
 
 
-def test_the_step_proposed_separates_both_signs_by_more_than_two_uncertainties_of_two_widths():
+def test_the_step_proposed_parts_both_signs_by_three_standard_uncertainties_of_two_widths():
     """Each width rests on two edges, the difference of two widths on four: u = 2·0.0015 in."""
     step = proposed([read(9.400, 0.080)]).height
     apart = width_at(1.550, 0.560, 0.080 + step) - width_at(1.550, 0.560, 0.080 - step)
-    assert apart == pytest.approx(2.3 * 2 * 2 * 0.0015, abs=1e-6)
+    assert apart == pytest.approx(2 * 3 * 2 * 0.0015, abs=1e-6)
 
 
 @pytest.mark.parametrize(("share", "action"), [(1.01, "finer gauge"), (0.99, "centring trial")])
