@@ -13,6 +13,54 @@ from rewritten import Edit, copied
 
 from buildcheck.cli.main import main
 
+SLOW = frozenset(
+    [
+        "test_bench_values",
+        "test_check_formats",
+        "test_ci_docs",
+        "test_compare",
+        "test_compare_history",
+        "test_compare_pages",
+        "test_compare_reached",
+        "test_dropped_builds",
+        "test_first_day",
+        "test_forty_builds",
+        "test_hook",
+        "test_kept",
+        "test_kept_oddities",
+        "test_never_green",
+        "test_output",
+        "test_readme",
+        "test_reading_hostile",
+        "test_report_golden",
+        "test_results_json",
+        "test_rocker",
+        "test_computed_twice",
+        "test_measuring_plan",
+        "test_pad_tip",
+        "test_planned_twice",
+        "test_readings_twice",
+        "test_settings_twice",
+        "test_team_docs",
+        "test_touched",
+        "test_touched_blocks",
+        "test_touched_forty",
+        "test_touched_unseen",
+        "test_trial_and_error",
+        "test_unreachable",
+        "test_workers",
+        "test_writes",
+        "test_yaml_through_check",
+    ]
+)
+"""Test files that start processes, make repositories or simulate engines: ``-m "not slow"`` leaves them out."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    for item in items:
+        if item.path.stem in SLOW:
+            item.add_marker(pytest.mark.slow)
+
 
 @pytest.fixture
 def judged(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Judged:

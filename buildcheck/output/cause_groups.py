@@ -44,7 +44,7 @@ def group_text(checked: Checked, group: CauseGroup) -> str:
     """What was found, on which subjects, and from which stage on it is required."""
     lead = group.lead
     who = subjects_shown(group.subjects)
-    if len(group.subjects) > 1 and lead.value is not None and lead.margin is not None and lead.value.kind != "count":
+    if len(group.subjects) > 1 and lead.value_is_measured and lead.margin is not None:
         who = f"{who} (worst {lead.subject.text})"
     text = fact(checked, lead)
     if lead.concession is not None:
@@ -68,9 +68,9 @@ def _root(checked: Checked, result: Result) -> Result:
 
 
 def _problem(checked: Checked, root: Result) -> tuple[object, ...]:
-    """What results must share to be one problem. Without a value, the message must be the same."""
-    told = "" if root.value is not None else message(checked, root)
-    return (root.rule, root.kind, level_shown(root), root.due_now, root.concession, told)
+    """What results must share to be one problem. Without a measured value, the message must be the same."""
+    text = "" if root.value_is_measured else message(checked, root)
+    return (root.rule, root.kind, level_shown(root), root.due_now, root.concession, text)
 
 
 def _group(checked: Checked, members: list[Result]) -> CauseGroup:
