@@ -33,5 +33,5 @@ def test_the_report_lists_it(tmp_path: Path) -> None:
     shutil.copytree(ROOT / "example_build", tmp_path / "engine")
     done = run([tmp_path / "engine"])
     report = render(done.builds[0])
-    section = report.partition("<summary>What stage assembled will ask besides")[2].partition("</details>")[0]
+    section = report.partition("<summary>What stage assembled also requires")[2].partition("</details>")[0]
     assert "| every-valve-measured | intake 4, 5; exhaust 2, 4 | not measured" in section

@@ -17,11 +17,11 @@ ROOT = Path(__file__).parent.parent
 BUILDS = (ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir()))
 SECTIONS = [
     "Errors in the files",
-    "What stands in the way",
+    "Blocking",
     "What to order",
     "Limits loosened",
     "Concessions",
-    "Does not block, but wants eyes",
+    "To review (not blocking)",
     "Next at the bench",
     "Valves",
     "Cautions",
@@ -73,7 +73,7 @@ def test_headings_carry_no_figures_so_that_their_anchors_stay(report: str) -> No
 def test_an_order_that_must_wait_says_so(worst: Path) -> None:
     main(["report", str(worst)])
     report = (worst / "REPORT.md").read_text(encoding="utf-8")
-    assert "## What to order\n\n**Do not order yet:** what stands in the way comes first.\n" in report
+    assert "## What to order\n\n**Do not order yet:** what blocks comes first.\n" in report
 
 
 def test_a_value_that_does_not_say_how_sure_it_is_is_told(worst: Path) -> None:
@@ -104,7 +104,7 @@ def test_no_html_but_folds(report: str) -> None:
 def test_what_blocks_comes_first_and_is_never_folded(worst: Path) -> None:
     text = _reported(worst)
     found = re.findall(r"^## (.+)$", text, re.MULTILINE)
-    assert found[0] == "What stands in the way"
+    assert found[0] == "Blocking"
     assert text.index("**mark-on-tip**") < text.index("<details>")
     (row,) = [line for line in text.splitlines() if "**mark-on-tip**" in line]
     assert row.startswith("| ✗ error: **mark-on-tip**, cylinder 1 intake, [marks.yaml:21](marks.yaml#L21) | 0.0050 in")
