@@ -15,7 +15,7 @@ from buildcheck.cli.main import main
 
 ARM, LIFT = 36.0, 6.8 * 1.35
 EIGHT = "mark: {from: 3.25 mm, to: 4.10 mm}, shut_at: 3.40 mm, open_at: 3.60 mm"
-WAITS, STAYS = "Order nothing before", "before ordering or not at all"
+WAITS, STAYS = "Do not order yet", "before ordering or not at all"
 
 
 @pytest.fixture
@@ -131,7 +131,7 @@ def test_a_mark_as_wide_as_its_tip_asks_for_a_wider_one(told: Any, tmp_path: Pat
     advice, checked = told(lay_out(tmp_path, mark(0, 8.0)))
     assert (advice["step"]["action"], advice["needs_work"], checked["verdict"]) == ("wider tip", True, "fail")
     assert "Fit a lash cap with a wider flat" in advice["texts"]["cure"]
-    assert advice["texts"]["next"] == "Leave the push rod alone, fit that, and mark again."
+    assert advice["texts"]["next"] == "Keep the pushrod length, fit it, and take a new mark."
 
 
 BARE, SHIMMED = "length: 229.10 mm", "length: 230.84 mm, shim: 1.0 mm, mark: {from: 2.0 mm, to: 6.0 mm}"

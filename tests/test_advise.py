@@ -64,13 +64,13 @@ def test_a_width_alone_asks_for_the_contact_lines_or_a_longer_trial(told: Any) -
     assert "too low or too high (width alone)" in found["texts"]["pivot"]
     assert "or mark once more 0.0" in found["texts"]["next"]
     assert inches(found["sure"]) > inches(found["height_error"]) * 1.6
-    assert any("both contact lines would settle it" in note for note in found["notes"])
+    assert any("Both contact lines decide it" in note for note in found["notes"])
 
 
 @pytest.mark.parametrize("row", [LOW, HIGH, WIDE, ASIDE, GOOD])
 def test_never_another_rod_to_move_the_mark_on_a_fixed_mount(told: Any, row: str) -> None:
     found = told(row, rockers=PEDESTAL)
-    assert found["notes"][0].startswith("On this mount the push rod cannot move the mark")
+    assert found["notes"][0].startswith("On this mount the pushrod cannot move the mark")
     assert found["step"]["action"] != "change length"
     assert (found["step"]["reading"], found["step"]["turns"]) == (None, None)
     assert "longer" not in found["texts"]["next"]

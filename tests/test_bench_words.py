@@ -144,7 +144,7 @@ TURNED = {"reading": 9.465 * IN, "turns": 1.82, "turns_in_all": 10.22}
 @pytest.mark.parametrize(
     ("free", "step", "text"),
     [
-        (True, Step("none"), "Nothing more for the mark: another trial would tell nothing that matters."),
+        (True, Step("none"), "The mark is good. No further trial is needed."),
         (
             True, Step("change length", length=value(0.065), **TURNED),
             "Turn the checker 1.82 turns out, to 10.22 (9.465 in over the gauge), set zero lash and mark again.",
@@ -162,7 +162,7 @@ TURNED = {"reading": 9.465 * IN, "turns": 1.82, "turns_in_all": 10.22}
         (True, Step("change length"), "Change the checking rod, set zero lash and mark again."),
         (
             False, Step("change height"),
-            "Fit that, tighten to the maker's torque, find zero lash anew, mark again. Order nothing before.",
+            "Fit it, tighten to the maker's torque, find zero lash again and take a new mark. Do not order yet.",
         ),
         (
             False, Step("change height", height=value(0.030), may_stay=True),
@@ -171,7 +171,7 @@ TURNED = {"reading": 9.465 * IN, "turns": 1.82, "turns_in_all": 10.22}
         ),
         (
             False, Step("change height", why="the mark ran off the tip, so this is a first step only"),
-            "Fit that, tighten to the maker's torque, find zero lash anew, mark again. Order nothing before. "
+            "Fit it, tighten to the maker's torque, find zero lash again and take a new mark. Do not order yet. "
             "(The mark ran off the tip, so this is a first step only.)",
         ),
         (
@@ -231,7 +231,7 @@ def test_how_sure_the_length_is(sure: float | None, error: Value | None, text: s
 )  # fmt: skip
 def test_a_length_about_to_change_is_not_told(action: str, told_of: bool) -> None:
     found = told(step=Step(action), length_asked=value(9.46, 0.02))  # type: ignore[arg-type]
-    text = "asks for 9.460 in ± 0.0200 in, lifter and preload or lash reckoned in"
+    text = "required length 9.460 in ± 0.0200 in, preload or lash included"
     assert found.get("length") == (text if told_of else None)
 
 

@@ -17,7 +17,7 @@ HOW_TO_READ = (
 BAND = (
     "The contact band was not taken off: press the rocker down once without turning, read the ink, write contact_band."
 )
-NEVER_LONGER = "Never a longer push rod on this mount: it holds the valve open."
+NEVER_LONGER = "Never fit a longer pushrod on this mount: it holds the valve open."
 MOVED = (
     "Over one shim a mark cannot move there: a shim went in that its trial does not tell, the rocker was not bolted "
     "down, or a push rod too long held the valve off its seat. Write the shim; else tighten to the maker's torque and "
@@ -31,16 +31,14 @@ TRIALS_GONE = (
     "Trials made before metal came off there or a lash cap went on are those of another engine: take them out "
     "of marks.yaml, and write the cap in heads.yaml."
 )
-WEAK = (
-    "A width hardly changes near its least, and never tells too low from too high: both contact lines would settle it."
-)
-FIT_THAT = "Fit that, tighten to the maker's torque, find zero lash anew, mark again. Order nothing before."
+WEAK = "The width hardly changes near its minimum and does not show too low or too high. Both contact lines decide it."
+FIT_THAT = "Fit it, tighten to the maker's torque, find zero lash again and take a new mark. Do not order yet."
 WIDER_TIP = (
     "The mark is in the middle and runs off all the same: no setting keeps it on this tip. Fit a lash cap with a wider "
     "flat, or rockers whose mark is narrower."
 )
 NO_ROD_MOVES = (
-    "On this mount the push rod cannot move the mark: its length sets preload or lash alone, or where the screw ends."
+    "On this mount the pushrod cannot move the mark: its length sets only preload or lash, or the screw position."
 )
 
 
@@ -118,7 +116,7 @@ def to_do(advice: Advice, system: str) -> str:
     step = advice.step
     match step.action:
         case "none":
-            return "Nothing more for the mark: another trial would tell nothing that matters."
+            return "The mark is good. No further trial is needed."
         case "change length":
             return f"{_set_checker(step, system)}, set zero lash and mark again.{_why(step)}"
         case "change height":
@@ -136,7 +134,7 @@ def to_do(advice: Advice, system: str) -> str:
             stays = "The mark may stay where it is. To have it in the middle: leave" if step.may_stay else "Leave"
             return f"{stays} the push rod alone, move the centre, and mark again."
         case "wider tip":
-            return "Leave the push rod alone, fit that, and mark again."
+            return "Keep the pushrod length, fit it, and take a new mark."
         case "fill in":
             return f"Fill in first: {step.why}."
         case "clear the retainer" | "mark again":
@@ -174,7 +172,7 @@ def length(advice: Advice, system: str) -> str:
     if advice.length_asked is None or changes:
         return ""
     remark = f"; {advice.length_asked.said}" if advice.length_asked.said else ""
-    return f"asks for {shown(advice.length_asked, system)}, lifter and preload or lash reckoned in{remark}"
+    return f"required length {shown(advice.length_asked, system)}, preload or lash included{remark}"
 
 
 def adjuster(advice: Advice, system: str) -> str:
