@@ -118,7 +118,7 @@ def report(copy: Path) -> None:
 def failures(copy: Path, *tests: str) -> str:
     """The end of the tests' output if they fail, empty if they pass."""
     ended = done(copy, "pytest", "-q", "-n0", "-x", "-p", "no:cacheprovider", *tests)
-    return "" if ended.returncode == 0 else ended.stdout[-3000:] + ended.stderr[-1000:]
+    return "" if ended.returncode == 0 else ended.stdout[-20000:] + ended.stderr[-1000:]
 
 
 CURRENT = "tests/test_report_golden.py::test_the_reports_in_the_repository_are_current"
