@@ -36,6 +36,7 @@ ABBREVIATIONS = {"C", "NIST", "SEMATECH", "TM"}
 # id -> level, due, what an open result does, limits
 LIMITS = {
     "adjuster-in-range": ("error", "ordering", "blocks", {"at_most": "rockers.adjuster_range"}),
+    "assumed-valves-safe": ("error", "ordering", "blocks", {"at_most": "0.05"}),
     "bank-step": ("warning", "ordering", "allowed", {"at_most": "0.020 in"}),
     "bolt-preload": (
         "warning",

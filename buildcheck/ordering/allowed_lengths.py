@@ -58,7 +58,16 @@ def wanted(facts: Facts, subject: Subject) -> Wanted:
         intervals, aim = mark_intervals(facts, subject)
         return Wanted(subject, intervals, aim, False)
     asked = facts.get("length_asked", subject)
-    return Wanted(subject, (_kept(_fixed(facts, subject, asked), asked),), asked.si, False)
+    low, high, guard = _fixed(facts, subject, asked)
+    return Wanted(subject, (_kept((low + guard, high - guard), asked),), asked.si, False)
+
+
+def unguarded(facts: Facts, want: Wanted) -> Interval:
+    """How far below and above what a measured valve asks for a pushrod serves it, m, its own uncertainty left out."""
+    if geometry.pivot_is_free(facts):
+        return want.asked - want.intervals[0][0], want.intervals[-1][1] - want.asked
+    low, high, _ = _fixed(facts, want.subject, facts.get("length_asked", want.subject))
+    return want.asked - low, high - want.asked
 
 
 def all_wanted(facts: Facts) -> tuple[list[Wanted], list[tuple[Subject, Undecided]]]:
@@ -107,22 +116,18 @@ def _marks_place(facts: Facts) -> tuple[Place, ...]:
     return (valves.place,) if valves is not None else ()
 
 
-def _fixed(facts: Facts, subject: Subject, asked: Value) -> Interval:
-    """Around what is asked: the preload range, the lash's tolerance or the screw's travel, less the guard band."""
+def _fixed(facts: Facts, subject: Subject, asked: Value) -> tuple[float, float, float]:
+    """Around what is asked: the preload range, the lash's tolerance or the screw's travel; and the guard band."""
     adjuster = facts.text("rockers.adjuster")
     if adjuster == "screw":
-        guard = _guard(facts, asked)
         shortest, longest = adjuster_interval(asked.si, facts.field("rockers.adjuster_range").si)
-        return shortest + guard, longest - guard
+        return shortest, longest, _guard(facts, asked)
     if is_hydraulic(facts):
         zero = facts.get("zero_lash_length_to_run", subject)
-        guard = _guard(facts, zero)
         low, high = (facts.field(f"cam.lifter.preload.{side}").si for side in ("at_least", "at_most"))
-        return zero.si + low + guard, zero.si + high - guard
-    ratio = facts.field("rockers.ratio", subject).si
-    tolerance = facts.get("lash_tolerance").si / ratio
-    guard = _guard(facts, asked)
-    return asked.si - tolerance + guard, asked.si + tolerance - guard
+        return zero.si + low, zero.si + high, _guard(facts, zero)
+    tolerance = facts.get("lash_tolerance").si / facts.field("rockers.ratio", subject).si
+    return asked.si - tolerance, asked.si + tolerance, _guard(facts, asked)
 
 
 def _guard(facts: Facts, length: Value) -> float:

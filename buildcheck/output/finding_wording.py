@@ -6,7 +6,16 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from buildcheck.app.build_check import Checked
-from buildcheck.core.reason import ConsequenceOf, Inconclusive, MissingInput, NotApplicableBecause, OutsideLimit, Reason
+from buildcheck.core.reason import (
+    ConsequenceOf,
+    Inconclusive,
+    MissingInput,
+    NotApplicableBecause,
+    NotProven,
+    OutsideLimit,
+    Reason,
+    underlying,
+)
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.output.value_wording import decimals_more, found, limits_shown, spread_kind
@@ -37,6 +46,8 @@ def worded(rule: Rule, result: Result, system: str) -> str:
     """The message of a rule's result, in the build's unit system (``inch`` or ``metric``)."""
     if isinstance(result.reason, NotApplicableBecause):
         return result.reason.explanation
+    if isinstance(reason := underlying(result.reason), NotProven):
+        return f"{rule.title}: {reason.explanation}"
     if result.value is None:
         return f"{rule.title}: cannot be determined: {lacking(result, system)}"
     text = _decided(rule, result, result.value, system)

@@ -9,10 +9,12 @@ from buildcheck.app.build_check import Checked
 from buildcheck.build.build_folder import STAGES
 from buildcheck.core.concession import Concession
 from buildcheck.core.subject import Subject
+from buildcheck.ordering.assumed_risk import known_order_risk
 from buildcheck.ordering.order import Line
 from buildcheck.output.finding_wording import Group
 from buildcheck.output.loosened import loosened_limits
 from buildcheck.rules.results import Result
+from buildcheck.units.display import percent_above
 from buildcheck.units.quantity import show
 
 _READY = {
@@ -54,6 +56,12 @@ def order_shown(checked: Checked) -> str:
     """The order in one clause, empty while there is none."""
     lines = [line_shown(line, checked.facts.system) for line in checked.order.lines]
     return f": {'; '.join(lines)}" if lines and checked.verdict == "pass" else ""
+
+
+def risk_shown(checked: Checked) -> str:
+    """How likely a pushrod does not suit an assumed valve; empty if none is assumed or it cannot be determined."""
+    risk = known_order_risk(checked.facts)
+    return f"chance that a pushrod does not suit its valve: below {percent_above(risk)}" if risk is not None else ""
 
 
 def line_shown(line: Line, system: str) -> str:
@@ -110,9 +118,10 @@ def _to_come(checked: Checked) -> Iterator[str]:
 def _assumed(checked: Checked) -> Iterator[str]:
     """How many valves are in the order without having been measured."""
     lines = checked.order.lines
-    assumed = sum(len(line.assumed) for line in lines)
+    assumed, everyone = sum(len(line.assumed) for line in lines), sum(line.count for line in lines)
     if assumed and checked.verdict == "pass":
-        yield f"{assumed} of {sum(line.count for line in lines)} valves assumed to match the others"
+        risk = risk_shown(checked)
+        yield f"{assumed} of {everyone} valves assumed to match the others{risk and f' ({risk})'}"
 
 
 def _loosened(checked: Checked) -> Iterator[str]:

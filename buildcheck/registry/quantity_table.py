@@ -89,6 +89,7 @@ QUANTITIES = MappingProxyType(
         "open_force_most": Quantity(
             "valve_type", "force", springs.open_force_most, "Most open force, by the card", listed=False
         ),
+        "order_risk": Quantity("build", "ratio", chosen.order_risk, "Chance that a pushrod does not suit its valve"),
         "overlap": Quantity("build", "angle", events.overlap, "Valve overlap"),
         "predicted_mark_far": Quantity(
             "valve", "length", carried.predicted_mark_far, "Far edge of the predicted mark", listed=False
