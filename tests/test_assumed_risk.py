@@ -84,7 +84,7 @@ def test_two_readings_of_a_type_are_too_few_to_assume_the_rest(tmp_path: Path) -
     found = altered(tmp_path, SIX, without(2, "intake"), without(3, "intake"))
     [result] = [one for one in found.results if one.rule == RULE]
     assert (result.kind, result.blocks) == ("open", True)
-    assert "intake: 3 measured lengths, two of them in one bank, are required" in message(found, result)
+    assert "to estimate how much intake valves differ, 3 measured lengths are required" in message(found, result)
     assert next_reading(found.facts) in {Subject(number, "intake") for number in (2, 3, 4, 5)}
 
 

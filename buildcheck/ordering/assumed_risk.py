@@ -176,8 +176,8 @@ def _shared_uncertainty(facts: Facts, known: Sequence[Wanted]) -> float:
 def _too_few(facts: Facts, group: AssumedGroup) -> str:
     reading = next_reading(facts)
     return (
-        f"{group.valve}: {FEWEST} measured lengths, two of them in one bank, are required to estimate how much valves "
-        f"differ. Measure {reading.text if reading else ''} next"
+        f"to estimate how much {group.valve} valves differ, {FEWEST} measured lengths are required, two of them in one "
+        f"bank. Measure {reading.text if reading else ''} next"
     )
 
 
