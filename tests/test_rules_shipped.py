@@ -26,7 +26,7 @@ HANDBOOK = (
 PUBLISHED = {
     "delivered-run-out": "US Department of the Army, TM 9-2815-253-24, para 3-26.2 (year not stated)",
     "lash-hot": f"{HANDBOOK}; the limit is {UNPUBLISHED}",
-    "length-outlier": "NIST/SEMATECH e-Handbook 1.3.5.17 (Iglewicz and Hoaglin 1993)",
+    "length-outlier": "NIST/SEMATECH e-Handbook 1.3.5.17.1 (Grubbs) and 1.3.5.17.3 (Rosner 1983, from memory)",
     "preload-hot": f"{HANDBOOK}; Bansal, Strength of Materials, Problem 1.28, p. 43",
     "spring-load-loss": "US Department of the Army, TM 10-3930-644-14&P, §5 (year not stated)",
 }
