@@ -52,10 +52,14 @@ class AssumedGroup:
     @property
     def risk(self) -> float:
         """Chance that a pushrod of the group does not suit its valve: an upper bound, 1 without an estimate."""
+        return build_risk([self.chance(length) for _, length in self.ordered])
+
+    def chance(self, length: float) -> float:
+        """Chance that a pushrod of one length does not suit a valve of the group; 1 without an estimate."""
         if not self.freedom:
-            return float(bool(self.ordered))
+            return 1.0
         sample = self.mean, self.deviation, self.freedom, self.readings
-        return build_risk([misfit_probability(length, self.lower, self.upper, *sample) for _, length in self.ordered])
+        return misfit_probability(length, self.lower, self.upper, *sample)
 
 
 def order_risk(facts: Facts) -> float:
@@ -102,11 +106,11 @@ def next_reading(facts: Facts) -> Subject | None:
     groups = assumed_groups(facts)
     if not groups:
         return None
-    best = min(groups, key=lambda group: (group.freedom > 0, _risk_after(groups, group), group.readings))
-    return min((valve for valve, _ in best.ordered), key=lambda valve: _from_end(facts, valve))
+    best = min(groups, key=lambda group: (group.freedom > 0, risk_after(groups, group), group.readings))
+    return min((valve for valve, _ in best.ordered), key=lambda valve: from_end(facts, valve))
 
 
-def _risk_after(groups: Sequence[AssumedGroup], chosen: AssumedGroup) -> float:
+def risk_after(groups: Sequence[AssumedGroup], chosen: AssumedGroup) -> float:
     """What is left of the risk once a valve of one group is read and lies at its mean."""
     return sum(_with_reading(group, group is chosen, group.valve == chosen.valve).risk for group in groups)
 
@@ -118,7 +122,7 @@ def _with_reading(group: AssumedGroup, here: bool, same_type: bool) -> AssumedGr
     return replace(group, ordered=group.ordered[1:], readings=group.readings + 1, freedom=freedom)
 
 
-def _from_end(facts: Facts, subject: Subject) -> tuple[int, int]:
+def from_end(facts: Facts, subject: Subject) -> tuple[int, int]:
     """How many valves lie between this one and the nearer end of its head, then its cylinder."""
     bank, number = bank_of(facts, subject.cylinder), subject.cylinder or 0
     row = [each for each in range(1, facts.cylinders + 1) if bank_of(facts, each) == bank]
