@@ -7,15 +7,15 @@ from math import sqrt
 from statistics import fmean, stdev
 
 from buildcheck.build.facts import Facts
+from buildcheck.build.repeats import compared_repeats, is_worse_day, least_deviation, usual_between_valves
 from buildcheck.build.trials import measured, same_type, void_causes, void_readings
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import FEW_READINGS, NotApplicable, Undecided, Value, difference
 from buildcheck.formulas import spread
-from buildcheck.formulas.decision import resolution_uncertainty
 from buildcheck.formulas.distributions import t_quantile
 from buildcheck.ordering.allowed_lengths import bank_of
-from buildcheck.units.quantity import parse
+from buildcheck.units.quantity import show
 
 
 def length_spread(facts: Facts, subject: Subject) -> Value:
@@ -99,13 +99,12 @@ def _outliers(facts: Facts, known: Mapping[Subject, Value]) -> spread.Outliers:
         [value.expanded for value in known.values()],
         banks if all(banks) else None,
         _least_deviation(facts),
+        usual_between_valves(facts) or (0.0, 0.0),
     )
 
 
 def _least_deviation(facts: Facts) -> float:
-    """Smallest standard deviation that the length gauge can show, m; none without a stated resolution."""
-    node = facts.node("marks.length_gauge.resolution")
-    return resolution_uncertainty(float(parse(str(node.value), "length").si)) if node is not None else 0.0
+    return least_deviation(facts, facts.node("marks.length_gauge"))
 
 
 def _places(facts: Facts) -> tuple[Place, ...]:
@@ -115,6 +114,21 @@ def _places(facts: Facts) -> tuple[Place, ...]:
 
 def _all_places(facts: Facts, subject: Subject) -> tuple[Place, ...]:
     return tuple(dict.fromkeys(place for value in asked(facts, subject).values() for place in value.places))
+
+
+def repeats_worse_than_usual(facts: Facts, subject: Subject) -> Value:
+    """1 if this build's repeats scatter more than the shop's usually do (F test, 1 %), 0 if they do not."""
+    pairs = compared_repeats(facts)
+    if not pairs:
+        raise NotApplicable("no repeats of a gauge and reader whose usual repeatability is known")
+    (observer, (today, freedom), (usual, usually)), *more = pairs
+    who = " ".join(filter(None, (observer.gauge, f"by {observer.by}" if observer.by else "")))
+    shown = [show(deviation, "length", facts.system, 1) for deviation in (today, usual)]
+    said = (
+        f"{who}: today's standard deviation {shown[0]} ({freedom:.0f} degrees of freedom), "
+        f"usually {shown[1]} ({usually:.0f})"
+    )
+    return Value(float(is_worse_day(facts)), "count", {}, _places(facts), said + ("; and others" if more else ""))
 
 
 def valve_measured(facts: Facts, subject: Subject) -> Value:

@@ -114,6 +114,9 @@ QUANTITIES = MappingProxyType(
         "pushrod_load": Quantity("valve_type", "force", valvetrain.pushrod_load, "Push rod load, static"),
         "quench": Quantity("build", "length", compression.quench, "Quench"),
         "repeat_range": Quantity("valve", "length", lengths.repeat_range, "Range of repeated zero-lash lengths"),
+        "repeats_worse_than_usual": Quantity(
+            "build", "count", spread.repeats_worse_than_usual, "Repeats that scatter more than usual"
+        ),
         "retainer_contact": Quantity("valve_type", "count", marks.retainer_contact, "Rocker touches the retainer"),
         "retainer_to_seal_clearance": Quantity(
             "valve_type", "length", valvetrain.retainer_to_seal_clearance, "Retainer to seal"
