@@ -58,7 +58,9 @@ def trials(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
         raise NotApplicable("not measured: taken to be as the measured valves of its type")
     marks = facts.node("marks")
     places = (marks.place,) if marks is not None else (Place("build.yaml"),)
-    raise Undecided(f"no {subject.valve} valve is measured yet (marks.yaml)", places)
+    void = "; ".join(void_causes(facts, subject))
+    what = f"no {subject.valve} reading applies: {void}" if void else f"no {subject.valve} valve is measured yet"
+    raise Undecided(f"{what} (marks.yaml)", places)
 
 
 def last_mark(facts: Facts, subject: Subject) -> Trial:

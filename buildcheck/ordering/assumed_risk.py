@@ -9,7 +9,7 @@ from statistics import fmean, stdev
 
 from buildcheck.build.facts import Facts, gauge_standard
 from buildcheck.build.repeats import least_deviation, usual_between_valves
-from buildcheck.build.trials import measured
+from buildcheck.build.trials import measured, void_causes
 from buildcheck.build.usual_gauges import LENGTH
 from buildcheck.core.problem import Place
 from buildcheck.core.reason import Cause
@@ -185,9 +185,10 @@ def _shared_uncertainty(facts: Facts, known: Sequence[Wanted]) -> float:
 
 def _too_few(facts: Facts, group: AssumedGroup) -> str:
     reading = next_reading(facts)
+    void = "".join(f"; {cause}" for cause in void_causes(facts, Subject(None, group.valve)))
     return (
         f"to estimate how much {group.valve} valves differ, {FEWEST} measured lengths are required, two of them in one "
-        f"bank. Measure {reading.text if reading else ''} next"
+        f"bank. Measure {reading.text if reading else ''} next{void}"
     )
 
 
