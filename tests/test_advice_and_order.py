@@ -80,7 +80,7 @@ def test_the_report_does_not_say_both(tmp_path: Path) -> None:
     text = (build / "REPORT.md").read_text()
     assert "Ready to order" in text
     assert WAITS not in text
-    assert "The mark may stay where it is; that would centre it." in text
+    assert "The mark is acceptable; this centres it." in text
 
 
 @pytest.mark.parametrize(("near", "far"), [(2.0, 4.4), (3.6, 5.8), (4.7, 6.7), (1.0, 4.0)])

@@ -36,14 +36,14 @@ def test_what_a_mark_is_held_against_is_to_be_filled_in(
     assert code == 0
     assert f"next     Fill in first: {file}.yaml is not there yet ({needed} is needed)." in told
     assert told.count("is not there yet") == 1
-    assert "none on the last trial" not in told
+    assert "no mark in the last trial" not in told
     assert "Mark again" not in told
 
 
 def test_a_valve_without_a_mark_says_so(build: Path, capsys: pytest.CaptureFixture[str]) -> None:
     marks = build / "marks.yaml"
     marks.write_text(marks.read_text().replace("mark: {from: 0.138 in, to: 0.165 in}, ", "", 1))
-    assert "mark     none on the last trial" in out(capsys, str(build), "--valve", "2/intake")[1]
+    assert "mark     no mark in the last trial" in out(capsys, str(build), "--valve", "2/intake")[1]
 
 
 @pytest.mark.parametrize(("file", "needed"), [("rockers", "rockers.tip.type"), ("block", "block.cylinders")])
@@ -73,6 +73,6 @@ def test_with_nothing_measured_the_plan_is_named(
     if written:
         marks.write_text("valves: []\n")
     file = "" if written else "marks.yaml is not there yet; "
-    said = f"measured yet: {file}'buildcheck plan engine' says where to turn the crank"
+    said = f"measured yet: {file}'buildcheck plan engine' shows where to turn the crank"
     assert f"No valve is {said}." in out(capsys, "engine")[1]
     assert f"cylinder 1 intake is not {said}" in out(capsys, "engine", "--valve", "1/intake")[2]

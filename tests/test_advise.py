@@ -98,7 +98,7 @@ def test_a_narrow_mark_off_centre_leaves_the_push_rod_alone(told: Any) -> None:
     found = told(ASIDE)
     assert found["step"]["action"] == "move the centre"
     assert inches(found["off_centre"]) == pytest.approx(0.0938, abs=0.001)
-    assert "no push rod length cures that" in found["texts"]["cure"]
+    assert "no pushrod length cures that" in found["texts"]["cure"]
 
 
 def test_a_good_mark_wants_no_further_trial(told: Any) -> None:

@@ -115,7 +115,7 @@ def test_contact_is_never_conceded(build: Path) -> None:
         (CENTRED.replace("cylinder: 1", "cylinder: 2") % "1 in", "the rule is met"),
         (CENTRED.replace("cylinder: 1", "cylinder: 9") % "1 in", "this build has no such subject"),
         (CENTRED.replace("cylinder: 1", "cylinder: 4") % "1 in", "the rule does not apply there"),
-        (" {rule: delivered-run-out, up_to: 1 in, because: tried, accepted_by: boss}", "nothing is measured there yet"),
+        (" {rule: delivered-run-out, up_to: 1 in, because: tried, accepted_by: boss}", "there is no reading yet"),
     ],
 )
 def test_one_that_covers_nothing_is_told_at_its_place(build: Path, entry: str, reason: str) -> None:

@@ -115,7 +115,7 @@ def test_no_rod_is_short_only_once_every_valve_has_its_length(tmp_path: Path) ->
         "chosen: {intake: 9.450 in, exhaust: 9.450 in, stated_as: gauge, gauge_hole: 0.120 in}",
         "",
     )
-    with pytest.raises(Undecided, match="no length can be told yet for cylinder 1 intake"):
+    with pytest.raises(Undecided, match="the length cannot be determined yet for cylinder 1 intake"):
         known(tmp_path, CAME[1:-1], more=(nothing, OFF_HEEL)).get("rods_short")
 
 
@@ -175,8 +175,8 @@ def test_only_a_bolt_in_iron_holds_by_one_diameter(tmp_path: Path, mount: str, m
 @pytest.mark.parametrize(
     ("edit", "said"),
     [
-        (("heads.yaml", "material: aluminium alloy\n", ""), "a bolt in a head whose material is not written"),
-        (("heads.yaml", "aluminium alloy", "A356"), "a bolt in a head not known to be of iron or steel"),
+        (("heads.yaml", "material: aluminium alloy\n", ""), "a bolt in a head without a material in heads.yaml"),
+        (("heads.yaml", "aluminium alloy", "A356"), "a bolt in a head that is not known to be iron or steel"),
         (("heads.yaml", "aluminium alloy", "aluminum"), "a bolt in aluminium alloy"),
     ],
 )

@@ -134,7 +134,8 @@ def test_a_cup_over_another_gauge_cannot_be_told(judged: Judged, measured: str) 
     edits += [("pushrods.yaml", f"{STATED}overall", f"{STATED}gauge, gauge_hole: 0.125 in")]
     found = judged(FLAT, *edits).result("length-orderable", "1/intake")
     assert found["kind"] == "open"
-    assert "a cup end has no gauge length: ask the supplier to state lengths as measured_as" in found["message"]
+    why = "a cup end has no gauge length: get the length convention of the supplier and enter it as measured_as"
+    assert why in found["message"]
 
 
 def test_over_a_full_ball_a_rod_with_a_cup_is_longer_by_its_ball_s_hole_alone(tmp_path: Path) -> None:

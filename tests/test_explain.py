@@ -93,7 +93,7 @@ def test_a_quantity_names_the_formulas_behind_it_with_their_known_numbers(capsys
     lines = told(capsys, "explain", "coil_bind_clearance", ROOT)
     assert "formula coil_bind_clearance:" in lines
     assert "  >>> round(coil_bind_clearance(1.750, 0.560, 1.100), 3)" in lines
-    assert "rules that ask for it: coil-bind-clearance" in lines
+    assert "rules that use it: coil-bind-clearance" in lines
     assert sum(bool(formulas_of(quantity.compute)) for quantity in QUANTITIES.values()) > len(QUANTITIES) / 3
 
 
@@ -139,7 +139,7 @@ def test_rules_lists_the_shop_s_beside_the_shipped_ones(capsys: Captured, shop: 
 def test_rules_runs_the_examples_of_every_rule_in_force(capsys: Captured, shop: Path) -> None:
     examples = sum(len(rule.examples) for rule in RULES.rules) + 2
     assert told(capsys, "rules", "--test", shop) == [
-        f"{len(RULES.rules) + 1} rules, {examples} examples: all end as they say"
+        f"{len(RULES.rules) + 1} rules, {examples} examples: all results as expected"
     ]
 
 

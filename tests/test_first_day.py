@@ -59,7 +59,7 @@ def test_the_shop_s_own_rule_works_once_the_settings_name_it(shop: Path, capsys:
     settings = shop / "buildcheck.yaml"
     settings.write_text(settings.read_text(encoding="utf-8").replace("#rules:", "rules:"), encoding="utf-8")
     assert main(["rules", "--test", str(shop)]) == 0
-    assert "all end as they say" in capsys.readouterr().out
+    assert "all results as expected" in capsys.readouterr().out
     assert main(["explain", "valve-lift-cap", str(shop)]) == 0
 
 

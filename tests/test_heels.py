@@ -24,7 +24,7 @@ def test_every_reading_of_the_example_is_on_its_heel() -> None:
 def test_a_reading_a_turn_out_fails_at_its_crank_angle(tmp_path: Path) -> None:
     found = next(one for one in results(rewritten(tmp_path, SIX, NOSE), "measured-on-heel") if one.kind == "fail")
     assert (found.subject, found.blocks, str(found.place)) == (FIRST, True, "marks.yaml:16:12")
-    assert "-132.0 deg (read at 467 deg, on the heel from 609 to 325 deg)" in found.message
+    assert "-132.0 deg (read at 467 deg; base circle from 609 to 325 deg)" in found.message
 
 
 @pytest.mark.parametrize("name", ["length_asked", "length_change_for_mark"])

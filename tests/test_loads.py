@@ -1,4 +1,4 @@
-"""Springs and push rods, from the files to the results: loads, losses, and figures that do not belong together."""
+"""Springs and pushrods, from the files to the results: loads, losses, and figures that do not belong together."""
 
 from __future__ import annotations
 

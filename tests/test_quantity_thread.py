@@ -63,7 +63,7 @@ def test_numbered_sizes_of_asme_b1_1_from_memory(number: int, turns: int, inches
 @pytest.mark.parametrize(
     ("text", "answer"),
     [
-        ("M8", "does not say the pitch: write it as M8x1.25"),
+        ("M8", "has no pitch: write it as M8x1.25"),
         ("M8x125", "no thread of that diameter has that pitch"),
         ("M8x12.5", "no thread of that diameter has that pitch"),
         ("M800x6", "no such diameter"),

@@ -116,7 +116,7 @@ def test_a_ratio_with_a_decimal_comma_is_told_of_the_point() -> None:
     [problem] = read(b"ratio: {intake: 1,6}\n", "rockers.yaml").problems
     assert (
         problem.message
-        == "a key must be a name, found '6': put it in quotes if it is one; of a decimal comma make a point"
+        == "a key must be a name, found '6': put it in quotes if it is one; write a decimal point, not a comma"
     )
 
 

@@ -13,7 +13,7 @@ from buildcheck.cli.main import main
 
 WRITTEN = "screw_at: 0.020 in\n"
 SILENT: tuple[Edit, ...] = (("rockers.yaml", WRITTEN, ""),)
-SAID = "screw_at is not written: the screw is taken to have stood where it should"
+SAID = "screw_at is not entered: the screw is assumed to be at its required position"
 
 
 def out(capsys: pytest.CaptureFixture[str], *call: str) -> str:

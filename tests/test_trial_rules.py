@@ -24,7 +24,7 @@ def test_the_trial_that_does_not_fit_is_named_at_its_place(tmp_path: Path) -> No
             enumerate((0.1277, 0.1750, 0.1445, 0.1530))]  # fmt: skip
     found = result(judged(tmp_path, trials(*rows)), "trial-consistency")
     assert (found.kind, found.level, found.blocks) == ("fail", "error", True)
-    assert "trial 2 fits none of the others" in found.message
+    assert "trial 2 disagrees with the others" in found.message
     assert (found.place.file, found.place.line) == ("marks.yaml", 13)
 
 
@@ -79,8 +79,8 @@ def test_under_a_nut_a_mark_may_move(tmp_path: Path) -> None:
     ("rockers", "said"),
     [
         ({}, "a hint, no more"),
-        ({"rockers": PAD_TIP}, "the push rod is too long"),
-        ({"rockers": PEDESTAL}, "no push rod moves it"),
+        ({"rockers": PAD_TIP}, "the pushrod is too long"),
+        ({"rockers": PEDESTAL}, "no pushrod moves it"),
     ],
 )
 def test_what_the_marks_side_tells_depends_on_tip_and_mount(tmp_path: Path, rockers: dict[str, str], said: str) -> None:

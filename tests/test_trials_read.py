@@ -72,7 +72,7 @@ def test_a_contact_line_without_the_other_is_named(
 ) -> None:
     """The height is told without it, and never silently."""
     edit = ("marks.yaml", "shut_at: 0.153 in, open_at: 0.150 in", f"{line}: 0.152 in")
-    said = f"{line} of trial 3 not counted: {other} is not written"
+    said = f"{line} of trial 3 not used: {other} is missing"
     assert said in judged(SIX, edit).result("geometry-at-mid-lift", "1/intake")["message"]
     assert main(["advise", str(copied(tmp_path, SIX, edit)), "--valve", "1/intake"]) == 0
     assert f"(trials together, {said})" in " ".join(capsys.readouterr().out.split())
@@ -146,7 +146,7 @@ def test_the_advice_asks_for_the_mark_again(tmp_path: Path, capsys: pytest.Captu
     build = copied(tmp_path, EIGHT, ("marks.yaml", "{from: 3.20 mm, to: 4.05 mm}", "{from: 2.9 mm, to: 51 mm}"))
     assert main(["advise", str(build), "--valve", "1/intake"]) == 0
     said = capsys.readouterr().out
-    assert "none on the last trial" not in said
+    assert "no mark in the last trial" not in said
     assert "Mark again: the mark ends at 51.00 mm, and the tip at 7.000 mm (is a unit or digit wrong?)." in said
     assert "off the pedestal" not in said
 

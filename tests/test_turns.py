@@ -98,14 +98,14 @@ def test_a_rod_of_unknown_inclination_makes_a_turn_as_unsure_as_a_height(tmp_pat
     assert each.expanded / each.si == pytest.approx(0.05)
     preload = found.get("preload", Subject(1, "intake"))
     assert preload.expanded == pytest.approx(0.5 * each.expanded)
-    assert preload.said == "the push rod's inclination is not written: a turn may take a twentieth more or less"
+    assert preload.said == "pushrod inclination not entered: a turn may change the preload by 5 % more or less"
 
 
 def test_a_bolt_s_preload_says_so_too(tmp_path: Path) -> None:
     found = facts(tmp_path, EIGHT, turned(0.5), ("pushrods.yaml", "inclination: 6 deg\n", ""))
     told = found.get("preload_by_bolt", INTAKE)
     assert told.expanded / told.si == pytest.approx(0.05)
-    assert told.said.startswith("0.5 turns of the bolt; the push rod's inclination is not written")
+    assert told.said.startswith("0.5 turns of the bolt; the pushrod's inclination is not written")
 
 
 def test_a_screw_in_the_rocker_takes_its_pitch(tmp_path: Path) -> None:

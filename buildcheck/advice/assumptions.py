@@ -50,7 +50,7 @@ def assume(facts: Facts, text: str) -> Assumption:
     if name not in ASSUMABLE:
         near = meant(name, ASSUMABLE)
         hint = f"did you mean {near}?" if near else f"one of {', '.join(ASSUMABLE)}"
-        raise UsageError(f"--with does not know {one_line(name)!r}: {hint}")
+        raise UsageError(f"unknown quantity {one_line(name)!r} for --with: {hint}")
     if not equals or not written:
         raise UsageError(f"--with {name} needs a value: --with {name}='{_example(name)}'")
     field = field_schema(SIZES.get(name, f"stackup.changes.{name}"))

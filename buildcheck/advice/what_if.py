@@ -22,7 +22,8 @@ from buildcheck.quantities.predicted_length import CHANGES, contribution
 from buildcheck.registry.length_spread import asked
 
 CHAMBER = (
-    "between no cut of the chamber and one as wide as the gasket's bore: add chamber_volume=… once it is filled anew"
+    "between no cut of the chamber and one as wide as the gasket bore: measure the chamber again and add "
+    "chamber_volume=…"
 )
 
 
@@ -57,12 +58,12 @@ def what_if(facts: Facts, texts: Sequence[str]) -> WhatIf:
         raise UsageError(f"--with: {reason.reason}") from reason
     for name, times in Counter(one.name for one in assumed).items():
         if times > 1:
-            raise UsageError(f"--with {name} is given {times} times: write once what they come to")
+            raise UsageError(f"--with {name} is given {times} times: give the total once")
     effects: list[Effect] = []
     untold: dict[str, str] = {}
     for subject, by in longer.items():
-        _gather(effects, untold, "push rod length", lambda: _on_lengths(facts, subject, by))  # noqa: B023
-        _gather(effects, untold, "kept push rods", lambda: _on_kept_rods(facts, subject, by, assumed))  # noqa: B023
+        _gather(effects, untold, "pushrod length", lambda: _on_lengths(facts, subject, by))  # noqa: B023
+        _gather(effects, untold, "pushrods kept", lambda: _on_kept_rods(facts, subject, by, assumed))  # noqa: B023
         _gather(effects, untold, "piston to valve", lambda: _on_piston(facts, subject, assumed))  # noqa: B023
     _gather(effects, untold, "compression", lambda: _on_compression(facts, assumed))
     _gather(effects, untold, "dynamic compression", lambda: _on_dynamic_compression(facts, assumed))
@@ -80,7 +81,7 @@ def _gather(effects: list[Effect], untold: dict[str, str], what: str, make: Call
 
 
 def _longer(facts: Facts, subject: Subject, assumed: tuple[Assumption, ...]) -> Value:
-    """By how much the push rods of a valve type must be longer, m."""
+    """By how much the pushrods of a valve type must be longer, m."""
     total = ZERO
     for one in assumed:
         if one.name in CHANGES:
@@ -91,10 +92,10 @@ def _longer(facts: Facts, subject: Subject, assumed: tuple[Assumption, ...]) -> 
 def _on_lengths(facts: Facts, subject: Subject, longer: Value) -> Iterator[Effect]:
     known = sorted(asked(facts, subject).values(), key=lambda value: value.si)
     if not known:
-        yield Effect("Change of push rod length", subject, None, longer)
+        yield Effect("Change of pushrod length", subject, None, longer)
         return
     now = known[(len(known) - 1) // 2]
-    yield Effect("Push rod length asked, middle of those measured", subject, now, plus(now, longer))
+    yield Effect("Required pushrod length, middle of those measured", subject, now, plus(now, longer))
 
 
 def _on_kept_rods(facts: Facts, subject: Subject, longer: Value, assumed: tuple[Assumption, ...]) -> Iterator[Effect]:
@@ -106,14 +107,14 @@ def _on_kept_rods(facts: Facts, subject: Subject, longer: Value, assumed: tuple[
         yield from _moved_pivot(facts, own, subject, lower)
         return
     if facts.text("rockers.adjuster") == "screw":
-        yield Effect("Screw to be turned out, rods kept", subject, None, longer)
+        yield Effect("Adjuster screw out, same pushrods", subject, None, longer)
     elif is_hydraulic(facts):
         preload = facts.get("preload", own)
-        yield Effect("Preload, rods kept", subject, preload, minus(preload, longer))
+        yield Effect("Preload, same pushrods", subject, preload, minus(preload, longer))
     else:
         lash, ratio = facts.get("lash", own), facts.field("rockers.ratio", own)
         then = derive("length", lambda gap, more, r: gap + more * r, lash, longer, ratio)
-        yield Effect("Lash, rods kept", subject, lash, then)
+        yield Effect("Lash, same pushrods", subject, lash, then)
     raised = {one.name: one.change for one in assumed}
     lower = minus(raised.get("tip_higher", ZERO), raised.get("pedestal_raised", ZERO))
     yield from _moved_pivot(facts, own, subject, lower)
@@ -125,16 +126,16 @@ def _moved_pivot(facts: Facts, own: Subject, subject: Subject, lower: Value) -> 
     try:
         now = signed_height_error(facts, own)
     except (Undecided, NotApplicable):
-        yield Effect("Pivot lower over the tip", subject, None, lower)
+        yield Effect("Pivot height lost above the valve tip", subject, None, lower)
         return
-    yield Effect("Pivot below its best height", subject, now, plus(now, lower))
+    yield Effect("Pivot below mid-lift height", subject, now, plus(now, lower))
 
 
 def _on_piston(facts: Facts, subject: Subject, assumed: tuple[Assumption, ...]) -> Iterator[Effect]:
     nearer = _cut(assumed)
     if nearer.si:
         now = facts.field("clearances.{valve}.piston_to_valve", subject)
-        said = "a valve that leans against the cylinder loses or gains less"
+        said = "a valve inclined to the cylinder axis changes less"
         yield Effect("Piston to valve", subject, now, minus(now, nearer), said)
 
 
@@ -163,7 +164,7 @@ def _on_dynamic_compression(facts: Facts, assumed: tuple[Assumption, ...]) -> It
     now, then, said = _room(facts, assumed)
     if then != now:
         before, after = (compression.dynamic_ratio(facts, parts) for parts in (now, then))
-        yield Effect("Compression ratio from the intake's closing", BUILD, before, after, said)
+        yield Effect("Dynamic compression ratio", BUILD, before, after, said)
 
 
 def _room(facts: Facts, assumed: tuple[Assumption, ...]) -> tuple[dict[str, Value], dict[str, Value], str]:

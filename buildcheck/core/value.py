@@ -13,7 +13,7 @@ from buildcheck.core.problem import Place
 from buildcheck.core.reason import Cause, Contradictory, MissingInput, NotDetermined, NotProven, Undetermined
 from buildcheck.formulas.decision import expanded_uncertainty
 
-_BEYOND = "the arithmetic leaves all sensible numbers"
+_BEYOND = "the result of the arithmetic is not a sensible number"
 
 
 class Undecided(Exception):
@@ -159,7 +159,7 @@ def derive(kind: str, formula: Callable[..., float], *inputs: Value, said: str |
     try:
         parts = _parts(formula, inputs)
     except (ValueError, ArithmeticError) as error:
-        raise Undecided(f"the uncertainty reaches into the impossible: {error}", places) from error
+        raise Undecided(f"the uncertainty includes impossible values: {error}", places) from error
     return _finite(Value(result, kind, parts, places, _remarks(inputs) if said is None else said))
 
 

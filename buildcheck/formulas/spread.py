@@ -109,8 +109,8 @@ def outliers(values: Sequence[float], expanded: Sequence[float], banks: Sequence
         scores = _scores(away, unit)
         return Outliers(tuple(i for i in beyond if abs(scores[i]) > SCORE_LIMIT), True, "")
     if min(expanded) <= 0:
-        return Outliers((), False, "half the readings or more are equal and no uncertainty is stated")
-    return Outliers(tuple(beyond), True, "half the readings or more are equal: the uncertainty alone decides")
+        return Outliers((), False, "at least half of the readings are equal and have no uncertainty")
+    return Outliers(tuple(beyond), True, "at least half of the readings are equal, so only the uncertainty decides")
 
 
 def _departures(

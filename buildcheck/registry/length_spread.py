@@ -16,10 +16,10 @@ def length_spread(facts: Facts, subject: Subject) -> Value:
     """Range of the lengths asked by the measured valves of a type, m: the longest less the shortest."""
     known = asked(facts, subject)
     if len(known) < 2:
-        raise NotApplicable("fewer than two lengths of this valve type can be told")
+        raise NotApplicable("fewer than two lengths of this valve type are determined")
     ends = ends_of_spread(facts, subject)
     unsure = max(ends, key=lambda valve: known[valve].expanded)
-    doubt = f", most of its doubt in {unsure.text}" if known[unsure].expanded else ""
+    doubt = f", least certain: {unsure.text}" if known[unsure].expanded else ""
     return _range(list(known.values())).saying(f"{' to '.join(valve.text for valve in ends)}{doubt}")
 
 
