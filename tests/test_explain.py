@@ -147,7 +147,7 @@ def test_an_example_that_ends_otherwise_fails_at_its_place(capsys: Captured, sho
     rule = (DEEP_LIFT % "fail").replace("0.55 in", "0.40 in")
     (shop / "shop-rules/deep-lift.yaml").write_text(rule, encoding="utf-8")
     assert main(["rules", "--test", str(shop)]) == 1
-    assert "shop-rules/deep-lift.yaml:11:57: error: examples[1]: ends as pass, not as fail" in capsys.readouterr().out
+    assert "shop-rules/deep-lift.yaml:11:57: error: examples[1]: is pass, expected fail" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("command", [["rules"], ["rules", "--test"], ["explain", "quench"]])
@@ -222,7 +222,7 @@ def test_what_is_kept_for_the_reader_changes_no_result(judged: Judged, folder: s
 )  # fmt: skip
 def test_explain_says_what_is_kept_for_the_reader_alone(capsys: Captured, field: str, kept: bool) -> None:
     last = told(capsys, "explain", field, ROOT)[-1]
-    assert ("no quantity is computed from it: it is kept for the reader" in last) is kept
+    assert ("no quantity is computed from it: it is a record for the reader" in last) is kept
 
 
 def test_a_build_s_own_limits_are_told_of_its_files_too(capsys: Captured) -> None:

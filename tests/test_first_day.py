@@ -129,7 +129,7 @@ def test_files_that_hold_comments_alone_are_there_but_not_filled_in(
     told = capsys.readouterr().out
     assert "intake: Rocker clear of the spring retainer: cannot be determined: nothing is filled in" in told
     assert "nothing is filled in yet in clearances.yaml (clearances.intake.rocker_to_retainer is needed)" in told
-    assert "clearances.yaml is not there yet" not in told
+    assert "clearances.yaml does not exist yet" not in told
     (tmp_path / "mine/clearances.yaml").unlink()
     main(["check", str(tmp_path / "mine")])
-    assert "clearances.yaml is not there yet" in capsys.readouterr().out
+    assert "clearances.yaml does not exist yet" in capsys.readouterr().out

@@ -62,7 +62,7 @@ def test_on_an_odd_twin_no_cylinder_is_on_overlap_as_the_other_fires(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     twin = lay_out(tmp_path, "vee twin, odd-fire, written from cylinder 2")
-    assert [row[-1] for row in rows(page(capsys, twin), "## The cam's events")[1:]] == ["none", "none"]
+    assert [row[-1] for row in rows(page(capsys, twin), "## Cam events")[1:]] == ["none", "none"]
 
 
 @pytest.mark.parametrize("margin", [10, 140])

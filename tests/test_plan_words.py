@@ -56,8 +56,8 @@ def test_margins_are_told_once_where_they_are_alike(margins: dict[str, float], t
 @pytest.mark.parametrize(
     ("stops", "text"),
     [
-        (SHEET.stops, "2 stops in two turns of the crank serve 3 valves, the fewest there can be."),
-        (SHEET.stops[1:], "1 stop in two turns of the crank serves 1 valve, the fewest there can be."),
+        (SHEET.stops, "2 stops in two turns of the crank serve 3 valves, the fewest possible."),
+        (SHEET.stops[1:], "1 stop in two turns of the crank serves 1 valve, the fewest possible."),
         ((), "Every valve has a reading. The plan is complete."),
     ],
 )

@@ -79,7 +79,7 @@ def test_marks_made_on_the_retainer_tell_of_no_move(tmp_path: Path) -> None:
 
 
 def test_under_a_nut_a_mark_may_move(tmp_path: Path) -> None:
-    with pytest.raises(NotApplicable, match="the pushrod's length moves the mark"):
+    with pytest.raises(NotApplicable, match="the pushrod length moves the mark"):
         facts(tmp_path, SIX).get("mark_moved", Subject(1, "intake"))
 
 

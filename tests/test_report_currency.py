@@ -89,7 +89,7 @@ def test_current_with_a_comment_more(team: Path, capsys: pytest.CaptureFixture[s
 )
 def test_edited_by_hand(team: Path, capsys: pytest.CaptureFixture[str], old: str, new: str) -> None:
     replace(team / "engine" / "REPORT.md", old, new)
-    words = r"was edited by hand, merged or written by another version: its inputs are the same, line \d+ is not"
+    words = r"was edited by hand, merged or written by another version: the inputs are the same, line \d+ differs"
     assert re.fullmatch(words, _told(capsys))
 
 

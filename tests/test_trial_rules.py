@@ -40,8 +40,8 @@ def test_trials_that_agree_pass(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("row", "said"),
     [
-        ("length: 9.4 in, mark: {from: 0.150 in, to: 0.155 in}", "narrower than this rocker can leave"),
-        (f"length: 9.4 in, {MARK}, shut_at: 0.11 in, open_at: 0.15 in", "two contact lines contradict"),
+        ("length: 9.4 in, mark: {from: 0.150 in, to: 0.155 in}", "narrower than this rocker can make"),
+        (f"length: 9.4 in, {MARK}, shut_at: 0.11 in, open_at: 0.15 in", "two contact lines disagree"),
     ],
 )
 def test_one_trial_can_contradict_its_rocker(tmp_path: Path, row: str, said: str) -> None:
@@ -78,9 +78,9 @@ def test_under_a_nut_a_mark_may_move(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("rockers", "said"),
     [
-        ({}, "a hint, no more"),
+        ({}, "this does not show whether the pushrod is short or long"),
         ({"rockers": PAD_TIP}, "the pushrod is too long"),
-        ({"rockers": PEDESTAL}, "no pushrod moves it"),
+        ({"rockers": PEDESTAL}, "the pushrod does not move it"),
     ],
 )
 def test_what_the_marks_side_tells_depends_on_tip_and_mount(tmp_path: Path, rockers: dict[str, str], said: str) -> None:
@@ -104,7 +104,7 @@ def test_two_heights_that_are_not_one_magnitude_are_not_told_as_one(tmp_path: Pa
     first = f"length: 9.350 in, mark: {{from: 0.140 in, to: {0.140 + width(0.080):.4f} in}}"
     found = judged(tmp_path, trials(first, f"length: 9.429 in{told}"))
     assert result(found, "geometry-at-mid-lift").kind == kind
-    assert ("leave two heights" in result(found, "geometry-at-mid-lift").message) == (kind == "open")
+    assert ("fit two different pivot heights" in result(found, "geometry-at-mid-lift").message) == (kind == "open")
 
 
 @pytest.mark.parametrize(

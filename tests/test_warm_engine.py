@@ -58,7 +58,7 @@ def test_an_exhaust_without_its_stem_is_open_and_an_intake_assumes(tmp_path: Pat
     assert (kinds(found, "preload-hot", "intake"), kinds(found, "preload-hot", "exhaust")) == ({"pass"}, {"open"})
     intake, exhaust = (results(found, "preload-hot", valve)[0].message for valve in ("intake", "exhaust"))
     assert "the valve tip is assumed to rise with the rocker pivot" in intake
-    assert "exhaust.stem_temperature is not written" in exhaust
+    assert "exhaust.stem_temperature is missing" in exhaust
 
 
 def test_temperatures_left_out_are_assumed_and_said(tmp_path: Path) -> None:
@@ -124,12 +124,12 @@ def test_a_hot_lash_whose_growth_is_not_told_stands_where_a_screw_takes_it_up(tm
     valve = Subject(1, "intake")
     screw = rewritten(tmp_path / "screw", TRADE, *untold).facts
     assert screw.get("length_asked", valve).si == as_it_is(TRADE).facts.get("length_asked", valve).si
-    said = "thermal expansion is not subtracted from the hot lash: height is not written in heads.yaml"
+    said = "thermal expansion is not subtracted from the hot lash: height is missing in heads.yaml"
     assert {screw.get(name, valve).said for name in ("length_asked", "length_misfit", "adjuster_stand")} == {said}
     assert screw.get("lash_turns", Subject(None, "intake")).said == said
     assert any(f"of lash hot ({said})" in clause for clause in settings(screw))
     assert as_it_is(TRADE).facts.get("length_asked", valve).said == ""
-    with pytest.raises(Undecided, match="height is not written"):
+    with pytest.raises(Undecided, match="height is missing"):
         rewritten(tmp_path / "none", TRADE, *untold, *FIXED).facts.get("length_asked", valve)
 
 

@@ -35,7 +35,7 @@ def change(effect: Effect) -> float:
 def test_a_milled_head_shortens_every_rod_by_the_cut_and_moves_the_order() -> None:
     facts = as_it_is(SIX).facts
     answer = what_if(facts, ["head_milled=0.030 in"])
-    asked = [one for one in answer.effects if one.title.startswith("Pushrod length")]
+    asked = [one for one in answer.effects if one.title.startswith("Required pushrod length")]
     assert [change(one) / INCH for one in asked] == pytest.approx([-0.030, -0.030])
     told = [[round(line.offer.stated / INCH, 4) for line in order.lines] for order in (answer.before, answer.after)]
     assert told == [[9.450], [9.400]]
@@ -99,7 +99,7 @@ def test_a_piston_under_a_shaved_head_comes_nearer_its_valves() -> None:
 
 def test_what_cannot_be_told_is_said_and_the_rest_still_answered() -> None:
     answer = what_if(as_it_is("tests/builds/inline_four_pad").facts, ["gasket_thickness=1.5 mm"])
-    assert dict(answer.untold)["dynamic compression"] == "rod_length is not written in block.yaml"
+    assert dict(answer.untold)["dynamic compression"] == "rod_length is missing in block.yaml"
     assert {"Compression ratio", "Quench"} <= {one.title for one in answer.effects}
 
 
@@ -144,7 +144,7 @@ def test_no_gasket_at_all_may_be_assumed_as_it_may_be_written(capsys: pytest.Cap
 
 
 def test_a_size_needs_the_present_one_to_compare_with() -> None:
-    with pytest.raises(UsageError, match="base_circle_diameter is not written in cam"):
+    with pytest.raises(UsageError, match="base_circle_diameter is missing in cam"):
         what_if(as_it_is(FLAT).facts, ["base_circle_diameter=1.000 in"])
 
 
@@ -209,4 +209,4 @@ def test_a_part_assumed_twice_is_refused(capsys: pytest.CaptureFixture[str], aga
     assert main(["advise", str(ROOT / SIX), *given]) == 2
     told = capsys.readouterr()
     assert told.out == ""
-    assert "--with block_milled is given 2 times: write once what they come to" in told.err
+    assert "--with block_milled is given 2 times: give the total once" in told.err

@@ -55,7 +55,7 @@ def trials(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
     if own:
         return own
     if any(measured(facts, other) for other in same_type(facts, subject)):
-        raise NotApplicable("not measured; assumed to match the measured valves of its type")
+        raise NotApplicable("not measured, assumed to match the measured valves of its type")
     marks = facts.node("marks")
     places = (marks.place,) if marks is not None else (Place("build.yaml"),)
     raise Undecided(f"no {subject.valve} valve is measured yet (marks.yaml)", places)
@@ -81,7 +81,7 @@ def refuse_unmarked(facts: Facts, subject: Subject, trial: Trial) -> None:
     if trial.mark is None and not trial.predicted:
         which = "the last trial" if trial is trials(facts, subject)[-1] else f"trial {trial.number}"
         if any(marked(facts, other) for other in same_type(facts, subject)):
-            raise NotApplicable(f"no mark was taken on {which}; assumed to match the marked valves of its type")
+            raise NotApplicable(f"no mark was taken on {which}, assumed to match the marked valves of its type")
         raise Undecided(f"{which} has no mark", (trial.place,))
     if trial.mark is not None and (slip := mark_slip(facts, subject, trial.mark)) is not None:
         raise slip

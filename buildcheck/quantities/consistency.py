@@ -58,7 +58,7 @@ def _cylinders_exist(facts: Facts) -> Iterator[Slip]:
         for entry in _entries(name, root):
             number = entry.get("cylinder")
             if number is not None and not 1 <= int(str(number.value)) <= facts.cylinders:
-                yield number.place, f"{name}.yaml lists cylinder {number.value}; the engine has {facts.cylinders}"
+                yield number.place, f"{name}.yaml lists cylinder {number.value}, the engine has {facts.cylinders}"
 
 
 def _said_twice(facts: Facts) -> Iterator[Slip]:
@@ -160,7 +160,7 @@ def _stock(facts: Facts) -> Iterator[Slip]:
         elif step <= 0 or (last - first) / step > 2000:
             yield (
                 entry.place,
-                "enter the shortest and the longest pushrod and a step above zero; at most 2000 lengths",
+                "enter the shortest and the longest pushrod and a step above zero, at most 2000 lengths",
             )
 
 

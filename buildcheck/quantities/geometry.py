@@ -243,7 +243,7 @@ def _unread(facts: Facts, subject: Subject, places: tuple[Place, ...]) -> Except
     others = (trial for other in same_type(facts, subject) if other != subject for trial in _trials_of(facts, other))
     lone = "".join(f"; {line}" for line in _lone_lines(facts, subject))
     if any(trial.mark or trial.contacts for trial in others):
-        return NotApplicable(f"no mark was taken; assumed to match the marked valves of its type{lone}")
+        return NotApplicable(f"no mark was taken, assumed to match the marked valves of its type{lone}")
     return Undecided(f"no trial has a mark{lone}", places)
 
 

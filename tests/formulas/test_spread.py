@@ -65,7 +65,7 @@ def test_equal_readings_leave_the_uncertainty_to_decide():
     assert modified_z(readings) is None
     found = outliers(readings, [0.002 * 0.0254] * 7)
     assert (found.indices, found.judged) == ((6,), True)
-    assert "uncertainty alone" in found.remark
+    assert "only the uncertainty" in found.remark
     unstated = outliers(readings, [0.0] * 7)
     assert (unstated.indices, unstated.judged) == ((), False)
     assert "no uncertainty" in unstated.remark

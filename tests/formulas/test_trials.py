@@ -143,7 +143,7 @@ def test_a_shim_known_badly_counts_as_a_length_known_as_badly():
 def test_what_cannot_be_fitted_is_refused():
     with pytest.raises(ValueError, match="no trial"):
         fit_trials([Trial(9.400)], ROLLER)
-    with pytest.raises(ValueError, match="no uncertainty"):
+    with pytest.raises(ValueError, match="without an uncertainty"):
         fit_trials([Trial(9.400, (0.120, 0.160))], ROLLER)
     with pytest.raises(ValueError, match="farther apart"):
         fit_trials([read(5.0, 0.0), read(9.400, 0.0)], ROLLER)
