@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from statistics import fmean, stdev
 
 from buildcheck.build.facts import Facts, gauge_standard
+from buildcheck.build.repeats import least_deviation, usual_between_valves
 from buildcheck.build.trials import measured
 from buildcheck.build.usual_gauges import LENGTH
 from buildcheck.core.problem import Place
@@ -15,13 +16,12 @@ from buildcheck.core.reason import Cause
 from buildcheck.core.subject import VALVE_TYPES, Subject
 from buildcheck.core.value import NotApplicable, Undecided, Unproven, Value
 from buildcheck.formulas.assumed_valves import build_risk, misfit_probability, pooled_deviation
-from buildcheck.formulas.decision import expanded_uncertainty, resolution_uncertainty
+from buildcheck.formulas.decision import expanded_uncertainty
 from buildcheck.formulas.spread import by_bank
 from buildcheck.ordering.allowed_lengths import Wanted, bank_of, unguarded
 from buildcheck.ordering.order import order, wants
 from buildcheck.quantities.lengths import rod_tolerance
-from buildcheck.units.display import percent_above
-from buildcheck.units.quantity import parse
+from buildcheck.units.display import percent_above, rounded_up
 
 FEWEST = 3
 """Measured lengths of a valve type from which the difference between its valves is estimated (engine's own)."""
@@ -33,7 +33,7 @@ class AssumedGroup:
 
     ``ordered``: the pushrod length for each valve. ``lower`` and ``upper``: how far below and above a pushrod the
     required length may lie. ``readings`` of ``mean``; ``deviation`` between valves with its degrees of freedom, zero
-    if there are too few readings for one.
+    if there are too few readings for one; ``usual_freedom`` is what the shop's other builds add to them.
     """
 
     ordered: tuple[tuple[Subject, float], ...]
@@ -43,6 +43,7 @@ class AssumedGroup:
     readings: int
     deviation: float
     freedom: float
+    usual_freedom: float = 0.0
 
     @property
     def valve(self) -> str:
@@ -52,10 +53,14 @@ class AssumedGroup:
     @property
     def risk(self) -> float:
         """Chance that a pushrod of the group does not suit its valve: an upper bound, 1 without an estimate."""
+        return build_risk([self.chance(length) for _, length in self.ordered])
+
+    def chance(self, length: float) -> float:
+        """Chance that a pushrod of one length does not suit a valve of the group; 1 without an estimate."""
         if not self.freedom:
-            return float(bool(self.ordered))
+            return 1.0
         sample = self.mean, self.deviation, self.freedom, self.readings
-        return build_risk([misfit_probability(length, self.lower, self.upper, *sample) for _, length in self.ordered])
+        return misfit_probability(length, self.lower, self.upper, *sample)
 
 
 def order_risk(facts: Facts) -> float:
@@ -88,7 +93,7 @@ def accepted_order_risk(facts: Facts, most: float) -> Value:
         reading = next_reading(facts)
         explanation = f"{found}. Undecided: measure {reading.text if reading else ''} next."
         raise Unproven(explanation, _marks(facts), _lost_reading(facts))
-    return Value(risk, "ratio", {}, _marks(facts), f"below {percent_above(risk)}")
+    return Value(rounded_up(risk), "ratio", {}, _marks(facts), f"below {percent_above(risk)}")
 
 
 def assumed_groups(facts: Facts) -> list[AssumedGroup]:
@@ -102,11 +107,11 @@ def next_reading(facts: Facts) -> Subject | None:
     groups = assumed_groups(facts)
     if not groups:
         return None
-    best = min(groups, key=lambda group: (group.freedom > 0, _risk_after(groups, group), group.readings))
-    return min((valve for valve, _ in best.ordered), key=lambda valve: _from_end(facts, valve))
+    best = min(groups, key=lambda group: (group.freedom > 0, risk_after(groups, group), group.readings))
+    return min((valve for valve, _ in best.ordered), key=lambda valve: from_end(facts, valve))
 
 
-def _risk_after(groups: Sequence[AssumedGroup], chosen: AssumedGroup) -> float:
+def risk_after(groups: Sequence[AssumedGroup], chosen: AssumedGroup) -> float:
     """What is left of the risk once a valve of one group is read and lies at its mean."""
     return sum(_with_reading(group, group is chosen, group.valve == chosen.valve).risk for group in groups)
 
@@ -118,7 +123,7 @@ def _with_reading(group: AssumedGroup, here: bool, same_type: bool) -> AssumedGr
     return replace(group, ordered=group.ordered[1:], readings=group.readings + 1, freedom=freedom)
 
 
-def _from_end(facts: Facts, subject: Subject) -> tuple[int, int]:
+def from_end(facts: Facts, subject: Subject) -> tuple[int, int]:
     """How many valves lie between this one and the nearer end of its head, then its cylinder."""
     bank, number = bank_of(facts, subject.cylinder), subject.cylinder or 0
     row = [each for each in range(1, facts.cylinders + 1) if bank_of(facts, each) == bank]
@@ -150,18 +155,23 @@ def _group(facts: Facts, ordered: Sequence[tuple[Subject, float]], known: Sequen
     rooms = [unguarded(facts, want) for want in known]
     shared = _shared_uncertainty(facts, known)
     lower, upper = (min(room[side] for room in rooms) - shared for side in (1, 0))
-    return AssumedGroup(tuple(ordered), lower, upper, fmean(own), len(own), deviation, freedom)
+    usual = usual_between_valves(facts)
+    more = usual[1] if usual is not None else 0.0
+    return AssumedGroup(tuple(ordered), lower, upper, fmean(own), len(own), deviation, freedom, more)
 
 
 def _deviation(facts: Facts, samples: Sequence[Sequence[float]]) -> tuple[float, float]:
-    """Standard deviation between valves (m) and its degrees of freedom, never below the gauge's resolution."""
-    if sum(map(len, samples)) < FEWEST or not any(len(own) > 1 for own in samples):
-        return 0.0, 0.0
+    """Standard deviation between valves (m) and its degrees of freedom, the shop's pooled with this engine's own.
+
+    Never below what the gauge can show.
+    """
     within = [(stdev(own), float(len(own) - 1)) for own in samples if len(own) > 1]
+    if (usual := usual_between_valves(facts)) is not None:
+        within.append(usual)
+    elif sum(map(len, samples)) < FEWEST or not within:
+        return 0.0, 0.0
     deviation, freedom = pooled_deviation(*zip(*within, strict=True))
-    gauge = facts.node("marks.length_gauge.resolution")
-    least = resolution_uncertainty(float(parse(str(gauge.value), "length").si)) if gauge is not None else 0.0
-    return max(deviation, least), freedom
+    return max(deviation, least_deviation(facts, facts.node("marks.length_gauge"))), freedom
 
 
 def _shared_uncertainty(facts: Facts, known: Sequence[Wanted]) -> float:

@@ -17,7 +17,7 @@ from buildcheck.core.reason import (
     underlying,
 )
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import Value
+from buildcheck.core.value import FEW_READINGS, Value
 from buildcheck.output.value_wording import decimals_more, found, limits_shown, spread_kind
 from buildcheck.rules.results import Result, VoidConcession
 from buildcheck.rules.rule import Rule
@@ -109,6 +109,8 @@ def _decimals(result: Result, value: Value, system: str) -> int:
 def _reading_needed(result: Result, value: Value, reason: Inconclusive, system: str) -> str:
     if reason.needed is None:
         return ""
+    if any(source.startswith(FEW_READINGS) for source in value.parts):
+        return "more measured valves would"
     needed = show(reason.needed, spread_kind(value.kind), system, _decimals(result, value, system))
     return f"a reading good to {needed} would"
 

@@ -9,7 +9,7 @@ from buildcheck.app.build_check import Checked
 from buildcheck.build.build_folder import STAGES
 from buildcheck.core.concession import Concession
 from buildcheck.core.subject import Subject
-from buildcheck.ordering.assumed_risk import known_order_risk
+from buildcheck.ordering.assumed_risk import assumed_groups, known_order_risk
 from buildcheck.ordering.order import Line
 from buildcheck.output.finding_wording import Group
 from buildcheck.output.loosened import loosened_limits
@@ -62,6 +62,15 @@ def risk_shown(checked: Checked) -> str:
     """How likely a pushrod does not suit an assumed valve; empty if none is assumed or it cannot be determined."""
     risk = known_order_risk(checked.facts)
     return f"chance that a pushrod does not suit its valve: below {percent_above(risk)}" if risk is not None else ""
+
+
+def risk_freedom_shown(checked: Checked) -> str:
+    """How many degrees of freedom stand behind the difference between valves, and how many the shop gave."""
+    shown = []
+    for group in {one.valve: one for one in assumed_groups(checked.facts)}.values():
+        shop = f", {group.usual_freedom:.0f} of them the shop's" if group.usual_freedom else ""
+        shown.append(f"{group.valve} {group.freedom:.0f}{shop}")
+    return "; ".join(shown)
 
 
 def line_shown(line: Line, system: str) -> str:

@@ -7,6 +7,7 @@ from typing import Any
 from buildcheck.advice.measuring_plan import Bench, Sheet, Stop, Timing, Window
 from buildcheck.app.build_check import Checked
 from buildcheck.output.json import amount, dumped, subject_told
+from buildcheck.output.next_readings_wording import next_reading_data
 from buildcheck.output.plan.plan_wording import watch
 
 
@@ -18,6 +19,7 @@ def write(checked: Checked, sheet: Sheet) -> str:
         "margins": {valve: _angle(margin) for valve, margin in sheet.margins.items()},
         "stops": [_stop(stop) for stop in sheet.stops],
         "cylinders": [_timing(timing) for timing in sheet.timings],
+        "next_readings": next_reading_data(checked),
         "watch": list(watch(sheet)),
     }
     return dumped(data)
