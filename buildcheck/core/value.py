@@ -13,13 +13,9 @@ from buildcheck.core.problem import Place
 from buildcheck.core.reason import Cause, Contradictory, MissingInput, NotDetermined, NotProven, Undetermined
 from buildcheck.formulas.decision import expanded_uncertainty
 
-<<<<<<< HEAD
-_BEYOND = "the result of the arithmetic is not a sensible number"
-=======
 FEW_READINGS = "degrees of freedom"
 """How a source of uncertainty begins that only further valves reduce, not a finer gauge."""
-_BEYOND = "the arithmetic leaves all sensible numbers"
->>>>>>> main
+_BEYOND = "the result of the arithmetic is not a sensible number"
 
 
 class Undecided(Exception):

@@ -124,18 +124,6 @@ def outliers(
     (5,)
     """
     if len(values) < FEWEST_READINGS:
-<<<<<<< HEAD
-        return Outliers((), False, f"{len(values)} readings: fewer than 5 cannot show an outlier")
-    away, behind = _departures(values, expanded, banks)
-    beyond = [i for i, u in enumerate(expanded) if abs(away[i]) > u * sqrt(1 + MEDIAN_VARIANCE / behind[i])]
-    unit = median(abs(distance) for distance in away)
-    if unit > _noise(values):
-        scores = _scores(away, unit)
-        return Outliers(tuple(i for i in beyond if abs(scores[i]) > SCORE_LIMIT), True, "")
-    if min(expanded) <= 0:
-        return Outliers((), False, "at least half of the readings are equal and have no uncertainty")
-    return Outliers(tuple(beyond), True, "at least half of the readings are equal, so only the uncertainty decides")
-=======
         return Outliers((), False, f"{len(values)} readings: {FEWEST_READINGS} are required to find an outlier")
     groups = _groups(values, banks)
     left = dict(enumerate(zip(values, groups, strict=True)))
@@ -152,7 +140,6 @@ def outliers(
         del left[worst]
     beyond = [i for i in taken[:found] if _is_beyond(values[i], expanded[i], _others(left, groups[i]))]
     return Outliers(tuple(sorted(beyond)), True, f"{freedom:.0f} degrees of freedom")
->>>>>>> main
 
 
 def _groups(values: Sequence[float], banks: Sequence[str] | None) -> Sequence[str]:

@@ -75,22 +75,15 @@ QUANTITIES = MappingProxyType(
         "length_change_for_mark": Quantity(
             "valve", "length", geometry.length_change_for_mark, "Pushrod length change for the mark"
         ),
-<<<<<<< HEAD
         "length_misfit": Quantity(
             "valve", "length", chosen.length_misfit, "Length outside the allowed range of the valve"
         ),
         "length_outlier": Quantity("valve", "count", spread.length_outlier, "Outlier among the lengths"),
         "length_spread": Quantity("valve_type", "length", spread.length_spread, "Spread of required lengths"),
-        "lines_off_mark": Quantity("valve", "length", marks.lines_off_mark, "Contact line outside the mark"),
-=======
-        "length_misfit": Quantity("valve", "length", chosen.length_misfit, "Length outside what the valve allows"),
-        "length_outlier": Quantity("valve", "count", spread.length_outlier, "Length that does not belong"),
-        "length_spread": Quantity("valve_type", "length", spread.length_spread, "Spread of lengths asked"),
         "length_spread_estimate": Quantity(
             "valve_type", "length", spread.length_spread_estimate, "Expected spread of required lengths"
         ),
-        "lines_off_mark": Quantity("valve", "length", marks.lines_off_mark, "Contact line outside its mark"),
->>>>>>> main
+        "lines_off_mark": Quantity("valve", "length", marks.lines_off_mark, "Contact line outside the mark"),
         "lobe_separation": Quantity("build", "angle", events.lobe_separation, "Lobe separation"),
         "mark_edge_margin": Quantity("valve", "length", marks.mark_edge_margin, "Mark to the valve tip edge"),
         "mark_moved": Quantity("valve", "count", agreement.mark_moved, "Mark moved although the pivot is fixed"),
