@@ -108,4 +108,4 @@ def test_what_cannot_be_told_has_its_reason_by_what_it_is(tmp_path: Path) -> Non
     gone = ("heads.yaml", "chamber_volume: 58 cc ", "# ")
     untold = dict(what_if(facts(tmp_path, SIX, gone), ["head_milled=0.2 mm"]).untold)
     assert {"compression", "dynamic compression"} < set(untold)
-    assert untold["compression"] == "chamber_volume is not written in heads.yaml"
+    assert untold["compression"] == "chamber_volume is missing in heads.yaml"
