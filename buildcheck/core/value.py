@@ -15,7 +15,7 @@ from buildcheck.formulas.decision import expanded_uncertainty
 
 FEW_READINGS = "degrees of freedom"
 """How a source of uncertainty begins that only further valves reduce, not a finer gauge."""
-_BEYOND = "the arithmetic leaves all sensible numbers"
+_BEYOND = "the result of the arithmetic is not a sensible number"
 
 
 class Undecided(Exception):
@@ -169,7 +169,7 @@ def derive(kind: str, formula: Callable[..., float], *inputs: Value, said: str |
     try:
         parts = _parts(formula, inputs)
     except (ValueError, ArithmeticError) as error:
-        raise Undecided(f"the uncertainty reaches into the impossible: {error}", places) from error
+        raise Undecided(f"the uncertainty includes impossible values: {error}", places) from error
     return _finite(Value(result, kind, parts, places, _remarks(inputs) if said is None else said))
 
 

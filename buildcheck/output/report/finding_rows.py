@@ -110,7 +110,7 @@ def _against(checked: Checked, result: Result) -> Iterator[str]:
         yield limits_shown(result.bounds, system, finer)
     if result.margin is not None and value.kind != "count":
         margin = show(abs(result.margin), spread_kind(value.kind), system, finer)
-        yield f"misses by {margin}" if result.margin < 0 else f"{margin} to spare"
+        yield f"short by {margin}" if result.margin < 0 else f"{margin} to spare"
 
 
 def _read(value: Value, text: str) -> str:
@@ -134,7 +134,7 @@ def _doubt(value: Value, system: str) -> str:
     if len(value.parts) < 2:
         return ""
     source, part = max(value.parts.items(), key=lambda each: (abs(each[1]), each[0]))
-    return f"Most of its doubt, {show(2 * abs(part), spread_kind(value.kind), system)}, comes from {_named(source)}."
+    return f"The largest part, {show(2 * abs(part), spread_kind(value.kind), system)}, comes from {_named(source)}."
 
 
 def _named(source: str) -> str:
