@@ -150,7 +150,12 @@ def asked(folder: str, *assumed: str) -> dict[str, Any]:
 def test_keys_of_a_what_if() -> None:
     one, line = "effects.[]", "order.{}.[]"
     told = asked(SIX, "head_milled=0.030 in")
-    wanted = {"folder", "name", "assumed.head_milled"} | under(one, {"title", "said"}) | {f"{one}.subject.valve"}
+    wanted = (
+        {"folder", "name", "assumed.head_milled", "assumed_as.head_milled"}
+        | under("untold.[]", {"what", "reason"})
+        | under(one, {"title", "said"})
+        | {f"{one}.subject.valve"}
+    )
     wanted |= under(f"{one}.now", VALUE) | under(f"{one}.then", VALUE) | under(f"{one}.change", {"si", "text"})
     for state in ("now", "then"):
         own = line.format(state)
@@ -163,16 +168,16 @@ def test_keys_of_a_what_if() -> None:
 
 def test_where_only_the_change_is_known_now_and_then_are_null() -> None:
     told = asked("tests/builds/flat_four_solid", "pedestal_raised=0.010 in")
-    screws = [one for one in told["effects"] if one["title"] == "Screw to be turned out, rods kept"]
+    screws = [one for one in told["effects"] if one["title"] == "Screw to be turned out, pushrods kept"]
     assert [(one["now"], one["then"], one["change"]["text"]) for one in screws] == [(None, None, "0.0171 in")] * 2
 
 
 def test_a_what_if_in_words(tmp_path: Path) -> None:
     found = altered(tmp_path, EIGHT, ("block.yaml", "rod_length: 156.5 mm\n", ""))
     lines = whatif.text(found, what_if(found.facts, ["head_milled=0.20 mm"])).splitlines()
-    assert lines[2] == "Assumed: head milled 0.20 mm."
-    assert "  cannot be determined, dynamic compression: rod_length is not written in block.yaml" in lines
-    preload = next(line for line in lines if line.startswith("  intake: Preload, rods kept: "))
+    assert lines[2] == "Assumed: head milled 0.20 mm (added)."
+    assert "  not known then, dynamic compression: rod_length is missing in block.yaml" in lines
+    preload = next(line for line in lines if line.startswith("  intake: Preload, pushrods kept: "))
     assert preload.endswith(", +0.200 mm")
     assert lines[-2].startswith("  order now: 8 + 2 spares of 192.00 mm (full ball); 8 + 2 spares of 193.00 mm")
     assert lines[-1].startswith("  order then: ")

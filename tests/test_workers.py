@@ -60,7 +60,7 @@ def test_a_process_that_dies_is_no_verdict(shop: Path) -> None:
     def dies(frame: Frame, checked: Checked) -> None:
         os._exit(3)
 
-    with pytest.raises(RuntimeError, match="has died"):
+    with pytest.raises(RuntimeError, match="has ended"):
         list(parts(plan([shop]), dies))
 
 

@@ -73,7 +73,7 @@ class _Work:
 
         print_exception(error)
         print(f"buildcheck: internal error, {one_line(shown(folder))} was not judged", file=sys.stderr)
-        checked = self.plan.unjudged(folder, f"internal error, nothing was judged: {type(error).__name__}: {error}")
+        checked = self.plan.unjudged(folder, f"internal error, no build was judged: {type(error).__name__}: {error}")
         return checked.exit_code, self.part(self.plan.frame, checked)
 
 
@@ -93,7 +93,7 @@ def _parts(work: _Work, folders: Sequence[Path]) -> Iterator[tuple[int, Any]]:
         try:
             yield pipes[number % processes].recv()
         except EOFError:
-            raise RuntimeError(f"the process that checks {folder} has died") from None
+            raise RuntimeError(f"the process that checks {folder} has ended") from None
 
 
 def _processors() -> int:

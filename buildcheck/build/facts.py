@@ -58,6 +58,10 @@ class Facts:
         self._nodes: dict[tuple[str, Subject], Node | None] = {}
         self._fields: dict[tuple[str, Subject], Value | None] = {}
 
+    def of(self, build: Build) -> Facts:
+        """What is known of another build under the same limits."""
+        return Facts(build, self.quantities, self.limit, self._void)
+
     # -- fields ------------------------------------------------------------------------------------------
 
     def node(self, path: str, subject: Subject = BUILD) -> Node | None:
@@ -129,7 +133,7 @@ class Facts:
         node = self.build.roots.get(name)
         if node is None:
             silent = name in self.build.silent
-            text = f"nothing is filled in yet in {name}.yaml" if silent else f"{name}.yaml is not there yet"
+            text = f"{name}.yaml has no entries yet" if silent else f"{name}.yaml does not exist yet"
             place = Place(f"{name}.yaml") if silent else Place("build.yaml")
             return Missing(MissingInput(text, path, path if keys else ""), (place,), Cause(path, subject))
         place = node.place
@@ -138,7 +142,7 @@ class Facts:
             if child is None:
                 break
             node, place = child, child.place
-        text = f"{'.'.join(keys)} is not written in {name}.yaml"
+        text = f"{'.'.join(keys)} is missing in {name}.yaml"
         return Missing(MissingInput(text, path), (place,), Cause(path, subject))
 
     def reading(self, node: Node, kind: str, gauge: Node | None = None, usual: float = 0.0) -> Value:

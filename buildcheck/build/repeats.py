@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from statistics import stdev
 
-from buildcheck.build.carried_trials import pivot_is_free
+from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.core.value import Undecided
 from buildcheck.formulas.assumed_valves import pooled_deviation

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from buildcheck.build.carried_trials import pivot_is_free
+from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import measured_on_checker, to_measured
 from buildcheck.build.repeats import REPEATABILITY, repeatability

@@ -41,7 +41,7 @@ def _refuse_overwriting(folder: Path, contents: Mapping[str, bytes]) -> None:
         raise InTheWayError(f"{folder} is not a folder: nothing was written")
     taken = dict.fromkeys(name for each in contents for name in _in_the_way(folder, each))
     if taken:
-        raise InTheWayError(f"in the way in {folder}: {', '.join(taken)}; nothing was written")
+        raise InTheWayError(f"already in {folder}: {', '.join(taken)}; nothing was written")
 
 
 def _in_the_way(folder: Path, name: str) -> Iterator[str]:

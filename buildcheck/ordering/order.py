@@ -88,7 +88,9 @@ def offer_for(facts: Facts, subject: Subject) -> Offer:
 
 def wants(facts: Facts) -> tuple[list[Wanted], list[tuple[Subject, Undecided]]]:
     """What every valve allows, and those still open: made once."""
-    found: tuple[list[Wanted], list[tuple[Subject, Undecided]]] = facts.once("wants", lambda: all_wanted(facts))
+    found: tuple[list[Wanted], list[tuple[Subject, Undecided]]] = facts.once(
+        "required lengths", lambda: all_wanted(facts)
+    )
     return found
 
 

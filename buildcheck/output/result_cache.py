@@ -57,7 +57,7 @@ class Kept:
             if seal.decode() != sha256(text).hexdigest():
                 return None
             entry = json.loads(text, object_hook=_unpacked)
-            code, part = entry["told"]
+            code, part = entry["result"]
             return (code, part) if entry["rests_on"] == self.rests_on(build, entry["parts"]) else None
         except (
             OSError,
@@ -77,7 +77,7 @@ class Kept:
                 return
             if any(_changed(path) > started for path in [*map(Path, parts), *_own(build)]):
                 return
-            entry = {"rests_on": self.rests_on(build, parts), "parts": parts, "told": told}
+            entry = {"rests_on": self.rests_on(build, parts), "parts": parts, "result": told}
             text = json.dumps(entry, default=_packed).encode()
             _put(self._entry(build), b"\n".join([sha256(text).hexdigest().encode(), text]))
 
@@ -166,11 +166,11 @@ def _put(path: Path, data: bytes) -> None:
 def _packed(one: Any) -> dict[str, Any]:
     if not isinstance(one, Told):
         raise TypeError(f"{type(one).__name__} cannot be kept")
-    return {"Told": astuple(one)}
+    return {"Tally": astuple(one)}
 
 
 def _unpacked(data: dict[str, Any]) -> Any:
-    if data.keys() != {"Told"}:
+    if data.keys() != {"Tally"}:
         return data
-    stored = Told(*data["Told"])
+    stored = Told(*data["Tally"])
     return replace(stored, places=tuple(Place(*place) for place in stored.places), paths=tuple(stored.paths))

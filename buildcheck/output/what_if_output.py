@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from buildcheck.advice.what_if import Effect, WhatIf
+from buildcheck.advice.assumptions import Assumption
+from buildcheck.advice.what_if import WhatIf
+from buildcheck.advice.what_if_effects import Effect
 from buildcheck.app.build_check import Checked
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.ordering.order import Order
@@ -17,10 +19,10 @@ from buildcheck.units.quantity import show
 def text(checked: Checked, answer: WhatIf) -> str:
     """One effect a line, then the order."""
     system = checked.facts.system
-    assumed = ", ".join(f"{one.name.replace('_', ' ')} {one_line(one.written)}" for one in answer.assumed)
+    assumed = ", ".join(_assumed(one, system) for one in answer.assumed)
     lines = [f"{at_line_start(checked.build.name)} ({one_line(checked.build.shown)})", "", f"Assumed: {assumed}."]
     lines += [f"  {_effect(one, system)}" for one in answer.effects]
-    lines += [f"  cannot be determined, {what}: {one_line(why)}" for what, why in answer.untold]
+    lines += [f"  not known then, {what}: {one_line(why)}" for what, why in answer.untold]
     lines.append(f"  order now: {_order(answer.before, system)}")
     lines.append(f"  order then: {_order(answer.after, system)}")
     return "\n".join(lines) + "\n"
@@ -33,7 +35,8 @@ def data(checked: Checked, answer: WhatIf) -> str:
         {
             "folder": checked.build.shown,
             "name": checked.build.name,
-            "assumed": {one.name: one.written for one in answer.assumed},
+            "assumed": {_key(one): one.written for one in answer.assumed},
+            "assumed_as": {_key(one): "absolute" if one.absolute else "added" for one in answer.assumed},
             "effects": [_told(one, system) for one in answer.effects],
             "order": {
                 "now": [line_told(line, system) for line in answer.before.lines],
@@ -42,6 +45,16 @@ def data(checked: Checked, answer: WhatIf) -> str:
             "untold": [{"what": what, "reason": why} for what, why in answer.untold],
         }
     )
+
+
+def _assumed(one: Assumption, system: str) -> str:
+    """What was assumed, as a new value or added to what the engine has now."""
+    present = f", now {shown(one.present, system)}" if one.present is not None else ""
+    return f"{one.shown} {one_line(one.written)} ({f'absolute{present}' if one.absolute else 'added'})"
+
+
+def _key(one: Assumption) -> str:
+    return f"{one.valve}.{one.name}" if one.valve else one.name
 
 
 def _effect(effect: Effect, system: str) -> str:
@@ -58,7 +71,7 @@ def _change(si: float, kind: str, system: str) -> str:
 
 
 def _order(order: Order, system: str) -> str:
-    return "; ".join(line_shown(line, system) for line in order.lines) or "no length can be told yet"
+    return "; ".join(line_shown(line, system) for line in order.lines) or "the length cannot be determined yet"
 
 
 def _told(effect: Effect, system: str) -> dict[str, Any]:

@@ -5,10 +5,9 @@ from __future__ import annotations
 from buildcheck.build.facts import Facts, speaks_of
 from buildcheck.build.length_conventions import from_measured, minus, to_measured
 from buildcheck.build.trials import is_hydraulic
-from buildcheck.core.subject import BUILD, Subject
+from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks, widened
 from buildcheck.ordering.allowed_lengths import Wanted, measured_like
-from buildcheck.ordering.assumed_risk import accepted_order_risk
 from buildcheck.ordering.order import offer_for, proposed_length, stock, stock_places, wants
 from buildcheck.quantities.lengths import adjuster_turns, preload_aim, rod_tolerance, turned
 from buildcheck.quantities.warm_engine import stated_hot
@@ -17,7 +16,7 @@ from buildcheck.yamlio.documents import Node
 
 
 def chosen_length(facts: Facts, subject: Subject) -> Value:
-    """Push rod length chosen for a valve, m: as written, or what the order proposes."""
+    """Chosen pushrod length for a valve, m: as written, or what the order proposes."""
     own = facts.node("pushrods.chosen")
     if own is None:
         return proposed_length(facts, subject)
@@ -35,7 +34,7 @@ def preload(facts: Facts, subject: Subject) -> Value:
         turns = adjuster_turns(facts, subject)
         return turned(facts, subject, turns) if turns is not None else preload_aim(facts).saying("the aim")
     zero, chosen = facts.get("zero_lash_length_to_run", subject), facts.get("chosen_length", subject)
-    return widened(minus(chosen, zero), rod_tolerance(facts), "length tolerance of the rods").saying(zero.said)
+    return widened(minus(chosen, zero), rod_tolerance(facts), "length tolerance of the pushrods").saying(zero.said)
 
 
 def rod_length_overall(facts: Facts, subject: Subject) -> Value:
@@ -71,17 +70,12 @@ def length_misfit(facts: Facts, subject: Subject) -> Value:
 def _allowed(facts: Facts, want: Wanted) -> str:
     """The lengths that a valve allows, as the build measures its rods."""
     ends = [" to ".join(show(end, "length", facts.system) for end in span) for span in want.intervals]
-    return f"it allows {' or '.join(ends)} {facts.text('pushrods.measured_as')}"
+    return f"allowed: {' or '.join(ends)} {facts.text('pushrods.measured_as')}"
 
 
 def _assumed_as(facts: Facts, want: Wanted, known: list[Wanted]) -> str:
     like = [str(one.subject.cylinder) for one in measured_like(facts, want.subject, known)]
     return f"; assumed as on cylinder{'s' if len(like) > 1 else ''} {', '.join(like)}: measure this one"
-
-
-def order_risk(facts: Facts, subject: Subject) -> Value:
-    """Chance (1) that a pushrod of the order does not suit a valve that was assumed; undecided above its limit."""
-    return accepted_order_risk(facts, facts.bound("assumed_risk_limit", BUILD).si)
 
 
 def lash(facts: Facts, subject: Subject) -> Value:
@@ -94,20 +88,20 @@ def lash(facts: Facts, subject: Subject) -> Value:
     if (as_set := facts.optional("as_built.each.lash", subject)) is not None:
         return as_set
     if facts.text("rockers.adjuster") != "none":
-        raise Undecided("lash is set with the adjuster: write what was set in as_built.yaml")
+        raise Undecided("the adjuster sets the lash: enter the lash that was set in as_built.yaml")
     zero, chosen = facts.get("zero_lash_length_to_run", subject), facts.get("chosen_length", subject)
     ratio = facts.field("rockers.ratio", subject)
     grown = facts.get("gap_growth", Subject(None, subject.valve)) if stated_hot(facts) else exact(0.0, "length")
     left = derive("length", lambda zero, rod, r, gap: (zero - rod + gap) * r, zero, chosen, ratio, grown)
-    return widened(left, rod_tolerance(facts) * ratio.si, "length tolerance of the rods")
+    return widened(left, rod_tolerance(facts) * ratio.si, "length tolerance of the pushrods")
 
 
 def adjuster_stand(facts: Facts, subject: Subject) -> Value:
-    """Where the chosen rod leaves the screw, m: from where it should stand, out towards the push rod positive."""
+    """Where the chosen rod leaves the screw, m: from where it should stand, out towards the pushrod positive."""
     if facts.text("rockers.adjuster") != "screw":
-        raise NotApplicable("there is no screw in the rocker")
+        raise NotApplicable("the rocker has no screw")
     stand = minus(facts.get("length_asked", subject), facts.get("chosen_length", subject))
-    return widened(stand, rod_tolerance(facts), "length tolerance of the rods")
+    return widened(stand, rod_tolerance(facts), "length tolerance of the pushrods")
 
 
 def lash_tolerance(facts: Facts, subject: Subject) -> Value:

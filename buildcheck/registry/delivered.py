@@ -44,7 +44,7 @@ def rods_short(facts: Facts, subject: Subject) -> Value:
     """How many of the rods that the valves need were not delivered, spares left aside."""
     delivered, wanted = list(_delivered(facts)), needed(facts)
     if not wanted.lines:
-        raise Undecided("no order can be told yet")
+        raise Undecided("the order cannot be determined yet")
     short, said = 0, []
     for line in wanted.lines:
         came = sum(int(entry.word("count")) for entry, length in delivered if _is_of(facts, line, length))
@@ -53,7 +53,7 @@ def rods_short(facts: Facts, subject: Subject) -> Value:
         said.append(f"{line.count} of {stated} needed, {came} delivered")
     places = tuple(entry.place for entry, _ in delivered)
     if not short and wanted.unknown:
-        raise Undecided(f"no length can be told yet for {wanted.unknown[0][0].text}", places)
+        raise Undecided(f"the length cannot be determined yet for {wanted.unknown[0][0].text}", places)
     return Value(float(short), "count", {}, places, "; ".join(said))
 
 
@@ -74,7 +74,7 @@ def _delivered(facts: Facts) -> Iterator[tuple[Node, Value]]:
 def _nearest(facts: Facts, length: Value) -> Line:
     lines = needed(facts).lines
     if not lines:
-        raise Undecided("no order can be told yet", length.places)
+        raise Undecided("the order cannot be determined yet", length.places)
     return min(lines, key=lambda line: abs(line.offer.measured - length.si))
 
 

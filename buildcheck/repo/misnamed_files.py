@@ -18,7 +18,7 @@ def stray_files(there: Sequence[str], names: Sequence[str]) -> Iterator[Problem]
     for name in there:
         meant = _meant(name, names)
         if meant and (_folded(name) == _folded(meant) or meant not in there):
-            yield Problem(Place(name), "", f"is not read: call it {meant}, or something else altogether")
+            yield Problem(Place(name), "", f"is not read: rename it to {meant}, or to a name that cannot be mistaken")
 
 
 def stray_rules(folder: Path, shown: str, tree: Tree) -> Iterator[Problem]:

@@ -62,7 +62,7 @@ def meant(word: str, known: Iterable[str]) -> str | None:
 
     >>> meant("stand", ["stud", "pedestal", "shaft"])
     'pedestal'
-    >>> meant("push rod to head", ["pushrod_to_head", "valve_lift"])
+    >>> meant("pushrod to head", ["pushrod_to_head", "valve_lift"])
     'pushrod_to_head'
     """
     if len(word) > _LONGEST:

@@ -15,7 +15,7 @@ from rules_again import VALVES, Judged, exactly
 from scipy.integrate import quad
 from scipy.stats import norm, t
 from settings_again import asked
-from uncertainties import UFloat, ufloat
+from uncertainties import UFloat, nominal_value, ufloat
 from written_amounts import INCH
 from zero_again import Bench, Key, Untold
 
@@ -138,7 +138,8 @@ def predicted(bench: Bench, valve: str) -> UFloat:
     for change, size in bench.said["stackup"]["changes"].items():
         path = ("stackup", "changes", change)
         by = bench.one(*path) if isinstance(size, str) else bench.one(*path, "is") - bench.one(*path, "was")
-        found += factors[change] * by
+        term = factors[change] * by
+        found += term + ufloat(0.0, 0.025 * abs(float(nominal_value(term))))
     return found
 
 

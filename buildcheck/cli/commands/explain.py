@@ -58,7 +58,7 @@ def _lines(topic: str, frame: Frame, path: Path) -> Iterable[str]:
 def _explain_fields(topic: str, frame: Frame) -> Iterable[str]:
     fields = fields_called(topic)
     if not fields:
-        raise UsageError(f"nothing is called {topic}{_near(topic, frame)}")
+        raise UsageError(f"nothing has the name {topic}{_near(topic, frame)}")
     if len(fields) == 1:
         return explain_field(fields[0], frame.rules)
     return [f"{topic} is a field of several:", *(f"  {field}" for field in fields)]

@@ -45,7 +45,7 @@ def run(options: argparse.Namespace) -> int:
         sheet = lay_out(checked.facts, options.left)
     except Undecided as reason:
         place = next(iter(reason.places), Place("build.yaml"))
-        told = Problem(place, "", f"without it no measuring plan can be made: {reason.reason}")
+        told = Problem(place, "", f"the measuring plan needs it: {reason.reason}")
         print(problem_line(told, checked.build.shown, "plan"))
         return 2
     if options.into is None:

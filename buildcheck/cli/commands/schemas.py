@@ -30,7 +30,7 @@ def run(options: argparse.Namespace) -> int:
         raise UsageError(f"{options.folder} is not a folder")
     if not options.check:
         if (options.folder / FOLDER).is_symlink():
-            raise UsageError(f"{options.folder / FOLDER} is a link: what it leads to may be another's, name its folder")
+            raise UsageError(f"{options.folder / FOLDER} is a link: name the folder that it leads to")
         for path in export(options.folder):
             print(one_line(shown(path)))
         print("name them in a file's first line: # yaml-language-server: $schema=…", file=sys.stderr)

@@ -45,14 +45,14 @@ def _change(change: Change) -> Iterator[str]:
     flips = [(one, _flip(one, change.folder)) for one in change.flips]
     yield from _section("Blocks now and did not before", (text for one, text in flips if one.blocks_anew))
     others = [(one, text) for one, text in flips if not one.blocks_anew and not one.is_mild]
-    yield from _section("Verdicts that flipped", (text for one, text in others if one.by_inputs))
-    yield from _section("Verdicts that flipped though no input did it", (text for o, text in others if not o.by_inputs))
-    yield from _section("Rules that came to apply or ceased to", map(md, mild_shown(change.flips)))
+    yield from _section("Changed verdicts", (text for one, text in others if one.by_inputs))
+    yield from _section("Verdicts changed although no input changed", (text for o, text in others if not o.by_inputs))
+    yield from _section("Rules that began or ceased to apply", map(md, mild_shown(change.flips)))
     yield from _section("Inputs", (_input(one, change.folder) for one in told if not one.is_limit))
     yield from _section("Limits of this build", (_input(one, change.folder) for one in told if one.is_limit))
     if remarks := remarks_shown(change.inputs):
         yield from ["", f"{remarks}."]
-    yield from _section("Quantities moved by more than their uncertainty", map(md, moved_shown(change.moved)))
+    yield from _section("Quantities changed by more than their uncertainty", map(md, moved_shown(change.moved)))
     gone = [f"no longer: {md(line)}" for line in change.order_before]
     yield from _section("Order", [*gone, *(f"now: **{md(line)}**" for line in change.order_after)])
 

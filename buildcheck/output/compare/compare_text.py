@@ -44,7 +44,7 @@ def _change(change: Change) -> Iterator[str]:
     if remarks := remarks_shown(change.inputs):
         yield f"  {remarks}"
     yield from _section("verdicts", _flips(change))
-    yield from _section("quantities moved by more than their uncertainty", moved_shown(change.moved))
+    yield from _section("quantities changed by more than their uncertainty", moved_shown(change.moved))
     order = [*(f"- {line}" for line in change.order_before), *(f"+ {line}" for line in change.order_after)]
     yield from _section("order", order)
 

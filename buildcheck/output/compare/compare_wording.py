@@ -14,13 +14,13 @@ _LONGEST = 200
 
 
 def summary(comparison: Comparison) -> str:
-    """How many builds changed, how many cannot be judged, and whether anything blocks that did not before."""
+    """How many builds changed, how many cannot be judged, and whether anything blocks as new."""
     anew = sum(change.blocks_anew for change in comparison.changes)
     unfit = sum(change.is_unreadable for change in comparison.changes)
     told = [f"{counted(unfit, 'build')} cannot be judged"] if unfit else []
-    told += [f"{counted(anew, 'result')} {'blocks' if anew == 1 else 'block'} that did not before"] if anew else []
+    told += [f"{counted(anew, 'result')} {'blocks' if anew == 1 else 'block'} as new"] if anew else []
     changed = f"{counted(len(comparison.changes), 'build')} changed, {comparison.unchanged} did not"
-    return f"{changed}; {', '.join(told) or 'nothing blocks that did not before'}"
+    return f"{changed}; {', '.join(told) or 'nothing new blocks'}"
 
 
 def heading(change: Change) -> str:
@@ -43,12 +43,12 @@ def input_shown(one: Input) -> str:
     """Old → new, or what came or went; a whole file by its name alone."""
     what = f"{one.path}: " if one.path else ""
     if not one.path:
-        return f"this file is new: {_cut(one.after)}" if one.after else "this file is gone"
+        return f"this file is new: {_cut(one.after)}" if one.after else "this file was removed"
     if not one.before:
         return f"{what}new: {_cut(one.after)}"
     if not one.after:
         return f"{what}gone, was {_cut(one.before)}"
-    same = ", the same written otherwise" if one.same else ""
+    same = ", same value" if one.same else ""
     return f"{what}{_cut(one.before)} → {_cut(one.after)}{same}"
 
 
@@ -71,18 +71,18 @@ def mild_shown(flips: tuple[Flip, ...]) -> Iterator[str]:
 
 
 def moved_shown(movement: Movement) -> Iterator[str]:
-    """Old and new values line by line, then what can be told now, what no longer, and what moved less."""
+    """Old and new values line by line, then what determined now, what no longer, and what moved less."""
     for one in movement.beyond:
         if one.before and one.after:
             yield f"{_of(one)}: {one.before} → {one.after}"
     for title, told in (
-        ("can be told now", [f"{_of(one)} {one.after}" for one in movement.beyond if not one.before]),
-        ("can no longer be told", [_of(one) for one in movement.beyond if not one.after]),
+        ("determined now", [f"{_of(one)} {one.after}" for one in movement.beyond if not one.before]),
+        ("no longer determined", [_of(one) for one in movement.beyond if not one.after]),
     ):
         if told:
             yield f"{title}: {'; '.join(told)}"
     if movement.within:
-        yield f"{movement.within} more moved within their uncertainty"
+        yield f"{movement.within} more changed within their uncertainty"
 
 
 def _of(one: Moved) -> str:

@@ -63,7 +63,7 @@ class Change:
 
     @property
     def blocks_anew(self) -> int:
-        """How many results block that did not before."""
+        """How many results block as new."""
         return sum(len(flip.subjects) for flip in self.flips if flip.blocks_anew)
 
 
@@ -85,7 +85,7 @@ class Comparison:
 
     @property
     def exit_code(self) -> int:
-        """0 nothing blocks that did not before, 1 something does, 2 the new state cannot be read."""
+        """0 nothing new blocks, 1 something does, 2 the new state cannot be read."""
         if self.problems or any(change.is_unreadable for change in self.changes):
             return 2
         return int(any(change.blocks_anew for change in self.changes))
@@ -170,4 +170,4 @@ def _rules_changed(before: Side, after: Side) -> Iterator[str]:
 def _difference(old: Rule, new: Rule) -> str:
     words = [(rule.title, rule.why, rule.fixes, rule.source, rule.caution) for rule in (old, new)]
     told = [one.text for one in differences(old, new)]
-    return ", ".join([*told, "its words"] if words[0] != words[1] else told)
+    return ", ".join([*told, "its text"] if words[0] != words[1] else told)

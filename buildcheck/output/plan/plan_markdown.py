@@ -31,10 +31,10 @@ def _stop(number: int, stop: Stop, sheet: Sheet) -> Iterator[str]:
     yield ""
     yield f"{stop.beside[:1].upper()}{stop.beside[1:]}; {wheel(stop.crank)}."
     yield ""
-    contacts = ["Line, valve shut", "Line, full lift"] if sheet.roller else []
+    contacts = ["Line, valve closed", "Line, full lift"] if sheet.roller else []
     bolted = ["Bolted down"] if sheet.bolted else []
-    heads = ["Valve", "On its heel", "Crank", "Length or turns", "Mark from", "Mark to", *contacts]
-    checks = ["Rod seated", "Clear of retainer", *bolted, "Two turns"]
+    heads = ["Valve", "On base circle", "Crank", "Length or turns", "Mark from", "Mark to", *contacts]
+    checks = ["Pushrod seated", "Clear of retainer", *bolted, "Two turns"]
     yield from _head([*heads, *checks, "In marks.yaml"])
     for valve in stop.valves:
         yield _row([*_named(valve), *[BLANK] * (len(heads) - 2), *["☐"] * len(checks), "yes" if valve.measured else ""])
@@ -45,13 +45,13 @@ def _named(valve: Bench) -> tuple[str, str]:
 
 
 def _timings(sheet: Sheet) -> Iterator[str]:
-    yield "## The cam's events, by cylinder"
+    yield "## Cam events by cylinder"
     yield ""
-    cut = f"Heels and both-shut windows are cut by {margins_shown(sheet)} at either end."
+    cut = f"Base circles and both-closed windows are {margins_shown(sheet)} shorter at either end."
     yield f"Crank in degrees after the firing TDC of cylinder 1. {cut}"
     yield ""
     events = [event.capitalize() for event in sheet.timings[0].events]
-    yield from _head(["Cylinder", "Fires", *events, "Both shut", "On overlap as it fires"])
+    yield from _head(["Cylinder", "Fires", *events, "Both closed", "On overlap as it fires"])
     for timing in sheet.timings:
         yield _row(_timed(timing))
 

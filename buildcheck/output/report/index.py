@@ -33,7 +33,7 @@ def _points(checked: Checked) -> Iterator[str]:
     yield verdict_shown(checked)
     told = [result for result in checked.results if result.is_finding and result.concession is None]
     if eyes := {result.rule for result in told if not result.blocks}:
-        yield f"{counted(len(eyes), 'rule')} not blocking {'wants' if len(eyes) == 1 else 'want'} eyes"
+        yield f"{counted(len(eyes), 'rule')} to review (not blocking)"
 
 
 def _ordered(checked: Checked) -> Iterator[str]:
