@@ -74,12 +74,20 @@ class Contradiction(Undecided):
 
 
 class Unproven(Undecided):
-    """The value is known, but too few readings stand behind it to decide by it."""
+    """The value is known, but too few readings stand behind it: the reason is what to measure, ``found`` the value."""
+
+    def __init__(self, reason: str, places: tuple[Place, ...], cause: Cause | None, found: str) -> None:
+        super().__init__(reason, places, cause)
+        self.found = found
 
     @property
     def undetermined(self) -> Undetermined:
         """The reason as data."""
-        return NotProven(self.reason)
+        return NotProven(self.reason, self.found)
+
+    def again(self) -> Unproven:
+        """The same, never raised yet."""
+        return Unproven(self.reason, self.places, self.cause, self.found)
 
 
 class NotApplicable(Exception):

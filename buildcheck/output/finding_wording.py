@@ -47,7 +47,7 @@ def worded(rule: Rule, result: Result, system: str) -> str:
     if isinstance(result.reason, NotApplicableBecause):
         return result.reason.explanation
     if isinstance(reason := underlying(result.reason), NotProven):
-        return f"{rule.title}: {reason.explanation}"
+        return f"{rule.title}: {reason.found}. Undecided: {reason.explanation}."
     if result.value is None:
         return f"{rule.title}: cannot be determined: {lacking(result, system)}"
     text = _decided(rule, result, result.value, system)

@@ -5,10 +5,9 @@ from __future__ import annotations
 from buildcheck.build.facts import Facts, speaks_of
 from buildcheck.build.length_conventions import from_measured, minus, to_measured
 from buildcheck.build.trials import is_hydraulic
-from buildcheck.core.subject import BUILD, Subject
+from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks, widened
 from buildcheck.ordering.allowed_lengths import Wanted, measured_like
-from buildcheck.ordering.assumed_risk import accepted_order_risk
 from buildcheck.ordering.order import offer_for, proposed_length, stock, stock_places, wants
 from buildcheck.quantities.lengths import adjuster_turns, preload_aim, rod_tolerance, turned
 from buildcheck.quantities.warm_engine import stated_hot
@@ -77,11 +76,6 @@ def _allowed(facts: Facts, want: Wanted) -> str:
 def _assumed_as(facts: Facts, want: Wanted, known: list[Wanted]) -> str:
     like = [str(one.subject.cylinder) for one in measured_like(facts, want.subject, known)]
     return f"; assumed as on cylinder{'s' if len(like) > 1 else ''} {', '.join(like)}: measure this one"
-
-
-def order_risk(facts: Facts, subject: Subject) -> Value:
-    """Chance (1) that a pushrod of the order does not suit a valve that was assumed; undecided above its limit."""
-    return accepted_order_risk(facts, facts.bound("assumed_risk_limit", BUILD).si)
 
 
 def lash(facts: Facts, subject: Subject) -> Value:

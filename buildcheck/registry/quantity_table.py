@@ -5,6 +5,7 @@ from __future__ import annotations
 from types import MappingProxyType
 
 from buildcheck.build.facts import Quantity
+from buildcheck.ordering import assumed_risk as risk
 from buildcheck.quantities import as_built_log as fitted
 from buildcheck.quantities import base_circle_window as heels
 from buildcheck.quantities import cam_events as events
@@ -101,7 +102,9 @@ QUANTITIES = MappingProxyType(
         "open_force_most": Quantity(
             "valve_type", "force", springs.open_force_most, "Maximum open force, cam card", listed=False
         ),
-        "order_risk": Quantity("build", "ratio", chosen.order_risk, "Chance that a pushrod does not suit its valve"),
+        "order_risk": Quantity(
+            "build", "ratio", risk.accepted_order_risk, "Chance that a pushrod does not suit its valve"
+        ),
         "overlap": Quantity("build", "angle", events.overlap, "Valve overlap"),
         "predicted_mark_far": Quantity(
             "valve", "length", carried.predicted_mark_far, "Far edge of the predicted mark", listed=False

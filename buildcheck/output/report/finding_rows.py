@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from buildcheck.app.build_check import Checked
+from buildcheck.core.reason import NotProven, underlying
 from buildcheck.core.value import Value
 from buildcheck.output.finding_wording import UNDECIDED, Group, grouped, lacking, void_shown
 from buildcheck.output.value_wording import decimals_more, found, limits_shown, shown, spread_kind
@@ -99,6 +100,8 @@ def _finding(checked: Checked, group: Group) -> dict[str, Any]:
 def _against(checked: Checked, result: Result) -> Iterator[str]:
     """Value, limit and margin, as far as there are any; of a count only what it says."""
     value, system = result.value, checked.facts.system
+    if isinstance(reason := underlying(result.reason), NotProven):
+        yield reason.found
     if value is None:
         return
     finer = 0 if result.kind == "pass" else decimals_more(value, result.bounds, result.margin, system)
