@@ -11,7 +11,7 @@ from plain_tip import rise_to_middle
 from rewritten import Edit, rewritten
 
 from buildcheck.core.subject import Subject
-from buildcheck.ordering.order import wants
+from buildcheck.ordering.order import requirements_of
 
 SIX, VEE, FLAT, PAD_TIP = (
     "example_build", "tests/builds/vee_eight_mm", "tests/builds/flat_four_solid", "tests/builds/inline_four_pad",
@@ -76,7 +76,7 @@ def test_fixed_rocker_on_hydraulic_lifters(tmp_path: Path) -> None:
 
 
 def test_fixed_rocker_allows_the_preload_range_less_its_guard_band(tmp_path: Path) -> None:
-    known = {want.subject: want for want in wants(rewritten(tmp_path, VEE).facts)[0]}
+    known = {need.subject: need for need in requirements_of(rewritten(tmp_path, VEE).facts)[0]}
     guard = sqrt(0.03**2 + 0.06**2 + 0.05**2)
     [(low, high)] = known[Subject(2, "intake")].intervals
     assert (low / MM, high / MM) == (pytest.approx(191.24 + guard), pytest.approx(192.24 - guard))
@@ -168,7 +168,7 @@ def test_a_trial_on_another_shim_than_is_fitted_keeps_the_order_open(judged: Jud
 def test_an_unmeasured_valve_takes_what_all_measured_ones_of_its_bank_allow(
     tmp_path: Path, unmeasured: int, bank: tuple[int, ...]
 ) -> None:
-    known = {want.subject: want for want in wants(rewritten(tmp_path, VEE).facts)[0]}
+    known = {need.subject: need for need in requirements_of(rewritten(tmp_path, VEE).facts)[0]}
     own = [known[Subject(cylinder, "intake")].intervals[0] for cylinder in bank]
     assert known[Subject(unmeasured, "intake")].assumed
     assert known[Subject(unmeasured, "intake")].intervals == (

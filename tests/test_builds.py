@@ -14,7 +14,7 @@ import pytest
 from simulate import Key, Train, as_read, best_order, ideal, length_read, trial
 from truths import DUNLIN, FLAT_FOUR, INLINE_FOUR, VEE_EIGHT
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import run
 from buildcheck.core.subject import Subject
 from buildcheck.units.quantity import parse
@@ -38,7 +38,7 @@ each_build = pytest.mark.parametrize("folder", BUILDS)
 
 
 @cache
-def checked(folder: str) -> Checked:
+def checked(folder: str) -> CheckedBuild:
     found = run([ROOT / folder])
     assert found.problems == ()
     return found.builds[0]
@@ -74,9 +74,9 @@ def test_passes_because_the_rules_were_met_and_not_because_nothing_was_judged(fo
     assert {rule: kinds for rule, kinds in held.items() if not {"pass"} <= kinds <= {"pass", "notApplicable"}} == {}
 
 
-def ordered(train: Train, found: Checked) -> dict[tuple[int | None, str | None], float]:
+def ordered(train: Train, found: CheckedBuild) -> dict[tuple[int | None, str | None], float]:
     return {
-        (one.cylinder, one.valve): round(line.offer.stated / train.unit, 6)
+        (one.cylinder, one.valve): round(line.length.stated / train.unit, 6)
         for line in found.order.lines
         for one in line.serves + line.assumed
     }
@@ -86,7 +86,7 @@ def ordered(train: Train, found: Checked) -> dict[tuple[int | None, str | None],
 def test_order_is_the_one_that_the_truth_asks_for(folder: str) -> None:
     found = checked(folder)
     assert ordered(BUILDS[folder], found) == best_order(BUILDS[folder])
-    assert all(line.offer.stock for line in found.order.lines)
+    assert all(line.length.stock for line in found.order.lines)
 
 
 def read_again(folder: str, train: Train, random: Random) -> dict[str, Any]:

@@ -46,8 +46,8 @@ def test_what_the_stage_did_is_told_so(top: Path, told: Any) -> None:
     (top / "engines" / "eider" / "clearances.yaml").unlink()
     commit(top, "second")
     replace(top / "engines" / "eider" / "build.yaml", "stage: ordering", "stage: assembled")
-    flips = told("second")[1]["builds"][0]["verdicts"]
-    blocking = [flip for flip in flips if flip["rule"] == "piston-to-valve"]
+    verdict_changes = told("second")[1]["builds"][0]["verdicts"]
+    blocking = [flip for flip in verdict_changes if flip["rule"] == "piston-to-valve"]
     assert [(flip["after"], flip["because_of"]) for flip in blocking] == [("open, blocks", ["stage"])]
 
 

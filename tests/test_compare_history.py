@@ -76,10 +76,10 @@ def test_a_swapped_head_is_told_by_what_it_does_to_the_springs(step: Any) -> Non
     assert (code, build["blocks_anew"]) == (1, 2)
     assert build["verdict"] == {"before": "pass", "after": "fail"}
     assert _flips(build, "coil-bind-clearance") == [("passes", "fails", "inputs")]
-    moved = {one["name"]: (one["before"], one["after"]) for one in build["quantities"]}
-    assert moved["compression_ratio"] == ("8.77", "9.191")
+    quantity_changes = {one["name"]: (one["before"], one["after"]) for one in build["quantities"]}
+    assert quantity_changes["compression_ratio"] == ("8.77", "9.191")
     springs = {"coil_bind_clearance", "solid_height_misfit"}
-    assert set(moved) == springs | {"compression_ratio", "dynamic_compression_ratio"}
+    assert set(quantity_changes) == springs | {"compression_ratio", "dynamic_compression_ratio"}
 
 
 def test_a_value_in_another_unit_is_the_same(step: Any) -> None:

@@ -10,19 +10,19 @@ from garage import BUILDS, EIDER, SMEW, TEAL, Garage
 from history import STEPS, write_history
 
 from buildcheck.cli.main import main
-from buildcheck.output.compare.changed_folders import reached
+from buildcheck.output.compare.changed_folders import affected_folders
 from buildcheck.output.compare.comparison import compare
-from buildcheck.output.compare.revision import Side, side
+from buildcheck.output.compare.revision import Revision, side
 from buildcheck.repo.commit_tree import read_commit
 from buildcheck.repo.file_tree import DISK
 from buildcheck.repo.git import commit_named
 
 
-def _at(top: Path, revision: str) -> Side:
+def _at(top: Path, revision: str) -> Revision:
     return side(revision, top, read_commit(top, commit_named(top, revision)))
 
 
-def _differing(before: Side, after: Side) -> set[str]:
+def _differing(before: Revision, after: Revision) -> set[str]:
     """Found the long way: by reading all."""
     common = before.builds.keys() & after.builds.keys()
     both = {name: (before.build(name), after.build(name)) for name in common}
@@ -34,7 +34,7 @@ def test_in_a_history_it_reaches_all_that_differs(tmp_path: Path, tag: str) -> N
     write_history(tmp_path)
     tags = ["before", *STEPS]
     before, after = _at(tmp_path, tags[tags.index(tag) - 1]), _at(tmp_path, tag)
-    found = reached(before, after)
+    found = affected_folders(before, after)
     assert found is None or _differing(before, after) <= found
 
 
@@ -59,7 +59,7 @@ def test_it_reaches_what_was_touched_and_no_other(garage: Garage, edit: str, com
         garage.git("commit", "-q", "--no-verify", "--allow-empty", "-m", "more")
     before = _at(garage.root, "HEAD~1" if committed else "HEAD")
     after = _at(garage.root, "HEAD") if committed else side("working tree", garage.root, DISK)
-    found = reached(before, after)
+    found = affected_folders(before, after)
     assert found is not None
     assert BUILDS & found == touched
     assert _differing(before, after) <= touched
@@ -72,13 +72,13 @@ def test_a_part_that_git_ignores_is_not_passed_over(garage: Garage) -> None:
     garage.git("commit", "-q", "--no-verify", "-m", "local")
     garage.write("parts/local/s.yaml", "uses: parts/s-120.yaml\n")
     before, after = _at(garage.root, "HEAD"), side("working tree", garage.root, DISK)
-    assert BUILDS & (reached(before, after) or BUILDS) == {TEAL} == _differing(before, after)
+    assert BUILDS & (affected_folders(before, after) or BUILDS) == {TEAL} == _differing(before, after)
 
 
 @pytest.mark.parametrize("name", ["buildcheck.yaml", "rules-of-ours/cap.yaml"])
 def test_settings_and_rules_reach_every_build(garage: Garage, name: str) -> None:
     garage.add(name)
-    assert reached(_at(garage.root, "HEAD"), side("working tree", garage.root, DISK)) is None
+    assert affected_folders(_at(garage.root, "HEAD"), side("working tree", garage.root, DISK)) is None
 
 
 def test_links_between_the_builds_of_a_commit(garage: Garage) -> None:
@@ -87,8 +87,8 @@ def test_links_between_the_builds_of_a_commit(garage: Garage) -> None:
     garage.git("commit", "-q", "--no-verify", "-m", "linked")
     garage.add("parts/spare.yaml")
     garage.git("commit", "-q", "--no-verify", "-am", "spare")
-    assert reached(_at(garage.root, "HEAD~2"), _at(garage.root, "HEAD~1")) is None
-    assert reached(_at(garage.root, "HEAD~1"), _at(garage.root, "HEAD")) is None
+    assert affected_folders(_at(garage.root, "HEAD~2"), _at(garage.root, "HEAD~1")) is None
+    assert affected_folders(_at(garage.root, "HEAD~1"), _at(garage.root, "HEAD")) is None
 
 
 def test_what_is_not_reached_is_counted_as_unchanged(garage: Garage) -> None:

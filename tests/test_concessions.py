@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from rewritten import Worded
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import run
 from buildcheck.output.report.render import render
 
@@ -31,16 +31,16 @@ def _replace(path: Path, old: str, new: str) -> None:
     path.write_text(text.replace(old, new, 1), encoding="utf-8")
 
 
-def _checked(build: Path, *entries: str, strict: bool = False) -> Checked:
+def _checked(build: Path, *entries: str, strict: bool = False) -> CheckedBuild:
     (build / "concessions.yaml").write_text("".join(f"-{entry}\n" for entry in entries), encoding="utf-8")
     return run([build], strict=strict).builds[0]
 
 
-def _one(checked: Checked, rule: str, key: str = "") -> Worded:
+def _one(checked: CheckedBuild, rule: str, key: str = "") -> Worded:
     return next(Worded(checked, one) for one in checked.results if one.rule == rule and one.subject.key == key)
 
 
-def _idle(checked: Checked) -> list[str]:
+def _idle(checked: CheckedBuild) -> list[str]:
     own = [Worded(checked, one) for one in checked.results if one.rule == "concession-in-use" and one.kind == "fail"]
     return [f"{one.place} {one.message}" for one in own]
 
@@ -182,7 +182,7 @@ examples: [{given: {block.deck_clearance: 0 mm}, gives: pass}, {given: {block.de
 """
 
 
-def _of_deck(build: Path, who: str) -> Checked:
+def _of_deck(build: Path, who: str) -> CheckedBuild:
     (build.parent / "shop").mkdir()
     (build.parent / "shop" / "deck.yaml").write_text(DECK)
     (build.parent / "buildcheck.yaml").write_text("rules: [shop]\n")

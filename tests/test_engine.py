@@ -13,7 +13,7 @@ from buildcheck.core.reason import NotApplicableBecause
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value
 from buildcheck.output.finding_wording import worded
-from buildcheck.rules.engine import Terms, decision, judge
+from buildcheck.rules.engine import JudgingOptions, decision, judge
 from buildcheck.rules.limits import Limits
 from buildcheck.rules.results import Result
 from buildcheck.rules.rule import Rule
@@ -48,7 +48,7 @@ def of(si: float, expanded: float = 0.0) -> Value:
 
 
 def judged(value: Value | Exception, rule: Rule = RULES["preload-in-range"], stage: str = "ordering") -> Result:
-    return judge(rule, Limits().in_force(rule), Given(value), SUBJECT, Terms(stage))
+    return judge(rule, Limits().in_force(rule), Given(value), SUBJECT, JudgingOptions(stage))
 
 
 @pytest.mark.parametrize(
@@ -107,7 +107,7 @@ def test_a_failure_blocks_from_its_stage_on(stage: str) -> None:
 )
 def test_which_levels_block(level: str, strict: bool, blocks: bool) -> None:
     rule = replace(RULES["preload-in-range"], level=level)
-    result = judge(rule, Limits().in_force(rule), Given(of(9.0)), SUBJECT, Terms("ordering", strict))
+    result = judge(rule, Limits().in_force(rule), Given(of(9.0)), SUBJECT, JudgingOptions("ordering", strict))
     assert (result.level, result.blocks) == (level, blocks)
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from shop import COUNT, SPRINGS, folder, generate, users_of
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import run
 
 HOOK = """\
@@ -96,7 +96,7 @@ def test_a_changed_part_blocks_exactly_the_builds_that_use_it_and_then_only_thei
     assert changed == {STIFFER, *(f"{build}/REPORT.md" for build in users_of(2))}
 
 
-def _checked(shop: Shop, number: int) -> Checked:
+def _checked(shop: Shop, number: int) -> CheckedBuild:
     return run([shop.root / folder(number)]).builds[0]
 
 

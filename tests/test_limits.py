@@ -8,7 +8,7 @@ import pytest
 from judging import Judged
 from rewritten import Edit, copied, rewritten
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import Run, run
 from buildcheck.core.problem import Problem
 
@@ -28,7 +28,7 @@ def in_team(tmp_path: Path, settings: str, *edits: Edit) -> Run:
     return run([copied(tmp_path / "engines", SIX, *edits)])
 
 
-def bound(found: Checked, side: str = SIDE) -> tuple[str, str, str]:
+def bound(found: CheckedBuild, side: str = SIDE) -> tuple[str, str, str]:
     own = found.limits.in_force(found.rules[RULE])[side]
     return own.limit.text, own.origin, own.because
 

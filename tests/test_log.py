@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from rewritten import as_it_is, kinds, results, rewritten
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 
 CLOSED, EIGHT, FLAT = "tests/builds/inline_six_closed", "tests/builds/vee_eight_mm", "tests/builds/flat_four_solid"
 LOG = "as_built.yaml"
@@ -17,7 +17,7 @@ FIRST = (
 DELIVERED = "length: 9.464 in +/- 0.001 in, count: 13"
 
 
-def blocking(found: Checked) -> set[str]:
+def blocking(found: CheckedBuild) -> set[str]:
     return {one.rule for one in found.results if one.blocks}
 
 

@@ -10,7 +10,7 @@ import pytest
 from rewritten import ROOT, copied, results
 
 import buildcheck
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import run
 from buildcheck.build.named_limits import NAMED_LIMITS, NOTHING
 from buildcheck.cli.main import main
@@ -59,7 +59,7 @@ def shop(top: Path, *edits: tuple[str, str], name: str = "mark-centred") -> Path
     return copied(top, "example_build")
 
 
-def checked(build: Path) -> Checked:
+def checked(build: Path) -> CheckedBuild:
     """The build, checked by the rules of its repository, which load without a problem."""
     done = run([build])
     assert done.problems == ()

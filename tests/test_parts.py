@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import run
 from buildcheck.core.subject import Subject
 from buildcheck.output.report.render import render
@@ -43,7 +43,7 @@ def _springs(shop: Path, both: str) -> None:
     heads.write_text(f"{kept}\nsprings:\n  intake: {both}\n  exhaust: {both}\n", encoding="utf-8")
 
 
-def _checked(shop: Path) -> Checked:
+def _checked(shop: Path) -> CheckedBuild:
     return run([shop / "engines"]).builds[0]
 
 

@@ -6,12 +6,12 @@ from dataclasses import replace
 
 import pytest
 
-from buildcheck.advice.measuring_plan import Bench, Sheet, Stop
+from buildcheck.advice.measuring_plan import MeasuringPlan, Stop, ValveStop
 from buildcheck.core.subject import Subject
 from buildcheck.output.plan import plan_wording as words
 
-VALVE = Bench(Subject(1, "intake"), (323.0, 253.0), False)
-SHEET = Sheet(
+VALVE = ValveStop(Subject(1, "intake"), (323.0, 253.0), False)
+SHEET = MeasuringPlan(
     (Stop(108.0, "at", (VALVE, VALVE)), Stop(400.0, "at", (VALVE,))),
     (),
     {"intake": 10.0, "exhaust": 10.0},

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from buildcheck.cli.main import main
-from buildcheck.cli.scaffold import InTheWayError, start
+from buildcheck.cli.scaffold import OverwriteError, start
 from buildcheck.core.problem import Problem
 from buildcheck.repo.file_tree import FILES
 from buildcheck.schema.fields import load_schema
@@ -97,7 +97,7 @@ def test_numbers_to_replace_are_marked(fresh: Path) -> None:
 def test_nothing_is_written_over(fresh: Path) -> None:
     (fresh / "cam.yaml").write_text("mine\n", encoding="utf-8")
     (fresh / "heads.yaml").unlink()
-    with pytest.raises(InTheWayError, match=r"as_built\.yaml, block\.yaml.*cam\.yaml.*nothing was written"):
+    with pytest.raises(OverwriteError, match=r"as_built\.yaml, block\.yaml.*cam\.yaml.*nothing was written"):
         start(fresh)
     assert (fresh / "cam.yaml").read_text(encoding="utf-8") == "mine\n"
     assert not (fresh / "heads.yaml").exists()
@@ -113,7 +113,7 @@ def test_an_existing_folder_is_filled_beside_what_it_holds(tmp_path: Path) -> No
 
 def test_a_dangling_link_is_in_the_way_too(tmp_path: Path) -> None:
     (tmp_path / "rockers.yaml").symlink_to(tmp_path / "nowhere")
-    with pytest.raises(InTheWayError, match=r": rockers\.yaml; nothing was written"):
+    with pytest.raises(OverwriteError, match=r": rockers\.yaml; nothing was written"):
         start(tmp_path)
     assert [path.name for path in tmp_path.iterdir()] == ["rockers.yaml"]
 
@@ -122,7 +122,7 @@ def test_a_dangling_link_is_in_the_way_too(tmp_path: Path) -> None:
 def test_a_file_in_place_of_a_folder_is_refused(tmp_path: Path, name: str) -> None:
     (tmp_path / name).parent.mkdir(exist_ok=True)
     (tmp_path / name).write_text("", encoding="utf-8")
-    with pytest.raises(InTheWayError, match="nothing was written"):
+    with pytest.raises(OverwriteError, match="nothing was written"):
         start(tmp_path / "engine")
     assert list(tmp_path.rglob("*.yaml")) == []
 

@@ -8,13 +8,13 @@ import pytest
 from bench import PAD_TIP, PEDESTAL, judged, trials
 from rewritten import Worded
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 
 MARK = "mark: {from: 0.140 in, to: 0.160 in}"
 MOVED = "mark: {from: 0.150 in, to: 0.190 in}"
 
 
-def result(found: Checked, rule: str) -> Worded:
+def result(found: CheckedBuild, rule: str) -> Worded:
     (one,) = [r for r in found.results if r.rule == rule and r.subject.key == "1/intake"]
     return Worded(found, one)
 

@@ -37,7 +37,7 @@ def test_a_milled_head_shortens_every_rod_by_the_cut_and_moves_the_order() -> No
     answer = what_if(facts, ["head_milled=0.030 in"])
     asked = [one for one in answer.effects if one.title.startswith("Push rod length")]
     assert [change(one) / INCH for one in asked] == pytest.approx([-0.030, -0.030])
-    told = [[round(line.offer.stated / INCH, 4) for line in order.lines] for order in (answer.before, answer.after)]
+    told = [[round(line.length.stated / INCH, 4) for line in order.lines] for order in (answer.before, answer.after)]
     assert told == [[9.450], [9.400]]
 
 

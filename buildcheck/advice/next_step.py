@@ -12,7 +12,7 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact
 from buildcheck.formulas.next_trial import Proposal, finer_by, next_trial
 from buildcheck.formulas.pad_tip import pad_tip_centre, pad_tip_rise_to_centre
-from buildcheck.ordering.allowed_lengths import surely_off
+from buildcheck.ordering.allowed_lengths import significant_pivot_error
 from buildcheck.quantities import geometry, lengths, marks
 from buildcheck.registry import length_spread as spread
 from buildcheck.rules.engine import decision
@@ -73,7 +73,10 @@ def roller_step(facts: Facts, subject: Subject) -> Step:
         case "read contacts":
             return _moved(facts, subject, Step("read contacts"), _exact(found))
         case "centring trial":
-            error, stays = facts.get("height_error", subject), not free and surely_off(facts, subject) is None
+            error, stays = (
+                facts.get("height_error", subject),
+                not free and significant_pivot_error(facts, subject) is None,
+            )
             return _moved(facts, subject, Step("change length" if free else "change height", may_stay=stays), error)
         case "finer gauge":
             return Step("finer gauge", good_to=_good_to(facts, subject, allowed))

@@ -14,12 +14,12 @@ from buildcheck.build.trials import is_hydraulic
 from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.usage_error import UsageError
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive
-from buildcheck.ordering.order import Order, order, order_if
+from buildcheck.ordering.order import Order, order, order_after_change
 from buildcheck.quantities import cylinder_volumes as compression
 from buildcheck.quantities.geometry import length_per_height, pivot_is_free, signed_height_error
 from buildcheck.quantities.marks import is_roller
 from buildcheck.quantities.predicted_length import CHANGES, contribution
-from buildcheck.registry.length_spread import asked
+from buildcheck.registry.length_spread import required_lengths
 
 CHAMBER = (
     "between no cut of the chamber and one as wide as the gasket's bore: add chamber_volume=… once it is filled anew"
@@ -67,7 +67,7 @@ def what_if(facts: Facts, texts: Sequence[str]) -> WhatIf:
     _gather(effects, untold, "compression", lambda: _on_compression(facts, assumed))
     _gather(effects, untold, "dynamic compression", lambda: _on_dynamic_compression(facts, assumed))
     by_type = {subject.valve: by.si for subject, by in longer.items()}
-    return WhatIf(assumed, tuple(effects), order(facts), order_if(facts, by_type), tuple(untold.items()))
+    return WhatIf(assumed, tuple(effects), order(facts), order_after_change(facts, by_type), tuple(untold.items()))
 
 
 def _gather(effects: list[Effect], untold: dict[str, str], what: str, make: Callable[[], Iterator[Effect]]) -> None:
@@ -89,7 +89,7 @@ def _longer(facts: Facts, subject: Subject, assumed: tuple[Assumption, ...]) -> 
 
 
 def _on_lengths(facts: Facts, subject: Subject, longer: Value) -> Iterator[Effect]:
-    known = sorted(asked(facts, subject).values(), key=lambda value: value.si)
+    known = sorted(required_lengths(facts, subject).values(), key=lambda value: value.si)
     if not known:
         yield Effect("Change of push rod length", subject, None, longer)
         return
@@ -99,7 +99,7 @@ def _on_lengths(facts: Facts, subject: Subject, longer: Value) -> Iterator[Effec
 
 def _on_kept_rods(facts: Facts, subject: Subject, longer: Value, assumed: tuple[Assumption, ...]) -> Iterator[Effect]:
     """What the present rods would give; under a fixed pivot also how its height over the tip moves."""
-    known = sorted(asked(facts, subject).items(), key=lambda item: item[1].si)
+    known = sorted(required_lengths(facts, subject).items(), key=lambda item: item[1].si)
     own = known[(len(known) - 1) // 2][0] if known else subject
     if pivot_is_free(facts):
         lower = derive("length", lambda more, factor: more / factor, longer, length_per_height(facts, own))

@@ -7,7 +7,7 @@ from typing import Any
 
 from buildcheck.advice.next_step import Step
 from buildcheck.advice.valve_advice import Advice, lacking
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.value import Value
 from buildcheck.output import advice_wording as bench
 from buildcheck.output.json import amount, dumped, subject_told, value_told
@@ -15,7 +15,7 @@ from buildcheck.output.json import amount, dumped, subject_told, value_told
 LENGTHS = ("reading", "good_to", "sure")
 
 
-def write(checked: Checked, found: list[Advice]) -> str:
+def write(checked: CheckedBuild, found: list[Advice]) -> str:
     """The advice for one build: every value as in the results of ``check``, and the texts of the bench."""
     system = checked.facts.system
     data = {

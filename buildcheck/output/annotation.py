@@ -9,8 +9,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from buildcheck.app.build_check import Checked
-from buildcheck.app.run import Frame
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.run import RuleContext
 from buildcheck.core.escape import one_line
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.finding_wording import Group, grouped, message
@@ -59,9 +59,9 @@ def annotated(
     return Told(rule, level, one_line(message), safe, one_line(build), one_line(data), paths=paths, **more)
 
 
-def told(frame: Frame, checked: Checked, together: bool = False) -> list[Told]:
+def told(context: RuleContext, checked: CheckedBuild, together: bool = False) -> list[Told]:
     """What of a build cannot be read and what was found; ``together`` tells subjects alike once."""
-    folder = from_top(frame, checked.build.folder)
+    folder = from_top(context, checked.build.folder)
     results = [result for result in checked.results if result.is_finding]
     alone = (Group(result, (result.subject,), message(checked, result)) for result in results)
     groups = grouped(checked, results) if together else alone
@@ -69,9 +69,9 @@ def told(frame: Frame, checked: Checked, together: bool = False) -> list[Told]:
     return list(_numbered([*found, *(_loosened(folder, one) for one in loosened_limits(checked))]))
 
 
-def told_first(frame: Frame, problems: Iterable[Problem]) -> list[Told]:
+def told_first(context: RuleContext, problems: Iterable[Problem]) -> list[Told]:
     """What is wrong with the repository itself."""
-    return list(_numbered(_unreadable(from_top(frame, frame.repository.root), problems)))
+    return list(_numbered(_unreadable(from_top(context, context.repository.root), problems)))
 
 
 def _numbered(found: Iterable[Told]) -> Iterator[Told]:
@@ -83,9 +83,9 @@ def _numbered(found: Iterable[Told]) -> Iterator[Told]:
         yield replace(one, data=f"{one.data} {times[key]}") if times[key] > 1 else one
 
 
-def from_top(frame: Frame, folder: Path) -> str:
+def from_top(context: RuleContext, folder: Path) -> str:
     """A folder as CI names it: from the top of the git repository, else from the folder that stands for one."""
-    return Path(os.path.relpath(folder.resolve(), frame.repository.root)).as_posix()
+    return Path(os.path.relpath(folder.resolve(), context.repository.root)).as_posix()
 
 
 def _unreadable(folder: str, problems: Iterable[Problem]) -> Iterator[Told]:

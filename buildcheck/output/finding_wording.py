@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.reason import ConsequenceOf, Inconclusive, MissingInput, NotApplicableBecause, OutsideLimit, Reason
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
@@ -17,17 +17,17 @@ from buildcheck.units.quantity import show
 UNDECIDED = "Undecided: the uncertainty spans the limit."
 
 
-def message(checked: Checked, result: Result) -> str:
+def message(checked: CheckedBuild, result: Result) -> str:
     """The message of one of a build's results."""
     return worded(checked.rules[result.rule], result, checked.facts.system)
 
 
-def fact(checked: Checked, result: Result) -> str:
+def fact(checked: CheckedBuild, result: Result) -> str:
     """What was found and its limit, without what to do about it."""
     return worded(checked.rules[result.rule], result._replace(fix=""), checked.facts.system)
 
 
-def sentence(checked: Checked, result: Result) -> str:
+def sentence(checked: CheckedBuild, result: Result) -> str:
     """The message with its subject in front."""
     text = message(checked, result)
     return f"{result.subject.text}: {text}" if result.subject.text else text
@@ -113,7 +113,7 @@ class Group:
     message: str
 
 
-def grouped(checked: Checked, results: Iterable[Result]) -> list[Group]:
+def grouped(checked: CheckedBuild, results: Iterable[Result]) -> list[Group]:
     """Results with the same rule, kind and message as one, in the order of their first; those due by place too."""
     groups: dict[tuple[object, ...], list[Result]] = {}
     for result in results:

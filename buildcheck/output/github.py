@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from buildcheck.app.build_check import Checked
-from buildcheck.app.run import Frame
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.run import RuleContext
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.annotation import Told, annotated, from_top, told, told_first
 from buildcheck.output.wording import outcome_shown
@@ -17,17 +17,17 @@ _IN_TEXT = {"%": "%25", "\r": "%0D", "\n": "%0A"}
 _IN_PROPERTY = {**_IN_TEXT, ":": "%3A", ",": "%2C"}
 
 
-def part(frame: Frame, checked: Checked) -> list[Told]:
+def render_build(context: RuleContext, checked: CheckedBuild) -> list[Told]:
     """A build's verdict, then its findings."""
-    folder = from_top(frame, checked.build.folder)
+    folder = from_top(context, checked.build.folder)
     place = Place("build.yaml").under(folder)
     verdict = annotated("verdict", "note", outcome_shown(checked), [place], folder, "")
-    return [verdict, *told(frame, checked, together=True)]
+    return [verdict, *told(context, checked, together=True)]
 
 
-def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[list[Told]]) -> Iterator[str]:
+def render_document(context: RuleContext, problems: Sequence[Problem], parts: Iterable[list[Told]]) -> Iterator[str]:
     """All findings, errors first, one workflow command a line, and each build's verdict."""
-    found = [*told_first(frame, problems), *(one for own in parts for one in own)]
+    found = [*told_first(context, problems), *(one for own in parts for one in own)]
     found.sort(key=lambda one: (one.rule != "verdict", one.places, one.rule))
     for level in _COMMANDS:
         yield from (f"{line}\n" for line in _capped(level, [one for one in found if one.level == level]))

@@ -6,12 +6,12 @@ import json
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from buildcheck.app.build_check import Checked, quantities
-from buildcheck.app.run import Frame
+from buildcheck.app.build_check import CheckedBuild, quantities
+from buildcheck.app.run import RuleContext
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
-from buildcheck.ordering.order import Line
+from buildcheck.ordering.order import OrderLine
 from buildcheck.output.finding_wording import sentence
 from buildcheck.output.loosened import Loosened, loosened_limits
 from buildcheck.output.value_wording import spread_kind
@@ -21,12 +21,12 @@ from buildcheck.units.quantity import show
 _encode = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
 
 
-def part(frame: Frame, checked: Checked) -> str:
+def render_build(context: RuleContext, checked: CheckedBuild) -> str:
     """One build."""
     return _escaped(_lines(_build(checked)))
 
 
-def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[str]) -> Iterator[str]:
+def render_document(context: RuleContext, problems: Sequence[Problem], parts: Iterable[str]) -> Iterator[str]:
     """The whole run, a result and a quantity a line."""
     separator = "\n"
     yield '{"builds": ['
@@ -67,12 +67,12 @@ def amount(si: float, kind: str, system: str) -> dict[str, Any]:
     return {"deg" if kind == "angle" else "si": si, "text": show(si, kind, system)}
 
 
-def _build(checked: Checked) -> dict[str, Any]:
+def _build(checked: CheckedBuild) -> dict[str, Any]:
     system = checked.facts.system
     return {
         "folder": checked.build.shown,
         "name": checked.build.name,
-        "stage": checked.terms.stage,
+        "stage": checked.options.stage,
         "verdict": checked.verdict,
         "concessions": len({result.concession for result in checked.results if result.concession is not None}),
         "results": [_result(checked, result) for result in checked.results],
@@ -98,7 +98,7 @@ def _loosened(limit: Loosened) -> dict[str, Any]:
     }
 
 
-def _result(checked: Checked, result: Result) -> dict[str, Any]:
+def _result(checked: CheckedBuild, result: Result) -> dict[str, Any]:
     system = checked.facts.system
     kind = result.value.kind if result.value is not None else "count"
     return {
@@ -119,7 +119,7 @@ def _result(checked: Checked, result: Result) -> dict[str, Any]:
     }
 
 
-def _because_of(checked: Checked, result: Result) -> dict[str, Any]:
+def _because_of(checked: CheckedBuild, result: Result) -> dict[str, Any]:
     """The rule and subject of the cause, if the result is a consequence of another one."""
     cause = checked.causes.get((result.rule, result.subject))
     return {"because_of": {"rule": cause.rule, "subject": subject_told(cause.subject)}} if cause is not None else {}
@@ -131,7 +131,7 @@ def value_told(value: Value, system: str) -> dict[str, Any]:
     return told if value.sign_known else {**told, "sign": "unknown"}
 
 
-def _quantities(checked: Checked) -> dict[str, Any]:
+def _quantities(checked: CheckedBuild) -> dict[str, Any]:
     found: dict[str, Any] = {}
     for name, subject, value in quantities(checked.facts):
         told = value_told(value, checked.facts.system)
@@ -142,18 +142,18 @@ def _quantities(checked: Checked) -> dict[str, Any]:
     return found
 
 
-def line_told(line: Line, system: str) -> dict[str, Any]:
+def line_told(line: OrderLine, system: str) -> dict[str, Any]:
     """One order line."""
-    hole = line.offer.gauge_hole
+    hole = line.length.gauge_hole
     return {
-        "length": amount(line.offer.stated, "length", system),
-        "stated_as": line.offer.stated_as,
+        "length": amount(line.length.stated, "length", system),
+        "stated_as": line.length.stated_as,
         **({"gauge_hole": str(hole.value)} if hole is not None else {}),
         "count": line.count,
         "spares": line.spares,
         "serves": [subject_told(subject) for subject in line.serves],
         "assumed": [subject_told(subject) for subject in line.assumed],
-        "stock": line.offer.stock,
+        "stock": line.length.stock,
     }
 
 

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from xml.etree import ElementTree
 from xml.etree.ElementTree import Element, SubElement
 
-from buildcheck.app.build_check import Checked
-from buildcheck.app.run import Frame
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.run import RuleContext
 from buildcheck.core.escape import one_line
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.annotation import INPUT, from_top
@@ -20,21 +20,21 @@ from buildcheck.rules.results import Result
 _STATES = {"failures": "failure", "errors": "error", "skipped": "skipped"}
 
 
-def part(frame: Frame, checked: Checked) -> str:
+def render_build(context: RuleContext, checked: CheckedBuild) -> str:
     """Failures are what blocks, errors what cannot be read; all else that did not pass is skipped, and says why."""
-    return _suite(from_top(frame, checked.build.folder), checked.problems, checked)
+    return _suite(from_top(context, checked.build.folder), checked.problems, checked)
 
 
-def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[str]) -> Iterator[str]:
+def render_document(context: RuleContext, problems: Sequence[Problem], parts: Iterable[str]) -> Iterator[str]:
     """The suites of all builds, the repository's own before them."""
     yield '<?xml version="1.0" encoding="UTF-8"?>\n<testsuites name="buildcheck">\n'
     if problems:
-        yield _suite(from_top(frame, frame.repository.root), problems, None)
+        yield _suite(from_top(context, context.repository.root), problems, None)
     yield from parts
     yield "</testsuites>\n"
 
 
-def _suite(folder: str, problems: Iterable[Problem], checked: Checked | None) -> str:
+def _suite(folder: str, problems: Iterable[Problem], checked: CheckedBuild | None) -> str:
     name = "repository" if folder == "." else one_line(folder)
     suite = Element("testsuite", name=name)
     for problem in problems:

@@ -8,8 +8,8 @@ from typing import Any
 from urllib.parse import quote
 
 from buildcheck import __version__
-from buildcheck.app.build_check import Checked
-from buildcheck.app.run import Frame
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.run import RuleContext
 from buildcheck.core.escape import one_line
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.annotation import INPUT, Told, told, told_first
@@ -19,20 +19,22 @@ from buildcheck.rules.rule import Rule
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 
 
-def part(frame: Frame, checked: Checked) -> tuple[int, list[Told]]:
+def render_build(context: RuleContext, checked: CheckedBuild) -> tuple[int, list[Told]]:
     """A build's exit code, its failures, what blocks though undecided, unreadable data, and loosened limits.
 
     Other undecided results and conceded ones are left out.
     """
-    found = (one for one in told(frame, checked) if not one.accepted)
+    found = (one for one in told(context, checked) if not one.accepted)
     return checked.exit_code, [one for one in found if one.failed or one.level == "error" or one.review]
 
 
-def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[tuple[int, list[Told]]]) -> Iterator[str]:
+def render_document(
+    context: RuleContext, problems: Sequence[Problem], parts: Iterable[tuple[int, list[Told]]]
+) -> Iterator[str]:
     """One run with its rules and all failures."""
-    rules = [_unreadable(), *(_rule(rule) for rule in frame.rules.rules)]
+    rules = [_unreadable(), *(_rule(rule) for rule in context.rules.rules)]
     index = {rule["id"]: number for number, rule in enumerate(rules)}
-    found, code = told_first(frame, problems), 2 if problems else 0
+    found, code = told_first(context, problems), 2 if problems else 0
     for own_code, own in parts:
         found += own
         code = max(code, own_code)

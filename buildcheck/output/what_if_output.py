@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from buildcheck.advice.what_if import Effect, WhatIf
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.ordering.order import Order
 from buildcheck.output.json import amount, dumped, line_told, subject_told, value_told
@@ -14,7 +14,7 @@ from buildcheck.output.wording import line_shown
 from buildcheck.units.quantity import show
 
 
-def text(checked: Checked, answer: WhatIf) -> str:
+def text(checked: CheckedBuild, answer: WhatIf) -> str:
     """One effect a line, then the order."""
     system = checked.facts.system
     assumed = ", ".join(f"{one.name.replace('_', ' ')} {one_line(one.written)}" for one in answer.assumed)
@@ -26,7 +26,7 @@ def text(checked: Checked, answer: WhatIf) -> str:
     return "\n".join(lines) + "\n"
 
 
-def data(checked: Checked, answer: WhatIf) -> str:
+def data(checked: CheckedBuild, answer: WhatIf) -> str:
     """One JSON object."""
     system = checked.facts.system
     return dumped(

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import groupby
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.build_folder import STAGES
 from buildcheck.core.concession import Concession
 from buildcheck.core.subject import Subject
-from buildcheck.ordering.order import Line
+from buildcheck.ordering.order import OrderLine
 from buildcheck.output.finding_wording import Group
 from buildcheck.output.loosened import loosened_limits
 from buildcheck.rules.results import Result
@@ -24,7 +24,7 @@ _READY = {
 }
 
 
-def verdict_shown(checked: Checked) -> str:
+def verdict_shown(checked: CheckedBuild) -> str:
     """One sentence: ready for what, or what is missing, and how many concessions that rests on."""
     used = {result.concession for result in checked.results if result.concession is not None}
     return _judged(checked) + (f", with {counted(len(used), 'concession')}" if used else "")
@@ -35,32 +35,32 @@ def conceded_shown(concession: Concession) -> str:
     return f"conceded by {concession.accepted_by} up to {concession.up_to}, because {concession.because}"
 
 
-def _judged(checked: Checked) -> str:
+def _judged(checked: CheckedBuild) -> str:
     if checked.problems:
         return f"Cannot be judged: {counted(len(checked.problems), 'error')}"
     blocking = [result for result in checked.results if result.blocks]
     if not blocking:
-        return _READY[checked.terms.stage]
+        return _READY[checked.options.stage]
     failed = sum(result.kind == "fail" for result in blocking)
     parts = [f"{failed} failed"] if failed else []
     parts += [f"{len(blocking) - failed} undecided"] if len(blocking) > failed else []
     not_ready = {"ordering": "Not ready to order", "planning": "Not ready to measure"}.get(
-        checked.terms.stage, "Not accepted"
+        checked.options.stage, "Not accepted"
     )
     return f"{not_ready}: {' and '.join(parts)}"
 
 
-def order_shown(checked: Checked) -> str:
+def order_shown(checked: CheckedBuild) -> str:
     """The order in one clause, empty while there is none."""
     lines = [line_shown(line, checked.facts.system) for line in checked.order.lines]
     return f": {'; '.join(lines)}" if lines and checked.verdict == "pass" else ""
 
 
-def line_shown(line: Line, system: str) -> str:
+def line_shown(line: OrderLine, system: str) -> str:
     """One order line in words: ``12 + 1 spare of 9.500 in (gauge)``."""
     spares = f" + {counted(line.spares, 'spare')}" if line.spares else ""
-    made = "" if line.offer.stock else ", made to length"
-    return f"{line.count}{spares} of {show(line.offer.stated, 'length', system)} ({line.offer.stated_as}{made})"
+    made = "" if line.length.stock else ", made to length"
+    return f"{line.count}{spares} of {show(line.length.stated, 'length', system)} ({line.length.stated_as}{made})"
 
 
 def counted(number: int, word: str) -> str:
@@ -90,13 +90,13 @@ def finding_shown(group: Group) -> str:
     return f"{who}: {text}" if who else text
 
 
-def outcome_shown(checked: Checked) -> str:
+def outcome_shown(checked: CheckedBuild) -> str:
     """The last word on a build: its verdict, the order, and what else must be known before anybody acts on it."""
     more = [*_to_come(checked), *_assumed(checked), *_loosened(checked)] if not checked.problems else []
     return ". ".join([f"{verdict_shown(checked)}{order_shown(checked)}", *more])
 
 
-def _to_come(checked: Checked) -> Iterator[str]:
+def _to_come(checked: CheckedBuild) -> Iterator[str]:
     """Checks that fail from a later stage on, and checks that await readings; a measured failure never awaits one."""
     later = [result for result in checked.results if not result.due_now and result.concession is None]
     fails = [one for one in later if one.kind == "fail" and one.level == "error" and one.value_is_measured]
@@ -107,7 +107,7 @@ def _to_come(checked: Checked) -> Iterator[str]:
         yield f"{counted(waiting, 'check')} {'awaits' if waiting == 1 else 'await'} readings"
 
 
-def _assumed(checked: Checked) -> Iterator[str]:
+def _assumed(checked: CheckedBuild) -> Iterator[str]:
     """How many valves are in the order without having been measured."""
     lines = checked.order.lines
     assumed = sum(len(line.assumed) for line in lines)
@@ -115,12 +115,12 @@ def _assumed(checked: Checked) -> Iterator[str]:
         yield f"{assumed} of {sum(line.count for line in lines)} valves assumed to match the others"
 
 
-def _loosened(checked: Checked) -> Iterator[str]:
+def _loosened(checked: CheckedBuild) -> Iterator[str]:
     """The limits that are loosened, each with its reason; that there are none once parts are ordered by them."""
     found = loosened_limits(checked)
     if found:
         yield f"{counted(len(found), 'limit')} loosened: {'; '.join(one.text for one in found)}"
-    elif checked.verdict == "pass" and checked.terms.is_due("ordering"):
+    elif checked.verdict == "pass" and checked.options.is_due("ordering"):
         yield "No limit loosened"
 
 

@@ -13,7 +13,7 @@ from buildcheck.quantities.materials import metal
 from buildcheck.units.quantity import parse_thread
 from buildcheck.yamlio.nodes import Node
 
-MOST_NAMED = 4
+MAX_NAMED = 4
 
 IRON = ("ductile iron", "grey cast iron", "steel")
 """Metals in which a thread of one diameter holds a bolt: common practice, no published source."""
@@ -116,8 +116,8 @@ def _recorded(facts: Facts, path: str, word: str) -> Value:
 def _without(facts: Facts, what: str, holds: Callable[[Subject], bool]) -> Value:
     places = ((_log(facts).get("each") or _log(facts)).place,)
     lacking = [valve.text for valve in facts.subjects("valve") if not holds(valve)]
-    rest = len(lacking) - MOST_NAMED
-    named = ", ".join(lacking[:MOST_NAMED]) + (f" and {rest} more" if rest > 0 else "")
+    rest = len(lacking) - MAX_NAMED
+    named = ", ".join(lacking[:MAX_NAMED]) + (f" and {rest} more" if rest > 0 else "")
     return Value(
         float(len(lacking)), "count", {}, places, f"no {what}: {named}" if lacking else f"{what} at every valve"
     )

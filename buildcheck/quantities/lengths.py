@@ -68,11 +68,13 @@ def adjuster_turns(facts: Facts, subject: Subject) -> Value | None:
 def length_asked(facts: Facts, subject: Subject) -> Value:
     """Push rod length that the measured one asks for, m: with the mark's change, the lifter's cup, preload or lash."""
     if not pivot_is_free(facts):
-        return asked_with(facts, subject, facts.get("zero_lash_length", subject))
-    return asked_with(facts, subject, plus(last_length(facts, subject), facts.get("length_change_for_mark", subject)))
+        return length_with_trial(facts, subject, facts.get("zero_lash_length", subject))
+    return length_with_trial(
+        facts, subject, plus(last_length(facts, subject), facts.get("length_change_for_mark", subject))
+    )
 
 
-def asked_with(facts: Facts, subject: Subject, measured: Value) -> Value:
+def length_with_trial(facts: Facts, subject: Subject, measured: Value) -> Value:
     """What a zero-lash length asks for, m: the lifter's cup, the screw's stand, then preload or lash."""
     cup = cup_difference(facts, subject)
     remark = remarks(cup.said, NO_SCREW_AT if screw_at_missing(facts) else "")

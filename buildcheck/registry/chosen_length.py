@@ -7,8 +7,8 @@ from buildcheck.build.length_conventions import from_measured, minus, to_measure
 from buildcheck.build.trials import is_hydraulic
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks, widened
-from buildcheck.ordering.allowed_lengths import Wanted, measured_like
-from buildcheck.ordering.order import offer_for, proposed_length, stock, stock_places, wants
+from buildcheck.ordering.allowed_lengths import LengthRequirement, measured_peers
+from buildcheck.ordering.order import length_for, proposed_length, requirements_of, stock, stock_places
 from buildcheck.quantities.lengths import adjuster_turns, preload_aim, rod_tolerance, turned
 from buildcheck.quantities.warm_engine import stated_hot
 from buildcheck.units.quantity import show
@@ -51,30 +51,30 @@ def rod_length_overall(facts: Facts, subject: Subject) -> Value:
 
 def length_misfit(facts: Facts, subject: Subject) -> Value:
     """How far the length chosen or proposed lies outside what the valve allows, m; a made length is its ideal."""
-    known, unknown = wants(facts)
+    known, unknown = requirements_of(facts)
     for other, reason in unknown:
         if other == subject:
             raise reason
-    want = next(want for want in known if want.subject == subject)
-    chosen, offer = facts.get("chosen_length", subject), offer_for(facts, subject)
-    assumed = _assumed_as(facts, want, known) if want.assumed else ""
-    if not chosen.places and not offer.stock and stock(facts):
-        nearest = min(stock(facts), key=lambda offer: want.misfit(offer.measured))
-        made = f"no stock length fits, made to length {show(offer.stated, 'length', facts.system)} {offer.stated_as}"
-        return Value(want.misfit(nearest.measured), "length", {}, stock_places(facts), made + assumed)
-    off, asked = want.misfit(chosen.si), facts.told("length_asked", subject)
-    said = [f"{_allowed(facts, want)}{assumed}" if off else "", asked.said if asked is not None else ""]
+    need = next(need for need in known if need.subject == subject)
+    chosen, available = facts.get("chosen_length", subject), length_for(facts, subject)
+    assumed = _assumed_as(facts, need, known) if need.assumed else ""
+    if not chosen.places and not available.stock and stock(facts):
+        nearest = min(stock(facts), key=lambda available: need.distance_outside(available.measured))
+        made = f"no stock length fits, made to length {show(available.stated, 'length', facts.system)} {available.stated_as}"
+        return Value(need.distance_outside(nearest.measured), "length", {}, stock_places(facts), made + assumed)
+    off, asked = need.distance_outside(chosen.si), facts.told("length_asked", subject)
+    said = [f"{_allowed(facts, need)}{assumed}" if off else "", asked.said if asked is not None else ""]
     return Value(off, "length", {}, chosen.places, remarks(*said))
 
 
-def _allowed(facts: Facts, want: Wanted) -> str:
+def _allowed(facts: Facts, need: LengthRequirement) -> str:
     """The lengths that a valve allows, as the build measures its rods."""
-    ends = [" to ".join(show(end, "length", facts.system) for end in span) for span in want.intervals]
+    ends = [" to ".join(show(end, "length", facts.system) for end in span) for span in need.intervals]
     return f"it allows {' or '.join(ends)} {facts.text('pushrods.measured_as')}"
 
 
-def _assumed_as(facts: Facts, want: Wanted, known: list[Wanted]) -> str:
-    like = [str(one.subject.cylinder) for one in measured_like(facts, want.subject, known)]
+def _assumed_as(facts: Facts, need: LengthRequirement, known: list[LengthRequirement]) -> str:
+    like = [str(one.subject.cylinder) for one in measured_peers(facts, need.subject, known)]
     return f"; assumed as on cylinder{'s' if len(like) > 1 else ''} {', '.join(like)}: measure this one"
 
 

@@ -14,7 +14,7 @@ from buildcheck.ordering.allowed_lengths import bank_of
 
 def length_spread(facts: Facts, subject: Subject) -> Value:
     """Range of the lengths asked by the measured valves of a type, m: the longest less the shortest."""
-    known = asked(facts, subject)
+    known = required_lengths(facts, subject)
     if len(known) < 2:
         raise NotApplicable("fewer than two lengths of this valve type can be told")
     ends = ends_of_spread(facts, subject)
@@ -25,14 +25,14 @@ def length_spread(facts: Facts, subject: Subject) -> Value:
 
 def ends_of_spread(facts: Facts, subject: Subject) -> list[Subject]:
     """The valves of a type that ask for the shortest and the longest rod; of valves that ask alike, any."""
-    known = asked(facts, subject)
+    known = required_lengths(facts, subject)
     ranked = sorted(known, key=lambda valve: known[valve].si)
     return [*ranked[:1], *ranked[1:][-1:]]
 
 
 def bank_step(facts: Facts, subject: Subject) -> Value:
     """Difference between the banks' mean lengths asked, m."""
-    known = asked(facts, subject)
+    known = required_lengths(facts, subject)
     banks = spread.by_bank([*known.values()], [bank_of(facts, other.cylinder) for other in known])
     if len(banks) < 2:
         raise NotApplicable("fewer than two banks with a length of this valve type")
@@ -41,7 +41,7 @@ def bank_step(facts: Facts, subject: Subject) -> Value:
 
 def length_outlier(facts: Facts, subject: Subject) -> Value:
     """1 where this valve's length asked does not belong among those of its type, 0 where it does."""
-    known = asked(facts, subject)
+    known = required_lengths(facts, subject)
     if subject not in known:
         raise NotApplicable("its length cannot be determined yet; only determined lengths are compared")
     own = known[subject]
@@ -86,7 +86,7 @@ def cylinders_to_measure(facts: Facts, subject: Subject) -> Value:
     return Value(float(max(short, len(empty))), "count", {}, (marks.place,), "; ".join(said))
 
 
-def asked(facts: Facts, subject: Subject) -> dict[Subject, Value]:
+def required_lengths(facts: Facts, subject: Subject) -> dict[Subject, Value]:
     """Lengths asked by the measured valves of the subject's type, as far as they can be told."""
     told = {other: facts.told("length_asked", other) for other in same_type(facts, subject)}
     return {other: value for other, value in told.items() if value is not None}

@@ -8,7 +8,7 @@ from typing import Any
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
 from buildcheck.core.value import Undecided, Value
-from buildcheck.rules.engine import Terms, judge
+from buildcheck.rules.engine import JudgingOptions, judge
 from buildcheck.rules.limits import Limits
 from buildcheck.rules.results import Result
 from buildcheck.rules.rule import Example, Rule
@@ -69,7 +69,7 @@ def _complaints(rule: Rule, example: Example) -> Iterator[str]:
             yield refused
     source = ExampleSource(rule, example.given, example.place)
     try:
-        result = judge(rule, Limits().in_force(rule), source, subject, Terms("closed"))
+        result = judge(rule, Limits().in_force(rule), source, subject, JudgingOptions("closed"))
     except QuantityError as error:
         yield str(error)
         return

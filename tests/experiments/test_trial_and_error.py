@@ -10,7 +10,7 @@ from engines import PACK, Design, design, valve
 from trial_and_error import KINDS, Bench, ask, experiment
 
 from buildcheck.advice.valve_advice import Advice, advice
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 
 
 class Steady(Random):
@@ -28,7 +28,7 @@ def bench(shared: Design, random: Random, off: float, lines: bool) -> Bench:
     return one
 
 
-def told(found: Checked) -> list[Advice]:
+def told(found: CheckedBuild) -> list[Advice]:
     return advice(found.facts)
 
 

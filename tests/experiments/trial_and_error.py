@@ -20,8 +20,8 @@ from statistics import median
 from engines import PACK, Design, Valve, design, valve
 
 from buildcheck.advice.valve_advice import Advice, advice
-from buildcheck.app.build_check import Checked, check_build
-from buildcheck.app.run import Frame, frame_for
+from buildcheck.app.build_check import CheckedBuild, check_build
+from buildcheck.app.run import RuleContext, rule_context_for
 from buildcheck.build.build_folder import read_build
 
 DEMO = Path(__file__).parent.parent.parent / "example_build"
@@ -99,7 +99,7 @@ def search(shared: Design, random: Random, off: float, reads_lines: bool, folder
     benches = [Bench(valve(shared, random, off * random.choice([-1, 1])), reads_lines) for _ in range(VALVES)]
     for bench in benches:
         bench.mark(bench.valve.length(PACK), PACK)
-    found: Checked | None = None
+    found: CheckedBuild | None = None
     for _ in range(8):
         found = ask(shared, benches, folder)
         told = {one.subject.cylinder: one for one in advice(found.facts)}
@@ -112,7 +112,7 @@ def search(shared: Design, random: Random, off: float, reads_lines: bool, folder
     return [outcome(bench, number, found) for number, bench in enumerate(benches, 1)]
 
 
-def outcome(bench: Bench, number: int, found: Checked) -> Outcome:
+def outcome(bench: Bench, number: int, found: CheckedBuild) -> Outcome:
     """Accepted where the rules on the mark pass: open or not applicable is not enough."""
     own = [one for one in found.results if (one.subject.cylinder, one.subject.valve) == (number, "intake")]
     passed = {one.rule for one in own if one.kind == "pass"}
@@ -123,23 +123,23 @@ def outcome(bench: Bench, number: int, found: Checked) -> Outcome:
     return Outcome(len(bench.trials), passed >= CENTRED | height, astray, bench.state)
 
 
-def ask(shared: Design, benches: list[Bench], folder: Path, unit: str = "in") -> Checked:
+def ask(shared: Design, benches: list[Bench], folder: Path, unit: str = "in") -> CheckedBuild:
     """The build as its files would stand, checked."""
     build = folder / f"engine-{unit}"
     shutil.rmtree(build, ignore_errors=True)
     shutil.copytree(DEMO, build, ignore=shutil.ignore_patterns("REPORT.md", "stackup.yaml"))
     for name, text in files(shared, benches, unit).items():
         (build / f"{name}.yaml").write_text(text)
-    own = frame()
+    own = context()
     found = check_build(read_build(build, build.name), own.rules, own.team)
     assert found.problems == (), found.problems
     return found
 
 
 @cache
-def frame() -> Frame:
+def context() -> RuleContext:
     """The shipped rules, read once."""
-    return frame_for(DEMO)
+    return rule_context_for(DEMO)
 
 
 def files(shared: Design, benches: list[Bench], unit: str) -> dict[str, str]:

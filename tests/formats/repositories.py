@@ -81,13 +81,13 @@ def written(form: ModuleType) -> Callable[[Run], str]:
     """What a format writes of a run, as the check command has it written."""
 
     def write(done: Run) -> str:
-        parts = (form.part(done.frame, checked) for checked in done.builds)
-        return "".join(form.whole(done.frame, done.problems, parts))
+        parts = (form.part(done.context, checked) for checked in done.builds)
+        return "".join(form.render_document(done.context, done.problems, parts))
 
     return write
 
 
 def told(done: Run, together: bool = False) -> list[Told]:
     """All that CI is told of a run."""
-    builds = (one for checked in done.builds for one in told_of.told(done.frame, checked, together))
-    return [*told_of.told_first(done.frame, done.problems), *builds]
+    builds = (one for checked in done.builds for one in told_of.told(done.context, checked, together))
+    return [*told_of.told_first(done.context, done.problems), *builds]

@@ -94,7 +94,7 @@ def test_a_column_counts_characters(tmp_path: Path) -> None:
 
 def test_every_rule_is_described_and_found_by_its_index(done: Run) -> None:
     rules = log(done)["tool"]["driver"]["rules"]
-    assert [rule["id"] for rule in rules] == ["input", *(rule.id for rule in done.frame.rules.rules)]
+    assert [rule["id"] for rule in rules] == ["input", *(rule.id for rule in done.context.rules.rules)]
     for rule in rules:
         assert all(rule[part]["text"].strip() for part in ("shortDescription", "fullDescription", "help"))
     assert all(rules[result["ruleIndex"]]["id"] == result["ruleId"] for result in results(done))

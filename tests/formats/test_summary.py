@@ -48,14 +48,14 @@ def test_failures_come_first(done: Run) -> None:
 
 
 def test_harm_is_shown_as_written_and_is_no_markup(done: Run) -> None:
-    title = one_line(done.frame.rules["harm"].title)
+    title = one_line(done.context.rules["harm"].title)
     assert [row for row in rows(done) if any(title in cell for cell in row)]
     assert not [part for part in parts(done) if part.type in ("html_inline", "html_block", "link_open", "image")]
 
 
 def test_the_verdict_and_the_order_are_told(shipped: Run) -> None:
     text = write(shipped)
-    ordering = [checked for checked in shipped.builds if checked.terms.stage == "ordering"]
+    ordering = [checked for checked in shipped.builds if checked.options.stage == "ordering"]
     assert text.count("Ready to order: ") == len(ordering)
     assert text.count("Closed, all rules met: ") == len(shipped.builds) - len(ordering)
 
@@ -75,7 +75,7 @@ def test_a_build_s_row_counts_what_failed_is_open_and_passed(done: Run) -> None:
     own = [row for row in rows(done) if len(row) == 6][1:]
     for checked, row in zip(done.builds, own, strict=True):
         ended = Counter(result.kind for result in checked.results)
-        assert row[1] == checked.terms.stage
+        assert row[1] == checked.options.stage
         assert row[3:] == [str(ended[kind]) for kind in ("fail", "open", "pass")]
 
 

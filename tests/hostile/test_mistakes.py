@@ -7,13 +7,13 @@ from pathlib import Path
 import pytest
 from judged import as_it_is, copied, judged
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 
 LINES = (Path(__file__).parent / "mistakes.txt").read_text(encoding="utf-8").splitlines()
 MISTAKES = [[part.strip() for part in line.split(" | ")] for line in LINES if not line.startswith("#")]
 
 
-def complaints(found: Checked) -> set[tuple[str, str, str]]:
+def complaints(found: CheckedBuild) -> set[tuple[str, str, str]]:
     """Rule, subject and kind of all that fails or is open; ``input`` where a file is refused."""
     if found.problems:
         return {("input", problem.path, "fail") for problem in found.problems}

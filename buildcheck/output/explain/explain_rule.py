@@ -30,9 +30,9 @@ def explain_rule(rule: Rule, limits: Limits) -> Iterator[str]:
         yield f"  replaces {rule.replaces.place.file} (shipped): {told}"
     yield from _applies(rule)
     yield f"judges: {rule.quantity_text}"
-    yield from _terms(rule)
+    yield from _named_quantities(rule)
     yield from _limits(rule, limits)
-    yield from _open(rule)
+    yield from _when_undecided(rule)
     yield from _controls(rule)
     yield f"why: {rule.why}"
     yield from _fixes(rule)
@@ -63,7 +63,7 @@ def _limits(rule: Rule, limits: Limits) -> Iterator[str]:
             yield f"  in place of {displaced.limit.text}, {_ORIGINS[displaced.origin]}"
 
 
-def _open(rule: Rule) -> Iterator[str]:
+def _when_undecided(rule: Rule) -> Iterator[str]:
     if rule.at_zero:
         contact = rule.at_zero == "contact"
         yield f"at zero or less: {'contact, which blocks at every stage' if contact else 'fails, however uncertain'}"
@@ -82,7 +82,7 @@ def _controls(rule: Rule) -> Iterator[str]:
         yield f"also controls: nothing{lost}"
 
 
-def _terms(rule: Rule) -> Iterator[str]:
+def _named_quantities(rule: Rule) -> Iterator[str]:
     for name in dict.fromkeys(rule.names()):
         named: Quantity | None = QUANTITIES.get(name)
         if named is not None:

@@ -4,30 +4,30 @@ from __future__ import annotations
 
 from typing import Any
 
-from buildcheck.advice.measuring_plan import Bench, Sheet, Stop, Timing, Window
-from buildcheck.app.build_check import Checked
+from buildcheck.advice.measuring_plan import MeasuringPlan, Stop, Timing, ValveStop, Window
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.output.json import amount, dumped, subject_told
-from buildcheck.output.plan.plan_wording import watch
+from buildcheck.output.plan.plan_wording import instructions
 
 
-def write(checked: Checked, sheet: Sheet) -> str:
+def write(checked: CheckedBuild, plan: MeasuringPlan) -> str:
     """Stops, events of each cylinder, margins and what to watch; angles under ``deg`` beside their text."""
     data = {
         "folder": checked.build.shown,
         "name": checked.build.name,
-        "margins": {valve: _angle(margin) for valve, margin in sheet.margins.items()},
-        "stops": [_stop(stop) for stop in sheet.stops],
-        "cylinders": [_timing(timing) for timing in sheet.timings],
-        "watch": list(watch(sheet)),
+        "margins": {valve: _angle(margin) for valve, margin in plan.margins.items()},
+        "stops": [_stop(stop) for stop in plan.stops],
+        "cylinders": [_timing(timing) for timing in plan.timings],
+        "watch": list(instructions(plan)),
     }
     return dumped(data)
 
 
 def _stop(stop: Stop) -> dict[str, Any]:
-    return {"crank": _angle(stop.crank), "beside": stop.beside, "valves": [_bench(valve) for valve in stop.valves]}
+    return {"crank": _angle(stop.crank), "beside": stop.beside, "valves": [_valve_stop(valve) for valve in stop.valves]}
 
 
-def _bench(valve: Bench) -> dict[str, Any]:
+def _valve_stop(valve: ValveStop) -> dict[str, Any]:
     return {**subject_told(valve.subject), "heel": _window(valve.heel), "measured": valve.measured}
 
 

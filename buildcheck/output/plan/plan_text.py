@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from buildcheck.advice.measuring_plan import Sheet, Stop
-from buildcheck.app.build_check import Checked
+from buildcheck.advice.measuring_plan import MeasuringPlan, Stop
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.output.plan.plan_wording import degrees, lead, wheel
 from buildcheck.output.wording import subjects_shown
 
 
-def write(checked: Checked, sheet: Sheet) -> str:
+def write(checked: CheckedBuild, plan: MeasuringPlan) -> str:
     """The build, its stops, and how far every valve is in the readings."""
-    lines = [f"{at_line_start(checked.build.name)} ({one_line(checked.build.shown)})", lead(sheet)]
-    lines += [_stop(number, stop) for number, stop in enumerate(sheet.stops, 1)]
+    lines = [f"{at_line_start(checked.build.name)} ({one_line(checked.build.shown)})", lead(plan)]
+    lines += [_stop(number, stop) for number, stop in enumerate(plan.stops, 1)]
     return "".join(f"{line}\n" for line in lines)
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from hashlib import sha256
 from typing import Any
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.rules.rule import Rule
 from buildcheck.yamlio.nodes import Node
 
@@ -16,7 +16,7 @@ REPORT_FORMAT = 3
 SHOWN = 16
 
 
-def report_digest(checked: Checked, pictures: Iterable[str] = ()) -> str:
+def report_digest(checked: CheckedBuild, pictures: Iterable[str] = ()) -> str:
     """First 16 hexadecimal digits of the SHA-256 over all that a build's report was made from, pictures by name."""
     return _digest(
         {
@@ -26,7 +26,7 @@ def report_digest(checked: Checked, pictures: Iterable[str] = ()) -> str:
             "parts": sorted(checked.build.parts),
             "problems": sorted([one.place.file, one.path, one.message] for one in checked.problems),
             "rules": {rule.id: _terms(checked, rule) for rule in _deciding(checked)},
-            "stage": [checked.terms.stage, checked.terms.strict],
+            "stage": [checked.options.stage, checked.options.strict],
             "pictures": sorted(pictures),
         }
     )
@@ -50,7 +50,7 @@ def as_written(node: Node) -> Any:
     return node.value if isinstance(node.value, str) else node.text
 
 
-def _deciding(checked: Checked) -> Iterator[Rule]:
+def _deciding(checked: CheckedBuild) -> Iterator[Rule]:
     """The rules that apply to the build, and those that the report shows or the order uses even so."""
     applying = {result.rule for result in checked.results if result.kind != "notApplicable"}
     for rule in checked.rules.rules:
@@ -59,7 +59,7 @@ def _deciding(checked: Checked) -> Iterator[Rule]:
             yield rule
 
 
-def _terms(checked: Checked, rule: Rule) -> list[Any]:
+def _terms(checked: CheckedBuild, rule: Rule) -> list[Any]:
     """What a rule shows or decides by, with every limit that was set for it; not its examples or its reasons."""
     said = {
         side: [[bound.limit.text, bound.origin, bound.because] for bound in checked.limits.said(rule, side)]

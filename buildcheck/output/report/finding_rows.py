@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.value import Value
 from buildcheck.output.finding_wording import UNDECIDED, Group, grouped, lacking, void_shown
 from buildcheck.output.value_wording import decimals_more, found, limits_shown, shown, spread_kind
@@ -30,12 +30,12 @@ class Folded:
     whose: str
 
 
-def findings(checked: Checked, results: Iterable[Result]) -> list[dict[str, Any]]:
+def findings(checked: CheckedBuild, results: Iterable[Result]) -> list[dict[str, Any]]:
     """One row each, failures first."""
     return _said_once([_finding(checked, group) for group in grouped(checked, sorted(results, key=_urgency))])
 
 
-def eyes(checked: Checked, results: Iterable[Result]) -> list[dict[str, Any]]:
+def eyes(checked: CheckedBuild, results: Iterable[Result]) -> list[dict[str, Any]]:
     """Rows of what does not block; rules that lack the same of the same valves stand in one row."""
     rows: dict[tuple[str, ...], dict[str, Any]] = {}
     for row in (_finding(checked, group) for group in grouped(checked, sorted(results, key=_urgency))):
@@ -53,14 +53,14 @@ def _said_once(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
     return [{**row, "cure": "as above"} if row["cure"] == cure else row for row, cure in zip(rows, above, strict=False)]
 
 
-def conceded(checked: Checked) -> list[dict[str, Any]]:
+def conceded(checked: CheckedBuild) -> list[dict[str, Any]]:
     """What was conceded, hard clearances foremost."""
     own = [result for result in checked.results if result.concession is not None]
     rows = [_finding(checked, group) for group in grouped(checked, own)]
     return sorted(rows, key=lambda row: checked.rules[row["rule"]].area not in HARD)
 
 
-def folded(checked: Checked, results: list[Result]) -> Iterator[Folded]:
+def folded(checked: CheckedBuild, results: list[Result]) -> Iterator[Folded]:
     """Each rule's results in one row with the closest call of them."""
     for rule in checked.rules.rules:
         own = [r for r in results if r.rule == rule.id]
@@ -78,7 +78,7 @@ def _urgency(result: Result) -> tuple[Any, ...]:
     return (result.kind != "fail", not result.blocks, result.rule, result.subject.order)
 
 
-def _finding(checked: Checked, group: Group) -> dict[str, Any]:
+def _finding(checked: CheckedBuild, group: Group) -> dict[str, Any]:
     result = group.first
     rule = checked.rules[result.rule]
     cure = result.fix if result.kind == "fail" else _settled(result, checked.facts.system)
@@ -96,7 +96,7 @@ def _finding(checked: Checked, group: Group) -> dict[str, Any]:
     }
 
 
-def _against(checked: Checked, result: Result) -> Iterator[str]:
+def _against(checked: CheckedBuild, result: Result) -> Iterator[str]:
     """Value, limit and margin, as far as there are any; of a count only what it says."""
     value, system = result.value, checked.facts.system
     if value is None:
@@ -143,7 +143,7 @@ def _named(source: str) -> str:
     return f"{line}, {what}" if what else line
 
 
-def _passing(checked: Checked, result: Result) -> str:
+def _passing(checked: CheckedBuild, result: Result) -> str:
     if result.value is None:
         return ""
     if result.value.kind == "count":

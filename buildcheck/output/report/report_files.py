@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from buildcheck.app.build_check import Checked
-from buildcheck.app.run import Run, shown
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.run import Run, display_path
 from buildcheck.core.usage_error import UsageError
 from buildcheck.output.report.freshness import differs, report_differs
 from buildcheck.output.report.index import render_index
@@ -31,19 +31,19 @@ def report_sheets(run: Run, drawn: bool) -> Iterator[Sheet]:
         folder, again = checked.build.folder, f"buildcheck report {checked.build.shown}"
         own = _pictures(checked, drawn)
         yield from (Sheet(folder / picture.path, picture.svg, differs, again) for picture in own)
-        name = run.frame.repository.report_name
+        name = run.context.repository.report_name
         yield Sheet(folder / name, render(checked, own), report_differs, again)
 
 
 def index_sheet(run: Run) -> Iterator[Sheet]:
     """The overview, at the repository's root."""
-    repository = run.frame.repository
+    repository = run.context.repository
     if run.builds:
-        again = f"buildcheck report --index {shown(repository.root)}"
+        again = f"buildcheck report --index {display_path(repository.root)}"
         yield Sheet(repository.root / repository.index_name, render_index(run), differs, again)
 
 
-def _pictures(checked: Checked, asked: bool) -> list[Picture]:
+def _pictures(checked: CheckedBuild, asked: bool) -> list[Picture]:
     """Never through a link to another folder."""
     folder = checked.build.folder / FOLDER
     if folder.is_symlink() and (asked or folder.is_dir()):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
@@ -21,14 +21,14 @@ class Row:
     amounts: str
 
 
-def stack_up(checked: Checked) -> list[Row]:
+def stack_up(checked: CheckedBuild) -> list[Row]:
     """The stack-up's lines, largest change first; empty without a known length."""
     known = {subject: rows for subject in checked.facts.subjects("valve_type") if (rows := _lines(checked, subject))}
     names = list(dict.fromkeys(name for rows in known.values() for name in rows))
     return [Row(name, _amounts({subject: rows[name] for subject, rows in known.items()})) for name in names]
 
 
-def _lines(checked: Checked, subject: Subject) -> dict[str, str]:
+def _lines(checked: CheckedBuild, subject: Subject) -> dict[str, str]:
     try:
         return dict(_told(checked.facts, subject))
     except (NotApplicable, Undecided):

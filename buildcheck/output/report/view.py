@@ -6,10 +6,10 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
-from buildcheck.app.build_check import Checked, quantities
+from buildcheck.app.build_check import CheckedBuild, quantities
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
-from buildcheck.ordering.order import Line
+from buildcheck.ordering.order import OrderLine
 from buildcheck.output.cautions import USUAL
 from buildcheck.output.report.adjuster_rows import settings
 from buildcheck.output.report.finding_rows import conceded, eyes, findings, folded
@@ -26,14 +26,14 @@ from buildcheck.units.quantity import show
 _ALERTS = {"fail": "CAUTION", "open": "WARNING", "pass": "NOTE"}
 
 
-def view(checked: Checked) -> dict[str, Any]:
+def view(checked: CheckedBuild) -> dict[str, Any]:
     """Everything the template needs."""
     limits = limit_rows(checked)
     told = [result for result in checked.results if result.is_finding]
     ahead = would_block(checked)
     return {
         "name": checked.build.name,
-        "stage": checked.terms.stage,
+        "stage": checked.options.stage,
         "verdict": verdict_shown(checked),
         "alert": _ALERTS[checked.verdict],
         "problems": checked.problems,
@@ -63,7 +63,7 @@ def view(checked: Checked) -> dict[str, Any]:
     }
 
 
-def _glance(checked: Checked) -> Iterator[str]:
+def _glance(checked: CheckedBuild) -> Iterator[str]:
     """What a reader with two minutes wants counted."""
     if checked.problems:
         return
@@ -79,20 +79,20 @@ def _glance(checked: Checked) -> Iterator[str]:
     yield f"{counted(loosened, 'limit')} loosened" if loosened else "no limit loosened"
 
 
-def _line(checked: Checked, line: Line) -> dict[str, Any]:
-    hole = line.offer.gauge_hole
+def _line(checked: CheckedBuild, line: OrderLine) -> dict[str, Any]:
+    hole = line.length.gauge_hole
     return {
         "count": line.count,
         "spares": line.spares,
-        "length": show(line.offer.stated, "length", checked.facts.system),
-        "stated_as": line.offer.stated_as + (f", hole {hole.value}" if hole is not None else ""),
-        "kind": "stock" if line.offer.stock else "made to length",
+        "length": show(line.length.stated, "length", checked.facts.system),
+        "stated_as": line.length.stated_as + (f", hole {hole.value}" if hole is not None else ""),
+        "kind": "stock" if line.length.stock else "made to length",
         "serves": subjects_shown(line.serves),
         "assumed": subjects_shown(line.assumed),
     }
 
 
-def _unknown(checked: Checked) -> Iterator[tuple[str, str]]:
+def _unknown(checked: CheckedBuild) -> Iterator[tuple[str, str]]:
     """Valves whose length cannot be told, gathered by the reason."""
     reasons: dict[str, list[Subject]] = {}
     for subject, why in checked.order.unknown:
@@ -100,7 +100,7 @@ def _unknown(checked: Checked) -> Iterator[tuple[str, str]]:
     yield from ((subjects_shown(own), reason) for reason, own in reasons.items())
 
 
-def _numbers(checked: Checked) -> Iterator[tuple[str, str, str]]:
+def _numbers(checked: CheckedBuild) -> Iterator[tuple[str, str, str]]:
     """Quantities of the build and its valve types, one row each."""
     rows: dict[str, list[tuple[str, Value]]] = {}
     for name, subject, value in quantities(checked.facts):

@@ -15,10 +15,10 @@ from pathlib import Path
 import pytest
 from shop import ROOT, generate
 
-from buildcheck.app.run import plan
+from buildcheck.app.run import plan_run
 from buildcheck.cli.commands.check import FORMATS
 from buildcheck.cli.main import main
-from buildcheck.output.result_cache import Kept
+from buildcheck.output.result_cache import ResultCache
 
 BUILDS = ["engines/e00", "engines/e01", "engines/e02"]
 MARK = "as it was kept"
@@ -41,7 +41,7 @@ def said(capsys: pytest.CaptureFixture[str]) -> Say:
 
     def say(*options: str, kept: str = "../kept", builds: list[str] = BUILDS, form: str = "text") -> str:
         capsys.readouterr()
-        main(["check", *builds, "--format", form, *(["--kept", kept] if kept else []), *options])
+        main(["check", *builds, "--format", form, *(["--cache-dir", kept] if kept else []), *options])
         told = capsys.readouterr()
         assert told.err == ""
         return told.out
@@ -78,11 +78,11 @@ def test_what_is_as_it_was_is_not_judged_again(shop: Path, said: Say) -> None:
 
 def edit(path: str, old: str, new: str) -> Callable[[Path], None]:
     def change(shop: Path) -> None:
-        before = (shop / path).stat()
+        snapshot = (shop / path).stat()
         text = (shop / path).read_text(encoding="utf-8")
         assert old in text
         (shop / path).write_text(text.replace(old, new, 1), encoding="utf-8")
-        os.utime(shop / path, ns=(before.st_atime_ns, before.st_mtime_ns))
+        os.utime(shop / path, ns=(snapshot.st_atime_ns, snapshot.st_mtime_ns))
 
     return change
 
@@ -183,22 +183,22 @@ def test_what_lies_behind_a_link_is_never_kept(shop: Path, said: Say, path: str,
 
 
 def test_a_file_changed_while_it_was_judged_is_not_kept(shop: Path) -> None:
-    planned = plan([Path("engines/e01")])
-    kept = Kept(shop.parent / "kept", planned, "text")
-    before, checked = kept.before(planned.folders[0]), planned.check(planned.folders[0])
+    planned = plan_run([Path("engines/e01")])
+    kept = ResultCache(shop.parent / "kept", planned, "text")
+    snapshot, checked = kept.snapshot(planned.folders[0]), planned.check(planned.folders[0])
     edit("engines/e01/cam.yaml", "1.230 in", "1.231 in")(shop)
-    kept.keep(planned.folders[0], checked, (0, "all well"), before)
-    assert kept.taken(planned.folders[0]) is None
+    kept.store(planned.folders[0], checked, (0, "all well"), snapshot)
+    assert kept.load(planned.folders[0]) is None
     assert entries(shop.parent / "kept") == []
 
 
 def test_a_part_changed_while_it_was_judged_is_not_kept(shop: Path) -> None:
-    planned = plan([Path("engines/e01")])
-    kept = Kept(shop.parent / "kept", planned, "text")
-    before, checked = kept.before(planned.folders[0]), planned.check(planned.folders[0])
+    planned = plan_run([Path("engines/e01")])
+    kept = ResultCache(shop.parent / "kept", planned, "text")
+    snapshot, checked = kept.snapshot(planned.folders[0]), planned.check(planned.folders[0])
     edit("parts/springs/s-1.yaml", "265 lbf/in", "266 lbf/in")(shop)
-    kept.keep(planned.folders[0], checked, (0, "all well"), before)
-    assert kept.taken(planned.folders[0]) is None
+    kept.store(planned.folders[0], checked, (0, "all well"), snapshot)
+    assert kept.load(planned.folders[0]) is None
     assert entries(shop.parent / "kept") == []
 
 
@@ -214,10 +214,12 @@ def test_a_part_that_became_a_build_s_own_file_is_seen(shop: Path, said: Say) ->
 def test_a_folder_that_cannot_be_made_is_told_and_one_that_takes_nothing_is_no_harm(
     shop: Path, said: Say, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main(["check", *BUILDS, "--kept", "buildcheck.yaml"]) == 2
+    assert main(["check", *BUILDS, "--cache-dir", "buildcheck.yaml"]) == 2
     assert "buildcheck.yaml: results cannot be kept there" in capsys.readouterr().err
     for build in BUILDS:  # where the entry should go something else stands
-        (Kept(shop.parent / "kept", plan([Path(build)]), "text")._entry(Path(build)) / "x").mkdir(parents=True)
+        (ResultCache(shop.parent / "kept", plan_run([Path(build)]), "text")._entry(Path(build)) / "x").mkdir(
+            parents=True
+        )
     assert said() == said(kept="")
 
 
