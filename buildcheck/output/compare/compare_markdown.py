@@ -9,9 +9,9 @@ from buildcheck.core.problem import Place
 from buildcheck.output.compare.changed_inputs import InputChange
 from buildcheck.output.compare.compare_wording import (
     heading,
-    input_shown,
-    neutral_shown,
-    new_state_shown,
+    input_text,
+    neutral_text,
+    new_state_text,
     note_count,
     quantity_lines,
     summary,
@@ -28,7 +28,7 @@ def write(comparison: Comparison) -> str:
     """The whole comparison; links are left out, as a comment has no folder."""
     lines = [f"## {md(comparison.before.label)} → {md(comparison.after.label)}", "", f"{md(summary(comparison))}."]
     errors = [f"✗ {md(one.place)}: {md(one.message)}" for one in comparison.problems]
-    team = [f"{md(one.place)}: {md(input_shown(one))}" for one in comparison.team]
+    team = [f"{md(one.place)}: {md(input_text(one))}" for one in comparison.team]
     lines += _section("Errors in the team's rules, settings or folders", errors)
     lines += _section("Rules and limits of the team", [*team, *(f"rule {md(rule)}" for rule in comparison.rules)])
     for change in comparison.changes:
@@ -39,7 +39,7 @@ def write(comparison: Comparison) -> str:
 def _change(change: Change) -> Iterator[str]:
     judged_inputs = [one for one in change.inputs if not one.remark]
     name = md(at_line_start(change.name))
-    yield from ["", f"### {md(change.folder)}: {heading(change)}", "", f"{name}. {md(new_state_shown(change))}"]
+    yield from ["", f"### {md(change.folder)}: {heading(change)}", "", f"{name}. {md(new_state_text(change))}"]
     problems = change.after.problems if change.after is not None else ()
     yield from _section("Errors in the files", (f"✗ {md(one.place)}: {md(one.message)}" for one in problems))
     verdict_changes = [(one, _verdict_change(one, change.folder)) for one in change.verdict_changes]
@@ -47,7 +47,7 @@ def _change(change: Change) -> Iterator[str]:
     others = [(one, text) for one, text in verdict_changes if not one.newly_blocks and not one.is_neutral]
     yield from _section("Verdicts that flipped", (text for one, text in others if one.by_inputs))
     yield from _section("Verdicts that flipped though no input did it", (text for o, text in others if not o.by_inputs))
-    yield from _section("Rules that came to apply or ceased to", map(md, neutral_shown(change.verdict_changes)))
+    yield from _section("Rules that came to apply or ceased to", map(md, neutral_text(change.verdict_changes)))
     yield from _section("Inputs", (_input(one, change.folder) for one in judged_inputs if not one.is_limit))
     yield from _section("Limits of this build", (_input(one, change.folder) for one in judged_inputs if one.is_limit))
     if remarks := note_count(change.inputs):
@@ -78,10 +78,10 @@ def _verdict_change(change: VerdictChange, folder: str) -> str:
 
 
 def _input(one: InputChange, folder: str) -> str:
-    return f"{md(_at(one.place, folder))}: {md(input_shown(one))}"
+    return f"{md(_at(one.place, folder))}: {md(input_text(one))}"
 
 
 def _at(place: Place, folder: str) -> str:
     """File and line: of the build's own file as it is called there, of a part from the repository's root."""
-    file = place.under(folder).file if place.is_shared else place.file
+    file = place.rebased_on(folder).file if place.is_shared else place.file
     return f"{file}:{place.line}"

@@ -9,9 +9,9 @@ from buildcheck.core.problem import Place
 from buildcheck.output.compare.changed_inputs import InputChange
 from buildcheck.output.compare.compare_wording import (
     heading,
-    input_shown,
-    neutral_shown,
-    new_state_shown,
+    input_text,
+    neutral_text,
+    new_state_text,
     note_count,
     quantity_lines,
     summary,
@@ -35,7 +35,7 @@ def write(comparison: Comparison) -> str:
 
 
 def _change(change: Change) -> Iterator[str]:
-    yield f"{at_line_start(change.folder)}: {heading(change)}. {new_state_shown(change)}"
+    yield f"{at_line_start(change.folder)}: {heading(change)}. {new_state_text(change)}"
     if change.after is not None:
         yield from (problem_line(problem, change.folder) for problem in change.after.problems)
     judged_inputs = [one for one in change.inputs if not one.remark]
@@ -51,7 +51,7 @@ def _change(change: Change) -> Iterator[str]:
 
 def _verdict_changes(change: Change) -> Iterator[str]:
     yield from (_verdict_change(flip, change.folder) for flip in change.verdict_changes if not flip.is_neutral)
-    yield from neutral_shown(change.verdict_changes)
+    yield from neutral_text(change.verdict_changes)
 
 
 def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
@@ -67,8 +67,8 @@ def _verdict_change(flip: VerdictChange, folder: str) -> str:
 
 
 def _input(one: InputChange, folder: str) -> str:
-    return f"{_place(one.place, folder)}: {input_shown(one)}"
+    return f"{_place(one.place, folder)}: {input_text(one)}"
 
 
 def _place(place: Place, folder: str) -> str:
-    return at_line_start(str(place.under(folder)))
+    return at_line_start(str(place.rebased_on(folder)))

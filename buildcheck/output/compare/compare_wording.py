@@ -8,7 +8,7 @@ from buildcheck.output.compare.changed_inputs import InputChange
 from buildcheck.output.compare.changed_quantities import QuantityChange, QuantityChanges
 from buildcheck.output.compare.comparison import Change, Comparison
 from buildcheck.output.compare.verdict_changes import VerdictChange
-from buildcheck.output.wording import counted, subjects_shown, verdict_shown
+from buildcheck.output.wording import counted, subjects_text, verdict_text
 
 _LONGEST = 200
 
@@ -17,14 +17,14 @@ def summary(comparison: Comparison) -> str:
     """How many builds changed, how many cannot be judged, and whether anything blocks that did not before."""
     newly_blocking = sum(change.newly_blocks for change in comparison.changes)
     unreadable = sum(change.is_unreadable for change in comparison.changes)
-    told = [f"{counted(unreadable, 'build')} cannot be judged"] if unreadable else []
-    told += (
+    texts = [f"{counted(unreadable, 'build')} cannot be judged"] if unreadable else []
+    texts += (
         [f"{counted(newly_blocking, 'result')} {'blocks' if newly_blocking == 1 else 'block'} that did not before"]
         if newly_blocking
         else []
     )
     changed = f"{counted(len(comparison.changes), 'build')} changed, {comparison.unchanged} did not"
-    return f"{changed}; {', '.join(told) or 'nothing blocks that did not before'}"
+    return f"{changed}; {', '.join(texts) or 'nothing blocks that did not before'}"
 
 
 def heading(change: Change) -> str:
@@ -37,13 +37,13 @@ def heading(change: Change) -> str:
     return f"{before} → {after}" if before != after else f"{after}, as before"
 
 
-def new_state_shown(change: Change) -> str:
+def new_state_text(change: Change) -> str:
     """What the new state amounts to, and under which name the build went before."""
     moved = f"Renamed from {change.folder_before}. " if change.folder_before not in ("", change.folder) else ""
-    return f"{moved}{verdict_shown(change.after)}." if change.after is not None else "No build here any more."
+    return f"{moved}{verdict_text(change.after)}." if change.after is not None else "No build here any more."
 
 
-def input_shown(one: InputChange) -> str:
+def input_text(one: InputChange) -> str:
     """Old → new, or what came or went; a whole file by its name alone."""
     what = f"{one.path}: " if one.path else ""
     if not one.path:
@@ -60,15 +60,15 @@ def verdict_line(change: VerdictChange) -> str:
     """Whose verdict flipped, how, and what did it."""
     why = "" if change.causes == ("inputs",) else f", because of: {', '.join(change.causes)}"
     several = f"; first of them {change.worst.text}" if len(change.subjects) > 1 else ""
-    return f"{subjects_shown(change.subjects) or 'the build'}: {change.before} → {change.after}{why}{several}"
+    return f"{subjects_text(change.subjects) or 'the build'}: {change.before} → {change.after}{why}{several}"
 
 
-def neutral_shown(verdict_changes: tuple[VerdictChange, ...]) -> Iterator[str]:
+def neutral_text(verdict_changes: tuple[VerdictChange, ...]) -> Iterator[str]:
     """Rules that only came to apply, or ceased to: one line for all that did so on the same valves."""
     groups: dict[tuple[str, str, str], list[str]] = {}
     for change in verdict_changes:
         if change.is_neutral:
-            who = subjects_shown(change.subjects) or "the build"
+            who = subjects_text(change.subjects) or "the build"
             groups.setdefault((who, change.before, change.after), []).append(change.rule)
     for (who, before, after), rules in groups.items():
         yield f"{who}: {before} → {after}: {', '.join(rules)}"
@@ -79,18 +79,18 @@ def quantity_lines(changes: QuantityChanges) -> Iterator[str]:
     for one in changes.significant:
         if one.before and one.after:
             yield f"{_of(one)}: {one.before} → {one.after}"
-    for title, told in (
+    for title, texts in (
         ("can be told now", [f"{_of(one)} {one.after}" for one in changes.significant if not one.before]),
         ("can no longer be told", [_of(one) for one in changes.significant if not one.after]),
     ):
-        if told:
-            yield f"{title}: {'; '.join(told)}"
+        if texts:
+            yield f"{title}: {'; '.join(texts)}"
     if changes.insignificant:
         yield f"{changes.insignificant} more moved within their uncertainty"
 
 
 def _of(one: QuantityChange) -> str:
-    who = subjects_shown(one.subjects)
+    who = subjects_text(one.subjects)
     return f"{one.title} ({who})" if who else one.title
 
 
