@@ -15,7 +15,7 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.subject import Subject
 from buildcheck.core.usage_error import UsageError
 from buildcheck.ordering.order import Order
-from buildcheck.registry.length_spread import asked
+from buildcheck.registry.length_spread import required_lengths
 
 INCH = 0.0254
 THEN, NOW = "measured", "changed"
@@ -46,7 +46,7 @@ def assert_agree(supposed: WhatIf, found: CheckedBuild, folder: str) -> None:
     for subject in found.facts.subjects("valve_type"):
         own = [one for one in supposed.effects if one.subject == subject]
         for effect in (one for one in own if one.title.startswith("Required")):
-            lengths = asked(found.facts, subject).values()
+            lengths = required_lengths(found.facts, subject).values()
             assert min(abs(value.si - effect.then.si) for value in lengths) < 1e-12
         for effect in (one for one in own if one.title == "Predicted length"):
             predicted = found.facts.get("predicted_length", subject)

@@ -12,19 +12,14 @@ from history import STEPS, write_history
 from buildcheck.cli.main import main
 from buildcheck.output.compare.changed_folders import affected_folders
 from buildcheck.output.compare.comparison import compare
-from buildcheck.output.compare.revision import Revision, side
+from buildcheck.output.compare.revision import Revision, revision
 from buildcheck.repo.commit_tree import read_commit
 from buildcheck.repo.file_tree import DISK
 from buildcheck.repo.git import commit_named
 
 
-<<<<<<< c5565294601696876811c96be7353d0283f3ab94
 def _at(top: Path, name: str) -> Revision:
     return revision(name, top, read_commit(top, commit_named(top, name)))
-=======
-def _at(top: Path, revision: str) -> Revision:
-    return side(revision, top, read_commit(top, commit_named(top, revision)))
->>>>>>> ef1028a7280d1953bca88501ecab1bf029109283
 
 
 def _differing(before: Revision, after: Revision) -> set[str]:
@@ -63,7 +58,7 @@ def test_it_reaches_what_was_touched_and_no_other(garage: Garage, edit: str, com
         garage.git("add", "--all")
         garage.git("commit", "-q", "--no-verify", "--allow-empty", "-m", "more")
     before = _at(garage.root, "HEAD~1" if committed else "HEAD")
-    after = _at(garage.root, "HEAD") if committed else side("working tree", garage.root, DISK)
+    after = _at(garage.root, "HEAD") if committed else revision("working tree", garage.root, DISK)
     found = affected_folders(before, after)
     assert found is not None
     assert BUILDS & found == touched
@@ -76,14 +71,14 @@ def test_a_part_that_git_ignores_is_not_passed_over(garage: Garage) -> None:
     garage.git("add", "--all")
     garage.git("commit", "-q", "--no-verify", "-m", "local")
     garage.write("parts/local/s.yaml", "uses: parts/s-120.yaml\n")
-    before, after = _at(garage.root, "HEAD"), side("working tree", garage.root, DISK)
+    before, after = _at(garage.root, "HEAD"), revision("working tree", garage.root, DISK)
     assert BUILDS & (affected_folders(before, after) or BUILDS) == {TEAL} == _differing(before, after)
 
 
 @pytest.mark.parametrize("name", ["buildcheck.yaml", "rules-of-ours/cap.yaml"])
 def test_settings_and_rules_reach_every_build(garage: Garage, name: str) -> None:
     garage.add(name)
-    assert affected_folders(_at(garage.root, "HEAD"), side("working tree", garage.root, DISK)) is None
+    assert affected_folders(_at(garage.root, "HEAD"), revision("working tree", garage.root, DISK)) is None
 
 
 def test_links_between_the_builds_of_a_commit(garage: Garage) -> None:
@@ -98,7 +93,7 @@ def test_links_between_the_builds_of_a_commit(garage: Garage) -> None:
 
 def test_what_is_not_reached_is_counted_as_unchanged(garage: Garage) -> None:
     garage.replace(f"{EIDER}/build.yaml", "stage: ordering", "stage: measuring")
-    comparison = compare(_at(garage.root, "HEAD"), side("working tree", garage.root, DISK))
+    comparison = compare(_at(garage.root, "HEAD"), revision("working tree", garage.root, DISK))
     assert [change.folder for change in comparison.changes] == [EIDER]
     assert comparison.unchanged == len(BUILDS) - 1
 

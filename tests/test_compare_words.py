@@ -195,7 +195,7 @@ FLIP = VerdictChange("quench", (TWO, THREE), "passes", "fails", ("inputs",), THR
     ],
 )
 def test_a_flipped_verdict_in_words(flip: VerdictChange, text: str) -> None:
-    assert wording.flip_shown(flip) == text
+    assert wording.verdict_line(flip) == text
 
 
 @pytest.mark.parametrize(
@@ -218,7 +218,7 @@ def test_which_flips_are_worse_and_which_ask_nothing(before: str, after: str, wo
 def test_rules_that_only_ceased_to_apply_share_a_line() -> None:
     mild = [replace(FLIP, rule=rule, after="not applicable") for rule in ("one", "two")]
     away = replace(mild[0], rule="three", subjects=(Subject(),))
-    assert list(wording.mild_shown((*mild, FLIP, away))) == [
+    assert list(wording.neutral_text((*mild, FLIP, away))) == [
         "intake 2, 3: passes → not applicable: one, two",
         "the build: passes → not applicable: three",
     ]
@@ -227,13 +227,13 @@ def test_rules_that_only_ceased_to_apply_share_a_line() -> None:
 def test_what_moved_in_words() -> None:
     rows = [("Quench", (Subject(),), "1", "2"), ("Lift", (ALL,), "", "3"), ("Lash", (TWO, THREE), "4", "")]
     quantity_changes = tuple(QuantityChange(title.lower(), title, own, old, new) for title, own, old, new in rows)
-    assert list(wording.moved_shown(QuantityChanges(quantity_changes, 5))) == [
+    assert list(wording.quantity_lines(QuantityChanges(quantity_changes, 5))) == [
         "Quench: 1 → 2",
         "can be told now: Lift (intake) 3",
         "can no longer be told: Lash (intake 2, 3)",
         "5 more moved within their uncertainty",
     ]
-    assert list(wording.moved_shown(QuantityChanges((), 0))) == []
+    assert list(wording.quantity_lines(QuantityChanges((), 0))) == []
 
 
 @pytest.mark.parametrize(("remarks", "text"), [(0, ""), (1, "1 note changed too"), (3, "3 notes changed too")])
@@ -242,4 +242,4 @@ def test_remarks_are_only_counted(remarks: int, text: str) -> None:
         InputChange(HERE, "bore", "1", "2"),
         *(InputChange(HERE, f"note{n}", "1", "2", remark=True) for n in range(remarks)),
     )
-    assert wording.remarks_shown(result) == text
+    assert wording.note_count(result) == text

@@ -16,7 +16,7 @@ from buildcheck.cli.main import main
 from buildcheck.output.explain.explain_field import explain_field
 from buildcheck.output.explain.explain_quantity import explain_quantity, formulas_of
 from buildcheck.output.explain.explain_rule import explain_rule
-from buildcheck.output.explain.explain_stage import MEANS
+from buildcheck.output.explain.explain_stage import MEANINGS
 from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.rules.limits import Limits
 from buildcheck.rules.rule import Rule
@@ -111,7 +111,7 @@ def test_a_field_tells_what_to_write(capsys: Captured, field: str, expected: str
 
 
 def test_stages_list_every_rule_under_the_one_from_which_it_counts(capsys: Captured) -> None:
-    assert tuple(MEANS) == STAGES
+    assert tuple(MEANINGS) == STAGES
     lines = result(capsys, "explain", "stage", ROOT)
     heads = [line.partition(":")[0] for line in lines]
     for rule in RULES.rules:

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from buildcheck.cli.main import main
-from buildcheck.cli.scaffold import FIRST_BUILD, SKELETON, start
+from buildcheck.cli.scaffold import FIRST_BUILD, SKELETON, start_build
 
 EXECUTABLES = Path(sys.executable).parent
 NAMES = {f"GIT_{role}_{what}": "colleague" for role in ("AUTHOR", "COMMITTER") for what in ("NAME", "EMAIL")}
@@ -50,7 +50,7 @@ def test_every_file_s_editor_schema_is_there_once_for_the_whole_repository(shop:
 
 
 def test_a_further_build_uses_the_repository_s_schemas(shop: Path) -> None:
-    written = start(shop / "engines/six/second")
+    written = start_build(shop / "engines/six/second")
     assert not (shop / "engines/six/second/.schemas").exists()
     assert written[0].read_text(encoding="utf-8").startswith("# yaml-language-server: $schema=../../../.schemas/")
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from buildcheck.cli.main import main
-from buildcheck.cli.scaffold import start
+from buildcheck.cli.scaffold import start_build
 from buildcheck.yamlio.documents import plain, read_file
 
 ROOT = Path(__file__).parent.parent
@@ -29,11 +29,11 @@ def into(build: Path, file: str = "marks.yaml") -> int:
 
 def inserted(old: bytes, new: bytes) -> bytes:
     """The one piece that was put in; all else stands as it stood."""
-    start = next(n for n in range(len(old) + 1) if old[: n + 1] != new[: n + 1] or n == len(old))
-    start = old.rfind(b"\n", 0, start) + 1 if start < len(old) else start
-    rest = len(old) - start
-    assert new[:start] + new[len(new) - rest :] == old
-    return new[start : len(new) - rest]
+    start_build = next(n for n in range(len(old) + 1) if old[: n + 1] != new[: n + 1] or n == len(old))
+    start_build = old.rfind(b"\n", 0, start_build) + 1 if start_build < len(old) else start_build
+    rest = len(old) - start_build
+    assert new[:start_build] + new[len(new) - rest :] == old
+    return new[start_build : len(new) - rest]
 
 
 @pytest.mark.parametrize("build", ["example_build", "tests/builds/vee_eight_mm", "tests/builds/inline_four_pad"])
@@ -86,7 +86,7 @@ def test_entries_filled_in_are_readings_on_their_heels(tmp_path: Path, dash: str
 
 
 def test_a_started_build_is_laid_out_and_stays_valid(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    start(tmp_path / "new")
+    start_build(tmp_path / "new")
     assert into(tmp_path / "new") == 0
     text = (tmp_path / "new" / "marks.yaml").read_text()
     assert text.index("#- cylinder: 1\n") > text.index("valves: []")
@@ -108,7 +108,7 @@ def test_where_there_is_no_marks_file_one_is_made(tmp_path: Path) -> None:
 def test_only_an_empty_list_has_brackets_to_take_off(tmp_path: Path, build: str, empty: bool) -> None:
     folder = copied(tmp_path, build) if build else tmp_path / "new"
     if empty:
-        start(folder)
+        start_build(folder)
     assert into(folder) == 0
     result = next(
         line for line in (folder / "marks.yaml").read_text().splitlines() if "From the measuring plan" in line

@@ -69,13 +69,13 @@ def test_how_few_stops_serve_all(stops: tuple[Stop, ...], text: str) -> None:
     ("roller", "bolted", "count"), [(True, True, 7), (True, False, 6), (False, True, 6), (False, False, 5)]
 )
 def test_what_to_mind_depends_on_tip_and_mount(roller: bool, bolted: bool, count: int) -> None:
-    result = list(words.watch(replace(SHEET, roller=roller, bolted=bolted)))
+    result = list(words.instructions(replace(SHEET, roller=roller, bolted=bolted)))
     assert (len(result), words.BOLTED in result, result[-1] == words.LINES) == (count, bolted, roller)
     assert not bolted or result.index(words.BOLTED) < result.index(words.BEFORE_EACH[2])
 
 
 @pytest.mark.parametrize("screws", [True, False])
 def test_screws_are_set_before_anything_is_read(screws: bool) -> None:
-    result = list(words.watch(replace(SHEET, screws=screws)))
+    result = list(words.instructions(replace(SHEET, screws=screws)))
     assert (words.SCREWS in result) is screws
     assert not screws or result.index(words.SCREWS) < result.index(words.BEFORE_EACH[2])

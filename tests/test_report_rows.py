@@ -13,7 +13,7 @@ from buildcheck.core.problem import Place
 from buildcheck.core.reason import Inconclusive, MissingInput, NotDetermined, OutsideLimit
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
-from buildcheck.output.report.finding_rows import conceded, eyes, findings, folded
+from buildcheck.output.report.finding_rows import conceded, findings, non_blocking_rows, summary_rows
 from buildcheck.output.report.valve_rows import valve_rows
 from buildcheck.rules.results import Result
 
@@ -160,13 +160,13 @@ def test_rules_that_lack_the_same_share_a_row() -> None:
     lacking = NotDetermined("write stem_length")
     own = [result(rule, "open", reason=lacking) for rule in ("preload-hot", "preload-in-range", "mark-width")]
     away = result("bank-step", "open", reason=NotDetermined("measure two banks"))
-    outcome = [(one["rule"], one["cure"]) for one in eyes(as_it_is(SIX), [*own, away])]
+    outcome = [(one["rule"], one["cure"]) for one in non_blocking_rows(as_it_is(SIX), [*own, away])]
     assert outcome == [
         ("bank-step", "measure two banks"),
         ("mark-width, preload-hot, preload-in-range", "write stem_length"),
     ]
     valued = [WIDE, WIDE._replace(rule="mark-centred")]
-    assert len(eyes(as_it_is(SIX), valued)) == 2
+    assert len(non_blocking_rows(as_it_is(SIX), valued)) == 2
 
 
 def test_metal_that_may_meet_metal_is_conceded_first() -> None:
@@ -186,7 +186,7 @@ def test_passes_fold_into_one_row_with_the_closest_call() -> None:
         near._replace(subject=TWO),
         near._replace(subject=Subject(3, "intake"), margin=None),
     ]
-    [found] = folded(as_it_is(SIX), own)
+    [found] = summary_rows(as_it_is(SIX), own)
     assert (found.rule, found.count, found.whose) == ("mark-width", 3, "cylinder 2 intake")
     assert found.closest == "0.0480 in ± 0.0010 in; maximum 0.0500 in"
 

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from altered import EIGHT, SIX, altered, as_it_is
 
-from buildcheck.advice.measuring_plan import lay_out
+from buildcheck.advice.measuring_plan import make_plan
 from buildcheck.advice.valve_advice import advice
 from buildcheck.advice.what_if import what_if
 from buildcheck.output import advice_json
@@ -45,7 +45,7 @@ NEXT_READINGS = (
 
 def plan() -> dict[str, Any]:
     found = as_it_is(SIX)
-    return dict(json.loads(write(found, lay_out(found.facts))))
+    return dict(json.loads(write(found, make_plan(found.facts))))
 
 
 def test_keys_of_the_plan() -> None:

@@ -6,7 +6,7 @@ import pytest
 from garage import BUILDS, EIDER, RULE, SMEW, TEAL, Garage
 
 from buildcheck.output.compare.comparison import compare
-from buildcheck.output.compare.revision import side
+from buildcheck.output.compare.revision import revision
 from buildcheck.repo.commit_tree import read_commit
 from buildcheck.repo.file_tree import DISK
 from buildcheck.repo.git import commit_named
@@ -36,8 +36,8 @@ def test_compare_reads_what_git_was_told_to_pass_over(garage: Garage, flag: str)
     garage.git("update-index", flag, f"{EIDER}/build.yaml", "parts/wire.yaml")
     garage.replace(f"{EIDER}/build.yaml", "stage: ordering", "stage: measuring")
     (garage.root / "parts/wire.yaml").unlink()
-    before = side("HEAD", garage.root, read_commit(garage.root, commit_named(garage.root, "HEAD")))
-    comparison = compare(before, side("working tree", garage.root, DISK))
+    before = revision("HEAD", garage.root, read_commit(garage.root, commit_named(garage.root, "HEAD")))
+    comparison = compare(before, revision("working tree", garage.root, DISK))
     assert [change.folder for change in comparison.changes] == [EIDER, SMEW, TEAL]
 
 

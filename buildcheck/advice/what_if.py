@@ -162,7 +162,7 @@ def _on_chosen(facts: Facts, then: Facts, subject: Subject) -> Iterator[Effect]:
     for name in ("preload", "lash"):
         if (
             (now := facts.get_or_none(name, own)) is not None
-            and (new := then.told(name, own)) is not None
+            and (new := then.get_or_none(name, own)) is not None
             and new.si != now.si
         ):
             yield Effect(facts.quantities[name].title, subject, now, new)

@@ -16,7 +16,7 @@ from buildcheck.formulas.assumed_valves import pooled_deviation
 from buildcheck.formulas.repeatability import Sample
 from buildcheck.formulas.spread import by_bank, deviation_within_banks
 from buildcheck.ordering.allowed_lengths import bank_of
-from buildcheck.registry.length_spread import asked
+from buildcheck.registry.length_spread import required_lengths
 
 Key = TypeVar("Key")
 
@@ -85,7 +85,7 @@ def pool(builds: Sequence[BuildSamples]) -> Shop:
 
 def _between(facts: Facts, valve: str, odd: Sequence[Subject]) -> Sample | None:
     """Deviation between a build's valves of one type, within its banks; None if no degree of freedom is left."""
-    known = {one: value.si for one, value in asked(facts, Subject(None, valve)).items() if one not in odd}
+    known = {one: value.si for one, value in required_lengths(facts, Subject(None, valve)).items() if one not in odd}
     banks = by_bank([*known.values()], [bank_of(facts, one.cylinder) for one in known])
     deviation, freedom = deviation_within_banks([*banks.values()])
     return (deviation, float(freedom)) if freedom else None

@@ -19,7 +19,7 @@ from buildcheck.formulas.assumed_valves import build_risk, misfit_probability, p
 from buildcheck.formulas.decision import expanded_uncertainty
 from buildcheck.formulas.spread import by_bank
 from buildcheck.ordering.allowed_lengths import LengthRequirement, bank_of, unguarded
-from buildcheck.ordering.order import order, wants
+from buildcheck.ordering.order import order, requirements_of
 from buildcheck.quantities.lengths import rod_tolerance
 from buildcheck.units.display import percent_above, rounded_up
 
@@ -140,7 +140,7 @@ def _groups(facts: Facts) -> list[AssumedGroup]:
         for subject in line.assumed:
             key = (subject.valve or "", bank_of(facts, subject.cylinder))
             ordered.setdefault(key, []).append((subject, line.length.measured))
-    known = [need for need in wants(facts)[0] if not need.assumed]
+    known = [need for need in requirements_of(facts)[0] if not need.assumed]
     keys = sorted(ordered, key=lambda key: (VALVE_TYPES.index(key[0]), key[1]))
     return [_group(facts, sorted(ordered[key]), [one for one in known if one.subject.valve == key[0]]) for key in keys]
 
@@ -148,8 +148,8 @@ def _groups(facts: Facts) -> list[AssumedGroup]:
 def _group(facts: Facts, ordered: Sequence[tuple[Subject, float]], known: Sequence[LengthRequirement]) -> AssumedGroup:
     """One group; its own bank's mean where that was read, and the deviation within the banks of its type."""
     bank = bank_of(facts, ordered[0][0].cylinder)
-    banks = by_bank([need.asked for need in known], [bank_of(facts, need.subject.cylinder) for need in known])
-    samples = list(banks.values()) if bank in banks else [[need.asked for need in known]]
+    banks = by_bank([need.target for need in known], [bank_of(facts, need.subject.cylinder) for need in known])
+    samples = list(banks.values()) if bank in banks else [[need.target for need in known]]
     own = banks.get(bank, samples[0])
     deviation, freedom = _deviation(facts, samples)
     rooms = [unguarded(facts, need) for need in known]

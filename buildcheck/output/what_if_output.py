@@ -54,7 +54,7 @@ def data(checked: CheckedBuild, answer: WhatIf) -> str:
 def _assumed(one: Assumption, system: str) -> str:
     """What was assumed, as a new value or added to what the engine has now."""
     present = f", now {value_text(one.present, system)}" if one.present is not None else ""
-    return f"{one.value_text} {one_line(one.written)} ({f'absolute{present}' if one.absolute else 'added'})"
+    return f"{one.shown} {one_line(one.written)} ({f'absolute{present}' if one.absolute else 'added'})"
 
 
 def _key(one: Assumption) -> str:

@@ -6,9 +6,9 @@ import argparse
 import sys
 from pathlib import Path
 
-from buildcheck.app.run import RunPlan, display_path, plan
+from buildcheck.app.run import RunPlan, display_path, plan_run
 from buildcheck.app.shop_repeatability import Shop, pool, samples
-from buildcheck.app.workers import parts
+from buildcheck.app.workers import rendered_builds
 from buildcheck.core.escape import one_line
 from buildcheck.core.files import write_whole
 from buildcheck.core.part_reference import is_part_path
@@ -34,9 +34,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print the table and write the part; 0, or 2 where a build cannot be read: then nothing is written."""
-    planned = plan(args.paths or [Path()])
+    planned = plan_run(args.paths or [Path()])
     target = _target(planned, args.write) if args.write is not None else None
-    found = [own for _, own in parts(planned, samples)]
+    found = [own for _, own in rendered_builds(planned, samples)]
     unreadable = [problem_line(problem, "") for problem in planned.problems]
     unreadable += [problem_line(problem, one.folder) for one in found for problem in one.problems]
     if unreadable:
