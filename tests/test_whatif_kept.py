@@ -104,6 +104,6 @@ def test_compression_is_told_where_it_changes(tmp_path: Path, assumed: str, has:
 
 def test_what_cannot_be_told_has_its_reason_by_what_it_is(tmp_path: Path) -> None:
     gone = ("heads.yaml", "chamber_volume: 58 cc ", "# ")
-    length_reason = dict(what_if(facts(tmp_path, SIX, gone), ["head_milled=0.2 mm"]).length_reason)
-    assert {"compression", "dynamic compression"} < set(length_reason)
-    assert length_reason["compression"] == "chamber_volume is not written in heads.yaml"
+    undetermined = dict(what_if(facts(tmp_path, SIX, gone), ["head_milled=0.2 mm"]).undetermined)
+    assert {"compression", "dynamic compression"} < set(undetermined)
+    assert undetermined["compression"] == "chamber_volume is not written in heads.yaml"

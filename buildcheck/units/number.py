@@ -25,7 +25,7 @@ class QuantityError(ValueError):
 def quoted(text: str, most: int = 60) -> str:
     """Quote a value for a message: cut to length, control, bidi and zero-width characters spelled out.
 
-    >>> print(shown("7 in" + chr(27)))
+    >>> print(quoted("7 in" + chr(27)))
     '7 in\\x1b'
     """
     cut = text if len(text) <= most else text[: most - 1] + "…"
