@@ -29,7 +29,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--pictures",
         action="store_true",
-        help=f"draw each mark, in {FOLDER}/ beside the report; kept current until {FOLDER}/ is deleted",
+        help=f"draw the lengths and each mark, in {FOLDER}/ beside the report; kept current until {FOLDER}/ is deleted",
     )
     parser.add_argument("--check", action="store_true", help="write nothing: check that each report is current")
     parser.add_argument(
