@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.subject import VALVE_TYPES, Subject
-from buildcheck.ordering.order import wants
+from buildcheck.ordering.order import requirements_of
 from buildcheck.output.report.length_chart import LengthRow, draw_lengths, scale
 from buildcheck.units.quantity import show
 
@@ -16,7 +16,7 @@ TITLE = "Required and ordered lengths"
 def length_rows(checked: CheckedBuild) -> dict[Subject, LengthRow]:
     """One row a valve, by type; all lengths as the build measures its pushrods."""
     facts = checked.facts
-    allowed = {want.subject: want.intervals for want in wants(facts)[0]}
+    allowed = {want.subject: want.intervals for want in requirements_of(facts)[0]}
     ordered = {one: line.length.measured for line in checked.order.lines for one in (*line.serves, *line.assumed)}
     found = {}
     for subject in sorted(facts.subjects("valve"), key=lambda one: (one.order[1], one.order[0])):

@@ -8,7 +8,7 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.output.report.length_rows import allowed_shown, length_rows
-from buildcheck.output.value_wording import shown
+from buildcheck.output.value_wording import value_text
 from buildcheck.units.quantity import show
 
 
@@ -48,7 +48,7 @@ def _verdict(checked: CheckedBuild, subject: Subject) -> str:
 
 def _required(checked: CheckedBuild, subject: Subject) -> str:
     value = checked.facts.get_or_none("length_asked", subject)
-    return shown(value, checked.facts.system) if value is not None else _cell(checked, "length_asked", subject)
+    return value_text(value, checked.facts.system) if value is not None else _cell(checked, "length_asked", subject)
 
 
 def _cell(checked: CheckedBuild, name: str, subject: Subject, signed: bool = False) -> str:
