@@ -14,7 +14,7 @@ from buildcheck.cli.main import main
 from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.value import NotApplicable
 from buildcheck.formulas.assumed_valves import misfit_probability
-from buildcheck.ordering.assumed_risk import assumed_groups, next_reading, order_risk
+from buildcheck.ordering.assumed_risk import assumed_groups, group_risk, next_reading, order_risk
 from buildcheck.output.finding_wording import message
 from buildcheck.output.wording import outcome_text
 
@@ -45,8 +45,8 @@ def test_the_demo_may_assume_four_valves_and_the_risk_is_that_of_its_two_types(t
     [(_, length), _] = intake.ordered
     room = intake.lower, intake.upper
     each = misfit_probability(length, *room, intake.mean, intake.deviation, intake.freedom, intake.readings)
-    assert intake.risk == pytest.approx(2 * each)
-    assert order_risk(known) == pytest.approx(intake.risk + exhaust.risk)
+    assert group_risk(intake) == pytest.approx(2 * each)
+    assert order_risk(known) == pytest.approx(group_risk(intake) + group_risk(exhaust))
     assert 0.01 < order_risk(known) < 0.02
 
 

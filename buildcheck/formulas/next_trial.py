@@ -35,7 +35,7 @@ def smallest_useful_step(valve_arm: float, lift: float, height_error: float, exp
 
     Args: valve_arm (m); lift (m); height_error: |q| now (m); expanded: uncertainty U of the difference
     between two widths, which is what tells (m).
-    Returns: the rise (m), to be multiplied by 1 + 1/R for the push rod; None where no rise within nine
+    Returns: the rise (m), to be multiplied by 1 + 1/R for the pushrod; None where no rise within nine
     tenths of the arm's reach parts them by more than 2U. Source: width_at for q - t against -q - t,
     solved by bisection.
 

@@ -19,7 +19,7 @@ from buildcheck.output.text import problem_line
 from buildcheck.repo.repository import repository_of
 
 _LONGEST = 4_000_000
-FOREIGN = "holds what buildcheck has not written, and stays: move it, or name another file in buildcheck.yaml"
+FOREIGN = "was not written by buildcheck and is not overwritten: move it, or name another file in buildcheck.yaml"
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -45,15 +45,15 @@ def _change(change: Change) -> Iterator[str]:
     verdict_changes = [(one, _verdict_change(one, change.folder)) for one in change.verdict_changes]
     yield from _section("Blocks now and did not before", (text for one, text in verdict_changes if one.newly_blocks))
     others = [(one, text) for one, text in verdict_changes if not one.newly_blocks and not one.is_neutral]
-    yield from _section("Verdicts that flipped", (text for one, text in others if one.by_inputs))
-    yield from _section("Verdicts that flipped though no input did it", (text for o, text in others if not o.by_inputs))
-    yield from _section("Rules that came to apply or ceased to", map(md, neutral_text(change.verdict_changes)))
+    yield from _section("Changed verdicts", (text for one, text in others if one.by_inputs))
+    yield from _section("Verdicts changed although no input changed", (text for o, text in others if not o.by_inputs))
+    yield from _section("Rules that began or ceased to apply", map(md, neutral_text(change.verdict_changes)))
     yield from _section("Inputs", (_input(one, change.folder) for one in judged_inputs if not one.is_limit))
     yield from _section("Limits of this build", (_input(one, change.folder) for one in judged_inputs if one.is_limit))
     if remarks := note_count(change.inputs):
         yield from ["", f"{remarks}."]
     yield from _section(
-        "Quantities moved by more than their uncertainty", map(md, quantity_lines(change.quantity_changes))
+        "Quantities changed by more than their uncertainty", map(md, quantity_lines(change.quantity_changes))
     )
     gone = [f"no longer: {md(line)}" for line in change.order_before]
     yield from _section("Order", [*gone, *(f"now: **{md(line)}**" for line in change.order_after)])
