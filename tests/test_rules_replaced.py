@@ -167,11 +167,6 @@ def test_each_term_of_a_rule_is_told_with_whether_it_lets_more_through(
 def test_compare_tells_every_term_that_changed(tmp_path: Path) -> None:
     old = rule(tmp_path / "old")
     new = rule(tmp_path / "new", *LAXER, ("title: ", "title: Ours, "))
-<<<<<<< a7ebf5f652f42c9e0700896a7756d1bf4ccfb2b6
     assert _rule_difference(old, new) == (
-        "at_least 0.060 in → 0.001 in, level error → note, at_zero contact → as any value, its words"
-=======
-    assert _difference(old, new) == (
         "at_least 0.060 in → 0.001 in, level error → note, at_zero contact → as any value, its text"
->>>>>>> f0fbdf30eb7a3f694f610d35ae5ec3070f709f95
     )

@@ -106,12 +106,6 @@ def test_compression_is_told_where_it_changes(tmp_path: Path, assumed: str, has:
 
 def test_what_cannot_be_told_has_its_reason_by_what_it_is(tmp_path: Path) -> None:
     gone = ("heads.yaml", "chamber_volume: 58 cc ", "# ")
-<<<<<<< a7ebf5f652f42c9e0700896a7756d1bf4ccfb2b6
     undetermined = dict(what_if(facts(tmp_path, SIX, gone), ["head_milled=0.2 mm"]).undetermined)
     assert {"compression", "dynamic compression"} < set(undetermined)
-    assert undetermined["compression"] == "chamber_volume is not written in heads.yaml"
-=======
-    length_reason = dict(what_if(facts(tmp_path, SIX, gone), ["head_milled=0.2 mm"]).length_reason)
-    assert {"compression", "dynamic compression"} < set(length_reason)
-    assert length_reason["compression"] == "chamber_volume is missing in heads.yaml"
->>>>>>> f0fbdf30eb7a3f694f610d35ae5ec3070f709f95
+    assert undetermined["compression"] == "chamber_volume is missing in heads.yaml"

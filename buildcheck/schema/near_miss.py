@@ -60,13 +60,9 @@ _PARTS = (("push_rod", "pushrod"), ("center", "centre"), ("tappet", "lifter"), (
 def suggest(word: str, known: Iterable[str]) -> str | None:
     """The known word that a near miss stands for, None where nothing comes near.
 
-        >>> suggest("stand", ["stud", "pedestal", "shaft"])
-        'pedestal'
-    <<<<<<< a7ebf5f652f42c9e0700896a7756d1bf4ccfb2b6
-        >>> suggest("push rod to head", ["pushrod_to_head", "valve_lift"])
-    =======
+    >>> suggest("stand", ["stud", "pedestal", "shaft"])
+    'pedestal'
         >>> meant("pushrod to head", ["pushrod_to_head", "valve_lift"])
-    >>>>>>> f0fbdf30eb7a3f694f610d35ae5ec3070f709f95
         'pushrod_to_head'
     """
     if len(word) > _LONGEST:

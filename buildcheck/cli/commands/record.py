@@ -114,7 +114,7 @@ def _answer(recorded: Recorded, reading: Reading, file: str) -> str:
             what = (
                 f"{subject.text}, trial {number_of_trials(recorded.after, subject)}: {trial_answer(checked, subject)}"
             )
-    place = Place(file, _changed_line(recorded)).under(checked.build.display_path)
+    place = Place(file, _changed_line(recorded)).rebased_on(checked.build.display_path)
     return f"{at_line_start(f'{place.file}:{place.line}')}: {one_line(what)}"
 
 

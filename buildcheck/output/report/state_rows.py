@@ -11,7 +11,7 @@ from buildcheck.build.trials import measured, trials, void_readings
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value
-from buildcheck.output.value_wording import shown
+from buildcheck.output.value_wording import value_text
 from buildcheck.output.wording import subjects_text
 
 
@@ -72,7 +72,7 @@ def _total(values: list[Value], system: str) -> str:
 
 
 def _signed(value: Value, system: str) -> str:
-    return ("+" if value.si > 0 else "") + shown(value, system)
+    return ("+" if value.si > 0 else "") + value_text(value, system)
 
 
 def void_rows(checked: CheckedBuild) -> list[VoidRow]:
