@@ -62,8 +62,8 @@ def suggest(word: str, known: Iterable[str]) -> str | None:
 
     >>> suggest("stand", ["stud", "pedestal", "shaft"])
     'pedestal'
-        >>> meant("pushrod to head", ["pushrod_to_head", "valve_lift"])
-        'pushrod_to_head'
+    >>> suggest("pushrod to head", ["pushrod_to_head", "valve_lift"])
+    'pushrod_to_head'
     """
     if len(word) > _LONGEST:
         return None
