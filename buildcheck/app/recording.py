@@ -6,8 +6,8 @@ import codecs
 from dataclasses import dataclass
 from pathlib import Path
 
-from buildcheck.app.build_check import Checked, check_build
-from buildcheck.app.run import Frame, frame_for, shown
+from buildcheck.app.build_check import CheckedBuild, check_build
+from buildcheck.app.run import RuleContext, display_path, rule_context_for
 from buildcheck.build.build_folder import read_build
 from buildcheck.build.new_reading import Edit
 from buildcheck.core.file_lock import locked
@@ -26,13 +26,13 @@ class Recorded:
     path: Path
     before: str
     after: str
-    checked: Checked
+    checked: CheckedBuild
 
 
 class RefusedError(Exception):
     """A change after which the build could not be read; nothing was written."""
 
-    def __init__(self, checked: Checked, problems: tuple[Problem, ...]) -> None:
+    def __init__(self, checked: CheckedBuild, problems: tuple[Problem, ...]) -> None:
         super().__init__(problems[0].message)
         self.checked = checked
         self.problems = problems
@@ -47,12 +47,12 @@ def record(folder: Path, name: str, edit: Edit, write: bool = True) -> Recorded:
 
     Raises RefusedError, ChangedMeanwhileError, NoRoomError and OSError; the file is then untouched.
     """
-    path, frame = real(folder / name), frame_for(folder)
+    path, context = real(folder / name), rule_context_for(folder)
     with locked(folder):
         for _ in range(ATTEMPTS):
             before = _text(path)
             after = _edited(before, edit)
-            checked = _checked(folder, name, after, frame)
+            checked = _checked(folder, name, after, context)
             if not write:
                 return Recorded(path, before, after, checked)
             if _text(path) == before:
@@ -70,10 +70,10 @@ def _edited(before: str, edit: Edit) -> str:
     return mark + edit(before.removeprefix(mark))
 
 
-def _checked(folder: Path, name: str, text: str, frame: Frame) -> Checked:
-    build = read_build(folder, shown(folder), None, OverlayTree(folder / name, text.encode()))
-    checked = check_build(build, frame.rules, frame.team)
-    problems = (*frame.problems, *checked.problems)
+def _checked(folder: Path, name: str, text: str, context: RuleContext) -> CheckedBuild:
+    build = read_build(folder, display_path(folder), None, OverlayTree(folder / name, text.encode()))
+    checked = check_build(build, context.rules, context.team)
+    problems = (*context.problems, *checked.problems)
     if problems:
         raise RefusedError(checked, problems)
     return checked

@@ -9,7 +9,7 @@ from typing import Any
 
 from buildcheck.core.subject import Subject
 from buildcheck.yamlio.documents import plain, read
-from buildcheck.yamlio.insertion import NoRoomError, add_key, append_item, replace_value
+from buildcheck.yamlio.insertion import UnsupportedLayoutError, add_key, append_item, replace_value
 
 MARKS, CLEARANCES = "marks.yaml", "clearances.yaml"
 
@@ -54,9 +54,11 @@ class VoidTrial:
         index, entry = _entry(_data(text, MARKS), self.subject)
         trials = entry.get("trials", [])
         if not 1 <= self.number <= len(trials):
-            raise NoRoomError(f"{self.subject.text} has {len(trials)} trials, so there is no trial {self.number}")
+            raise UnsupportedLayoutError(
+                f"{self.subject.text} has {len(trials)} trials, so there is no trial {self.number}"
+            )
         if known := trials[self.number - 1].get("void"):
-            raise NoRoomError(f"trial {self.number} of {self.subject.text} is void already: {known}")
+            raise UnsupportedLayoutError(f"trial {self.number} of {self.subject.text} is void already: {known}")
         path = ("valves", index or 0, "trials", self.number - 1)
         return add_key(text, path, "void", self.reason).apply(text)
 

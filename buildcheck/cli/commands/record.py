@@ -9,7 +9,7 @@ from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.recording import ChangedMeanwhileError, Recorded, RefusedError, record
 from buildcheck.app.run import only_build
 from buildcheck.app.run import run as run_check
@@ -19,9 +19,9 @@ from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.problem import Place
 from buildcheck.output.record_wording import clearance_answer, trial_answer
 from buildcheck.output.text import problem_line, problems
-from buildcheck.yamlio.insertion import NoRoomError
+from buildcheck.yamlio.insertion import UnsupportedLayoutError
 
-LOST = (RefusedError, ChangedMeanwhileError, NoRoomError, OSError, UnusableError)
+LOST = (RefusedError, ChangedMeanwhileError, UnsupportedLayoutError, OSError, UnusableError)
 """Why a reading is not written: then it is printed, so that it is not lost."""
 
 MEASURED = (
@@ -58,18 +58,18 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--dry-run", action="store_true", help="show the change as a diff; write nothing")
 
 
-def run(options: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> int:
     """Write the reading and print the answer; 0, or 2 if it cannot be written."""
-    typed = Typed(subject_of(options.valve), vars(options))
-    done = run_check([options.build])
+    typed = Typed(subject_of(args.valve), vars(args))
+    done = run_check([args.build])
     if unreadable := problems(done):
         sys.stdout.write(unreadable)
         _print_lost(typed.text)
         return 2
-    checked = only_build(done, "a reading", options.build)
+    checked = only_build(done, "a reading", args.build)
     try:
         found = readings(typed, checked.facts, _today)
-        return _write(checked, found, options.dry_run)
+        return _write(checked, found, args.dry_run)
     except LOST as error:
         _print_reason(error, checked)
         _print_lost(typed.text)
@@ -83,7 +83,7 @@ def _today() -> str:
 Reading = NewTrial | VoidTrial | NewClearance
 
 
-def _write(checked: Checked, found: list[Reading], dry_run: bool) -> int:
+def _write(checked: CheckedBuild, found: list[Reading], dry_run: bool) -> int:
     file = CLEARANCES if isinstance(found[0], NewClearance) else MARKS
     recorded = record(checked.build.folder, file, _all_of(found), write=not dry_run)
     if dry_run:
@@ -114,7 +114,7 @@ def _answer(recorded: Recorded, reading: Reading, file: str) -> str:
             what = (
                 f"{subject.text}, trial {number_of_trials(recorded.after, subject)}: {trial_answer(checked, subject)}"
             )
-    place = Place(file, _changed_line(recorded)).under(checked.build.shown)
+    place = Place(file, _changed_line(recorded)).rebased_on(checked.build.display_path)
     return f"{at_line_start(f'{place.file}:{place.line}')}: {one_line(what)}"
 
 
@@ -135,10 +135,10 @@ def _diff(recorded: Recorded) -> str:
     return "".join(f"{one_line(line)}\n" for line in lines)
 
 
-def _print_reason(error: Exception, checked: Checked) -> None:
+def _print_reason(error: Exception, checked: CheckedBuild) -> None:
     if isinstance(error, RefusedError):
         for problem in error.problems:
-            print(problem_line(problem, checked.build.shown))
+            print(problem_line(problem, checked.build.display_path))
     elif isinstance(error, OSError):
         print(f"buildcheck: {one_line(str(error.filename or 'output'))}: {error.strerror or error}", file=sys.stderr)
     else:
