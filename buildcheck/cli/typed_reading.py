@@ -44,7 +44,9 @@ class Typed:
         for name in (*_TRIAL, "void"):
             given = self.options[name]
             words += [f"--{name}", *([given] if isinstance(given, str) else given)] if given else []
-        words += [word for each in self.options["clearance"] for word in ("--clearance", each)]
+        for name in ("clearance", "correct"):
+            words += [word for each in self.options[name] for word in (f"--{name}", each)]
+        words += ["--state", self.options["state"]] if self.options["state"] else []
         return join(words)
 
     def one(self, name: str) -> str:
@@ -61,8 +63,8 @@ def subject_of(text: str) -> Subject:
     return Subject(int(cylinder), valve)
 
 
-def readings(typed: Typed, facts: Facts, today: Callable[[], str]) -> list[Reading]:
-    """The readings of one call: a trial, a void trial, or clearances.
+def readings(typed: Typed, facts: Facts, state: str, today: Callable[[], str]) -> list[Reading]:
+    """The readings of one call: a trial, a void trial, or clearances; ``state`` of the engine, if it has several.
 
     Raises UnusableError for a value that cannot be read or a valve that the engine lacks, UsageError for options
     that do not belong together.
@@ -77,7 +79,7 @@ def readings(typed: Typed, facts: Facts, today: Callable[[], str]) -> list[Readi
     if typed.options["void"]:
         return [_void(typed)]
     if typed.options["clearance"]:
-        return [_clearance(typed, each, facts.system) for each in typed.options["clearance"]]
+        return [_clearance(typed, each, facts.system, state) for each in typed.options["clearance"]]
     trial = _trial(typed, facts.system, today)
     for doubt in doubts(facts, trial.subject, trial.values):
         raise UnusableError(f"{doubt.reason}{f'; did you mean {doubt.meant}?' if doubt.meant else ''}")
@@ -113,13 +115,13 @@ def _void(typed: Typed) -> VoidTrial:
     return VoidTrial(typed.subject, int(number), reason)
 
 
-def _clearance(typed: Typed, text: str, system: str) -> NewClearance:
+def _clearance(typed: Typed, text: str, system: str, state: str) -> NewClearance:
     name, equals, length = text.partition("=")
     if not equals or not _is_clearance(name):
         raise UnusableError(f"--clearance: enter a name and a length, such as piston_to_valve=0.135, not {text!r}")
     subject = Subject(None, typed.subject.valve) if typed.options["type"] else typed.subject
     try:
-        return NewClearance(subject, name, typed_length(length, system))
+        return NewClearance(subject, name, typed_length(length, system), state)
     except QuantityError as error:
         raise UnusableError(f"--clearance {name}: {error}") from error
 
