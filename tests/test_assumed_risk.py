@@ -16,7 +16,7 @@ from buildcheck.core.value import NotApplicable
 from buildcheck.formulas.assumed_valves import misfit_probability
 from buildcheck.ordering.assumed_risk import assumed_groups, group_risk, next_reading, order_risk
 from buildcheck.output.finding_wording import message
-from buildcheck.output.wording import outcome_shown
+from buildcheck.output.wording import outcome_text
 
 RULE = "assumed-valves-safe"
 INCH = 0.0254
@@ -54,14 +54,14 @@ def test_the_figure_is_the_same_in_verdict_report_and_json(tmp_path: Path, capsy
     found = altered(tmp_path, SIX)
     risk = found.facts.get("order_risk", BUILD)
     exact = order_risk(found.facts)
-    shown = f"below {-(-exact * 1000 // 1) / 10:g} %"
+    quoted = f"below {-(-exact * 1000 // 1) / 10:g} %"
     assert 0 <= risk.si - exact < 0.001
-    assert risk.said == shown
-    assert f"(chance that a pushrod does not suit its valve: {shown})" in outcome_shown(found)
+    assert risk.remark == quoted
+    assert f"(chance that a pushrod does not suit its valve: {quoted})" in outcome_text(found)
     assert main(["report", str(tmp_path / "build")]) == 0
     report = (tmp_path / "build" / "REPORT.md").read_text(encoding="utf-8")
-    assert f"Assumed valves: chance that a pushrod does not suit its valve: {shown}. Degrees of freedom" in report
-    assert order_of(tmp_path / "build", capsys)["risk"] == {"si": exact, "text": shown}
+    assert f"Assumed valves: chance that a pushrod does not suit its valve: {quoted}. Degrees of freedom" in report
+    assert order_of(tmp_path / "build", capsys)["risk"] == {"si": exact, "text": quoted}
 
 
 def order_of(build: Path, capsys: pytest.CaptureFixture[str]) -> dict[str, Any]:

@@ -11,7 +11,7 @@ import pytest
 from rewritten import ROOT, kinds
 from scipy import stats
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import run
 from buildcheck.build.repeats import Observer, todays_repeats, usual_repeats
 from buildcheck.cli.main import main
@@ -53,7 +53,7 @@ def shop(folder: Path, readings: str = "", valves: str = "") -> None:
     marks.write_text(f"shop:\n{readings}{valves}{marks.read_text(encoding='utf-8')}", encoding="utf-8")
 
 
-def checked(folder: Path) -> Checked:
+def checked(folder: Path) -> CheckedBuild:
     return run([folder]).builds[0]
 
 

@@ -135,9 +135,9 @@ def test_what_cannot_be_meant_is_refused_and_printed(
 ) -> None:
     before = (build / MARKS).read_bytes()
     enter(build, "3/exhaust", *words, code=2)
-    shown = capsys.readouterr()
-    assert reason in shown.out + shown.err
-    assert "Nothing was written. You entered: 3/exhaust --" in shown.err
+    quoted = capsys.readouterr()
+    assert reason in quoted.out + quoted.err
+    assert "Nothing was written. You entered: 3/exhaust --" in quoted.err
     assert (build / MARKS).read_bytes() == before
 
 
@@ -152,9 +152,9 @@ def test_a_build_that_cannot_be_read_stays_as_it_is(tmp_path: Path, capsys: Outp
     build = copied(tmp_path, "example_build", edit)
     before = (build / MARKS).read_bytes()
     assert main(["record", str(build), "3/exhaust", *TURNS]) == 2
-    shown = capsys.readouterr()
-    assert f"/{edit[0]}:" in shown.out
-    assert "You entered: 3/exhaust --turns 9.25 --mark .151-.182 --lines .157,.158\n" in shown.err
+    quoted = capsys.readouterr()
+    assert f"/{edit[0]}:" in quoted.out
+    assert "You entered: 3/exhaust --turns 9.25 --mark .151-.182 --lines .157,.158\n" in quoted.err
     assert (build / MARKS).read_bytes() == before
 
 

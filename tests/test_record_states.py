@@ -58,10 +58,10 @@ def check_new_state(build: Path) -> None:
 def test_without_a_terminal_the_options_are_named_and_nothing_is_written(build: Path, capsys: Output) -> None:
     before = (build / "marks.yaml").read_bytes()
     assert main(["record", "build", *TRIAL]) == 2
-    shown = capsys.readouterr().err
-    assert "1.550 in -> 1.450 in. For a new part add --state NAME" in shown
-    assert "if it was measured again, add --correct rockers.valve_arm" in shown
-    assert "You entered: 3/exhaust --length 9.43 --mark .151-.182" in shown
+    quoted = capsys.readouterr().err
+    assert "1.550 in -> 1.450 in. For a new part add --state NAME" in quoted
+    assert "if it was measured again, add --correct rockers.valve_arm" in quoted
+    assert "You entered: 3/exhaust --length 9.43 --mark .151-.182" in quoted
     assert (build / "marks.yaml").read_bytes() == before
 
 
@@ -81,10 +81,10 @@ def test_a_part_measured_again_is_corrected_in_the_last_state(build: Path) -> No
 def test_the_question_at_a_terminal(build: Path, monkeypatch: pytest.MonkeyPatch, capsys: Output) -> None:
     monkeypatch.setattr(sys, "stdin", Terminal("what\nnew\nother rockers\n"))
     assert main(["record", "build", *TRIAL]) == 0
-    shown = capsys.readouterr().out
+    quoted = capsys.readouterr().out
     question = "1.550 in -> 1.450 in. New part, or the same part measured again? (new/again) "
-    assert shown.count(question) == 2
-    assert "Name of the new state" in shown
+    assert quoted.count(question) == 2
+    assert "Name of the new state" in quoted
     check_new_state(build)
 
 

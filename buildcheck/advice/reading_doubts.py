@@ -35,7 +35,7 @@ def doubts(facts: Facts, subject: Subject, values: dict[str, Any]) -> Iterator[D
 
 def _beyond(facts: Facts, subject: Subject, key: str, text: str) -> Doubt | None:
     """A reading that lies beyond the tip; a mark may pass its edge by a little: it has run off."""
-    tip = facts.told("tip_diameter", subject)
+    tip = facts.get_or_none("tip_diameter", subject)
     if tip is None or _si(text) - tip.si <= max(PAST_EDGE, tip.expanded):
         return None
     tenth = _si(text) / 10

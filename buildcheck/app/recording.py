@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from buildcheck.app.build_check import Checked, check_build
-from buildcheck.app.run import Frame, frame_for, shown
+from buildcheck.app.build_check import CheckedBuild, check_build
+from buildcheck.app.run import RuleContext, display_path, rule_context_for
 from buildcheck.build.build_folder import Build, read_build
 from buildcheck.build.facts import Facts
 from buildcheck.build.new_reading import Edit
@@ -37,13 +37,13 @@ class Recorded:
     """A change of files of a build, the last one first, and the build checked as it is afterwards."""
 
     files: tuple[ChangedFile, ...]
-    checked: Checked
+    checked: CheckedBuild
 
 
 class RefusedError(Exception):
     """A change after which the build could not be read; nothing was written."""
 
-    def __init__(self, checked: Checked, problems: tuple[Problem, ...]) -> None:
+    def __init__(self, checked: CheckedBuild, problems: tuple[Problem, ...]) -> None:
         super().__init__(problems[0].message)
         self.checked = checked
         self.problems = problems
@@ -59,11 +59,11 @@ def record(folder: Path, edits: Mapping[str, Edit], write: bool = True) -> Recor
     Every file is replaced whole; the build can be read after each. Raises RefusedError, ChangedMeanwhileError,
     NoRoomError and OSError; no file has changed then, but where the disk fails between two files.
     """
-    frame = frame_for(folder)
+    context = rule_context_for(folder)
     with locked(folder):
         for _ in range(ATTEMPTS):
             files = tuple(_changed(real(folder / name), edit) for name, edit in edits.items())
-            checked = _checked(folder, {name: one.after for name, one in zip(edits, files, strict=True)}, frame)
+            checked = _checked(folder, {name: one.after for name, one in zip(edits, files, strict=True)}, context)
             if write and any(_text(one.path) != one.before for one in files):
                 continue
             for one in files if write else ():
@@ -78,7 +78,7 @@ def facts_as_read(build: Build) -> Facts:
     return Facts(build, QUANTITIES, lambda facts, name, subject: None)
 
 
-def changed_parts(checked: Checked) -> list[PartChange]:
+def changed_parts(checked: CheckedBuild) -> list[PartChange]:
     """The parts that differ from the last state, if nothing else is wrong with the build."""
     changes = list(part_changes(facts_as_read(checked.build))) if not checked.build.problems else []
     only = {problem.place for problem in checked.problems} == {change.place for change in changes}
@@ -99,11 +99,11 @@ def _edited(before: str, edit: Edit) -> str:
     return mark + edit(before.removeprefix(mark))
 
 
-def _checked(folder: Path, texts: Mapping[str, str], frame: Frame) -> Checked:
+def _checked(folder: Path, texts: Mapping[str, str], context: RuleContext) -> CheckedBuild:
     files = {folder / name: text.encode() for name, text in texts.items()}
-    build = read_build(folder, shown(folder), None, OverlayTree(files))
-    checked = check_build(build, frame.rules, frame.team)
-    problems = (*frame.problems, *checked.problems)
+    build = read_build(folder, display_path(folder), None, OverlayTree(files))
+    checked = check_build(build, context.rules, context.team)
+    problems = (*context.problems, *checked.problems)
     if problems:
         raise RefusedError(checked, problems)
     return checked

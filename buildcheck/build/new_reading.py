@@ -9,7 +9,7 @@ from typing import Any
 
 from buildcheck.core.subject import Subject
 from buildcheck.yamlio.documents import plain, read
-from buildcheck.yamlio.insertion import NoRoomError, add_key, append_item, replace_value
+from buildcheck.yamlio.insertion import UnsupportedLayoutError, add_key, append_item, replace_value
 
 MARKS, CLEARANCES = "marks.yaml", "clearances.yaml"
 
@@ -54,9 +54,11 @@ class VoidTrial:
         index, entry = _entry(_data(text, MARKS), self.subject)
         trials = entry.get("trials", [])
         if not 1 <= self.number <= len(trials):
-            raise NoRoomError(f"{self.subject.text} has {len(trials)} trials, so there is no trial {self.number}")
+            raise UnsupportedLayoutError(
+                f"{self.subject.text} has {len(trials)} trials, so there is no trial {self.number}"
+            )
         if known := trials[self.number - 1].get("void"):
-            raise NoRoomError(f"trial {self.number} of {self.subject.text} is void already: {known}")
+            raise UnsupportedLayoutError(f"trial {self.number} of {self.subject.text} is void already: {known}")
         path = ("valves", index or 0, "trials", self.number - 1)
         return add_key(text, path, "void", self.reason).apply(text)
 
@@ -94,7 +96,9 @@ class NewClearance:
 
     def _of_type(self, text: str, data: Any, usual: str) -> str:
         if self.state not in ("", usual) and data:
-            raise NoRoomError(f"{CLEARANCES} holds readings of state {usual!r}: enter each valve, without --type")
+            raise UnsupportedLayoutError(
+                f"{CLEARANCES} holds readings of state {usual!r}: enter each valve, without --type"
+            )
         if self.state and not data:
             text = add_key(text, (), "state", self.state).apply(text)
         return self._put(text, data, (self.subject.valve or "",))

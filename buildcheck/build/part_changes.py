@@ -23,7 +23,7 @@ from buildcheck.build.states import (
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
 from buildcheck.yamlio.documents import plain, read
-from buildcheck.yamlio.insertion import NoRoomError, add_key, append_item, replace_value
+from buildcheck.yamlio.insertion import UnsupportedLayoutError, add_key, append_item, replace_value
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +108,7 @@ class NewState:
         data = _data(text)
         known = [str(state["name"]) for state in data.get("states", [])]
         if self.name in known:
-            raise NoRoomError(f"there is a state {self.name!r} already")
+            raise UnsupportedLayoutError(f"there is a state {self.name!r} already")
         state = {"name": self.name, "parts": self.parts}
         if not known:
             return add_key(text, (), "states", [state]).apply(text)
@@ -137,7 +137,7 @@ class Correction:
         state = len(_data(text)["states"]) - 1
         parts = _data(text)["states"][state]["parts"]
         if self.path not in parts:
-            raise NoRoomError(f"{self.path} is under 'each' in the last state: correct it there by hand")
+            raise UnsupportedLayoutError(f"{self.path} is under 'each' in the last state: correct it there by hand")
         return replace_value(text, ("states", state, "parts", self.path), self.value).apply(text)
 
 

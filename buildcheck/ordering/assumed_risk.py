@@ -9,7 +9,7 @@ from statistics import fmean, stdev
 
 from buildcheck.build.facts import Facts, gauge_standard
 from buildcheck.build.repeats import least_deviation, usual_between_valves
-from buildcheck.build.trials import measured
+from buildcheck.build.trials import measured, void_causes
 from buildcheck.build.usual_gauges import LENGTH
 from buildcheck.core.problem import Place
 from buildcheck.core.reason import Cause
@@ -18,8 +18,8 @@ from buildcheck.core.value import NotApplicable, Undecided, Unproven, Value
 from buildcheck.formulas.assumed_valves import build_risk, misfit_probability, pooled_deviation
 from buildcheck.formulas.decision import expanded_uncertainty
 from buildcheck.formulas.spread import by_bank
-from buildcheck.ordering.allowed_lengths import Wanted, bank_of, unguarded
-from buildcheck.ordering.order import order, wants
+from buildcheck.ordering.allowed_lengths import LengthRequirement, bank_of, unguarded
+from buildcheck.ordering.order import order, requirements_of
 from buildcheck.quantities.lengths import rod_tolerance
 from buildcheck.units.display import percent_above, rounded_up
 
@@ -144,20 +144,20 @@ def _groups(facts: Facts) -> list[AssumedGroup]:
     for line in order(facts).lines:
         for subject in line.assumed:
             key = (subject.valve or "", bank_of(facts, subject.cylinder))
-            ordered.setdefault(key, []).append((subject, line.offer.measured))
-    known = [want for want in wants(facts)[0] if not want.assumed]
+            ordered.setdefault(key, []).append((subject, line.length.measured))
+    known = [need for need in requirements_of(facts)[0] if not need.assumed]
     keys = sorted(ordered, key=lambda key: (VALVE_TYPES.index(key[0]), key[1]))
     return [_group(facts, sorted(ordered[key]), [one for one in known if one.subject.valve == key[0]]) for key in keys]
 
 
-def _group(facts: Facts, ordered: Sequence[tuple[Subject, float]], known: Sequence[Wanted]) -> AssumedGroup:
+def _group(facts: Facts, ordered: Sequence[tuple[Subject, float]], known: Sequence[LengthRequirement]) -> AssumedGroup:
     """One group; its own bank's mean where that was read, and the deviation within the banks of its type."""
     bank = bank_of(facts, ordered[0][0].cylinder)
-    banks = by_bank([want.asked for want in known], [bank_of(facts, want.subject.cylinder) for want in known])
-    samples = list(banks.values()) if bank in banks else [[want.asked for want in known]]
+    banks = by_bank([need.target for need in known], [bank_of(facts, need.subject.cylinder) for need in known])
+    samples = list(banks.values()) if bank in banks else [[need.target for need in known]]
     own = banks.get(bank, samples[0])
     deviation, freedom = _deviation(facts, samples)
-    rooms = [unguarded(facts, want) for want in known]
+    rooms = [unguarded(facts, need) for need in known]
     shared = _shared_uncertainty(facts, known)
     lower, upper = (min(room[side] for room in rooms) - shared for side in (1, 0))
     usual = usual_between_valves(facts)
@@ -179,9 +179,9 @@ def _deviation(facts: Facts, samples: Sequence[Sequence[float]]) -> tuple[float,
     return max(deviation, least_deviation(facts, facts.node("marks.length_gauge"))), freedom
 
 
-def _shared_uncertainty(facts: Facts, known: Sequence[Wanted]) -> float:
+def _shared_uncertainty(facts: Facts, known: Sequence[LengthRequirement]) -> float:
     """Expanded uncertainty (m) of what no difference between valves shows: gauge, pushrod tolerance, shared sources."""
-    read = [value.parts for want in known if (value := facts.told("length_asked", want.subject)) is not None]
+    read = [value.parts for need in known if (value := facts.get_or_none("length_asked", need.subject)) is not None]
     each = Counter(source for parts in read for source in parts)
     shared = [sum(parts.get(source, 0.0) for parts in read) / len(read) for source in each if each[source] > 1]
     gauge = gauge_standard(facts.node("marks.length_gauge"), LENGTH)
@@ -190,9 +190,10 @@ def _shared_uncertainty(facts: Facts, known: Sequence[Wanted]) -> float:
 
 def _too_few(facts: Facts, group: AssumedGroup) -> str:
     reading = next_reading(facts)
+    void = "".join(f"; {cause}" for cause in void_causes(facts, Subject(None, group.valve)))
     return (
         f"to estimate how much {group.valve} valves differ, {FEWEST} measured lengths are required, two of them in one "
-        f"bank. Measure {reading.text if reading else ''} next"
+        f"bank. Measure {reading.text if reading else ''} next{void}"
     )
 
 

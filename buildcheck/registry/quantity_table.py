@@ -10,7 +10,7 @@ from buildcheck.quantities import as_built_log as fitted
 from buildcheck.quantities import base_circle_window as heels
 from buildcheck.quantities import cam_events as events
 from buildcheck.quantities import carried_marks as carried
-from buildcheck.quantities import consistency, gauges, geometry, lengths, marks, valvetrain
+from buildcheck.quantities import consistency, engine_states, gauges, geometry, lengths, marks, valvetrain
 from buildcheck.quantities import cylinder_volumes as compression
 from buildcheck.quantities import mark_placement as placement
 from buildcheck.quantities import predicted_length as prediction
@@ -25,10 +25,13 @@ from buildcheck.registry import length_spread as spread
 
 QUANTITIES = MappingProxyType(
     {
-        "adjuster_stand": Quantity("valve", "length", chosen.adjuster_stand, "Screw from its required position"),
+        "adjuster_stand": Quantity("valve", "length", chosen.adjuster_position, "Screw from its required position"),
         "bank_step": Quantity("valve_type", "length", spread.bank_step, "Length difference between banks"),
         "both_shut_from": Quantity("cylinder", "angle", heels.both_shut_from, "Both valves closed, from"),
         "both_shut_to": Quantity("cylinder", "angle", heels.both_shut_to, "Both valves closed, to"),
+        "carried_over_alone": Quantity(
+            "valve_type", "count", engine_states.carried_over_alone, "Valve types with carried-over lengths alone"
+        ),
         "chosen_length": Quantity("valve", "length", chosen.chosen_length, "Chosen pushrod length"),
         "coil_bind_clearance": Quantity("valve_type", "length", valvetrain.coil_bind_clearance, "Coil-bind clearance"),
         "compression_ratio": Quantity("build", "ratio", compression.compression_ratio, "Compression ratio"),
@@ -122,6 +125,7 @@ QUANTITIES = MappingProxyType(
         ),
         "pushrod_load": Quantity("valve_type", "force", valvetrain.pushrod_load, "Static pushrod load"),
         "quench": Quantity("build", "length", compression.quench, "Quench"),
+        "reading_remarks": Quantity("build", "count", engine_states.reading_remarks, "Remarks on dates and states"),
         "repeat_range": Quantity("valve", "length", lengths.repeat_range, "Range of repeated zero-lash lengths"),
         "repeats_worse_than_usual": Quantity(
             "build", "count", spread.repeats_worse_than_usual, "Repeats that scatter more than usual"

@@ -8,7 +8,7 @@ import sys
 from datetime import date
 from pathlib import Path
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.recording import (
     ChangedFile,
     ChangedMeanwhileError,
@@ -28,9 +28,9 @@ from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.problem import Place
 from buildcheck.output.record_wording import clearance_answer, trial_answer
 from buildcheck.output.text import problem_line, problems
-from buildcheck.yamlio.insertion import NoRoomError
+from buildcheck.yamlio.insertion import UnsupportedLayoutError
 
-LOST = (RefusedError, ChangedMeanwhileError, NoRoomError, OSError, UnusableError)
+LOST = (RefusedError, ChangedMeanwhileError, UnsupportedLayoutError, OSError, UnusableError)
 """Why a reading is not written: then it is printed, so that it is not lost."""
 
 MEASURED = (
@@ -72,16 +72,16 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--dry-run", action="store_true", help="show the change as a diff; write nothing")
 
 
-def run(options: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> int:
     """Write the reading and print the answer; 0, or 2 if it cannot be written."""
-    typed = Typed(subject_of(options.valve), vars(options))
-    done = run_check([options.build])
+    typed = Typed(subject_of(args.valve), vars(args))
+    done = run_check([args.build])
     changes = changed_parts(done.builds[0]) if len(done.builds) == 1 and not done.problems else []
     if (unreadable := problems(done)) and not changes:
         sys.stdout.write(unreadable)
         _print_lost(typed.text)
         return 2
-    checked = only_build(done, "a reading", options.build)
+    checked = only_build(done, "a reading", args.build)
     try:
         return _enter(typed, checked, changes)
     except LOST as error:
@@ -90,14 +90,14 @@ def run(options: argparse.Namespace) -> int:
         return 2
 
 
-def _enter(typed: Typed, checked: Checked, changes: list[PartChange]) -> int:
+def _enter(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> int:
     facts = facts_as_read(checked.build)
-    state, edits = state_edits(facts, changes, typed.options["state"] or "", typed.options["correct"])
+    state, edits = state_edits(facts, changes, typed.args["state"] or "", typed.args["correct"])
     found = readings(typed, facts, state, _today)
     file = CLEARANCES if isinstance(found[0], NewClearance) else MARKS
     earlier = edits.pop(file, [])
     edits[file] = [*earlier, *(reading.edit for reading in found)]
-    write = not typed.options["dry_run"]
+    write = not typed.args["dry_run"]
     recorded = record(checked.build.folder, {name: _all_of(own) for name, own in edits.items()}, write)
     if not write:
         sys.stdout.writelines(map(_diff, recorded.files))
@@ -128,9 +128,16 @@ def _answer(recorded: Recorded, reading: Reading, file: str) -> str:
         case VoidTrial(_, number, _):
             what = f"{subject.text}, trial {number} is void: {trial_answer(checked, subject)}"
         case NewTrial():
+<<<<<<< c2160585cd07ba0e0ffccaca284751235cc8a890
             number = number_of_trials(changed.after, subject)
             what = f"{subject.text}, trial {number}: {trial_answer(checked, subject)}"
-    place = Place(file, _changed_line(changed)).under(checked.build.shown)
+    place = Place(file, _changed_line(changed)).under(checked.build.display_path)
+=======
+            what = (
+                f"{subject.text}, trial {number_of_trials(recorded.after, subject)}: {trial_answer(checked, subject)}"
+            )
+    place = Place(file, _changed_line(recorded)).rebased_on(checked.build.display_path)
+>>>>>>> 35d6945ce55306e4541bc410d22e83209d48605d
     return f"{at_line_start(f'{place.file}:{place.line}')}: {one_line(what)}"
 
 
@@ -148,10 +155,10 @@ def _diff(changed: ChangedFile) -> str:
     return "".join(f"{one_line(line)}\n" for line in lines)
 
 
-def _print_reason(error: Exception, checked: Checked) -> None:
+def _print_reason(error: Exception, checked: CheckedBuild) -> None:
     if isinstance(error, RefusedError):
         for problem in error.problems:
-            print(problem_line(problem, checked.build.shown))
+            print(problem_line(problem, checked.build.display_path))
     elif isinstance(error, OSError):
         print(f"buildcheck: {one_line(str(error.filename or 'output'))}: {error.strerror or error}", file=sys.stderr)
     else:
