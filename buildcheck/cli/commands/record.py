@@ -92,12 +92,12 @@ def run(args: argparse.Namespace) -> int:
 
 def _enter(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> int:
     facts = facts_as_read(checked.build)
-    state, edits = state_edits(facts, changes, typed.args["state"] or "", typed.args["correct"])
+    state, edits = state_edits(facts, changes, typed.options["state"] or "", typed.args["correct"])
     found = readings(typed, facts, state, _today)
     file = CLEARANCES if isinstance(found[0], NewClearance) else MARKS
     earlier = edits.pop(file, [])
     edits[file] = [*earlier, *(reading.edit for reading in found)]
-    write = not typed.args["dry_run"]
+    write = not typed.options["dry_run"]
     recorded = record(checked.build.folder, {name: _all_of(own) for name, own in edits.items()}, write)
     if not write:
         sys.stdout.writelines(map(_diff, recorded.files))
@@ -128,16 +128,9 @@ def _answer(recorded: Recorded, reading: Reading, file: str) -> str:
         case VoidTrial(_, number, _):
             what = f"{subject.text}, trial {number} is void: {trial_answer(checked, subject)}"
         case NewTrial():
-<<<<<<< c2160585cd07ba0e0ffccaca284751235cc8a890
             number = number_of_trials(changed.after, subject)
             what = f"{subject.text}, trial {number}: {trial_answer(checked, subject)}"
-    place = Place(file, _changed_line(changed)).under(checked.build.display_path)
-=======
-            what = (
-                f"{subject.text}, trial {number_of_trials(recorded.after, subject)}: {trial_answer(checked, subject)}"
-            )
-    place = Place(file, _changed_line(recorded)).rebased_on(checked.build.display_path)
->>>>>>> 35d6945ce55306e4541bc410d22e83209d48605d
+    place = Place(file, _changed_line(changed)).rebased_on(checked.build.display_path)
     return f"{at_line_start(f'{place.file}:{place.line}')}: {one_line(what)}"
 
 
