@@ -92,12 +92,12 @@ def run(args: argparse.Namespace) -> int:
 
 def _enter(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> int:
     facts = facts_as_read(checked.build)
-    state, edits = state_edits(facts, changes, typed.options["state"] or "", typed.args["correct"])
+    state, edits = state_edits(facts, changes, typed.entered["state"] or "", typed.entered["correct"])
     found = readings(typed, facts, state, _today)
     file = CLEARANCES if isinstance(found[0], NewClearance) else MARKS
     earlier = edits.pop(file, [])
     edits[file] = [*earlier, *(reading.edit for reading in found)]
-    write = not typed.options["dry_run"]
+    write = not typed.entered["dry_run"]
     recorded = record(checked.build.folder, {name: _all_of(own) for name, own in edits.items()}, write)
     if not write:
         sys.stdout.writelines(map(_diff, recorded.files))
