@@ -5,16 +5,25 @@ from __future__ import annotations
 import argparse
 import difflib
 import sys
-from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.app.recording import ChangedMeanwhileError, Recorded, RefusedError, record
+from buildcheck.app.recording import (
+    ChangedFile,
+    ChangedMeanwhileError,
+    Recorded,
+    RefusedError,
+    changed_parts,
+    facts_as_read,
+    record,
+)
 from buildcheck.app.run import only_build
 from buildcheck.app.run import run as run_check
-from buildcheck.build.new_reading import CLEARANCES, MARKS, NewClearance, NewTrial, VoidTrial, number_of_trials
-from buildcheck.cli.typed_reading import Typed, UnusableError, readings, subject_of
+from buildcheck.build.new_reading import CLEARANCES, MARKS, Edit, NewClearance, NewTrial, VoidTrial, number_of_trials
+from buildcheck.build.part_changes import PartChange
+from buildcheck.cli.state_question import state_edits
+from buildcheck.cli.typed_reading import Reading, Typed, UnusableError, readings, subject_of
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.problem import Place
 from buildcheck.output.record_wording import clearance_answer, trial_answer
@@ -52,6 +61,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="a clearance, such as piston_to_valve=0.135; can be repeated",
     )  # fmt: skip
     parser.add_argument("--type", action="store_true", help="the clearance applies to all valves of this type")
+    parser.add_argument("--state", metavar="NAME", help="parts were changed: the name of the engine's new state")
+    parser.add_argument(
+        "--correct", action="append", default=[], metavar="PATH",
+        help="the same part was measured again, such as rockers.valve_arm: correct the last state; can be repeated",
+    )  # fmt: skip
     parser.add_argument("--by", metavar="INITIALS", help="who took the reading")
     parser.add_argument("--on", metavar="DATE", help="the day of the reading (default: today)")
     parser.add_argument("--note", metavar="TEXT", help="a remark on the trial")
@@ -62,75 +76,74 @@ def run(args: argparse.Namespace) -> int:
     """Write the reading and print the answer; 0, or 2 if it cannot be written."""
     typed = Typed(subject_of(args.valve), vars(args))
     done = run_check([args.build])
-    if unreadable := problems(done):
+    changes = changed_parts(done.builds[0]) if len(done.builds) == 1 and not done.problems else []
+    if (unreadable := problems(done)) and not changes:
         sys.stdout.write(unreadable)
         _print_lost(typed.text)
         return 2
     checked = only_build(done, "a reading", args.build)
     try:
-        found = readings(typed, checked.facts, _today)
-        return _write(checked, found, args.dry_run)
+        return _enter(typed, checked, changes)
     except LOST as error:
         _print_reason(error, checked)
         _print_lost(typed.text)
         return 2
 
 
-def _today() -> str:
-    return date.today().isoformat()
-
-
-Reading = NewTrial | VoidTrial | NewClearance
-
-
-def _write(checked: CheckedBuild, found: list[Reading], dry_run: bool) -> int:
+def _enter(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> int:
+    facts = facts_as_read(checked.build)
+    state, edits = state_edits(facts, changes, typed.entered["state"] or "", typed.entered["correct"])
+    found = readings(typed, facts, state, _today)
     file = CLEARANCES if isinstance(found[0], NewClearance) else MARKS
-    recorded = record(checked.build.folder, file, _all_of(found), write=not dry_run)
-    if dry_run:
-        sys.stdout.write(_diff(recorded))
+    earlier = edits.pop(file, [])
+    edits[file] = [*earlier, *(reading.edit for reading in found)]
+    write = not typed.entered["dry_run"]
+    recorded = record(checked.build.folder, {name: _all_of(own) for name, own in edits.items()}, write)
+    if not write:
+        sys.stdout.writelines(map(_diff, recorded.files))
         return 0
     for reading in found:
         print(_answer(recorded, reading, file))
     return 0
 
 
-def _all_of(found: list[Reading]) -> Callable[[str], str]:
+def _today() -> str:
+    return date.today().isoformat()
+
+
+def _all_of(edits: list[Edit]) -> Edit:
     def edit(text: str) -> str:
-        for reading in found:
-            text = reading.edit(text)
+        for each in edits:
+            text = each(text)
         return text
 
     return edit
 
 
 def _answer(recorded: Recorded, reading: Reading, file: str) -> str:
-    checked, subject = recorded.checked, reading.subject
+    checked, subject, changed = recorded.checked, reading.subject, recorded.files[0]
     match reading:
         case NewClearance(_, name, length):
             what = f"{subject.text}, {name} {length}: {clearance_answer(checked, subject, name)}"
         case VoidTrial(_, number, _):
             what = f"{subject.text}, trial {number} is void: {trial_answer(checked, subject)}"
         case NewTrial():
-            what = (
-                f"{subject.text}, trial {number_of_trials(recorded.after, subject)}: {trial_answer(checked, subject)}"
-            )
-    place = Place(file, _changed_line(recorded)).rebased_on(checked.build.display_path)
+            number = number_of_trials(changed.after, subject)
+            what = f"{subject.text}, trial {number}: {trial_answer(checked, subject)}"
+    place = Place(file, _changed_line(changed)).rebased_on(checked.build.display_path)
     return f"{at_line_start(f'{place.file}:{place.line}')}: {one_line(what)}"
 
 
-def _changed_line(recorded: Recorded) -> int:
-    """The line at which the first change begins, from 1."""
-    old, new = recorded.before.splitlines(), recorded.after.splitlines()
-    same = next(
-        (n for n, (one, other) in enumerate(zip(old, new, strict=False)) if one != other), min(len(old), len(new))
-    )
-    return same + 1
+def _changed_line(changed: ChangedFile) -> int:
+    """The line at which the last change ends, from 1."""
+    old, new = changed.before.splitlines()[::-1], changed.after.splitlines()[::-1]
+    return len(new) - next((n for n, line in enumerate(new) if old[n : n + 1] != [line]), 0)
 
 
-def _diff(recorded: Recorded) -> str:
-    name = recorded.path.name
+def _diff(changed: ChangedFile) -> str:
+    name = changed.path.name
     lines = difflib.unified_diff(
-        recorded.before.splitlines(), recorded.after.splitlines(), name, f"{name} (not written)", lineterm="", n=1
+        changed.before.splitlines(), changed.after.splitlines(), name, f"{name} (not written)", lineterm="", n=1
     )
     return "".join(f"{one_line(line)}\n" for line in lines)
 
