@@ -127,7 +127,9 @@ def test_a_dry_run_shows_the_change_and_writes_nothing(build: Path, capsys: Outp
         (("--clearance", "piston=0.1"), "enter a name and a length, such as piston_to_valve=0.135"),
         (("--void", "7", "smeared"), "there is no trial 7"),
         (("--length", "9.4", "--checker", "long"), "unknown checker 'long'"),
-        (("--length", "900"), "marks.yaml:50:18"),
+        (("--length", "94.3"), "94.3 in is far from the last length, 9.4255 in; did you mean 9.43 in?"),
+        (("--turns", "20"), "the checking pushrod has 16 turns, not 20"),
+        (("--length", "9.4", "--shim", "5"), "marks.yaml:50:"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_meant_is_refused_and_printed(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import codecs
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -49,14 +49,26 @@ class RefusedError(Exception):
         self.problems = problems
 
 
+class DoubtfulError(Exception):
+    """A reading that contradicts another one; nothing was written."""
+
+
 class ChangedMeanwhileError(Exception):
     """Another program changed the file each time just before it was replaced; nothing was written."""
 
 
-def record(folder: Path, edits: Mapping[str, Edit], write: bool = True) -> Recorded:
+def no_doubt(checked: CheckedBuild) -> str:
+    """Nothing is doubtful: a reading is written as it is entered."""
+    return ""
+
+
+def record(
+    folder: Path, edits: Mapping[str, Edit], write: bool = True, refuse: Callable[[CheckedBuild], str] = no_doubt
+) -> Recorded:
     """Change files of a build, in their order; without ``write``, show only what would change.
 
-    Every file is replaced whole; the build can be read after each. Raises RefusedError, ChangedMeanwhileError,
+    ``refuse`` returns why the build as it would be is doubtful. Every file is replaced whole; the build can be read
+    after each. Raises DoubtfulError, RefusedError, ChangedMeanwhileError,
     NoRoomError and OSError; no file has changed then, but where the disk fails between two files.
     """
     context = rule_context_for(folder)
@@ -64,6 +76,8 @@ def record(folder: Path, edits: Mapping[str, Edit], write: bool = True) -> Recor
         for _ in range(ATTEMPTS):
             files = tuple(_changed(real(folder / name), edit) for name, edit in edits.items())
             checked = _checked(folder, {name: one.after for name, one in zip(edits, files, strict=True)}, context)
+            if doubt := refuse(checked):
+                raise DoubtfulError(doubt)
             if write and any(_text(one.path) != one.before for one in files):
                 continue
             for one in files if write else ():

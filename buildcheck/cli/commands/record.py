@@ -24,8 +24,12 @@ from buildcheck.build.new_reading import CLEARANCES, MARKS, Edit, NewClearance, 
 from buildcheck.build.part_changes import PartChange
 from buildcheck.cli.state_question import state_edits
 from buildcheck.cli.typed_reading import Reading, Typed, UnusableError, readings, subject_of
+from buildcheck.cli.walk import UnfinishedError, Walk
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.problem import Place
+from buildcheck.core.subject import BUILD
+from buildcheck.core.usage_error import UsageError
+from buildcheck.core.value import Undecided
 from buildcheck.output.record_wording import clearance_answer, trial_answer
 from buildcheck.output.text import problem_line, problems
 from buildcheck.yamlio.insertion import UnsupportedLayoutError
@@ -43,13 +47,20 @@ MEASURED = (
 """Options for what is read off a gauge: name, placeholder, help. They may come in several words, such as 9 1/4."""
 
 
+NOT_ASKED = (*(name for name, _, _ in MEASURED), "feel", "checker", "crank", "void", "clearance", "type", "note")
+"""Options that belong to one valve: along the plan they are asked for."""
+
+
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``record``."""
     parser.epilog = (
         "example: buildcheck record engines/dunlin 3/exhaust --turns 9.25 --mark .151-.182 --lines .157,.158"
     )
     parser.add_argument("build", type=Path, metavar="BUILD", help="the build folder")
-    parser.add_argument("valve", metavar="CYLINDER/VALVE", help="the valve, such as 3/exhaust")
+    parser.add_argument(
+        "valve", nargs="?", metavar="CYLINDER/VALVE",
+        help="the valve, such as 3/exhaust; without it, you are asked valve by valve along the measuring plan",
+    )  # fmt: skip
     for name, metavar, purpose in MEASURED:
         parser.add_argument(f"--{name}", nargs="+", default=[], metavar=metavar, help=purpose)
     parser.add_argument("--feel", choices=("slack", "tight"), help="clearance still felt, or none left")
@@ -73,8 +84,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    """Write the reading and print the answer; 0, or 2 if it cannot be written."""
-    typed = Typed(subject_of(args.valve), vars(args))
+    """Write the reading and print the answer, or ask along the plan; 0, or 2 if it cannot be written."""
+    typed = Typed(subject_of(args.valve) if args.valve else BUILD, vars(args))
     done = run_check([args.build])
     changes = changed_parts(done.builds[0]) if len(done.builds) == 1 and not done.problems else []
     if (unreadable := problems(done)) and not changes:
@@ -83,11 +94,26 @@ def run(args: argparse.Namespace) -> int:
         return 2
     checked = only_build(done, "a reading", args.build)
     try:
-        return _enter(typed, checked, changes)
+        return _enter(typed, checked, changes) if args.valve else _walk(typed, checked, changes)
     except LOST as error:
         _print_reason(error, checked)
-        _print_lost(typed.text)
+        _print_lost(str(error) if isinstance(error, UnfinishedError) else typed.text)
         return 2
+
+
+def _walk(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> int:
+    if given := [name for name in NOT_ASKED if typed.entered[name]]:
+        raise UsageError(f"--{given[0]} belongs to one valve: name it, such as 3/exhaust")
+    _, edits = state_edits(facts_as_read(checked.build), changes, typed.one("state"), typed.entered["correct"])
+    if edits:
+        checked = record(checked.build.folder, {name: _all_of(own) for name, own in edits.items()}).checked
+    day = typed.one("on")
+    try:
+        Walk(checked, typed.one("by"), (lambda: day) if day else _today).run()
+    except Undecided as reason:
+        print(f"buildcheck: no measuring plan yet: {one_line(reason.reason)}", file=sys.stderr)
+        return 2
+    return 0
 
 
 def _enter(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> int:
@@ -152,6 +178,8 @@ def _print_reason(error: Exception, checked: CheckedBuild) -> None:
     if isinstance(error, RefusedError):
         for problem in error.problems:
             print(problem_line(problem, checked.build.display_path))
+    elif isinstance(error, UnfinishedError):
+        print(f"buildcheck: the trial was not finished: {one_line(str(error.__cause__))}", file=sys.stderr)
     elif isinstance(error, OSError):
         print(f"buildcheck: {one_line(str(error.filename or 'output'))}: {error.strerror or error}", file=sys.stderr)
     else:
@@ -159,4 +187,5 @@ def _print_reason(error: Exception, checked: CheckedBuild) -> None:
 
 
 def _print_lost(text: str) -> None:
-    print(f"Nothing was written. You entered: {one_line(text)}", file=sys.stderr)
+    if text:
+        print(f"Nothing was written. You entered: {one_line(text)}", file=sys.stderr)
