@@ -83,9 +83,7 @@ def gauge_question(facts: Facts, line: OrderLine) -> str:
     same = [f"{length} {_IN_WORDS[name]}" for name, length in _elsewhere(facts, line)]
     other = f" The same pushrod measures {' and '.join(same)}." if same else ""
     hole = line.length.gauge_hole
-    how = (
-        f"Does your length gauge have holes of {hole.value}?" if hole is not None else "Do you state lengths that way?"
-    )
+    how = f"Does your gauge have holes of {hole.value}?" if hole is not None else "Do you state lengths that way?"
     return f"{_length(facts, line)} is a {_convention(line)}. {how}{other} If not, which length do you state for it?"
 
 
