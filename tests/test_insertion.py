@@ -14,7 +14,7 @@ from tree_sitter import Language, Parser
 from tree_sitter import Node as Syntax
 
 from buildcheck.yamlio.documents import plain, read
-from buildcheck.yamlio.insertion import NoRoomError, Splice, add_key, append_item, replace_value
+from buildcheck.yamlio.insertion import Splice, UnsupportedLayoutError, add_key, append_item, replace_value
 from buildcheck.yamlio.spans import Span, spans
 
 ROOT = Path(__file__).parent.parent
@@ -179,7 +179,7 @@ def test_behind_a_text_of_several_lines(text: str) -> None:
 
 
 def test_what_leaves_no_position_is_refused() -> None:
-    with pytest.raises(NoRoomError, match="a is not one plain value"):
+    with pytest.raises(UnsupportedLayoutError, match="a is not one plain value"):
         replace_value("a: [1]\n", ("a",), 2)
-    with pytest.raises(NoRoomError, match="leaves no position"):
+    with pytest.raises(UnsupportedLayoutError, match="leaves no position"):
         add_key("? a\n: 1\n? b\n", (), "c", 2)

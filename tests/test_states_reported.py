@@ -34,8 +34,8 @@ def test_the_report_shows_void_readings_with_their_cause_and_place(tmp_path: Pat
 
 
 def test_a_build_without_states_has_neither_section(tmp_path: Path) -> None:
-    shown = view(altered(tmp_path, SIX))
-    assert (shown["carried"], shown["void"]) == ([], [])
+    quoted = view(altered(tmp_path, SIX))
+    assert (quoted["carried"], quoted["void"]) == ([], [])
 
 
 def test_an_order_on_carried_lengths_alone_is_blocked_from_assembled_on(tmp_path: Path) -> None:

@@ -73,7 +73,7 @@ def _required(facts: Facts, subject: Subject, group: AssumedGroup | None) -> boo
     """Whether its type, or its bank, still has too few readings for any order, or for an estimate of the risk."""
     if group is not None:
         return not group.freedom
-    lack = facts.told("cylinders_to_measure", Subject(None, subject.valve))
+    lack = facts.get_or_none("cylinders_to_measure", Subject(None, subject.valve))
     return lack is None or (lack.si > 0 and not any(_measured_in_bank(facts, subject)))
 
 

@@ -12,7 +12,7 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact
 from buildcheck.formulas.next_trial import Proposal, finer_by, next_trial
 from buildcheck.formulas.pad_tip import pad_tip_centre, pad_tip_rise_to_centre
-from buildcheck.ordering.allowed_lengths import surely_off
+from buildcheck.ordering.allowed_lengths import significant_pivot_error
 from buildcheck.quantities import geometry, lengths, marks
 from buildcheck.registry import length_spread as spread
 from buildcheck.rules.engine import decision
@@ -68,12 +68,15 @@ def roller_step(facts: Facts, subject: Subject) -> Step:
     match found.action:
         case "repeat":
             assert found.trial is not None
-            numbers = [trial.number for trial in geometry.in_fit(facts, subject)]
-            return Step("repeat", facts.get("trials_in_doubt", subject).said, numbers[found.trial])
+            numbers = [trial.number for trial in geometry.fitted_trials(facts, subject)]
+            return Step("repeat", facts.get("trials_in_doubt", subject).remark, numbers[found.trial])
         case "read contacts":
             return _moved(facts, subject, Step("read contacts"), _exact(found))
         case "centring trial":
-            error, stays = facts.get("height_error", subject), not free and surely_off(facts, subject) is None
+            error, stays = (
+                facts.get("height_error", subject),
+                not free and significant_pivot_error(facts, subject) is None,
+            )
             return _moved(facts, subject, Step("change length" if free else "change height", may_stay=stays), error)
         case "finer gauge":
             return Step("finer gauge", good_to=_good_to(facts, subject, allowed))
@@ -109,7 +112,7 @@ def spread_step(facts: Facts, subject: Subject) -> Step | None:
     own, free = Subject(None, subject.valve), geometry.pivot_is_free(facts)
     if not free or not marks.is_roller(facts) or any(trial.contacts for trial in trials(facts, subject)):
         return None
-    found, limit = facts.told("length_spread", own), facts.bound("length_spread_limit", own)
+    found, limit = facts.get_or_none("length_spread", own), facts.bound("length_spread_limit", own)
     if found is None or subject not in spread.ends_of_spread(facts, own):
         return None
     return Step("read contacts", SPREAD_OPEN) if decision(found, {"at_most": limit})[0] == "open" else None
@@ -145,7 +148,7 @@ def _refuse_unread(facts: Facts, subject: Subject) -> None:
     try:
         facts.get("height_error", subject)
     except Undecided:
-        if not any(trial.tells_height for trial in trials(facts, subject)):
+        if not any(trial.shows_height_error for trial in trials(facts, subject)):
             raise
 
 
@@ -172,7 +175,7 @@ def _moved(facts: Facts, subject: Subject, step: Step, rise: Value | None) -> St
     if not geometry.pivot_is_free(facts):
         cap = derive("length", lambda q, r: q / r, rise, ratio) if rise.si < 0 else None
         return replace(step, length_with_cap=cap)
-    stood = geometry.spoken_of(facts, subject).length
+    stood = geometry.reference_trial(facts, subject).length
     if stood is None:
         return step
     reading = stood.si + length.si - measured_on_checker(facts, exact(0.0, "length")).si

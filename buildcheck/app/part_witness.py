@@ -18,7 +18,7 @@ def with_unexplained_changes(build: Build, head: Head) -> Build:
     old = head.folder(build.folder)
     if not head.tree.exists(old / BUILD_FILE):
         return build
-    before = read_build(old, build.shown, tree=head.tree)
+    before = read_build(old, build.display_path, tree=head.tree)
     if before.problems:
         return build
     found = changed_parts(files_of(before), files_of(build))

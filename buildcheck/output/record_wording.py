@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from buildcheck.advice.valve_advice import Advice, advise, lacking
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.output import advice_wording as bench
@@ -11,7 +11,7 @@ from buildcheck.output.finding_wording import fact
 from buildcheck.units.quantity import show
 
 
-def trial_answer(checked: Checked, subject: Subject) -> str:
+def trial_answer(checked: CheckedBuild, subject: Subject) -> str:
     """What the trials of a valve mean now, and what to do next at it."""
     if reason := lacking(checked.facts):
         return f"entered. No advice yet: {reason}."
@@ -25,7 +25,7 @@ def trial_answer(checked: Checked, subject: Subject) -> str:
     return " ".join([f"{found}." if found else "entered.", *steps])
 
 
-def clearance_answer(checked: Checked, subject: Subject, name: str) -> str:
+def clearance_answer(checked: CheckedBuild, subject: Subject, name: str) -> str:
     """The rules that a clearance decides, each with its limit; ``subject`` without a cylinder for a valve type."""
     node = checked.facts.node(f"clearances.{{valve}}.{name}", subject)
     read = node.get("value") or node if node is not None else None

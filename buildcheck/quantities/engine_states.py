@@ -25,8 +25,8 @@ def carried_over_alone(facts: Facts, subject: Subject) -> Value:
         raise NotApplicable("no length was carried over from an earlier state of the engine")
     changes = dict.fromkeys(term.change.name.replace("_", " ") for trial in carried for term in trial.carried)
     alone = len(carried) == len(read)
-    said = f"all lengths were read before a change ({', '.join(changes)})" if alone else "one was read since"
-    return Value(float(alone), "count", {}, tuple(trial.place for trial in carried), said)
+    remark = f"all lengths were read before a change ({', '.join(changes)})" if alone else "one was read since"
+    return Value(float(alone), "count", {}, tuple(trial.place for trial in carried), remark)
 
 
 def _read(facts: Facts, valve: Subject) -> list[Trial]:

@@ -25,7 +25,7 @@ from buildcheck.registry import length_spread as spread
 
 QUANTITIES = MappingProxyType(
     {
-        "adjuster_stand": Quantity("valve", "length", chosen.adjuster_stand, "Screw from its required position"),
+        "adjuster_stand": Quantity("valve", "length", chosen.adjuster_position, "Screw from its required position"),
         "bank_step": Quantity("valve_type", "length", spread.bank_step, "Length difference between banks"),
         "both_shut_from": Quantity("cylinder", "angle", heels.both_shut_from, "Both valves closed, from"),
         "both_shut_to": Quantity("cylinder", "angle", heels.both_shut_to, "Both valves closed, to"),

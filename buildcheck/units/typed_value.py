@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 
-from buildcheck.units.number import QuantityError, leading_number, shown, tidy
+from buildcheck.units.number import QuantityError, leading_number, quoted, tidy
 from buildcheck.units.quantity import parse
 
 _BETWEEN = (re.compile(r"\s+to\s+"), re.compile(r"\s*[–—]\s*|(?<=[0-9a-z\" ])-(?=[0-9. ])"), re.compile(r"\s*,\s*"))
@@ -36,7 +36,7 @@ def typed_pair(text: str, system: str) -> tuple[str, str]:
     plain = tidy(text)
     pieces = next((found for split in _BETWEEN if len(found := split.split(plain)) > 1), plain.split())
     if len(pieces) != 2 or not all(pieces):
-        raise QuantityError(f"{shown(text)} is not two lengths: write them like .151-.182")
+        raise QuantityError(f"{quoted(text)} is not two lengths: write them like .151-.182")
     if _unit_of(pieces[1]) and not _unit_of(pieces[0]):
         pieces[0] = f"{pieces[0]} {_unit_of(pieces[1])}"
     return typed_length(pieces[0], system), typed_length(pieces[1], system)
@@ -50,7 +50,7 @@ def typed_number(text: str) -> Decimal:
     """
     value, rest = leading_number(tidy(text))
     if rest.strip() not in ("", "turn", "turns"):
-        raise QuantityError(f"{shown(text)} is not a plain number: write it like 9.25 or 9 1/4")
+        raise QuantityError(f"{quoted(text)} is not a plain number: write it like 9.25 or 9 1/4")
     return value if value == value.quantize(_FINEST) else value.quantize(_FINEST)
 
 

@@ -17,7 +17,7 @@ _BREAK = re.compile("\r\n|[\r\n\x85\u2028\u2029]")
 _BRACKETS_ALONE = re.compile(r"\[[ \t]*\]")
 
 
-class NoRoomError(ValueError):
+class UnsupportedLayoutError(ValueError):
     """The text is written in a way that leaves no position for the new value."""
 
 
@@ -71,14 +71,14 @@ def replace_value(text: str, path: Path, value: Any) -> Splice:
     """
     at = _root(text).at(*path)
     if at.is_list or at.is_mapping or at.block_text:
-        raise NoRoomError(f"{_shown(path)} is not one plain value")
+        raise UnsupportedLayoutError(f"{_shown(path)} is not one plain value")
     return _checked(text, Splice(at.start, at.end, flow_text(value)), path, value)
 
 
 def _root(text: str) -> Span:
     root = spans(text)
     if root is None:
-        raise NoRoomError("the file has no content")
+        raise UnsupportedLayoutError("the file has no content")
     return root
 
 
@@ -171,7 +171,7 @@ def _checked(text: str, splice: Splice, path: Path, value: Any) -> Splice:
     before, after = read(text.encode(), "").root, read(splice.apply(text).encode(), "").root
     expected = _with(plain(before) if before is not None else {}, path, value)
     if after is None or plain(after) != expected or list(_orders(plain(after))) != list(_orders(expected)):
-        raise NoRoomError(f"{_shown(path)} leaves no position for another value")
+        raise UnsupportedLayoutError(f"{_shown(path)} leaves no position for another value")
     return splice
 
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.trial import Carried, Trial
 from buildcheck.build.trials import measured, trials, void_readings
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value
-from buildcheck.output.value_wording import shown
-from buildcheck.output.wording import subjects_shown
+from buildcheck.output.value_wording import value_text
+from buildcheck.output.wording import subjects_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,16 +35,16 @@ class VoidRow:
     place: Place
 
 
-def carried_rows(checked: Checked) -> list[CarriedRow]:
+def carried_rows(checked: CheckedBuild) -> list[CarriedRow]:
     """One row for each state, change and valve type."""
     found: dict[tuple[str, str, str, str], list[Subject]] = {}
     for subject in checked.facts.subjects("valve"):
         for key in dict.fromkeys(_carried(checked, subject)):
             found.setdefault(key, []).append(subject)
-    return [CarriedRow(subjects_shown(own), *key) for key, own in found.items()]
+    return [CarriedRow(subjects_text(own), *key) for key, own in found.items()]
 
 
-def _carried(checked: Checked, subject: Subject) -> Iterator[tuple[str, str, str, str]]:
+def _carried(checked: CheckedBuild, subject: Subject) -> Iterator[tuple[str, str, str, str]]:
     for trial in _read(checked, subject):
         if trial.carried:
             system = checked.facts.system
@@ -53,7 +53,7 @@ def _carried(checked: Checked, subject: Subject) -> Iterator[tuple[str, str, str
             yield trial.state, changes, _total(lengths, system), _total(heights, system)
 
 
-def _read(checked: Checked, subject: Subject) -> tuple[Trial, ...]:
+def _read(checked: CheckedBuild, subject: Subject) -> tuple[Trial, ...]:
     try:
         own = trials(checked.facts, subject) if measured(checked.facts, subject) else ()
     except Undecided:
@@ -72,10 +72,10 @@ def _total(values: list[Value], system: str) -> str:
 
 
 def _signed(value: Value, system: str) -> str:
-    return ("+" if value.si > 0 else "") + shown(value, system)
+    return ("+" if value.si > 0 else "") + value_text(value, system)
 
 
-def void_rows(checked: Checked) -> list[VoidRow]:
+def void_rows(checked: CheckedBuild) -> list[VoidRow]:
     """One row for each cause and valve type, at the first of its trials."""
     found: dict[tuple[str, str], list[tuple[str, Place]]] = {}
     for subject in checked.facts.subjects("valve"):
