@@ -39,6 +39,7 @@ def begin(lines: list[str], beginnings: list[str]) -> bool:
 
 SWAPPED = [
     "trial-added → swapped-head: 1 build changed, 1 did not; 2 results block that did not before",
+    "  pass → fail: engines/dunlin  blocks: coil-bind-clearance (intake; exhaust)",
     "",
     "engines/dunlin: pass → fail. Not ready to order: 2 failed.",
     "  inputs",
@@ -59,6 +60,8 @@ SWAPPED = [
 ]
 LIMITS = [
     "swapped-head → limits-changed: 1 build changed, 1 did not; nothing blocks that did not before",
+    "  fail → pass: engines/dunlin  loosened or conceded: coil-bind-clearance at least 0.080 in → 0.040 in",
+    "engines/dunlin/heads.yaml:33:23: warning: coil-bind-clearance, intake; exhaust: passes only because of: loosened",
     "",
     "engines/dunlin: fail → pass. Ready to order.",
     "  limits",
