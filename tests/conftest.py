@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from garage import Garage, lay_out
-from judging import Judged, Told
+from judging import Judged, Outcome
 from rewritten import Edit, copied
 
 from buildcheck.cli.main import main
@@ -66,14 +66,14 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def judged(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Judged:
     """``judged("example_build", ("marks.yaml", old, new), options=["--strict"])``."""
 
-    def judge(folder: str, *edits: Edit, options: list[str] | None = None) -> Told:
+    def judge(folder: str, *edits: Edit, options: list[str] | None = None) -> Outcome:
         build = copied(tmp_path / str(len(list(tmp_path.iterdir()))), folder, *edits)
         capsys.readouterr()
         code = main(["check", str(build), "--format", "json", *(options or [])])
-        told = capsys.readouterr()
-        assert told.err == ""
-        [found] = json.loads(told.out)["builds"]
-        return Told(code, found)
+        result = capsys.readouterr()
+        assert result.err == ""
+        [found] = json.loads(result.out)["builds"]
+        return Outcome(code, found)
 
     return judge
 

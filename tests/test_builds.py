@@ -94,7 +94,7 @@ def read_again(folder: str, train: Train, random: Random) -> dict[str, Any]:
     marks: dict[str, Any] = plain(checked(folder).build.roots["marks"])
     unit = "in" if train.unit > 0.01 else "mm"
 
-    def shown(exact: float, gauge: dict[str, str]) -> str:
+    def quoted(exact: float, gauge: dict[str, str]) -> str:
         step, expanded = read(train, gauge["resolution"]), read(train, gauge["uncertainty"])
         return f"{as_read(exact, step, expanded / 3, random):.4f} {unit}"
 
@@ -103,13 +103,13 @@ def read_again(folder: str, train: Train, random: Random) -> dict[str, Any]:
         for one in entry["trials"]:
             shim = read(train, one["shim"]) if "shim" in one else None
             if not train.pivot_free:
-                one["length"] = shown(length_read(train, key, shim), marks["length_gauge"])
+                one["length"] = quoted(length_read(train, key, shim), marks["length_gauge"])
             true = trial(train, key, stood_at(folder, train, one), shim)
             if "mark" in one:
                 one["mark"] = {
-                    edge: shown(at, marks["mark_gauge"]) for edge, at in {"from": true.start, "to": true.end}.items()
+                    edge: quoted(at, marks["mark_gauge"]) for edge, at in {"from": true.start, "to": true.end}.items()
                 }
-            one |= {line: shown(getattr(true, line), marks["mark_gauge"]) for line in LINES if line in one}
+            one |= {line: quoted(getattr(true, line), marks["mark_gauge"]) for line in LINES if line in one}
     return marks
 
 
@@ -139,9 +139,9 @@ def test_marks_are_what_the_gauge_reads_of_the_truth(folder: str) -> None:
         for one in (one for one in trials if "mark" in one):
             shim = read(train, one["shim"]) if "shim" in one else None
             true = trial(train, key, stood_at(folder, train, one), shim)
-            shown = {"start": one["mark"]["from"], "end": one["mark"]["to"]}
-            shown |= {name: one[name] for name in LINES if name in one}
-            away += [(read(train, text) - getattr(true, name)) / gauge for name, text in shown.items()]
+            quoted = {"start": one["mark"]["from"], "end": one["mark"]["to"]}
+            quoted |= {name: one[name] for name in LINES if name in one}
+            away += [(read(train, text) - getattr(true, name)) / gauge for name, text in quoted.items()]
     assert max(map(abs, away)) <= 1.5
 
 

@@ -40,7 +40,9 @@ def flipped(before: CheckedBuild, after: CheckedBuild, rule: str = RULE) -> list
     return [one for one in verdict_changes(before, after, between) if one.rule == rule]
 
 
-def told(tmp_path: Path, old: list[Edit], new: list[Edit], rule: str = RULE) -> list[tuple[str, str, tuple[str, ...]]]:
+def result(
+    tmp_path: Path, old: list[Edit], new: list[Edit], rule: str = RULE
+) -> list[tuple[str, str, tuple[str, ...]]]:
     before, after = (
         altered(tmp_path / str(n), FLAT, *edits) if edits else as_it_is(FLAT) for n, edits in enumerate((old, new))
     )
@@ -61,15 +63,15 @@ def told(tmp_path: Path, old: list[Edit], new: list[Edit], rule: str = RULE) -> 
 def test_a_flip_has_its_own_cause(
     tmp_path: Path, old: list[Edit], new: list[Edit], flip: tuple[str, str, tuple[str, ...]]
 ) -> None:
-    assert told(tmp_path, old, new) == [flip]
+    assert result(tmp_path, old, new) == [flip]
 
 
 def test_a_rule_that_leans_on_anothers_limit_says_so(tmp_path: Path) -> None:
     """Lengths are cut by what the rules on marks let through."""
     tight = ("build.yaml", "limits:\n", "limits:\n  mark-centred: {at_most: 0.001 in, because: a trial}\n")
     before, after = as_it_is(SIX), altered(tmp_path / "new", SIX, tight)
-    told = [(one.before, one.after, one.causes) for one in flipped(before, after, "length-orderable")]
-    assert ("passes", "open, blocks", ("another limit",)) in told
+    result = [(one.before, one.after, one.causes) for one in flipped(before, after, "length-orderable")]
+    assert ("passes", "open, blocks", ("another limit",)) in result
 
 
 @pytest.mark.parametrize(("swapped", "cause"), [(False, "rule removed"), (True, "rule added")])
@@ -118,7 +120,8 @@ def test_a_build_without_a_state_before_tells_what_blocks(tmp_path: Path) -> Non
 
 
 @pytest.mark.parametrize(
-    ("height", "beyond"), [("1.6199 in +/- 0.001 in", False), ("1.6180 in +/- 0.001 in", True), ("1.6199 in", True)]
+    ("height", "significant"),
+    [("1.6199 in +/- 0.001 in", False), ("1.6180 in +/- 0.001 in", True), ("1.6199 in", True)],
 )
 def test_a_value_has_moved_when_both_uncertainties_leave_it_behind(
     tmp_path: Path, height: str, significant: bool
@@ -159,14 +162,14 @@ FACT = InputChange(Place("cam.yaml"), "advance", "0 deg", "2 deg")
         ({"inputs": (NOTE, FACT)}, False),
         ({"folder_before": "engines/elsewhere"}, False),
         ({"order_before": ("12 of 9.450 in",)}, False),
-        ({"moved": QuantityChanges((QuantityChange("lash", "Lash", (), "1", "2"),), 0)}, False),
-        ({"moved": QuantityChanges((), 3)}, True),
+        ({"quantity_changes": QuantityChanges((QuantityChange("lash", "Lash", (), "1", "2"),), 0)}, False),
+        ({"quantity_changes": QuantityChanges((), 3)}, True),
         ({"before": None}, False),
         ({"after": None}, False),
     ],
 )
 def test_what_makes_a_change_worth_telling(more: dict[str, Any], plain: bool) -> None:
     same = as_it_is(FLAT)
-    told = replace(Change("engines/pump", "engines/pump", same, same), **more)
-    assert (told.is_unchanged, told.name, told.newly_blocks) == (plain, "Flat four of the pump trailer", 0)
-    assert told.verdicts == ("" if more.get("before", same) is None else "pass", "" if "after" in more else "pass")
+    result = replace(Change("engines/pump", "engines/pump", same, same), **more)
+    assert (result.is_unchanged, result.name, result.newly_blocks) == (plain, "Flat four of the pump trailer", 0)
+    assert result.verdicts == ("" if more.get("before", same) is None else "pass", "" if "after" in more else "pass")

@@ -94,8 +94,8 @@ def test_changed_limits_flip_a_verdict_though_no_input_did(step: Any) -> None:
     code, found = step("limits-changed")
     build = _only(found)
     assert code == 0
-    told = [(one["path"], one["before"], one["after"], one["limit"]) for one in build["inputs"]]
-    assert told == [("limits.coil-bind-clearance.at_least", "0.080 in", "0.040 in", True)]
+    result = [(one["path"], one["before"], one["after"], one["limit"]) for one in build["inputs"]]
+    assert result == [("limits.coil-bind-clearance.at_least", "0.080 in", "0.040 in", True)]
     assert _flips(build, "coil-bind-clearance") == [("fails", "passes", "limit")]
 
 

@@ -34,7 +34,7 @@ def page(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], hi
 
 def begin(lines: list[str], beginnings: list[str]) -> bool:
     """Whether each line begins as told, and there is none more."""
-    return [line[: len(told)] for line, told in zip(lines, beginnings, strict=True)] == beginnings
+    return [line[: len(result)] for line, result in zip(lines, beginnings, strict=True)] == beginnings
 
 
 SWAPPED = [

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.output.compare.revision import Revision, pairs, side
+from buildcheck.output.compare.revision import Revision, pairs, revision
 from buildcheck.repo.file_tree import DISK
 
 TEAL = ("name: Teal\nstage: planning\n", "bore: 3.910 in\n")
@@ -25,7 +25,7 @@ def state(root: Path, **builds: tuple[str, str]) -> Revision:
         (root / folder).mkdir()
         (root / folder / "build.yaml").write_text(build)
         (root / folder / "block.yaml").write_text(block)
-    return side(root.name, root, DISK)
+    return revision(root.name, root, DISK)
 
 
 def test_many_folders_moved_at_once_are_each_read_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

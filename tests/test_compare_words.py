@@ -26,7 +26,7 @@ RESULT = Result("quench", "pass", "none", False, "ordering", Subject(), "all wel
 
 
 @pytest.mark.parametrize(
-    ("before", "after", "told"),
+    ("before", "after", "result"),
     [
         ({ALL: 1}, {ALL: 2}, [(ALL, 1, 2)]),
         ({ALL: 1}, {TWO: 2, THREE: 3}, [(TWO, 1, 2), (THREE, 1, 3)]),
@@ -39,9 +39,9 @@ RESULT = Result("quench", "pass", "none", False, "ordering", Subject(), "all wel
     ],
 )
 def test_what_is_said_of_all_cylinders_stands_beside_each(
-    before: dict[Subject, int], after: dict[Subject, int], told: list[tuple[Subject, int | None, int | None]]
+    before: dict[Subject, int], after: dict[Subject, int], result: list[tuple[Subject, int | None, int | None]]
 ) -> None:
-    assert list(aligned(before, after)) == told
+    assert list(aligned(before, after)) == result
 
 
 CONCEDED = Concession("0.1 in", "because", "foreman", HERE)
@@ -79,7 +79,7 @@ def changes(before: str, after: str, name: str = "heads") -> list[tuple[str, str
 
 
 @pytest.mark.parametrize(
-    ("before", "after", "told"),
+    ("before", "after", "result"),
     [
         ("a: 1", "a: 1", []),
         ("a: 1", "a: 2", [("a", "1", "2")]),
@@ -111,8 +111,8 @@ def changes(before: str, after: str, name: str = "heads") -> list[tuple[str, str
         ),
     ],
 )
-def test_what_changed_is_told_at_its_path(before: str, after: str, told: list[tuple[str, str, str]]) -> None:
-    assert changes(before, after) == told
+def test_what_changed_is_told_at_its_path(before: str, after: str, result: list[tuple[str, str, str]]) -> None:
+    assert changes(before, after) == result
 
 
 def test_files_that_came_and_went_are_told_whole() -> None:
@@ -176,7 +176,7 @@ LONG = "x" * 201
     ],
 )
 def test_an_input_in_words(one: InputChange, text: str) -> None:
-    assert wording.input_shown(one) == text
+    assert wording.input_text(one) == text
 
 
 FLIP = VerdictChange("quench", (TWO, THREE), "passes", "fails", ("inputs",), THREE, "too wide", HERE, True)
@@ -195,7 +195,7 @@ FLIP = VerdictChange("quench", (TWO, THREE), "passes", "fails", ("inputs",), THR
     ],
 )
 def test_a_flipped_verdict_in_words(flip: VerdictChange, text: str) -> None:
-    assert wording.flip_shown(flip) == text
+    assert wording.verdict_line(flip) == text
 
 
 @pytest.mark.parametrize(
@@ -218,7 +218,7 @@ def test_which_flips_are_worse_and_which_ask_nothing(before: str, after: str, wo
 def test_rules_that_only_ceased_to_apply_share_a_line() -> None:
     mild = [replace(FLIP, rule=rule, after="not applicable") for rule in ("one", "two")]
     away = replace(mild[0], rule="three", subjects=(Subject(),))
-    assert list(wording.mild_shown((*mild, FLIP, away))) == [
+    assert list(wording.neutral_text((*mild, FLIP, away))) == [
         "intake 2, 3: passes → not applicable: one, two",
         "the build: passes → not applicable: three",
     ]
@@ -227,19 +227,19 @@ def test_rules_that_only_ceased_to_apply_share_a_line() -> None:
 def test_what_moved_in_words() -> None:
     rows = [("Quench", (Subject(),), "1", "2"), ("Lift", (ALL,), "", "3"), ("Lash", (TWO, THREE), "4", "")]
     quantity_changes = tuple(QuantityChange(title.lower(), title, own, old, new) for title, own, old, new in rows)
-    assert list(wording.moved_shown(QuantityChanges(quantity_changes, 5))) == [
+    assert list(wording.quantity_lines(QuantityChanges(quantity_changes, 5))) == [
         "Quench: 1 → 2",
         "can be told now: Lift (intake) 3",
         "can no longer be told: Lash (intake 2, 3)",
         "5 more moved within their uncertainty",
     ]
-    assert list(wording.moved_shown(QuantityChanges((), 0))) == []
+    assert list(wording.quantity_lines(QuantityChanges((), 0))) == []
 
 
 @pytest.mark.parametrize(("remarks", "text"), [(0, ""), (1, "1 note changed too"), (3, "3 notes changed too")])
 def test_remarks_are_only_counted(remarks: int, text: str) -> None:
-    told = (
+    result = (
         InputChange(HERE, "bore", "1", "2"),
         *(InputChange(HERE, f"note{n}", "1", "2", remark=True) for n in range(remarks)),
     )
-    assert wording.remarks_shown(told) == text
+    assert wording.note_count(result) == text

@@ -120,7 +120,7 @@ def test_contact_is_never_conceded(build: Path) -> None:
 )
 def test_one_that_covers_nothing_is_told_at_its_place(build: Path, entry: str, reason: str) -> None:
     found = _idle(_checked(build, CENTRED % "0.110 in", entry))
-    assert [told.partition(" ")[0] for told in found] == ["concessions.yaml:2:3"]
+    assert [result.partition(" ")[0] for result in found] == ["concessions.yaml:2:3"]
     assert reason in found[0]
 
 
@@ -196,14 +196,14 @@ def test_of_a_rule_for_each_cylinder_one_cylinder_is_conceded(build: Path) -> No
 
 
 @pytest.mark.parametrize(
-    ("who", "said"),
+    ("who", "expected"),
     [
         ("", "deck is asked of each cylinder: write cylinder"),
         ("cylinder: 3, valve: intake, ", "deck is asked of each cylinder: leave valve out"),
     ],
 )
-def test_of_a_rule_for_each_cylinder_no_more_and_no_less_is_said(build: Path, who: str, said: str) -> None:
-    assert [problem.message for problem in _of_deck(build, who).problems] == [said]
+def test_of_a_rule_for_each_cylinder_no_more_and_no_less_is_said(build: Path, who: str, expected: str) -> None:
+    assert [problem.message for problem in _of_deck(build, who).problems] == [expected]
 
 
 @pytest.mark.parametrize(("mount", "kind"), [("stud", "fail"), ("shaft", "notApplicable")])

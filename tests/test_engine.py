@@ -12,7 +12,7 @@ from buildcheck.core.problem import Place
 from buildcheck.core.reason import NotApplicableBecause
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value
-from buildcheck.output.finding_wording import worded
+from buildcheck.output.finding_wording import result_text
 from buildcheck.rules.engine import JudgingOptions, decision, judge
 from buildcheck.rules.limits import Limits
 from buildcheck.rules.results import Result
@@ -157,6 +157,6 @@ def test_what_does_not_apply_never_blocks() -> None:
 
 def test_the_message_tells_value_limit_lack_and_cure() -> None:
     result = judged(Value(0.0003, "length", {"reading": 0.00001}, (HERE,)))
-    message = worded(RULES["preload-in-range"], result, "inch")
+    message = result_text(RULES["preload-in-range"], result, "inch")
     assert message.startswith("Lifter preload: 0.0118 in ± 0.0008 in; minimum 39.370 in and")
     assert "39.358 in short). On the base circle, turn the adjuster" in message

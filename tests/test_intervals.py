@@ -25,7 +25,7 @@ TWO_SPANS = LengthRequirement(ONE, ((1.0, 2.0), (5.0, 6.0)), 5.4, False)
 
 
 @pytest.mark.parametrize(
-    ("length", "allowed", "misfit", "away"),
+    ("length", "allowed", "distance_outside", "distance"),
     [
         (1.0, True, 0.0, 0.5), (2.0, True, 0.0, 0.5), (1.5, True, 0.0, 0.0), (3.0, False, 1.0, 1.5),
         (4.5, False, 0.5, 1.0), (0.5, False, 0.5, 1.0), (7.0, False, 1.0, 1.5), (5.4, True, 0.0, 0.1),
@@ -47,9 +47,9 @@ def row(q: float, length: float = 9.400, lines: bool = True) -> str:
     """What a trial shows of a roller in the middle of its tip with the pivot too low by q, in."""
     shut, opened = (sqrt(ARM**2 - (LIFT / 2 + sign * q) ** 2) for sign in (1, -1))
     move = TIP / 2 - (min(shut, opened) + ARM) / 2
-    told = f", shut_at: {shut + move:.6f} in, open_at: {opened + move:.6f} in" if lines else ""
+    result = f", shut_at: {shut + move:.6f} in, open_at: {opened + move:.6f} in" if lines else ""
     near = min(shut, opened) + move
-    return f"length: {length} in, mark: {{from: {near:.6f} in, to: {ARM + move:.6f} in}}{told}"
+    return f"length: {length} in, mark: {{from: {near:.6f} in, to: {ARM + move:.6f} in}}{result}"
 
 
 def stud(folder: Path, *rows: str) -> Facts:
@@ -80,8 +80,8 @@ def test_an_unknown_sign_is_taken_as_its_fellows_have_theirs(tmp_path: Path, sig
 def test_an_unknown_sign_without_a_fellow_that_tells_is_no_gamble(tmp_path: Path, fellow: str) -> None:
     """Alone, beside one that both signs share, and beside one that neither shares."""
     rows = [row(0.080, lines=False), *([fellow] if fellow else [])]
-    told, unknown = length_requirements(stud(tmp_path, *rows))
-    assert "1/intake" not in {one.subject.key for one in told}
+    result, unknown = length_requirements(stud(tmp_path, *rows))
+    assert "1/intake" not in {one.subject.key for one in result}
     reason = dict(unknown)[ONE]
     assert reason.reason == READ_CONTACTS
     assert [place.file for place in reason.places] == ["marks.yaml"]

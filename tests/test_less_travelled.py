@@ -11,7 +11,7 @@ from altered import SIX, altered, facts
 from bench import PEDESTAL, STUD, judged, lay_out, trials
 from rewritten import ROOT, Worded, kinds, results
 from test_compare_causes import BIND, CONCEDED
-from test_compare_causes import told as causes
+from test_compare_causes import result as causes
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.cli.main import main

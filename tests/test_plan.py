@@ -127,7 +127,7 @@ def test_bolted_and_plain_tipped_rockers_have_their_own_checks(capsys: pytest.Ca
 
 
 @pytest.mark.parametrize(
-    ("file", "old", "new", "said"),
+    ("file", "old", "new", "expected"),
     [
         (
             "cam",
@@ -140,12 +140,12 @@ def test_bolted_and_plain_tipped_rockers_have_their_own_checks(capsys: pytest.Ca
     ],
 )
 def test_what_does_not_tell_a_heel_is_named_at_its_place(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], file: str, old: str, new: str, said: str
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], file: str, old: str, new: str, expected: str
 ) -> None:
     path = make_plan(tmp_path, "four in line") / f"{file}.yaml"
     path.write_text(path.read_text().replace(old, new, 1))
     assert main(["plan", str(tmp_path)]) == 2
-    assert said in capsys.readouterr().out
+    assert expected in capsys.readouterr().out
 
 
 def test_names_from_the_files_give_no_orders_to_the_sheet(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

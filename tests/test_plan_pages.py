@@ -83,8 +83,8 @@ def test_a_stop_at_a_top_dead_centre_is_told_so(tmp_path: Path, capsys: pytest.C
     """Lobes of one duration, as far before as after overlap: the heels that they share lie about a firing TDC."""
     cam = make_plan(tmp_path, FOUR) / "cam.yaml"
     cam.write_text(cam.read_text().replace("280 deg", "270 deg").replace("116 deg", "108 deg"))
-    told = [(stop["crank"]["deg"], stop["beside"]) for stop in planned(capsys, tmp_path)["stops"]]
-    assert told == [(0.0, "at the firing TDC of cylinder 1"), (360.0, "at the firing TDC of cylinder 4")]
+    result = [(stop["crank"]["deg"], stop["beside"]) for stop in planned(capsys, tmp_path)["stops"]]
+    assert result == [(0.0, "at the firing TDC of cylinder 1"), (360.0, "at the firing TDC of cylinder 4")]
 
 
 @pytest.mark.parametrize("engine", ["six in line", "vee eight"])

@@ -37,16 +37,16 @@ def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def both(capsys: pytest.CaptureFixture[str]) -> Both:
     """Checks a build twice with results kept, and holds that against a check without."""
 
-    def told(*options: str) -> tuple[int, str, str]:
+    def result(*options: str) -> tuple[int, str, str]:
         code = main(["check", BUILD, *options])
-        said = capsys.readouterr()
-        return code, said.out, said.err
+        output = capsys.readouterr()
+        return code, output.out, output.err
 
     def hold() -> None:
-        fresh = told()
+        fresh = result()
         assert "Traceback" not in fresh[2]
-        assert told("--cache-dir", "../kept") == fresh
-        assert told("--cache-dir", "../kept") == fresh
+        assert result("--cache-dir", "../kept") == fresh
+        assert result("--cache-dir", "../kept") == fresh
 
     return hold
 
@@ -61,8 +61,8 @@ def test_an_entry_that_another_version_laid_out_otherwise_counts_for_nothing(
 ) -> None:
     both()
     [path] = (shop.parent / "kept").glob("*.json")
-    told = entry.encode()
-    path.write_bytes(sha256(told).hexdigest().encode() + b"\n" + told)
+    result = entry.encode()
+    path.write_bytes(sha256(result).hexdigest().encode() + b"\n" + result)
     both()
 
 
@@ -70,9 +70,9 @@ def test_an_entry_that_another_version_laid_out_otherwise_counts_for_nothing(
 def test_what_is_no_file_among_the_rules_is_told(shop: Path, make: Callable[[Path], None]) -> None:
     make(shop / "shop-rules/odd.yaml")
     words = [sys.executable, "-m", "buildcheck", "check", BUILD, "--cache-dir", "../kept"]
-    told = subprocess.run(words, capture_output=True, text=True, timeout=30, check=False)
-    assert (told.returncode, told.stderr) == (2, "")
-    assert told.stdout.startswith("shop-rules/odd.yaml:1:1: error: cannot be read")
+    result = subprocess.run(words, capture_output=True, text=True, timeout=30, check=False)
+    assert (result.returncode, result.stderr) == (2, "")
+    assert result.stdout.startswith("shop-rules/odd.yaml:1:1: error: cannot be read")
 
 
 def test_a_link_to_nothing_makes_a_part_a_build_s_own_file_too(shop: Path, both: Both) -> None:

@@ -86,9 +86,9 @@ def test_in_millimetres(folder: str, tmp_path: Path) -> None:
     assert (before.facts.system, after.facts.system) == ("inch", "metric")
     assert judgements(after) == judgements(before)
     assert ordered(after) == ordered(before)
-    told = {(name, subject.key): value for name, subject, value in quantities(before.facts)}
+    result = {(name, subject.key): value for name, subject, value in quantities(before.facts)}
     for name, subject, value in quantities(after.facts):
-        same = told[name, subject.key]
+        same = result[name, subject.key]
         assert value.si == pytest.approx(same.si, rel=1e-9, abs=1e-12), name
         assert value.expanded == pytest.approx(same.expanded, rel=1e-6, abs=1e-12), name
 

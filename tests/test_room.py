@@ -27,8 +27,8 @@ def read(q: float, centre: float = 0.0, lines: bool = True) -> str:
     low = TIP / 2 + centre - width / 2
     shut = centre_at(ARM, LIFT, q, 0.0)
     s = [(ARM**2 - (LIFT / 2 + sign * q) ** 2) ** 0.5 - shut + TIP / 2 + centre for sign in (1, -1)]
-    told = f", shut_at: {s[0]:.5f} in, open_at: {s[1]:.5f} in" if lines else ""
-    return f"length: 9.400 in, mark: {{from: {low:.5f} in, to: {low + width:.5f} in}}{told}"
+    result = f", shut_at: {s[0]:.5f} in, open_at: {s[1]:.5f} in" if lines else ""
+    return f"length: 9.400 in, mark: {{from: {low:.5f} in, to: {low + width:.5f} in}}{result}"
 
 
 def build(folder: Path, *rows: str, lean: float = 0.0) -> CheckedBuild:
@@ -82,8 +82,8 @@ def test_a_leaning_stud_moves_the_mark_as_the_pivot_rises(tmp_path: Path, lean: 
     upright = predict_mark(build(tmp_path / "upright", read(0.060)).facts, ONE, 0.060 * INCH)
     shift = (mark.centre(0.0) - upright.centre(0.0)) / INCH
     assert shift == pytest.approx(0.060 * tan(radians(lean)), abs=1e-9)
-    told = found.facts.get("offset_at_narrowest", ONE).si
-    assert told == pytest.approx(mark.centre(0.0), abs=2e-6)
+    result = found.facts.get("offset_at_narrowest", ONE).si
+    assert result == pytest.approx(mark.centre(0.0), abs=2e-6)
 
 
 @pytest.mark.parametrize("q", [0.0, 0.020])
@@ -93,10 +93,10 @@ def test_a_width_that_leaves_the_height_in_doubt_leaves_the_best_centre_in_doubt
     Two edges good to 0.003 in and a tip to 0.002 in make the centre's own.
     """
     found = build(tmp_path, read(q, lines=False))
-    told, error = found.facts.get("offset_at_narrowest", ONE), found.facts.get("height_error", ONE)
+    result, error = found.facts.get("offset_at_narrowest", ONE), found.facts.get("height_error", ONE)
     most = abs(error.si) + error.expanded
     drawn = (width_at(ARM, LIFT, most / INCH) - width_at(ARM, LIFT, 0.0)) / 2
-    assert told.expanded / INCH == pytest.approx((0.003**2 / 2 + 0.001**2 + drawn**2) ** 0.5, rel=1e-6)
+    assert result.expanded / INCH == pytest.approx((0.003**2 / 2 + 0.001**2 + drawn**2) ** 0.5, rel=1e-6)
 
 
 def test_a_leaning_stud_cuts_the_two_ends_unlike(tmp_path: Path) -> None:

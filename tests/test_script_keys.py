@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from altered import EIGHT, SIX, altered, as_it_is
 
-from buildcheck.advice.measuring_plan import lay_out
+from buildcheck.advice.measuring_plan import make_plan
 from buildcheck.advice.valve_advice import advice
 from buildcheck.advice.what_if import what_if
 from buildcheck.output import advice_json
@@ -38,7 +38,7 @@ def under(top: str, keys: set[str]) -> set[str]:
 
 def plan() -> dict[str, Any]:
     found = as_it_is(SIX)
-    return dict(json.loads(write(found, lay_out(found.facts))))
+    return dict(json.loads(write(found, make_plan(found.facts))))
 
 
 def test_keys_of_the_plan() -> None:
@@ -142,7 +142,7 @@ def asked(folder: str, *assumed: str) -> dict[str, Any]:
 
 def test_keys_of_a_what_if() -> None:
     one, line = "effects.[]", "order.{}.[]"
-    told = asked(SIX, "head_milled=0.030 in")
+    result = asked(SIX, "head_milled=0.030 in")
     wanted = {"folder", "name", "assumed.head_milled"} | under(one, {"title", "said"}) | {f"{one}.subject.valve"}
     wanted |= under(f"{one}.now", VALUE) | under(f"{one}.then", VALUE) | under(f"{one}.change", {"si", "text"})
     for state in ("now", "then"):
@@ -150,13 +150,13 @@ def test_keys_of_a_what_if() -> None:
         wanted |= under(own, {"stated_as", "gauge_hole", "count", "spares", "stock"})
         wanted |= under(f"{own}.length", {"si", "text"})
         wanted |= under(f"{own}.serves.[]", {"cylinder", "valve"}) | under(f"{own}.assumed.[]", {"cylinder", "valve"})
-    assert set(paths(told)) == wanted
-    assert told["assumed"] == {"head_milled": "0.030 in"}
+    assert set(paths(result)) == wanted
+    assert result["assumed"] == {"head_milled": "0.030 in"}
 
 
 def test_where_only_the_change_is_known_now_and_then_are_null() -> None:
-    told = asked("tests/builds/flat_four_solid", "pedestal_raised=0.010 in")
-    screws = [one for one in told["effects"] if one["title"] == "Screw to be turned out, rods kept"]
+    result = asked("tests/builds/flat_four_solid", "pedestal_raised=0.010 in")
+    screws = [one for one in result["effects"] if one["title"] == "Screw to be turned out, rods kept"]
     assert [(one["now"], one["then"], one["change"]["text"]) for one in screws] == [(None, None, "0.0171 in")] * 2
 
 

@@ -66,9 +66,9 @@ def test_other_rockers_and_one_cylinder_read_again_block_the_order(tmp_path: Pat
     assert found.problems == ()
     needed = result(found, "second-cylinder-checked", Subject(None, "intake"))
     assert (needed.kind, needed.blocks) == ("fail", True)
-    said = message(found, needed)
-    assert "cylinders 2, 3, 6: readings void" in said
-    assert "1.550 in, now 1.450 in" in said
+    expected = message(found, needed)
+    assert "cylinders 2, 3, 6: readings void" in expected
+    assert "1.550 in, now 1.450 in" in expected
 
 
 def test_a_void_reading_counts_as_not_taken_and_stays_listed(tmp_path: Path) -> None:
@@ -78,7 +78,7 @@ def test_a_void_reading_counts_as_not_taken_and_stays_listed(tmp_path: Path) -> 
         (2, 6),
     ]
     assert void_readings(facts, INTAKE_1) == ()
-    assert facts.told("length_asked", Subject(6, "exhaust")) is None
+    assert facts.get_or_none("length_asked", Subject(6, "exhaust")) is None
 
 
 def test_a_trial_voided_by_hand_is_not_judged(tmp_path: Path) -> None:

@@ -33,7 +33,7 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return shop
 
 
-def told(shop: Path, form: str, processors: set[int]) -> tuple[int, bytes]:
+def result(shop: Path, form: str, processors: set[int]) -> tuple[int, bytes]:
     command = [sys.executable, "-m", "buildcheck.cli.main", "check", str(shop), "--format", form]
     done = subprocess.run(
         command,
@@ -47,8 +47,8 @@ def told(shop: Path, form: str, processors: set[int]) -> tuple[int, bytes]:
 @pytest.mark.skipif(sys.platform != "linux", reason="processors are told apart on Linux only")
 @pytest.mark.parametrize("form", ["json", "sarif", "text"])
 def test_all_processors_tell_the_same_as_one(shop: Path, form: str) -> None:
-    several = told(shop, form, os.sched_getaffinity(0))
-    assert several == told(shop, form, {min(os.sched_getaffinity(0))})
+    several = result(shop, form, os.sched_getaffinity(0))
+    assert several == result(shop, form, {min(os.sched_getaffinity(0))})
     assert several[0] == 2
     assert len(several[1]) > 1000
 

@@ -13,7 +13,7 @@ from buildcheck.core.usage_error import UsageError
 from buildcheck.core.value import Value
 from buildcheck.quantities.predicted_length import CHANGES
 from buildcheck.schema.fields import field_schema
-from buildcheck.schema.near_miss import meant
+from buildcheck.schema.near_miss import suggest
 from buildcheck.schema.plausible_range import implausible
 from buildcheck.units.quantity import QuantityError, parse
 
@@ -48,7 +48,7 @@ def assume(facts: Facts, text: str) -> Assumption:
     """
     name, equals, written = (part.strip() for part in text.partition("="))
     if name not in ASSUMABLE:
-        near = meant(name, ASSUMABLE)
+        near = suggest(name, ASSUMABLE)
         hint = f"did you mean {near}?" if near else f"one of {', '.join(ASSUMABLE)}"
         raise UsageError(f"--with does not know {one_line(name)!r}: {hint}")
     if not equals or not written:

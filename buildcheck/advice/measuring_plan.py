@@ -34,7 +34,7 @@ class Stop:
     """One stop of the crank, deg after cylinder 1's firing TDC; ``beside`` tells it from the nearest firing TDC."""
 
     crank: float
-    beside: str
+    reference: str
     valves: tuple[ValveStop, ...]
 
 
@@ -83,7 +83,7 @@ def make_plan(facts: Facts, left: bool = False) -> MeasuringPlan:
     for stop in measuring_plan(heels):
         crank = _readable(stop.crank, [heels[valve] for valve in stop.valves])
         own = sorted((Subject(*valve) for valve in stop.valves), key=lambda subject: subject.order)
-        stops.append(Stop(crank, _beside(crank, timings), tuple(_bench(facts, subject) for subject in own)))
+        stops.append(Stop(crank, _reference(crank, timings), tuple(_bench(facts, subject) for subject in own)))
     margins = {valve: facts.bound(MARGIN, Subject(1, valve)).si for valve in VALVE_TYPES}
     stops.sort(key=lambda stop: stop.crank)  # to the whole degree, the last of two turns may be the first
     roller, bolted = _word(facts, "tip.type") != "pad", _word(facts, "mount") in BOLTED
@@ -132,7 +132,7 @@ def _readable(crank: float, heels: list[Heel]) -> float:
     return next((angle for angle in rounded if all(on_heel(angle, heel) for heel in heels)), crank)
 
 
-def _beside(crank: float, timings: tuple[Timing, ...]) -> str:
+def _reference(crank: float, timings: tuple[Timing, ...]) -> str:
     near = min(timings, key=lambda one: (apart(crank, one.fires), one.cylinder))
     past = turn(near.fires, crank)
     where = f"the firing TDC of cylinder {near.cylinder}"

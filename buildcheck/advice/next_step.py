@@ -68,8 +68,8 @@ def roller_step(facts: Facts, subject: Subject) -> Step:
     match found.action:
         case "repeat":
             assert found.trial is not None
-            numbers = [trial.number for trial in geometry.in_fit(facts, subject)]
-            return Step("repeat", facts.get("trials_in_doubt", subject).said, numbers[found.trial])
+            numbers = [trial.number for trial in geometry.fitted_trials(facts, subject)]
+            return Step("repeat", facts.get("trials_in_doubt", subject).remark, numbers[found.trial])
         case "read contacts":
             return _moved(facts, subject, Step("read contacts"), _exact(found))
         case "centring trial":
@@ -112,7 +112,7 @@ def spread_step(facts: Facts, subject: Subject) -> Step | None:
     own, free = Subject(None, subject.valve), geometry.pivot_is_free(facts)
     if not free or not marks.is_roller(facts) or any(trial.contacts for trial in trials(facts, subject)):
         return None
-    found, limit = facts.told("length_spread", own), facts.bound("length_spread_limit", own)
+    found, limit = facts.get_or_none("length_spread", own), facts.bound("length_spread_limit", own)
     if found is None or subject not in spread.ends_of_spread(facts, own):
         return None
     return Step("read contacts", SPREAD_OPEN) if decision(found, {"at_most": limit})[0] == "open" else None
@@ -148,7 +148,7 @@ def _refuse_unread(facts: Facts, subject: Subject) -> None:
     try:
         facts.get("height_error", subject)
     except Undecided:
-        if not any(trial.tells_height for trial in trials(facts, subject)):
+        if not any(trial.shows_height_error for trial in trials(facts, subject)):
             raise
 
 
@@ -175,7 +175,7 @@ def _moved(facts: Facts, subject: Subject, step: Step, rise: Value | None) -> St
     if not geometry.pivot_is_free(facts):
         cap = derive("length", lambda q, r: q / r, rise, ratio) if rise.si < 0 else None
         return replace(step, length_with_cap=cap)
-    stood = geometry.spoken_of(facts, subject).length
+    stood = geometry.reference_trial(facts, subject).length
     if stood is None:
         return step
     reading = stood.si + length.si - measured_on_checker(facts, exact(0.0, "length")).si

@@ -34,7 +34,7 @@ class Effect:
     subject: Subject
     now: Value | None
     then: Value
-    said: str = ""
+    remark: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +45,7 @@ class WhatIf:
     effects: tuple[Effect, ...]
     before: Order
     after: Order
-    untold: tuple[tuple[str, str], ...]
+    undetermined: tuple[tuple[str, str], ...]
 
 
 def what_if(facts: Facts, texts: Sequence[str]) -> WhatIf:
@@ -59,22 +59,26 @@ def what_if(facts: Facts, texts: Sequence[str]) -> WhatIf:
         if times > 1:
             raise UsageError(f"--with {name} is given {times} times: write once what they come to")
     effects: list[Effect] = []
-    untold: dict[str, str] = {}
+    undetermined: dict[str, str] = {}
     for subject, by in longer.items():
-        _gather(effects, untold, "push rod length", lambda: _on_lengths(facts, subject, by))  # noqa: B023
-        _gather(effects, untold, "kept push rods", lambda: _on_kept_rods(facts, subject, by, assumed))  # noqa: B023
-        _gather(effects, untold, "piston to valve", lambda: _on_piston(facts, subject, assumed))  # noqa: B023
-    _gather(effects, untold, "compression", lambda: _on_compression(facts, assumed))
-    _gather(effects, untold, "dynamic compression", lambda: _on_dynamic_compression(facts, assumed))
+        _gather(effects, undetermined, "push rod length", lambda: _on_lengths(facts, subject, by))  # noqa: B023
+        _gather(effects, undetermined, "kept push rods", lambda: _on_kept_rods(facts, subject, by, assumed))  # noqa: B023
+        _gather(effects, undetermined, "piston to valve", lambda: _on_piston(facts, subject, assumed))  # noqa: B023
+    _gather(effects, undetermined, "compression", lambda: _on_compression(facts, assumed))
+    _gather(effects, undetermined, "dynamic compression", lambda: _on_dynamic_compression(facts, assumed))
     by_type = {subject.valve: by.si for subject, by in longer.items()}
-    return WhatIf(assumed, tuple(effects), order(facts), order_after_change(facts, by_type), tuple(untold.items()))
+    return WhatIf(
+        assumed, tuple(effects), order(facts), order_after_change(facts, by_type), tuple(undetermined.items())
+    )
 
 
-def _gather(effects: list[Effect], untold: dict[str, str], what: str, make: Callable[[], Iterator[Effect]]) -> None:
+def _gather(
+    effects: list[Effect], undetermined: dict[str, str], what: str, make: Callable[[], Iterator[Effect]]
+) -> None:
     try:
         effects += make()
     except Undecided as reason:
-        untold.setdefault(what, reason.reason)
+        undetermined.setdefault(what, reason.reason)
     except NotApplicable:
         return
 
@@ -134,8 +138,8 @@ def _on_piston(facts: Facts, subject: Subject, assumed: tuple[Assumption, ...]) 
     nearer = _cut(assumed)
     if nearer.si:
         now = facts.field("clearances.{valve}.piston_to_valve", subject)
-        said = "a valve that leans against the cylinder loses or gains less"
-        yield Effect("Piston to valve", subject, now, minus(now, nearer), said)
+        remark = "a valve that leans against the cylinder loses or gains less"
+        yield Effect("Piston to valve", subject, now, minus(now, nearer), remark)
 
 
 def _cut(assumed: tuple[Assumption, ...]) -> Value:
@@ -150,20 +154,20 @@ def _cut(assumed: tuple[Assumption, ...]) -> Value:
 
 def _on_compression(facts: Facts, assumed: tuple[Assumption, ...]) -> Iterator[Effect]:
     """Compression and quench of a cylinder that is as block.yaml and heads.yaml say in general."""
-    now, then, said = _room(facts, assumed)
+    now, then, remark = _room(facts, assumed)
     if then != now:
         stroke, system = facts.field("block.stroke"), facts.system
         before, after = (compression.static_ratio(parts, stroke, system) for parts in (now, then))
-        yield Effect("Compression ratio", BUILD, before, after, said)
+        yield Effect("Compression ratio", BUILD, before, after, remark)
         before, after = (plus(parts["deck"], parts["gasket_thickness"]) for parts in (now, then))
         yield Effect("Quench", BUILD, before, after)
 
 
 def _on_dynamic_compression(facts: Facts, assumed: tuple[Assumption, ...]) -> Iterator[Effect]:
-    now, then, said = _room(facts, assumed)
+    now, then, remark = _room(facts, assumed)
     if then != now:
         before, after = (compression.dynamic_ratio(facts, parts) for parts in (now, then))
-        yield Effect("Compression ratio from the intake's closing", BUILD, before, after, said)
+        yield Effect("Compression ratio from the intake's closing", BUILD, before, after, remark)
 
 
 def _room(facts: Facts, assumed: tuple[Assumption, ...]) -> tuple[dict[str, Value], dict[str, Value], str]:
@@ -174,7 +178,7 @@ def _room(facts: Facts, assumed: tuple[Assumption, ...]) -> tuple[dict[str, Valu
 def _with(parts: dict[str, Value], assumed: tuple[Assumption, ...]) -> tuple[dict[str, Value], str]:
     """The cylinder's parts as assumed; a milled head's chamber is only known between two bounds."""
     found = {one.name: one for one in assumed}
-    then, said = dict(parts), ""
+    then, remark = dict(parts), ""
     if (milled := found.get("block_milled")) is not None:
         then["deck"] = minus(then["deck"], milled.change)
     for name, part in (
@@ -185,8 +189,8 @@ def _with(parts: dict[str, Value], assumed: tuple[Assumption, ...]) -> tuple[dic
         if (one := found.get(name)) is not None and one.size is not None:
             then[part] = one.size
     if (milled := found.get("head_milled")) is not None and "chamber_volume" not in found:
-        then["chamber"], said = _milled(then["chamber"], then["gasket_bore"], milled.change), CHAMBER
-    return then, said
+        then["chamber"], remark = _milled(then["chamber"], then["gasket_bore"], milled.change), CHAMBER
+    return then, remark
 
 
 def _milled(chamber: Value, bore: Value, cut: Value) -> Value:

@@ -95,7 +95,7 @@ def quantities(facts: Facts) -> Iterator[tuple[str, Subject, Value]]:
     for name in sorted(QUANTITIES):
         for subject in facts.subjects(QUANTITIES[name].per):
             each = _by_cylinder(subject, facts)
-            known = [(one, value) for one in each if (value := facts.told(name, one)) is not None]
+            known = [(one, value) for one in each if (value := facts.get_or_none(name, one)) is not None]
             if len(known) == len(each) and len({(value.si, value.places) for _, value in known}) == 1:
                 yield name, subject, known[0][1]
             else:
@@ -132,6 +132,6 @@ def _limit_lookup(rules: RuleSet, limits: Limits, granted: Sequence[Granted]) ->
         if rule is None or tree is None:
             return None
         build_limits = evaluate(tree, lambda term: facts.lookup(term, subject))
-        return loosened(build_limits, side, [one for one in granted if one.speaks_of(rule.id, subject)])
+        return loosened(build_limits, side, [one for one in granted if one.applies_to(rule.id, subject)])
 
     return limit

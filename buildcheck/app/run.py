@@ -14,14 +14,14 @@ from buildcheck.core.files import real
 from buildcheck.core.package_data import rules_dir
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.usage_error import UsageError
-from buildcheck.repo.affected_builds import touched_folders
+from buildcheck.repo.affected_builds import staged_folders
 from buildcheck.repo.discovery import (
     builds_among,
     folders_under,
-    headless,
     left_out,
     linked_builds,
     misplaced,
+    missing_manifest,
     refuse_other_repositories,
 )
 from buildcheck.repo.dropped_builds import concealed_changes, dropped_builds
@@ -153,7 +153,7 @@ def plan_run(
     root = context.repository.root
     refuse_other_repositories(paths, root)
     files = tracked_files(root) if tracked or touched else None
-    only = touched_folders(context.repository, files) if touched and files is not None else None
+    only = staged_folders(context.repository, files) if touched and files is not None else None
     folders = list(folders_under(paths, root, DISK, only))
     builds = tuple(builds_among(folders, context.repository, files).values())
     excluded = left_out(folders, context.repository, files)
@@ -170,7 +170,7 @@ def plan_run(
         raise UsageError(f"no build at or under {named_paths}: {why}")
     problems = (
         *context.problems,
-        *headless(folders),
+        *missing_manifest(folders),
         *misplaced(paths, folders, root),
         *_untracked(context, files),
         *dropped,

@@ -9,7 +9,7 @@ from buildcheck.build.facts import Facts
 from buildcheck.build.states import CAP, NOISE, SHIM, Change, State, changes_since, is_earlier, tip_was
 from buildcheck.build.trial import ZERO, Carried, Trial
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import Value, derive, difference, widened
+from buildcheck.core.value import Value, derive, difference, with_uncertainty
 from buildcheck.formulas.carried_reading import SHARE, effects
 
 
@@ -70,7 +70,7 @@ def _step(name: str, path: str, today: Value | None, then: Value) -> list[Change
 def _term(facts: Facts, subject: Subject, change: Change, side: str) -> Value:
     factor = partial(_factor, change.name, side, pivot_is_free(facts))
     found = derive("length", factor, change.value, facts.field("rockers.ratio", subject))
-    return widened(found, SHARE * abs(found.si), f"carried over {change.name} {subject.valve}")
+    return with_uncertainty(found, SHARE * abs(found.si), f"carried over {change.name} {subject.valve}")
 
 
 def _factor(name: str, side: str, free: bool, change: float, ratio: float) -> float:
@@ -82,7 +82,7 @@ def _factor(name: str, side: str, free: bool, change: float, ratio: float) -> fl
 
 def _sum(length: Value, terms: tuple[Carried, ...]) -> Value:
     for term in terms:
-        length = derive("length", lambda a, b: a + b, length, term.length, said=length.said)
+        length = derive("length", lambda a, b: a + b, length, term.length, remark=length.remark)
     return length
 
 

@@ -128,9 +128,9 @@ class Facts:
         name, *keys = path.split(".")
         node = self.build.roots.get(name)
         if node is None:
-            silent = name in self.build.silent
-            text = f"nothing is filled in yet in {name}.yaml" if silent else f"{name}.yaml is not there yet"
-            place = Place(f"{name}.yaml") if silent else Place("build.yaml")
+            comment_only = name in self.build.comment_only
+            text = f"nothing is filled in yet in {name}.yaml" if comment_only else f"{name}.yaml is not there yet"
+            place = Place(f"{name}.yaml") if comment_only else Place("build.yaml")
             return Missing(MissingInput(text, path, path if keys else ""), (place,), Cause(path, subject))
         place = node.place
         for key in keys:
@@ -161,7 +161,7 @@ class Facts:
     def _each(self, root: Node, key: str, subject: Subject) -> Node | None:
         each = root.get("each")
         for entry in each.items if each is not None and subject.cylinder is not None else ():
-            if (node := entry.get(key)) is not None and speaks_of(entry, subject):
+            if (node := entry.get(key)) is not None and applies_to(entry, subject):
                 return node
         return None
 
@@ -172,9 +172,9 @@ class Facts:
         known = self._computed(name, subject)
         if isinstance(known, Value):
             return known
-        raise known.again()
+        raise known.copy_without_traceback()
 
-    def told(self, name: str, subject: Subject = BUILD) -> Value | None:
+    def get_or_none(self, name: str, subject: Subject = BUILD) -> Value | None:
         """A named quantity, or None where it cannot be told or has no meaning."""
         known = self._computed(name, subject)
         return known if isinstance(known, Value) else None
@@ -190,7 +190,7 @@ class Facts:
         try:
             return self.quantities[name].compute(self, subject)
         except NotApplicable as reason:
-            return reason.again()
+            return reason.copy_without_traceback()
         except Undecided as reason:
             return reason.caused_by(Cause(name, subject))
         except ValueError as error:  # a formula refuses data that cannot be true: it blocks at every stage
@@ -276,7 +276,7 @@ def _for_valve(node: Node | None, subject: Subject) -> Node | None:
     return node
 
 
-def speaks_of(entry: Node, subject: Subject) -> bool:
+def applies_to(entry: Node, subject: Subject) -> bool:
     """Whether an entry with ``cylinder`` and perhaps ``valve`` is the subject's."""
     same = entry.word("cylinder") == str(subject.cylinder)
     return same and entry.word("valve") in ("", subject.valve)

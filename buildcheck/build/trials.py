@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from buildcheck.build.brackets import bracketed
 from buildcheck.build.carried_trials import as_it_is_now, carried_over, needs_prediction
-from buildcheck.build.facts import Facts, speaks_of
+from buildcheck.build.facts import Facts, applies_to
 from buildcheck.build.length_conventions import minus, plus
 from buildcheck.build.states import state_of, void_since, was
 from buildcheck.build.trial import Trial as Trial
@@ -42,7 +42,7 @@ def valve_entry(facts: Facts, subject: Subject) -> Node | None:
 
 def _entry(facts: Facts, subject: Subject) -> Node | None:
     valves = facts.node("marks.valves")
-    return next((entry for entry in valves.items if speaks_of(entry, subject)), None) if valves is not None else None
+    return next((entry for entry in valves.items if applies_to(entry, subject)), None) if valves is not None else None
 
 
 def trials(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
@@ -97,7 +97,7 @@ def mark_slip(facts: Facts, subject: Subject, mark: tuple[Value, Value]) -> Unde
     if first.si > last.si:
         reason = "the mark ends before it begins: 'from' is its edge on the pivot side (are the two swapped?)"
         return Undecided(reason, first.places)
-    tip = facts.told("tip_diameter", subject)
+    tip = facts.get_or_none("tip_diameter", subject)
     if tip is None:
         return None
     beyond = difference(last, tip)
@@ -114,8 +114,8 @@ def last_with_length(facts: Facts, subject: Subject) -> Trial:
 
 def why_no_length(own: Sequence[Trial]) -> Undecided:
     """Why no trial of a valve has a length: what hinders the last one that was read, else that none was."""
-    hindered = [trial.untold for trial in own if trial.untold.reason != NO_LENGTH]
-    return (hindered or [own[-1].untold])[-1].again()
+    obstructed = [trial.length_reason for trial in own if trial.length_reason.reason != NO_LENGTH]
+    return (obstructed or [own[-1].length_reason])[-1].copy_without_traceback()
 
 
 def refuse_contact(facts: Facts, subject: Subject) -> None:
@@ -195,8 +195,8 @@ def cup_step(facts: Facts, trial: Trial) -> Value:
             "lifter to be run (plunger against its upper stop) in cam.yaml",
             (trial.place,),
         )
-    untold = not trial.lifter and is_hydraulic(facts)
-    return exact(0.0, "length").saying(LIFTER_UNTOLD if untold else "")
+    length_reason = not trial.lifter and is_hydraulic(facts)
+    return exact(0.0, "length").with_remark(LIFTER_UNTOLD if length_reason else "")
 
 
 def _read(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
@@ -221,7 +221,7 @@ def _carried(facts: Facts, subject: Subject, entry: Node | None, node: Node, tri
     except Contradiction:
         raise
     except Undecided as reason:
-        return replace(trial, length=None, untold=reason.again())
+        return replace(trial, length=None, length_reason=reason.copy_without_traceback())
 
 
 def _with_length(own: Sequence[Trial]) -> Trial:
@@ -234,7 +234,7 @@ def _on_lifter_of(facts: Facts, last: Trial, trial: Trial) -> Trial:
     try:
         step = minus(cup_step(facts, trial), cup_step(facts, last))
     except Undecided as reason:
-        return replace(trial, length=None, untold=reason.again())
+        return replace(trial, length=None, length_reason=reason.copy_without_traceback())
     return replace(trial, length=plus(trial.length, step))
 
 
@@ -255,12 +255,12 @@ def _trial(facts: Facts, subject: Subject, entry: Node | None, node: Node, numbe
     turns, state, cap = own("turns_of_crank"), state_of(facts, node, entry), node.get("lash_cap")
     at_state = was(facts, state, "rockers.shim", subject) if state is not None else None
     shim = node.get("shim") or at_state or facts.node("rockers.shim")
-    length, untold = _length(facts, subject, node, word("lifter"))
+    length, length_reason = _length(facts, subject, node, word("lifter"))
     return Trial(
         number=number,
         place=node.place,
         length=length,
-        untold=untold,
+        length_reason=length_reason,
         mark=mark_of(facts, node),
         contacts=_pair(facts, node, *LINES),
         lone_line=lines[0] if len(lines) == 1 else "",
@@ -296,16 +296,16 @@ def _usual_lifter(facts: Facts, node: Node) -> bool:
 
 def _length(facts: Facts, subject: Subject, node: Node, lifter: str) -> tuple[Value | None, Undecided]:
     """A trial's length, or why there is none: its mark and lines count without it."""
-    untold = Undecided(NO_LENGTH, (node.place,))
+    length_reason = Undecided(NO_LENGTH, (node.place,))
     try:
         length = length_read(facts, subject, node, lifter)
     except Contradiction:
         raise
     except Undecided as reason:
-        return None, reason.again()
+        return None, reason.copy_without_traceback()
     if length is None or node.get("feel") is not None or node.get("known_pushrod") is not None:
-        return length, untold
-    return with_feel(facts, node, length), untold
+        return length, length_reason
+    return with_feel(facts, node, length), length_reason
 
 
 def _pair(facts: Facts, node: Node | None, first: str, second: str) -> tuple[Value, Value] | None:

@@ -63,11 +63,11 @@ class _Parser(ArgumentParser):
 
 def _suggestion(unknown: str, found: Namespace) -> str:
     """``; did you mean --cache-dir?`` for a renamed option or a near miss of one of the command's."""
-    from buildcheck.schema.near_miss import meant
+    from buildcheck.schema.near_miss import suggest
 
     options = {f"--{name.replace('_', '-')}" for name in vars(found)}
     option = unknown.partition("=")[0]
-    likely = RENAMED.get(option) or (meant(option, options) if option.startswith("--") else None)
+    likely = RENAMED.get(option) or (suggest(option, options) if option.startswith("--") else None)
     return f"; did you mean {likely}?" if likely in options else ""
 
 

@@ -30,7 +30,7 @@ class Proposal:
     turns: float | None = None
 
 
-def smallest_telling_step(valve_arm: float, lift: float, height_error: float, expanded: float) -> float | None:
+def smallest_useful_step(valve_arm: float, lift: float, height_error: float, expanded: float) -> float | None:
     """The least rise of the pivot after which both signs of a height error predict widths that can be told apart.
 
     Args: valve_arm (m); lift (m); height_error: |q| now (m); expanded: uncertainty U of the difference
@@ -82,7 +82,7 @@ def next_trial(
     if last.contacts:
         return Proposal("finer gauge")
     size, expanded = abs(fit.solutions[0].q), SURE * 2 * last.u_edge
-    step = smallest_telling_step(roller.valve_arm, roller.lift, size, expanded)
+    step = smallest_useful_step(roller.valve_arm, roller.lift, size, expanded)
     return _step("read contacts", step, roller, pitch) if step else Proposal("read contacts")
 
 

@@ -151,7 +151,7 @@ def _require_fitted_shim(facts: Facts, subject: Subject) -> None:
     error = significant_pivot_error(facts, subject)
     if error is None:
         return
-    if not marks.is_roller(facts) and facts.told("mark_width", subject) is not None:
+    if not marks.is_roller(facts) and facts.get_or_none("mark_width", subject) is not None:
         geometry.refuse_out_of_reach(facts, subject)
     raise Undecided(SHIM_FIRST, error.places, Cause("height_error", subject))
 

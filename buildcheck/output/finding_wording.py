@@ -9,7 +9,7 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.reason import ConsequenceOf, Inconclusive, MissingInput, NotApplicableBecause, OutsideLimit, Reason
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
-from buildcheck.output.value_wording import decimals_more, found, limits_shown, spread_kind
+from buildcheck.output.value_wording import decimals_more, limits_text, spread_kind, value_and_remark
 from buildcheck.rules.results import Result, VoidConcession
 from buildcheck.rules.rule import Rule
 from buildcheck.units.quantity import show
@@ -19,12 +19,12 @@ UNDECIDED = "Undecided: the uncertainty spans the limit."
 
 def message(checked: CheckedBuild, result: Result) -> str:
     """The message of one of a build's results."""
-    return worded(checked.rules[result.rule], result, checked.facts.system)
+    return result_text(checked.rules[result.rule], result, checked.facts.system)
 
 
 def fact(checked: CheckedBuild, result: Result) -> str:
     """What was found and its limit, without what to do about it."""
-    return worded(checked.rules[result.rule], result._replace(fix=""), checked.facts.system)
+    return result_text(checked.rules[result.rule], result._replace(fix=""), checked.facts.system)
 
 
 def sentence(checked: CheckedBuild, result: Result) -> str:
@@ -33,14 +33,14 @@ def sentence(checked: CheckedBuild, result: Result) -> str:
     return f"{result.subject.text}: {text}" if result.subject.text else text
 
 
-def worded(rule: Rule, result: Result, system: str) -> str:
+def result_text(rule: Rule, result: Result, system: str) -> str:
     """The message of a rule's result, in the build's unit system (``inch`` or ``metric``)."""
     if isinstance(result.reason, NotApplicableBecause):
         return result.reason.explanation
     if result.value is None:
         return f"{rule.title}: cannot be determined: {lacking(result, system)}"
     text = _decided(rule, result, result.value, system)
-    return f"{text.rstrip('.')}. {void_shown(result.void)}" if result.void is not None else text
+    return f"{text.rstrip('.')}. {void_text(result.void)}" if result.void is not None else text
 
 
 def lacking(result: Result, system: str, brief: bool = False) -> str:
@@ -50,7 +50,7 @@ def lacking(result: Result, system: str, brief: bool = False) -> str:
     return _explained(result.reason, brief)
 
 
-def void_shown(void: VoidConcession) -> str:
+def void_text(void: VoidConcession) -> str:
     """Why a concession does not hold."""
     if void.up_to is None:
         return (
@@ -74,8 +74,8 @@ def _explained(reason: Reason | None, brief: bool) -> str:
 def _decided(rule: Rule, result: Result, value: Value, system: str) -> str:
     finer = _decimals(result, value, system)
     counted = value.kind == "count"
-    head = f"{rule.title}: {found(value, system, finer)}"
-    limits = "" if counted else f"; {limits_shown(result.bounds, system, finer)}"
+    head = f"{rule.title}: {value_and_remark(value, system, finer)}"
+    limits = "" if counted else f"; {limits_text(result.bounds, system, finer)}"
     match result.reason:
         case OutsideLimit(short):
             side = "over" if short and _is_above(result, value) else "short"

@@ -38,7 +38,7 @@ def loosened_limits(checked: CheckedBuild) -> list[Loosened]:
         for rule in checked.rules.rules
         for side in rule.bounds
         if checked.limits.loosened(rule, side, checked.facts)
-        for *displaced, now in (checked.limits.said(rule, side),)
+        for *displaced, now in (checked.limits.stated(rule, side),)
     ]
 
 

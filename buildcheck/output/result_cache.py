@@ -27,7 +27,7 @@ from buildcheck.core.files import read_regular
 from buildcheck.core.package_data import schemas_dir
 from buildcheck.core.problem import Place
 from buildcheck.core.usage_error import UsageError
-from buildcheck.output.annotation import Told
+from buildcheck.output.annotation import Annotation
 from buildcheck.repo.file_tree import BUILD_FILE, root_of
 from buildcheck.yamlio.yaml_text import LIMIT_BYTES
 
@@ -177,7 +177,7 @@ def _write_atomically(path: Path, data: bytes) -> None:
 
 
 def _encode(obj: Any) -> dict[str, Any]:
-    if not isinstance(obj, Told):
+    if not isinstance(obj, Annotation):
         raise TypeError(f"{type(obj).__name__} cannot be kept")
     return {"Told": astuple(obj)}
 
@@ -185,5 +185,5 @@ def _encode(obj: Any) -> dict[str, Any]:
 def _decode(data: dict[str, Any]) -> Any:
     if data.keys() != {"Told"}:
         return data
-    stored = Told(*data["Told"])
+    stored = Annotation(*data["Told"])
     return replace(stored, places=tuple(Place(*place) for place in stored.places), paths=tuple(stored.paths))

@@ -8,9 +8,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import RuleContext
 from buildcheck.core.problem import Problem
-from buildcheck.output.annotation import Told, from_top, told, told_first
+from buildcheck.output.annotation import Annotation, findings_for, from_top, input_annotations
 from buildcheck.output.markdown import md
-from buildcheck.output.wording import counted, outcome_shown
+from buildcheck.output.wording import counted, outcome_text
 
 ROOM = 1_000_000
 """Bytes: a job summary takes up to 1 MiB, and is not shown at all above it."""
@@ -18,16 +18,16 @@ _HEAD = ("| Build | Stage | Verdict | Failed | Open | Passed |", "|---|---|---|-
 _LEVELS = ("error", "warning", "note")
 
 
-def render_build(context: RuleContext, checked: CheckedBuild) -> tuple[str, list[Told]]:
+def render_build(context: RuleContext, checked: CheckedBuild) -> tuple[str, list[Annotation]]:
     """A build's row, and its findings."""
-    return _build(context, checked), told(context, checked, together=True)
+    return _build(context, checked), findings_for(context, checked, together=True)
 
 
 def render_document(
-    context: RuleContext, problems: Sequence[Problem], parts: Iterable[tuple[str, list[Told]]]
+    context: RuleContext, problems: Sequence[Problem], parts: Iterable[tuple[str, list[Annotation]]]
 ) -> Iterator[str]:
     """One table of builds, one of findings, cut with a word where there is no more room."""
-    rows, found = [], told_first(context, problems)
+    rows, found = [], input_annotations(context, problems)
     for row, own in parts:
         rows.append(row)
         found += own
@@ -40,11 +40,11 @@ def _build(context: RuleContext, checked: CheckedBuild) -> str:
     kinds = Counter(result.kind for result in checked.results)
     counts = (str(kinds[kind]) for kind in ("fail", "open", "pass"))
     name = f"{md(from_top(context, checked.build.folder))}: {md(checked.build.name)}"
-    cells = (name, checked.options.stage, md(outcome_shown(checked)))
+    cells = (name, checked.options.stage, md(outcome_text(checked)))
     return f"| {' | '.join([*cells, *counts])} |"
 
 
-def _findings(found: Sequence[Told]) -> Iterator[str]:
+def _findings(found: Sequence[Annotation]) -> Iterator[str]:
     if found:
         yield from ("| Level | Place | Finding | Rule |", "|---|---|---|---|")
     for one in found:

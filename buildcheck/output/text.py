@@ -9,7 +9,7 @@ from buildcheck.app.run import RuleContext, Run, display_path
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.cause_groups import cause_groups, group_text, help_text
-from buildcheck.output.wording import level_shown, outcome_shown
+from buildcheck.output.wording import level_text, outcome_text
 
 Part = tuple[bool, str, str, str]
 """Of one build: whether something blocks, its folder, all its lines, and its verdict alone."""
@@ -18,7 +18,7 @@ Part = tuple[bool, str, str, str]
 def render_build(context: RuleContext, checked: CheckedBuild) -> Part:
     """All findings of a build, what blocks first, and its verdict; passes are left out."""
     lines = [f"{line}\n" for line in _build(checked)]
-    return checked.exit_code != 0, checked.build.shown, "".join(lines), lines[-1]
+    return checked.exit_code != 0, checked.build.display_path, "".join(lines), lines[-1]
 
 
 def render_document(context: RuleContext, found: Sequence[Problem], parts: Iterable[Part]) -> Iterator[str]:
@@ -46,19 +46,23 @@ def problems(run: Run) -> str:
     """Whatever cannot be read, of the repository and of its builds; empty where all can."""
     root = display_path(run.context.repository.root)
     lines = [problem_line(problem, root) for problem in run.problems]
-    lines += [problem_line(problem, checked.build.shown) for checked in run.builds for problem in checked.problems]
+    lines += [
+        problem_line(problem, checked.build.display_path) for checked in run.builds for problem in checked.problems
+    ]
     return "".join(f"{line}\n" for line in lines)
 
 
 def _build(checked: CheckedBuild) -> Iterator[str]:
     for problem in checked.problems:
-        yield problem_line(problem, checked.build.shown)
+        yield problem_line(problem, checked.build.display_path)
     for group in cause_groups(checked):
         lead = group.lead
-        yield _line(lead.place, checked.build.shown, level_shown(lead), group_text(checked, group), group.rules_shown)
+        yield _line(
+            lead.place, checked.build.display_path, level_text(lead), group_text(checked, group), group.rules_text
+        )
         if cure := help_text(group):
             yield f"  help: {one_line(cure)}"
-    yield _line(Place("build.yaml"), checked.build.shown, "note", outcome_shown(checked), "verdict")
+    yield _line(Place("build.yaml"), checked.build.display_path, "note", outcome_text(checked), "verdict")
 
 
 def problem_line(problem: Problem, folder: str, rule: str = "input") -> str:
@@ -68,5 +72,5 @@ def problem_line(problem: Problem, folder: str, rule: str = "input") -> str:
 
 
 def _line(place: Place, folder: str, level: str, message: str, rule: str) -> str:
-    said = one_line(place.said_of(folder, message))
-    return f"{at_line_start(str(place.under(folder)))}: {level}: {said} [{rule}]"
+    line_text = one_line(place.qualify(folder, message))
+    return f"{at_line_start(str(place.rebased_on(folder)))}: {level}: {line_text} [{rule}]"

@@ -24,13 +24,13 @@ _READY = {
 }
 
 
-def verdict_shown(checked: CheckedBuild) -> str:
+def verdict_text(checked: CheckedBuild) -> str:
     """One sentence: ready for what, or what is missing, and how many concessions that rests on."""
     used = {result.concession for result in checked.results if result.concession is not None}
     return _judged(checked) + (f", with {counted(len(used), 'concession')}" if used else "")
 
 
-def conceded_shown(concession: Concession) -> str:
+def conceded_text(concession: Concession) -> str:
     """Who accepted it, up to what, and why."""
     return f"conceded by {concession.accepted_by} up to {concession.up_to}, because {concession.because}"
 
@@ -50,13 +50,13 @@ def _judged(checked: CheckedBuild) -> str:
     return f"{not_ready}: {' and '.join(parts)}"
 
 
-def order_shown(checked: CheckedBuild) -> str:
+def order_text(checked: CheckedBuild) -> str:
     """The order in one clause, empty while there is none."""
-    lines = [line_shown(line, checked.facts.system) for line in checked.order.lines]
+    lines = [line_text(line, checked.facts.system) for line in checked.order.lines]
     return f": {'; '.join(lines)}" if lines and checked.verdict == "pass" else ""
 
 
-def line_shown(line: OrderLine, system: str) -> str:
+def line_text(line: OrderLine, system: str) -> str:
     """One order line in words: ``12 + 1 spare of 9.500 in (gauge)``."""
     spares = f" + {counted(line.spares, 'spare')}" if line.spares else ""
     made = "" if line.length.stock else ", made to length"
@@ -68,7 +68,7 @@ def counted(number: int, word: str) -> str:
     return f"{number} {word}{'' if number == 1 else 's'}"
 
 
-def level_shown(result: Result) -> str:
+def level_text(result: Result) -> str:
     """``error`` for what blocks, ``warning`` for a failed warning, else ``note``."""
     if result.blocks:
         return "error"
@@ -76,24 +76,24 @@ def level_shown(result: Result) -> str:
     return "warning" if warns else "note"
 
 
-def message_shown(result: Result, message: str) -> str:
+def message_text(result: Result, message: str) -> str:
     """A result's message, headed by who conceded it or by 'not yet' where it is not due."""
     if result.concession is not None:
-        return f"{conceded_shown(result.concession)}: {message}"
+        return f"{conceded_text(result.concession)}: {message}"
     return message if result.due_now else f"not yet: {message}"
 
 
-def finding_shown(group: Group) -> str:
+def finding_text(group: Group) -> str:
     """Whom it is about and the message, on subjects alike once."""
-    who = subjects_shown(group.subjects)
-    text = message_shown(group.first, group.message)
+    who = subjects_text(group.subjects)
+    text = message_text(group.first, group.message)
     return f"{who}: {text}" if who else text
 
 
-def outcome_shown(checked: CheckedBuild) -> str:
+def outcome_text(checked: CheckedBuild) -> str:
     """The last word on a build: its verdict, the order, and what else must be known before anybody acts on it."""
     more = [*_to_come(checked), *_assumed(checked), *_loosened(checked)] if not checked.problems else []
-    return ". ".join([f"{verdict_shown(checked)}{order_shown(checked)}", *more])
+    return ". ".join([f"{verdict_text(checked)}{order_text(checked)}", *more])
 
 
 def _to_come(checked: CheckedBuild) -> Iterator[str]:
@@ -124,7 +124,7 @@ def _loosened(checked: CheckedBuild) -> Iterator[str]:
         yield "No limit loosened"
 
 
-def subjects_shown(subjects: Iterable[Subject]) -> str:
+def subjects_text(subjects: Iterable[Subject]) -> str:
     """One subject in words, several gathered: ``intake 1, 3; exhaust 1``."""
     found = sorted(subjects, key=lambda subject: (subject.order[1], subject.order[0]))
     if len(found) == 1:

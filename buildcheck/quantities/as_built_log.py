@@ -37,11 +37,11 @@ def torques_unrecorded(facts: Facts, subject: Subject) -> Value:
 def rockers_without_oil(facts: Facts, subject: Subject) -> Value:
     """How many rockers nobody has seen oil at."""
 
-    def seen(valve: Subject) -> bool:
+    def oil_seen(valve: Subject) -> bool:
         node = facts.node("as_built.each.oil_seen", valve)
         return node is not None and node.value is True
 
-    return _without(facts, "oil seen", seen)
+    return _without(facts, "oil seen", oil_seen)
 
 
 def rocker_torque(facts: Facts, subject: Subject) -> Value:
@@ -54,12 +54,12 @@ def rocker_torque(facts: Facts, subject: Subject) -> Value:
 
 def rocker_torque_least(facts: Facts, subject: Subject) -> Value:
     """Least torque that the rocker's maker asks for, N·m."""
-    return _asked_torque(facts, "at_least")
+    return _required_torque(facts, "at_least")
 
 
 def rocker_torque_most(facts: Facts, subject: Subject) -> Value:
     """Most torque that the rocker's maker allows, N·m."""
-    return _asked_torque(facts, "at_most")
+    return _required_torque(facts, "at_most")
 
 
 def engagement(facts: Facts, subject: Subject) -> Value:
@@ -72,8 +72,8 @@ def engagement(facts: Facts, subject: Subject) -> Value:
     if node is None:
         raise facts.missing(thread)
     diameter = Value(float(parse_thread(str(node.value)).diameter), "length", {}, (node.place,))
-    said = engagement_least(facts, subject).said
-    return derive("ratio", lambda length, d: length / d, held, diameter, said=said)
+    remark = engagement_least(facts, subject).remark
+    return derive("ratio", lambda length, d: length / d, held, diameter, remark=remark)
 
 
 def engagement_least(facts: Facts, subject: Subject) -> Value:
@@ -82,10 +82,10 @@ def engagement_least(facts: Facts, subject: Subject) -> Value:
         return exact(1.0, "ratio")
     node = facts.node("heads.material")
     if node is None:
-        return exact(1.5, "ratio").saying("a bolt in a head whose material is not written")
+        return exact(1.5, "ratio").with_remark("a bolt in a head whose material is not written")
     held_by = _metal(node)
-    said = f"a bolt in {held_by or 'a head not known to be of iron or steel'}"
-    return Value(1.0 if held_by in IRON else 1.5, "ratio", {}, (node.place,), said)
+    remark = f"a bolt in {held_by or 'a head not known to be of iron or steel'}"
+    return Value(1.0 if held_by in IRON else 1.5, "ratio", {}, (node.place,), remark)
 
 
 def _metal(node: Node) -> str:
@@ -130,8 +130,8 @@ def _log(facts: Facts) -> Node:
     return node
 
 
-def _asked_torque(facts: Facts, side: str) -> Value:
-    asked = facts.optional(f"rockers.torque.{side}", BUILD)
-    if asked is None:
+def _required_torque(facts: Facts, side: str) -> Value:
+    required = facts.optional(f"rockers.torque.{side}", BUILD)
+    if required is None:
         raise NotApplicable("no torque is asked for in rockers.yaml")
-    return asked
+    return required

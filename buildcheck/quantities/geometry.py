@@ -19,7 +19,7 @@ from buildcheck.build.trials import (
 )
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks, widened
+from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks, with_uncertainty
 from buildcheck.formulas import height_fit as fitting
 from buildcheck.formulas import linkage, mark, pad_tip, rocker
 from buildcheck.quantities.base_circle_window import refuse_off_heel
@@ -61,7 +61,7 @@ def fit(facts: Facts, subject: Subject) -> fitting.Fit:
 
 def _fit(facts: Facts, subject: Subject) -> fitting.Fit:
     refuse_contact(facts, subject)
-    if not any(trial.tells_height for trial in in_fit(facts, subject)):
+    if not any(trial.shows_height_error for trial in fitted_trials(facts, subject)):
         places = tuple(trial.place for trial in trials(facts, subject))
         raise Undecided(_left_out(facts, subject) or KEEP_BOTH, places)
     return fitting.fit_trials(readings(facts, subject), roller(facts, subject))
@@ -72,7 +72,7 @@ def height_error(facts: Facts, subject: Subject) -> Value:
     _roller_only(facts)
     places = tuple(trial.place for trial in trials(facts, subject))
     if not any(trial.mark or trial.contacts for trial in trials(facts, subject)):
-        raise _unread(facts, subject, places)
+        raise _no_height_reason(facts, subject, places)
     try:
         found = fit(facts, subject)
     except ValueError as error:
@@ -134,7 +134,7 @@ def _slants(facts: Facts, subject: Subject) -> tuple[Value, Value, Value]:
 def _inclined(facts: Facts, value: Value) -> Value:
     """The same value, less sure where the push rod's inclination is not written."""
     unknown = 0.0 if facts.node("pushrods.inclination") is not None else INCLINATION_SHARE * abs(value.si)
-    return widened(value, unknown, "push rod inclination not given")
+    return with_uncertainty(value, unknown, "push rod inclination not given")
 
 
 def length_change_for_mark(facts: Facts, subject: Subject) -> Value:
@@ -176,7 +176,7 @@ def _pad_tip_farthest(valve_arm: float, lift: float, width: float, centre: float
 def _pad_tip_mark(facts: Facts, subject: Subject) -> tuple[Value, ...]:
     """What the place of a pad tip's mark at another height of the pivot is reckoned from."""
     arm, lift, lean = rocker_and_lean(facts, subject)
-    trial = spoken_of(facts, subject)
+    trial = reference_trial(facts, subject)
     width = width_of(facts, subject, trial)
     if width.si <= width.expanded:
         raise Undecided(
@@ -216,8 +216,8 @@ def preload_by_bolt(facts: Facts, subject: Subject) -> Value:
     if turns is None or not is_hydraulic(facts):
         raise NotApplicable("no bolt_turns are written" if turns is None else "solid lifters have lash, not preload")
     per_turn = _pulled_down(facts, subject, facts.pitch(holding_thread(facts)))
-    said = remarks(f"{turns.si:g} turns of the bolt", per_turn.said)
-    return derive("length", lambda n, each: n * each, turns, per_turn, said=said)
+    remark = remarks(f"{turns.si:g} turns of the bolt", per_turn.remark)
+    return derive("length", lambda n, each: n * each, turns, per_turn, remark=remark)
 
 
 def holding_thread(facts: Facts) -> str:
@@ -228,7 +228,7 @@ def holding_thread(facts: Facts) -> str:
 def _pulled_down(facts: Facts, subject: Subject, pitch: Value) -> Value:
     """Plunger travel for one turn that lowers the pivot, m."""
     upright = "" if facts.node("pushrods.inclination") is not None else INCLINATION_UNTOLD
-    return _inclined(facts, derive("length", linkage.preload_per_turn, pitch, *_slants(facts, subject), said=upright))
+    return _inclined(facts, derive("length", linkage.preload_per_turn, pitch, *_slants(facts, subject), remark=upright))
 
 
 def _roller_only(facts: Facts) -> None:
@@ -236,7 +236,7 @@ def _roller_only(facts: Facts) -> None:
         raise NotApplicable("a pad tip has no least width to aim at: its mark is centred")
 
 
-def _unread(facts: Facts, subject: Subject, places: tuple[Place, ...]) -> Exception:
+def _no_height_reason(facts: Facts, subject: Subject, places: tuple[Place, ...]) -> Exception:
     others = (trial for other in same_type(facts, subject) if other != subject for trial in _trials_of(facts, other))
     lone = "".join(f"; {line}" for line in _lone_lines(facts, subject))
     if any(trial.mark or trial.contacts for trial in others):
@@ -263,7 +263,7 @@ def roller(facts: Facts, subject: Subject) -> fitting.Roller:
     )
 
 
-def spoken_of(facts: Facts, subject: Subject) -> Trial:
+def reference_trial(facts: Facts, subject: Subject) -> Trial:
     """The trial of whose height and length all speaks that is asked for: the last.
 
     Under a nut the last with a length; with a plain tip there, one whose mark is as wide as its sweep goes before.
@@ -271,26 +271,26 @@ def spoken_of(facts: Facts, subject: Subject) -> Trial:
     own = trials(facts, subject)
     if not pivot_is_free(facts):
         return own[-1]
-    told = [trial for trial in own if trial.length is not None]
-    if not told:
+    candidates = [trial for trial in own if trial.length is not None]
+    if not candidates:
         raise why_no_length(own)
-    wide = [] if is_roller(facts) else [trial for trial in told if trial.width_counts]
-    return (wide or told)[-1]
+    wide = [] if is_roller(facts) else [trial for trial in candidates if trial.width_counts]
+    return (wide or candidates)[-1]
 
 
-def in_fit(facts: Facts, subject: Subject) -> list[Trial]:
+def fitted_trials(facts: Facts, subject: Subject) -> list[Trial]:
     """The trials that are fitted: those with a mark or contact lines, and the last, of which the answer speaks.
 
     Where the length moves the pivot, one whose length cannot be held against the last's tells nothing.
     """
-    free, last = pivot_is_free(facts), spoken_of(facts, subject)
-    told = [trial for trial in trials(facts, subject) if trial.mark or trial.contacts or trial is last]
-    return [trial for trial in told if not free or trial.length is not None]
+    free, last = pivot_is_free(facts), reference_trial(facts, subject)
+    candidates = [trial for trial in trials(facts, subject) if trial.mark or trial.contacts or trial is last]
+    return [trial for trial in candidates if not free or trial.length is not None]
 
 
 def _left_out(facts: Facts, subject: Subject) -> str:
     """Says which trials with a reading the fit does without."""
-    fitted = in_fit(facts, subject)
+    fitted = fitted_trials(facts, subject)
     read = [trial for trial in trials(facts, subject) if trial.mark or trial.contacts]
     numbers = " and ".join(str(trial.number) for trial in read if trial not in fitted)
     return f"trial {numbers} not counted: no length, or no lifter_cup_height, is written" if numbers else ""
@@ -306,7 +306,7 @@ def _lone_lines(facts: Facts, subject: Subject) -> Iterator[str]:
 
 def readings(facts: Facts, subject: Subject) -> list[fitting.Trial]:
     """The trials of in_fit, for the fit. Raises Undecided where the mark of one of them cannot be."""
-    tip, own = tip_diameter(facts, subject).si, in_fit(facts, subject)
+    tip, own = tip_diameter(facts, subject).si, fitted_trials(facts, subject)
     for trial in own:
         if trial.mark is not None and (slip := mark_slip(facts, subject, trial.mark)) is not None:
             raise slip

@@ -8,10 +8,10 @@ from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import plus
 from buildcheck.build.trials import Trial, cup_step, is_hydraulic, last_with_length, trials, why_no_length
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import NotApplicable, Undecided, Value, derive, difference, remarks, widened
+from buildcheck.core.value import NotApplicable, Undecided, Value, derive, difference, remarks, with_uncertainty
 from buildcheck.formulas import pushrod_length as rods
 from buildcheck.quantities.base_circle_window import refuse_off_heel
-from buildcheck.quantities.geometry import pivot_is_free, spoken_of
+from buildcheck.quantities.geometry import pivot_is_free, reference_trial
 from buildcheck.quantities.warm_engine import lash_at_assembly
 
 NO_SCREW_AT = "screw_at is not written: the screw is taken to have stood where it should"
@@ -29,7 +29,7 @@ def zero_lash_length(facts: Facts, subject: Subject) -> Value:
     share = 1 / len(lengths)
     total = derive("length", lambda *each: sum(each) * share, *lengths)
     spread = stdev(value.si for value in lengths) / len(lengths) ** 0.5 if len(lengths) > 1 else 0.0
-    return widened(total, 2 * spread, f"spread of trials {subject.key}")
+    return with_uncertainty(total, 2 * spread, f"spread of trials {subject.key}")
 
 
 def repeat_range(facts: Facts, subject: Subject) -> Value:
@@ -44,7 +44,7 @@ def repeat_range(facts: Facts, subject: Subject) -> Value:
 def zero_lash_length_to_run(facts: Facts, subject: Subject) -> Value:
     """Zero-lash length with the lifter to be run, m: a stand-in's cup height made good."""
     cup = cup_difference(facts, subject)
-    return plus(facts.get("zero_lash_length", subject), cup).saying(cup.said)
+    return plus(facts.get("zero_lash_length", subject), cup).with_remark(cup.remark)
 
 
 def cup_difference(facts: Facts, subject: Subject) -> Value:
@@ -77,19 +77,19 @@ def length_asked(facts: Facts, subject: Subject) -> Value:
 def length_with_trial(facts: Facts, subject: Subject, measured: Value) -> Value:
     """What a zero-lash length asks for, m: the lifter's cup, the screw's stand, then preload or lash."""
     cup = cup_difference(facts, subject)
-    remark = remarks(cup.said, NO_SCREW_AT if screw_at_missing(facts) else "")
+    remark = remarks(cup.remark, NO_SCREW_AT if screw_at_missing(facts) else "")
     if facts.text("rockers.adjuster") == "screw" and (stood := facts.optional("rockers.screw_at")) is not None:
         measured = plus(measured, stood)
     if is_hydraulic(facts):
-        preload = preload_in_asked(facts, subject)
+        preload = preload_in_required_length(facts, subject)
         sides = measured, cup, preload
-        return derive("length", lambda length, c, p: rods.length_asked(length, 0.0, c, p), *sides, said=remark)
+        return derive("length", lambda length, c, p: rods.length_asked(length, 0.0, c, p), *sides, remark=remark)
     lash, ratio = lash_at_assembly(facts, subject), facts.field("rockers.ratio", subject)
     return derive(
         "length",
         lambda length, c, at_valve, r: rods.length_asked(length, 0.0, c, 0.0, at_valve, r),
         measured, cup, lash, ratio,
-        said=remarks(remark, lash.said),
+        remark=remarks(remark, lash.remark),
     )  # fmt: skip
 
 
@@ -99,7 +99,7 @@ def screw_at_missing(facts: Facts) -> bool:
     return adjuster is not None and adjuster.value == "screw" and facts.node("rockers.screw_at") is None
 
 
-def preload_in_asked(facts: Facts, subject: Subject) -> Value:
+def preload_in_required_length(facts: Facts, subject: Subject) -> Value:
     """Preload that the length asked leaves room for, m: what the adjuster's turns give, else the aim."""
     turns = adjuster_turns(facts, subject)
     return turned(facts, subject, turns) if turns is not None else preload_aim(facts)
@@ -108,7 +108,7 @@ def preload_in_asked(facts: Facts, subject: Subject) -> Value:
 def last_length(facts: Facts, subject: Subject) -> Value:
     """The length of the trial of whose mark the change of length is told, m; under a nut only."""
     refuse_off_heel(facts, subject)
-    return _length(spoken_of(facts, subject))
+    return _length(reference_trial(facts, subject))
 
 
 def rod_tolerance(facts: Facts) -> float:
@@ -119,7 +119,7 @@ def rod_tolerance(facts: Facts) -> float:
 
 def turned(facts: Facts, subject: Subject, turns: Value) -> Value:
     per_turn = facts.get("preload_per_turn", subject)
-    return derive("length", lambda n, each: n * each, turns, per_turn, said=per_turn.said)
+    return derive("length", lambda n, each: n * each, turns, per_turn, remark=per_turn.remark)
 
 
 def _repeats(facts: Facts, subject: Subject) -> list[Trial]:

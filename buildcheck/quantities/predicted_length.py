@@ -11,7 +11,7 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Value, derive
 from buildcheck.formulas.stackup import Changes, contributions
 from buildcheck.quantities.geometry import pivot_is_free
-from buildcheck.quantities.lengths import preload_in_asked
+from buildcheck.quantities.lengths import preload_in_required_length
 from buildcheck.units.quantity import show
 
 CHANGES = tuple(Changes.__dataclass_fields__)
@@ -52,13 +52,16 @@ def prediction_misfit(facts: Facts, subject: Subject) -> Value:
 
     Hydraulic lifters: both less the preload in them. Solid: both at the same lash.
     """
-    predicted, asked = facts.get("predicted_length", Subject(None, subject.valve)), facts.get("length_asked", subject)
+    predicted, required = (
+        facts.get("predicted_length", Subject(None, subject.valve)),
+        facts.get("length_asked", subject),
+    )
     if is_hydraulic(facts):
         predicted = minus(predicted, facts.field("stackup.baseline.preload"))
-        asked = minus(asked, preload_in_asked(facts, subject))
-    apart = minus(asked, predicted)
+        required = minus(required, preload_in_required_length(facts, subject))
+    apart = minus(required, predicted)
     beyond = max(abs(apart.si) - apart.expanded, 0.0)
-    return Value(beyond, "length", {}, apart.places, _told(asked, predicted, apart, facts.system))
+    return Value(beyond, "length", {}, apart.places, _comparison_text(required, predicted, apart, facts.system))
 
 
 def _single(name: str, free: bool, change: float, ratio: float) -> float:
@@ -74,6 +77,6 @@ def _change(facts: Facts, name: str) -> Value | None:
     return minus(*(facts.field(f"stackup.changes.{name}.{key}") for key in ("is", "was")))
 
 
-def _told(asked: Value, predicted: Value, apart: Value, system: str) -> str:
-    measured, expected, between = (show(value.si, "length", system) for value in (asked, predicted, apart))
+def _comparison_text(required: Value, predicted: Value, apart: Value, system: str) -> str:
+    measured, expected, between = (show(value.si, "length", system) for value in (required, predicted, apart))
     return f"measured {measured}, predicted {expected}, {between} ± {show(apart.expanded, 'length', system)} apart"

@@ -16,7 +16,7 @@ def lash_turns(facts: Facts, subject: Subject) -> Value:
     _solid_only(facts)
     sides = lash_at_assembly(facts, subject), facts.field("rockers.ratio", subject)
     per_turn = facts.get("preload_per_turn", subject)
-    return derive("ratio", lambda at_valve, r, turn: at_valve / (r * turn), *sides, per_turn, said=sides[0].said)
+    return derive("ratio", lambda at_valve, r, turn: at_valve / (r * turn), *sides, per_turn, remark=sides[0].remark)
 
 
 def mark_width_running(facts: Facts, subject: Subject) -> Value:

@@ -11,7 +11,7 @@ from buildcheck.build.trials import Trial, refuse_contact, trials
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value
 from buildcheck.formulas.chi_square import surprising
-from buildcheck.quantities.geometry import LEAST_STANDARD, fit, in_fit, pivot_is_free
+from buildcheck.quantities.geometry import LEAST_STANDARD, fit, fitted_trials, pivot_is_free
 from buildcheck.quantities.marks import is_roller
 
 
@@ -31,7 +31,7 @@ def trials_in_doubt(facts: Facts, subject: Subject) -> Value:
     if not found.inconsistent:
         return Value(0.0, "count", {}, places, "they agree")
     if found.doubtful is not None and len(read) > 1:
-        odd = in_fit(facts, subject)[found.doubtful]
+        odd = fitted_trials(facts, subject)[found.doubtful]
         return Value(1.0, "count", {}, (odd.place,), f"trial {odd.number} fits none of the others")
     return Value(1.0, "count", {}, places, _disagreement(read))
 
@@ -47,8 +47,8 @@ def mark_moved(facts: Facts, subject: Subject) -> Value:
     for one, other in pairs:
         moves = list(_differences(one, other))
         if surprising([move.si for move in moves], [max(move.expanded / 2, LEAST_STANDARD) for move in moves]):
-            said = f"it moved between trials {one.number} and {other.number}"
-            return Value(1.0, "count", {}, (other.place, one.place), said)
+            remark = f"it moved between trials {one.number} and {other.number}"
+            return Value(1.0, "count", {}, (other.place, one.place), remark)
     return Value(0.0, "count", {}, (pairs[-1][1].place,), "it stayed where it was")
 
 

@@ -74,7 +74,7 @@ def pushrod_buckling_factor(facts: Facts, subject: Subject) -> Value:
         "ratio",
         lambda d, w, length, e, s, f: columns.buckling_factor(columns.critical_load(d, w, length, e, s), f),
         diameter, wall, length, modulus, strength, load,
-        said=f"{law}, static load only",
+        remark=f"{law}, static load only",
     )  # fmt: skip
 
 

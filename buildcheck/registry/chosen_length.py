@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from buildcheck.build.facts import Facts, speaks_of
+from buildcheck.build.facts import Facts, applies_to
 from buildcheck.build.length_conventions import from_measured, minus, to_measured
 from buildcheck.build.trials import is_hydraulic
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks, widened
+from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks, with_uncertainty
 from buildcheck.ordering.allowed_lengths import LengthRequirement, measured_peers
 from buildcheck.ordering.order import length_for, proposed_length, requirements_of, stock, stock_places
 from buildcheck.quantities.lengths import adjuster_turns, preload_aim, rod_tolerance, turned
@@ -32,9 +32,11 @@ def preload(facts: Facts, subject: Subject) -> Value:
         raise NotApplicable("solid lifters have lash, not preload")
     if facts.text("rockers.adjuster") != "none":
         turns = adjuster_turns(facts, subject)
-        return turned(facts, subject, turns) if turns is not None else preload_aim(facts).saying("the aim")
+        return turned(facts, subject, turns) if turns is not None else preload_aim(facts).with_remark("the aim")
     zero, chosen = facts.get("zero_lash_length_to_run", subject), facts.get("chosen_length", subject)
-    return widened(minus(chosen, zero), rod_tolerance(facts), "length tolerance of the rods").saying(zero.said)
+    return with_uncertainty(minus(chosen, zero), rod_tolerance(facts), "length tolerance of the rods").with_remark(
+        zero.remark
+    )
 
 
 def rod_length_overall(facts: Facts, subject: Subject) -> Value:
@@ -60,11 +62,12 @@ def length_misfit(facts: Facts, subject: Subject) -> Value:
     assumed = _assumed_as(facts, need, known) if need.assumed else ""
     if not chosen.places and not available.stock and stock(facts):
         nearest = min(stock(facts), key=lambda available: need.distance_outside(available.measured))
-        made = f"no stock length fits, made to length {show(available.stated, 'length', facts.system)} {available.stated_as}"
+        length = show(available.stated, "length", facts.system)
+        made = f"no stock length fits, made to length {length} {available.stated_as}"
         return Value(need.distance_outside(nearest.measured), "length", {}, stock_places(facts), made + assumed)
-    off, asked = need.distance_outside(chosen.si), facts.told("length_asked", subject)
-    said = [f"{_allowed(facts, need)}{assumed}" if off else "", asked.said if asked is not None else ""]
-    return Value(off, "length", {}, chosen.places, remarks(*said))
+    off, required = need.distance_outside(chosen.si), facts.get_or_none("length_asked", subject)
+    remark = [f"{_allowed(facts, need)}{assumed}" if off else "", required.remark if required is not None else ""]
+    return Value(off, "length", {}, chosen.places, remarks(*remark))
 
 
 def _allowed(facts: Facts, need: LengthRequirement) -> str:
@@ -93,15 +96,15 @@ def lash(facts: Facts, subject: Subject) -> Value:
     ratio = facts.field("rockers.ratio", subject)
     grown = facts.get("gap_growth", Subject(None, subject.valve)) if stated_hot(facts) else exact(0.0, "length")
     left = derive("length", lambda zero, rod, r, gap: (zero - rod + gap) * r, zero, chosen, ratio, grown)
-    return widened(left, rod_tolerance(facts) * ratio.si, "length tolerance of the rods")
+    return with_uncertainty(left, rod_tolerance(facts) * ratio.si, "length tolerance of the rods")
 
 
-def adjuster_stand(facts: Facts, subject: Subject) -> Value:
+def adjuster_position(facts: Facts, subject: Subject) -> Value:
     """Where the chosen rod leaves the screw, m: from where it should stand, out towards the push rod positive."""
     if facts.text("rockers.adjuster") != "screw":
         raise NotApplicable("there is no screw in the rocker")
-    stand = minus(facts.get("length_asked", subject), facts.get("chosen_length", subject))
-    return widened(stand, rod_tolerance(facts), "length tolerance of the rods")
+    position = minus(facts.get("length_asked", subject), facts.get("chosen_length", subject))
+    return with_uncertainty(position, rod_tolerance(facts), "length tolerance of the rods")
 
 
 def lash_tolerance(facts: Facts, subject: Subject) -> Value:
@@ -114,6 +117,6 @@ def lash_tolerance(facts: Facts, subject: Subject) -> Value:
 def _chosen_node(own: Node, subject: Subject) -> Node | None:
     each = own.get("each")
     for entry in each.items if each is not None else ():
-        if speaks_of(entry, subject):
+        if applies_to(entry, subject):
             return entry.get("length")
     return own.get(subject.valve or "")

@@ -31,8 +31,10 @@ def delivered_off_order(facts: Facts, subject: Subject) -> Value:
     apart = [(minus(length, _ordered(_nearest(facts, length))), length) for _, length in _delivered(facts)]
     worst, length = max(apart, key=lambda pair: abs(pair[0].si))
     side = "longer" if worst.si > 0 else "shorter"
-    said = f"{show(length.si, 'length', facts.system)}, {side} than ordered" if abs(worst.si) > LENGTH_TOLERANCE else ""
-    return Value(abs(worst.si), "length", worst.parts, worst.places, said)
+    remarks_found = (
+        f"{show(length.si, 'length', facts.system)}, {side} than ordered" if abs(worst.si) > LENGTH_TOLERANCE else ""
+    )
+    return Value(abs(worst.si), "length", worst.parts, worst.places, remarks_found)
 
 
 def delivery_tolerance(facts: Facts, subject: Subject) -> Value:
@@ -42,19 +44,19 @@ def delivery_tolerance(facts: Facts, subject: Subject) -> Value:
 
 def rods_short(facts: Facts, subject: Subject) -> Value:
     """How many of the rods that the valves need were not delivered, spares left aside."""
-    delivered, wanted = list(_delivered(facts)), required_order(facts)
-    if not wanted.lines:
+    delivered, required = list(_delivered(facts)), required_order(facts)
+    if not required.lines:
         raise Undecided("no order can be told yet")
-    short, said = 0, []
-    for line in wanted.lines:
+    short, remarks_found = 0, []
+    for line in required.lines:
         came = sum(int(entry.word("count")) for entry, length in delivered if _is_of(facts, line, length))
         short += max(line.count - came, 0)
         stated = f"{show(line.length.stated, 'length', facts.system)} ({line.length.stated_as})"
-        said.append(f"{line.count} of {stated} needed, {came} delivered")
+        remarks_found.append(f"{line.count} of {stated} needed, {came} delivered")
     places = tuple(entry.place for entry, _ in delivered)
-    if not short and wanted.unknown:
-        raise Undecided(f"no length can be told yet for {wanted.unknown[0][0].text}", places)
-    return Value(float(short), "count", {}, places, "; ".join(said))
+    if not short and required.unknown:
+        raise Undecided(f"no length can be told yet for {required.unknown[0][0].text}", places)
+    return Value(float(short), "count", {}, places, "; ".join(remarks_found))
 
 
 def _entries(facts: Facts) -> list[Node]:

@@ -20,7 +20,7 @@ def length_spread(facts: Facts, subject: Subject) -> Value:
     ends = ends_of_spread(facts, subject)
     unsure = max(ends, key=lambda valve: known[valve].expanded)
     doubt = f", most of its doubt in {unsure.text}" if known[unsure].expanded else ""
-    return _range(list(known.values())).saying(f"{' to '.join(valve.text for valve in ends)}{doubt}")
+    return _range(list(known.values())).with_remark(f"{' to '.join(valve.text for valve in ends)}{doubt}")
 
 
 def ends_of_spread(facts: Facts, subject: Subject) -> list[Subject]:
@@ -51,8 +51,10 @@ def length_outlier(facts: Facts, subject: Subject) -> Value:
     if not found.judged:
         raise NotApplicable(found.remark)
     beyond = list(known).index(subject) in found.indices
-    said = f"{'does not belong' if beyond else 'belongs'} among {len(values)}"
-    return Value(float(beyond), "count", {}, own.places, f"{said} ({found.remark})" if found.remark else said)
+    remarks_found = f"{'does not belong' if beyond else 'belongs'} among {len(values)}"
+    return Value(
+        float(beyond), "count", {}, own.places, f"{remarks_found} ({found.remark})" if found.remark else remarks_found
+    )
 
 
 def valve_measured(facts: Facts, subject: Subject) -> Value:
@@ -62,9 +64,9 @@ def valve_measured(facts: Facts, subject: Subject) -> Value:
         raise facts.missing("marks.valves")
     done = measured(facts, subject)
     void = [] if done else void_readings(facts, subject)
-    said = "measured" if done else "not measured, its length is assumed"
-    said = f"readings void, {void[-1].reason}; its length is assumed" if void else said
-    return Value(float(done), "count", {}, (marks.place,), said)
+    remarks_found = "measured" if done else "not measured, its length is assumed"
+    remarks_found = f"readings void, {void[-1].reason}; its length is assumed" if void else remarks_found
+    return Value(float(done), "count", {}, (marks.place,), remarks_found)
 
 
 def cylinders_to_measure(facts: Facts, subject: Subject) -> Value:
@@ -80,16 +82,16 @@ def cylinders_to_measure(facts: Facts, subject: Subject) -> Value:
         for name, own in (banks.entries if banks else {}).items()
         if own.items and name not in {bank_of(facts, one) for one in done}
     ]
-    said = [f"{len(done)} of at least 2 cylinders measured"] if short else []
-    said += [f"none measured in the {name} bank" for name in empty]
-    said += void_causes(facts, subject) if said else []
-    return Value(float(max(short, len(empty))), "count", {}, (marks.place,), "; ".join(said))
+    remarks_found = [f"{len(done)} of at least 2 cylinders measured"] if short else []
+    remarks_found += [f"none measured in the {name} bank" for name in empty]
+    remarks_found += void_causes(facts, subject) if remarks_found else []
+    return Value(float(max(short, len(empty))), "count", {}, (marks.place,), "; ".join(remarks_found))
 
 
 def required_lengths(facts: Facts, subject: Subject) -> dict[Subject, Value]:
     """Lengths asked by the measured valves of the subject's type, as far as they can be told."""
-    told = {other: facts.told("length_asked", other) for other in same_type(facts, subject)}
-    return {other: value for other, value in told.items() if value is not None}
+    lengths = {other: facts.get_or_none("length_asked", other) for other in same_type(facts, subject)}
+    return {other: value for other, value in lengths.items() if value is not None}
 
 
 def _range(values: list[Value]) -> Value:

@@ -24,7 +24,7 @@ from buildcheck.registry import length_spread as spread
 
 QUANTITIES = MappingProxyType(
     {
-        "adjuster_stand": Quantity("valve", "length", chosen.adjuster_stand, "Screw, from where it should stand"),
+        "adjuster_stand": Quantity("valve", "length", chosen.adjuster_position, "Screw, from where it should stand"),
         "bank_step": Quantity("valve_type", "length", spread.bank_step, "Step between banks"),
         "both_shut_from": Quantity("cylinder", "angle", heels.both_shut_from, "Both valves shut, from"),
         "both_shut_to": Quantity("cylinder", "angle", heels.both_shut_to, "Both valves shut, to"),

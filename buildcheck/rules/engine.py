@@ -146,7 +146,7 @@ def _open_blocks(rule: Rule) -> bool:
 
 
 def _refuse_inapplicable(rule: Rule, source: Source, subject: Subject) -> None:
-    for path, wanted in rule.applies.items():
+    for path, allowed in rule.applies.items():
         found = source.word(path, subject)
-        if found not in wanted:
+        if found not in allowed:
             raise NotApplicable(f"{path.replace('{valve}', subject.valve or '')} is {found}")

@@ -89,16 +89,16 @@ def _subject(rule: Rule, example: Example) -> Subject:
     if rule.for_each == "build":
         return BUILD
     cylinder = 1 if rule.for_each in ("cylinder", "valve") else None
-    valve = str(example.given.get(VALVE_KEY, "intake")) if _speaks_of_valves(rule) else None
+    valve = str(example.given.get(VALVE_KEY, "intake")) if _names_valves(rule) else None
     return Subject(cylinder, valve)
 
 
 def _known_keys(rule: Rule, subject: Subject) -> set[str]:
     names = set(rule.names())
-    return names | {_filled(name, subject) for name in names} | ({VALVE_KEY} if _speaks_of_valves(rule) else set())
+    return names | {_filled(name, subject) for name in names} | ({VALVE_KEY} if _names_valves(rule) else set())
 
 
-def _speaks_of_valves(rule: Rule) -> bool:
+def _names_valves(rule: Rule) -> bool:
     return rule.for_each in ("valve", "valve_type")
 
 

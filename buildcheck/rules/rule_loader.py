@@ -13,15 +13,15 @@ from buildcheck.core.problem import Place, Problem
 from buildcheck.core.subject import VALVE_TYPES
 from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.repo.file_tree import DISK, Tree
-from buildcheck.repo.misnamed_files import stray_rules
+from buildcheck.repo.misnamed_files import misnamed_rules
 from buildcheck.rules.dimensions import DIMENSIONS, KindError, alike, described
 from buildcheck.rules.expression import Expression, ExpressionError, Literal, Name, expression, kind_of, names
 from buildcheck.rules.rule import BOUNDS, Example, Fix, Limit, Loosest, Rule, RuleSet
 from buildcheck.rules.rule_controls import control_error, shared_controls
 from buildcheck.schema.fields import field_kind, field_kinds, field_words, listed_fields
-from buildcheck.schema.near_miss import meant
+from buildcheck.schema.near_miss import suggest
 from buildcheck.schema.validation import validate
-from buildcheck.units.quantity import QuantityError, shown
+from buildcheck.units.quantity import QuantityError, quoted
 from buildcheck.yamlio.documents import Document, Node, find, plain
 
 MOST_RULES = 500
@@ -44,8 +44,8 @@ class RuleError(ValueError):
 def load_rules(extra: Iterable[tuple[Path, str]] = (), tree: Tree = DISK) -> tuple[RuleSet, tuple[Problem, ...]]:
     """The shipped rules, then each extra folder's (path, and as shown) of a tree: all rules and all problems."""
     rules, problems = dict(_shipped()[0]), list(_shipped()[1])
-    for folder, seen in extra:
-        problems += _load(tree, folder, seen, rules)
+    for folder, rel_path in extra:
+        problems += _load(tree, folder, rel_path, rules)
     problems += shared_controls(rules.values())
     return RuleSet(tuple(rules[key] for key in sorted(rules))), tuple(sorted(problems))
 
@@ -56,17 +56,17 @@ def _shipped() -> tuple[Mapping[str, Rule], tuple[Problem, ...]]:
     return rules, tuple(_load(DISK, rules_dir(), "rules", rules))
 
 
-def _load(source: Tree, folder: Path, seen: str, rules: dict[str, Rule]) -> Iterator[Problem]:
+def _load(source: Tree, folder: Path, rel_path: str, rules: dict[str, Rule]) -> Iterator[Problem]:
     """Put a folder's rules to those that are known, and tell what is wrong with them."""
     files = source.yaml_files(folder)
-    yield from stray_rules(folder, seen, source)
+    yield from misnamed_rules(folder, rel_path, source)
     if not files:
-        yield Problem(Place(seen), "", "holds no rule: a rule is one file <id>.yaml")
+        yield Problem(Place(rel_path), "", "holds no rule: a rule is one file <id>.yaml")
     if len(files) > MOST_RULES:
-        yield Problem(Place(seen), "", f"holds more than {MOST_RULES} rules: no team needs that")
+        yield Problem(Place(rel_path), "", f"holds more than {MOST_RULES} rules: no team needs that")
     for path in files[:MOST_RULES]:
         try:
-            document = source.read(path, f"{seen}/{path.relative_to(folder).as_posix()}")
+            document = source.read(path, f"{rel_path}/{path.relative_to(folder).as_posix()}")
             rule, replaces = _read(path, document, folder == rules_dir())
             _refuse_twins(rule, replaces, rules)
             rule = _in_place_of(rules.get(rule.id), rule)
@@ -117,8 +117,8 @@ def _refuse_twins(rule: Rule, replaces: bool, known: dict[str, Rule]) -> None:
 def _in_place_of(old: Rule | None, rule: Rule) -> Rule:
     if old is None:
         return rule
-    kept = rule.controls or old.controls
-    return replace(rule, replaces=old.replaces or old, controls=kept, inherits_control=not rule.controls)
+    controls = rule.controls or old.controls
+    return replace(rule, replaces=old.replaces or old, controls=controls, inherits_control=not rule.controls)
 
 
 def _refuse_control(rule: Rule, document: Document) -> None:
@@ -267,14 +267,14 @@ def _conditions(
     root: Node, keys: Sequence[str | int], values: dict[str, Any], for_each: str
 ) -> dict[str, tuple[str, ...]]:
     """Fields and the words that each may hold, as ``applies`` and the variants of ``fix`` name them."""
-    for path, wanted in values.items():
+    for path, allowed in values.items():
         place, key = _place(root, *keys, path), ".".join(map(str, [*keys, path]))
         _refuse_name(path, for_each, place, key)
         if path in QUANTITIES:
             raise RuleError(place, key, f"{path} is computed: a rule applies by what a field holds")
-        if refused := refused_words(path, _words(wanted)):
+        if refused := refused_words(path, _words(allowed)):
             raise RuleError(place, key, refused)
-    return {path: _words(wanted) for path, wanted in values.items()}
+    return {path: _words(allowed) for path, allowed in values.items()}
 
 
 def _fixes(root: Node, written: str | list[dict[str, Any]], for_each: str) -> Iterator[Fix]:
@@ -293,9 +293,9 @@ def refused_words(path: str, words: tuple[str, ...]) -> str:
     unknown = [word for word in words if known and word not in known]
     if not unknown:
         return ""
-    near = meant(unknown[0], known)
+    near = suggest(unknown[0], known)
     hint = f"; did you mean {near}?" if near else ""
-    return f"{path} never holds {', '.join(map(shown, unknown))}: it holds {', '.join(known)}{hint}"
+    return f"{path} never holds {', '.join(map(quoted, unknown))}: it holds {', '.join(known)}{hint}"
 
 
 def _words(values: Any) -> tuple[str, ...]:

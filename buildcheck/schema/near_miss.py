@@ -57,7 +57,7 @@ TRADE = MappingProxyType(
 _PARTS = (("push_rod", "pushrod"), ("center", "centre"), ("tappet", "lifter"), ("follower", "lifter"))
 
 
-def meant(word: str, known: Iterable[str]) -> str | None:
+def suggest(word: str, known: Iterable[str]) -> str | None:
     """The known word that a near miss stands for, None where nothing comes near.
 
     >>> meant("stand", ["stud", "pedestal", "shaft"])

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
-from repositories import edit, lay, one, told, written
+from repositories import edit, findings_for, lay, one, written
 
 from buildcheck.app.run import Run
 from buildcheck.core.escape import one_line
@@ -38,7 +38,7 @@ def test_there_is_a_row_for_each_build_and_finding(done: Run) -> None:
     builds = [row for row in rows(done) if len(row) == 6]
     findings = [row for row in rows(done) if len(row) == 4]
     assert len(builds) == 1 + len(done.builds)
-    assert len(findings) == 1 + len(told(done, together=True))
+    assert len(findings) == 1 + len(findings_for(done, together=True))
     assert len(builds) + len(findings) == len(rows(done))
 
 
@@ -68,7 +68,7 @@ def test_it_is_cut_before_it_is_too_long_to_be_shown(tmp_path: Path) -> None:
     text = write(run)
     kept = text.count("| error |")
     assert len(text.encode()) < ROOM + 100
-    assert text.endswith(f"\n{len(told(run)) - kept} findings more: see the step's log.\n")
+    assert text.endswith(f"\n{len(findings_for(run)) - kept} findings more: see the step's log.\n")
 
 
 def test_a_build_s_row_counts_what_failed_is_open_and_passed(done: Run) -> None:
@@ -82,7 +82,7 @@ def test_a_build_s_row_counts_what_failed_is_open_and_passed(done: Run) -> None:
 def test_a_finding_s_row_tells_level_place_and_rule(done: Run) -> None:
     own = {(row[0], row[1], row[3]) for row in rows(done) if len(row) == 4}
     assert own - {("Level", "Place", "Rule")} == {
-        (one.level, f"{one.places[0].file}:{one.places[0].line}", one.rule) for one in told(done, together=True)
+        (one.level, f"{one.places[0].file}:{one.places[0].line}", one.rule) for one in findings_for(done, together=True)
     }
 
 

@@ -65,9 +65,12 @@ lengths = st.builds("{:.4f} in".format, st.floats(0, 3))
 
 def outputs(found: CheckedBuild) -> None:
     """Everything that is written of a build."""
-    told = {form: "".join(form.whole(shipped(), (), [form.part(shipped(), found)])) for form in (json, text)}
-    assert all(line.isprintable() for line in told[text].splitlines())
-    assert loads(told[json])["builds"][0]["verdict"] == found.verdict
+    result = {
+        form: "".join(form.render_document(shipped(), (), [form.render_build(shipped(), found)]))
+        for form in (json, text)
+    }
+    assert all(line.isprintable() for line in result[text].splitlines())
+    assert loads(result[json])["builds"][0]["verdict"] == found.verdict
     assert render(found)
     assert found.verdict != "pass" or not found.problems
 

@@ -18,7 +18,7 @@ from buildcheck.output import advice_json
 from buildcheck.output import advice_wording as bench
 from buildcheck.output import what_if_output as whatif
 from buildcheck.output.text import problems
-from buildcheck.output.wording import subjects_shown
+from buildcheck.output.wording import subjects_text
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -48,13 +48,13 @@ def run(args: argparse.Namespace) -> int:
         answer = what_if(checked.facts, args.assumed)
         sys.stdout.write((whatif.data if args.format == "json" else whatif.text)(checked, answer))
         return 0
-    found = _asked(checked, args.valve)
+    found = _selected(checked, args.valve)
     write = advice_json.write if args.format == "json" else _text
     sys.stdout.write(write(checked, found))
     return 0
 
 
-def _asked(checked: CheckedBuild, valve: str | None) -> list[Advice]:
+def _selected(checked: CheckedBuild, valve: str | None) -> list[Advice]:
     found = advice(checked.facts)
     if valve is None:
         return found
@@ -73,7 +73,7 @@ def _asked(checked: CheckedBuild, valve: str | None) -> list[Advice]:
 def _plan(checked: CheckedBuild) -> str:
     facts = checked.facts
     first = f"{facts.missing('marks').reason}; " if facts.node("marks") is None else ""
-    return f"{first}'buildcheck plan {one_line(checked.build.shown)}' says where to turn the crank"
+    return f"{first}'buildcheck plan {one_line(checked.build.display_path)}' says where to turn the crank"
 
 
 def _subject(text: str) -> Subject:
@@ -84,12 +84,12 @@ def _subject(text: str) -> Subject:
 
 
 def _text(checked: CheckedBuild, found: list[Advice]) -> str:
-    system, shown = checked.facts.system, checked.build.shown
-    blocks = [f"{at_line_start(checked.build.name)} ({one_line(shown)})"]
+    system, display_path = checked.facts.system, checked.build.display_path
+    blocks = [f"{at_line_start(checked.build.name)} ({one_line(display_path)})"]
     for one in found:
-        told = [f"{one.subject.text} ({one.place})"]
-        told += [f"  {heading:<9}{one_line(text)}" for heading, text in bench.lines(one, system)]
-        blocks.append("\n".join(told))
+        lines = [f"{one.subject.text} ({one.place})"]
+        lines += [f"  {heading:<9}{one_line(text)}" for heading, text in bench.lines(one, system)]
+        blocks.append("\n".join(lines))
     blocks += dict.fromkeys(one_line(note) for advised in found for note in bench.notes(advised))
     rest = list(unmeasured(checked.facts)) if len(found) != 1 else []
     if reason := lacking(checked.facts):
@@ -97,5 +97,5 @@ def _text(checked: CheckedBuild, found: list[Advice]) -> str:
     elif not found:
         blocks.append(f"No valve is measured yet: {_plan(checked)}.")
     elif rest:
-        blocks.append(f"Not measured: {subjects_shown(rest)}.")
+        blocks.append(f"Not measured: {subjects_text(rest)}.")
     return "\n\n".join(blocks) + "\n"

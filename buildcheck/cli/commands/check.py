@@ -15,7 +15,7 @@ from buildcheck.app.workers import Cache, rendered_builds
 from buildcheck.build.build_folder import STAGES
 from buildcheck.cli.progress import Progress
 from buildcheck.core.escape import one_line
-from buildcheck.output.colour import WHEN, coloured, wanted
+from buildcheck.output.colour import WHEN, coloured, use_colour
 from buildcheck.schema.editor_export import stale
 
 FORMATS = {
@@ -54,7 +54,7 @@ def run(args: argparse.Namespace) -> int:
     paths = args.paths or [Path()]
     planned = plan_run(paths, args.stage, args.strict, args.tracked, args.touched)
     writer = import_module(f"buildcheck.output.{args.format}")
-    colour = args.format == "text" and wanted(args.color, sys.stdout)
+    colour = args.format == "text" and use_colour(args.color, sys.stdout)
     _set_encoding(args.format)
     cache = _open_cache(args.cache_dir, planned, args.format) if args.cache_dir is not None else None
     codes = [2 if planned.problems else 0]

@@ -45,8 +45,8 @@ def run(args: argparse.Namespace) -> int:
         plan = make_plan(checked.facts, args.left)
     except Undecided as reason:
         place = next(iter(reason.places), Place("build.yaml"))
-        told = Problem(place, "", f"without it no measuring plan can be made: {reason.reason}")
-        print(problem_line(told, checked.build.shown, "plan"))
+        problem = Problem(place, "", f"without it no measuring plan can be made: {reason.reason}")
+        print(problem_line(problem, checked.build.display_path, "plan"))
         return 2
     if args.into is None:
         sys.stdout.write(import_module(f"buildcheck.output.plan.plan_{args.format}").write(checked, plan))

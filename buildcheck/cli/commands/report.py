@@ -66,7 +66,7 @@ def _planned(args: argparse.Namespace) -> RunPlan:
 def _print_problems(done: Run) -> bool:
     """Print what cannot be read; whether there is any."""
     problems = [(problem, display_path(done.context.repository.root)) for problem in done.problems]
-    problems += [(problem, checked.build.shown) for checked in done.builds for problem in checked.problems]
+    problems += [(problem, checked.build.display_path) for checked in done.builds for problem in checked.problems]
     for problem, folder in problems:
         print(problem_line(problem, folder))
     return bool(problems)
@@ -97,7 +97,7 @@ def _check(sheet: Sheet, tracked: Container[Path] | None) -> bool:
     """Print what is wrong with the file on disk; whether there is any."""
     wrong = _wrong(sheet)
     if wrong:
-        wrong = f"{wrong}; run '{sheet.again}'"
+        wrong = f"{wrong}; run '{sheet.command}'"
     elif tracked is not None and sheet.path.parent.resolve() / sheet.path.name not in tracked:
         wrong = "exists but is not in the commit: git add it"
     if wrong:

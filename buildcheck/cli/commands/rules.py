@@ -40,8 +40,8 @@ def _test(rules: tuple[Rule, ...]) -> int:
     for rule, problem in wrong:
         print(problem_line(problem, "", rule.id))
     examples = sum(len(rule.examples) for rule in rules)
-    told = f"{counted(len(wrong), 'example')} not as said" if wrong else "all end as they say"
-    print(f"{counted(len(rules), 'rule')}, {counted(examples, 'example')}: {told}")
+    outcome = f"{counted(len(wrong), 'example')} not as said" if wrong else "all end as they say"
+    print(f"{counted(len(rules), 'rule')}, {counted(examples, 'example')}: {outcome}")
     return int(bool(wrong))
 
 

@@ -50,6 +50,6 @@ def run(args: argparse.Namespace) -> int:
 def _warn(build: Path) -> None:
     """Where the team's settings would leave the new build unchecked."""
     repository = repository_of(build)
-    seen = Path(os.path.relpath(real(build), repository.root)).as_posix()
-    if not repository.is_build(seen):
-        print(f"buildcheck: {one_line(excluded_message([seen]))}: write it there too", file=sys.stderr)
+    rel_path = Path(os.path.relpath(real(build), repository.root)).as_posix()
+    if not repository.is_build(rel_path):
+        print(f"buildcheck: {one_line(excluded_message([rel_path]))}: write it there too", file=sys.stderr)

@@ -32,10 +32,10 @@ def under_old_limits(new: Build, old: Build) -> Build:
     limits = before.get("limits") if before is not None else None
     if root is None or not isinstance(root.value, dict) or root.get("limits") == limits:
         return new
-    kept: dict[str, Node] = {key: node for key, node in root.value.items() if key != "limits"}
+    remaining: dict[str, Node] = {key: node for key, node in root.value.items() if key != "limits"}
     if limits is not None:
-        kept["limits"] = limits
-    return replace(new, roots={**new.roots, "build": root._replace(value=kept)})
+        remaining["limits"] = limits
+    return replace(new, roots={**new.roots, "build": root._replace(value=remaining)})
 
 
 def by_rule(checked: CheckedBuild) -> dict[str, dict[Subject, Result]]:

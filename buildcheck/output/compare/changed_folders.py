@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from buildcheck.output.compare.revision import Revision
-from buildcheck.repo.affected_builds import rule_folders, touched
+from buildcheck.repo.affected_builds import affected_by, rule_folders
 from buildcheck.repo.commit_tree import Commit
 from buildcheck.repo.git import commit_named
 from buildcheck.repo.git_diff import Difference, between, possible, uncommitted
@@ -28,7 +28,7 @@ def affected_folders(before: Revision, after: Revision) -> frozenset[str] | None
     if not later:
         difference |= _with(uncommitted(new.root), tracked.submodules()) | possible(new.root, tracked.unseen)
     global_inputs = {*rule_folders(old), *rule_folders(new), *old.tree.targets(), *links}
-    return touched(difference, new.root, tracked, global_inputs, later)
+    return affected_by(difference, new.root, tracked, global_inputs, later)
 
 
 def _with(difference: Difference, submodules: Iterable[str]) -> Difference:

@@ -80,8 +80,8 @@ def _input(before: Node | None, after: Node | None, path: list[str]) -> InputCha
     assert node is not None
     was, now = (flattened(each) if each is not None else "" for each in (before, after))
     kind = field_kinds().get(".".join(key for key in path if not key.startswith("[")), "")
-    shown = ".".join(path[1:]).replace(".[", "[")
-    return InputChange(node.place, shown, was, now, _same(was, now, kind), path[-1] in _REMARKS)
+    dotted = ".".join(path[1:]).replace(".[", "[")
+    return InputChange(node.place, dotted, was, now, _same(was, now, kind), path[-1] in _REMARKS)
 
 
 def _same(before: str, after: str, kind: str) -> bool:

@@ -10,7 +10,7 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.formulas.decision import noise
 from buildcheck.output.compare.aligned_values import aligned
-from buildcheck.output.value_wording import shown
+from buildcheck.output.value_wording import value_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,4 +74,4 @@ def _is_significant(was: Value | None, now: Value | None) -> bool:
 def _text(value: Value | None, system: str) -> str:
     if value is None:
         return ""
-    return shown(value, system) if value.sign_known else f"{shown(value, system)}, sign not known"
+    return value_text(value, system) if value.sign_known else f"{value_text(value, system)}, sign not known"

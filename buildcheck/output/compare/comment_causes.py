@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from buildcheck.output.compare.comment_links import Links
-from buildcheck.output.compare.compare_wording import heading, input_shown, new_state_shown, verdict_line
+from buildcheck.output.compare.compare_wording import heading, input_text, new_state_text, verdict_line
 from buildcheck.output.compare.comparison import Change
 from buildcheck.output.compare.fitted_text import Item, Section
 from buildcheck.output.compare.moved_marks import MovedMark, moved_marks
@@ -59,7 +59,7 @@ def _shared_lines(change: Change, links: Links) -> Iterator[str]:
     """Each changed line of a part once, although a build may use the part in several places."""
     judged = [replace(one, path=one.path.rpartition(".")[2]) for one in change.inputs if not one.remark]
     for one in dict.fromkeys(judged):
-        yield f"{links.at(one.place, change.folder)}: {md(input_shown(one))}"
+        yield f"{links.at(one.place, change.folder)}: {md(input_text(one))}"
 
 
 def _shared_section(causes: tuple[str, ...], affected: Sequence[Change], links: Links) -> Iterator[Section]:
@@ -104,7 +104,7 @@ def _effect_sections(changes: Sequence[Change], links: Links) -> Iterator[Sectio
 
 def _own_section(change: Change, links: Links) -> Iterator[Section]:
     """What changed in the build, what that blocks, and the marks that moved; its heading stays with what blocks."""
-    title = f"\n### {md(change.folder)}: {md(heading(change))}\n\n{md(new_state_shown(change))}\n"
+    title = f"\n### {md(change.folder)}: {md(heading(change))}\n\n{md(new_state_text(change))}\n"
     problems = change.after.problems if change.after is not None else ()
     places = [(one, links.at(one.place, change.folder)) for one in problems]
     errors = tuple((f"- ✗ {at}: {md(one.message)}", f"- ✗ {at}", "") for one, at in places)
@@ -120,7 +120,7 @@ def _own_section(change: Change, links: Links) -> Iterator[Section]:
 
 def _inputs(change: Change, links: Links) -> tuple[Item, ...]:
     judged = [one for one in change.inputs if not one.remark]
-    lines = [f"- {links.at(one.place, change.folder)}: {md(input_shown(one))}" for one in judged[:MOST_INPUTS]]
+    lines = [f"- {links.at(one.place, change.folder)}: {md(input_text(one))}" for one in judged[:MOST_INPUTS]]
     more = len(judged) - len(lines)
     lines += [f"- {more} more below, under Inputs"] if more else []
     return tuple((line, "") for line in lines)

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from buildcheck.output.compare.comment_causes import MOST_INPUTS
 from buildcheck.output.compare.comment_links import Links
 from buildcheck.output.compare.compare_wording import (
-    input_shown,
-    neutral_shown,
+    input_text,
+    neutral_text,
     note_count,
     quantity_lines,
     verdict_line,
@@ -45,7 +45,7 @@ def _who(folders: list[str]) -> str:
 def _inputs(change: Change, links: Links) -> Iterator[str]:
     judged = [one for one in change.inputs if not one.remark]
     for one in judged if len(judged) > MOST_INPUTS else ():
-        yield f"{links.at(one.place, change.folder)}: {md(input_shown(one))}"
+        yield f"{links.at(one.place, change.folder)}: {md(input_text(one))}"
     if remarks := note_count(change.inputs):
         yield remarks
 
@@ -54,7 +54,7 @@ def _verdicts(change: Change, links: Links) -> Iterator[str]:
     for flip in change.verdict_changes:
         if not flip.is_neutral and not flip.newly_blocks:
             yield f"**{flip.rule}**, {md(verdict_line(flip))}. {md(flip.finding)}"
-    yield from map(md, neutral_shown(change.verdict_changes))
+    yield from map(md, neutral_text(change.verdict_changes))
 
 
 def _quantities(change: Change, links: Links) -> Iterator[str]:

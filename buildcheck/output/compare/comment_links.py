@@ -17,7 +17,7 @@ class Links:
 
     def at(self, place: Place, folder: str, short: bool = True) -> str:
         """File and line: ``short`` for a build's own file as it is called in its folder, else from the root."""
-        whole = place.under(folder)
+        whole = place.rebased_on(folder)
         shown = place if short and not place.is_shared else whole
         text = md(f"{shown.file}:{shown.line}")
         if not self.base:

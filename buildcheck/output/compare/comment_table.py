@@ -9,7 +9,7 @@ from buildcheck.output.compare.compare_wording import blocking_rules, heading, r
 from buildcheck.output.compare.comparison import Change, Comparison
 from buildcheck.output.compare.fitted_text import Item, Section
 from buildcheck.output.markdown import md
-from buildcheck.output.wording import line_shown
+from buildcheck.output.wording import line_text
 
 _HEAD = "| Build | Verdict | Blocks | Order | Loosened or conceded |\n|---|---|---|---|---|"
 _NAMED = 3
@@ -49,7 +49,7 @@ def _ordered(checked: CheckedBuild | None) -> str:
         return "none"
     if checked.exit_code:
         return "do not order"
-    return "; ".join(line_shown(line, checked.facts.system) for line in checked.order.lines) or "none"
+    return "; ".join(line_text(line, checked.facts.system) for line in checked.order.lines) or "none"
 
 
 def _row(cells: Cells, changes: list[Change], all_named: bool) -> Item:

@@ -11,7 +11,7 @@ from buildcheck.output.compare.comparison import Change, Comparison
 from buildcheck.output.compare.relaxations import LoosenedLimit, Relaxation
 from buildcheck.output.compare.unchanged_readings import PartChange
 from buildcheck.output.compare.verdict_changes import VerdictChange
-from buildcheck.output.json import dumped, place_told, problem_told, subject_told
+from buildcheck.output.json import dumped, place_fields, problem_fields, subject_fields
 
 
 def write(comparison: Comparison) -> str:
@@ -23,7 +23,7 @@ def write(comparison: Comparison) -> str:
         "unchanged": comparison.unchanged,
         "team": [_input(one) for one in comparison.team],
         "rules": list(comparison.rules),
-        "errors": [problem_told(one) for one in comparison.problems],
+        "errors": [problem_fields(one) for one in comparison.problems],
     }
     return dumped(data)
 
@@ -44,37 +44,37 @@ def _change(change: Change) -> dict[str, Any]:
         "loosened": [_loosened(one) for one in change.loosened],
         "parts_changed_readings_not": [_part_change(one) for one in change.part_changes],
         "order": {"before": list(change.order_before), "after": list(change.order_after)},
-        "errors": [problem_told(one) for one in (change.after.problems if change.after is not None else ())],
+        "errors": [problem_fields(one) for one in (change.after.problems if change.after is not None else ())],
     }
 
 
 def _input(one: InputChange) -> dict[str, Any]:
-    told = {"path": one.path, "before": one.before or None, "after": one.after or None, "same_value": one.same}
-    return {**told, "limit": one.is_limit, "note": one.remark, **place_told(one.place)}
+    fields = {"path": one.path, "before": one.before or None, "after": one.after or None, "same_value": one.same}
+    return {**fields, "limit": one.is_limit, "note": one.remark, **place_fields(one.place)}
 
 
 def _verdict_change(one: VerdictChange) -> dict[str, Any]:
     return {
         "rule": one.rule,
-        "subjects": [subject_told(subject) for subject in one.subjects],
+        "subjects": [subject_fields(subject) for subject in one.subjects],
         "before": one.before,
         "after": one.after,
         "because_of": list(one.causes),
         "blocks_anew": one.newly_blocks,
         "message": one.message,
-        **place_told(one.place),
+        **place_fields(one.place),
     }
 
 
 def _relaxation(one: Relaxation) -> dict[str, Any]:
     return {
         "rule": one.rule or None,
-        "subjects": [subject_told(subject) for subject in one.subjects],
+        "subjects": [subject_fields(subject) for subject in one.subjects],
         "passes": one.passes,
         "causes": [REASON_NAMES.get(cause, cause) for cause in one.causes],
         "terms": one.terms,
         "message": one.finding,
-        **place_told(one.place),
+        **place_fields(one.place),
     }
 
 
@@ -83,10 +83,16 @@ def _loosened(one: LoosenedLimit) -> dict[str, Any]:
 
 
 def _part_change(one: PartChange) -> dict[str, Any]:
-    subjects = [subject_told(subject) for subject in one.subjects]
-    return {"part": one.title, "before": one.before, "after": one.after, "subjects": subjects, **place_told(one.place)}
+    subjects = [subject_fields(subject) for subject in one.subjects]
+    return {
+        "part": one.title,
+        "before": one.before,
+        "after": one.after,
+        "subjects": subjects,
+        **place_fields(one.place),
+    }
 
 
 def _quantity_change(one: QuantityChange) -> dict[str, Any]:
-    subjects = [subject_told(subject) for subject in one.subjects]
+    subjects = [subject_fields(subject) for subject in one.subjects]
     return {"name": one.name, "subjects": subjects, "before": one.before or None, "after": one.after or None}

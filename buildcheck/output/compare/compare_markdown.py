@@ -8,7 +8,7 @@ from buildcheck.output.compare.comment_causes import cause_sections, cures
 from buildcheck.output.compare.comment_details import detail_sections
 from buildcheck.output.compare.comment_links import Links
 from buildcheck.output.compare.comment_table import verdict_table
-from buildcheck.output.compare.compare_wording import input_shown, part_change_shown, relaxation_shown, summary
+from buildcheck.output.compare.compare_wording import input_text, part_change_text, relaxation_text, summary
 from buildcheck.output.compare.comparison import Comparison
 from buildcheck.output.compare.fitted_text import Item, Section, fitted
 from buildcheck.output.markdown import md
@@ -53,7 +53,7 @@ def _relaxed(comparison: Comparison, links: Links) -> Iterator[Item]:
     found: dict[tuple[str, str], list[str]] = {}
     for change in comparison.changes:
         for one in change.relaxations:
-            text = f"{md(relaxation_shown(one))} ({links.at(one.place, change.folder, short=False)})"
+            text = f"{md(relaxation_text(one))} ({links.at(one.place, change.folder, short=False)})"
             key = (one.rule, f"{', '.join(one.causes)}; {one.terms}")
             found.setdefault(key, []).append(f"{md(change.folder)}: {text}")
     for (rule, terms), texts in found.items():
@@ -64,7 +64,7 @@ def _parts(comparison: Comparison, links: Links) -> Iterator[Item]:
     found: dict[tuple[str, ...], list[str]] = {}
     for change in comparison.changes:
         for one in change.part_changes:
-            text = f"{md(part_change_shown(one))} ({links.at(one.place, change.folder, short=False)})"
+            text = f"{md(part_change_text(one))} ({links.at(one.place, change.folder, short=False)})"
             found.setdefault((one.title, one.before, one.after), []).append(f"{md(change.folder)}: {text}")
     for key, texts in found.items():
         yield f"- {texts[0]}{_more(texts)}", f"- {md(' '.join(key))}{_more(texts)}"
@@ -78,7 +78,7 @@ def _more(texts: list[str]) -> str:
 
 def _team(comparison: Comparison, links: Links) -> Iterator[Item]:
     for one in comparison.team:
-        yield f"- {links.at(one.place, '')}: {md(input_shown(one))}", ""
+        yield f"- {links.at(one.place, '')}: {md(input_text(one))}", ""
     for rule in comparison.rules:
         yield f"- rule {md(rule)}", ""
 

@@ -10,13 +10,13 @@ from buildcheck.output.compare.changed_inputs import InputChange
 from buildcheck.output.compare.compare_wording import (
     blocking_rules,
     heading,
-    input_shown,
-    neutral_shown,
-    new_state_shown,
+    input_text,
+    neutral_text,
+    new_state_text,
     note_count,
-    part_change_shown,
+    part_change_text,
     quantity_lines,
-    relaxation_shown,
+    relaxation_text,
     relaxed_terms,
     summary,
     verdict_line,
@@ -52,14 +52,14 @@ def _to_review(comparison: Comparison) -> Iterator[str]:
     """What passes only because its terms were relaxed, then parts that changed under unchanged readings."""
     for change in comparison.changes:
         for relaxed in change.relaxations:
-            yield f"{_place(relaxed.place, change.folder)}: warning: {relaxation_shown(relaxed)}"
+            yield f"{_place(relaxed.place, change.folder)}: warning: {relaxation_text(relaxed)}"
     for change in comparison.changes:
         for part in change.part_changes:
-            yield f"{_place(part.place, change.folder)}: warning: {part_change_shown(part)}"
+            yield f"{_place(part.place, change.folder)}: warning: {part_change_text(part)}"
 
 
 def _change(change: Change) -> Iterator[str]:
-    yield f"{at_line_start(change.folder)}: {heading(change)}. {new_state_shown(change)}"
+    yield f"{at_line_start(change.folder)}: {heading(change)}. {new_state_text(change)}"
     if change.after is not None:
         yield from (problem_line(problem, change.folder) for problem in change.after.problems)
     judged_inputs = [one for one in change.inputs if not one.remark]
@@ -75,7 +75,7 @@ def _change(change: Change) -> Iterator[str]:
 
 def _verdict_changes(change: Change) -> Iterator[str]:
     yield from (_verdict_change(flip, change.folder) for flip in change.verdict_changes if not flip.is_neutral)
-    yield from neutral_shown(change.verdict_changes)
+    yield from neutral_text(change.verdict_changes)
 
 
 def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
@@ -91,8 +91,8 @@ def _verdict_change(flip: VerdictChange, folder: str) -> str:
 
 
 def _input(one: InputChange, folder: str) -> str:
-    return f"{_place(one.place, folder)}: {input_shown(one)}"
+    return f"{_place(one.place, folder)}: {input_text(one)}"
 
 
 def _place(place: Place, folder: str) -> str:
-    return at_line_start(str(place.under(folder)))
+    return at_line_start(str(place.rebased_on(folder)))

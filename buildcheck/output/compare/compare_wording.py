@@ -11,7 +11,7 @@ from buildcheck.output.compare.comparison import Change, Comparison
 from buildcheck.output.compare.relaxations import Relaxation, new_concessions
 from buildcheck.output.compare.unchanged_readings import PartChange
 from buildcheck.output.compare.verdict_changes import VerdictChange
-from buildcheck.output.wording import conceded_shown, counted, subjects_shown, verdict_shown
+from buildcheck.output.wording import conceded_text, counted, subjects_text, verdict_text
 
 _LONGEST = 200
 
@@ -20,14 +20,14 @@ def summary(comparison: Comparison) -> str:
     """How many builds changed, how many cannot be judged, and whether anything blocks that did not before."""
     newly_blocking = sum(change.newly_blocks for change in comparison.changes)
     unreadable = sum(change.is_unreadable for change in comparison.changes)
-    told = [f"{counted(unreadable, 'build')} cannot be judged"] if unreadable else []
-    told += (
+    texts = [f"{counted(unreadable, 'build')} cannot be judged"] if unreadable else []
+    texts += (
         [f"{counted(newly_blocking, 'result')} {'blocks' if newly_blocking == 1 else 'block'} that did not before"]
         if newly_blocking
         else []
     )
     changed = f"{counted(len(comparison.changes), 'build')} changed, {comparison.unchanged} did not"
-    return f"{changed}; {', '.join(told) or 'nothing blocks that did not before'}"
+    return f"{changed}; {', '.join(texts) or 'nothing blocks that did not before'}"
 
 
 def heading(change: Change) -> str:
@@ -40,13 +40,13 @@ def heading(change: Change) -> str:
     return f"{before} → {after}" if before != after else f"{after}, as before"
 
 
-def new_state_shown(change: Change) -> str:
+def new_state_text(change: Change) -> str:
     """What the new state amounts to, and under which name the build went before."""
     moved = f"Renamed from {change.folder_before}. " if change.folder_before not in ("", change.folder) else ""
-    return f"{moved}{verdict_shown(change.after)}." if change.after is not None else "No build here any more."
+    return f"{moved}{verdict_text(change.after)}." if change.after is not None else "No build here any more."
 
 
-def input_shown(one: InputChange) -> str:
+def input_text(one: InputChange) -> str:
     """Old → new, or what came or went; a whole file by its name alone."""
     what = f"{one.path}: " if one.path else ""
     if not one.path:
@@ -69,9 +69,9 @@ REASON_NAMES = {
 """Cause of a relaxation -> its name."""
 
 
-def relaxation_shown(one: Relaxation) -> str:
+def relaxation_text(one: Relaxation) -> str:
     """Which result is relaxed, by what, and what the old terms find."""
-    who = subjects_shown(one.subjects)
+    who = subjects_text(one.subjects)
     about = f"{one.rule}, {who}" if who else one.rule or "every rule"
     outcome = "passes" if one.passes else "does not block"
     why = " and ".join(REASON_NAMES.get(cause, cause) for cause in one.causes)
@@ -79,9 +79,9 @@ def relaxation_shown(one: Relaxation) -> str:
     return f"{about}: {outcome} only because of: {why}{terms}. Under the old terms: {one.finding}"
 
 
-def part_change_shown(one: PartChange) -> str:
+def part_change_text(one: PartChange) -> str:
     """A part's old and new value, and the readings that were taken with the old one."""
-    who = subjects_shown(one.subjects)
+    who = subjects_text(one.subjects)
     advice = "Enter the engine's states in marks.yaml, or take the readings again"
     return f"{one.title}: {one.before} → {one.after}; readings unchanged: {who}. {advice}"
 
@@ -89,7 +89,7 @@ def part_change_shown(one: PartChange) -> str:
 def relaxed_terms(change: Change) -> tuple[str, ...]:
     """Limits loosened and concessions taken into use since the old state."""
     conceded = new_concessions(change.before, change.after) if change.after is not None else ()
-    return (*(one.text for one in change.loosened), *(f"{rule}: {conceded_shown(one)}" for rule, one in conceded))
+    return (*(one.text for one in change.loosened), *(f"{rule}: {conceded_text(one)}" for rule, one in conceded))
 
 
 def blocking_rules(change: Change) -> tuple[str, ...]:
@@ -103,22 +103,22 @@ def blocking_rules(change: Change) -> tuple[str, ...]:
         cause = change.after.causes.get((result.rule, result.subject))
         if result.blocks and not (cause is not None and cause.blocks):
             found.setdefault(result.rule, []).append(result.subject)
-    return tuple(f"{rule} ({who})" if (who := subjects_shown(own)) else rule for rule, own in found.items())
+    return tuple(f"{rule} ({who})" if (who := subjects_text(own)) else rule for rule, own in found.items())
 
 
 def verdict_line(change: VerdictChange) -> str:
     """Whose verdict flipped, how, and what did it."""
     why = "" if change.causes == ("inputs",) else f", because of: {', '.join(change.causes)}"
     several = f"; first of them {change.worst.text}" if len(change.subjects) > 1 else ""
-    return f"{subjects_shown(change.subjects) or 'the build'}: {change.before} → {change.after}{why}{several}"
+    return f"{subjects_text(change.subjects) or 'the build'}: {change.before} → {change.after}{why}{several}"
 
 
-def neutral_shown(verdict_changes: tuple[VerdictChange, ...]) -> Iterator[str]:
+def neutral_text(verdict_changes: tuple[VerdictChange, ...]) -> Iterator[str]:
     """Rules that only came to apply, or ceased to: one line for all that did so on the same valves."""
     groups: dict[tuple[str, str, str], list[str]] = {}
     for change in verdict_changes:
         if change.is_neutral:
-            who = subjects_shown(change.subjects) or "the build"
+            who = subjects_text(change.subjects) or "the build"
             groups.setdefault((who, change.before, change.after), []).append(change.rule)
     for (who, before, after), rules in groups.items():
         yield f"{who}: {before} → {after}: {', '.join(rules)}"
@@ -129,18 +129,18 @@ def quantity_lines(changes: QuantityChanges) -> Iterator[str]:
     for one in changes.significant:
         if one.before and one.after:
             yield f"{_of(one)}: {one.before} → {one.after}"
-    for title, told in (
+    for title, texts in (
         ("can be told now", [f"{_of(one)} {one.after}" for one in changes.significant if not one.before]),
         ("can no longer be told", [_of(one) for one in changes.significant if not one.after]),
     ):
-        if told:
-            yield f"{title}: {'; '.join(told)}"
+        if texts:
+            yield f"{title}: {'; '.join(texts)}"
     if changes.insignificant:
         yield f"{changes.insignificant} more moved within their uncertainty"
 
 
 def _of(one: QuantityChange) -> str:
-    who = subjects_shown(one.subjects)
+    who = subjects_text(one.subjects)
     return f"{one.title} ({who})" if who else one.title
 
 

@@ -21,7 +21,7 @@ from buildcheck.output.compare.relaxations import (
 from buildcheck.output.compare.revision import Revision, pairs
 from buildcheck.output.compare.unchanged_readings import PartChange, part_changes
 from buildcheck.output.compare.verdict_changes import VerdictChange, blocking, verdict_changes
-from buildcheck.output.wording import line_shown, subjects_shown
+from buildcheck.output.wording import line_text, subjects_text
 from buildcheck.rules.rule import Rule
 from buildcheck.rules.rule_diff import differences
 
@@ -58,7 +58,7 @@ class Change:
     @property
     def is_unchanged(self) -> bool:
         """Whether nothing that counts differs."""
-        told = (
+        texts = (
             any(not one.remark for one in self.inputs)
             or self.verdict_changes
             or self.loosened
@@ -67,7 +67,7 @@ class Change:
             or self.folder != self.folder_before
             or self.is_unreadable
         )
-        return not told and self.order_before == self.order_after and self.verdicts[0] == self.verdicts[1]
+        return not texts and self.order_before == self.order_after and self.verdicts[0] == self.verdicts[1]
 
     @property
     def is_unreadable(self) -> bool:
@@ -94,7 +94,7 @@ class Comparison:
     @property
     def problems(self) -> tuple[Problem, ...]:
         """What is wrong with the new state's rules and settings, and builds that lost their build.yaml."""
-        return tuple(sorted([*self.after.context.problems, *self.after.headless]))
+        return tuple(sorted([*self.after.context.problems, *self.after.missing_manifest]))
 
     @property
     def needs_review(self) -> bool:
@@ -112,9 +112,9 @@ class Comparison:
 def compare(before: Revision, after: Revision, folders: Sequence[str] = ()) -> Comparison:
     """Hold two states against each other; ``wanted`` are the folders to keep to, all when empty."""
     same_context = _context_key(before) == _context_key(after)
-    touched = affected_folders(before, after) if same_context else None
+    affected = affected_folders(before, after) if same_context else None
     all_pairs = list(pairs(before, after, folders))
-    open_pairs = [pair for pair in all_pairs if touched is None or _may_differ(pair, touched)]
+    open_pairs = [pair for pair in all_pairs if affected is None or _may_differ(pair, affected)]
     before.fetch(old for old, _ in open_pairs if old)
     after.fetch(new for _, new in open_pairs if new)
     found = [_change(before, after, *pair, same_context) for pair in open_pairs]
@@ -123,9 +123,9 @@ def compare(before: Revision, after: Revision, folders: Sequence[str] = ()) -> C
     return Comparison(before, after, team, rules, changes, len(all_pairs) - len(changes))
 
 
-def _may_differ(pair: tuple[str, str], touched: Container[str]) -> bool:
+def _may_differ(pair: tuple[str, str], affected: Container[str]) -> bool:
     """Whether a build was moved, or something that it is read from was changed."""
-    return pair[0] != pair[1] or pair[0] in touched
+    return pair[0] != pair[1] or pair[0] in affected
 
 
 def _change(before: Revision, after: Revision, old: str, new: str, same_context: bool) -> Change | None:
@@ -174,11 +174,11 @@ def _order_lines(checked: CheckedBuild | None) -> Iterator[str]:
         return
     every = sum(line.count for line in checked.order.lines) + len(checked.order.unknown)
     for line in checked.order.lines:
-        served = subjects_shown([*line.serves, *line.assumed]) if line.count < every else f"all {every} valves"
-        assumed = f"; assumed, not measured: {subjects_shown(line.assumed)}" if line.assumed else ""
-        yield f"{line_shown(line, checked.facts.system)} for {served}{assumed}"
+        served = subjects_text([*line.serves, *line.assumed]) if line.count < every else f"all {every} valves"
+        assumed = f"; assumed, not measured: {subjects_text(line.assumed)}" if line.assumed else ""
+        yield f"{line_text(line, checked.facts.system)} for {served}{assumed}"
     if checked.order.unknown:
-        yield f"no length yet for {subjects_shown(subject for subject, _ in checked.order.unknown)}"
+        yield f"no length yet for {subjects_text(subject for subject, _ in checked.order.unknown)}"
 
 
 def _team_changes(before: Revision, after: Revision) -> tuple[tuple[InputChange, ...], tuple[str, ...]]:
@@ -203,5 +203,5 @@ def _changed_rules(before: Revision, after: Revision) -> Iterator[str]:
 
 def _rule_difference(old: Rule, new: Rule) -> str:
     words = [(rule.title, rule.why, rule.fixes, rule.source, rule.caution) for rule in (old, new)]
-    told = [one.text for one in differences(old, new)]
-    return ", ".join([*told, "its words"] if words[0] != words[1] else told)
+    texts = [one.text for one in differences(old, new)]
+    return ", ".join([*texts, "its words"] if words[0] != words[1] else texts)

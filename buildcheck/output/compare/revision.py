@@ -12,7 +12,7 @@ from buildcheck.app.run import RuleContext, rule_context_for
 from buildcheck.build.build_folder import Build, read_build
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.compare.changed_inputs import flattened
-from buildcheck.repo.discovery import Folder, builds_among, folders_under, headless
+from buildcheck.repo.discovery import Folder, builds_among, folders_under, missing_manifest
 from buildcheck.repo.file_tree import BUILD_FILE, Tree
 from buildcheck.yamlio.documents import Node
 
@@ -36,9 +36,9 @@ class Revision:
         return builds_among(self._folders, self.context.repository)
 
     @cached_property
-    def headless(self) -> tuple[Problem, ...]:
+    def missing_manifest(self) -> tuple[Problem, ...]:
         """Folders that lost their build.yaml."""
-        return tuple(headless(self._folders))
+        return tuple(missing_manifest(self._folders))
 
     @cached_property
     def _folders(self) -> list[Folder]:

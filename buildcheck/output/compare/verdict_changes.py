@@ -58,11 +58,11 @@ def verdict_changes(before: CheckedBuild, after: CheckedBuild, between: CheckedB
     """All flipped verdicts, what blocks anew first; ``between`` is the new inputs under the old rules and limits."""
     found: dict[tuple[str, str, str, tuple[str, ...]], list[Judged]] = {}
     for rule, subject, transition in _transitions(before, after, between):
-        if state(transition.was) != state(transition.now) and (told := transition.now or transition.was) is not None:
+        if state(transition.was) != state(transition.now) and (judged := transition.now or transition.was) is not None:
             key = (rule, state(transition.was), state(transition.now), causes(rule, before, after, transition))
             home = before if transition.now is None else after
-            found.setdefault(key, []).append((subject, told, home))
-    return tuple(sorted((_verdict_change(*key, told) for key, told in found.items()), key=_order))
+            found.setdefault(key, []).append((subject, judged, home))
+    return tuple(sorted((_verdict_change(*key, judged) for key, judged in found.items()), key=_order))
 
 
 def blocking(after: CheckedBuild) -> tuple[VerdictChange, ...]:
@@ -71,7 +71,7 @@ def blocking(after: CheckedBuild) -> tuple[VerdictChange, ...]:
     for result in after.results:
         if result.blocks:
             found.setdefault((result.rule, state(result)), []).append((result.subject, result, after))
-    made = (_verdict_change(rule, UNJUDGED, now, ("inputs",), told) for (rule, now), told in found.items())
+    made = (_verdict_change(rule, UNJUDGED, now, ("inputs",), judged) for (rule, now), judged in found.items())
     return tuple(sorted(made, key=_order))
 
 
@@ -84,12 +84,12 @@ def _transitions(
             yield rule, subject, Transition(was, now, value_for(mixed.get(rule, {}), subject))
 
 
-def _verdict_change(rule: str, was: str, now: str, why: tuple[str, ...], told: list[Judged]) -> VerdictChange:
-    subject, result, home = min(told, key=lambda each: (each[1].margin is None, each[1].margin or 0.0))
+def _verdict_change(rule: str, was: str, now: str, why: tuple[str, ...], judged: list[Judged]) -> VerdictChange:
+    subject, result, home = min(judged, key=lambda each: (each[1].margin is None, each[1].margin or 0.0))
     blocks = {"fails", "open, blocks"}
     return VerdictChange(
         rule=rule,
-        subjects=tuple(subject for subject, *_ in told),
+        subjects=tuple(subject for subject, *_ in judged),
         before=was,
         after=now,
         causes=why,
@@ -99,7 +99,7 @@ def _verdict_change(rule: str, was: str, now: str, why: tuple[str, ...], told: l
         newly_blocks=now in blocks and was not in blocks,
         finding=fact(home, result),
         cure=result.fix,
-        follows=all(_follows(checked, one) for _, one, checked in told),
+        follows=all(_follows(checked, one) for _, one, checked in judged),
     )
 
 

@@ -26,8 +26,8 @@ def explain_rule(rule: Rule, limits: Limits) -> Iterator[str]:
     yield f"  rule of level {rule.level} for each {rule.for_each.replace('_', ' ')}, due from stage {rule.due} on"
     yield f"  file: {rule.place.file}{' (shipped)' if rule.shipped else ''}"
     if rule.replaces is not None:
-        told = ", ".join(one.text for one in differences(rule.replaces, rule)) or "in its words alone"
-        yield f"  replaces {rule.replaces.place.file} (shipped): {told}"
+        changes = ", ".join(one.text for one in differences(rule.replaces, rule)) or "in its words alone"
+        yield f"  replaces {rule.replaces.place.file} (shipped): {changes}"
     yield from _applies(rule)
     yield f"judges: {rule.quantity_text}"
     yield from _named_quantities(rule)
@@ -59,7 +59,7 @@ def _limits(rule: Rule, limits: Limits) -> Iterator[str]:
         yield f"{side.replace('_', ' ')}: {bound.limit.text}, {_ORIGINS[bound.origin]} ({bound.limit.place})"
         if bound.origin != "rule":
             yield f"  because {bound.because}"
-        for displaced in reversed(limits.said(rule, side)[:-1]):
+        for displaced in reversed(limits.stated(rule, side)[:-1]):
             yield f"  in place of {displaced.limit.text}, {_ORIGINS[displaced.origin]}"
 
 
@@ -74,8 +74,8 @@ def _when_undecided(rule: Rule) -> Iterator[str]:
 
 def _controls(rule: Rule) -> Iterator[str]:
     if (limit := NAMED_LIMITS.get(rule.controls)) is not None:
-        kept = ", kept from the shipped rule that it replaces" if rule.inherits_control else ""
-        yield f"also controls: {limit.controls} ({rule.controls}{kept})"
+        inherited = ", kept from the shipped rule that it replaces" if rule.inherits_control else ""
+        yield f"also controls: {limit.controls} ({rule.controls}{inherited})"
     elif rule.controls == NOTHING and rule.replaces is not None:
         dropped = NAMED_LIMITS.get(rule.replaces.controls)
         lost = f"; the shipped rule controls {dropped.controls} ({rule.replaces.controls})" if dropped else ""

@@ -99,7 +99,7 @@ def _block(new: list[tuple[Stop, list[ValveStop]]], plan: MeasuringPlan, indent:
     contacts = ", shut_at: , open_at: " if plan.roller else ""
     for stop, own in new:
         if own:
-            yield f"{indent}# Crank at {degrees(stop.crank)}, {stop.beside}"
+            yield f"{indent}# Crank at {degrees(stop.crank)}, {stop.reference}"
         for valve in own:
             yield f"{indent}#- cylinder: {valve.subject.cylinder}"
             yield f"{indent}#  valve: {valve.subject.valve}"

@@ -6,14 +6,14 @@ from typing import Any
 
 from buildcheck.advice.measuring_plan import MeasuringPlan, Stop, Timing, ValveStop, Window
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.output.json import amount, dumped, subject_told
+from buildcheck.output.json import amount, dumped, subject_fields
 from buildcheck.output.plan.plan_wording import instructions
 
 
 def write(checked: CheckedBuild, plan: MeasuringPlan) -> str:
     """Stops, events of each cylinder, margins and what to watch; angles under ``deg`` beside their text."""
     data = {
-        "folder": checked.build.shown,
+        "folder": checked.build.display_path,
         "name": checked.build.name,
         "margins": {valve: _angle(margin) for valve, margin in plan.margins.items()},
         "stops": [_stop(stop) for stop in plan.stops],
@@ -24,11 +24,15 @@ def write(checked: CheckedBuild, plan: MeasuringPlan) -> str:
 
 
 def _stop(stop: Stop) -> dict[str, Any]:
-    return {"crank": _angle(stop.crank), "beside": stop.beside, "valves": [_valve_stop(valve) for valve in stop.valves]}
+    return {
+        "crank": _angle(stop.crank),
+        "beside": stop.reference,
+        "valves": [_valve_stop(valve) for valve in stop.valves],
+    }
 
 
 def _valve_stop(valve: ValveStop) -> dict[str, Any]:
-    return {**subject_told(valve.subject), "heel": _window(valve.heel), "measured": valve.measured}
+    return {**subject_fields(valve.subject), "heel": _window(valve.heel), "measured": valve.measured}
 
 
 def _timing(timing: Timing) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from buildcheck.advice.measuring_plan import MeasuringPlan, Stop, Timing, ValveS
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.output.cautions import AT_THE_BENCH
 from buildcheck.output.markdown import md
-from buildcheck.output.plan.plan_wording import degrees, heel_shown, instructions, lead, margins_shown, wheel
+from buildcheck.output.plan.plan_wording import degrees, heel_text, instructions, lead, margins_text, wheel
 
 BLANK = "______"
 
@@ -26,7 +26,7 @@ def write(checked: CheckedBuild, plan: MeasuringPlan) -> str:
 def _stop(number: int, stop: Stop, plan: MeasuringPlan) -> Iterator[str]:
     yield f"## Stop {number}: crank at {degrees(stop.crank)}"
     yield ""
-    yield f"{stop.beside[:1].upper()}{stop.beside[1:]}; {wheel(stop.crank)}."
+    yield f"{stop.reference[:1].upper()}{stop.reference[1:]}; {wheel(stop.crank)}."
     yield ""
     contacts = ["Line, valve shut", "Line, full lift"] if plan.roller else []
     bolted = ["Bolted down"] if plan.bolted else []
@@ -38,13 +38,13 @@ def _stop(number: int, stop: Stop, plan: MeasuringPlan) -> Iterator[str]:
 
 
 def _named(valve: ValveStop) -> tuple[str, str]:
-    return valve.subject.text.removeprefix("cylinder "), heel_shown(valve.heel)
+    return valve.subject.text.removeprefix("cylinder "), heel_text(valve.heel)
 
 
 def _timings(plan: MeasuringPlan) -> Iterator[str]:
     yield "## The cam's events, by cylinder"
     yield ""
-    cut = f"Heels and both-shut windows are cut by {margins_shown(plan)} at either end."
+    cut = f"Heels and both-shut windows are cut by {margins_text(plan)} at either end."
     yield f"Crank in degrees after the firing TDC of cylinder 1. {cut}"
     yield ""
     events = [event.capitalize() for event in plan.timings[0].events]
@@ -60,7 +60,7 @@ def _timed(timing: Timing) -> list[str]:
 
 
 def _shut(window: Window | None) -> str:
-    return heel_shown(window) if window is not None else "never"
+    return heel_text(window) if window is not None else "never"
 
 
 def _head(names: list[str]) -> list[str]:

@@ -6,16 +6,16 @@ from buildcheck.advice.measuring_plan import MeasuringPlan, Stop
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.output.plan.plan_wording import degrees, lead, wheel
-from buildcheck.output.wording import subjects_shown
+from buildcheck.output.wording import subjects_text
 
 
 def write(checked: CheckedBuild, plan: MeasuringPlan) -> str:
     """The build, its stops, and how far every valve is in the readings."""
-    lines = [f"{at_line_start(checked.build.name)} ({one_line(checked.build.shown)})", lead(plan)]
+    lines = [f"{at_line_start(checked.build.name)} ({one_line(checked.build.display_path)})", lead(plan)]
     lines += [_stop(number, stop) for number, stop in enumerate(plan.stops, 1)]
     return "".join(f"{line}\n" for line in lines)
 
 
 def _stop(number: int, stop: Stop) -> str:
-    valves = subjects_shown(valve.subject for valve in stop.valves)
-    return f"stop {number}: crank at {degrees(stop.crank)} ({stop.beside}; {wheel(stop.crank)}): {valves}"
+    valves = subjects_text(valve.subject for valve in stop.valves)
+    return f"stop {number}: crank at {degrees(stop.crank)} ({stop.reference}; {wheel(stop.crank)}): {valves}"

@@ -46,7 +46,7 @@ def lead(plan: MeasuringPlan) -> str:
     return f"{serve}, the fewest there can be. The crank counts from the firing TDC of cylinder 1, 0 to 720 deg."
 
 
-def margins_shown(plan: MeasuringPlan) -> str:
+def margins_text(plan: MeasuringPlan) -> str:
     """``10 deg``, or one for each valve type where they differ."""
     if len(set(plan.margins.values())) == 1:
         return f"{next(iter(plan.margins.values())):g} deg"
@@ -58,7 +58,7 @@ def wheel(crank: float) -> str:
     return f"degree wheel at {degrees(crank % 360)} of the {'first' if crank < 360 else 'second'} turn"
 
 
-def heel_shown(window: Window) -> str:
+def heel_text(window: Window) -> str:
     """``323 to 253 deg``: in the direction of running, on through 720 where it is between them."""
     return f"{round(window[0], 2):g} to {round(window[1], 2):g} deg"
 

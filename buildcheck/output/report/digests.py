@@ -22,7 +22,7 @@ def report_digest(checked: CheckedBuild, pictures: Iterable[str] = ()) -> str:
         {
             "format": REPORT_FORMAT,
             "values": {name: as_written(root) for name, root in checked.build.roots.items()},
-            "nothing filled in": sorted(checked.build.silent),
+            "nothing filled in": sorted(checked.build.comment_only),
             "parts": sorted(checked.build.parts),
             "problems": sorted([one.place.file, one.path, one.message] for one in checked.problems),
             "rules": {rule.id: _terms(checked, rule) for rule in _deciding(checked)},
@@ -54,18 +54,18 @@ def _deciding(checked: CheckedBuild) -> Iterator[Rule]:
     """The rules that apply to the build, and those that the report shows or the order uses even so."""
     applying = {result.rule for result in checked.results if result.kind != "notApplicable"}
     for rule in checked.rules.rules:
-        changed = rule.replaces or any(len(checked.limits.said(rule, side)) > 1 for side in rule.bounds)
+        changed = rule.replaces or any(len(checked.limits.stated(rule, side)) > 1 for side in rule.bounds)
         if rule.id in applying or rule.controls or changed:
             yield rule
 
 
 def _terms(checked: CheckedBuild, rule: Rule) -> list[Any]:
     """What a rule shows or decides by, with every limit that was set for it; not its examples or its reasons."""
-    said = {
-        side: [[bound.limit.text, bound.origin, bound.because] for bound in checked.limits.said(rule, side)]
+    stated = {
+        side: [[bound.limit.text, bound.origin, bound.because] for bound in checked.limits.stated(rule, side)]
         for side in rule.bounds
     }
     fixes = [[dict(fix.when), fix.text] for fix in rule.fixes]
     shows = [rule.title, fixes, rule.caution, rule.source, rule.area, rule.level, rule.due]
     decides = [rule.for_each, dict(rule.applies), rule.quantity_text, rule.at_zero, rule.open_blocks, rule.concedable]
-    return [shows, decides, rule.controls, said, rule.replaces is not None]
+    return [shows, decides, rule.controls, stated, rule.replaces is not None]

@@ -8,7 +8,7 @@ from urllib.parse import quote
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import Run
 from buildcheck.output.markdown import md
-from buildcheck.output.wording import counted, line_shown, verdict_shown
+from buildcheck.output.wording import counted, line_text, verdict_text
 
 
 def render_index(run: Run) -> str:
@@ -30,10 +30,10 @@ def _row(run: Run, checked: CheckedBuild) -> str:
 
 
 def _points(checked: CheckedBuild) -> Iterator[str]:
-    yield verdict_shown(checked)
-    told = [result for result in checked.results if result.is_finding and result.concession is None]
-    if eyes := {result.rule for result in told if not result.blocks}:
-        yield f"{counted(len(eyes), 'rule')} not blocking {'wants' if len(eyes) == 1 else 'want'} eyes"
+    yield verdict_text(checked)
+    findings = [result for result in checked.results if result.is_finding and result.concession is None]
+    if rules := {result.rule for result in findings if not result.blocks}:
+        yield f"{counted(len(rules), 'rule')} not blocking {'wants' if len(rules) == 1 else 'want'} eyes"
 
 
 def _ordered(checked: CheckedBuild) -> Iterator[str]:
@@ -41,7 +41,7 @@ def _ordered(checked: CheckedBuild) -> Iterator[str]:
     if checked.problems:
         yield "not determined"
         return
-    lines = [line_shown(line, checked.facts.system) for line in checked.order.lines]
+    lines = [line_text(line, checked.facts.system) for line in checked.order.lines]
     if lines:
         yield f"{_state(checked)}: {', '.join(lines)}"
     if checked.order.unknown:

@@ -8,7 +8,7 @@ from typing import Any
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.output.report.finding_rows import HARD
 from buildcheck.rules.rule import Rule
-from buildcheck.rules.rule_diff import differences, same_question
+from buildcheck.rules.rule_diff import differences, judges_the_same
 
 _BY = {"rule": "team's rule file", "shipped rule": "shipped rule"}
 """Who set a limit, where the word for it is another than where it stands."""
@@ -23,7 +23,7 @@ def limit_rows(checked: CheckedBuild) -> list[dict[str, Any]]:
 
 def _limits(checked: CheckedBuild, rule: Rule) -> Iterator[dict[str, Any]]:
     for side in rule.bounds:
-        *displaced, now = checked.limits.said(rule, side)
+        *displaced, now = checked.limits.stated(rule, side)
         if displaced:
             texts = [displaced[0].limit.text, *(f"{one.limit.text} by the {_by(one.origin)}" for one in displaced[1:])]
             yield {
@@ -41,7 +41,7 @@ def _terms(rule: Rule) -> Iterator[dict[str, Any]]:
     if old is None:
         return
     for one in differences(old, rule):
-        if one.what not in rule.bounds or not same_question(old, rule):
+        if one.what not in rule.bounds or not judges_the_same(old, rule):
             yield {
                 "rule": rule.id,
                 "loosened": one.laxer,

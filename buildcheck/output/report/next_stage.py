@@ -13,12 +13,12 @@ def next_stage(checked: CheckedBuild) -> str:
     return later[0] if later else ""
 
 
-def would_block(checked: CheckedBuild) -> list[Result]:
+def blocks_later(checked: CheckedBuild) -> list[Result]:
     """Results that do not block yet and would at the next stage."""
-    return [result for result in checked.results if result.due == next_stage(checked) and _would(checked, result)]
+    return [result for result in checked.results if result.due == next_stage(checked) and _blocks_at(checked, result)]
 
 
-def _would(checked: CheckedBuild, result: Result) -> bool:
+def _blocks_at(checked: CheckedBuild, result: Result) -> bool:
     rule = checked.rules[result.rule]
     counts = result.kind == "fail" or (result.kind == "open" and rule.open_blocks)
     return rule.level == "error" and counts and result.concession is None and not result.blocks

@@ -58,8 +58,8 @@ def _strips(facts: Facts, one: Advice) -> Iterator[Strip]:
 
 
 def _strip(facts: Facts, text: str, edges: tuple[float, float], tip: float, style: str) -> Strip:
-    shown = " to ".join(show(edge, "length", facts.system) for edge in edges)
-    return Strip(f"{text}, {shown}", (edges[0] / tip, edges[1] / tip), style)  # type: ignore[arg-type]
+    edges_text = " to ".join(show(edge, "length", facts.system) for edge in edges)
+    return Strip(f"{text}, {edges_text}", (edges[0] / tip, edges[1] / tip), style)  # type: ignore[arg-type]
 
 
 def _prediction(facts: Facts, one: Advice) -> PredictedMark | None:

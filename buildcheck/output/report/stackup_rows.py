@@ -9,7 +9,7 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
-from buildcheck.output.value_wording import shown
+from buildcheck.output.value_wording import value_text
 from buildcheck.quantities.predicted_length import baseline, contributed
 
 
@@ -30,17 +30,17 @@ def stack_up(checked: CheckedBuild) -> list[Row]:
 
 def _lines(checked: CheckedBuild, subject: Subject) -> dict[str, str]:
     try:
-        return dict(_told(checked.facts, subject))
+        return dict(_stackup_rows(checked.facts, subject))
     except (NotApplicable, Undecided):
         return {}
 
 
-def _told(facts: Facts, subject: Subject) -> Iterator[tuple[str, str]]:
+def _stackup_rows(facts: Facts, subject: Subject) -> Iterator[tuple[str, str]]:
     system = facts.system
-    yield "known length, in this build's convention", shown(baseline(facts, subject), system)
+    yield "known length, in this build's convention", value_text(baseline(facts, subject), system)
     for name, part in contributed(facts, subject):
-        yield name.replace("_", " "), ("+" if part.si > 0 else "") + shown(part, system)
-    yield "length to expect", shown(facts.get("predicted_length", subject), system)
+        yield name.replace("_", " "), ("+" if part.si > 0 else "") + value_text(part, system)
+    yield "length to expect", value_text(facts.get("predicted_length", subject), system)
 
 
 def _amounts(each: dict[Subject, str]) -> str:

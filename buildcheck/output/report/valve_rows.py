@@ -27,7 +27,7 @@ def valve_rows(checked: CheckedBuild) -> Iterator[dict[str, str]]:
 
 def measured(checked: CheckedBuild, subject: Subject) -> bool:
     """Whether a valve has a reading of its own."""
-    value = checked.facts.told("valve_measured", subject)
+    value = checked.facts.get_or_none("valve_measured", subject)
     return value is not None and bool(value.si)
 
 
