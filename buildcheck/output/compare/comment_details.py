@@ -44,7 +44,7 @@ def _who(folders: list[str]) -> str:
 
 def _inputs(change: Change, links: Links) -> Iterator[str]:
     judged = [one for one in change.inputs if not one.remark]
-    for one in judged if len(judged) > MOST_INPUTS else ():
+    for one in judged[MOST_INPUTS:]:
         yield f"{links.at(one.place, change.folder)}: {md(input_text(one))}"
     if remarks := note_count(change.inputs):
         yield remarks
