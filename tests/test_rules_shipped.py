@@ -26,8 +26,9 @@ HANDBOOK = (
 PUBLISHED = {
     "delivered-run-out": "US Department of the Army, TM 9-2815-253-24, para 3-26.2 (year not stated)",
     "lash-hot": f"{HANDBOOK}; the limit is {UNPUBLISHED}",
-    "length-outlier": "NIST/SEMATECH e-Handbook 1.3.5.17 (Iglewicz and Hoaglin 1993)",
+    "length-outlier": "NIST/SEMATECH e-Handbook 1.3.5.17.1 (Grubbs) and 1.3.5.17.3 (Rosner 1983, from memory)",
     "preload-hot": f"{HANDBOOK}; Bansal, Strength of Materials, Problem 1.28, p. 43",
+    "repeats-as-usual": "NIST/SEMATECH e-Handbook 1.3.5.9 (F test, from memory)",
     "spring-load-loss": "US Department of the Army, TM 10-3930-644-14&P, §5 (year not stated)",
 }
 ABBREVIATIONS = {"C", "NIST", "SEMATECH", "TM"}
@@ -36,6 +37,7 @@ ABBREVIATIONS = {"C", "NIST", "SEMATECH", "TM"}
 # id -> level, due, what an open result does, limits
 LIMITS = {
     "adjuster-in-range": ("error", "ordering", "blocks", {"at_most": "rockers.adjuster_range"}),
+    "assumed-valves-safe": ("error", "ordering", "blocks", {"at_most": "0.05"}),
     "bank-step": ("warning", "ordering", "allowed", {"at_most": "0.020 in"}),
     "bolt-preload": (
         "warning",
@@ -98,6 +100,7 @@ LIMITS = {
     "pushrod-to-head": ("error", "assembled", "blocks", {"at_least": "0.030 in"}),
     "quench": ("note", "ordering", "allowed", {"at_least": "0.035 in", "at_most": "0.060 in"}),
     "repeats-agree": ("error", "ordering", "allowed", {"at_most": "0.020 in"}),
+    "repeats-as-usual": ("warning", "ordering", "allowed", {"at_most": "0"}),
     "retainer-to-seal": ("error", "ordering", "blocks", {"at_least": "0.050 in"}),
     "rocker-to-retainer": ("error", "assembled", "blocks", {"at_least": "0.040 in"}),
     "rocker-to-stud": ("error", "assembled", "blocks", {"at_least": "0.060 in"}),

@@ -31,7 +31,7 @@ def gained(effect: Effect) -> float:
     ("assumed", "longer"), [("head_milled=0.010 in", -0.010), ("pedestal_raised=0.010 in", 0.010 * (1 + 1 / 1.4))]
 )
 def test_lash_grows_by_the_ratio_of_what_a_kept_rod_lacks(tmp_path: Path, assumed: str, longer: float) -> None:
-    found = effects(tmp_path, FLAT, [assumed], *NO_SCREW)["intake", "Lash, rods kept"]
+    found = effects(tmp_path, FLAT, [assumed], *NO_SCREW)["intake", "Lash, pushrods kept"]
     assert gained(found) / IN == pytest.approx(longer * 1.4)
     # the middle of 10.588, 10.589, 10.596 and 10.597 that is not above them
     assert found.now is not None
@@ -59,13 +59,13 @@ def test_a_fixed_pivot_moves_by_what_it_and_the_tip_are_raised(
 def test_a_cut_that_moves_no_fixed_pivot_tells_of_none(tmp_path: Path) -> None:
     found = effects(tmp_path, EIGHT, ["head_milled=0.2 mm"])
     assert not [title for _, title in found if "Pivot" in title]
-    assert gained(found["intake", "Preload, rods kept"]) / MM == pytest.approx(0.2)
+    assert gained(found["intake", "Preload, pushrods kept"]) / MM == pytest.approx(0.2)
 
 
 def test_a_plain_tip_tells_of_no_best_height(tmp_path: Path) -> None:
     found = effects(tmp_path, PAD_TIP, ["head_milled=0.2 mm"])
     assert not [title for _, title in found if "Pivot" in title]
-    assert gained(found["intake", "Push rod length asked, middle of those measured"]) / MM == pytest.approx(-0.2)
+    assert gained(found["intake", "Required length, middle of the measured valves"]) / MM == pytest.approx(-0.2)
 
 
 @pytest.mark.parametrize(
@@ -105,5 +105,5 @@ def test_compression_is_told_where_it_changes(tmp_path: Path, assumed: str, has:
 def test_what_cannot_be_told_has_its_reason_by_what_it_is(tmp_path: Path) -> None:
     gone = ("heads.yaml", "chamber_volume: 58 cc ", "# ")
     length_reason = dict(what_if(facts(tmp_path, SIX, gone), ["head_milled=0.2 mm"]).length_reason)
-    assert set(length_reason) == {"compression", "dynamic compression"}
+    assert {"compression", "dynamic compression"} < set(length_reason)
     assert length_reason["compression"] == "chamber_volume is not written in heads.yaml"

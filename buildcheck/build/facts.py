@@ -58,6 +58,10 @@ class Facts:
         self._nodes: dict[tuple[str, Subject], Node | None] = {}
         self._fields: dict[tuple[str, Subject], Value | None] = {}
 
+    def of(self, build: Build) -> Facts:
+        """What is known of another build under the same limits."""
+        return Facts(build, self.quantities, self.limit, self._void)
+
     # -- fields ------------------------------------------------------------------------------------------
 
     def node(self, path: str, subject: Subject = BUILD) -> Node | None:

@@ -19,6 +19,9 @@ class NamedLimit:
 
 
 NAMED_LIMITS = {
+    "assumed_risk_limit": NamedLimit(
+        "at_most", "ratio", "build", "the risk up to which an order may rest on assumed valves"
+    ),
     "base_circle_margin": NamedLimit(
         "at_least", "angle", "valve", "the crank angles at which 'plan' lets a valve be measured; readings outside them"
     ),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from buildcheck.build.states import Change
+from buildcheck.build.changes import Change
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value, exact
@@ -23,12 +23,13 @@ class Carried:
 
 @dataclass(frozen=True, slots=True)
 class VoidReading:
-    """A trial that counts as not taken: its valve, its number, and why."""
+    """A trial that counts as not taken: its valve, its number, and why; ``by_change`` of a part, else as entered."""
 
     subject: Subject
     number: int
     reason: str
     place: Place
+    by_change: bool = False
 
 
 @dataclass(frozen=True, slots=True)

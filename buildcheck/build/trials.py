@@ -158,7 +158,7 @@ def _void(facts: Facts, subject: Subject) -> Iterator[VoidReading]:
         if not reason and (since := void_since(facts, subject, state_of(facts, trial, entry))) is not None:
             reason = since.reason
         if reason:
-            yield VoidReading(subject, number, reason, trial.place)
+            yield VoidReading(subject, number, reason, trial.place, not trial.word("void"))
 
 
 def void_causes(facts: Facts, subject: Subject) -> list[str]:

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from functools import partial
 
-from buildcheck.build.carried_trials import pivot_is_free
+from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import measured_on_checker, to_measured
+from buildcheck.build.repeats import REPEATABILITY, repeatability
 from buildcheck.build.usual_gauges import CLEARANCE, LENGTH
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value, derive, exact, with_uncertainty
 from buildcheck.formulas import linkage, zero_lash
 from buildcheck.formulas.carried_reading import SHARE
 from buildcheck.formulas.pushrod_length import checker_length
+from buildcheck.formulas.repeatability import repeat_uncertainty
 from buildcheck.units.quantity import parse_thread
 from buildcheck.yamlio.documents import Node
 
@@ -43,7 +45,9 @@ def length_read(facts: Facts, subject: Subject, trial: Node, lifter: str) -> Val
 
 
 def with_feel(facts: Facts, trial: Node, length: Value) -> Value:
-    """The length with how well the feel for zero lash repeats."""
+    """The length with how well the feel for zero lash repeats: as the shop's readings show, else as it is stated."""
+    if (sample := repeatability(facts, trial)) is not None:
+        return with_uncertainty(length, repeat_uncertainty(*sample), f"{trial.place} {REPEATABILITY}")
     feel = facts.optional("marks.zero_lash_repeatability")
     return with_uncertainty(length, feel.si, f"{trial.place} feel") if feel is not None else length
 

@@ -17,6 +17,7 @@ COMMANDS = {
     "compare": "show what changed since a commit, and the effect on verdicts and order",
     "completion": "print a completion script for bash, zsh or fish",
     "explain": "explain a rule, quantity, field or stage, and show the limits in force",
+    "learn": "learn from all builds how well readings repeat and how much valves differ",
     "plan": "show where to turn the crank to measure every valve, as a sheet for the bench",
     "report": "write the Markdown report of each build, or check that it is current",
     "rules": "list the rules in force, or run their examples",

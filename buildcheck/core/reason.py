@@ -32,13 +32,20 @@ class NotDetermined:
 
 
 @dataclass(frozen=True, slots=True)
+class NotProven:
+    """A figure is known, and more readings may bring it within its limit: ``explanation`` has all of it."""
+
+    explanation: str
+
+
+@dataclass(frozen=True, slots=True)
 class Contradictory:
     """Readings or fields that cannot all be true; the result's places show them."""
 
     explanation: str
 
 
-Undetermined = MissingInput | NotDetermined | Contradictory
+Undetermined = MissingInput | NotDetermined | NotProven | Contradictory
 
 
 @dataclass(frozen=True, slots=True)

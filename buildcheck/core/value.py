@@ -10,9 +10,11 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from buildcheck.core.problem import Place
-from buildcheck.core.reason import Cause, Contradictory, MissingInput, NotDetermined, Undetermined
+from buildcheck.core.reason import Cause, Contradictory, MissingInput, NotDetermined, NotProven, Undetermined
 from buildcheck.formulas.decision import expanded_uncertainty
 
+FEW_READINGS = "degrees of freedom"
+"""How a source of uncertainty begins that only further valves reduce, not a finer gauge."""
 _BEYOND = "the arithmetic leaves all sensible numbers"
 
 
@@ -69,6 +71,15 @@ class Contradiction(Undecided):
     def undetermined(self) -> Undetermined:
         """The reason as data."""
         return Contradictory(self.reason)
+
+
+class Unproven(Undecided):
+    """The value is known, but too few readings stand behind it to decide by it."""
+
+    @property
+    def undetermined(self) -> Undetermined:
+        """The reason as data."""
+        return NotProven(self.reason)
 
 
 class NotApplicable(Exception):

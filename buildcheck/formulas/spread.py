@@ -1,25 +1,28 @@
 """How readings of one valve type lie about each other: spread, bank step and the one that does not belong.
 
-All values of a call are in one unit, and so are the results; scores are plain numbers. ``banks`` names each
-reading's bank, in the same order.
+All values of a call are in one unit, and so are the results. ``banks`` names each reading's bank, in the same order.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import pi, sqrt
-from statistics import median
+from functools import cache
+from math import erf, inf, sqrt
+from statistics import fmean
 from typing import TypeVar
+
+from buildcheck.formulas.distributions import t_probability
 
 T = TypeVar("T")
 
-FEWEST_READINGS = 5
+FEWEST_READINGS = 4
 FEWEST_IN_A_BANK = 3
-SCORE_LIMIT = 3.5
-MEDIAN_VARIANCE = pi / 2
-"""Variance of the median of n normal readings, over one reading's, times n (textbook value, from memory)."""
-_NOISE = 1e-9
+SUSPECTS = 4
+"""One reading in so many may be an outlier; more of them are a broad spread."""
+FALSE_ALARMS = 0.01
+"""Share of good sets in which one test may find an outlier. With up to four tests in a row it stays below 2 %."""
+_REACH, _STEPS = 8.0, 1600
 
 
 def spread_range(values: Sequence[float]) -> float:
@@ -33,39 +36,35 @@ def spread_range(values: Sequence[float]) -> float:
     return max(values) - min(values)
 
 
-def mad(values: Sequence[float]) -> float:
-    """Median of the readings' distances from their median.
+@cache
+def expected_range(count: int) -> float:
+    """Expected range (1) of so many normal values with a standard deviation of 1.
 
-    >>> mad([1.0, 2.0, 3.0, 4.0, 100.0])
-    1.0
+    Args: count: at least 2 values. Source: textbook integral of 1 - F^n - (1 - F)^n (from memory), by Simpson's rule.
+
+    >>> [round(expected_range(count), 3) for count in (2, 4, 8)]
+    [1.128, 2.059, 2.847]
     """
-    if not values:
-        raise ValueError("a spread needs readings")
-    middle = median(values)
-    return median(abs(value - middle) for value in values)
+    step = 2 * _REACH / _STEPS
+    total = 0.0
+    for i in range(_STEPS + 1):
+        below = (1 + erf((i * step - _REACH) / sqrt(2))) / 2
+        weight = 1 if i in (0, _STEPS) else 4 if i % 2 else 2
+        total += weight * (1 - below**count - (1 - below) ** count)
+    return total * step / 3
 
 
-def modified_z(values: Sequence[float]) -> list[float] | None:
-    """Modified z-scores, 0.6745·(x − median)/MAD; None for fewer than 5 readings or a MAD of zero.
+def deviation_uncertainty(deviation: float, freedom: float) -> float:
+    """Standard uncertainty of a standard deviation, in its unit, from its degrees of freedom (1), at least 1.
 
-    Source: Iglewicz and Hoaglin 1993, as in the NIST/SEMATECH e-Handbook 1.3.5.17.
+    Source: JCGM 100:2008, E.4.3: 1/sqrt(2 nu) of it.
 
-    >>> modified_z([1.0, 2.0, 3.0, 4.0, 100.0])[-1]
-    65.4265
+    >>> round(deviation_uncertainty(0.004, 8), 6)
+    0.001
     """
-    unit = mad(values)
-    if len(values) < FEWEST_READINGS or unit <= _noise(values):
-        return None
-    middle = median(values)
-    return _scores([value - middle for value in values], unit)
-
-
-def _scores(away: Sequence[float], unit: float) -> list[float]:
-    return [0.6745 * distance / unit for distance in away]
-
-
-def _noise(values: Sequence[float]) -> float:
-    return _NOISE * max(abs(value) for value in values)
+    if freedom < 1:
+        raise ValueError("a spread needs at least one degree of freedom")
+    return deviation / sqrt(2 * freedom)
 
 
 def by_bank(values: Sequence[T], banks: Sequence[str]) -> dict[str, list[T]]:
@@ -80,6 +79,22 @@ def by_bank(values: Sequence[T], banks: Sequence[str]) -> dict[str, list[T]]:
     return found
 
 
+def deviation_within_banks(banks: Sequence[Sequence[float]]) -> tuple[float, int]:
+    """Standard deviation of readings about the mean of their own bank, and its degrees of freedom (1), perhaps none.
+
+    Source: NIST/SEMATECH e-Handbook 2.4.4.
+
+    >>> deviation_within_banks([[1.0, 3.0], [11.0, 13.0]])
+    (1.4142135623730951, 2)
+    """
+    squares = 0.0
+    for own in banks:
+        mean = fmean(own)
+        squares += sum((value - mean) ** 2 for value in own)
+    freedom = sum(len(own) - 1 for own in banks)
+    return (sqrt(squares / freedom), freedom) if freedom else (0.0, 0)
+
+
 @dataclass(frozen=True, slots=True)
 class Outliers:
     """Which readings (by index) to take again; ``judged``: whether that can be told; ``remark``: how."""
@@ -89,39 +104,85 @@ class Outliers:
     remark: str
 
 
-def outliers(values: Sequence[float], expanded: Sequence[float], banks: Sequence[str] | None = None) -> Outliers:
-    """Readings with a score beyond 3.5 that also lie further from the median than their expanded uncertainty.
+def outliers(
+    values: Sequence[float],
+    expanded: Sequence[float],
+    banks: Sequence[str] | None = None,
+    least: float = 0.0,
+    known: tuple[float, float] = (0.0, 0.0),
+) -> Outliers:
+    """Readings that lie further from the mean of the others than chance and their expanded uncertainty explain.
 
-    The uncertainty is that of the distance: the median's own joins the reading's.
-    Each is held against its own bank's median where the banks' medians lie further apart than the uncertainty
-    and each bank has 3 readings or more. With a MAD of zero there is no score: the uncertainty alone decides,
-    if any is stated. Fewer than 5 readings are not judged.
+    Args: values; expanded: expanded uncertainty of each; banks: each is held against its own bank's mean if every bank
+    has 3 readings or more; least: smallest standard deviation that the gauge can show; known: a standard deviation
+    between valves found before, and its degrees of freedom (1). Fewer than 4 readings are not judged.
+
+    Source: generalized extreme Studentized deviate test (Rosner 1983), as in the NIST/SEMATECH e-Handbook 1.3.5.17.3
+    (from memory); its first step is the Grubbs test of 1.3.5.17.1.
 
     >>> outliers([9.40, 9.41, 9.40, 9.42, 9.41, 9.55], [0.01] * 6).indices
     (5,)
     """
     if len(values) < FEWEST_READINGS:
-        return Outliers((), False, f"{len(values)} readings: fewer than 5 cannot show an outlier")
-    away, behind = _departures(values, expanded, banks)
-    beyond = [i for i, u in enumerate(expanded) if abs(away[i]) > u * sqrt(1 + MEDIAN_VARIANCE / behind[i])]
-    unit = median(abs(distance) for distance in away)
-    if unit > _noise(values):
-        scores = _scores(away, unit)
-        return Outliers(tuple(i for i in beyond if abs(scores[i]) > SCORE_LIMIT), True, "")
-    if min(expanded) <= 0:
-        return Outliers((), False, "half the readings or more are equal and no uncertainty is stated")
-    return Outliers(tuple(beyond), True, "half the readings or more are equal: the uncertainty alone decides")
+        return Outliers((), False, f"{len(values)} readings: {FEWEST_READINGS} are required to find an outlier")
+    groups = _groups(values, banks)
+    left = dict(enumerate(zip(values, groups, strict=True)))
+    freedom = len(left) - len(set(groups)) - 1 + known[1]
+    taken: list[int] = []
+    found = 0
+    for _ in range(len(values) // SUSPECTS):
+        scores = {index: _score(left, index, least, known) for index in left}
+        worst = max(scores, key=lambda index: scores[index][0])
+        if scores[worst][0] == inf and min(expanded) <= 0:
+            return Outliers((), False, "the other readings are equal and no uncertainty is stated")
+        found = len(taken) + 1 if _chance(*scores[worst], len(left)) < FALSE_ALARMS else found
+        taken.append(worst)
+        del left[worst]
+    beyond = [i for i in taken[:found] if _is_beyond(values[i], expanded[i], _others(left, groups[i]))]
+    return Outliers(tuple(sorted(beyond)), True, f"{freedom:.0f} degrees of freedom")
 
 
-def _departures(
-    values: Sequence[float], expanded: Sequence[float], banks: Sequence[str] | None
-) -> tuple[list[float], list[int]]:
-    """Each reading's distance from its median, and how many readings stand behind that median."""
+def _groups(values: Sequence[float], banks: Sequence[str] | None) -> Sequence[str]:
     own = by_bank(values, banks) if banks else {}
-    middles = {bank: median(readings) for bank, readings in own.items()}
     enough = bool(own) and min(map(len, own.values())) >= FEWEST_IN_A_BANK
-    if banks and enough and spread_range(list(middles.values())) > max(expanded):
-        away = [value - middles[bank] for value, bank in zip(values, banks, strict=True)]
-        return away, [len(own[bank]) for bank in banks]
-    middle = median(values)
-    return [value - middle for value in values], [len(values)] * len(values)
+    return banks if banks and enough else [""] * len(values)
+
+
+Readings = dict[int, tuple[float, str]]
+"""Index -> a reading and the group whose mean it is held against."""
+
+
+def _score(left: Readings, index: int, least: float, known: tuple[float, float]) -> tuple[float, float]:
+    """Student's t of a reading against the mean of its group's others, and its degrees of freedom; zero for a lone one.
+
+    Infinite if all other readings are equal and nothing else is known of their deviation.
+    """
+    value, group = left[index]
+    rest = by_bank(*zip(*(one for other, one in left.items() if other != index), strict=True))
+    if group not in rest:
+        return 0.0, 1.0
+    own, free = deviation_within_banks(list(rest.values()))
+    freedom = free + known[1]
+    away = abs(value - fmean(rest[group]))
+    if not freedom or away <= _noise(value):
+        return 0.0, 1.0
+    deviation = max(sqrt((free * own**2 + known[1] * known[0] ** 2) / freedom), least)
+    return (away / (deviation * sqrt(1 + 1 / len(rest[group]))) if deviation > _noise(value) else inf), freedom
+
+
+def _chance(score: float, freedom: float, readings: int) -> float:
+    """Chance that any of so many good readings has such a score, or a greater one (Bonferroni)."""
+    return 2 * readings * (1 - t_probability(score, freedom)) if score < inf else 0.0
+
+
+def _noise(value: float) -> float:
+    return 1e-9 * abs(value)
+
+
+def _others(left: Readings, group: str) -> list[float]:
+    return [value for value, own in left.values() if own == group]
+
+
+def _is_beyond(value: float, expanded: float, others: Sequence[float]) -> bool:
+    """Whether a reading lies beyond its expanded uncertainty from the mean of the others, each as uncertain."""
+    return abs(value - fmean(others)) > expanded * sqrt(1 + 1 / len(others))

@@ -58,9 +58,16 @@ def length_requirement(facts: Facts, subject: Subject) -> LengthRequirement:
         intervals, aim = mark_intervals(facts, subject)
         return LengthRequirement(subject, intervals, aim, False)
     target = facts.get("length_asked", subject)
-    return LengthRequirement(
-        subject, (_require_not_empty(_fixed_pivot_interval(facts, subject, target), target),), target.si, False
-    )
+    low, high, guard = _fixed_pivot_interval(facts, subject, target)
+    return LengthRequirement(subject, (_require_not_empty((low + guard, high - guard), target),), target.si, False)
+
+
+def unguarded(facts: Facts, need: LengthRequirement) -> Interval:
+    """How far below and above what a measured valve asks for a pushrod serves it, m, its own uncertainty left out."""
+    if geometry.pivot_is_free(facts):
+        return need.target - need.intervals[0][0], need.intervals[-1][1] - need.target
+    low, high, _ = _fixed_pivot_interval(facts, need.subject, facts.get("length_asked", need.subject))
+    return need.target - low, high - need.target
 
 
 def length_requirements(facts: Facts) -> tuple[list[LengthRequirement], list[tuple[Subject, Undecided]]]:
@@ -109,22 +116,18 @@ def _marks_place(facts: Facts) -> tuple[Place, ...]:
     return (valves.place,) if valves is not None else ()
 
 
-def _fixed_pivot_interval(facts: Facts, subject: Subject, target: Value) -> Interval:
-    """Around what is asked: the preload range, the lash's tolerance or the screw's travel, less the guard band."""
+def _fixed_pivot_interval(facts: Facts, subject: Subject, target: Value) -> tuple[float, float, float]:
+    """Around what is asked: the preload range, the lash's tolerance or the screw's travel; and the guard band."""
     adjuster = facts.text("rockers.adjuster")
     if adjuster == "screw":
-        guard = _guard_band(facts, target)
         shortest, longest = adjuster_interval(target.si, facts.field("rockers.adjuster_range").si)
-        return shortest + guard, longest - guard
+        return shortest, longest, _guard_band(facts, target)
     if is_hydraulic(facts):
         zero = facts.get("zero_lash_length_to_run", subject)
-        guard = _guard_band(facts, zero)
         low, high = (facts.field(f"cam.lifter.preload.{side}").si for side in ("at_least", "at_most"))
-        return zero.si + low + guard, zero.si + high - guard
-    ratio = facts.field("rockers.ratio", subject).si
-    tolerance = facts.get("lash_tolerance").si / ratio
-    guard = _guard_band(facts, target)
-    return target.si - tolerance + guard, target.si + tolerance - guard
+        return zero.si + low, zero.si + high, _guard_band(facts, zero)
+    tolerance = facts.get("lash_tolerance").si / facts.field("rockers.ratio", subject).si
+    return target.si - tolerance, target.si + tolerance, _guard_band(facts, target)
 
 
 def _guard_band(facts: Facts, length: Value) -> float:

@@ -11,6 +11,7 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.value import Value
 from buildcheck.output import advice_wording as bench
 from buildcheck.output.json import amount, dumped, subject_fields, value_fields
+from buildcheck.output.next_readings_wording import next_reading_data
 
 LENGTHS = ("reading", "good_to", "sure")
 
@@ -23,6 +24,7 @@ def write(checked: CheckedBuild, found: list[Advice]) -> str:
         "name": checked.build.name,
         "lacking": lacking(checked.facts),
         "advice": [_advice(one, system) for one in found],
+        "next_readings": next_reading_data(checked),
     }
     return dumped(data)
 

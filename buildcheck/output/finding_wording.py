@@ -6,9 +6,18 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.core.reason import ConsequenceOf, Inconclusive, MissingInput, NotApplicableBecause, OutsideLimit, Reason
+from buildcheck.core.reason import (
+    ConsequenceOf,
+    Inconclusive,
+    MissingInput,
+    NotApplicableBecause,
+    NotProven,
+    OutsideLimit,
+    Reason,
+    underlying,
+)
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import Value
+from buildcheck.core.value import FEW_READINGS, Value
 from buildcheck.output.value_wording import decimals_more, limits_text, spread_kind, value_and_remark
 from buildcheck.rules.results import Result, VoidConcession
 from buildcheck.rules.rule import Rule
@@ -37,6 +46,8 @@ def result_text(rule: Rule, result: Result, system: str) -> str:
     """The message of a rule's result, in the build's unit system (``inch`` or ``metric``)."""
     if isinstance(result.reason, NotApplicableBecause):
         return result.reason.explanation
+    if isinstance(reason := underlying(result.reason), NotProven):
+        return f"{rule.title}: {reason.explanation}"
     if result.value is None:
         return f"{rule.title}: cannot be determined: {lacking(result, system)}"
     text = _decided(rule, result, result.value, system)
@@ -100,6 +111,8 @@ def _decimals(result: Result, value: Value, system: str) -> int:
 def _reading_needed(result: Result, value: Value, reason: Inconclusive, system: str) -> str:
     if reason.needed is None:
         return ""
+    if any(source.startswith(FEW_READINGS) for source in value.parts):
+        return "more measured valves would"
     needed = show(reason.needed, spread_kind(value.kind), system, _decimals(result, value, system))
     return f"a reading good to {needed} would"
 

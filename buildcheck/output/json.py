@@ -11,11 +11,13 @@ from buildcheck.app.run import RuleContext
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
+from buildcheck.ordering.assumed_risk import known_order_risk
 from buildcheck.ordering.order import OrderLine
 from buildcheck.output.finding_wording import sentence
 from buildcheck.output.loosened import Loosened, loosened_limits
 from buildcheck.output.value_wording import spread_kind
 from buildcheck.rules.results import Result
+from buildcheck.units.display import percent_above
 from buildcheck.units.quantity import show
 
 _encode = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
@@ -79,11 +81,17 @@ def _build(checked: CheckedBuild) -> dict[str, Any]:
         "quantities": _quantities(checked) if not checked.problems else {},
         "order": {
             "lines": [line_fields(line, system) for line in checked.order.lines],
+            "risk": _risk(known_order_risk(checked.facts)),
             "open": [{**subject_fields(subject), "reason": why.reason} for subject, why in checked.order.unknown],
         },
         "loosened": [_loosened(one) for one in loosened_limits(checked)],
         "errors": [problem_fields(problem) for problem in checked.problems],
     }
+
+
+def _risk(risk: float | None) -> dict[str, Any] | None:
+    """Chance that a pushrod does not suit an assumed valve; None if none is assumed, or if it cannot be determined."""
+    return {"si": risk, "text": f"below {percent_above(risk)}"} if risk is not None else None
 
 
 def _loosened(limit: Loosened) -> dict[str, Any]:

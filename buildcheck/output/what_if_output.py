@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from buildcheck.advice.what_if import Effect, WhatIf
+from buildcheck.advice.assumptions import Assumption
+from buildcheck.advice.what_if import WhatIf
+from buildcheck.advice.what_if_effects import Effect
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.ordering.order import Order
@@ -17,14 +19,14 @@ from buildcheck.units.quantity import show
 def text(checked: CheckedBuild, answer: WhatIf) -> str:
     """One effect a line, then the order."""
     system = checked.facts.system
-    assumed = ", ".join(f"{one.name.replace('_', ' ')} {one_line(one.written)}" for one in answer.assumed)
+    assumed = ", ".join(_assumed(one, system) for one in answer.assumed)
     lines = [
         f"{at_line_start(checked.build.name)} ({one_line(checked.build.display_path)})",
         "",
         f"Assumed: {assumed}.",
     ]
     lines += [f"  {_effect(one, system)}" for one in answer.effects]
-    lines += [f"  cannot be determined, {what}: {one_line(why)}" for what, why in answer.undetermined]
+    lines += [f"  not known then, {what}: {one_line(why)}" for what, why in answer.undetermined]
     lines.append(f"  order now: {_order(answer.before, system)}")
     lines.append(f"  order then: {_order(answer.after, system)}")
     return "\n".join(lines) + "\n"
@@ -37,7 +39,8 @@ def data(checked: CheckedBuild, answer: WhatIf) -> str:
         {
             "folder": checked.build.display_path,
             "name": checked.build.name,
-            "assumed": {one.name: one.written for one in answer.assumed},
+            "assumed": {_key(one): one.written for one in answer.assumed},
+            "assumed_as": {_key(one): "absolute" if one.absolute else "added" for one in answer.assumed},
             "effects": [_effect_fields(one, system) for one in answer.effects],
             "order": {
                 "now": [line_fields(line, system) for line in answer.before.lines],
@@ -46,6 +49,16 @@ def data(checked: CheckedBuild, answer: WhatIf) -> str:
             "untold": [{"what": what, "reason": why} for what, why in answer.undetermined],
         }
     )
+
+
+def _assumed(one: Assumption, system: str) -> str:
+    """What was assumed, as a new value or added to what the engine has now."""
+    present = f", now {value_text(one.present, system)}" if one.present is not None else ""
+    return f"{one.shown} {one_line(one.written)} ({f'absolute{present}' if one.absolute else 'added'})"
+
+
+def _key(one: Assumption) -> str:
+    return f"{one.valve}.{one.name}" if one.valve else one.name
 
 
 def _effect(effect: Effect, system: str) -> str:

@@ -9,10 +9,12 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.build_folder import STAGES
 from buildcheck.core.concession import Concession
 from buildcheck.core.subject import Subject
+from buildcheck.ordering.assumed_risk import assumed_groups, known_order_risk
 from buildcheck.ordering.order import OrderLine
 from buildcheck.output.finding_wording import Group
 from buildcheck.output.loosened import loosened_limits
 from buildcheck.rules.results import Result
+from buildcheck.units.display import percent_above
 from buildcheck.units.quantity import show
 
 _READY = {
@@ -54,6 +56,21 @@ def order_text(checked: CheckedBuild) -> str:
     """The order in one clause, empty while there is none."""
     lines = [line_text(line, checked.facts.system) for line in checked.order.lines]
     return f": {'; '.join(lines)}" if lines and checked.verdict == "pass" else ""
+
+
+def risk_shown(checked: CheckedBuild) -> str:
+    """How likely a pushrod does not suit an assumed valve; empty if none is assumed or it cannot be determined."""
+    risk = known_order_risk(checked.facts)
+    return f"chance that a pushrod does not suit its valve: below {percent_above(risk)}" if risk is not None else ""
+
+
+def risk_freedom_shown(checked: CheckedBuild) -> str:
+    """How many degrees of freedom stand behind the difference between valves, and how many the shop gave."""
+    shown = []
+    for group in {one.valve: one for one in assumed_groups(checked.facts)}.values():
+        shop = f", {group.usual_freedom:.0f} of them the shop's" if group.usual_freedom else ""
+        shown.append(f"{group.valve} {group.freedom:.0f}{shop}")
+    return "; ".join(shown)
 
 
 def line_text(line: OrderLine, system: str) -> str:
@@ -110,9 +127,10 @@ def _to_come(checked: CheckedBuild) -> Iterator[str]:
 def _assumed(checked: CheckedBuild) -> Iterator[str]:
     """How many valves are in the order without having been measured."""
     lines = checked.order.lines
-    assumed = sum(len(line.assumed) for line in lines)
+    assumed, everyone = sum(len(line.assumed) for line in lines), sum(line.count for line in lines)
     if assumed and checked.verdict == "pass":
-        yield f"{assumed} of {sum(line.count for line in lines)} valves assumed to match the others"
+        risk = risk_shown(checked)
+        yield f"{assumed} of {everyone} valves assumed to match the others{risk and f' ({risk})'}"
 
 
 def _loosened(checked: CheckedBuild) -> Iterator[str]:

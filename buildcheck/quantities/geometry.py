@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from buildcheck.build.carried_trials import pivot_is_free as pivot_is_free
+from buildcheck.build.changes import pivot_is_free as pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.trials import (
     KEEP_BOTH,

@@ -6,6 +6,7 @@ from statistics import stdev
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import plus
+from buildcheck.build.repeats import REPEATABILITY
 from buildcheck.build.trials import Trial, cup_step, is_hydraulic, last_with_length, trials, why_no_length
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, difference, remarks, with_uncertainty
@@ -23,12 +24,14 @@ def zero_lash_length(facts: Facts, subject: Subject) -> Value:
     """Checking length at which the clearance has just gone on the heel, m; fixed mounts only.
 
     Trials with the shim of the last one are repeats: their mean, with the mean's standard deviation joined, as it
-    would be on the lifter of the last with a length. One on another lifter of unknown height is left out.
+    would be on the lifter of the last with a length. One on another lifter of unknown height is left out. If the
+    shop's repeatability is known, each reading has it already.
     """
     lengths = [_length(trial) for trial in _repeats(facts, subject)]
     share = 1 / len(lengths)
     total = derive("length", lambda *each: sum(each) * share, *lengths)
-    spread = stdev(value.si for value in lengths) / len(lengths) ** 0.5 if len(lengths) > 1 else 0.0
+    known = all(any(source.endswith(REPEATABILITY) for source in length.parts) for length in lengths)
+    spread = stdev(value.si for value in lengths) / len(lengths) ** 0.5 if len(lengths) > 1 and not known else 0.0
     return with_uncertainty(total, 2 * spread, f"spread of trials {subject.key}")
 
 

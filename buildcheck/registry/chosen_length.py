@@ -5,9 +5,10 @@ from __future__ import annotations
 from buildcheck.build.facts import Facts, applies_to
 from buildcheck.build.length_conventions import from_measured, minus, to_measured
 from buildcheck.build.trials import is_hydraulic
-from buildcheck.core.subject import Subject
+from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks, with_uncertainty
 from buildcheck.ordering.allowed_lengths import LengthRequirement, measured_peers
+from buildcheck.ordering.assumed_risk import accepted_order_risk
 from buildcheck.ordering.order import length_for, proposed_length, requirements_of, stock, stock_places
 from buildcheck.quantities.lengths import adjuster_turns, preload_aim, rod_tolerance, turned
 from buildcheck.quantities.warm_engine import stated_hot
@@ -79,6 +80,11 @@ def _allowed(facts: Facts, need: LengthRequirement) -> str:
 def _assumed_as(facts: Facts, need: LengthRequirement, known: list[LengthRequirement]) -> str:
     like = [str(one.subject.cylinder) for one in measured_peers(facts, need.subject, known)]
     return f"; assumed as on cylinder{'s' if len(like) > 1 else ''} {', '.join(like)}: measure this one"
+
+
+def order_risk(facts: Facts, subject: Subject) -> Value:
+    """Chance (1) that a pushrod of the order does not suit a valve that was assumed; undecided above its limit."""
+    return accepted_order_risk(facts, facts.bound("assumed_risk_limit", BUILD).si)
 
 
 def lash(facts: Facts, subject: Subject) -> Value:

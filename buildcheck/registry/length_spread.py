@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from statistics import fmean
+from collections.abc import Mapping
+from math import sqrt
+from statistics import fmean, stdev
 
 from buildcheck.build.facts import Facts
+from buildcheck.build.repeats import compared_repeats, is_worse_day, least_deviation, usual_between_valves
 from buildcheck.build.trials import measured, same_type, void_causes, void_readings
+from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import NotApplicable, Value, derive, difference
+from buildcheck.core.value import FEW_READINGS, NotApplicable, Undecided, Value, difference
 from buildcheck.formulas import spread
+from buildcheck.formulas.distributions import t_quantile
 from buildcheck.ordering.allowed_lengths import bank_of
+from buildcheck.units.quantity import show
 
 
 def length_spread(facts: Facts, subject: Subject) -> Value:
@@ -30,30 +36,100 @@ def ends_of_spread(facts: Facts, subject: Subject) -> list[Subject]:
     return [*ranked[:1], *ranked[1:][-1:]]
 
 
+def length_spread_estimate(facts: Facts, subject: Subject) -> Value:
+    """Range to expect of the required lengths of all valves of a type, m, estimated from every measured length."""
+    values = [value.si for value in required_lengths(facts, subject).values()]
+    if len(values) < 2:
+        raise NotApplicable("fewer than two lengths of this valve type can be told")
+    freedom = len(values) - 1
+    if freedom < 2:
+        raise Undecided(f"2 lengths leave 1 degree of freedom: measure a third {subject.valve} valve", _places(facts))
+    deviation = max(stdev(values), _least_deviation(facts))
+    valves = max(facts.cylinders, len(values))
+    uncertainty = spread.deviation_uncertainty(deviation, freedom) * spread.expected_range(valves)
+    return Value(
+        deviation * spread.expected_range(valves),
+        "length",
+        {f"{FEW_READINGS if len(values) < valves else 'scatter'} {subject.key}": uncertainty},
+        _all_places(facts, subject),
+        f"expected over {valves} valves, from {len(values)} lengths with {freedom} degrees of freedom",
+    )
+
+
 def bank_step(facts: Facts, subject: Subject) -> Value:
-    """Difference between the banks' mean lengths asked, m."""
+    """Difference between the banks' mean required lengths, m; its uncertainty from the scatter within the banks."""
     known = required_lengths(facts, subject)
-    banks = spread.by_bank([*known.values()], [bank_of(facts, other.cylinder) for other in known])
+    banks = spread.by_bank([value.si for value in known.values()], [bank_of(facts, other.cylinder) for other in known])
     if len(banks) < 2:
         raise NotApplicable("fewer than two banks with a length of this valve type")
-    return _range([derive("length", lambda *each: fmean(each), *own) for own in banks.values()])
+    deviation, freedom = spread.deviation_within_banks(list(banks.values()))
+    if not freedom:
+        raise Undecided(
+            f"one length a bank leaves no degree of freedom: measure another {subject.valve} valve", _places(facts)
+        )
+    means = sorted((fmean(own), len(own)) for own in banks.values())
+    (low, few), (high, many) = means[0], means[-1]
+    scatter = max(deviation, _least_deviation(facts)) * sqrt(1 / few + 1 / many)
+    return Value(
+        high - low,
+        "length",
+        {f"scatter within banks {subject.key}": t_quantile(0.975, freedom) * scatter / 2},
+        _all_places(facts, subject),
+        f"from {len(known)} lengths with {freedom} degree{'s' if freedom > 1 else ''} of freedom",
+    )
 
 
 def length_outlier(facts: Facts, subject: Subject) -> Value:
-    """1 where this valve's length asked does not belong among those of its type, 0 where it does."""
+    """1 if this valve's required length does not belong among those of its type, 0 if it does."""
     known = required_lengths(facts, subject)
     if subject not in known:
         raise NotApplicable("its length cannot be determined yet; only determined lengths are compared")
-    own = known[subject]
-    values = [value.si for value in known.values()]
-    banks = [bank_of(facts, other.cylinder) for other in known]
-    found = spread.outliers(values, [value.expanded for value in known.values()], banks if all(banks) else None)
+    found: spread.Outliers = facts.once(("outliers", subject.valve), lambda: _outliers(facts, known))
     if not found.judged:
         raise NotApplicable(found.remark)
     beyond = list(known).index(subject) in found.indices
-    remarks_found = f"{'does not belong' if beyond else 'belongs'} among {len(values)}"
+    remarks_found = f"{'does not belong' if beyond else 'belongs'} among {len(known)} ({found.remark})"
+    return Value(float(beyond), "count", {}, known[subject].places, remarks_found)
+
+
+def _outliers(facts: Facts, known: Mapping[Subject, Value]) -> spread.Outliers:
+    banks = [bank_of(facts, other.cylinder) for other in known]
+    return spread.outliers(
+        [value.si for value in known.values()],
+        [value.expanded for value in known.values()],
+        banks if all(banks) else None,
+        _least_deviation(facts),
+        usual_between_valves(facts) or (0.0, 0.0),
+    )
+
+
+def _least_deviation(facts: Facts) -> float:
+    return least_deviation(facts, facts.node("marks.length_gauge"))
+
+
+def _places(facts: Facts) -> tuple[Place, ...]:
+    valves = facts.node("marks.valves")
+    return (valves.place,) if valves is not None else ()
+
+
+def _all_places(facts: Facts, subject: Subject) -> tuple[Place, ...]:
+    return tuple(dict.fromkeys(place for value in required_lengths(facts, subject).values() for place in value.places))
+
+
+def repeats_worse_than_usual(facts: Facts, subject: Subject) -> Value:
+    """1 if this build's repeats scatter more than the shop's usually do (F test, 1 %), 0 if they do not."""
+    pairs = compared_repeats(facts)
+    if not pairs:
+        raise NotApplicable("no repeats of a gauge and reader whose usual repeatability is known")
+    (observer, (today, freedom), (usual, usually)), *more = pairs
+    who = " ".join(filter(None, (observer.gauge, f"by {observer.by}" if observer.by else "")))
+    shown = [show(deviation, "length", facts.system, 1) for deviation in (today, usual)]
+    remarks_found = (
+        f"{who}: today's standard deviation {shown[0]} ({freedom:.0f} degrees of freedom), "
+        f"usually {shown[1]} ({usually:.0f})"
+    )
     return Value(
-        float(beyond), "count", {}, own.places, f"{remarks_found} ({found.remark})" if found.remark else remarks_found
+        float(is_worse_day(facts)), "count", {}, _places(facts), remarks_found + ("; and others" if more else "")
     )
 
 

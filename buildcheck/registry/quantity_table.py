@@ -74,6 +74,9 @@ QUANTITIES = MappingProxyType(
         "length_misfit": Quantity("valve", "length", chosen.length_misfit, "Length outside what the valve allows"),
         "length_outlier": Quantity("valve", "count", spread.length_outlier, "Length that does not belong"),
         "length_spread": Quantity("valve_type", "length", spread.length_spread, "Spread of lengths asked"),
+        "length_spread_estimate": Quantity(
+            "valve_type", "length", spread.length_spread_estimate, "Expected spread of required lengths"
+        ),
         "lines_off_mark": Quantity("valve", "length", marks.lines_off_mark, "Contact line outside its mark"),
         "lobe_separation": Quantity("build", "angle", events.lobe_separation, "Lobe separation"),
         "mark_edge_margin": Quantity("valve", "length", marks.mark_edge_margin, "Mark to the tip's edge"),
@@ -89,6 +92,7 @@ QUANTITIES = MappingProxyType(
         "open_force_most": Quantity(
             "valve_type", "force", springs.open_force_most, "Most open force, by the card", listed=False
         ),
+        "order_risk": Quantity("build", "ratio", chosen.order_risk, "Chance that a pushrod does not suit its valve"),
         "overlap": Quantity("build", "angle", events.overlap, "Valve overlap"),
         "predicted_mark_far": Quantity(
             "valve", "length", carried.predicted_mark_far, "Far edge of the predicted mark", listed=False
@@ -110,6 +114,9 @@ QUANTITIES = MappingProxyType(
         "pushrod_load": Quantity("valve_type", "force", valvetrain.pushrod_load, "Push rod load, static"),
         "quench": Quantity("build", "length", compression.quench, "Quench"),
         "repeat_range": Quantity("valve", "length", lengths.repeat_range, "Range of repeated zero-lash lengths"),
+        "repeats_worse_than_usual": Quantity(
+            "build", "count", spread.repeats_worse_than_usual, "Repeats that scatter more than usual"
+        ),
         "retainer_contact": Quantity("valve_type", "count", marks.retainer_contact, "Rocker touches the retainer"),
         "retainer_to_seal_clearance": Quantity(
             "valve_type", "length", valvetrain.retainer_to_seal_clearance, "Retainer to seal"

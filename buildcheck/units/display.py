@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import ROUND_HALF_EVEN, Context, Decimal
 from functools import lru_cache
+from math import ceil
 from types import MappingProxyType
 
 from buildcheck.units.unit_table import UNITS, from_base
@@ -89,3 +90,21 @@ def _in_unit(exact: Decimal, unit: str, decimals: int, difference: bool = False)
 
 def _without_trailing_zeros(text: str) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def percent_above(share: float) -> str:
+    """A share (1) as a percentage rounded up to a tenth, so that the figure is never below the share.
+
+    >>> percent_above(0.0071), percent_above(0.05), percent_above(1e-9)
+    ('0.8 %', '5 %', '0.1 %')
+    """
+    return f"{_without_trailing_zeros(f'{rounded_up(share) * 100:.1f}')} %"
+
+
+def rounded_up(share: float) -> float:
+    """A share (1) rounded up to a tenth of a percent, at least that.
+
+    >>> rounded_up(0.0071), rounded_up(0.0)
+    (0.008, 0.001)
+    """
+    return max(ceil(round(share * 1000, 6)), 1) / 1000

@@ -6,13 +6,16 @@ What a valve asks for comes from the zero lash read; under a nut from the mark, 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from math import hypot, pi, sqrt
-from statistics import median
+from functools import cache
+from math import hypot, sqrt
 
+from numpy import mean, std, var
 from rod_conventions import as_measured
-from rules_again import VALVES, Judged, exactly, magnitude
+from rules_again import VALVES, Judged, exactly
+from scipy.integrate import quad
+from scipy.stats import norm, t
 from settings_again import asked
-from uncertainties import UFloat
+from uncertainties import UFloat, nominal_value, ufloat
 from written_amounts import INCH
 from zero_again import Bench, Key, Untold
 
@@ -29,53 +32,89 @@ def lengths(bench: Bench, valve: str, given: Mapping[Key, UFloat]) -> dict[int, 
     return {cylinder: asked(bench, (cylinder, own)) for cylinder, own in bench.trials if own == valve}
 
 
-def spread(bench: Bench, valve: str, given: Mapping[Key, UFloat]) -> Iterator[Judged]:
-    """Longest less shortest, by a limit to measure again and one to order singly."""
+def spread(bench: Bench, valve: str, given: Mapping[Key, UFloat]) -> Iterator[Judged | tuple[str, Key | None]]:
+    """Longest less shortest, to measure again; the range to expect of all valves, to order singly."""
     own = sorted(lengths(bench, valve, given).values(), key=lambda length: length.nominal_value)
     if len(own) > 1:
-        low, high = own[0], own[-1]
-        yield Judged("length-spread", valve, high - low, most=0.100 * INCH)
-        yield Judged("length-spread-narrow", valve, high - low, most=0.030 * INCH)
+        yield Judged("length-spread", valve, own[-1] - own[0], most=0.100 * INCH)
+    if len(own) > 2:
+        deviation = max(float(std([length.nominal_value for length in own], ddof=1)), least(bench))
+        valves = max(bench.data["block"]["cylinders"], len(own))
+        one = ufloat(deviation, deviation / sqrt(2 * (len(own) - 1)))
+        yield Judged("length-spread-narrow", valve, one * expected_range(valves), most=0.030 * INCH)
+    elif len(own) == 2:
+        yield "length-spread-narrow", (None, valve)
 
 
-def bank_step(bench: Bench, valve: str, given: Mapping[Key, UFloat]) -> UFloat | None:
-    """Between the means of two banks; nothing where there are not two, or one is not measured."""
+@cache
+def expected_range(count: int) -> float:
+    """Of so many values with a standard deviation of 1, by another integral: of their largest one, twice."""
+    return 2 * float(quad(lambda x: x * count * norm.pdf(x) * norm.cdf(x) ** (count - 1), -9, 9)[0])
+
+
+def least(bench: Bench) -> float:
+    """The deviation of a rectangular distribution as wide as the length gauge's resolution (JCGM 100:2008, 4.3.7)."""
+    gauge = bench.data["marks"].get("length_gauge", {})
+    return bench.one("marks", "length_gauge", "resolution").nominal_value / sqrt(12) if "resolution" in gauge else 0.0
+
+
+def bank_step(bench: Bench, valve: str, given: Mapping[Key, UFloat]) -> Judged | tuple[str, Key | None] | None:
+    """Between the means of two banks, as Student's t has it; nothing if there are not two, or one is not measured."""
     own = lengths(bench, valve, given)
-    sides = [[own[cylinder] for cylinder in bank if cylinder in own] for bank in banks(bench)]
+    sides = [[own[cylinder].nominal_value for cylinder in bank if cylinder in own] for bank in banks(bench)]
     if len(sides) < 2 or not all(sides):
         return None
-    return magnitude(sum(sides[0]) / len(sides[0]) - sum(sides[1]) / len(sides[1]))
+    freedom = len(own) - len(sides)
+    if not freedom:
+        return "bank-step", (None, valve)
+    within = sqrt(sum(var(side) * len(side) for side in sides) / freedom)
+    scatter = max(within, least(bench)) * sqrt(1 / len(sides[0]) + 1 / len(sides[1]))
+    found = ufloat(abs(mean(sides[0]) - mean(sides[1])), t.ppf(0.975, freedom) * scatter / 2)
+    return Judged("bank-step", valve, found, most=0.020 * INCH)
 
 
 def odd(bench: Bench, valve: str, given: Mapping[Key, UFloat]) -> Iterator[Judged]:
-    """Modified z over 3.5, and off the median by more than its doubt: NIST/SEMATECH e-Handbook 1.3.5.17.
+    """Generalized extreme Studentized deviate test by its textbook critical values, then beyond its own uncertainty.
 
-    Each off its own bank's median where the banks differ and have 3 or more; the median is itself as uncertain as one
-    reading times the root of pi/2n. Without a scatter to go by the doubt alone decides; without that either, nothing.
+    Each off its own bank's mean if all banks have 3 or more. Source: NIST/SEMATECH e-Handbook 1.3.5.17.3 (from memory).
     """
     own = lengths(bench, valve, given)
-    groups = _groups(bench, own) if own else []
-    off: dict[int, float] = {}
-    for group in groups:
-        middle = median(own[cylinder].nominal_value for cylinder in group)
-        off |= {cylinder: own[cylinder].nominal_value - middle for cylinder in group}
-    scatter = median(map(abs, off.values())) if off else 0.0
-    if len(own) < 5 or (scatter < 1e-9 and not all(length.std_dev for length in own.values())):
+    if len(own) < 4:
         return
-    for group in groups:
-        for cylinder in group:
-            far = abs(off[cylinder]) > 2 * own[cylinder].std_dev * sqrt(1 + pi / 2 / len(group))
-            odd_one = far and (scatter < 1e-9 or 0.6745 * abs(off[cylinder]) > 3.5 * scatter)
-            yield Judged("length-outlier", valve, exactly(float(odd_one)), most=0.0, cylinder=cylinder)
-
-
-def _groups(bench: Bench, own: dict[int, UFloat]) -> list[list[int]]:
     sides = [[cylinder for cylinder in bank if cylinder in own] for bank in banks(bench)]
-    if len(sides) > 1 and min(map(len, sides)) >= 3:
-        middles = [median(own[cylinder].nominal_value for cylinder in side) for side in sides]
-        if max(middles) - min(middles) > max(2 * length.std_dev for length in own.values()):
-            return sides
-    return [[*own]]
+    groups = sides if len(sides) > 1 and min(map(len, sides)) >= 3 else [[*own]]
+    suspects: list[int] = []
+    found = 0
+    for _ in range(len(own) // 4):
+        cylinder, freedom, score = _extreme(bench, own, groups, suspects)
+        left = len(own) - len(suspects)
+        suspects.append(cylinder)
+        if score > t.ppf(1 - 0.01 / (2 * left), freedom):
+            found = len(suspects)
+    for cylinder in own:
+        [group] = [group for group in groups if cylinder in group]
+        others = [own[other].nominal_value for other in group if other not in suspects]
+        far = abs(own[cylinder].nominal_value - mean(others)) > 2 * own[cylinder].std_dev * sqrt(1 + 1 / len(others))
+        out = far and cylinder in suspects[:found]
+        yield Judged("length-outlier", valve, exactly(float(out)), most=0.0, cylinder=cylinder)
+
+
+def _extreme(bench: Bench, own: dict[int, UFloat], groups: list[list[int]], gone: list[int]) -> tuple[int, int, float]:
+    """The cylinder with the greatest Studentized deleted residual of those left, with its degrees of freedom."""
+    left = [[cylinder for cylinder in group if cylinder not in gone] for group in groups]
+    off = {
+        cylinder: own[cylinder].nominal_value - mean([own[other].nominal_value for other in group])
+        for group in left
+        for cylinder in group
+    }
+    free = {cylinder: 1 - 1 / len(group) for group in left for cylinder in group}
+    freedom, squares = len(off) - len(left) - 1, sum(each**2 for each in off.values())
+    scores = {}
+    for cylinder, each in off.items():
+        deviation = max(sqrt(max(squares - each**2 / free[cylinder], 0.0) / freedom), least(bench))
+        scores[cylinder] = abs(each) / sqrt(free[cylinder]) / deviation if deviation else 0.0
+    worst = max(scores, key=lambda cylinder: scores[cylinder])
+    return worst, freedom, scores[worst]
 
 
 def still_to_measure(bench: Bench, valve: str) -> Judged:
@@ -99,7 +138,8 @@ def predicted(bench: Bench, valve: str) -> UFloat:
     for change, size in bench.data["stackup"]["changes"].items():
         path = ("stackup", "changes", change)
         by = bench.one(*path) if isinstance(size, str) else bench.one(*path, "is") - bench.one(*path, "was")
-        found += factors[change] * by
+        term = factors[change] * by
+        found += term + ufloat(0.0, 0.025 * abs(float(nominal_value(term))))
     return found
 
 
@@ -130,7 +170,7 @@ def judged(bench: Bench, given: Mapping[Key, UFloat]) -> Iterator[Judged | tuple
         yield from spread(bench, valve, given)
         yield from odd(bench, valve, given)
         if step is not None:
-            yield Judged("bank-step", valve, step, most=0.020 * INCH)
+            yield step
 
 
 def _agrees(bench: Bench, key: Key, given: Mapping[Key, UFloat]) -> Judged | tuple[str, Key]:

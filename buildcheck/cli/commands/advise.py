@@ -17,6 +17,7 @@ from buildcheck.core.usage_error import UsageError
 from buildcheck.output import advice_json
 from buildcheck.output import advice_wording as bench
 from buildcheck.output import what_if_output as whatif
+from buildcheck.output.next_readings_wording import next_reading_lines
 from buildcheck.output.text import problems
 from buildcheck.output.wording import subjects_text
 
@@ -96,6 +97,7 @@ def _text(checked: CheckedBuild, found: list[Advice]) -> str:
         blocks.append(f"No advice yet: {reason}.")
     elif not found:
         blocks.append(f"No valve is measured yet: {_plan(checked)}.")
-    elif rest:
-        blocks.append(f"Not measured: {subjects_text(rest)}.")
-    return "\n\n".join(blocks) + "\n"
+    else:
+        blocks += [f"Not measured: {subjects_text(rest)}."] if rest else []
+        blocks += ["\n".join(map(one_line, next_reading_lines(checked)))] if len(found) != 1 else []
+    return "\n\n".join(filter(None, blocks)) + "\n"

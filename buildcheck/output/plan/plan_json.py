@@ -7,6 +7,7 @@ from typing import Any
 from buildcheck.advice.measuring_plan import MeasuringPlan, Stop, Timing, ValveStop, Window
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.output.json import amount, dumped, subject_fields
+from buildcheck.output.next_readings_wording import next_reading_data
 from buildcheck.output.plan.plan_wording import instructions
 
 
@@ -18,6 +19,7 @@ def write(checked: CheckedBuild, plan: MeasuringPlan) -> str:
         "margins": {valve: _angle(margin) for valve, margin in plan.margins.items()},
         "stops": [_stop(stop) for stop in plan.stops],
         "cylinders": [_timing(timing) for timing in plan.timings],
+        "next_readings": next_reading_data(checked),
         "watch": list(instructions(plan)),
     }
     return dumped(data)

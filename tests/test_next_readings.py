@@ -1,0 +1,102 @@
+"""Which valve to read next and why, when to stop, and the instrument that would decide an undecided rule."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from altered import EIGHT, SIX, altered, facts
+from rewritten import Edit, copied
+
+from buildcheck.advice.deciding_instrument import deciding_instruments
+from buildcheck.advice.next_readings import next_readings
+from buildcheck.cli.main import main
+from buildcheck.core.subject import Subject
+from buildcheck.ordering.assumed_risk import order_risk
+
+WIDE: Edit = (
+    "marks.yaml",
+    "{length: 9.4255 in, mark: {from: 0.147 in",
+    "{length: 9.4655 in, mark: {from: 0.147 in",
+)
+ONE_INTAKE: Edit = ("marks.yaml", "  - cylinder: 2\n    valve: intake", "  - cylinder: 4\n    valve: intake")
+
+
+def advised(build: Path, capsys: pytest.CaptureFixture[str], command: str = "advise") -> dict[str, Any]:
+    capsys.readouterr()
+    assert main([command, str(build), "--format", "json"]) == 0
+    data: dict[str, Any] = json.loads(capsys.readouterr().out)["next_readings"]
+    return data
+
+
+def test_the_reading_that_leaves_the_least_risk_comes_first(tmp_path: Path) -> None:
+    known = facts(tmp_path, SIX)
+    found = next_readings(known)
+    assert [one.subject.text for one in found.ranked] == [
+        "cylinder 5 intake", "cylinder 4 intake", "cylinder 2 exhaust", "cylinder 4 exhaust",
+    ]  # fmt: skip
+    after = [one.risk_after for one in found.ranked]
+    assert after == sorted(after, key=lambda risk: risk or 0.0)
+    assert all(risk is not None and risk < order_risk(known) for risk in after)
+    assert found.may_stop
+    assert not any(one.required or one.decides for one in found.ranked)
+
+
+def test_a_risk_above_its_limit_names_the_reading_that_decides(tmp_path: Path) -> None:
+    found = next_readings(altered(tmp_path, SIX, WIDE).facts)
+    assert not found.may_stop
+    assert found.risk is not None
+    assert found.limit == 0.05
+    assert found.risk > found.limit
+    assert found.ranked[0].subject.valve == "exhaust"
+
+
+def test_without_enough_readings_for_an_estimate_those_come_first(tmp_path: Path) -> None:
+    found = next_readings(facts(tmp_path, EIGHT, ("marks.yaml", "valves:\n", "valves: []\nnote: |\n"))).ranked
+    assert len(found) == 16
+    assert all(one.required for one in found)
+    assert [one.subject for one in found[:2]] == [Subject(1, "intake"), Subject(1, "exhaust")]
+
+
+def test_plan_and_advise_show_the_same_and_when_to_stop(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    build = copied(tmp_path, SIX)
+    data = advised(build, capsys)
+    assert advised(build, capsys, "plan") == data
+    assert data["may_stop"] is True
+    assert data["readings"][0]["subject"] == {"cylinder": 5, "valve": "intake"}
+    for command, *options in (("advise",), ("plan",), ("plan", "--format", "text")):
+        assert main([command, str(build), *options]) == 0
+        text = capsys.readouterr().out
+        assert "1. cylinder 5 intake: lowers the chance of an unsuitable pushrod from 1.9 % to 0.8 %." in text
+        assert "You can order without them. Measure every valve before you assemble the engine." in text
+    build = copied(tmp_path / "wide", SIX, WIDE)
+    assert main(["advise", str(build)]) == 0
+    assert "Do not stop yet: the chance of an unsuitable pushrod is up to " in capsys.readouterr().out
+
+
+def test_one_valve_alone_is_without_the_readings_of_others(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["advise", str(copied(tmp_path, SIX)), "--valve", "1/intake"]) == 0
+    assert "Next readings" not in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(("gap", "instrument"), [("0.061 in", "dial indicator"), ("0.0602 in", "")])
+def test_the_instrument_that_would_decide_is_named_with_its_reading(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], gap: str, instrument: str
+) -> None:
+    """Rocker to stud, minimum 0.060 in, by feeler to 0.003 in: a dial reads to 0.001 in; 0.0002 in is beyond any."""
+    edits = [("clearances.yaml", f"rocker_to_stud: {old} in", f"rocker_to_stud: {gap}") for old in ("0.085", "0.082")]
+    build = copied(tmp_path, SIX, *edits)
+    one, other = advised(build, capsys)["instruments"]
+    assert (one["rule"], one["instrument"], other["instrument"]) == ("rocker-to-stud", instrument, instrument)
+    assert one["good_to"]["si"] == pytest.approx((float(gap[:-3]) - 0.060) * 0.0254, rel=1e-6)
+    assert main(["advise", str(build)]) == 0
+    what = f"a {instrument}, or any reading" if instrument else "a reading"
+    assert f"{what} good to {one['good_to']['text']} at {one['place']} decides it." in capsys.readouterr().out
+
+
+def test_what_more_valves_decide_is_no_matter_of_an_instrument(tmp_path: Path) -> None:
+    checked = altered(tmp_path, SIX)
+    assert [one.rule for one in checked.results if one.kind == "open" and one.value] == ["length-spread-narrow"] * 2
+    assert list(deciding_instruments(checked.facts, checked.results)) == []
