@@ -15,6 +15,7 @@ from buildcheck.cli.main import main
 
 SLOW = frozenset(
     [
+        "test_assumed_calibration",
         "test_bench_values",
         "test_check_formats",
         "test_ci_docs",

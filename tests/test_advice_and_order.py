@@ -15,7 +15,7 @@ from buildcheck.cli.main import main
 
 ARM, LIFT = 36.0, 6.8 * 1.35
 EIGHT = "mark: {from: 3.25 mm, to: 4.10 mm}, shut_at: 3.40 mm, open_at: 3.60 mm"
-WAITS, STAYS = "Do not order yet", "before ordering or not at all"
+WAITS, STAYS = "Do not order yet", "before you order or not at all"
 
 
 @pytest.fixture
@@ -80,7 +80,7 @@ def test_the_report_does_not_say_both(tmp_path: Path) -> None:
     text = (build / "REPORT.md").read_text()
     assert "Ready to order" in text
     assert WAITS not in text
-    assert "The mark may stay where it is; that would centre it." in text
+    assert "The mark is acceptable; this centres it." in text
 
 
 @pytest.mark.parametrize(("near", "far"), [(2.0, 4.4), (3.6, 5.8), (4.7, 6.7), (1.0, 4.0)])
@@ -102,11 +102,11 @@ def test_a_mark_that_no_shim_centres_is_told_how_far_one_moves_it(
 ) -> None:
     advice, checked = outcome(lay_out(tmp_path, mark(near, far)))
     most = most_to_the_far_side(ARM, LIFT, far - near)
-    expected = f"o shim {how} this mark: raising the pivot moves it by {most:.3f} mm at most"
+    expected = f"o shim {how} this mark: raising the pivot moves it by at most {most:.3f} mm"
     assert advice["step"]["action"] == "move the centre"
     centring = "Fit a rocker with another pivot-to-tip length, or correct the stand position."
     assert advice["texts"]["cure"] == f"N{expected}. {centring}"
-    assert advice["texts"]["next"].startswith("The mark may stay where it is.") is stays
+    assert advice["texts"]["next"].startswith("The mark is acceptable.") is stays
     assert "1/intake" not in checked["quantities"].get("shim_for_mark", {})
     assert (checked["verdict"] == "pass") is stays
     if near == 1.3:
@@ -121,10 +121,10 @@ def test_a_mark_that_ran_off_gets_a_first_step_or_none(
     assert (advice["step"]["action"], advice["step"]["may_stay"]) == (action, False)
     assert checked["verdict"] == "fail"
     if action == "change height":
-        assert advice["texts"]["cure"].startswith("As a first step: shim about 5.825 mm under the stand")
-        assert "The mark ran off the tip, so this is a first step only." in advice["texts"]["next"]
+        assert advice["texts"]["cure"].startswith("First step: fit a shim of about 5.825 mm under the stand")
+        assert "The mark ran off the tip, so this is only a first step." in advice["texts"]["next"]
     else:
-        assert "no shim centres what is left of it" in advice["texts"]["cure"]
+        assert "no shim centres it" in advice["texts"]["cure"]
 
 
 def test_a_mark_as_wide_as_its_tip_asks_for_a_wider_one(outcome: Any, tmp_path: Path) -> None:
@@ -140,7 +140,7 @@ BARE, SHIMMED = "length: 229.10 mm", "length: 230.84 mm, shim: 1.0 mm, mark: {fr
 @pytest.mark.parametrize(
     ("earlier", "fitted", "rule", "expected"),
     [
-        ("", "", "length-orderable", "write that shim in rockers.yaml where it is fitted, else measure again"),
+        ("", "", "length-orderable", "correct rockers.yaml if it is fitted"),
         ("", "shim: 1.0 mm\n", "fixed-mount-mark-moved", "If the shim changed, enter it in each trial"),
         (", shim: 0 mm", "shim: 1.0 mm\n", "", ""),
     ],
@@ -157,5 +157,5 @@ def test_a_shim_fitted_as_advised_accuses_nobody(
 
 
 def test_the_advice_says_where_a_shim_is_to_be_written(outcome: Any, tmp_path: Path) -> None:
-    [note] = [one for one in outcome(lay_out(tmp_path, mark(1.0, 4.0)))[0]["notes"] if one.startswith("Write the shim")]
-    assert "with each earlier trial what was under it then (shim: 0 in for none)" in note
+    [note] = [one for one in outcome(lay_out(tmp_path, mark(1.0, 4.0)))[0]["notes"] if one.startswith("Enter the shim")]
+    assert "Enter in each earlier trial the shim of that day (shim: 0 in for none)" in note

@@ -62,7 +62,7 @@ def test_a_width_alone_asks_for_the_contact_lines_or_a_longer_trial(result: Any)
         "read contacts", "unknown", "width alone",
     )  # fmt: skip
     assert "too low or too high (width alone)" in found["texts"]["pivot"]
-    assert "or mark once more 0.0" in found["texts"]["next"]
+    assert "or take one more mark 0.0" in found["texts"]["next"]
     assert inches(found["sure"]) > inches(found["height_error"]) * 1.6
     assert any("Both contact lines decide it" in note for note in found["notes"])
 
@@ -88,17 +88,17 @@ def test_a_fixed_pivot_too_high_gets_metal_off_or_a_lash_cap_each_with_its_rod(r
     step = found["step"]
     assert inches(step["height"]) == pytest.approx(-0.093, abs=0.002)
     assert inches(step["length_with_cap"]) == pytest.approx(inches(step["height"]) / 1.6, abs=1e-6)
-    assert "off the pedestal" in found["texts"]["cure"]
+    assert "from the pedestal" in found["texts"]["cure"]
     assert "lash cap" in found["texts"]["cure"]
     assert "length" not in found["texts"]
-    assert any("take them out of marks.yaml" in note for note in found["notes"])
+    assert any("carried over or void" in note for note in found["notes"])
 
 
 def test_a_narrow_mark_off_centre_leaves_the_push_rod_alone(result: Any) -> None:
     found = result(ASIDE)
     assert found["step"]["action"] == "move the centre"
     assert inches(found["off_centre"]) == pytest.approx(0.0938, abs=0.001)
-    assert "no push rod length cures that" in found["texts"]["cure"]
+    assert "no pushrod length corrects that" in found["texts"]["cure"]
 
 
 def test_a_good_mark_wants_no_further_trial(result: Any) -> None:
@@ -126,12 +126,12 @@ def test_a_pad_tip_is_centred_never_narrowed(result: Any) -> None:
 def test_a_pad_tip_off_to_the_far_side_gets_a_first_step_shorter(result: Any) -> None:
     found = result("length: 9.400 in, mark: {from: 0.130 in, to: 0.310 in}", rockers=PAD_TIP)
     assert inches(found["step"]["length"]) < -0.1
-    assert "first step only" in found["texts"]["next"]
+    assert "only a first step" in found["texts"]["next"]
 
 
 def test_a_checker_that_does_not_reach_is_said(result: Any) -> None:
     found = result(LOW.replace("9.400 in", "9.650 in"))
-    assert "The checker does not reach that length" in found["texts"]["next"]
+    assert "The checking pushrod does not reach that length" in found["texts"]["next"]
 
 
 def test_the_trial_that_does_not_fit_is_to_be_repeated(result: Any) -> None:

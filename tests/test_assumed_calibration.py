@@ -15,13 +15,11 @@ sys.path.insert(0, str(Path(__file__).parent / "bench"))
 
 from assumed import Cell, judged, laid_out, out_of_range, shares
 
-SHOP = "shop: {valves: [{mount: pedestal, deviation: 0.004 in, freedom: 20}]}\n"
 
-
-@pytest.mark.parametrize(("spread", "shop", "least"), [(0.002, "", 4), (0.004, SHOP, 4)])
-def test_engines_called_ready_with_valves_assumed_have_none_out_of_range(spread: float, shop: str, least: int) -> None:
-    ready, out = shares(Cell(spread, 0.025, 1, 4), 12, shop=shop)
-    assert ready >= least
+@pytest.mark.parametrize("cell", [Cell(0.002, 0.025, 1, 4), Cell(0.004, 0.025, 1, 4, shop=20)])
+def test_engines_called_ready_with_valves_assumed_have_none_out_of_range(cell: Cell) -> None:
+    ready, out = shares(cell, 12)
+    assert ready >= 4
     assert out == 0
 
 

@@ -14,7 +14,7 @@ from buildcheck.cli.main import main
 from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.value import NotApplicable
 from buildcheck.formulas.assumed_valves import misfit_probability
-from buildcheck.ordering.assumed_risk import assumed_groups, next_reading, order_risk
+from buildcheck.ordering.assumed_risk import assumed_groups, group_risk, next_reading, order_risk
 from buildcheck.output.finding_wording import message
 from buildcheck.output.wording import outcome_text
 
@@ -45,8 +45,8 @@ def test_the_demo_may_assume_four_valves_and_the_risk_is_that_of_its_two_types(t
     [(_, length), _] = intake.ordered
     room = intake.lower, intake.upper
     each = misfit_probability(length, *room, intake.mean, intake.deviation, intake.freedom, intake.readings)
-    assert intake.risk == pytest.approx(2 * each)
-    assert order_risk(known) == pytest.approx(intake.risk + exhaust.risk)
+    assert group_risk(intake) == pytest.approx(2 * each)
+    assert order_risk(known) == pytest.approx(group_risk(intake) + group_risk(exhaust))
     assert 0.01 < order_risk(known) < 0.02
 
 
@@ -56,7 +56,7 @@ def test_the_figure_is_the_same_in_verdict_report_and_json(tmp_path: Path, capsy
     exact = order_risk(found.facts)
     quoted = f"below {-(-exact * 1000 // 1) / 10:g} %"
     assert 0 <= risk.si - exact < 0.001
-    assert risk.said == quoted
+    assert risk.remark == quoted
     assert f"(chance that a pushrod does not suit its valve: {quoted})" in outcome_text(found)
     assert main(["report", str(tmp_path / "build")]) == 0
     report = (tmp_path / "build" / "REPORT.md").read_text(encoding="utf-8")

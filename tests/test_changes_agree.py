@@ -91,7 +91,7 @@ def test_a_cut_of_a_later_state_moves_the_predicted_length_once(tmp_path: Path) 
 )
 def test_another_rocker_or_head_leaves_no_required_length(assumed: str) -> None:
     answer = what_if(as_it_is(SIX).facts, [assumed])
-    assert dict(answer.length_reason)["required length"].startswith("void: measure again; taken")
+    assert dict(answer.undetermined)["required length"].startswith("void: measure again; taken")
     assert not any(one.title.startswith("Required") for one in answer.effects if one.subject.valve == "intake")
     assert all("intake" not in {valve.valve for valve in line.serves} for line in answer.after.lines)
 

@@ -38,7 +38,7 @@ def begin(lines: list[str], beginnings: list[str]) -> bool:
 
 
 SWAPPED = [
-    "trial-added → swapped-head: 1 build changed, 1 did not; 2 results block that did not before",
+    "trial-added → swapped-head: 1 build changed, 1 did not; 2 results block as new",
     "  pass → fail: engines/dunlin  blocks: coil-bind-clearance (intake; exhaust)",
     "",
     "engines/dunlin: pass → fail. Not ready to order: 2 failed.",
@@ -51,7 +51,7 @@ SWAPPED = [
     "  1 note changed too",
     "  verdicts",
     "    engines/dunlin/heads.yaml:33:23: blocks now: intake; exhaust: passes → fails; first of them exhaust: Coil",
-    "  quantities moved by more than their uncertainty",
+    "  quantities changed by more than their uncertainty",
     "    Coil-bind clearance (intake): 0.1024 in ± 0.0100 in → 0.0620 in ± 0.0100 in",
     "    Coil-bind clearance (exhaust): 0.0944 in ± 0.0100 in → 0.0540 in ± 0.0100 in",
     "    Compression ratio: 8.77 → 9.191",
@@ -59,7 +59,7 @@ SWAPPED = [
     "    Coil-bind height against wire and coils (intake; exhaust): -0.0009 in → 0.0395 in",
 ]
 LIMITS = [
-    "swapped-head → limits-changed: 1 build changed, 1 did not; nothing blocks that did not before",
+    "swapped-head → limits-changed: 1 build changed, 1 did not; nothing new blocks",
     "  fail → pass: engines/dunlin  loosened or conceded: coil-bind-clearance at least 0.080 in → 0.040 in",
     "engines/dunlin/heads.yaml:33:23: warning: coil-bind-clearance, intake; exhaust: passes only because of: loosened",
     "",
@@ -81,8 +81,8 @@ TIGHTENED = [
     "    engines/sheldrake/marks.yaml:26:9: blocks now: exhaust 1, 2, 3: passes → open, blocks, because of: another",
     "    engines/sheldrake/marks.yaml:29:42: blocks now: intake 3; exhaust 1, 2: passes → open, blocks, because of:",
     "    engines/sheldrake/marks.yaml:26:9: worse: exhaust: passes → open, because of: another limit: Pushrod",
-    "  quantities moved by more than their uncertainty",
-    "    can no longer be told: Push rod length chosen (exhaust 1, 2, 3); ",
+    "  quantities changed by more than their uncertainty",
+    "    no longer determined: Push rod length chosen (exhaust 1, 2, 3); ",
     "  order",
     "    - 12 + 1 spare of 9.450 in (gauge) for all 12 valves; assumed, not measured: intake 4, 5; exhaust 4",
     "    + 9 + 1 spare of 9.450 in (gauge) for intake 1, 2, 3, 4, 5, 6; exhaust 4, 5, 6; assumed, not measured: ",
@@ -114,11 +114,11 @@ def test_the_team_and_the_builds_on_the_page_for_a_pull_request(page: Page) -> N
     assert [line for line in lines if line.startswith(("###", "<details>"))] == [
         "### Dangers", "### Rules and limits of the team", "### Effect of the team's rules, limits and settings",
         "### engines/sheldrake: pass → fail", "### What to do", "<details><summary>Other verdicts (6)</summary>",
-        "<details><summary>Quantities that moved by more than their uncertainty (1)</summary>",
+        "<details><summary>Quantities that changed by more than their uncertainty (1)</summary>",
     ]  # fmt: skip
     assert r"- rule mark-centred changed: at\_most tip\_diameter / 6 → 0.009 in" in lines
     assert "Renamed from engines/dunlin. Not ready to order: 1 failed and 9 undecided." in lines
-    assert "- clearances.yaml:3: this file is gone" in lines
+    assert "- clearances.yaml:3: this file was removed" in lines
 
 
 def test_a_verdict_and_an_input_on_that_page(page: Page) -> None:

@@ -167,11 +167,11 @@ LONG = "x" * 201
     ("one", "text"),
     [
         (InputChange(HERE, "bore", "1 in", "2 in"), "bore: 1 in → 2 in"),
-        (InputChange(HERE, "bore", "1 in", "25.4 mm", same=True), "bore: 1 in → 25.4 mm, the same written otherwise"),
+        (InputChange(HERE, "bore", "1 in", "25.4 mm", same=True), "bore: 1 in → 25.4 mm, same value"),
         (InputChange(HERE, "bore", "", "2 in"), "bore: new: 2 in"),
         (InputChange(HERE, "bore", "1 in", ""), "bore: gone, was 1 in"),
         (InputChange(HERE, "", "", "bore 1 in"), "this file is new: bore 1 in"),
-        (InputChange(HERE, "", "bore 1 in", ""), "this file is gone"),
+        (InputChange(HERE, "", "bore 1 in", ""), "this file was removed"),
         (InputChange(HERE, "bore", LONG[:200], LONG), f"bore: {LONG[:200]} → {LONG[:200]}…"),
     ],
 )
@@ -229,9 +229,9 @@ def test_what_moved_in_words() -> None:
     quantity_changes = tuple(QuantityChange(title.lower(), title, own, old, new) for title, own, old, new in rows)
     assert list(wording.quantity_lines(QuantityChanges(quantity_changes, 5))) == [
         "Quench: 1 → 2",
-        "can be told now: Lift (intake) 3",
-        "can no longer be told: Lash (intake 2, 3)",
-        "5 more moved within their uncertainty",
+        "determined now: Lift (intake) 3",
+        "no longer determined: Lash (intake 2, 3)",
+        "5 more changed within their uncertainty",
     ]
     assert list(wording.quantity_lines(QuantityChanges((), 0))) == []
 

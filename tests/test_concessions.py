@@ -105,7 +105,7 @@ def test_contact_is_never_conceded(build: Path) -> None:
     entry = " {rule: coil-bind-clearance, valve: intake, up_to: -1 in, because: no, accepted_by: foreman}"
     result = _one(_checked(build, entry), "coil-bind-clearance", "intake")
     assert result.blocks
-    assert "is void: contact, or a mark that reaches the edge, is nothing to concede" in result.message
+    assert "is void: contact, or a mark that reaches the edge, cannot be conceded" in result.message
 
 
 @pytest.mark.parametrize(
@@ -115,7 +115,7 @@ def test_contact_is_never_conceded(build: Path) -> None:
         (CENTRED.replace("cylinder: 1", "cylinder: 2") % "1 in", "the rule is met"),
         (CENTRED.replace("cylinder: 1", "cylinder: 9") % "1 in", "this build has no such subject"),
         (CENTRED.replace("cylinder: 1", "cylinder: 4") % "1 in", "the rule does not apply there"),
-        (" {rule: delivered-run-out, up_to: 1 in, because: tried, accepted_by: boss}", "nothing is measured there yet"),
+        (" {rule: delivered-run-out, up_to: 1 in, because: tried, accepted_by: boss}", "there is no reading yet"),
     ],
 )
 def test_one_that_covers_nothing_is_told_at_its_place(build: Path, entry: str, reason: str) -> None:
@@ -134,13 +134,17 @@ def test_an_idle_one_warns_and_blocks_only_where_warnings_do(build: Path) -> Non
 @pytest.mark.parametrize(
     ("entry", "place", "message"),
     [
-        (" {rule: parts-consistent, up_to: 1, because: tried, accepted_by: boss}", "1:10", "nothing to concede"),
+        (
+            " {rule: parts-consistent, up_to: 1, because: tried, accepted_by: boss}",
+            "1:10",
+            "a concession is not possible",
+        ),
         (CENTRED % "3 lbf", "1:59", "a force cannot be the limit of a length"),
         (CENTRED % "mark_width", "1:59", "write the worst value accepted, with its unit"),
         (
             " {rule: mark-width, valve: intake, up_to: 1 in, because: tried, accepted_by: boss}",
             "1:3",
-            "write cylinder and valve",
+            "enter cylinder and valve",
         ),
         (" {rule: quench, valve: intake, up_to: 1 in, because: tried, accepted_by: boss}", "1:25", "leave valve out"),
     ],
@@ -198,8 +202,8 @@ def test_of_a_rule_for_each_cylinder_one_cylinder_is_conceded(build: Path) -> No
 @pytest.mark.parametrize(
     ("who", "expected"),
     [
-        ("", "deck is asked of each cylinder: write cylinder"),
-        ("cylinder: 3, valve: intake, ", "deck is asked of each cylinder: leave valve out"),
+        ("", "deck applies to each cylinder: enter cylinder"),
+        ("cylinder: 3, valve: intake, ", "deck applies to each cylinder: leave valve out"),
     ],
 )
 def test_of_a_rule_for_each_cylinder_no_more_and_no_less_is_said(build: Path, who: str, expected: str) -> None:

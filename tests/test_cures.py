@@ -54,16 +54,16 @@ def test_an_unmeasured_valve_is_to_be_measured_itself(judged: Judged, cylinder: 
 def test_a_length_chosen_wrongly_is_told_what_the_valve_allows(judged: Judged) -> None:
     chosen = ("pushrods.yaml", "", "chosen: {intake: 195.0 mm, exhaust: 193.0 mm, stated_as: full ball}\n")
     result = judged(EIGHT, chosen)
-    assert "it allows 191.32 mm to 192.16 mm overall" in result.result("length-orderable", "2/intake")["message"]
+    assert "allowed: 191.32 mm to 192.16 mm overall" in result.result("length-orderable", "2/intake")["message"]
     assert "it allows" not in result.result("length-orderable", "2/exhaust")["message"]
 
 
 def test_an_unmeasured_valve_says_whom_to_settle(tmp_path: Path) -> None:
     shimmed = "length: 9.400 in, shim: 0.030 in, mark: {from: 0.146 in, to: 0.163 in}"
     found = laid_out(tmp_path, trials(shimmed), rockers=PEDESTAL)
-    assert "another shim than is fitted: write that shim in rockers.yaml" in message(found, "length-orderable")
+    assert "the shim of the last trial differs from the one in rockers.yaml" in message(found, "length-orderable")
     assert message(found, "length-orderable", 2).endswith(
-        "measured well enough to take its length for this one: settle cylinder 1 intake, or measure it"
+        "certain enough to assume it for this valve: settle cylinder 1 intake, or measure it"
     )
 
 

@@ -13,7 +13,7 @@ from buildcheck.cli.main import main
 
 BAND = GAUGES.replace("contact_band: 0 in", "contact_band: 0.012 in")
 WIDE = "length: 9.400 in, mark: {from: 0.147 in, to: 0.179 in}"
-"""At mid-lift as far as its width tells, which is to 0.0486 in: 0.079 in of push rod."""
+"""At mid-lift as far as its width tells, which is to 0.0486 in: 0.079 in of pushrod."""
 READ = f"{WIDE}, shut_at: 0.163 in, open_at: 0.163 in"
 
 
@@ -39,10 +39,10 @@ def result(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Any:
 def test_two_widths_alone_that_leave_it_open_are_asked_for_their_lines(result: Any) -> None:
     advice, spread = result(WIDE, WIDE)
     assert (spread["kind"], spread["blocks"]) == ("open", True)
-    assert "(cylinder 1 intake to cylinder 2 intake, most of its doubt in cylinder 1 intake)" in spread["message"]
+    assert "(cylinder 1 intake to cylinder 2 intake, least certain: cylinder 1 intake)" in spread["message"]
     for one in advice.values():
         assert (one["step"]["action"], one["needs_work"]) == ("read contacts", True)
-        assert one["texts"]["next"].startswith("Read both contact lines. (For the mark it would do, but its length is")
+        assert one["texts"]["next"].startswith("Read both contact lines. (The mark is good, but its length is")
 
 
 def test_the_lines_settle_it(result: Any) -> None:
@@ -54,7 +54,7 @@ def test_the_lines_settle_it(result: Any) -> None:
 def test_only_the_valve_whose_lines_were_not_read_is_asked(result: Any) -> None:
     advice, spread = result(READ, WIDE.replace("9.400", "9.440"))
     assert spread["kind"] == "open"
-    assert "most of its doubt in cylinder 2 intake" in spread["message"]
+    assert "least certain: cylinder 2 intake" in spread["message"]
     assert {number: one["step"]["action"] for number, one in advice.items()} == {1: "none", 2: "read contacts"}
 
 
@@ -72,4 +72,4 @@ def test_where_the_rods_length_moves_no_mark_no_line_is_asked_for(result: Any) -
 def test_a_spread_that_is_surely_too_wide_names_its_ends(result: Any) -> None:
     _, spread = result(READ, READ.replace("9.400", "9.600"))
     assert spread["kind"] == "fail"
-    assert "(cylinder 1 intake to cylinder 2 intake, most of its doubt in cylinder" in spread["message"]
+    assert "(cylinder 1 intake to cylinder 2 intake, least certain: cylinder" in spread["message"]

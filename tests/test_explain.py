@@ -93,7 +93,7 @@ def test_a_quantity_names_the_formulas_behind_it_with_their_known_numbers(capsys
     lines = result(capsys, "explain", "coil_bind_clearance", ROOT)
     assert "formula coil_bind_clearance:" in lines
     assert "  >>> round(coil_bind_clearance(1.750, 0.560, 1.100), 3)" in lines
-    assert "rules that ask for it: coil-bind-clearance" in lines
+    assert "rules that use it: coil-bind-clearance" in lines
     assert sum(bool(formulas_of(quantity.compute)) for quantity in QUANTITIES.values()) > len(QUANTITIES) / 3
 
 
@@ -139,7 +139,7 @@ def test_rules_lists_the_shop_s_beside_the_shipped_ones(capsys: Captured, shop: 
 def test_rules_runs_the_examples_of_every_rule_in_force(capsys: Captured, shop: Path) -> None:
     examples = sum(len(rule.examples) for rule in RULES.rules) + 2
     assert result(capsys, "rules", "--test", shop) == [
-        f"{len(RULES.rules) + 1} rules, {examples} examples: all end as they say"
+        f"{len(RULES.rules) + 1} rules, {examples} examples: all results as expected"
     ]
 
 
@@ -147,7 +147,7 @@ def test_an_example_that_ends_otherwise_fails_at_its_place(capsys: Captured, sho
     rule = (DEEP_LIFT % "fail").replace("0.55 in", "0.40 in")
     (shop / "shop-rules/deep-lift.yaml").write_text(rule, encoding="utf-8")
     assert main(["rules", "--test", str(shop)]) == 1
-    assert "shop-rules/deep-lift.yaml:11:57: error: examples[1]: ends as pass, not as fail" in capsys.readouterr().out
+    assert "shop-rules/deep-lift.yaml:11:57: error: examples[1]: is pass, expected fail" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("command", [["rules"], ["rules", "--test"], ["explain", "quench"]])
@@ -222,7 +222,7 @@ def test_what_is_kept_for_the_reader_changes_no_result(judged: Judged, folder: s
 )  # fmt: skip
 def test_explain_says_what_is_kept_for_the_reader_alone(capsys: Captured, field: str, kept: bool) -> None:
     last = result(capsys, "explain", field, ROOT)[-1]
-    assert ("no quantity is computed from it: it is kept for the reader" in last) is kept
+    assert ("no quantity is computed from it: it is a record for the reader" in last) is kept
 
 
 def test_a_build_s_own_limits_are_told_of_its_files_too(capsys: Captured) -> None:

@@ -59,7 +59,7 @@ def test_the_shop_s_own_rule_works_once_the_settings_name_it(shop: Path, capsys:
     settings = shop / "buildcheck.yaml"
     settings.write_text(settings.read_text(encoding="utf-8").replace("#rules:", "rules:"), encoding="utf-8")
     assert main(["rules", "--test", str(shop)]) == 0
-    assert "all end as they say" in capsys.readouterr().out
+    assert "all results as expected" in capsys.readouterr().out
     assert main(["explain", "valve-lift-cap", str(shop)]) == 0
 
 
@@ -129,7 +129,7 @@ def test_files_that_hold_comments_alone_are_there_but_not_filled_in(
     result = capsys.readouterr().out
     assert "intake: Rocker clear of the spring retainer: cannot be determined: nothing is filled in" in result
     assert "nothing is filled in yet in clearances.yaml (clearances.intake.rocker_to_retainer is needed)" in result
-    assert "clearances.yaml is not there yet" not in result
+    assert "clearances.yaml does not exist yet" not in result
     (tmp_path / "mine/clearances.yaml").unlink()
     main(["check", str(tmp_path / "mine")])
-    assert "clearances.yaml is not there yet" in capsys.readouterr().out
+    assert "clearances.yaml does not exist yet" in capsys.readouterr().out

@@ -126,13 +126,13 @@ def test_a_preload_outside_is_blocked(team: Team) -> None:
 def test_deleting_a_file_is_blocked(team: Team) -> None:
     (team.build / "heads.yaml").unlink()
     team.report()
-    assert "heads.yaml is not there yet" in team.commit()
+    assert "heads.yaml does not exist yet" in team.commit()
 
 
 def test_renaming_a_file_away_is_blocked(team: Team) -> None:
     team.run("git", "mv", "engines/dunlin/marks.yaml", "engines/dunlin/old-marks.yaml")
     team.report()
-    assert "marks.yaml is not there yet" in team.commit()
+    assert "marks.yaml does not exist yet" in team.commit()
 
 
 def test_deleting_the_file_that_makes_it_a_build_is_blocked(team: Team) -> None:

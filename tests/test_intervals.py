@@ -129,7 +129,8 @@ def test_a_mark_that_ran_off_is_reckoned_from_the_edge_that_was_read(
 
 
 @pytest.mark.parametrize(
-    ("fitted", "open_for"), [("0.75 mm", None), ("0.7500005 mm", None), ("0.70 mm", "another shim than is fitted")]
+    ("fitted", "open_for"),
+    [("0.75 mm", None), ("0.7500005 mm", None), ("0.70 mm", "the shim of the last trial differs")],
 )
 def test_a_length_found_over_another_shim_is_none(tmp_path: Path, fitted: str, open_for: str | None) -> None:
     """Each trial after the first on number 1 says nothing of a shim, so that it has the one fitted."""
@@ -150,7 +151,7 @@ def test_a_pivot_that_is_surely_off_wants_its_shim_before_a_length(tmp_path: Pat
     edit = ("marks.yaml", old, f"shut_at: 3.50 mm, open_at: {3.50 + apart:.2f} mm")
     found = facts(tmp_path, EIGHT, edit)
     if is_open:
-        with pytest.raises(Undecided, match="change of the pivot's height first"):
+        with pytest.raises(Undecided, match="the pivot height changes first"):
             length_requirement(found, Subject(3, "intake"))
     else:
         assert len(length_requirement(found, Subject(3, "intake")).intervals) == 1
@@ -185,5 +186,5 @@ def test_under_a_fixed_pivot_the_guard_band_is_taken_off_both_ends(
 
 def test_a_length_less_sure_than_what_it_may_be_off_is_open(tmp_path: Path) -> None:
     tight = ("cam.yaml", "lash_tolerance: 0.020 in", "lash_tolerance: 0.002 in")
-    with pytest.raises(Undecided, match="wider than what it may be off: read it with a finer gauge"):
+    with pytest.raises(Undecided, match="larger than its tolerance: read it with a finer gauge"):
         length_requirement(facts(tmp_path, FLAT, *NO_SCREW, tight), ONE)

@@ -39,7 +39,7 @@ def test_the_build_s_limit_counts_and_says_why(tmp_path: Path) -> None:
     ).builds
     text, origin, because = bound(found)
     assert (text, origin) == ("0.080 in", "build")
-    assert because.startswith("the spring maker's sheet asks for it")
+    assert because.startswith("the data sheet of the springs requires it")
 
 
 def test_the_team_s_limit_counts_where_the_build_has_none(tmp_path: Path) -> None:

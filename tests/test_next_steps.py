@@ -53,8 +53,8 @@ def test_a_plain_tip_is_brought_to_the_middle(tmp_path: Path, off: float) -> Non
 @pytest.mark.parametrize(
     ("near", "far", "off", "why"),
     [
-        (0.0, 4.0, -1.6, "the checker does not reach that length"),
-        (3.2, 7.2, 1.6, "the mark ran off the tip, so this is a first step only"),
+        (0.0, 4.0, -1.6, "the checking pushrod does not reach that length"),
+        (3.2, 7.2, 1.6, "the mark ran off the tip, so this is only a first step"),
     ],
 )
 def test_a_mark_that_ran_off_gives_a_first_step_from_what_is_left(

@@ -19,7 +19,7 @@ FIRST, THIRD, SECOND = Subject(1, "intake"), Subject(3, "intake"), Subject(2, "i
 
 def test_each_open_valve_has_its_own_reason(tmp_path: Path) -> None:
     found = facts(tmp_path, EIGHT, OFF_HEEL, OTHER_SHIM)
-    for subject, reason in ((FIRST, "off the heel"), (THIRD, "another shim than is fitted")):
+    for subject, reason in ((FIRST, "off the base circle"), (THIRD, "the shim of the last trial differs")):
         for ask in (length_for, proposed_length):
             with pytest.raises(Undecided, match=reason):
                 ask(found, subject)

@@ -142,7 +142,9 @@ def test_a_part_that_cannot_be_used_is_told_at_one_place_and_hides_nothing_else(
 
 def test_one_that_is_not_there_is_told_where_it_is_named(shop: Path) -> None:
     _springs(shop, "{uses: parts/springs/s-130.yaml}")
-    assert "heads.yaml:22:18 springs.intake.uses there is no file parts/springs/s-130.yaml" in _messages(shop)[0]
+    assert (
+        "heads.yaml:22:18 springs.intake.uses the repository has no file parts/springs/s-130.yaml" in _messages(shop)[0]
+    )
 
 
 def test_uses_has_no_place_where_a_build_speaks_for_itself(shop: Path) -> None:

@@ -133,9 +133,9 @@ def test_bolted_and_plain_tipped_rockers_have_their_own_checks(capsys: pytest.Ca
             "cam",
             "intake:",
             "duration_at: 0.050 in\nintake:",
-            "cam.yaml:3:14: error: without it no measuring plan",
+            "cam.yaml:3:14: error: the measuring plan needs it",
         ),
-        ("cam", "duration: 270 deg, ", "", "cam.yaml:3:9: error: without it"),
+        ("cam", "duration: 270 deg, ", "", "cam.yaml:3:9: error: the measuring plan needs it"),
         ("block", "firing_order", "note", "block.yaml:1:1: error: "),
     ],
 )

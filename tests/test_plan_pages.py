@@ -34,8 +34,8 @@ def test_a_stop_has_a_row_with_blanks_for_each_of_its_valves(
     """
     lines = page(capsys, make_plan(tmp_path, FOUR, 140))
     head, *valves = rows(lines, "## Stop 1: crank at 86 deg")
-    assert head == ["Valve", "On its heel", "Crank", "Length or turns", "Mark from", "Mark to", "Line, valve shut",
-                    "Line, full lift", "Rod seated", "Clear of retainer", "Two turns", "In marks.yaml"]  # fmt: skip
+    assert head == ["Valve", "On base circle", "Crank", "Length or turns", "Mark from", "Mark to", "Line, valve closed",
+                    "Line, full lift", "Pushrod seated", "Clear of retainer", "Two turns", "In marks.yaml"]  # fmt: skip
     assert valves == [
         ["1 intake", "23 to 193 deg", *["______"] * 6, *["☐"] * 3, ""],
         ["3 exhaust", "704 to 144 deg", *["______"] * 6, *["☐"] * 3, ""],
@@ -48,10 +48,10 @@ def test_a_stop_has_a_row_with_blanks_for_each_of_its_valves(
 def test_events_of_a_cylinder_in_its_row(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], margin: int, shut: str
 ) -> None:
-    """Both shut: from 603 deg, where the intake closes, to 104, where the exhaust opens, cut at either end."""
-    head, first, *others = rows(page(capsys, make_plan(tmp_path, FOUR, margin)), "## The cam's events, by cylinder")
+    """Both closed: from 603 deg, where the intake closes, to 104, where the exhaust opens, cut at either end."""
+    head, first, *others = rows(page(capsys, make_plan(tmp_path, FOUR, margin)), "## Cam events by cylinder")
     assert head == ["Cylinder", "Fires", "Intake opens", "Intake closes", "Exhaust opens", "Exhaust closes",
-                    "Both shut", "On overlap as it fires"]  # fmt: skip
+                    "Both closed", "On overlap as it fires"]  # fmt: skip
     assert first == ["1", "0 deg", "333 deg", "603 deg", "104 deg", "384 deg", shut, "cylinder 4"]
     assert [(row[0], row[1], row[-1]) for row in others] == [
         ("2", "540 deg", "cylinder 3"), ("3", "180 deg", "cylinder 2"), ("4", "360 deg", "cylinder 1"),
@@ -62,7 +62,7 @@ def test_on_an_odd_twin_no_cylinder_is_on_overlap_as_the_other_fires(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     twin = make_plan(tmp_path, "vee twin, odd-fire, written from cylinder 2")
-    assert [row[-1] for row in rows(page(capsys, twin), "## The cam's events")[1:]] == ["none", "none"]
+    assert [row[-1] for row in rows(page(capsys, twin), "## Cam events")[1:]] == ["none", "none"]
 
 
 @pytest.mark.parametrize("margin", [10, 140])

@@ -56,9 +56,9 @@ def test_margins_are_told_once_where_they_are_alike(margins: dict[str, float], t
 @pytest.mark.parametrize(
     ("stops", "text"),
     [
-        (SHEET.stops, "2 stops in two turns of the crank serve 3 valves, the fewest there can be."),
-        (SHEET.stops[1:], "1 stop in two turns of the crank serves 1 valve, the fewest there can be."),
-        ((), "Every valve has a reading: nothing is left to measure."),
+        (SHEET.stops, "2 stops in two turns of the crank serve 3 valves, the fewest possible."),
+        (SHEET.stops[1:], "1 stop in two turns of the crank serves 1 valve, the fewest possible."),
+        ((), "Every valve has a reading. The plan is complete."),
     ],
 )
 def test_how_few_stops_serve_all(stops: tuple[Stop, ...], text: str) -> None:

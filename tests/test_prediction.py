@@ -86,7 +86,7 @@ def test_a_change_known_on_one_side_only_leaves_it_open(tmp_path: Path) -> None:
     found = rewritten(tmp_path, "example_build", ("stackup.yaml", "  preload: 0.034 in\n", ""))
     result = results(found, RULE)[0]
     assert (result.kind, result.blocks) == ("open", False)
-    assert "baseline.preload is not written in stackup.yaml" in result.message
+    assert "baseline.preload is missing in stackup.yaml" in result.message
 
 
 def test_a_pedestal_under_a_nut_is_a_contradiction(tmp_path: Path) -> None:

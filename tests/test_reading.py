@@ -98,10 +98,10 @@ def test_a_file_of_comments_says_nothing_and_is_no_problem(data: bytes) -> None:
 @pytest.mark.parametrize(
     ("text", "expected"),
     [
-        ("valves: []\n  - cylinder: 1\n", "2:3 entries follow the [] in line 1: take the [] away"),
+        ("valves: []\n  - cylinder: 1\n", "2:3 entries follow the [] in line 1: remove the []"),
         (
             "a: 1\nvalves:  []   # none yet\n\n# more\n- cylinder: 1\n",
-            "5:1 entries follow the [] in line 2: take the [] away",
+            "5:1 entries follow the [] in line 2: remove the []",
         ),
         ("valves: [1]\n  - cylinder: 1\n", "2:3 this does not fit the lines above: check the indentation"),
         ("a: []\nb: [1]\n  - 1\n", "3:3 this does not fit the lines above: check the indentation"),
@@ -116,7 +116,7 @@ def test_a_ratio_with_a_decimal_comma_is_told_of_the_point() -> None:
     [problem] = read(b"ratio: {intake: 1,6}\n", "rockers.yaml").problems
     assert (
         problem.message
-        == "a key must be a name, found '6': put it in quotes if it is one; of a decimal comma make a point"
+        == "a key must be a name, found '6': put it in quotes if it is one; write a decimal point, not a comma"
     )
 
 

@@ -13,7 +13,7 @@ from buildcheck.core.value import NotApplicable, Undecided
 
 ONE, IN = Subject(1, "intake"), 0.0254
 MARK = "mark: {from: 0.145 in, to: 0.172 in}"
-ROLLER_HINT = "a hint, no more, that the push rod is too {}: on a roller too short and too long mark alike"
+ROLLER_HINT = "on a roller tip this does not show whether the pushrod is short or long"
 
 
 def mark(near: str, far: str) -> Edit:
@@ -38,14 +38,14 @@ def test_a_mark_tells_its_side(tmp_path: Path, near: str, far: str, side: str) -
 @pytest.mark.parametrize(
     ("folder", "edit", "expected"),
     [
-        (SIX, mark("0.145", "0.172"), f"to the far side: {ROLLER_HINT.format('long')}"),
-        (SIX, mark("0.135", "0.162"), f"to the pivot side: {ROLLER_HINT.format('short')}"),
+        (SIX, mark("0.145", "0.172"), f"to the far side: {ROLLER_HINT}"),
+        (SIX, mark("0.135", "0.162"), f"to the pivot side: {ROLLER_HINT}"),
         (PAD_TIP, ("marks.yaml", "from: 1.40 mm, to: 5.75 mm", "from: 1.40 mm, to: 5.85 mm"),
-         "to the far side: the push rod is too long"),
+         "to the far side: the pushrod is too long"),
         (PAD_TIP, ("marks.yaml", "from: 1.40 mm, to: 5.75 mm", "from: 1.30 mm, to: 5.75 mm"),
-         "to the pivot side: the push rod is too short"),
+         "to the pivot side: the pushrod is too short"),
         (EIGHT, ("marks.yaml", "from: 3.20 mm, to: 4.05 mm", "from: 3.20 mm, to: 4.15 mm"),
-         "to the far side: on this mount no push rod moves it"),
+         "to the far side: on this mount the pushrod does not move it"),
         (SIX, mark("0.145", "0.165"), ""),
     ],
 )  # fmt: skip
@@ -100,7 +100,7 @@ def test_stand_ins_are_those_that_will_not_run(
     ("edits", "expected", "band"),
     [
         ((), "", 0.012),
-        ((("marks.yaml", "contact_band: 0.012 in ", "# "),), "contact band not taken off", 0.0),
+        ((("marks.yaml", "contact_band: 0.012 in ", "# "),), "contact band not subtracted", 0.0),
     ],
 )
 def test_a_mark_whose_ink_was_not_measured_says_so(
@@ -118,10 +118,10 @@ def test_a_warm_engine_says_what_it_assumes(tmp_path: Path) -> None:
     found = facts(tmp_path, SIX, TEMPERATURES, STEM)
     assert found.get("gap_growth", Subject(None, "intake")).remark == (
         "assembly at 68 degF (20 degC) assumed; running at 200 degF (93 degC) assumed; "
-        "the valve's tip is taken to rise with the rocker's pivot"
+        "the valve tip is assumed to rise with the rocker pivot"
     )
     assert facts(tmp_path / "all", SIX).get("gap_growth", Subject(None, "intake")).remark == (
-        "a stem of steel taken to grow (12 ± 0.7)e-6 per K"
+        "a stem of steel assumed to expand by (12 ± 0.7)e-6 per K"
     )
 
 
@@ -136,7 +136,7 @@ def test_assumed_temperatures_are_those_that_are_said(tmp_path: Path) -> None:
 
 
 def test_an_exhaust_stem_is_never_assumed(tmp_path: Path) -> None:
-    with pytest.raises(Undecided, match=r"valves\.exhaust\.stem_length is not written"):
+    with pytest.raises(Undecided, match=r"valves\.exhaust\.stem_length is missing"):
         facts(tmp_path, SIX, ("heads.yaml", "    stem_length: 4.905 in\n", "")).get(
             "gap_growth", Subject(None, "exhaust")
         )
@@ -148,7 +148,7 @@ def test_a_plain_tip_has_no_narrowest_mark(tmp_path: Path, name: str) -> None:
         facts(tmp_path, PAD_TIP).get(name, ONE)
 
 
-UNTOLD = "marks.yaml does not say what stood in the lifter's bore: the lifter to be run is taken"
+UNTOLD = "marks.yaml does not name the lifter of the trials: the running lifter is assumed"
 
 
 @pytest.mark.parametrize("name", ["length_asked", "length_misfit"])
@@ -169,7 +169,7 @@ def test_under_a_fixed_pivot_the_preload_says_so_too(tmp_path: Path) -> None:
 @pytest.mark.parametrize("lifter", ["hydraulic", "locked"])
 def test_a_stand_in_for_a_solid_lifter_needs_both_cup_heights(tmp_path: Path, lifter: str) -> None:
     measured_on = ("marks.yaml", "lifter: solid", f"lifter: {lifter}")
-    with pytest.raises(Undecided, match=r"a stand-in lifter was measured on: write its lifter_cup_height"):
+    with pytest.raises(Undecided, match=r"a checking lifter was used: enter its lifter_cup_height"):
         facts(tmp_path, FLAT, measured_on).get("length_asked", ONE)
     heights = [("marks.yaml", "springs: checking", "springs: checking\nlifter_cup_height: 1.900 in")]
     heights += [("cam.yaml", "{type: solid flat}", "{type: solid flat, cup_height: 1.890 in}")]

@@ -42,7 +42,7 @@ def test_a_mark_has_moved_when_its_edges_together_say_so(tmp_path: Path, lines: 
         length = 191.68 + longer * 1.05 * APART
         edit = first_marked(length, side * share * limit, lines)
         found = facts(tmp_path / str(moved), EIGHT, edit).get("mark_moved", ONE)
-        output = "it moved between trials 1 and 2" if moved else "it stayed where it was"
+        output = "it moved between trials 1 and 2" if moved else "it did not move"
         assert (found.si, found.remark) == (moved, output)
 
 
@@ -58,7 +58,9 @@ def test_a_mark_has_moved_when_its_edges_together_say_so(tmp_path: Path, lines: 
     ids=["as long", "hardly longer", "hardly shorter", "another shim", "no mark"],
 )
 def test_trials_that_tell_nothing_of_a_moved_mark(tmp_path: Path, edit: Edit) -> None:
-    with pytest.raises(NotApplicable, match="no two marks were made with rods of different length over the same shim"):
+    with pytest.raises(
+        NotApplicable, match="no two marks were made with pushrods of different length over the same shim"
+    ):
         facts(tmp_path, EIGHT, edit).get("mark_moved", ONE)
 
 
@@ -77,7 +79,7 @@ def test_marks_made_on_the_retainer_tell_of_no_move(tmp_path: Path) -> None:
 
 
 def test_under_a_nut_a_mark_may_move(tmp_path: Path) -> None:
-    with pytest.raises(NotApplicable, match="the push rod's length moves the mark"):
+    with pytest.raises(NotApplicable, match="the pushrod length moves the mark"):
         facts(tmp_path, SIX).get("mark_moved", Subject(1, "intake"))
 
 
@@ -139,7 +141,7 @@ RODS = ("pushrods.yaml", "", "chosen: {intake: 10.570 in, exhaust: 10.580 in, st
 
 @pytest.mark.parametrize("hot", [False, True])
 def test_lash_that_a_rod_without_adjuster_leaves(tmp_path: Path, hot: bool) -> None:
-    """R times the gap at the push rod; on a card stated hot, with what the warm engine adds."""
+    """R times the gap at the pushrod; on a card stated hot, with what the warm engine adds."""
     edits = [*NO_SCREW, RODS] + ([("cam.yaml", "lash_at: cold", "lash_at: hot")] if hot else [])
     found = facts(tmp_path, FLAT, *edits)
     grown = found.get("gap_growth", Subject(None, "intake")).si / IN if hot else 0.0

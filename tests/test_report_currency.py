@@ -70,7 +70,7 @@ def test_stale_names_the_first_line_that_would_differ(team: Path, capsys: pytest
 
 def test_stale_where_a_value_changed_that_is_not_shown(team: Path, capsys: pytest.CaptureFixture[str]) -> None:
     replace(team / "engine" / "build.yaml", "name: ", "note: measured twice\nname: ")
-    assert _output(capsys) == "is stale: its inputs changed since it was written (nothing that it shows)"
+    assert _output(capsys) == "is stale: its inputs changed since it was written (a value that it does not show)"
 
 
 def test_stale_where_a_file_came_or_went(team: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -89,7 +89,7 @@ def test_current_with_a_comment_more(team: Path, capsys: pytest.CaptureFixture[s
 )
 def test_edited_by_hand(team: Path, capsys: pytest.CaptureFixture[str], old: str, new: str) -> None:
     replace(team / "engine" / "REPORT.md", old, new)
-    words = r"was edited by hand, merged or written by another version: its inputs are the same, line \d+ is not"
+    words = r"was edited by hand, merged or written by another version: the inputs are the same, line \d+ differs"
     assert re.fullmatch(words, _output(capsys))
 
 

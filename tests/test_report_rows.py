@@ -52,16 +52,16 @@ def row(one: Result) -> dict[str, Any]:
 @pytest.mark.parametrize(
     ("one", "against"),
     [
-        (WIDE, "0.0600 in ± 0.0030 in; maximum 0.0500 in; misses by 0.0100 in"),
+        (WIDE, "0.0600 in ± 0.0030 in; maximum 0.0500 in; short by 0.0100 in"),
         (
             WIDE._replace(bounds={"at_least": inches(0.050)}, margin=0.010 * IN),
             "0.0600 in ± 0.0030 in; minimum 0.0500 in; 0.0100 in to spare",
         ),
         (
             WIDE._replace(value=inches(0.060)),
-            "0.0600 in, no uncertainty stated; maximum 0.0500 in; misses by 0.0100 in",
+            "0.0600 in, no uncertainty stated; maximum 0.0500 in; short by 0.0100 in",
         ),
-        (WIDE._replace(value=inches(0.060)._replace(places=())), "0.0600 in; maximum 0.0500 in; misses by 0.0100 in"),
+        (WIDE._replace(value=inches(0.060)._replace(places=())), "0.0600 in; maximum 0.0500 in; short by 0.0100 in"),
         (WIDE._replace(value=Value(2.0, "count", {}, (HERE,), "two of them")), "two of them"),
         (WIDE._replace(value=None), ""),
     ],
@@ -103,21 +103,21 @@ def test_failures_and_open_ones_are_told_apart(one: Result, mark: str, level: st
         (
             doubted({"marks.yaml:21:18 feel": -0.002 * IN, "marks.yaml:9:4": 0.001 * IN}),
             "Undecided: the uncertainty spans the limit. A reading good to 0.0010 in would decide it. "
-            "Most of its doubt, 0.0040 in, comes from marks.yaml:21, feel.",
+            "The largest part, 0.0040 in, comes from marks.yaml:21, feel.",
         ),
         (
             doubted({"marks.yaml:21:18": 0.002 * IN, "spread of trials 1/intake": 0.003 * IN}),
             "Undecided: the uncertainty spans the limit. A reading good to 0.0010 in would decide it. "
-            "Most of its doubt, 0.0060 in, comes from spread of trials 1/intake.",
+            "The largest part, 0.0060 in, comes from spread of trials 1/intake.",
         ),
         (
             WIDE._replace(kind="open", value=None, reason=NotDetermined("write contact_band")),
             "write contact_band",
         ),
         (
-            WIDE._replace(kind="open", value=None, reason=MissingInput("cam.yaml is not there yet",
+            WIDE._replace(kind="open", value=None, reason=MissingInput("cam.yaml does not exist yet",
                     "cam", "cam.intake.lobe_lift")),
-            "cam.yaml is not there yet (lobe_lift is needed)",
+            "cam.yaml does not exist yet (lobe_lift is needed)",
         ),
     ],
 )  # fmt: skip

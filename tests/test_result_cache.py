@@ -57,7 +57,7 @@ def mark(kept: Path) -> None:
     """Sign every entry, so that it shows where one is taken."""
     for path in entries(kept):
         entry = json.loads(path.read_bytes().partition(b"\n")[2])
-        entry["told"][1] = [True, "", f"{MARK}\n", f"{MARK}\n"]
+        entry["result"][1] = [True, "", f"{MARK}\n", f"{MARK}\n"]
         text = json.dumps(entry).encode()
         path.write_bytes(sha256(text).hexdigest().encode() + b"\n" + text)
 

@@ -53,7 +53,15 @@ def both(capsys: pytest.CaptureFixture[str]) -> Both:
 
 @pytest.mark.parametrize(
     "entry",
-    ["{}", "[]", "null", '{"told": [0, "x"]}', '{"told": [0, {"Told": []}]}', '{"told": {"code": 0}}', "[" * 99_999],
+    [
+        "{}",
+        "[]",
+        "null",
+        '{"result": [0, "x"]}',
+        '{"result": [0, {"Tally": []}]}',
+        '{"result": {"code": 0}}',
+        "[" * 99_999,
+    ],
     ids=lambda entry: entry[:30],
 )
 def test_an_entry_that_another_version_laid_out_otherwise_counts_for_nothing(

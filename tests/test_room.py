@@ -70,7 +70,7 @@ def test_the_mark_off_centre_cuts_the_interval(tmp_path: Path) -> None:
 
 def test_no_length_serves_a_mark_that_is_off_centre_at_its_narrowest(tmp_path: Path) -> None:
     found = build(tmp_path, read(0.0, centre=0.070))
-    with pytest.raises(Undecided, match="no push rod length centres"):
+    with pytest.raises(Undecided, match="no pushrod length centres"):
         length_requirement(found.facts, ONE)
     assert ONE in [subject for subject, _ in order(found.facts).unknown]
 

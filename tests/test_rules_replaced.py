@@ -168,5 +168,5 @@ def test_compare_tells_every_term_that_changed(tmp_path: Path) -> None:
     old = rule(tmp_path / "old")
     new = rule(tmp_path / "new", *LAXER, ("title: ", "title: Ours, "))
     assert _rule_difference(old, new) == (
-        "at_least 0.060 in → 0.001 in, level error → note, at_zero contact → as any value, its words"
+        "at_least 0.060 in → 0.001 in, level error → note, at_zero contact → as any value, its text"
     )

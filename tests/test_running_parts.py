@@ -16,7 +16,7 @@ from buildcheck.core.subject import Subject
 READ = "mark: {from: 0.141 in, to: 0.174 in}"
 LINES = ", shut_at: 0.154 in, open_at: 0.147 in"
 KEPT = f"      - {{length: 9.4775 in, {READ}{LINES}, springs: checking, lifter: locked}}\n"
-KEEP = "keep above it a trial on a solid or locked lifter with checking springs, a roller's contact lines read too"
+KEEP = "add a trial on a solid checking lifter, or a hydraulic lifter with its plunger blocked"
 
 
 def first(*rows: str) -> Edit:
@@ -70,7 +70,7 @@ def test_a_trial_on_a_stand_in_of_unknown_height_is_told_as_that(judged: Judged)
     outcome = judged(CLOSED, first(solid, f"      - {{length: 9.4775 in, {READ}}}\n"))
     for rule in ("length-orderable", "trial-consistency", "geometry-at-mid-lift"):
         message = outcome.result(rule, "1/intake")["message"]
-        assert message.endswith("trial 1 not counted: no length, or no lifter_cup_height, is written"), rule
+        assert message.endswith("trial 1 not used: it lacks length or lifter_cup_height"), rule
 
 
 RUN = "springs: running, lifter: hydraulic"
@@ -103,8 +103,11 @@ def test_its_mark_is_the_one_that_is_judged(judged: Judged) -> None:
 @pytest.mark.parametrize(
     ("trials", "expected"),
     [
-        (f"{{{MARKED}, {RUN}}}", "zero lash was found on no trial of this valve"),
-        (f"{{length: 190.74 mm}}, {{{MARKED}, {RUN}, shim: 0.50 mm}}", "over another shim than any"),
+        (f"{{{MARKED}, {RUN}}}", "no trial of this valve has a zero-lash length"),
+        (
+            f"{{length: 190.74 mm}}, {{{MARKED}, {RUN}, shim: 0.50 mm}}",
+            "zero lash was not found with the shim of the last trial",
+        ),
     ],
 )
 def test_without_a_length_over_its_shim_one_is_asked_for(judged: Judged, trials: str, expected: str) -> None:
@@ -141,7 +144,7 @@ def test_under_a_nut_height_and_length_are_those_of_the_last_with_a_length(
     for name in ("length_asked", "height_error", "length_change_for_mark", "offset_at_narrowest"):
         assert after.get(name, SECOND).si == pytest.approx(before.get(name, SECOND).si), name
     assert after.get("mark_offset", SECOND).si > before.get("mark_offset", SECOND).si
-    expected = "trial 2 not counted: no length, or no lifter_cup_height, is written"
+    expected = "trial 2 not used: it lacks length or lifter_cup_height"
     assert after.get("height_error", SECOND).remark == expected
     assert main(["advise", str(tmp_path / "1" / "build"), "--valve", "2/intake", "--format", "json"]) == 0
     assert json.loads(capsys.readouterr().out)

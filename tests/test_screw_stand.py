@@ -13,7 +13,7 @@ from buildcheck.cli.main import main
 
 WRITTEN = "screw_at: 0.020 in\n"
 SILENT: tuple[Edit, ...] = (("rockers.yaml", WRITTEN, ""),)
-SAID = "screw_at is not written: the screw is taken to have stood where it should"
+SAID = "screw_at is not entered: the screw is assumed to be at its required position"
 
 
 def out(capsys: pytest.CaptureFixture[str], *call: str) -> str:
@@ -40,7 +40,7 @@ def test_a_stand_that_is_not_written_is_remarked_on(
     assert main(["report", str(build)]) == 0
     assert (f"; {SAID}." in (build / "REPORT.md").read_text()) is expected
     assert (
-        "Set the rockers' screws where they should stand" in out(capsys, "plan", str(build), "--format", "json")
+        "Set the rocker screws to their required position" in out(capsys, "plan", str(build), "--format", "json")
     ) is expected
 
 

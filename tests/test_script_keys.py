@@ -176,7 +176,7 @@ def test_a_what_if_in_words(tmp_path: Path) -> None:
     found = altered(tmp_path, EIGHT, ("block.yaml", "rod_length: 156.5 mm\n", ""))
     lines = whatif.text(found, what_if(found.facts, ["head_milled=0.20 mm"])).splitlines()
     assert lines[2] == "Assumed: head milled 0.20 mm (added)."
-    assert "  not known then, dynamic compression: rod_length is not written in block.yaml" in lines
+    assert "  not known then, dynamic compression: rod_length is missing in block.yaml" in lines
     preload = next(line for line in lines if line.startswith("  intake: Preload, pushrods kept: "))
     assert preload.endswith(", +0.200 mm")
     assert lines[-2].startswith("  order now: 8 + 2 spares of 192.00 mm (full ball); 8 + 2 spares of 193.00 mm")

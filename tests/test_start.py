@@ -133,7 +133,7 @@ def test_a_folder_without_a_name_is_none(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     assert main(words) == 2
-    assert capsys.readouterr().err == "buildcheck: no folder is named: '.' is the one you stand in\n"
+    assert capsys.readouterr().err == "buildcheck: enter a folder; '.' is the current one\n"
     assert list(tmp_path.iterdir()) == []
 
 

@@ -15,7 +15,10 @@ ON_TIP, OFF_TIP = "{from: 0.145 in, to: 0.172 in}", "{from: 0 in, to: 0.027 in}"
 BLOCKED: dict[str, tuple[Callable[[Garage], object], str]] = {
     "build.yaml deleted": (lambda here: here.git("rm", "-q", f"{EIDER}/build.yaml"), "is no build.yaml beside it"),
     "build.yaml misspelt": (lambda here: here.git("mv", f"{EIDER}/build.yaml", f"{EIDER}/Build.yml"), "call it build."),
-    "marks renamed away": (lambda here: here.git("mv", f"{EIDER}/marks.yaml", f"{EIDER}/old.yaml"), "is not there yet"),
+    "marks renamed away": (
+        lambda here: here.git("mv", f"{EIDER}/marks.yaml", f"{EIDER}/old.yaml"),
+        "does not exist yet",
+    ),
     "heads deleted": (lambda here: here.git("rm", "-q", f"{EIDER}/heads.yaml"), "heads.yaml is not there"),
     "a file untracked": (lambda here: here.git("rm", "-q", "--cached", f"{EIDER}/marks.yaml"), "is not in the commit"),
     "a part deleted": (lambda here: here.git("rm", "-q", "parts/wire.yaml"), "there is no file parts/wire.yaml"),

@@ -59,7 +59,7 @@ def test_a_trial_that_the_fit_does_without_is_named(tmp_path: Path, capsys: pyte
     last = "{length: 9.4255 in, mark: {from: 0.145 in"
     locked = ("marks.yaml", last, last.replace("{length", "{lifter: locked, length"))
     own = facts(tmp_path, SIX, ("marks.yaml", "lifter_cup_height: 1.905 in\n", ""), locked)
-    left_out = "trial 1 and 2 not counted: no length, or no lifter_cup_height, is written"
+    left_out = "trial 1 and 2 not used: it lacks length or lifter_cup_height"
     assert own.get("height_error", FIRST).remark == left_out
     assert own.get("height_error", SECOND).remark == ""
     assert main(["advise", str(tmp_path / "build"), "--valve", "1/intake"]) == 0
@@ -72,7 +72,7 @@ def test_a_contact_line_without_the_other_is_named(
 ) -> None:
     """The height is told without it, and never silently."""
     edit = ("marks.yaml", "shut_at: 0.153 in, open_at: 0.150 in", f"{line}: 0.152 in")
-    output = f"{line} of trial 3 not counted: {other} is not written"
+    output = f"{line} of trial 3 not used: {other} is missing"
     assert output in judged(SIX, edit).result("geometry-at-mid-lift", "1/intake")["message"]
     assert main(["advise", str(copied(tmp_path, SIX, edit)), "--valve", "1/intake"]) == 0
     assert f"(trials together, {output})" in " ".join(capsys.readouterr().out.split())
@@ -88,7 +88,7 @@ def test_a_lone_line_that_is_all_that_was_read_is_named_too(tmp_path: Path, othe
     ]
     assert (outcome.kind, outcome.message.partition("; ")[2]) == (
         kind,
-        "shut_at of trial 1 not counted: open_at is not written",
+        "shut_at of trial 1 not used: open_at is missing",
     )
 
 
@@ -98,8 +98,7 @@ def test_trials_and_lines_left_out_are_named_together(tmp_path: Path) -> None:
     lone = ("marks.yaml", "to: 0.173 in}}", "to: 0.173 in}, open_at: 0.15 in}")
     found = facts(tmp_path, SIX, ("marks.yaml", "lifter_cup_height: 1.905 in\n", ""), locked, lone)
     assert found.get("height_error", FIRST).remark == (
-        "trial 1 and 2 not counted: no length, or no lifter_cup_height, is written; "
-        "open_at of trial 2 not counted: shut_at is not written"
+        "trial 1 and 2 not used: it lacks length or lifter_cup_height; open_at of trial 2 not used: shut_at is missing"
     )
 
 
@@ -127,7 +126,7 @@ def test_a_valve_without_a_mark_is_taken_as_the_marked_ones_of_its_type(tmp_path
     found = judged_with(tmp_path, trials(marked), trials("length: 9.400 in", cylinder=2))
     assert kinds(found, "mark-on-tip", "intake") == {"pass"}
     [outcome] = [Worded(found, one) for one in found.results if (one.rule, one.subject) == ("mark-on-tip", SECOND)]
-    assert (outcome.kind, "taken to be as the marked valves" in outcome.message) == ("notApplicable", True)
+    assert (outcome.kind, "assumed to match the marked valves" in outcome.message) == ("notApplicable", True)
 
 
 def test_a_mark_that_no_tip_can_bear_tells_nothing(judged: Judged) -> None:
@@ -148,9 +147,9 @@ def test_the_advice_asks_for_the_mark_again(tmp_path: Path, capsys: pytest.Captu
     build = copied(tmp_path, EIGHT, ("marks.yaml", "{from: 3.20 mm, to: 4.05 mm}", "{from: 2.9 mm, to: 51 mm}"))
     assert main(["advise", str(build), "--valve", "1/intake"]) == 0
     output = capsys.readouterr().out
-    assert "none on the last trial" not in output
-    assert "Mark again: the mark ends at 51.00 mm, and the tip at 7.000 mm (is a unit or digit wrong?)." in output
-    assert "off the pedestal" not in output
+    assert "no mark in the last trial" not in output
+    assert "Take a new mark: the mark ends at 51.00 mm, and the tip at 7.000 mm (is a unit or digit wrong?)." in output
+    assert "from the pedestal" not in output
 
 
 def test_an_earlier_mark_that_cannot_be_leaves_the_last_one_its_own(judged: Judged) -> None:

@@ -52,7 +52,7 @@ def test_turns_that_nobody_counted_are_nobody_s_business(judged: Judged) -> None
 
 def test_a_bolt_whose_thread_is_not_written_is_asked_for(tmp_path: Path) -> None:
     edit = ("rockers.yaml", "adjuster_thread: M8x1.25        # the pedestal bolts", "bolt_turns: 0.5")
-    with pytest.raises(Undecided, match=r"adjuster_thread is not written in rockers\.yaml"):
+    with pytest.raises(Undecided, match=r"adjuster_thread is missing in rockers\.yaml"):
         facts(tmp_path, EIGHT, edit).get("preload_by_bolt", INTAKE)
 
 
@@ -62,7 +62,7 @@ def test_beside_a_screw_the_bolt_has_a_thread_of_its_own(tmp_path: Path, bolt: s
     edits = [("rockers.yaml", "adjuster: none", f"adjuster: screw\nbolt_turns: 0.5\n{own}")]
     found = facts(tmp_path, EIGHT, *edits)
     if pitch is None:
-        with pytest.raises(Undecided, match="bolt_thread is not written"):
+        with pytest.raises(Undecided, match="bolt_thread is missing"):
             found.get("preload_by_bolt", INTAKE)
     else:
         result = found.get("preload_by_bolt", INTAKE)
@@ -98,14 +98,14 @@ def test_a_rod_of_unknown_inclination_makes_a_turn_as_unsure_as_a_height(tmp_pat
     assert each.expanded / each.si == pytest.approx(0.05)
     preload = found.get("preload", Subject(1, "intake"))
     assert preload.expanded == pytest.approx(0.5 * each.expanded)
-    assert preload.remark == "the push rod's inclination is not written: a turn may take a twentieth more or less"
+    assert preload.remark == "pushrod inclination not entered: a turn may change the preload by 5 % more or less"
 
 
 def test_a_bolt_s_preload_says_so_too(tmp_path: Path) -> None:
     found = facts(tmp_path, EIGHT, turned(0.5), ("pushrods.yaml", "inclination: 6 deg\n", ""))
     result = found.get("preload_by_bolt", INTAKE)
     assert result.expanded / result.si == pytest.approx(0.05)
-    assert result.remark.startswith("0.5 turns of the bolt; the push rod's inclination is not written")
+    assert result.remark.startswith("0.5 turns of the bolt; pushrod inclination not entered")
 
 
 def test_a_screw_in_the_rocker_takes_its_pitch(tmp_path: Path) -> None:

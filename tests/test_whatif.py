@@ -43,7 +43,7 @@ def test_a_milled_head_shortens_every_rod_by_the_cut_and_moves_the_order() -> No
 
 def test_under_a_nut_rods_that_stay_move_the_pivot() -> None:
     """A rod 0.030 in too long now holds the pivot 0.030 in / (cos 4° + 1/1.6) too high."""
-    lower = effects(SIX, "head_milled=0.030 in")["intake", "Pivot below its best height"]
+    lower = effects(SIX, "head_milled=0.030 in")["intake", "Pivot below mid-lift height"]
     assert change(lower) / INCH == pytest.approx(-0.030 / (0.9975641 + 1 / 1.6))
 
 
@@ -64,7 +64,7 @@ def test_a_thicker_gasket_is_what_the_build_with_that_gasket_says(tmp_path: Path
     found = effects(SIX, "gasket_thickness=1.60 mm")
     true = rewritten(tmp_path, SIX, ("heads.yaml", "thickness: 1.07 mm", "thickness: 1.60 mm")).facts
     titles = {"Compression ratio": "compression_ratio", "Quench": "quench"}
-    titles["Compression ratio from the intake's closing"] = "dynamic_compression_ratio"
+    titles["Dynamic compression ratio"] = "dynamic_compression_ratio"
     for title, name in titles.items():
         assert found["", title].then.si == pytest.approx(true.get(name).si)
     assert change(found["intake", "Piston to valve"]) == pytest.approx(0.53e-3)
@@ -99,7 +99,7 @@ def test_a_piston_under_a_shaved_head_comes_nearer_its_valves() -> None:
 
 def test_what_cannot_be_told_is_said_and_the_rest_still_answered() -> None:
     answer = what_if(as_it_is("tests/builds/inline_four_pad").facts, ["gasket_thickness=1.5 mm"])
-    assert dict(answer.undetermined)["dynamic compression"] == "rod_length is not written in block.yaml"
+    assert dict(answer.undetermined)["dynamic compression"] == "rod_length is missing in block.yaml"
     assert {"Compression ratio", "Quench"} <= {one.title for one in answer.effects}
 
 
@@ -144,7 +144,7 @@ def test_no_gasket_at_all_may_be_assumed_as_it_may_be_written(capsys: pytest.Cap
 
 
 def test_a_size_needs_the_present_one_to_compare_with() -> None:
-    with pytest.raises(UsageError, match="base_circle_diameter is not written in cam"):
+    with pytest.raises(UsageError, match="base_circle_diameter is missing in cam"):
         what_if(as_it_is(FLAT).facts, ["base_circle_diameter=1.000 in"])
 
 
@@ -199,7 +199,7 @@ def test_without_the_lines_only_the_pivots_move_is_told(tmp_path: Path, capsys: 
     """0.010 in off the head under a nut: 0.010 in / (cos 4° + 1/1.6) higher, from who knows where."""
     build = lay_out(tmp_path, trials("length: 9.400 in, mark: {from: 0.140 in, to: 0.180 in}"))
     assert main(["advise", str(build), "--with", "head_milled=0.010 in"]) == 0
-    assert "\n  intake: Pivot lower over the tip: -0.0062 in\n" in capsys.readouterr().out
+    assert "\n  intake: Pivot height lost above the valve tip: -0.0062 in\n" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("again", ["block_milled=0.010 in", "block_milled = 0.25 mm"])
@@ -209,4 +209,4 @@ def test_a_part_assumed_twice_is_refused(capsys: pytest.CaptureFixture[str], aga
     assert main(["advise", str(ROOT / SIX), *given]) == 2
     result = capsys.readouterr()
     assert result.out == ""
-    assert "--with block_milled is given 2 times: write once what they come to" in result.err
+    assert "--with block_milled is given 2 times: give the total once" in result.err

@@ -51,7 +51,9 @@ def test_a_fixed_pivot_moves_by_what_it_and_the_tip_are_raised(
 ) -> None:
     found = effects(tmp_path, EIGHT, assumed)
     for valve in ("intake", "exhaust"):
-        result = found.get((valve, "Pivot below its best height")) or found[valve, "Pivot lower over the tip"]
+        result = (
+            found.get((valve, "Pivot below mid-lift height")) or found[valve, "Pivot height lost above the valve tip"]
+        )
         before = result.now.si if result.now is not None else 0.0
         assert (result.then.si - before) / MM == pytest.approx(lower)
 
@@ -99,11 +101,11 @@ def test_rooms_filled_anew_change_the_compression_by_as_much(tmp_path: Path, ass
 @pytest.mark.parametrize(("assumed", "has"), [("head_milled=0.2 mm", True), ("lifter_cup_lower=0.2 mm", False)])
 def test_compression_is_told_where_it_changes(tmp_path: Path, assumed: str, has: bool) -> None:
     titles = {title for _, title in effects(tmp_path, SIX, [assumed])}
-    assert ({"Compression ratio", "Quench", "Compression ratio from the intake's closing"} <= titles) is has
+    assert ({"Compression ratio", "Quench", "Dynamic compression ratio"} <= titles) is has
 
 
 def test_what_cannot_be_told_has_its_reason_by_what_it_is(tmp_path: Path) -> None:
     gone = ("heads.yaml", "chamber_volume: 58 cc ", "# ")
-    length_reason = dict(what_if(facts(tmp_path, SIX, gone), ["head_milled=0.2 mm"]).length_reason)
-    assert {"compression", "dynamic compression"} < set(length_reason)
-    assert length_reason["compression"] == "chamber_volume is not written in heads.yaml"
+    undetermined = dict(what_if(facts(tmp_path, SIX, gone), ["head_milled=0.2 mm"]).undetermined)
+    assert {"compression", "dynamic compression"} < set(undetermined)
+    assert undetermined["compression"] == "chamber_volume is missing in heads.yaml"

@@ -60,7 +60,7 @@ def test_a_process_that_dies_is_no_verdict(shop: Path) -> None:
     def dies(context: RuleContext, checked: CheckedBuild) -> None:
         os._exit(3)
 
-    with pytest.raises(RuntimeError, match="has died"):
+    with pytest.raises(RuntimeError, match="has ended"):
         list(rendered_builds(plan_run([shop]), dies))
 
 

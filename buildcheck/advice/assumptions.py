@@ -93,7 +93,7 @@ def assume(facts: Facts, text: str) -> Assumption:
     if name not in ASSUMABLE:
         near = suggest(name, ASSUMABLE)
         hint = f"did you mean {near}?" if near else f"one of {', '.join(ASSUMABLE)}"
-        raise UsageError(f"--with does not know {one_line(name)!r}: {hint}")
+        raise UsageError(f"unknown quantity for --with: {one_line(name)!r}: {hint}")
     if valve and "{valve}" not in ABSOLUTE.get(name, ""):
         raise UsageError(f"--with {one_line(key)}: {name} has one value for both valve types")
     if not equals or not written:
@@ -199,7 +199,7 @@ def refuse_twice(assumed: Sequence[Assumption]) -> None:
     names = {name for name, _ in given}
     for name, valve in given:
         if (times := given.count((name, valve))) > 1:
-            raise UsageError(f"--with {name} is given {times} times: write once what they come to")
+            raise UsageError(f"--with {name} is given {times} times: give the total once")
     for one, other in SAME_PART:
         if {one, other} <= names:
             raise UsageError(f"--with {one} and {other} change the same height: give one of them")

@@ -22,10 +22,10 @@ Action = Literal[
     "move the centre", "none", "read contacts", "repeat", "wider tip",
 ]  # fmt: skip
 
-RAN_OFF = "the mark ran off the tip, so this is a first step only"
-NOTHING_LEFT = "the mark ran off the tip, and no shim centres what is left of it"
-SPREAD_OPEN = "for the mark it would do, but its length is too unsure to tell the spread of the lengths"
-OUT_OF_REACH = "the checker does not reach that length"
+RAN_OFF = "the mark ran off the tip, so this is only a first step"
+NOTHING_LEFT = "the mark ran off the tip, and no shim centres it"
+SPREAD_OPEN = "the mark is good, but its length is too uncertain for the spread of the lengths"
+OUT_OF_REACH = "the checking pushrod does not reach that length"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,7 @@ class Step:
     """What to do next; lengths in m.
 
     ``trial`` is the number of the one to repeat. ``height`` is how far the pivot should rise: on a fixed mount
-    a shim (negative: metal off, or a lash cap). ``length`` is the change of push rod that goes with it (with a
+    a shim (negative: metal off, or a lash cap). ``length`` is the change of pushrod that goes with it (with a
     lash cap, ``length_with_cap``), ``reading`` what the gauge then shows over the checker, ``turns`` those of
     the checker (out is positive), ``turns_in_all`` where they then stand. With "read contacts" they
     are the trial that may serve instead. ``good_to``: the reading's uncertainty that would settle it.

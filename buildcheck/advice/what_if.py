@@ -174,9 +174,9 @@ def _moved_pivot(facts: Facts, own: Subject, subject: Subject, lower: Value) -> 
     try:
         now = signed_height_error(facts, own)
     except (Undecided, NotApplicable):
-        yield Effect("Pivot lower over the tip", subject, None, lower)
+        yield Effect("Pivot height lost above the valve tip", subject, None, lower)
         return
-    yield Effect("Pivot below its best height", subject, now, plus(now, lower))
+    yield Effect("Pivot below mid-lift height", subject, now, plus(now, lower))
 
 
 def _on_piston(facts: Facts, subject: Subject, assumed: tuple[Assumption, ...]) -> Iterator[Effect]:
@@ -213,7 +213,7 @@ def _on_dynamic_compression(facts: Facts, then: Facts, assumed: tuple[Assumption
     cam_moved = any(one.name == "cam_advance" for one in assumed)
     if parts_then != parts or cam_moved:
         before, after = compression.dynamic_ratio(facts, parts), compression.dynamic_ratio(then, parts_then)
-        yield Effect("Compression ratio from the intake's closing", BUILD, before, after, remark)
+        yield Effect("Dynamic compression ratio", BUILD, before, after, remark)
 
 
 def _room(facts: Facts, assumed: tuple[Assumption, ...]) -> tuple[dict[str, Value], dict[str, Value], str]:

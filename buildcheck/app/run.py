@@ -205,7 +205,7 @@ def run(paths: Sequence[Path], stage: str | None = None, strict: bool = False) -
 def excluded_message(excluded: Sequence[str]) -> str:
     """Says which folders with a build.yaml the team's settings do not count among the builds."""
     more = f" and {len(excluded) - MAX_NAMED} more" if len(excluded) > MAX_NAMED else ""
-    return f"'builds' in {CONFIG} does not take in {', '.join(excluded[:MAX_NAMED])}{more}"
+    return f"'builds' in {CONFIG} does not cover {', '.join(excluded[:MAX_NAMED])}{more}"
 
 
 def _any_build(paths: Sequence[Path], repository: Repository, files: Tracked) -> bool:
@@ -227,7 +227,7 @@ def _untracked(context: RuleContext, files: Tracked | None) -> Iterator[Problem]
         own = not path.is_relative_to(rules_dir())
         if files is not None and own and real(path) not in files:
             shown_path = path.relative_to(context.repository.root).as_posix()
-            yield Problem(Place(shown_path), "", "exists but is not in the commit: git add it, or delete it")
+            yield Problem(Place(shown_path), "", "is not in the commit: git add it, or delete it")
 
 
 def display_path(folder: Path) -> str:

@@ -73,7 +73,7 @@ class _Job:
 
         print_exception(error)
         print(f"buildcheck: internal error, {one_line(display_path(folder))} was not judged", file=sys.stderr)
-        checked = self.plan.crashed(folder, f"internal error, nothing was judged: {type(error).__name__}: {error}")
+        checked = self.plan.crashed(folder, f"internal error, no build was judged: {type(error).__name__}: {error}")
         return checked.exit_code, self.render_build(self.plan.context, checked)
 
 
@@ -93,7 +93,7 @@ def _rendered_builds(job: _Job, folders: Sequence[Path]) -> Iterator[tuple[int, 
         try:
             yield pipes[number % processes].recv()
         except EOFError:
-            raise RuntimeError(f"the process that checks {folder} has died") from None
+            raise RuntimeError(f"the process that checks {folder} has ended") from None
 
 
 def _processor_count() -> int:

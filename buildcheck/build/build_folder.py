@@ -60,12 +60,12 @@ def read_build(folder: Path, display_path: str, tracked: Container[Path] | None 
         if path.name not in names:
             continue
         if tracked is not None and folder.resolve() / path.name not in tracked:
-            problems.append(Problem(Place(path.name), "", "exists but is not in the commit: git add it, or delete it"))
+            problems.append(Problem(Place(path.name), "", "is not in the commit: git add it, or delete it"))
             continue
         document = tree.read(path, path.name)
         problems += document.problems
         if name == "build" and document.root is None and not document.problems:
-            problems.append(Problem(Place(path.name), "", "says nothing: a build needs at least a name and a stage"))
+            problems.append(Problem(Place(path.name), "", "is empty: a build needs at least a name and a stage"))
         if document.root is None:
             comment_only.append(name)
         else:

@@ -133,7 +133,7 @@ class Facts:
         node = self.build.roots.get(name)
         if node is None:
             comment_only = name in self.build.comment_only
-            text = f"nothing is filled in yet in {name}.yaml" if comment_only else f"{name}.yaml is not there yet"
+            text = f"{name}.yaml has no entries yet" if comment_only else f"{name}.yaml does not exist yet"
             place = Place(f"{name}.yaml") if comment_only else Place("build.yaml")
             return Missing(MissingInput(text, path, path if keys else ""), (place,), Cause(path, subject))
         place = node.place
@@ -142,7 +142,7 @@ class Facts:
             if child is None:
                 break
             node, place = child, child.place
-        text = f"{'.'.join(keys)} is not written in {name}.yaml"
+        text = f"{'.'.join(keys)} is missing in {name}.yaml"
         return Missing(MissingInput(text, path), (place,), Cause(path, subject))
 
     def reading(self, node: Node, kind: str, gauge: Node | None = None, usual: float = 0.0) -> Value:

@@ -76,7 +76,7 @@ class Shelf:
         if self._values > MOST_VALUES:
             return f"parts bring more than {MOST_VALUES} values into this build"
         if not self._tree.exists(path):
-            return f"there is no file {text} in the repository, whose root holds .git or buildcheck.yaml"
+            return f"the repository has no file {text} (its root has .git or buildcheck.yaml)"
         if path.stem in FILES and self._tree.exists(path.parent / BUILD_FILE):
             return f"{text} is a build's own file: put what is shared into a file elsewhere, such as parts/{path.name}"
         if not real(path).is_relative_to(self._root):

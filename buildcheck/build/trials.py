@@ -26,12 +26,12 @@ PAST_EDGE = 0.005 * 0.0254
 LINES = ("shut_at", "open_at")
 GIVES_WAY = "a hydraulic lifter can give way while marking"
 KEEP_BOTH = (
-    f"{GIVES_WAY}: keep above it a trial on a solid or locked lifter with checking springs, a roller's contact lines "
-    "read too, and leave the one with the parts to be run as the last"
+    f"{GIVES_WAY}: add a trial on a solid checking lifter, or a hydraulic lifter with its plunger blocked; the "
+    "trial with the running parts stays last"
 )
 
-NO_LENGTH = "zero lash was found on no trial of this valve: write the length or the turns of one"
-LIFTER_UNTOLD = "marks.yaml does not say what stood in the lifter's bore: the lifter to be run is taken"
+NO_LENGTH = "no trial of this valve has a zero-lash length: enter length or turns"
+LIFTER_UNTOLD = "marks.yaml does not name the lifter of the trials: the running lifter is assumed"
 
 
 def valve_entry(facts: Facts, subject: Subject) -> Node | None:
@@ -55,10 +55,12 @@ def trials(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
     if own:
         return own
     if any(measured(facts, other) for other in same_type(facts, subject)):
-        raise NotApplicable("not measured: taken to be as the measured valves of its type")
+        raise NotApplicable("not measured, assumed to match the measured valves of its type")
     marks = facts.node("marks")
     places = (marks.place,) if marks is not None else (Place("build.yaml"),)
-    raise Undecided(f"no {subject.valve} valve is measured yet (marks.yaml)", places)
+    void = "; ".join(void_causes(facts, subject))
+    what = f"no {subject.valve} reading applies: {void}" if void else f"no {subject.valve} valve is measured yet"
+    raise Undecided(f"{what} (marks.yaml)", places)
 
 
 def last_mark(facts: Facts, subject: Subject) -> Trial:
@@ -81,7 +83,7 @@ def refuse_unmarked(facts: Facts, subject: Subject, trial: Trial) -> None:
     if trial.mark is None and not trial.predicted:
         which = "the last trial" if trial is trials(facts, subject)[-1] else f"trial {trial.number}"
         if any(marked(facts, other) for other in same_type(facts, subject)):
-            raise NotApplicable(f"no mark was taken on {which}: taken to be as the marked valves of its type")
+            raise NotApplicable(f"no mark was taken on {which}, assumed to match the marked valves of its type")
         raise Undecided(f"{which} has no mark", (trial.place,))
     if trial.mark is not None and (slip := mark_slip(facts, subject, trial.mark)) is not None:
         raise slip
@@ -95,7 +97,7 @@ def mark_slip(facts: Facts, subject: Subject, mark: tuple[Value, Value]) -> Unde
     """
     first, last = mark
     if first.si > last.si:
-        reason = "the mark ends before it begins: 'from' is its edge on the pivot side (are the two swapped?)"
+        reason = "'to' is smaller than 'from': are they swapped? 'from' is the edge on the pivot side"
         return Undecided(reason, first.places)
     tip = facts.get_or_none("tip_diameter", subject)
     if tip is None:
@@ -122,9 +124,7 @@ def refuse_contact(facts: Facts, subject: Subject) -> None:
     """Undecided where the rocker touches the retainer: every mark of that valve is a false reading."""
     gap = facts.optional("clearances.{valve}.rocker_to_retainer", subject)
     if gap is not None and gap.si <= 0:
-        raise Undecided(
-            "the rocker touches the spring retainer, which makes every mark of this valve false", gap.places
-        )
+        raise Undecided("the rocker touches the spring retainer, so every mark of this valve is false", gap.places)
 
 
 def same_type(facts: Facts, subject: Subject) -> list[Subject]:
@@ -191,8 +191,8 @@ def cup_step(facts: Facts, trial: Trial) -> Value:
         return minus(trial.cup_height, runs)
     if trial.cup_height is not None or stands_in(facts, trial):
         raise Undecided(
-            "a stand-in lifter was measured on: write its lifter_cup_height in marks.yaml and the cup_height of the "
-            "lifter to be run (plunger against its upper stop) in cam.yaml",
+            "a checking lifter was used: enter its lifter_cup_height in marks.yaml and the cup_height of the "
+            "running lifter (plunger at its top) in cam.yaml",
             (trial.place,),
         )
     length_reason = not trial.lifter and is_hydraulic(facts)

@@ -19,6 +19,7 @@ COMMANDS = {
     "explain": "explain a rule, quantity, field or stage, and show the limits in force",
     "learn": "learn from all builds how well readings repeat and how much valves differ",
     "plan": "show where to turn the crank to measure every valve, as a sheet for the bench",
+    "record": "enter a reading as it is taken, and show what it means",
     "report": "write the Markdown report of each build, or check that it is current",
     "rules": "list the rules in force, or run their examples",
     "schemas": "export the schemas for editors that work offline, or list outdated copies",

@@ -82,7 +82,7 @@ def _print_error(error: Exception) -> None:
         import traceback
 
         traceback.print_exc()
-        print("buildcheck: internal error, nothing was judged", file=sys.stderr)
+        print("buildcheck: internal error, no build was judged", file=sys.stderr)
 
 
 if __name__ == "__main__":

@@ -41,7 +41,7 @@ def _refuse_overwriting(folder: Path, contents: Mapping[str, bytes]) -> None:
         raise OverwriteError(f"{folder} is not a folder: nothing was written")
     conflicts = dict.fromkeys(name for each in contents for name in _conflicts(folder, each))
     if conflicts:
-        raise OverwriteError(f"in the way in {folder}: {', '.join(conflicts)}; nothing was written")
+        raise OverwriteError(f"already in {folder}: {', '.join(conflicts)}; nothing was written")
 
 
 def _conflicts(folder: Path, name: str) -> Iterator[str]:

@@ -15,7 +15,7 @@ from buildcheck.formulas.decision import expanded_uncertainty
 
 FEW_READINGS = "degrees of freedom"
 """How a source of uncertainty begins that only further valves reduce, not a finer gauge."""
-_BEYOND = "the arithmetic leaves all sensible numbers"
+_BEYOND = "the result of the arithmetic is not a sensible number"
 
 
 class Undecided(Exception):
@@ -74,12 +74,20 @@ class Contradiction(Undecided):
 
 
 class Unproven(Undecided):
-    """The value is known, but too few readings stand behind it to decide by it."""
+    """The value is known, but too few readings stand behind it: the reason is what to measure, ``found`` the value."""
+
+    def __init__(self, reason: str, places: tuple[Place, ...], cause: Cause | None, found: str) -> None:
+        super().__init__(reason, places, cause)
+        self.found = found
 
     @property
     def undetermined(self) -> Undetermined:
         """The reason as data."""
-        return NotProven(self.reason)
+        return NotProven(self.reason, self.found)
+
+    def copy_without_traceback(self) -> Unproven:
+        """The same, never raised yet."""
+        return Unproven(self.reason, self.places, self.cause, self.found)
 
 
 class NotApplicable(Exception):
@@ -161,7 +169,7 @@ def derive(kind: str, formula: Callable[..., float], *inputs: Value, remark: str
     try:
         parts = _parts(formula, inputs)
     except (ValueError, ArithmeticError) as error:
-        raise Undecided(f"the uncertainty reaches into the impossible: {error}", places) from error
+        raise Undecided(f"the uncertainty includes impossible values: {error}", places) from error
     return _finite(Value(result, kind, parts, places, _remarks(inputs) if remark is None else remark))
 
 

@@ -35,14 +35,14 @@ def smallest_useful_step(valve_arm: float, lift: float, height_error: float, exp
 
     Args: valve_arm (m); lift (m); height_error: |q| now (m); expanded: uncertainty U of the difference
     between two widths, which is what tells (m).
-    Returns: the rise (m), to be multiplied by 1 + 1/R for the push rod; None where no rise within nine
+    Returns: the rise (m), to be multiplied by 1 + 1/R for the pushrod; None where no rise within nine
     tenths of the arm's reach parts them by more than 2U. Source: width_at for q - t against -q - t,
     solved by bisection.
 
-    >>> step = smallest_telling_step(1.550, 0.560, 0.060, 0.0085)
+    >>> step = smallest_useful_step(1.550, 0.560, 0.060, 0.0085)
     >>> round(step * 1.625, 3)
     0.061
-    >>> smallest_telling_step(1.550, 0.560, 0.0, 0.0085) is None
+    >>> smallest_useful_step(1.550, 0.560, 0.0, 0.0085) is None
     True
     """
     size = abs(height_error)

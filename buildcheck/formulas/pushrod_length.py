@@ -1,4 +1,4 @@
-"""Lengths of push rods: what the ends take off, conventions, the checker, the length asked."""
+"""Lengths of pushrods: what the ends take off, conventions, the checker, the length asked."""
 
 from math import sqrt
 
@@ -49,7 +49,7 @@ def length_asked(
     lash: float = 0.0,
     ratio: float = 1.0,
 ) -> float:
-    """The push rod length that one valve asks for.
+    """The pushrod length that one valve asks for.
 
     Args: measured: zero-lash length on the last trial (m); mark_change: q*(1 + 1/R) where the pivot is free
     (m); cup_difference: cup height of the lifter measured on less that of the one to be run (m); preload:
@@ -68,10 +68,10 @@ def length_asked(
 
 
 def adjuster_interval(length: float, travel: float, screw_at: float = 0.0) -> tuple[float, float]:
-    """The push rod lengths that leave the rocker's screw within its travel.
+    """The pushrod lengths that leave the rocker's screw within its travel.
 
     Args: length: asked with the screw as it stood while measuring (m); travel: allowed on either side of
-    where the screw should stand (m); screw_at: how far it stood beyond that, towards the push rod (m).
+    where the screw should stand (m); screw_at: how far it stood beyond that, towards the pushrod (m).
     Returns: shortest and longest (m). ValueError for travel below zero. Source: screw and rod share one
     length.
 

@@ -1,4 +1,4 @@
-"""The push rod lengths that satisfy every length rule of one valve, in the convention of ``measured_as``."""
+"""The pushrod lengths that satisfy every length rule of one valve, in the convention of ``measured_as``."""
 
 from __future__ import annotations
 
@@ -14,10 +14,10 @@ from buildcheck.formulas.pushrod_length import adjuster_interval
 from buildcheck.ordering.mark_tolerance import Interval, mark_intervals
 from buildcheck.quantities import geometry, lengths, marks
 
-SHIM_FIRST = "the mark asks for a change of the pivot's height first: fit the shim, then measure again"
+SHIM_FIRST = "the pivot height changes first: fit the shim, then measure again"
 OTHER_SHIM = (
-    "the last trial was made with another shim than is fitted: write that shim in rockers.yaml where it is fitted, "
-    "else measure again"
+    "the shim of the last trial differs from the one in rockers.yaml: correct rockers.yaml if it is fitted; "
+    "otherwise measure again"
 )
 
 
@@ -101,7 +101,7 @@ def _no_peers_reason(facts: Facts, subject: Subject, unknown: list[tuple[Subject
     """Why an unmeasured valve can take no length of others, and which of them to settle."""
     peers = [other.text for other, _ in unknown if other.valve == subject.valve and measured(facts, other)]
     settle = f"settle {' and '.join(peers)}, or " if peers else ""
-    return f"no {subject.valve} valve is measured well enough to take its length for this one: {settle}measure it"
+    return f"no {subject.valve} length is certain enough to assume it for this valve: {settle}measure it"
 
 
 def _resolve_sign_from_peers(need: LengthRequirement, known: list[LengthRequirement]) -> LengthRequirement | None:
@@ -138,7 +138,7 @@ def _guard_band(facts: Facts, length: Value) -> float:
 def _require_not_empty(interval: Interval, value: Value) -> Interval:
     if interval[0] > interval[1]:
         raise Undecided(
-            "the uncertainty of this length is wider than what it may be off: read it with a finer gauge",
+            "the uncertainty of this length is larger than its tolerance: read it with a finer gauge",
             value.places,
         )
     return interval

@@ -9,11 +9,11 @@ from statistics import fmean, stdev
 
 from buildcheck.build.facts import Facts, gauge_standard
 from buildcheck.build.repeats import least_deviation, usual_between_valves
-from buildcheck.build.trials import measured
+from buildcheck.build.trials import measured, void_causes
 from buildcheck.build.usual_gauges import LENGTH
 from buildcheck.core.problem import Place
 from buildcheck.core.reason import Cause
-from buildcheck.core.subject import VALVE_TYPES, Subject
+from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
 from buildcheck.core.value import NotApplicable, Undecided, Unproven, Value
 from buildcheck.formulas.assumed_valves import build_risk, misfit_probability, pooled_deviation
 from buildcheck.formulas.decision import expanded_uncertainty
@@ -50,17 +50,18 @@ class AssumedGroup:
         """The valve type."""
         return self.ordered[0][0].valve or ""
 
-    @property
-    def risk(self) -> float:
-        """Chance that a pushrod of the group does not suit its valve: an upper bound, 1 without an estimate."""
-        return build_risk([self.chance(length) for _, length in self.ordered])
 
-    def chance(self, length: float) -> float:
-        """Chance that a pushrod of one length does not suit a valve of the group; 1 without an estimate."""
-        if not self.freedom:
-            return 1.0
-        sample = self.mean, self.deviation, self.freedom, self.readings
-        return misfit_probability(length, self.lower, self.upper, *sample)
+def chance(group: AssumedGroup, length: float) -> float:
+    """Chance that a pushrod of one length does not suit a valve of the group; 1 without an estimate."""
+    if not group.freedom:
+        return 1.0
+    sample = group.mean, group.deviation, group.freedom, group.readings
+    return misfit_probability(length, group.lower, group.upper, *sample)
+
+
+def group_risk(group: AssumedGroup) -> float:
+    """Chance that a pushrod of the group does not suit its valve: an upper bound."""
+    return build_risk([chance(group, length) for _, length in group.ordered])
 
 
 def order_risk(facts: Facts) -> float:
@@ -74,7 +75,7 @@ def order_risk(facts: Facts) -> float:
     for group in groups:
         if not group.freedom:
             raise Undecided(_too_few(facts, group), _marks(facts), _lost_reading(facts))
-    return build_risk([group.risk for group in groups])
+    return build_risk([group_risk(group) for group in groups])
 
 
 def known_order_risk(facts: Facts) -> float | None:
@@ -85,14 +86,17 @@ def known_order_risk(facts: Facts) -> float | None:
         return None
 
 
-def accepted_order_risk(facts: Facts, most: float) -> Value:
-    """The risk of the order where it is at most ``most``; a greater one is undecided, with the reading to take next."""
-    risk = order_risk(facts)
+def accepted_order_risk(facts: Facts, subject: Subject) -> Value:
+    """Chance (1) that a pushrod of the order does not suit a valve that was assumed; undecided above its limit.
+
+    An upper bound, rounded up to a tenth of a percent.
+    """
+    risk, most = order_risk(facts), facts.bound("assumed_risk_limit", BUILD).si
     if risk > most:
         found = f"up to {percent_above(risk)}; maximum {percent_above(most)}"
         reading = next_reading(facts)
-        explanation = f"{found}. Undecided: measure {reading.text if reading else ''} next."
-        raise Unproven(explanation, _marks(facts), _lost_reading(facts))
+        action = f"measure {reading.text} next" if reading is not None else "measure every valve"
+        raise Unproven(action, _marks(facts), _lost_reading(facts), found)
     return Value(rounded_up(risk), "ratio", {}, _marks(facts), f"below {percent_above(risk)}")
 
 
@@ -113,7 +117,8 @@ def next_reading(facts: Facts) -> Subject | None:
 
 def risk_after(groups: Sequence[AssumedGroup], chosen: AssumedGroup) -> float:
     """What is left of the risk once a valve of one group is read and lies at its mean."""
-    return sum(_with_reading(group, group is chosen, group.valve == chosen.valve).risk for group in groups)
+    after = (_with_reading(group, group is chosen, group.valve == chosen.valve) for group in groups)
+    return sum(group_risk(group) for group in after)
 
 
 def _with_reading(group: AssumedGroup, here: bool, same_type: bool) -> AssumedGroup:
@@ -185,9 +190,10 @@ def _shared_uncertainty(facts: Facts, known: Sequence[LengthRequirement]) -> flo
 
 def _too_few(facts: Facts, group: AssumedGroup) -> str:
     reading = next_reading(facts)
+    void = "".join(f"; {cause}" for cause in void_causes(facts, Subject(None, group.valve)))
     return (
         f"to estimate how much {group.valve} valves differ, {FEWEST} measured lengths are required, two of them in one "
-        f"bank. Measure {reading.text if reading else ''} next"
+        f"bank. Measure {reading.text if reading else ''} next{void}"
     )
 
 

@@ -1,4 +1,4 @@
-"""The fewest push rod lengths that serve every valve, out of those that can be bought; the rest made to length."""
+"""The fewest pushrod lengths that serve every valve, out of those that can be bought; the rest made to length."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Push rod lengths that keep the mark's rules where a nut sets the pivot's height."""
+"""Pushrod lengths that keep the mark's rules where a nut sets the pivot's height."""
 
 from __future__ import annotations
 
@@ -13,13 +13,10 @@ from buildcheck.quantities import geometry, lengths, marks, valvetrain
 
 Interval = tuple[float, float]
 
-NO_LENGTH_KEEPS_MARGIN = (
-    "no push rod length keeps this mark as far from the tip's edge as its rule wants: it is too wide"
-)
+NO_LENGTH_KEEPS_MARGIN = "the mark is too wide: no pushrod length keeps it far enough from the valve tip edge"
 TOLERANCE = 1e-12
 NO_LENGTH_CENTRES = (
-    "no push rod length centres this mark: fit a rocker with another pivot-to-tip length, "
-    "or correct the position of its stud, pedestal or stand"
+    "no pushrod length centres this mark: fit a rocker with another pivot-to-tip length, or correct its position"
 )
 
 

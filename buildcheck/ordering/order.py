@@ -89,7 +89,7 @@ def length_for(facts: Facts, subject: Subject) -> AvailableLength:
 def requirements_of(facts: Facts) -> tuple[list[LengthRequirement], list[tuple[Subject, Undecided]]]:
     """What every valve allows, and those still open: made once."""
     found: tuple[list[LengthRequirement], list[tuple[Subject, Undecided]]] = facts.once(
-        "wants", lambda: length_requirements(facts)
+        "required lengths", lambda: length_requirements(facts)
     )
     return found
 

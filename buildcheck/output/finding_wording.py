@@ -47,7 +47,7 @@ def result_text(rule: Rule, result: Result, system: str) -> str:
     if isinstance(result.reason, NotApplicableBecause):
         return result.reason.explanation
     if isinstance(reason := underlying(result.reason), NotProven):
-        return f"{rule.title}: {reason.explanation}"
+        return f"{rule.title}: {reason.found}. Undecided: {reason.explanation}."
     if result.value is None:
         return f"{rule.title}: cannot be determined: {lacking(result, system)}"
     text = _decided(rule, result, result.value, system)
@@ -64,9 +64,7 @@ def lacking(result: Result, system: str, brief: bool = False) -> str:
 def void_text(void: VoidConcession) -> str:
     """Why a concession does not hold."""
     if void.up_to is None:
-        return (
-            f"The concession at {void.place} is void: contact, or a mark that reaches the edge, is nothing to concede."
-        )
+        return f"The concession at {void.place} is void: contact, or a mark that reaches the edge, cannot be conceded."
     return f"The concession at {void.place} is void: it accepts {void.up_to} at worst."
 
 

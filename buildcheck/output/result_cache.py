@@ -57,7 +57,7 @@ class ResultCache:
             if checksum.decode() != sha256(text).hexdigest():
                 return None
             entry = json.loads(text, object_hook=_decode)
-            code, part = entry["told"]
+            code, part = entry["result"]
             return (code, part) if entry["rests_on"] == self.cache_key(build, entry["parts"]) else None
         except (
             OSError,
@@ -77,7 +77,7 @@ class ResultCache:
                 return
             if any(_last_changed_ns(path) > started for path in [*map(Path, parts), *_build_files(build)]):
                 return
-            entry = {"rests_on": self.cache_key(build, parts), "parts": parts, "told": result}
+            entry = {"rests_on": self.cache_key(build, parts), "parts": parts, "result": result}
             text = json.dumps(entry, default=_encode).encode()
             _write_atomically(self._entry(build), b"\n".join([sha256(text).hexdigest().encode(), text]))
 
@@ -179,11 +179,11 @@ def _write_atomically(path: Path, data: bytes) -> None:
 def _encode(obj: Any) -> dict[str, Any]:
     if not isinstance(obj, Annotation):
         raise TypeError(f"{type(obj).__name__} cannot be kept")
-    return {"Told": astuple(obj)}
+    return {"Tally": astuple(obj)}
 
 
 def _decode(data: dict[str, Any]) -> Any:
-    if data.keys() != {"Told"}:
+    if data.keys() != {"Tally"}:
         return data
-    stored = Annotation(*data["Told"])
+    stored = Annotation(*data["Tally"])
     return replace(stored, places=tuple(Place(*place) for place in stored.places), paths=tuple(stored.paths))

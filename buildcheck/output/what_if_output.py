@@ -77,7 +77,7 @@ def _change(si: float, kind: str, system: str) -> str:
 
 
 def _order(order: Order, system: str) -> str:
-    return "; ".join(line_text(line, system) for line in order.lines) or "no length can be told yet"
+    return "; ".join(line_text(line, system) for line in order.lines) or "the length cannot be determined yet"
 
 
 def _effect_fields(effect: Effect, system: str) -> dict[str, Any]:

@@ -22,7 +22,7 @@ IRON = ("ductile iron", "grey cast iron", "steel")
 def settings_unrecorded(facts: Facts, subject: Subject) -> Value:
     """How many valves have no adjuster turns (hydraulic) or lash (solid) in the log."""
     if facts.text("rockers.adjuster") == "none" and is_hydraulic(facts):
-        raise NotApplicable("there is no adjuster: the push rod's length sets the preload")
+        raise NotApplicable("there is no adjuster: the pushrod length sets the preload")
     what = "adjuster_turns" if is_hydraulic(facts) else "lash"
     return _without(facts, f"{what} recorded", lambda valve: facts.node(f"as_built.each.{what}", valve) is not None)
 
@@ -82,9 +82,9 @@ def engagement_least(facts: Facts, subject: Subject) -> Value:
         return exact(1.0, "ratio")
     node = facts.node("heads.material")
     if node is None:
-        return exact(1.5, "ratio").with_remark("a bolt in a head whose material is not written")
+        return exact(1.5, "ratio").with_remark("a bolt in a head without a material in heads.yaml")
     held_by = _metal(node)
-    remark = f"a bolt in {held_by or 'a head not known to be of iron or steel'}"
+    remark = f"a bolt in {held_by or 'a head that is not known to be iron or steel'}"
     return Value(1.0 if held_by in IRON else 1.5, "ratio", {}, (node.place,), remark)
 
 
@@ -104,7 +104,7 @@ def signature(facts: Facts, subject: Subject) -> Value:
     """1 where a licensed or approved person signed, 0 where not; only where a person's safety rides on the engine."""
     node = facts.node("build.person_at_risk")
     if node is None or node.value is not True:
-        raise NotApplicable("build.yaml does not say that a person's safety rides on the engine")
+        raise NotApplicable("person_at_risk is not true in build.yaml")
     return _recorded(facts, "as_built.signed_by", "signed")
 
 
@@ -133,5 +133,5 @@ def _log(facts: Facts) -> Node:
 def _required_torque(facts: Facts, side: str) -> Value:
     required = facts.optional(f"rockers.torque.{side}", BUILD)
     if required is None:
-        raise NotApplicable("no torque is asked for in rockers.yaml")
+        raise NotApplicable("rockers.yaml gives no torque")
     return required

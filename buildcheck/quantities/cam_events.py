@@ -98,6 +98,6 @@ USUAL = (
     Usual(exhaust_opens, 0, 120, "exhaust opens {} before bottom dead centre"),
     Usual(exhaust_closes, -30, 80, "exhaust closes {} after top dead centre"),
     Usual(lobe_separation, 90, 130, "lobe separation is {}"),
-    Usual(cam_ahead, -15, 15, "cam stands {} ahead of lobes alike on either side of top dead centre"),
+    Usual(cam_ahead, -15, 15, "cam advance is {}"),
 )
 """Common practice, no published source."""

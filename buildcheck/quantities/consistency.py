@@ -28,7 +28,7 @@ def _firing_order(facts: Facts) -> Iterator[Inconsistency]:
     if node is not None and facts.cylinders:
         found = [str(item.value) for item in node.items]
         if sorted(found) != sorted(str(number) for number in range(1, facts.cylinders + 1)):
-            yield node.place, f"firing_order must name each of the {facts.cylinders} cylinders once"
+            yield node.place, f"firing_order must list each of the {facts.cylinders} cylinders once"
 
 
 def _firing_intervals(facts: Facts) -> Iterator[Inconsistency]:
@@ -48,7 +48,7 @@ def _banks(facts: Facts) -> Iterator[Inconsistency]:
     if node is not None:
         found = sorted(str(item.value) for bank in node.entries.values() for item in bank.items)
         if found != sorted(str(number) for number in range(1, facts.cylinders + 1)):
-            yield node.place, f"banks must hold each of the {facts.cylinders} cylinders once"
+            yield node.place, f"banks must list each of the {facts.cylinders} cylinders once"
 
 
 def _cylinders_exist(facts: Facts) -> Iterator[Inconsistency]:
@@ -58,7 +58,7 @@ def _cylinders_exist(facts: Facts) -> Iterator[Inconsistency]:
         for entry in _entries(name, root):
             number = entry.get("cylinder")
             if number is not None and not 1 <= int(str(number.value)) <= facts.cylinders:
-                yield number.place, f"{name}.yaml speaks of cylinder {number.value}, the engine has {facts.cylinders}"
+                yield number.place, f"{name}.yaml lists cylinder {number.value}, the engine has {facts.cylinders}"
 
 
 def _entered_twice(facts: Facts) -> Iterator[Inconsistency]:
@@ -69,7 +69,7 @@ def _entered_twice(facts: Facts) -> Iterator[Inconsistency]:
                 who = (entry.word("cylinder"), entry.word("valve"), key)
                 seen[who] += 1
                 if seen[who] == 2 and key not in ("cylinder", "valve"):
-                    yield entry.place, f"{name}.yaml tells of cylinder {' '.join(who).strip()} twice"
+                    yield entry.place, f"{name}.yaml lists cylinder {' '.join(who).strip()} twice"
 
 
 def _entries(name: str, root: Node) -> Iterator[Node]:
@@ -87,7 +87,7 @@ def _mount(facts: Facts) -> Iterator[Inconsistency]:
     if mount is None or adjuster is None:
         return
     if adjuster.value == "nut" and mount.value != "stud":
-        yield adjuster.place, f"a nut adjusts a rocker on a stud, not on a {mount.value}"
+        yield adjuster.place, f"adjuster: nut belongs to a rocker on a stud; the mount is {mount.value}"
 
 
 def _ranges(facts: Facts) -> Iterator[Inconsistency]:
@@ -107,7 +107,7 @@ def _ranges(facts: Facts) -> Iterator[Inconsistency]:
 def _aim(facts: Facts) -> Iterator[Inconsistency]:
     aim, low, high = (facts.optional(f"cam.lifter.preload.{key}") for key in ("aim", "at_least", "at_most"))
     if aim is not None and low is not None and high is not None and not low.si <= aim.si <= high.si:
-        yield aim.places[0], "the preload aimed at lies outside the lifter maker's range"
+        yield aim.places[0], "the preload target is outside the lifter preload range"
 
 
 def _marks(facts: Facts) -> Iterator[Inconsistency]:
@@ -135,11 +135,11 @@ def _checker(facts: Facts) -> Iterator[Inconsistency]:
     for _, _, trial in _trials(facts):
         turns, length = trial.get("turns"), trial.get("length")
         if turns is not None and facts.reading(turns, "ratio").si > most.si:
-            yield turns.place, f"the checking rod's thread lets go beyond {most.si:g} turns, its most_turns"
+            yield turns.place, f"the thread of the checking pushrod ends at {most.si:g} turns (most_turns)"
         if length is not None and zero is not None and pitch is not None:
             out = (facts.reading(length, "length").si - zero.si) / pitch
             if not -1 <= out <= most.si + 1:
-                yield length.place, f"the checking rod does not reach this length: it would stand {out:.1f} turns out"
+                yield length.place, f"the checking pushrod does not reach this length: it would be {out:.1f} turns out"
 
 
 def _balls(facts: Facts) -> Iterator[Inconsistency]:
@@ -148,7 +148,7 @@ def _balls(facts: Facts) -> Iterator[Inconsistency]:
     for end in (ends, ends.get("lifter"), ends.get("rocker")) if ends is not None and rod is not None else ():
         radius = end.get("ball_radius") if end is not None else None
         if radius is not None and rod is not None and facts.reading(radius, "length").si >= rod.si:
-            yield radius.place, "a ball twice as wide as its push rod: ball_radius is half the ball's diameter"
+            yield radius.place, "the ball is twice as wide as its pushrod: enter the radius, half the ball diameter"
 
 
 def _stock(facts: Facts) -> Iterator[Inconsistency]:
@@ -156,11 +156,11 @@ def _stock(facts: Facts) -> Iterator[Inconsistency]:
     for entry in stock.items if stock is not None else ():
         first, last, step = (parse(entry.word(key), "length").si for key in ("from", "to", "step"))
         if first > last:
-            yield entry.place, "a stock list goes from its shortest rod to its longest: swap from and to"
+            yield entry.place, "'from' is larger than 'to': are they swapped?"
         elif step <= 0 or (last - first) / step > 2000:
             yield (
                 entry.place,
-                "a stock list goes from its shortest rod to its longest in steps above zero, 2000 at most",
+                "enter the shortest and the longest pushrod and a step above zero, at most 2000 lengths",
             )
 
 

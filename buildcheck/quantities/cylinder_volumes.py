@@ -63,7 +63,7 @@ def dynamic_ratio(facts: Facts, parts: Parts) -> Value:
     """Dynamic compression ratio of a cylinder made of these parts; Undecided without seat-to-seat durations."""
     stated_at = facts.optional("cam.duration_at")
     if stated_at is not None and stated_at.si >= SEAT_TO_SEAT:
-        remark = "the durations are not seat to seat: write those at 0.006 in of lifter rise or so, and duration_at"
+        remark = "the durations are not seat to seat: enter those at about 0.006 in of lifter rise, and duration_at"
         raise Undecided(remark, stated_at.places)
     stroke, rod = facts.field("block.stroke"), facts.field("block.rod_length")
     swept = derive("volume", compression.swept_volume, parts["bore"], stroke)

@@ -28,18 +28,18 @@ from buildcheck.quantities.valvetrain import gross_lift
 from buildcheck.units.quantity import show
 
 INCLINATION_SHARE = 0.05
-"""Expanded share by which an unknown push rod inclination can shift the length a height asks for (ordinary case)."""
+"""Expanded share by which an unknown pushrod inclination can shift the length a height asks for (ordinary case)."""
 
-INCLINATION_UNTOLD = "the push rod's inclination is not written: a turn may take a twentieth more or less"
+INCLINATION_UNTOLD = "pushrod inclination not entered: a turn may change the preload by 5 % more or less"
 
 LEAST_STANDARD = 5e-6
 """Standard uncertainty (m) taken for readings that state none, so that trials can be weighed at all."""
 
 TWO_HEIGHTS = (
-    "the earlier trials leave two heights of the pivot in the last one: mark it again, or read where the roller stands "
-    "with the valve shut and at full lift"
+    "the earlier trials fit two different pivot heights: take the last mark again, or read the contact lines with "
+    "the valve closed and at full lift"
 )
-READ_CONTACTS = "cannot be determined from this mark: read the contact lines with the valve closed and at full lift"
+READ_CONTACTS = "this mark does not show it: read the contact lines with the valve closed and at full lift"
 
 
 class OutOfReach(Undecided):
@@ -78,9 +78,12 @@ def height_error(facts: Facts, subject: Subject) -> Value:
     except ValueError as error:
         raise Undecided(str(error), places) from error
     if found.inconsistent:
-        raise Undecided("the trials contradict each other: a rod not seated, or not on the heel; measure again", places)
+        raise Undecided(
+            "the trials disagree: a pushrod was not seated, or the lifter was off the base circle; measure again",
+            places,
+        )
     if found.lower_bound:
-        raise Undecided("the mark ran off the tip, so the height error is only known to be large", places)
+        raise Undecided("the mark ran off the tip: the height error is large, its size is unknown", places)
     low, best, high = _span(found.solutions)
     one_height = found.sign_known or low < 0 < high or len(found.solutions) == 1
     if not (one_height or _mirrored(*found.solutions)):
@@ -120,27 +123,27 @@ def signed_height_error(facts: Facts, subject: Subject) -> Value:
 
 
 def length_per_height(facts: Facts, subject: Subject) -> Value:
-    """Push rod length for each unit of pivot height: 1 + 1/R, or exact with lean and inclination given."""
+    """Pushrod length for each unit of pivot height: 1 + 1/R, or exact with lean and inclination given."""
     return _inclined(facts, derive("ratio", linkage.length_per_height, *_slants(facts, subject)))
 
 
 def _slants(facts: Facts, subject: Subject) -> tuple[Value, Value, Value]:
-    """Rocker ratio, stud lean and push rod inclination, upright where not written."""
+    """Rocker ratio, stud lean and pushrod inclination, upright where not written."""
     upright = exact(0.0, "angle")
     lean, inclination = facts.optional("rockers.stud_lean"), facts.optional("pushrods.inclination")
     return facts.field("rockers.ratio", subject), lean or upright, inclination or upright
 
 
 def _inclined(facts: Facts, value: Value) -> Value:
-    """The same value, less sure where the push rod's inclination is not written."""
+    """The same value, less sure where the pushrod's inclination is not written."""
     unknown = 0.0 if facts.node("pushrods.inclination") is not None else INCLINATION_SHARE * abs(value.si)
-    return with_uncertainty(value, unknown, "push rod inclination not given")
+    return with_uncertainty(value, unknown, "pushrod inclination not given")
 
 
 def length_change_for_mark(facts: Facts, subject: Subject) -> Value:
-    """Change of push rod length that the mark asks for on a stud with nut, m: longer positive."""
+    """Change of pushrod length that the mark asks for on a stud with nut, m: longer positive."""
     if not pivot_is_free(facts):
-        raise NotApplicable("the pivot's height is fixed: no push rod length moves this mark, a shim does")
+        raise NotApplicable("the pivot height is fixed: a shim moves this mark, a pushrod does not")
     refuse_off_heel(facts, subject)
     factor = length_per_height(facts, subject)
     if is_roller(facts):
@@ -162,9 +165,9 @@ def refuse_out_of_reach(facts: Facts, subject: Subject) -> None:
     farthest = derive("length", _pad_tip_farthest, *mark)
     if farthest.si - farthest.expanded < 0 and abs(mark[3].si) > mark[3].expanded:
         most = show(max(farthest.si - mark[3].si, 0.0), "length", facts.system)
-        what = "push rod length" if pivot_is_free(facts) else "shim"
+        what = "pushrod length" if pivot_is_free(facts) else "shim"
         sure = "centres" if farthest.si < 0 else "is sure to centre"
-        raise OutOfReach(f"no {what} {sure} this mark: raising the pivot moves it by {most} at most", mark[3].places)
+        raise OutOfReach(f"no {what} {sure} this mark: raising the pivot moves it by at most {most}", mark[3].places)
 
 
 def _pad_tip_farthest(valve_arm: float, lift: float, width: float, centre: float, lean: float) -> float:
@@ -180,7 +183,7 @@ def _pad_tip_mark(facts: Facts, subject: Subject) -> tuple[Value, ...]:
     width = width_of(facts, subject, trial)
     if width.si <= width.expanded:
         raise Undecided(
-            "the mark is no wider than its uncertainty: it does not show how far to raise the pivot", width.places
+            "the mark is narrower than its uncertainty, so it does not show how far to raise the pivot", width.places
         )
     return arm, lift, width, offset_of(facts, subject, trial), lean
 
@@ -192,9 +195,9 @@ def rocker_and_lean(facts: Facts, subject: Subject) -> tuple[Value, Value, Value
 
 
 def shim_for_mark(facts: Facts, subject: Subject) -> Value:
-    """Shim that the mark asks for under a fixed rocker, m; negative: metal off, or a lash cap of as much."""
+    """Shim for the mark under a fixed rocker, m; negative: metal off, or a lash cap of as much."""
     if pivot_is_free(facts):
-        raise NotApplicable("the nut sets the pivot's height: the push rod's length moves the mark")
+        raise NotApplicable("the nut sets the pivot height: the pushrod length moves the mark")
     if not is_roller(facts):
         refuse_out_of_reach(facts, subject)
         return pad_tip_raise(facts, subject)
@@ -214,7 +217,7 @@ def preload_by_bolt(facts: Facts, subject: Subject) -> Value:
     """Preload that a pedestal's bolt tells, m: its turns from zero lash to seated, by what each takes up."""
     turns = facts.optional("rockers.bolt_turns")
     if turns is None or not is_hydraulic(facts):
-        raise NotApplicable("no bolt_turns are written" if turns is None else "solid lifters have lash, not preload")
+        raise NotApplicable("no bolt_turns are entered" if turns is None else "solid lifters have lash, not preload")
     per_turn = _pulled_down(facts, subject, facts.pitch(holding_thread(facts)))
     remark = remarks(f"{turns.si:g} turns of the bolt", per_turn.remark)
     return derive("length", lambda n, each: n * each, turns, per_turn, remark=remark)
@@ -233,14 +236,14 @@ def _pulled_down(facts: Facts, subject: Subject, pitch: Value) -> Value:
 
 def _roller_only(facts: Facts) -> None:
     if not is_roller(facts):
-        raise NotApplicable("a pad tip has no least width to aim at: its mark is centred")
+        raise NotApplicable("a pad tip has no narrowest mark: its mark is centred")
 
 
 def _no_height_reason(facts: Facts, subject: Subject, places: tuple[Place, ...]) -> Exception:
     others = (trial for other in same_type(facts, subject) if other != subject for trial in _trials_of(facts, other))
     lone = "".join(f"; {line}" for line in _lone_lines(facts, subject))
     if any(trial.mark or trial.contacts for trial in others):
-        return NotApplicable(f"no mark was taken: taken to be as the marked valves of its type{lone}")
+        return NotApplicable(f"no mark was taken, assumed to match the marked valves of its type{lone}")
     return Undecided(f"no trial has a mark{lone}", places)
 
 
@@ -293,7 +296,7 @@ def _left_out(facts: Facts, subject: Subject) -> str:
     fitted = fitted_trials(facts, subject)
     read = [trial for trial in trials(facts, subject) if trial.mark or trial.contacts]
     numbers = " and ".join(str(trial.number) for trial in read if trial not in fitted)
-    return f"trial {numbers} not counted: no length, or no lifter_cup_height, is written" if numbers else ""
+    return f"trial {numbers} not used: it lacks length or lifter_cup_height" if numbers else ""
 
 
 def _lone_lines(facts: Facts, subject: Subject) -> Iterator[str]:
@@ -301,7 +304,7 @@ def _lone_lines(facts: Facts, subject: Subject) -> Iterator[str]:
     for trial in trials(facts, subject):
         if trial.lone_line:
             [other] = set(LINES) - {trial.lone_line}
-            yield f"{trial.lone_line} of trial {trial.number} not counted: {other} is not written"
+            yield f"{trial.lone_line} of trial {trial.number} not used: {other} is missing"
 
 
 def readings(facts: Facts, subject: Subject) -> list[fitting.Trial]:

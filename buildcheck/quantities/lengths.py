@@ -1,4 +1,4 @@
-"""Named quantities of push rod lengths, all in the convention of ``measured_as``: zero lash, asked, chosen, preload."""
+"""Named quantities of pushrod lengths, all in the convention of ``measured_as``: zero lash, asked, chosen, preload."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ from buildcheck.quantities.base_circle_window import refuse_off_heel
 from buildcheck.quantities.geometry import pivot_is_free, reference_trial
 from buildcheck.quantities.warm_engine import lash_at_assembly
 
-NO_SCREW_AT = "screw_at is not written: the screw is taken to have stood where it should"
+NO_SCREW_AT = "screw_at is not entered: the screw is assumed to be at its required position"
 
-NO_REPEAT = "the last trial was made over another shim than any on which zero lash was found: find it over this one"
+NO_REPEAT = "zero lash was not found with the shim of the last trial: find it with this shim"
 
 
 def zero_lash_length(facts: Facts, subject: Subject) -> Value:
@@ -45,7 +45,7 @@ def repeat_range(facts: Facts, subject: Subject) -> Value:
 
 
 def zero_lash_length_to_run(facts: Facts, subject: Subject) -> Value:
-    """Zero-lash length with the lifter to be run, m: a stand-in's cup height made good."""
+    """Zero-lash length with the running lifter, m: a stand-in's cup height made good."""
     cup = cup_difference(facts, subject)
     return plus(facts.get("zero_lash_length", subject), cup).with_remark(cup.remark)
 
@@ -69,7 +69,7 @@ def adjuster_turns(facts: Facts, subject: Subject) -> Value | None:
 
 
 def length_asked(facts: Facts, subject: Subject) -> Value:
-    """Push rod length that the measured one asks for, m: with the mark's change, the lifter's cup, preload or lash."""
+    """Pushrod length that the measured one asks for, m: with the mark's change, the lifter's cup, preload or lash."""
     if not pivot_is_free(facts):
         return length_with_trial(facts, subject, facts.get("zero_lash_length", subject))
     return length_with_trial(
@@ -128,7 +128,7 @@ def turned(facts: Facts, subject: Subject, turns: Value) -> Value:
 def _repeats(facts: Facts, subject: Subject) -> list[Trial]:
     """The trials over the shim of the last one whose lengths can be held against each other."""
     if pivot_is_free(facts):
-        raise NotApplicable("a stud with nut has no single zero-lash length: the length sets the mark")
+        raise NotApplicable("on a stud with a nut the length sets the mark, so there is no single zero-lash length")
     refuse_off_heel(facts, subject)
     own = trials(facts, subject)
     read = [trial for trial in own if trial.length is not None and not trial.predicted]

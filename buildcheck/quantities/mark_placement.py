@@ -12,7 +12,7 @@ from buildcheck.quantities.valvetrain import gross_lift
 
 
 def mark_position(facts: Facts, subject: Subject) -> Value:
-    """The mark's centre from the tip's, m, with what its side tells of the push rod on this tip and mount."""
+    """The mark's centre from the tip's, m, with what its side tells of the pushrod on this tip and mount."""
     offset = mark_offset(facts, subject)
     side = "pivot" if offset.si < 0 else "far"
     return offset.with_remark(f"to the {side} side: {_supports(facts, side)}") if offset.si else offset
@@ -21,7 +21,7 @@ def mark_position(facts: Facts, subject: Subject) -> Value:
 def offset_at_narrowest(facts: Facts, subject: Subject) -> Value:
     """Where a roller's mark would be centred with the pivot at its best height, m from the tip's centre."""
     if not is_roller(facts):
-        raise NotApplicable("a pad tip has no least width to aim at: its mark is centred")
+        raise NotApplicable("a pad tip has no narrowest mark: its mark is centred")
     lean, q, centre = (
         facts.optional("rockers.stud_lean") or exact(0.0, "angle"),
         facts.get("height_error", subject),
@@ -42,8 +42,8 @@ def offset_at_narrowest(facts: Facts, subject: Subject) -> Value:
 
 def _supports(facts: Facts, side: str) -> str:
     if not pivot_is_free(facts):
-        return "on this mount no push rod moves it"
+        return "on this mount the pushrod does not move it"
     length = "short" if side == "pivot" else "long"
     if not is_roller(facts):
-        return f"the push rod is too {length}"
-    return f"a hint, no more, that the push rod is too {length}: on a roller too short and too long mark alike"
+        return f"the pushrod is too {length}"
+    return "on a roller tip this does not show whether the pushrod is short or long"

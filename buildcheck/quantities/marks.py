@@ -23,7 +23,7 @@ from buildcheck.units.quantity import show
 
 
 def tip_diameter(facts: Facts, subject: Subject) -> Value:
-    """Diameter that the rocker may touch, m: the lash cap's where one is fitted."""
+    """Diameter clear of the rocker, m: the lash cap's where one is fitted."""
     cap = facts.optional("heads.valves.{valve}.lash_cap.diameter", subject)
     return cap or facts.field("heads.valves.{valve}.tip_diameter", subject)
 
@@ -74,7 +74,7 @@ def width_of(facts: Facts, subject: Subject, trial: Trial) -> Value:
         known = any(one.shows_height_error for one in trials(facts, subject))
         raise Undecided(GIVES_WAY if known else KEEP_BOTH, (trial.place,))
     band = facts.optional("marks.contact_band") or exact(0.0, "length")
-    remark = "" if band.si else "contact band not taken off"
+    remark = "" if band.si else "contact band not subtracted"
     return derive("length", mark.mark_width, *edges, band, remark=remark)
 
 
@@ -85,7 +85,7 @@ def lines_off_mark(facts: Facts, subject: Subject) -> Value:
     """
     trial = last_mark(facts, subject)
     if trial.mark is None or trial.contacts is None or not trial.width_counts:
-        raise NotApplicable("the last trial does not carry both its contact lines and a mark as wide as the sweep")
+        raise NotApplicable("the last trial lacks both contact lines, or a mark as wide as the sweep")
     near, far = trial.mark
     out = [
         (difference(*pair), key, line)
@@ -119,7 +119,7 @@ def stand_ins(facts: Facts, subject: Subject) -> Value:
     """How many of spring and lifter were stand-ins in the trial whose mark is judged."""
     trial = last_marked(trials(facts, subject))
     if not trial.springs or not trial.lifter:
-        raise Undecided("springs and lifter used while measuring are not written in marks.yaml", (trial.place,))
+        raise Undecided("springs and lifter used while measuring are missing in marks.yaml", (trial.place,))
     found = [word for word in (f"{trial.springs} springs",) if trial.springs == "checking"]
     runs = "hydraulic" if is_hydraulic(facts) else "solid"
     found += [f"{trial.lifter} lifter"] if trial.lifter != runs else []
@@ -130,7 +130,7 @@ def crank_turns(facts: Facts, subject: Subject) -> Value:
     """Turns of the crank made for the mark that is judged."""
     trial = last_mark(facts, subject)
     if trial.crank_turns is None:
-        raise Undecided("turns_of_crank is not written in marks.yaml", (trial.place,))
+        raise Undecided("turns_of_crank is missing in marks.yaml", (trial.place,))
     return trial.crank_turns
 
 

@@ -14,7 +14,7 @@ from buildcheck.units.quantity import show
 
 
 def predicted_length(facts: Facts, subject: Subject) -> Value:
-    """Push rod length to expect from the baseline and what has changed since, m, at the baseline's preload."""
+    """Pushrod length to expect from the baseline and what has changed since, m, at the baseline's preload."""
     length = baseline(facts, subject)
     for _, part in contributed(facts, subject):
         length = plus(length, part)

@@ -23,7 +23,7 @@ def mark_width_running(facts: Facts, subject: Subject) -> Value:
     """The narrowest that a roller can sweep as the engine runs, m: with the lash off the lift."""
     _solid_only(facts)
     if not is_roller(facts):
-        raise NotApplicable("a pad tip has no least width to aim at: its mark is centred")
+        raise NotApplicable("a pad tip has no narrowest mark: its mark is centred")
     return derive("length", rocker.mark_width_least, facts.field("rockers.valve_arm"), facts.get("valve_lift", subject))
 
 

@@ -1,4 +1,4 @@
-"""Named quantities of the warm engine: how the gap at the push rod grows, and what preload and lash become."""
+"""Named quantities of the warm engine: how the gap at the pushrod grows, and what preload and lash become."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ RUNNING = exact(366.4833, "temperature").with_remark("running at 200 degF (93 de
 
 
 def gap_growth(facts: Facts, subject: Subject) -> Value:
-    """How much wider the gap at the push rod is in the warm engine, m: block, head and rod at running temperature.
+    """How much wider the gap at the pushrod is in the warm engine, m: block, head and rod at running temperature.
 
     The tip rises with the pivot unless the stem's length, material and temperature are written; an exhaust stem
     runs far hotter than its head, so that without them its gap cannot be told.
@@ -54,7 +54,9 @@ def lash_hot(facts: Facts, subject: Subject) -> Value:
         return lash
     gap, ratio = facts.get("gap_growth", Subject(None, subject.valve)), facts.field("rockers.ratio", subject)
     length_reason = (
-        "" if facts.node("cam.lash_at") is not None else "lash_at is not written, the card's lash is taken as cold"
+        ""
+        if facts.node("cam.lash_at") is not None
+        else "lash_at is not entered: the lash of the cam card is taken as cold"
     )
     return derive("length", growth.lash_hot, lash, gap, ratio, remark=remarks(length_reason, gap.remark))
 
@@ -88,7 +90,7 @@ def lash_at_assembly(facts: Facts, subject: Subject) -> Value:
     except Undecided as reason:
         if facts.text("rockers.adjuster") == "none":
             raise
-        return stated.with_remark(f"the growth of the gap is left out of the lash stated hot: {reason.reason}")
+        return stated.with_remark(f"thermal expansion is not subtracted from the hot lash: {reason.reason}")
     return derive("length", lambda hot, grown, r: hot - r * grown, stated, gap, facts.field("rockers.ratio", subject))
 
 
@@ -107,7 +109,7 @@ def _coefficient(facts: Facts, path: str) -> Value:
         raise Undecided(str(error), (node.place,)) from error
     found = growth.expansion(material)
     parts = {f"expansion of {path}": found.expanded / 2}
-    remark = f"{material} taken to grow ({found.coefficient * 1e6:g} ± {found.expanded * 1e6:g})e-6 per K"
+    remark = f"{material} assumed to expand by ({found.coefficient * 1e6:g} ± {found.expanded * 1e6:g})e-6 per K"
     return Value(found.coefficient, "ratio", parts, (node.place,), remark)
 
 
@@ -120,7 +122,7 @@ def _rod_length(facts: Facts, subject: Subject) -> Value:
             continue
         if lengths:
             return lengths[-1]
-    raise Undecided(f"no {subject.valve} push rod length is measured yet (marks.yaml)")
+    raise Undecided(f"no {subject.valve} pushrod length is measured yet (marks.yaml)")
 
 
 def _stem_excess(facts: Facts, subject: Subject, assembly: Value, head: Value, rise: Value) -> Value:
@@ -128,7 +130,7 @@ def _stem_excess(facts: Facts, subject: Subject, assembly: Value, head: Value, r
     paths = [f"heads.valves.{subject.valve}.{key}" for key in ("stem_length", "stem_material", "stem_temperature")]
     absent = [path for path in paths if facts.node(path) is None]
     if absent and subject.valve == "intake":
-        return exact(0.0, "length").with_remark("the valve's tip is taken to rise with the rocker's pivot")
+        return exact(0.0, "length").with_remark("the valve tip is assumed to rise with the rocker pivot")
     if absent:
         raise facts.missing(absent[0])
     length, stem = facts.field(paths[0]), _coefficient(facts, paths[1])

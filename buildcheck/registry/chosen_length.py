@@ -5,10 +5,9 @@ from __future__ import annotations
 from buildcheck.build.facts import Facts, applies_to
 from buildcheck.build.length_conventions import from_measured, minus, to_measured
 from buildcheck.build.trials import is_hydraulic
-from buildcheck.core.subject import BUILD, Subject
+from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks, with_uncertainty
 from buildcheck.ordering.allowed_lengths import LengthRequirement, measured_peers
-from buildcheck.ordering.assumed_risk import accepted_order_risk
 from buildcheck.ordering.order import length_for, proposed_length, requirements_of, stock, stock_places
 from buildcheck.quantities.lengths import adjuster_turns, preload_aim, rod_tolerance, turned
 from buildcheck.quantities.warm_engine import stated_hot
@@ -17,7 +16,7 @@ from buildcheck.yamlio.documents import Node
 
 
 def chosen_length(facts: Facts, subject: Subject) -> Value:
-    """Push rod length chosen for a valve, m: as written, or what the order proposes."""
+    """Chosen pushrod length for a valve, m: as written, or what the order proposes."""
     own = facts.node("pushrods.chosen")
     if own is None:
         return proposed_length(facts, subject)
@@ -35,7 +34,7 @@ def preload(facts: Facts, subject: Subject) -> Value:
         turns = adjuster_turns(facts, subject)
         return turned(facts, subject, turns) if turns is not None else preload_aim(facts).with_remark("the aim")
     zero, chosen = facts.get("zero_lash_length_to_run", subject), facts.get("chosen_length", subject)
-    return with_uncertainty(minus(chosen, zero), rod_tolerance(facts), "length tolerance of the rods").with_remark(
+    return with_uncertainty(minus(chosen, zero), rod_tolerance(facts), "length tolerance of the pushrods").with_remark(
         zero.remark
     )
 
@@ -74,17 +73,12 @@ def length_misfit(facts: Facts, subject: Subject) -> Value:
 def _allowed(facts: Facts, need: LengthRequirement) -> str:
     """The lengths that a valve allows, as the build measures its rods."""
     ends = [" to ".join(show(end, "length", facts.system) for end in span) for span in need.intervals]
-    return f"it allows {' or '.join(ends)} {facts.text('pushrods.measured_as')}"
+    return f"allowed: {' or '.join(ends)} {facts.text('pushrods.measured_as')}"
 
 
 def _assumed_as(facts: Facts, need: LengthRequirement, known: list[LengthRequirement]) -> str:
     like = [str(one.subject.cylinder) for one in measured_peers(facts, need.subject, known)]
     return f"; assumed as on cylinder{'s' if len(like) > 1 else ''} {', '.join(like)}: measure this one"
-
-
-def order_risk(facts: Facts, subject: Subject) -> Value:
-    """Chance (1) that a pushrod of the order does not suit a valve that was assumed; undecided above its limit."""
-    return accepted_order_risk(facts, facts.bound("assumed_risk_limit", BUILD).si)
 
 
 def lash(facts: Facts, subject: Subject) -> Value:
@@ -97,20 +91,20 @@ def lash(facts: Facts, subject: Subject) -> Value:
     if (as_set := facts.optional("as_built.each.lash", subject)) is not None:
         return as_set
     if facts.text("rockers.adjuster") != "none":
-        raise Undecided("lash is set with the adjuster: write what was set in as_built.yaml")
+        raise Undecided("the adjuster sets the lash: enter the lash that was set in as_built.yaml")
     zero, chosen = facts.get("zero_lash_length_to_run", subject), facts.get("chosen_length", subject)
     ratio = facts.field("rockers.ratio", subject)
     grown = facts.get("gap_growth", Subject(None, subject.valve)) if stated_hot(facts) else exact(0.0, "length")
     left = derive("length", lambda zero, rod, r, gap: (zero - rod + gap) * r, zero, chosen, ratio, grown)
-    return with_uncertainty(left, rod_tolerance(facts) * ratio.si, "length tolerance of the rods")
+    return with_uncertainty(left, rod_tolerance(facts) * ratio.si, "length tolerance of the pushrods")
 
 
 def adjuster_position(facts: Facts, subject: Subject) -> Value:
-    """Where the chosen rod leaves the screw, m: from where it should stand, out towards the push rod positive."""
+    """Where the chosen rod leaves the screw, m: from where it should stand, out towards the pushrod positive."""
     if facts.text("rockers.adjuster") != "screw":
-        raise NotApplicable("there is no screw in the rocker")
+        raise NotApplicable("the rocker has no screw")
     position = minus(facts.get("length_asked", subject), facts.get("chosen_length", subject))
-    return with_uncertainty(position, rod_tolerance(facts), "length tolerance of the rods")
+    return with_uncertainty(position, rod_tolerance(facts), "length tolerance of the pushrods")
 
 
 def lash_tolerance(facts: Facts, subject: Subject) -> Value:

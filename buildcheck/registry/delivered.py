@@ -46,7 +46,7 @@ def rods_short(facts: Facts, subject: Subject) -> Value:
     """How many of the rods that the valves need were not delivered, spares left aside."""
     delivered, required = list(_delivered(facts)), required_order(facts)
     if not required.lines:
-        raise Undecided("no order can be told yet")
+        raise Undecided("the order cannot be determined yet")
     short, remarks_found = 0, []
     for line in required.lines:
         came = sum(int(entry.word("count")) for entry, length in delivered if _is_of(facts, line, length))
@@ -55,7 +55,7 @@ def rods_short(facts: Facts, subject: Subject) -> Value:
         remarks_found.append(f"{line.count} of {stated} needed, {came} delivered")
     places = tuple(entry.place for entry, _ in delivered)
     if not short and required.unknown:
-        raise Undecided(f"no length can be told yet for {required.unknown[0][0].text}", places)
+        raise Undecided(f"the length cannot be determined yet for {required.unknown[0][0].text}", places)
     return Value(float(short), "count", {}, places, "; ".join(remarks_found))
 
 
@@ -76,7 +76,7 @@ def _delivered(facts: Facts) -> Iterator[tuple[Node, Value]]:
 def _nearest(facts: Facts, length: Value) -> OrderLine:
     lines = required_order(facts).lines
     if not lines:
-        raise Undecided("no order can be told yet", length.places)
+        raise Undecided("the order cannot be determined yet", length.places)
     return min(lines, key=lambda line: abs(line.length.measured - length.si))
 
 

@@ -22,10 +22,10 @@ def length_spread(facts: Facts, subject: Subject) -> Value:
     """Range of the lengths asked by the measured valves of a type, m: the longest less the shortest."""
     known = required_lengths(facts, subject)
     if len(known) < 2:
-        raise NotApplicable("fewer than two lengths of this valve type can be told")
+        raise NotApplicable("fewer than two lengths of this valve type are determined")
     ends = ends_of_spread(facts, subject)
     unsure = max(ends, key=lambda valve: known[valve].expanded)
-    doubt = f", most of its doubt in {unsure.text}" if known[unsure].expanded else ""
+    doubt = f", least certain: {unsure.text}" if known[unsure].expanded else ""
     return _range(list(known.values())).with_remark(f"{' to '.join(valve.text for valve in ends)}{doubt}")
 
 
@@ -40,7 +40,7 @@ def length_spread_estimate(facts: Facts, subject: Subject) -> Value:
     """Range to expect of the required lengths of all valves of a type, m, estimated from every measured length."""
     values = [value.si for value in required_lengths(facts, subject).values()]
     if len(values) < 2:
-        raise NotApplicable("fewer than two lengths of this valve type can be told")
+        raise NotApplicable("fewer than two lengths of this valve type are determined")
     freedom = len(values) - 1
     if freedom < 2:
         raise Undecided(f"2 lengths leave 1 degree of freedom: measure a third {subject.valve} valve", _places(facts))
@@ -52,7 +52,7 @@ def length_spread_estimate(facts: Facts, subject: Subject) -> Value:
         "length",
         {f"{FEW_READINGS if len(values) < valves else 'scatter'} {subject.key}": uncertainty},
         _all_places(facts, subject),
-        f"expected over {valves} valves, from {len(values)} lengths with {freedom} degrees of freedom",
+        f"for {valves} valves, from {len(values)} lengths, {freedom} degrees of freedom",
     )
 
 
@@ -120,7 +120,7 @@ def repeats_worse_than_usual(facts: Facts, subject: Subject) -> Value:
     """1 if this build's repeats scatter more than the shop's usually do (F test, 1 %), 0 if they do not."""
     pairs = compared_repeats(facts)
     if not pairs:
-        raise NotApplicable("no repeats of a gauge and reader whose usual repeatability is known")
+        raise NotApplicable("no repeats of a gauge and reader with a known usual repeatability")
     (observer, (today, freedom), (usual, usually)), *more = pairs
     who = " ".join(filter(None, (observer.gauge, f"by {observer.by}" if observer.by else "")))
     shown = [show(deviation, "length", facts.system, 1) for deviation in (today, usual)]

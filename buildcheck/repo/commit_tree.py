@@ -57,7 +57,7 @@ class Commit:
         if home != "." and not key.startswith(f"{home}/"):
             return unreadable(file, "it is a link to outside its folder; copy the file here")
         if key not in self._blobs:
-            return unreadable(file, "it is a link to nothing in this commit")
+            return unreadable(file, "it is a link to a file that this commit does not have")
         return read(self._content(key), file)
 
     def walk(self, start: Path) -> Iterator[tuple[str, list[str]]]:

@@ -18,7 +18,9 @@ def misnamed_files(existing: Sequence[str], names: Sequence[str]) -> Iterator[Pr
     for name in existing:
         expected = _expected_name(name, names)
         if expected and (_folded(name) == _folded(expected) or expected not in existing):
-            yield Problem(Place(name), "", f"is not read: call it {expected}, or something else altogether")
+            yield Problem(
+                Place(name), "", f"is not read: rename it to {expected}, or to a name that cannot be mistaken"
+            )
 
 
 def misnamed_rules(folder: Path, quoted: str, tree: Tree) -> Iterator[Problem]:

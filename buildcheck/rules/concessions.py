@@ -88,7 +88,11 @@ def _granted(entry: Node, rules: RuleSet) -> Granted:
         return Granted(data["rule"], subject, None, concession)
     rule = rules[data["rule"]]
     if not rule.concedable:
-        raise RuleError(_place(entry, "rule"), "rule", f"{rule.id} tells whether data hold at all: nothing to concede")
+        raise RuleError(
+            _place(entry, "rule"),
+            "rule",
+            f"{rule.id} checks whether the data are consistent: a concession is not possible",
+        )
     _refuse_subject(entry, rule)
     return Granted(rule.id, subject, _up_to(entry, rule), concession)
 
@@ -97,11 +101,11 @@ def _refuse_subject(entry: Node, rule: Rule) -> None:
     given = [key for key in ("cylinder", "valve") if entry.get(key) is not None]
     needed, known = _REQUIRED_KEYS[rule.for_each], _ALLOWED_KEYS[rule.for_each]
     if lacking := [key for key in needed if key not in given]:
-        words = f"{rule.id} is asked of each {rule.for_each.replace('_', ' ')}: write {' and '.join(needed)}"
+        words = f"{rule.id} applies to each {rule.for_each.replace('_', ' ')}: enter {' and '.join(needed)}"
         raise RuleError(entry.place, lacking[0], words)
     for key in given:
         if key not in known:
-            words = f"{rule.id} is asked of each {rule.for_each.replace('_', ' ')}: leave {key} out"
+            words = f"{rule.id} applies to each {rule.for_each.replace('_', ' ')}: leave {key} out"
             raise RuleError(_place(entry, key), key, words)
 
 
@@ -171,9 +175,9 @@ def _why_idle(one: Granted, results: list[Result]) -> str:
         return f"there is no rule {one.rule}; 'buildcheck rules' lists them"
     own = [result for result in results if one.applies_to(result.rule, result.subject)]
     if not own:
-        return "this build has no such subject, or its cylinders do not differ there"
+        return "this build has no such subject, or the value is the same for all cylinders"
     if any(result.kind == "open" for result in own):
-        return "nothing is measured there yet"
+        return "there is no reading yet"
     return "the rule is met" if any(result.kind == "pass" for result in own) else "the rule does not apply there"
 
 

@@ -32,7 +32,7 @@ _STRICTER: dict[str, tuple[Callable[[Rule], str], tuple[str, ...]]] = {
     "at_zero": (lambda rule: rule.at_zero or "as any value", ("as any value", "fails", "contact")),
     "concession": (lambda rule: "allowed" if rule.concedable else "refused", ("allowed", "refused")),
 }
-"""Term -> how it reads, and its words from the laxest to the strictest."""
+"""Term -> how it reads, and its text from the laxest to the strictest."""
 
 _JUDGED: dict[str, Callable[[Rule], str]] = {
     "quantity": lambda rule: rule.quantity_text,

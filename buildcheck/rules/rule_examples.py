@@ -63,7 +63,7 @@ def _complaints(rule: Rule, example: Example) -> Iterator[str]:
         yield f"{VALVE_KEY} is {subject.valve}: write intake or exhaust"
         return
     for key in sorted(set(example.given) - _known_keys(rule, subject)):
-        yield f"{key} is given, but the rule does not ask for it"
+        yield f"{key} is given, but the rule does not use it"
     for path in sorted(set(rule.applies) & set(example.given)):
         if refused := refused_words(path, (str(example.given[path]),)):
             yield refused
@@ -74,7 +74,7 @@ def _complaints(rule: Rule, example: Example) -> Iterator[str]:
         yield str(error)
         return
     if result.kind != example.gives:
-        yield f"ends as {result.kind}, not as {example.gives}: {_found(result)}"
+        yield f"is {result.kind}, expected {example.gives}: {_found(result)}"
 
 
 def _found(result: Result) -> str:

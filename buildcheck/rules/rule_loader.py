@@ -189,7 +189,7 @@ def refuse_crossed(bounds: Mapping[str, Limit], path: str = "") -> None:
     for valve in ("", *VALVE_TYPES):
         least, most = (bounds[side].tree(valve) for side in BOUNDS)
         if isinstance(least, Literal) and isinstance(most, Literal) and least.value.si > most.value.si:
-            texts = f"at_least {bounds['at_least'].text} lies above at_most {bounds['at_most'].text}"
+            texts = f"at_least {bounds['at_least'].text} is above at_most {bounds['at_most'].text}"
             raise RuleError(bounds["at_most"].place, f"{path}at_most", f"{texts}: no value would pass")
 
 
@@ -238,12 +238,12 @@ def _refuse_name(name: str, for_each: str, place: Place, path: str) -> None:
     except KeyError:
         raise RuleError(place, path, f"{name} is neither a named quantity nor a field{_near(name)}") from None
     if name in listed_fields():
-        raise RuleError(place, path, f"{name} stands in a list: a rule cannot tell which of them is meant")
+        raise RuleError(place, path, f"{name} is in a list: a rule cannot choose one of its entries")
     if name in QUANTITIES and QUANTITIES[name].per not in _REACH[for_each]:
         raise RuleError(
             place,
             path,
-            f"{name} is told for each {QUANTITIES[name].per}: write 'for_each: {QUANTITIES[name].per}'",
+            f"{name} is computed for each {QUANTITIES[name].per}: write 'for_each: {QUANTITIES[name].per}'",
         )
     if "{valve}" in name and for_each not in ("valve", "valve_type"):
         raise RuleError(place, path, f"{name} needs a valve: write 'for_each: valve' or 'for_each: valve_type'")

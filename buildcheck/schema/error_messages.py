@@ -108,7 +108,7 @@ def _words(error: ValidationError, schema: Schema, node: Node) -> str:
 
 def _type(schema: Schema, node: Node) -> str:
     if node.value is None:
-        return f"nothing is written here: write {_expected_text(schema)}, or take the key out"
+        return f"this key is empty: enter {_expected_text(schema)}, or remove the key"
     if lacking := _lacks_unit(schema, node):
         return lacking
     quotes = ", in quotes" if node.text and _is_text(schema) else ""

@@ -26,7 +26,7 @@ def fast_validator(schema: Schema) -> Accepts:
 
     Raises UnknownKeyword where the schema asks more than what stands here.
 
-    >>> accepts = acceptance({"type": "object", "properties": {"bore": {"type": "string", "format": "length"}}})
+    >>> accepts = fast_validator({"type": "object", "properties": {"bore": {"type": "string", "format": "length"}}})
     >>> accepts({"bore": "3 3/4 in"}), accepts({"bore": "3.75"})
     (True, False)
     """

@@ -39,8 +39,8 @@ def implausible(text: str, kind: str, title: str, usual: tuple[str, str], zero: 
     ``usual`` holds the least and most from a 50 cc engine to a ship's; ``zero`` lets an exact zero pass.
     Source: common practice, no published source.
 
-    >>> implausible("9.4 mm", "length", "Push rod length", ("1 in", "150 in"))
-    'implausible: 9.4 mm for push rod length; 1 to 150 in is usual; did you mean 9.4 in or 94 mm?'
+    >>> implausible("9.4 mm", "length", "Pushrod length", ("1 in", "150 in"))
+    'implausible: 9.4 mm for pushrod length; 1 to 150 in is usual; did you mean 9.4 in or 94 mm?'
     """
     try:
         amount = parse(text, kind)

@@ -25,7 +25,7 @@ class QuantityError(ValueError):
 def quoted(text: str, most: int = 60) -> str:
     """Quote a value for a message: cut to length, control, bidi and zero-width characters spelled out.
 
-    >>> print(shown("7 in" + chr(27)))
+    >>> print(quoted("7 in" + chr(27)))
     '7 in\\x1b'
     """
     cut = text if len(text) <= most else text[: most - 1] + "…"
@@ -42,7 +42,7 @@ def tidy(text: str) -> str:
         raise QuantityError(f"{quoted(text)} is longer than {LONGEST} characters: write number and unit only")
     plain = _VULGAR.sub(_spell_fraction, text.translate(_SAME)).strip(" ")
     if not plain:
-        raise QuantityError("nothing is written: write number and unit")
+        raise QuantityError("the value is empty: write number and unit")
     if not plain.isprintable():
         raise QuantityError(f"{quoted(text)} holds a tab, line break or hidden character: type it again")
     return plain
@@ -67,7 +67,7 @@ def leading_number(text: str) -> tuple[Decimal, str]:
     size = Decimal(found["decimal"]) if found["decimal"] else _fraction(found)
     _refuse_leading_zeros(found)
     if size and not _LEAST <= size <= _MOST:
-        raise QuantityError(f"{quoted(text)}: {found[0]} is too {'large' if size > 1 else 'small'} to be meant")
+        raise QuantityError(f"{quoted(text)}: {found[0]} is too {'large' if size > 1 else 'small'} to be plausible")
     if not size:
         return Decimal(0), rest
     return (-size if found["sign"] == "-" else size), rest
@@ -85,13 +85,13 @@ def _refuse_broken(text: str, rest: str) -> None:
 def _refuse_leading_zeros(found: re.Match[str]) -> None:
     for part in ("whole", "top", "bottom", "decimal"):
         if re.match("0[0-9]", found[part] or ""):
-            raise QuantityError(f"{found[0]} begins with a needless zero: write it without, as 10 or 0.010")
+            raise QuantityError(f"{found[0]} begins with an extra zero: write 10 or 0.010")
 
 
 def _fraction(found: re.Match[str]) -> Decimal:
     whole, top, bottom = (int(found[part] or 0) for part in ("whole", "top", "bottom"))
     if bottom == 0:
-        raise QuantityError(f"{found[0]} divides by nothing: write it like 5/16")
+        raise QuantityError(f"{found[0]} divides by zero: write it like 5/16")
     if found["whole"] and top >= bottom:
         raise QuantityError(f"{found[0]} is not a mixed fraction: the fraction must be below one, as in 1 1/2")
     return Decimal(whole * bottom + top) / Decimal(bottom)

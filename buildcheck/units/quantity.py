@@ -108,9 +108,9 @@ def _split(text: str) -> tuple[Decimal, str]:
 def _shared_unit(text: str, kind: str, name: str, spread_name: str) -> str:
     """``7.412 +/- 0.002 in`` shares its unit; of a ratio, value and uncertainty must be written alike."""
     if kind == "ratio" and name != spread_name:
-        raise QuantityError(f"{quoted(text)}: write value and uncertainty alike, both with % or both without")
+        raise QuantityError(f"{quoted(text)}: write value and uncertainty both with % or both without")
     if name and not spread_name:
-        raise QuantityError(f"{quoted(text)}: the uncertainty has no unit; write +/- 0.002 in, say")
+        raise QuantityError(f"{quoted(text)}: the uncertainty has no unit; write for example +/- 0.002 in")
     return name or spread_name
 
 

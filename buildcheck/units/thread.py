@@ -65,7 +65,7 @@ def parse_thread(text: str) -> Thread:
 
 def _metric(found: re.Match[str], text: str) -> Thread:
     if found["pitch"] is None:
-        raise QuantityError(f"{quoted(text)} does not say the pitch: write it as M8x1.25")
+        raise QuantityError(f"{quoted(text)} has no pitch: write it as M8x1.25")
     return Thread(Decimal(found["diameter"]) / 1000, Decimal(found["pitch"]) / 1000, text)
 
 

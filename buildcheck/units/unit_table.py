@@ -153,7 +153,7 @@ def _factor_and_offset(unit: Unit) -> tuple[Decimal, Decimal]:
 def pint_factor(definition: str, base: str) -> tuple[Decimal, Decimal]:
     """Factor and zero point that turn a unit of units.txt into a base unit.
 
-    >>> asked_of_pint("kilogram_force", "newton")[0]
+    >>> pint_factor("kilogram_force", "newton")[0]
     Decimal('9.80665')
     """
     registry = _registry()

@@ -180,7 +180,7 @@ class _Composer:
             return node.value
         elif isinstance(event, ScalarEvent):
             found = quoted(node.text) if node.text else "nothing"
-            comma = "; of a decimal comma make a point" if event.value.isdecimal() else ""
+            comma = "; write a decimal point, not a comma" if event.value.isdecimal() else ""
             self.note(event, f"a key must be a name, found {found}: put it in quotes if it is one{comma}")
         elif not isinstance(event, AliasEvent):
             self.note(event, "a key must be a name, found a list or mapping")

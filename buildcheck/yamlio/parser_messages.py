@@ -9,9 +9,9 @@ from ruamel.yaml.error import MarkedYAMLError, YAMLError
 from buildcheck.units.number import quoted
 
 _WORDS = (  # part of the parser's words -> ours; the first that is found counts
-    ("found character '\\t'", "a tab stands here: indent with spaces"),
+    ("found character '\\t'", "there is a tab here: indent with spaces"),
     ("that cannot start any token", "a value cannot begin with this character: put it in quotes"),
-    ("mapping values are not allowed here", "a colon cannot stand here: check the indentation or use quotes"),
+    ("mapping values are not allowed here", "a colon is not possible here: check the indentation or use quotes"),
     ("while scanning a simple key", "a line without a colon: write key: value"),
     ("while scanning a quoted scalar", "the quote that opens here is never closed"),
     ("while scanning a double-quoted scalar", "a backslash counts in double quotes: use single ones"),
@@ -21,10 +21,10 @@ _WORDS = (  # part of the parser's words -> ours; the first that is found counts
     ("while scanning an anchor", "a value cannot begin with &: put it in quotes"),
     ("undefined tag handle", "a value cannot begin with !: put it in quotes"),
     ("a tag", "a value cannot begin with !: put it in quotes"),
-    ("a block scalar", "behind | or > only -, + or a digit may stand"),
+    ("a block scalar", "after | or > only -, + or a digit is possible"),
     ("expected the node content", "a value or a closing bracket is missing here"),
     ("while parsing a block", "this does not fit the lines above: check the indentation"),
-    ("expected '<document start>'", "this does not fit what stands above: check the indentation"),
+    ("expected '<document start>'", "this does not fit the lines above: check the indentation"),
     ("while scanning a directive", "a line cannot begin with %: put the value in quotes"),
 )  # fmt: skip
 
@@ -41,7 +41,7 @@ def place_and_message(error: YAMLError, text: str) -> tuple[int, int, str]:
     mark = error.context_mark if at_start and error.context_mark else error.problem_mark
     message = next((ours for theirs, ours in _WORDS if theirs in words), f"cannot be read as YAML ({quoted(words)})")
     if mark and "check the indentation" in message and (line := _empty_list_above(text, mark.line)):
-        message = f"entries follow the [] in line {line}: take the [] away"
+        message = f"entries follow the [] in line {line}: remove the []"
     return (mark.line + 1, mark.column + 1, message) if mark else (1, 1, message)
 
 

@@ -5,7 +5,8 @@
 A six with hydraulic lifters under fixed rockers, preload 0.020 to 0.060 in, two types of six valves. Each engine draws
 its required lengths (standard deviation between valves SD, banks apart by 0.010 in), the bias of its gauge, the error
 of each reading and the tolerance of each pushrod. 'out': of the builds called ready, the share with a valve whose true
-preload is out of range; 'ready': the share that is called ready. Both with 3, 4, 5 and 6 of 6 valves of a type read.
+preload is out of range; 'ready': the share that is called ready. Both with 3, 4, 5 and 6 of 6 valves of a type read,
+with the engine's own spread alone and with a shop's of 20 degrees of freedom, which is drawn too.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ import shutil
 import sys
 import tempfile
 from dataclasses import dataclass
+from itertools import product
 from pathlib import Path
 
 TESTS = Path(__file__).parent.parent
@@ -44,10 +46,12 @@ class Cell:
     step: float
     banks: int
     readings: int
+    shop: int = 0
 
 
-def laid_out(folder: Path, cell: Cell, draw: random.Random, shop: str = "") -> dict[Subject, float]:
+def laid_out(folder: Path, cell: Cell, draw: random.Random) -> dict[Subject, float]:
     """An engine in a folder; the zero-lash length that each valve truly has, in."""
+    shop = _shop(cell, draw) if cell.shop else ""
     bias, step = draw.gauss(0, 0.0005), draw.gauss(0, 0.010) if cell.banks == 2 else 0.0
     true, rows = {}, []
     for valve in ("intake", "exhaust"):
@@ -85,19 +89,25 @@ def out_of_range(checked: CheckedBuild, true: dict[Subject, float], draw: random
     return False
 
 
-def shares(cell: Cell, builds: int, seed: int = 0, shop: str = "") -> tuple[int, int]:
+def shares(cell: Cell, builds: int, seed: int = 0) -> tuple[int, int]:
     """How many of so many engines are called ready, and how many of those have a valve out of range."""
     ready = out = 0
     for number in range(builds):
         draw = random.Random(f"{seed} {cell} {number}")
         folder = Path(tempfile.mkdtemp(prefix="assumed-"))
-        true = laid_out(folder, cell, draw, shop)
+        true = laid_out(folder, cell, draw)
         checked = judged(folder)
         shutil.rmtree(folder)
         if checked.verdict == "pass":
             ready += 1
             out += out_of_range(checked, true, draw)
     return ready, out
+
+
+def _shop(cell: Cell, draw: random.Random) -> str:
+    """A shop's spread between valves with so many degrees of freedom, as marks.yaml has it."""
+    deviation = cell.spread * (sum(draw.gauss(0, 1) ** 2 for _ in range(cell.shop)) / cell.shop) ** 0.5
+    return f"shop: {{valves: [{{mount: pedestal, deviation: {deviation:.6f} in, freedom: {cell.shop}}}]}}\n"
 
 
 def _rewrite(path: Path, old: str, new: str) -> None:
@@ -107,19 +117,29 @@ def _rewrite(path: Path, old: str, new: str) -> None:
 
 
 def main(builds: int) -> None:
-    """One line for each spread, step and number of banks, then the totals."""
+    """One line for each shop, number of banks, stock step and spread, then the totals."""
     print(f"{builds} engines a cell; ready (of these out of range) after {', '.join(map(str, READINGS))} of 6 readings")
-    all_ready = all_out = 0
-    for banks in BANKS:
-        for step in STEPS:
-            for spread in SPREADS:
-                found = [shares(Cell(spread, step, banks, readings), builds) for readings in READINGS]
-                cells = "  ".join(f"{ready / builds:5.0%} ({out})" for ready, out in found)
-                print(f"banks {banks}  stock {step:.3f} in  sd {spread:.3f} in  {cells}", flush=True)
-                all_ready += sum(ready for ready, _ in found[:-1])
-                all_out += sum(out for _, out in found[:-1])
-    share = all_out / all_ready if all_ready else 0.0
-    print(f"of {all_ready} called ready with valves assumed {all_out} have a valve out of range: {share:.1%}")
+    for shop in (0, 20):
+        found = {}
+        for banks, step, spread in product(BANKS, STEPS, SPREADS):
+            cells = [Cell(spread, step, banks, readings, shop) for readings in READINGS]
+            found |= {cell: shares(cell, builds) for cell in cells}
+            row = "  ".join(f"{found[cell][0] / builds:5.0%} ({found[cell][1]})" for cell in cells)
+            print(f"shop {shop:2}  banks {banks}  stock {step:.3f} in  sd {spread:.3f} in  {row}", flush=True)
+        _totals(found, builds)
+
+
+def _totals(found: dict[Cell, tuple[int, int]], builds: int) -> None:
+    for step in STEPS:
+        row = []
+        for readings in READINGS:
+            own = [ready for cell, (ready, _) in found.items() if (cell.step, cell.readings) == (step, readings)]
+            row.append(f"{sum(own) / len(own) / builds:.0%}")
+        print(f"  stock {step:.3f} in: ready after {', '.join(map(str, READINGS))} of 6 readings: {', '.join(row)}")
+    assumed = [counts for cell, counts in found.items() if cell.readings < 6]
+    ready, out = (sum(each) for each in zip(*assumed, strict=True))
+    share = f": {out / ready:.1%}" if ready else ""
+    print(f"  of {ready} called ready with valves assumed {out} have a valve out of range{share}", flush=True)
 
 
 if __name__ == "__main__":

@@ -1,4 +1,4 @@
-"""Ends, conventions and lengths of push rods."""
+"""Ends, conventions and lengths of pushrods."""
 
 import pytest
 from shapely import LineString, Point

@@ -93,8 +93,8 @@ def test_solid_height_by_ends(ends, height):
     ("impossible", "expected"),
     [
         (lambda: springs.rate_from_two_loads(120, 1.75, 290, 1.75), "two different heights"),
-        (lambda: springs.rate_from_two_loads(290, 1.75, 120, 1.25), "lesser height"),
-        (lambda: springs.coil_bind_clearance(1.1, 0.5, 1.1), "higher than it binds"),
+        (lambda: springs.rate_from_two_loads(290, 1.75, 120, 1.25), "smaller height"),
+        (lambda: springs.coil_bind_clearance(1.1, 0.5, 1.1), "not above the coil-bind height"),
         (lambda: springs.solid_height(4, 10, "open"), "ends are plain"),
         (lambda: springs.solid_height(4, 2, "squared"), "more coils"),
         (lambda: springs.rate_from_wire(4, 8, 10, "plain", 8e10), "thinner"),

@@ -64,9 +64,7 @@ def test_a_pedestal_without_an_adjuster_is_fixed_and_its_order_asks_for_it(call:
     rockers = (build / "rockers.yaml").read_text(encoding="utf-8")
     (build / "rockers.yaml").write_text(rockers.replace("adjuster: none\n", "\n"))
     assert result() == expected
-    assert (
-        "cannot be determined: adjuster is not written in rockers.yaml [length-orderable]" in call("check", build).out
-    )
+    assert "cannot be determined: adjuster is missing in rockers.yaml [length-orderable]" in call("check", build).out
 
 
 PAD_TIP_MARK = ("marks.yaml", "from: 1.40 mm, to: 5.75 mm")

@@ -172,7 +172,7 @@ def test_a_file_called_almost_right_does_not_go_unread(name: str, expected: str,
     (build / name).write_text("zz: 1\n")
     ended = call("check")
     assert ended.code == 2
-    assert f"eider/{name}:1:1: error: is not read: call it {expected}.yaml" in ended.out
+    assert f"eider/{name}:1:1: error: is not read: rename it to {expected}.yaml" in ended.out
 
 
 def test_other_files_may_lie_in_a_build(build: Path, call: Call) -> None:

@@ -93,7 +93,7 @@ def coefficient(bench: Bench, *path: str) -> UFloat:
 
 
 def growth(bench: Bench, valve: str) -> UFloat:
-    """How far the gap at the push rod opens as the engine warms, the tip's own growth over its head's taken off."""
+    """How far the gap at the pushrod opens as the engine warms, the tip's own growth over its head's taken off."""
     cold, running = (temperature(bench, when) for when in ("assembly", "running"))
     warmed = running - cold
     head = coefficient(bench, "heads", "material")

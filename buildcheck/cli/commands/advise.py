@@ -74,7 +74,7 @@ def _selected(checked: CheckedBuild, valve: str | None) -> list[Advice]:
 def _plan(checked: CheckedBuild) -> str:
     facts = checked.facts
     first = f"{facts.missing('marks').reason}; " if facts.node("marks") is None else ""
-    return f"{first}'buildcheck plan {one_line(checked.build.display_path)}' says where to turn the crank"
+    return f"{first}'buildcheck plan {one_line(checked.build.display_path)}' shows where to turn the crank"
 
 
 def _subject(text: str) -> Subject:

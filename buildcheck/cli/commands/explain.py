@@ -58,7 +58,7 @@ def _lines(topic: str, context: RuleContext, path: Path) -> Iterable[str]:
 def _explain_fields(topic: str, context: RuleContext) -> Iterable[str]:
     fields = fields_called(topic)
     if not fields:
-        raise UsageError(f"nothing is called {topic}{_suggestion(topic, context)}")
+        raise UsageError(f"nothing has the name {topic}{_suggestion(topic, context)}")
     if len(fields) == 1:
         return explain_field(fields[0], context.rules)
     return [f"{topic} is a field of several:", *(f"  {field}" for field in fields)]

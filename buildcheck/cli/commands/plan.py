@@ -45,7 +45,7 @@ def run(args: argparse.Namespace) -> int:
         plan = make_plan(checked.facts, args.left)
     except Undecided as reason:
         place = next(iter(reason.places), Place("build.yaml"))
-        problem = Problem(place, "", f"without it no measuring plan can be made: {reason.reason}")
+        problem = Problem(place, "", f"the measuring plan needs it: {reason.reason}")
         print(problem_line(problem, checked.build.display_path, "plan"))
         return 2
     if args.into is None:

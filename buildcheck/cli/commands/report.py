@@ -19,7 +19,7 @@ from buildcheck.output.text import problem_line
 from buildcheck.repo.repository import repository_of
 
 _LONGEST = 4_000_000
-FOREIGN = "holds what buildcheck has not written, and stays: move it, or name another file in buildcheck.yaml"
+FOREIGN = "was not written by buildcheck and is not overwritten: move it, or name another file in buildcheck.yaml"
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -29,7 +29,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--pictures",
         action="store_true",
-        help=f"draw each mark, in {FOLDER}/ beside the report; kept current until {FOLDER}/ is deleted",
+        help=f"draw the lengths and each mark, in {FOLDER}/ beside the report; kept current until {FOLDER}/ is deleted",
     )
     parser.add_argument("--check", action="store_true", help="write nothing: check that each report is current")
     parser.add_argument(

@@ -40,7 +40,7 @@ def _test(rules: tuple[Rule, ...]) -> int:
     for rule, problem in wrong:
         print(problem_line(problem, "", rule.id))
     examples = sum(len(rule.examples) for rule in rules)
-    outcome = f"{counted(len(wrong), 'example')} not as said" if wrong else "all end as they say"
+    outcome = f"{counted(len(wrong), 'example')} with another result" if wrong else "all results as expected"
     print(f"{counted(len(rules), 'rule')}, {counted(examples, 'example')}: {outcome}")
     return int(bool(wrong))
 

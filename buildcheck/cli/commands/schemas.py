@@ -30,7 +30,7 @@ def run(args: argparse.Namespace) -> int:
         raise UsageError(f"{args.folder} is not a folder")
     if not args.check:
         if (args.folder / FOLDER).is_symlink():
-            raise UsageError(f"{args.folder / FOLDER} is a link: what it leads to may be another's, name its folder")
+            raise UsageError(f"{args.folder / FOLDER} is a link: name the folder that it leads to")
         for path in export(args.folder):
             print(one_line(display_path(path)))
         print("name them in a file's first line: # yaml-language-server: $schema=…", file=sys.stderr)

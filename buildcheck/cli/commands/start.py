@@ -31,7 +31,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Make the folder; 2 where something is in the way."""
     if not args.folder:
-        raise UsageError("no folder is named: '.' is the one you stand in")
+        raise UsageError("enter a folder; '.' is the current one")
     folder = Path(args.folder)
     try:
         written = start_repository(folder) if args.repository else start_build(folder)

@@ -1,4 +1,4 @@
-"""Which named quantities moved by more than their uncertainty, or can be told now or no longer; counts left out."""
+"""Which named quantities changed by more than their uncertainty, or determined now or no longer; counts left out."""
 
 from __future__ import annotations
 

@@ -25,7 +25,7 @@ def detail_sections(changes: Sequence[Change], links: Links) -> Iterator[Section
     parts = (
         ("Inputs", "input", _inputs),
         ("Other verdicts", "verdict", _verdicts),
-        ("Quantities that moved by more than their uncertainty", "quantity line", _quantities),
+        ("Quantities that changed by more than their uncertainty", "quantity line", _quantities),
     )
     for rank, (title, noun, lines) in enumerate(parts):
         found: dict[str, list[str]] = {}

@@ -68,7 +68,7 @@ def _change(change: Change) -> Iterator[str]:
     if remarks := note_count(change.inputs):
         yield f"  {remarks}"
     yield from _section("verdicts", _verdict_changes(change))
-    yield from _section("quantities moved by more than their uncertainty", quantity_lines(change.quantity_changes))
+    yield from _section("quantities changed by more than their uncertainty", quantity_lines(change.quantity_changes))
     order = [*(f"- {line}" for line in change.order_before), *(f"+ {line}" for line in change.order_after)]
     yield from _section("order", order)
 

@@ -17,17 +17,17 @@ _LONGEST = 200
 
 
 def summary(comparison: Comparison) -> str:
-    """How many builds changed, how many cannot be judged, and whether anything blocks that did not before."""
+    """How many builds changed, how many cannot be judged, and whether anything blocks as new."""
     newly_blocking = sum(change.newly_blocks for change in comparison.changes)
     unreadable = sum(change.is_unreadable for change in comparison.changes)
     texts = [f"{counted(unreadable, 'build')} cannot be judged"] if unreadable else []
     texts += (
-        [f"{counted(newly_blocking, 'result')} {'blocks' if newly_blocking == 1 else 'block'} that did not before"]
+        [f"{counted(newly_blocking, 'result')} {'blocks' if newly_blocking == 1 else 'block'} as new"]
         if newly_blocking
         else []
     )
     changed = f"{counted(len(comparison.changes), 'build')} changed, {comparison.unchanged} did not"
-    return f"{changed}; {', '.join(texts) or 'nothing blocks that did not before'}"
+    return f"{changed}; {', '.join(texts) or 'nothing new blocks'}"
 
 
 def heading(change: Change) -> str:
@@ -50,12 +50,12 @@ def input_text(one: InputChange) -> str:
     """Old → new, or what came or went; a whole file by its name alone."""
     what = f"{one.path}: " if one.path else ""
     if not one.path:
-        return f"this file is new: {_cut(one.after)}" if one.after else "this file is gone"
+        return f"this file is new: {_cut(one.after)}" if one.after else "this file was removed"
     if not one.before:
         return f"{what}new: {_cut(one.after)}"
     if not one.after:
         return f"{what}gone, was {_cut(one.before)}"
-    same = ", the same written otherwise" if one.same else ""
+    same = ", same value" if one.same else ""
     return f"{what}{_cut(one.before)} → {_cut(one.after)}{same}"
 
 
@@ -125,18 +125,18 @@ def neutral_text(verdict_changes: tuple[VerdictChange, ...]) -> Iterator[str]:
 
 
 def quantity_lines(changes: QuantityChanges) -> Iterator[str]:
-    """Old and new values line by line, then what can be told now, what no longer, and what moved less."""
+    """Old and new values line by line, then what determined now, what no longer, and what moved less."""
     for one in changes.significant:
         if one.before and one.after:
             yield f"{_of(one)}: {one.before} → {one.after}"
     for title, texts in (
-        ("can be told now", [f"{_of(one)} {one.after}" for one in changes.significant if not one.before]),
-        ("can no longer be told", [_of(one) for one in changes.significant if not one.after]),
+        ("determined now", [f"{_of(one)} {one.after}" for one in changes.significant if not one.before]),
+        ("no longer determined", [_of(one) for one in changes.significant if not one.after]),
     ):
         if texts:
             yield f"{title}: {'; '.join(texts)}"
     if changes.insignificant:
-        yield f"{changes.insignificant} more moved within their uncertainty"
+        yield f"{changes.insignificant} more changed within their uncertainty"
 
 
 def _of(one: QuantityChange) -> str:

@@ -76,7 +76,7 @@ class Change:
 
     @property
     def newly_blocks(self) -> int:
-        """How many results block that did not before."""
+        """How many results block as new."""
         return sum(len(flip.subjects) for flip in self.verdict_changes if flip.newly_blocks)
 
 
@@ -103,7 +103,7 @@ class Comparison:
 
     @property
     def exit_code(self) -> int:
-        """0 nothing blocks that did not before, 1 something does, 2 the new state cannot be read."""
+        """0 nothing new blocks, 1 something does, 2 the new state cannot be read."""
         if self.problems or any(change.is_unreadable for change in self.changes):
             return 2
         return int(any(change.newly_blocks for change in self.changes))
@@ -204,4 +204,4 @@ def _changed_rules(before: Revision, after: Revision) -> Iterator[str]:
 def _rule_difference(old: Rule, new: Rule) -> str:
     words = [(rule.title, rule.why, rule.fixes, rule.source, rule.caution) for rule in (old, new)]
     texts = [one.text for one in differences(old, new)]
-    return ", ".join([*texts, "its words"] if words[0] != words[1] else texts)
+    return ", ".join([*texts, "its text"] if words[0] != words[1] else texts)

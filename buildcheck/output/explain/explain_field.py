@@ -17,7 +17,7 @@ UNJUDGED_FIELDS = (
 )  # fmt: skip
 """Endings of the fields that no rule and no quantity reads."""
 
-NO_RULE = "none, and no quantity is computed from it: it is kept for the reader"
+NO_RULE = "none; no quantity is computed from it: it is a record for the reader"
 
 
 def fields_called(topic: str) -> list[str]:
@@ -51,6 +51,6 @@ def _how_to_enter(kind: str, schema: Mapping[str, Any]) -> Iterator[str]:
         yield f"write: {'a plain number' if kind == 'ratio' else 'a whole number' if kind == 'count' else f'a {kind}'}"
     if "x-plausible" in schema:
         low, high = schema["x-plausible"]
-        yield f"usual: {low} to {high}; beyond it an error asks whether the unit slipped"
+        yield f"usual: {low} to {high}; a value outside is an error that suggests the likely unit"
     elif "minimum" in schema:
         yield f"range: {schema['minimum']} to {schema['maximum']}"

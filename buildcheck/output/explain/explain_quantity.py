@@ -21,7 +21,7 @@ def explain_quantity(name: str, quantity: Quantity, rules: RuleSet) -> Iterator[
     for formula in formulas_of(quantity.compute):
         yield f"formula {formula.__name__}:"
         yield from (f"  {line}".rstrip() for line in (inspect.getdoc(formula) or "").splitlines())
-    yield f"rules that ask for it: {', '.join(rules_using(name, rules)) or 'none'}"
+    yield f"rules that use it: {', '.join(rules_using(name, rules)) or 'none'}"
 
 
 def rules_using(name: str, rules: RuleSet) -> list[str]:

@@ -26,7 +26,7 @@ def explain_rule(rule: Rule, limits: Limits) -> Iterator[str]:
     yield f"  rule of level {rule.level} for each {rule.for_each.replace('_', ' ')}, due from stage {rule.due} on"
     yield f"  file: {rule.place.file}{' (shipped)' if rule.shipped else ''}"
     if rule.replaces is not None:
-        changes = ", ".join(one.text for one in differences(rule.replaces, rule)) or "in its words alone"
+        changes = ", ".join(one.text for one in differences(rule.replaces, rule)) or "in its text alone"
         yield f"  replaces {rule.replaces.place.file} (shipped): {changes}"
     yield from _applies(rule)
     yield f"judges: {rule.quantity_text}"

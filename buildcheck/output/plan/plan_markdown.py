@@ -31,10 +31,10 @@ def _stop(number: int, stop: Stop, plan: MeasuringPlan) -> Iterator[str]:
     yield ""
     yield f"{stop.reference[:1].upper()}{stop.reference[1:]}; {wheel(stop.crank)}."
     yield ""
-    contacts = ["Line, valve shut", "Line, full lift"] if plan.roller else []
+    contacts = ["Line, valve closed", "Line, full lift"] if plan.roller else []
     bolted = ["Bolted down"] if plan.bolted else []
-    heads = ["Valve", "On its heel", "Crank", "Length or turns", "Mark from", "Mark to", *contacts]
-    checks = ["Rod seated", "Clear of retainer", *bolted, "Two turns"]
+    heads = ["Valve", "On base circle", "Crank", "Length or turns", "Mark from", "Mark to", *contacts]
+    checks = ["Pushrod seated", "Clear of retainer", *bolted, "Two turns"]
     yield from _head([*heads, *checks, "In marks.yaml"])
     for valve in stop.valves:
         yield _row([*_named(valve), *[BLANK] * (len(heads) - 2), *["☐"] * len(checks), "yes" if valve.measured else ""])
@@ -45,13 +45,13 @@ def _named(valve: ValveStop) -> tuple[str, str]:
 
 
 def _timings(plan: MeasuringPlan) -> Iterator[str]:
-    yield "## The cam's events, by cylinder"
+    yield "## Cam events by cylinder"
     yield ""
-    cut = f"Heels and both-shut windows are cut by {margins_text(plan)} at either end."
+    cut = f"Base circles and both-closed windows are {margins_text(plan)} shorter at either end."
     yield f"Crank in degrees after the firing TDC of cylinder 1. {cut}"
     yield ""
     events = [event.capitalize() for event in plan.timings[0].events]
-    yield from _head(["Cylinder", "Fires", *events, "Both shut", "On overlap as it fires"])
+    yield from _head(["Cylinder", "Fires", *events, "Both closed", "On overlap as it fires"])
     for timing in plan.timings:
         yield _row(_timed(timing))
 

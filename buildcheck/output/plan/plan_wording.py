@@ -8,20 +8,21 @@ from buildcheck.advice.measuring_plan import MeasuringPlan, Window
 from buildcheck.output.wording import counted
 
 BEFORE_EACH = (
-    "Measure each valve at its own stop: lifter down on the heel of its lobe, nothing of the lift in the reading.",
-    "Rod seated in the lifter's cup and in the rocker, and through its guide; spin it while the clearance goes.",
-    "Take up the clearance until it has just gone, read the length or the turns, and write the crank angle down.",
+    "Measure each valve at its own stop, with the lifter on the base circle.",
+    "Seat the pushrod in the lifter cup, in the rocker and through its guide. Spin it while you take up the clearance.",
+    "Take up the clearance until it is just gone. Enter the length or the turns, and the crank angle.",
 )
-BOLTED = "Rocker bolted down to its torque before anything is read: with it loose no reading counts."
+BOLTED = "Tighten the rocker to its torque before you read anything. A reading with a loose rocker does not count."
 SCREWS = (
-    "Set the rockers' screws where they should stand before anything is read; or leave them all alike and write how "
-    "far from there they stand (screw_at in rockers.yaml, out towards the push rod positive)."
+    "Set the rocker screws to their required position before you read anything. Or set them all alike and enter how "
+    "far they are from it (screw_at in rockers.yaml; out towards the pushrod is positive)."
 )
 AFTER_EACH = (
-    "Rocker clear of the spring retainer through the whole lift: a mark made on the retainer is worthless.",
-    "Ink the tip, then turn two full turns of the crank for the mark, ending at the same stop, on the heel.",
+    "Check that the rocker clears the spring retainer through the whole lift. A mark made on the retainer is "
+    "worthless.",
+    "Ink the tip, then turn the crank two full turns for the mark. End at the same stop, on the base circle.",
 )
-LINES = "Read the roller's line with the valve shut and at full lift too, where checking springs are fitted."
+LINES = "If checking springs are fitted, read the contact line with the valve closed and at full lift too."
 
 
 def instructions(plan: MeasuringPlan) -> Iterator[str]:
@@ -39,11 +40,11 @@ def instructions(plan: MeasuringPlan) -> Iterator[str]:
 def lead(plan: MeasuringPlan) -> str:
     """How many stops serve how many valves, and where the crank counts from."""
     if not plan.stops:
-        return "Every valve has a reading: nothing is left to measure."
+        return "Every valve has a reading. The plan is complete."
     verb = "serves" if len(plan.stops) == 1 else "serve"
     stops, valves = counted(len(plan.stops), "stop"), counted(len(plan.valves), "valve")
     serve = f"{stops} in two turns of the crank {verb} {valves}"
-    return f"{serve}, the fewest there can be. The crank counts from the firing TDC of cylinder 1, 0 to 720 deg."
+    return f"{serve}, the fewest possible. The crank counts from the firing TDC of cylinder 1, 0 to 720 deg."
 
 
 def margins_text(plan: MeasuringPlan) -> str:

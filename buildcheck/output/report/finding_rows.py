@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from buildcheck.app.build_check import CheckedBuild
+from buildcheck.core.reason import NotProven, underlying
 from buildcheck.core.value import Value
 from buildcheck.output.finding_wording import UNDECIDED, Group, grouped, lacking, void_text
 from buildcheck.output.value_wording import decimals_more, limits_text, spread_kind, value_and_remark, value_text
@@ -99,6 +100,8 @@ def _finding(checked: CheckedBuild, group: Group) -> dict[str, Any]:
 def _against(checked: CheckedBuild, result: Result) -> Iterator[str]:
     """Value, limit and margin, as far as there are any; of a count only what it says."""
     value, system = result.value, checked.facts.system
+    if isinstance(reason := underlying(result.reason), NotProven):
+        yield reason.found
     if value is None:
         return
     finer = 0 if result.kind == "pass" else decimals_more(value, result.bounds, result.margin, system)
@@ -107,7 +110,7 @@ def _against(checked: CheckedBuild, result: Result) -> Iterator[str]:
         yield limits_text(result.bounds, system, finer)
     if result.margin is not None and value.kind != "count":
         margin = show(abs(result.margin), spread_kind(value.kind), system, finer)
-        yield f"misses by {margin}" if result.margin < 0 else f"{margin} to spare"
+        yield f"short by {margin}" if result.margin < 0 else f"{margin} to spare"
 
 
 def _read(value: Value, text: str) -> str:
@@ -131,7 +134,7 @@ def _uncertainty_text(value: Value, system: str) -> str:
     if len(value.parts) < 2:
         return ""
     source, part = max(value.parts.items(), key=lambda each: (abs(each[1]), each[0]))
-    return f"Most of its doubt, {show(2 * abs(part), spread_kind(value.kind), system)}, comes from {_named(source)}."
+    return f"The largest part, {show(2 * abs(part), spread_kind(value.kind), system)}, comes from {_named(source)}."
 
 
 def _named(source: str) -> str:

@@ -33,7 +33,7 @@ def _points(checked: CheckedBuild) -> Iterator[str]:
     yield verdict_text(checked)
     findings = [result for result in checked.results if result.is_finding and result.concession is None]
     if rules := {result.rule for result in findings if not result.blocks}:
-        yield f"{counted(len(rules), 'rule')} not blocking {'wants' if len(rules) == 1 else 'want'} eyes"
+        yield f"{counted(len(rules), 'rule')} to review (not blocking)"
 
 
 def _ordered(checked: CheckedBuild) -> Iterator[str]:

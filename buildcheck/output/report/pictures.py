@@ -1,4 +1,4 @@
-"""The pictures beside a report: one of each marked valve, with the text that stands for it."""
+"""The pictures beside a report: the lengths of all valves and each mark, each with its text alternative."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from buildcheck.build.trials import last_mark
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.ordering.predicted_mark import PredictedMark, pad_tip_height_error, predict_mark
+from buildcheck.output.report.length_rows import length_chart
 from buildcheck.output.report.mark_drawing import Strip, draw
 from buildcheck.quantities import geometry, lengths, marks
 from buildcheck.units.quantity import show
@@ -29,10 +30,17 @@ class Picture:
 
 
 def pictures(checked: CheckedBuild) -> list[Picture]:
-    """A picture of every valve whose last trial has a mark."""
+    """The strip chart of the lengths, and a picture of every valve whose last trial has a mark."""
     if checked.problems:
         return []
-    return [picture for one in advice(checked.facts) for picture in _picture(checked.facts, one)]
+    return [*_chart(checked), *(drawn for one in advice(checked.facts) for drawn in _picture(checked.facts, one))]
+
+
+def _chart(checked: CheckedBuild) -> Iterator[Picture]:
+    """The strip chart of the lengths, once a valve has one."""
+    if (chart := length_chart(checked)) is not None:
+        svg, alt = chart
+        yield Picture(f"{FOLDER}/lengths.svg", alt, svg)
 
 
 def _picture(facts: Facts, one: Advice) -> Iterator[Picture]:

@@ -7,15 +7,21 @@ from collections.abc import Iterator
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
+from buildcheck.output.report.length_rows import allowed_shown, length_rows
+from buildcheck.output.value_wording import value_text
 from buildcheck.units.quantity import show
 
 
 def valve_rows(checked: CheckedBuild) -> Iterator[dict[str, str]]:
     """One row a valve; a cell is empty where it does not apply, ``?`` where it cannot be told."""
+    lengths, system = length_rows(checked), checked.facts.system
     for subject in checked.facts.subjects("valve"):
+        row = lengths[subject]
         yield {
             "who": f"{subject.cylinder} {subject.valve}",
-            "asked": _cell(checked, "length_asked", subject),
+            "asked": _required(checked, subject),
+            "allowed": allowed_shown(row, system),
+            "ordered": show(row.ordered, "length", system) if row.ordered is not None else "",
             "offset": _cell(checked, "mark_offset", subject, signed=True),
             "width": _cell(checked, "mark_width", subject),
             "margin": _cell(checked, "mark_edge_margin", subject),
@@ -38,6 +44,11 @@ def _verdict(checked: CheckedBuild, subject: Subject) -> str:
     undecided = sorted({r.rule for r in own if r.kind == "open" and r.concession is None})
     verdict = f"fails {', '.join(bad)}" if bad else f"open: {', '.join(undecided)}" if undecided else "passes"
     return verdict + (f"; conceded: {', '.join(conceded)}" if conceded else "")
+
+
+def _required(checked: CheckedBuild, subject: Subject) -> str:
+    value = checked.facts.get_or_none("length_asked", subject)
+    return value_text(value, checked.facts.system) if value is not None else _cell(checked, "length_asked", subject)
 
 
 def _cell(checked: CheckedBuild, name: str, subject: Subject, signed: bool = False) -> str:

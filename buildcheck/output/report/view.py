@@ -18,6 +18,7 @@ from buildcheck.output.report.next_stage import blocks_later, next_stage
 from buildcheck.output.report.next_steps import next_steps
 from buildcheck.output.report.not_applicable_rows import reasons
 from buildcheck.output.report.stackup_rows import stack_up
+from buildcheck.output.report.state_rows import carried_rows, void_rows
 from buildcheck.output.report.valve_rows import measured, valve_rows
 from buildcheck.output.value_wording import value_text
 from buildcheck.output.wording import counted, risk_freedom_shown, risk_shown, subjects_text, verdict_text
@@ -52,6 +53,8 @@ def view(checked: CheckedBuild) -> dict[str, Any]:
         "loosened": [row for row in limits if row["loosened"]],
         "tightened": [row for row in limits if not row["loosened"]],
         "conceded": conceded(checked),
+        "carried": carried_rows(checked) if not checked.problems else [],
+        "void": void_rows(checked) if not checked.problems else [],
         "valves": list(valve_rows(checked)) if checked.facts.cylinders and not checked.problems else [],
         "passes": list(summary_rows(checked, [r for r in checked.results if r.kind == "pass"])),
         "inapplicable": reasons(checked),
