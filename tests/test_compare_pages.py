@@ -55,8 +55,8 @@ SWAPPED = [
     "    Coil-bind clearance (intake): 0.1024 in ± 0.0100 in → 0.0620 in ± 0.0100 in",
     "    Coil-bind clearance (exhaust): 0.0944 in ± 0.0100 in → 0.0540 in ± 0.0100 in",
     "    Compression ratio: 8.77 → 9.191",
-    "    Compression ratio from the intake's closing: 7.319 → 7.661",
-    "    Coil-bind height against wire and coils (intake; exhaust): -0.0009 in → 0.0395 in",
+    "    Dynamic compression ratio: 7.319 → 7.661",
+    "    Coil-bind height, measured minus calculated (intake; exhaust): -0.0009 in → 0.0395 in",
 ]
 LIMITS = [
     "swapped-head → limits-changed: 1 build changed, 1 did not; nothing new blocks",
@@ -82,7 +82,7 @@ TIGHTENED = [
     "    engines/sheldrake/marks.yaml:29:42: blocks now: intake 3; exhaust 1, 2: passes → open, blocks, because of:",
     "    engines/sheldrake/marks.yaml:26:9: worse: exhaust: passes → open, because of: another limit: Pushrod",
     "  quantities changed by more than their uncertainty",
-    "    no longer determined: Push rod length chosen (exhaust 1, 2, 3); ",
+    "    no longer determined: Chosen pushrod length (exhaust 1, 2, 3); ",
     "  order",
     "    - 12 + 1 spare of 9.450 in (gauge) for all 12 valves; assumed, not measured: intake 4, 5; exhaust 4",
     "    + 9 + 1 spare of 9.450 in (gauge) for intake 1, 2, 3, 4, 5, 6; exhaust 4, 5, 6; assumed, not measured: ",
