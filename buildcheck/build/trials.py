@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from buildcheck.build.brackets import bracketed
 from buildcheck.build.carried_trials import as_it_is_now, carried_over, needs_prediction
-from buildcheck.build.facts import Facts, applies_to
+from buildcheck.build.facts import Facts
+from buildcheck.build.field_lookup import applies_to
 from buildcheck.build.length_conventions import minus, plus
 from buildcheck.build.states import state_of, void_since, was
 from buildcheck.build.trial import Trial as Trial

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from buildcheck.build.facts import Facts, applies_to
+from buildcheck.build.facts import Facts
+from buildcheck.build.field_lookup import applies_to
 from buildcheck.build.length_conventions import from_measured, minus, to_measured
 from buildcheck.build.trials import is_hydraulic
 from buildcheck.core.subject import Subject
