@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import PAST_EDGE
+from buildcheck.build.mark_plausibility import PAST_EDGE
 from buildcheck.core.subject import Subject
 from buildcheck.units.quantity import parse, show
 from buildcheck.units.unit_table import UNITS, from_base
