@@ -13,7 +13,7 @@ from buildcheck.repo.file_tree import DISK, Tree
 from buildcheck.repo.misnamed_files import misnamed_rules
 from buildcheck.rules.rule import Rule, RuleSet
 from buildcheck.rules.rule_controls import control_error, shared_controls
-from buildcheck.rules.rule_reader import RuleError, place, rule
+from buildcheck.rules.rule_reader import RuleError, place_of, rule
 from buildcheck.schema.validation import validate
 from buildcheck.yamlio.documents import Document, plain
 
@@ -75,7 +75,7 @@ def _read(path: Path, document: Document, shipped: bool) -> tuple[Rule, bool]:
     data = plain(root)
     if data["id"] != path.stem:
         raise RuleError(
-            place(root, "id"),
+            place_of(root, "id"),
             "id",
             f"{data['id']} differs from the file's name: call the file {data['id']}.yaml",
         )
@@ -102,4 +102,4 @@ def _in_place_of(old: Rule | None, rule: Rule) -> Rule:
 
 def _refuse_control(rule: Rule, document: Document) -> None:
     if error := control_error(rule):
-        raise RuleError(place(document.root, "controls") if document.root else rule.place, "controls", error)
+        raise RuleError(place_of(document.root, "controls") if document.root else rule.place, "controls", error)

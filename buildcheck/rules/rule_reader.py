@@ -38,7 +38,7 @@ def rule(root: Node, area: str, shipped: bool) -> Rule:
     tree = _tree(root, ["quantity"], data["for_each"])
     kind = _kind(tree, root, ["quantity"])
     if kind not in DIMENSIONS:
-        raise RuleError(place(root, "quantity"), "quantity", "a compound value cannot be judged: divide by its unit")
+        raise RuleError(place_of(root, "quantity"), "quantity", "a compound value cannot be judged: divide by its unit")
     bounds = {bound: _limit(root, bound, data["for_each"], kind) for bound in BOUNDS if bound in data}
     refuse_crossed(bounds)
     loosest = _loosest(root, kind, bounds)
@@ -80,7 +80,7 @@ def limit(node: Node, for_each: str, kind: str, root: Node, keys: list[str]) -> 
         found = _kind(tree, root, path)
         if not alike(found, kind):
             raise RuleError(
-                place(root, *path),
+                place_of(root, *path),
                 ".".join(path),
                 f"{described(found)} cannot be the limit of {described(kind)}",
             )
@@ -166,7 +166,7 @@ def _kind(tree: Expression, root: Node, keys: list[str]) -> str:
     try:
         return kind_of(tree, kind_of_name)
     except KindError as error:
-        raise RuleError(place(root, *keys), ".".join(keys), str(error)) from error
+        raise RuleError(place_of(root, *keys), ".".join(keys), str(error)) from error
 
 
 def _conditions(
@@ -174,7 +174,7 @@ def _conditions(
 ) -> dict[str, tuple[str, ...]]:
     """Fields and the words that each may hold, as ``applies`` and the variants of ``fix`` name them."""
     for path, allowed in values.items():
-        place, key = place(root, *keys, path), ".".join(map(str, [*keys, path]))
+        place, key = place_of(root, *keys, path), ".".join(map(str, [*keys, path]))
         _refuse_name(path, for_each, place, key)
         if path in QUANTITIES:
             raise RuleError(place, key, f"{path} is computed: a rule applies by what a field holds")
@@ -189,7 +189,7 @@ def _fixes(root: Node, written: str | list[dict[str, Any]], for_each: str) -> It
     for number, variant in enumerate(variants):
         when = _conditions(root, ["fix", number, "when"], variant.get("when", {}), for_each)
         if bool(when) == (number == len(variants) - 1):
-            raise RuleError(place(root, "fix"), "fix", "every variant but the last needs 'when', the last has none")
+            raise RuleError(place_of(root, "fix"), "fix", "every variant but the last needs 'when', the last has none")
         yield Fix(when, " ".join(variant["text"].split()))
 
 
@@ -215,6 +215,6 @@ def _examples(root: Node) -> Iterator[Example]:
         yield Example(data["given"], data["gives"], entry.place)
 
 
-def place(root: Node, *keys: str | int) -> Place:
+def place_of(root: Node, *keys: str | int) -> Place:
     node = find(root, list(keys))
     return node.place if node is not None else root.place
