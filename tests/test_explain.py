@@ -193,7 +193,7 @@ def test_a_field_of_which_nothing_is_computed_says_so(field: str) -> None:
     where = (
         "let a rule or quantity read it, or write its ending into KEPT in buildcheck/output/explain/explain_field.py"
     )
-    assert (field.rpartition(".")[2] in READING | NAMED) or "kept for the reader" in last, where
+    assert (field.rpartition(".")[2] in READING | NAMED) or "record for the reader" in last, where
 
 
 @pytest.mark.parametrize(

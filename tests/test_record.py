@@ -69,7 +69,7 @@ def test_a_valve_s_first_trial_is_an_entry_of_its_own(build: Path, capsys: Outpu
         "--on",
         "2026-11-20",
     )
-    assert capsys.readouterr().out.startswith("build/marks.yaml:66: cylinder 4 intake, trial 1: mark ")
+    assert capsys.readouterr().out.startswith("build/marks.yaml:70: cylinder 4 intake, trial 1: mark ")
     assert (
         (build / MARKS)
         .read_text()
@@ -127,7 +127,9 @@ def test_a_dry_run_shows_the_change_and_writes_nothing(build: Path, capsys: Outp
         (("--clearance", "piston=0.1"), "enter a name and a length, such as piston_to_valve=0.135"),
         (("--void", "7", "smeared"), "there is no trial 7"),
         (("--length", "9.4", "--checker", "long"), "unknown checker 'long'"),
-        (("--length", "900"), "marks.yaml:50:18"),
+        (("--length", "94.3"), "94.3 in is far from the last length, 9.4255 in; did you mean 9.43 in?"),
+        (("--turns", "20"), "the checking pushrod has 16 turns, not 20"),
+        (("--length", "9.4", "--shim", "5"), "marks.yaml:50:"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_meant_is_refused_and_printed(
@@ -169,7 +171,7 @@ def test_a_new_file_begins_with_the_first_trial(build: Path) -> None:
 def test_several_at_once_lose_no_entry(build: Path) -> None:
     trials = [NewTrial(Subject(4, "intake"), {"length": f"9.42{n} in"}) for n in range(6)]
     with ThreadPoolExecutor(6) as together:
-        list(together.map(lambda trial: record(build, MARKS, trial.edit), trials))
+        list(together.map(lambda trial: record(build, {MARKS: trial.edit}), trials))
     text = (build / MARKS).read_text()
     assert [text.count(f"- {{length: 9.42{n} in}}") for n in range(6)] == [1] * 6
     assert text.count("cylinder: 4") == 1
@@ -184,7 +186,7 @@ def test_a_file_edited_meanwhile_keeps_both(build: Path) -> None:
             (build / MARKS).write_text(text + "part: edited meanwhile\n")
         return trial.edit(text)
 
-    after = record(build, MARKS, edit).after
+    after = record(build, {MARKS: edit}).files[0].after
     assert len(times) == 2
     assert (build / MARKS).read_text() == after
     assert after.endswith("part: edited meanwhile\n")
@@ -197,7 +199,7 @@ def test_a_file_that_changes_each_time_is_left_alone(build: Path) -> None:
         return NewTrial(Subject(3, "exhaust"), {"length": "9.42 in"}).edit(text)
 
     with pytest.raises(ChangedMeanwhileError):
-        record(build, MARKS, edit)
+        record(build, {MARKS: edit})
     assert "9.42 in}" not in (build / MARKS).read_text()
 
 

@@ -65,26 +65,43 @@ class VoidTrial:
 
 @dataclass(frozen=True, slots=True)
 class NewClearance:
-    """A clearance of one valve, or of its type where ``subject`` has no cylinder; ``name`` as in clearances.yaml."""
+    """A clearance of one valve, or of its type where ``subject`` has no cylinder; ``name`` as in clearances.yaml.
+
+    ``state``: the state of the engine that the reading must name; empty if there is only one.
+    """
 
     subject: Subject
     name: str
     length: str
+    state: str = ""
 
     def edit(self, text: str) -> str:
-        """Add the clearance where it belongs, or write it in place of the earlier one."""
+        """Add the clearance where it belongs, or write it in place of the earlier one of the same state."""
         data = _data(text, CLEARANCES)
+        usual = data.get("state", "")
         if self.subject.cylinder is None:
-            return self._put(text, data, (self.subject.valve or "",))
+            return self._of_type(text, data, usual)
         each = data.get("each", [])
-        own = [n for n, entry in enumerate(each) if _is_of(entry, self.subject)]
+        same = (n for n, entry in enumerate(each) if _is_of(entry, self.subject))
+        own = [n for n in same if not self.state or each[n].get("state", usual) == self.state]
         index = next((n for n in own if self.name in each[n]), own[0] if own else None)
         if index is not None:
             return self._put(text, data, ("each", index))
-        entry = {"cylinder": self.subject.cylinder, "valve": self.subject.valve, self.name: self.length}
+        entry = {"cylinder": self.subject.cylinder, "valve": self.subject.valve}
+        entry |= {"state": self.state} if self.state not in ("", usual) else {}
+        entry |= {self.name: self.length}
         if "each" in data:
             return append_item(text, ("each",), entry).apply(text)
         return add_key(text, (), "each", [entry]).apply(text)
+
+    def _of_type(self, text: str, data: Any, usual: str) -> str:
+        if self.state not in ("", usual) and data:
+            raise UnsupportedLayoutError(
+                f"{CLEARANCES} holds readings of state {usual!r}: enter each valve, without --type"
+            )
+        if self.state and not data:
+            text = add_key(text, (), "state", self.state).apply(text)
+        return self._put(text, data, (self.subject.valve or "",))
 
     def _put(self, text: str, data: Any, path: tuple[str | int, ...]) -> str:
         found = data
@@ -130,7 +147,7 @@ def _entry(data: Any, subject: Subject) -> tuple[int | None, dict[str, Any]]:
 
 
 def _is_of(entry: dict[str, Any], subject: Subject) -> bool:
-    return (entry["cylinder"], entry["valve"]) == (subject.cylinder, subject.valve)
+    return (entry.get("cylinder"), entry.get("valve")) == (subject.cylinder, subject.valve)
 
 
 def _state(data: Any) -> str:

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from datetime import date
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.states import BY_VALUE, CAP_DIAMETER, VOIDING, State, differs, now, states, title, was
+from buildcheck.build.part_changes import part_changes
+from buildcheck.build.states import State, states
 from buildcheck.core.problem import Problem
-from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
+from buildcheck.core.subject import VALVE_TYPES
 from buildcheck.schema.fields import field_kind
 from buildcheck.units.quantity import QuantityError, parse, parse_thread, quoted
 from buildcheck.yamlio.documents import Node
@@ -130,18 +131,6 @@ def _kind(name: str) -> str:
 
 def _unlike(facts: Facts) -> Iterator[Problem]:
     """Parts files that differ from the last state, which is the engine as it is now."""
-    if not states(facts):
-        return
-    last = states(facts)[-1]
-    for path in (*VOIDING, *BY_VALUE, CAP_DIAMETER):
-        for subject in _subjects(facts, path):
-            then, today = was(facts, last, path, subject), now(facts, path, subject)
-            if then is not None and today is not None and (words := differs(facts, path, then, today)):
-                what = f"{title(path)} is {words[1]} in its own file and {words[0]} in state {quoted(last.name)}"
-                yield Problem(then.place, f"states[{last.index}].parts", f"{what}: {ADD_STATE}")
-
-
-def _subjects(facts: Facts, path: str) -> tuple[Subject, ...]:
-    if "{valve}" in path or path in ("rockers.ratio", "heads.stem_height") or facts.has_overrides:
-        return facts.subjects("valve")
-    return (BUILD,)
+    for one in part_changes(facts):
+        what = f"{one.title} is {one.now_shown} in its own file and {one.then_shown} in state {quoted(one.state.name)}"
+        yield Problem(one.place, f"states[{one.state.index}].parts", f"{what}: {ADD_STATE}")

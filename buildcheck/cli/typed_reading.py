@@ -35,21 +35,23 @@ class Typed:
     """What was typed for one valve, by option."""
 
     subject: Subject
-    options: Mapping[str, Any]
+    entered: Mapping[str, Any]
 
     @property
     def text(self) -> str:
         """The call's words for this reading, ready to be typed again."""
         words = [self.subject.key]
         for name in (*_TRIAL, "void"):
-            given = self.options[name]
+            given = self.entered[name]
             words += [f"--{name}", *([given] if isinstance(given, str) else given)] if given else []
-        words += [word for each in self.options["clearance"] for word in ("--clearance", each)]
+        for name in ("clearance", "correct"):
+            words += [word for each in self.entered[name] for word in (f"--{name}", each)]
+        words += ["--state", self.entered["state"]] if self.entered["state"] else []
         return join(words)
 
     def one(self, name: str) -> str:
         """The value of an option that may come in several words."""
-        given = self.options[name] or ""
+        given = self.entered[name] or ""
         return given if isinstance(given, str) else " ".join(given)
 
 
@@ -61,23 +63,23 @@ def subject_of(text: str) -> Subject:
     return Subject(int(cylinder), valve)
 
 
-def readings(typed: Typed, facts: Facts, today: Callable[[], str]) -> list[Reading]:
-    """The readings of one call: a trial, a void trial, or clearances.
+def readings(typed: Typed, facts: Facts, state: str, today: Callable[[], str]) -> list[Reading]:
+    """The readings of one call: a trial, a void trial, or clearances; ``state`` of the engine, if it has several.
 
     Raises UnusableError for a value that cannot be read or a valve that the engine lacks, UsageError for options
     that do not belong together.
     """
     if facts.cylinders and typed.subject not in facts.subjects("valve"):
         raise UnusableError(f"this engine has no {typed.subject.text}")
-    chosen = [bool(typed.options["void"]), bool(typed.options["clearance"]), any(map(typed.one, _MEASURED))]
+    chosen = [bool(typed.entered["void"]), bool(typed.entered["clearance"]), any(map(typed.one, _MEASURED))]
     if sum(chosen) != 1:
         raise UsageError("enter one reading: a trial (--length or --turns, --mark), --void, or --clearance")
-    if typed.options["type"] and not typed.options["clearance"]:
+    if typed.entered["type"] and not typed.entered["clearance"]:
         raise UsageError("--type belongs to --clearance: a trial is of one valve")
-    if typed.options["void"]:
+    if typed.entered["void"]:
         return [_void(typed)]
-    if typed.options["clearance"]:
-        return [_clearance(typed, each, facts.system) for each in typed.options["clearance"]]
+    if typed.entered["clearance"]:
+        return [_clearance(typed, each, facts.system, state) for each in typed.entered["clearance"]]
     trial = _trial(typed, facts.system, today)
     for doubt in doubts(facts, trial.subject, trial.values):
         raise UnusableError(f"{doubt.reason}{f'; did you mean {doubt.meant}?' if doubt.meant else ''}")
@@ -107,19 +109,19 @@ def _angle(text: str) -> str:
 
 
 def _void(typed: Typed) -> VoidTrial:
-    number, reason = typed.options["void"]
+    number, reason = typed.entered["void"]
     if not (number.isascii() and number.isdecimal()):
         raise UnusableError(f"--void: enter the number of the trial and the reason, not {one_line(number)!r}")
     return VoidTrial(typed.subject, int(number), reason)
 
 
-def _clearance(typed: Typed, text: str, system: str) -> NewClearance:
+def _clearance(typed: Typed, text: str, system: str, state: str) -> NewClearance:
     name, equals, length = text.partition("=")
     if not equals or not _is_clearance(name):
         raise UnusableError(f"--clearance: enter a name and a length, such as piston_to_valve=0.135, not {text!r}")
-    subject = Subject(None, typed.subject.valve) if typed.options["type"] else typed.subject
+    subject = Subject(None, typed.subject.valve) if typed.entered["type"] else typed.subject
     try:
-        return NewClearance(subject, name, typed_length(length, system))
+        return NewClearance(subject, name, typed_length(length, system), state)
     except QuantityError as error:
         raise UnusableError(f"--clearance {name}: {error}") from error
 

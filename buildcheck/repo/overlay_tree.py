@@ -1,7 +1,8 @@
-"""The files on the disk with one of them replaced: how a change is checked before it is written."""
+"""The files on the disk with some of them replaced: how a change is checked before it is written."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 
 from buildcheck.repo.file_tree import Disk
@@ -9,21 +10,20 @@ from buildcheck.yamlio.documents import Document, read
 
 
 class OverlayTree(Disk):
-    """The disk, but for one file whose bytes are given; the file need not exist."""
+    """The disk, but for files whose bytes are given; they need not exist."""
 
-    def __init__(self, path: Path, data: bytes) -> None:
-        self._path = path
-        self._data = data
+    def __init__(self, files: Mapping[Path, bytes]) -> None:
+        self._files = files
 
     def exists(self, path: Path) -> bool:
         """Whether something exists at a path."""
-        return path == self._path or super().exists(path)
+        return path in self._files or super().exists(path)
 
     def read(self, path: Path, file: str) -> Document:
         """The YAML file at a path, or the given bytes."""
-        return read(self._data, file) if path == self._path else super().read(path, file)
+        return read(self._files[path], file) if path in self._files else super().read(path, file)
 
     def names(self, folder: Path) -> list[str]:
         """Names of what a folder holds, in order."""
-        own = {self._path.name} if folder == self._path.parent else set()
+        own = {path.name for path in self._files if path.parent == folder}
         return sorted({*super().names(folder), *own})

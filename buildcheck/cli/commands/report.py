@@ -7,15 +7,17 @@ import sys
 from collections.abc import Container
 from pathlib import Path
 
-from buildcheck.app.run import NOTHING_STAGED, STAGED_HELP, Run, RunPlan, display_path, plan_run
-from buildcheck.core.escape import at_line_start
+from buildcheck.app.run import NOTHING_STAGED, STAGED_HELP, Run, RunPlan, display_path, only_build, plan_run
+from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.files import read_regular, write_whole
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.usage_error import UsageError
 from buildcheck.output.report.freshness import is_own
 from buildcheck.output.report.pictures import FOLDER
 from buildcheck.output.report.report_files import Sheet, index_sheet, report_sheets
+from buildcheck.output.supplier_order import labels, refusal, supplier_order
 from buildcheck.output.text import problem_line
+from buildcheck.output.wording import outcome_text
 from buildcheck.repo.repository import repository_of
 
 _LONGEST = 4_000_000
@@ -35,12 +37,20 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--index", action="store_true", help="write the overview of all builds of the repository instead"
     )
+    parser.add_argument(
+        "--order", action="store_true", help="print the order of one build as a text for the supplier; write nothing"
+    )
+    parser.add_argument(
+        "--labels", action="store_true", help="print a label for each valve if lengths differ; write nothing"
+    )
     parser.add_argument("--tracked", action="store_true", help="count only files that git tracks; others are errors")
     parser.add_argument("--touched", action="store_true", help=STAGED_HELP)
 
 
 def run(args: argparse.Namespace) -> int:
     """Write or check; 0 when all is written or current, 1 when a report is not, 2 when inputs cannot be read."""
+    if args.order or args.labels:
+        return _print_order(args)
     planned = _planned(args)
     if planned.is_idle:
         print(f"buildcheck: {NOTHING_STAGED}", file=sys.stderr)
@@ -52,6 +62,31 @@ def run(args: argparse.Namespace) -> int:
         return 2 if unreadable else int(any(stale))
     written = [_write(sheet) for sheet in sheets]
     return 2 if unreadable or not all(written) else 0
+
+
+def _print_order(args: argparse.Namespace) -> int:
+    """Print the order, the labels, or both; 1 if nothing may be ordered yet."""
+    if unsuitable := [name for name in ("pictures", "check", "index", "touched") if getattr(args, name)]:
+        raise UsageError(f"--order and --labels only print: leave --{unsuitable[0]} out")
+    paths = args.paths or [Path()]
+    done = plan_run(paths, tracked=args.tracked).run()
+    if _print_problems(done):
+        return 2
+    checked = only_build(done, "an order", paths[0])
+    if reason := refusal(checked):
+        print(f"buildcheck: no order: {one_line(reason)}", file=sys.stderr)
+        return 1
+    print(f"buildcheck: {one_line(outcome_text(checked))}", file=sys.stderr)
+    sys.stdout.write(_printable(supplier_order(checked)) if args.order else "")
+    if args.labels:
+        sys.stdout.write(_printable(labels(checked)))
+        if len(checked.order.lines) == 1:
+            print("buildcheck: all valves get the same length: no labels are needed", file=sys.stderr)
+    return 0
+
+
+def _printable(text: str) -> str:
+    return "".join(f"{one_line(line)}\n" for line in text.splitlines())
 
 
 def _planned(args: argparse.Namespace) -> RunPlan:

@@ -20,6 +20,7 @@ from buildcheck.output.report.not_applicable_rows import reasons
 from buildcheck.output.report.stackup_rows import stack_up
 from buildcheck.output.report.state_rows import carried_rows, void_rows
 from buildcheck.output.report.valve_rows import measured, valve_rows
+from buildcheck.output.supplier_order import gauge_question, pushrod_rows
 from buildcheck.output.value_wording import value_text
 from buildcheck.output.wording import counted, risk_freedom_shown, risk_shown, subjects_text, verdict_text
 from buildcheck.units.quantity import show
@@ -42,6 +43,8 @@ def view(checked: CheckedBuild) -> dict[str, Any]:
         "blocking": findings(checked, (r for r in reported if r.blocks)),
         "waiting": non_blocking_rows(checked, (r for r in reported if not r.blocks and r.concession is None)),
         "order": [_line(checked, line) for line in checked.order.lines],
+        "pushrod": pushrod_rows(checked.facts),
+        "questions": list(dict.fromkeys(gauge_question(checked.facts, line) for line in checked.order.lines)),
         "risk": risk_shown(checked),
         "risk_freedom": risk_freedom_shown(checked) if risk_shown(checked) else "",
         "turns": list(settings(checked.facts)),
