@@ -15,7 +15,7 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided
 from buildcheck.ordering.allowed_lengths import LengthRequirement, length_requirement, length_requirements
 from buildcheck.ordering.predicted_mark import predict_mark
-from buildcheck.quantities.geometry import READ_CONTACTS
+from buildcheck.quantities.height_trials import READ_CONTACTS
 
 IN, MM = 0.0254, 0.001
 ARM, LIFT, TIP = 1.550, 0.280 * 1.6, 0.310

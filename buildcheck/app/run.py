@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from buildcheck.app.build_check import CheckedBuild, check_build
+from buildcheck.app.part_witness import with_unexplained_changes
 from buildcheck.build.build_folder import Build, read_build
 from buildcheck.core.files import real
 from buildcheck.core.package_data import rules_dir
@@ -26,6 +27,7 @@ from buildcheck.repo.discovery import (
 )
 from buildcheck.repo.dropped_builds import concealed_changes, dropped_builds
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, Tree
+from buildcheck.repo.head_commit import Head, head_of
 from buildcheck.repo.repository import Repository, repository_of
 from buildcheck.repo.tracked_files import Tracked, tracked_files
 from buildcheck.rules.limits import Override, read_limits
@@ -102,7 +104,8 @@ def rule_context_for(path: Path, tree: Tree = DISK) -> RuleContext:
 class RunPlan:
     """Which builds are to be checked, in order of their folders, in which frame and on which terms.
 
-    ``files`` are those that count, all where it is None; ``started`` is when, in ns, before anything was read;
+    ``head`` is the commit that readings and parts are compared with, if any; ``files`` are those that count, all
+    where it is None; ``started`` is when, in ns, before anything was read;
     ``left_out`` are folders with a build.yaml that the team's settings do not count among the builds,
     ``links`` lead to builds that are not among them.
     """
@@ -116,6 +119,7 @@ class RunPlan:
     started: int = 0
     left_out: tuple[str, ...] = ()
     links: tuple[Path, ...] = ()
+    head: Head | None = None
 
     @property
     def is_idle(self) -> bool:
@@ -125,6 +129,7 @@ class RunPlan:
     def check(self, folder: Path) -> CheckedBuild:
         """One of the builds, checked."""
         build = read_build(folder, display_path(folder), self.files)
+        build = with_unexplained_changes(build, self.head) if self.head is not None else build
         return check_build(build, self.context.rules, self.context.team, self.stage, self.strict)
 
     def crashed(self, folder: Path, why: str) -> CheckedBuild:
@@ -177,7 +182,8 @@ def plan_run(
         *(concealed_changes(root, files) if files is not None else ()),
     )
     checkable, links = () if context.problems else builds, tuple(linked_builds(folders, context.repository, builds))
-    return RunPlan(context, checkable, problems, files, stage, strict, started, tuple(excluded), links)
+    head = head_of(root) if touched and checkable else None
+    return RunPlan(context, checkable, problems, files, stage, strict, started, tuple(excluded), links, head)
 
 
 def run(paths: Sequence[Path], stage: str | None = None, strict: bool = False) -> Run:

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import is_hydraulic, measured, trials
+from buildcheck.build.stand_in_lifters import is_hydraulic
+from buildcheck.build.trials import measured, trials
 from buildcheck.core.problem import Place
 from buildcheck.core.reason import Cause
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, exact
 from buildcheck.formulas.pushrod_length import adjuster_interval
 from buildcheck.ordering.mark_tolerance import Interval, mark_intervals
-from buildcheck.quantities import geometry, lengths, marks
+from buildcheck.quantities import height_trials, lengths, marks, pivot_motion
 
 SHIM_FIRST = "the pivot height changes first: fit the shim, then measure again"
 OTHER_SHIM = (
@@ -54,7 +56,7 @@ class LengthRequirement:
 def length_requirement(facts: Facts, subject: Subject) -> LengthRequirement:
     """What a measured valve allows. Raises Undecided where it cannot be told yet."""
     _require_fitted_shim(facts, subject)
-    if geometry.pivot_is_free(facts):
+    if pivot_is_free(facts):
         intervals, aim = mark_intervals(facts, subject)
         return LengthRequirement(subject, intervals, aim, False)
     target = facts.get("length_asked", subject)
@@ -64,7 +66,7 @@ def length_requirement(facts: Facts, subject: Subject) -> LengthRequirement:
 
 def unguarded(facts: Facts, need: LengthRequirement) -> Interval:
     """How far below and above what a measured valve asks for a pushrod serves it, m, its own uncertainty left out."""
-    if geometry.pivot_is_free(facts):
+    if pivot_is_free(facts):
         return need.target - need.intervals[0][0], need.intervals[-1][1] - need.target
     low, high, _ = _fixed_pivot_interval(facts, need.subject, facts.get("length_asked", need.subject))
     return need.target - low, high - need.target
@@ -87,7 +89,7 @@ def length_requirements(facts: Facts) -> tuple[list[LengthRequirement], list[tup
         if (narrowed := _resolve_sign_from_peers(need, known)) is not None:
             known.append(narrowed)
         else:
-            unknown.append((need.subject, Undecided(geometry.READ_CONTACTS, _marks_place(facts))))
+            unknown.append((need.subject, Undecided(height_trials.READ_CONTACTS, _marks_place(facts))))
     for subject in unmeasured:
         from_peers = _from_peers(facts, subject, known)
         if from_peers is None:
@@ -146,7 +148,7 @@ def _require_not_empty(interval: Interval, value: Value) -> Interval:
 
 def _require_fitted_shim(facts: Facts, subject: Subject) -> None:
     """While a shim is advised and not fitted the order is open: it moves the zero-lash length."""
-    if geometry.pivot_is_free(facts):
+    if pivot_is_free(facts):
         return
     last, fitted = trials(facts, subject)[-1], facts.optional("rockers.shim") or exact(0.0, "length")
     if abs(fitted.si - last.shim.si) > 1e-9:
@@ -155,7 +157,7 @@ def _require_fitted_shim(facts: Facts, subject: Subject) -> None:
     if error is None:
         return
     if not marks.is_roller(facts) and facts.get_or_none("mark_width", subject) is not None:
-        geometry.refuse_out_of_reach(facts, subject)
+        pivot_motion.refuse_out_of_reach(facts, subject)
     raise Undecided(SHIM_FIRST, error.places, Cause("height_error", subject))
 
 

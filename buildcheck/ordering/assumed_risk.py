@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from statistics import fmean, stdev
 
-from buildcheck.build.facts import Facts, gauge_standard
+from buildcheck.build.facts import Facts
+from buildcheck.build.field_lookup import gauge_standard
 from buildcheck.build.repeats import least_deviation, usual_between_valves
 from buildcheck.build.trials import measured, void_causes
 from buildcheck.build.usual_gauges import LENGTH
@@ -17,12 +18,15 @@ from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
 from buildcheck.core.value import NotApplicable, Undecided, Unproven, Value
 from buildcheck.formulas.assumed_valves import build_risk, misfit_probability, pooled_deviation
 from buildcheck.formulas.decision import expanded_uncertainty
+from buildcheck.formulas.repeatability import Sample, scatter_chance
 from buildcheck.formulas.spread import by_bank
 from buildcheck.ordering.allowed_lengths import LengthRequirement, bank_of, unguarded
 from buildcheck.ordering.order import order, requirements_of
 from buildcheck.quantities.lengths import rod_tolerance
 from buildcheck.units.display import percent_above, rounded_up
 
+UNLIKE_THE_SHOP = 0.05
+"""An engine with a deviation between valves that is less likely than this among the shop's is judged by its own."""
 FEWEST = 3
 """Measured lengths of a valve type from which the difference between its valves is estimated (engine's own)."""
 
@@ -156,27 +160,33 @@ def _group(facts: Facts, ordered: Sequence[tuple[Subject, float]], known: Sequen
     banks = by_bank([need.target for need in known], [bank_of(facts, need.subject.cylinder) for need in known])
     samples = list(banks.values()) if bank in banks else [[need.target for need in known]]
     own = banks.get(bank, samples[0])
-    deviation, freedom = _deviation(facts, samples)
     rooms = [unguarded(facts, need) for need in known]
     shared = _shared_uncertainty(facts, known)
     lower, upper = (min(room[side] for room in rooms) - shared for side in (1, 0))
-    usual = usual_between_valves(facts)
-    more = usual[1] if usual is not None else 0.0
-    return AssumedGroup(tuple(ordered), lower, upper, fmean(own), len(own), deviation, freedom, more)
+    return AssumedGroup(tuple(ordered), lower, upper, fmean(own), len(own), *_deviation(facts, samples))
 
 
-def _deviation(facts: Facts, samples: Sequence[Sequence[float]]) -> tuple[float, float]:
-    """Standard deviation between valves (m) and its degrees of freedom, the shop's pooled with this engine's own.
+def _deviation(facts: Facts, samples: Sequence[Sequence[float]]) -> tuple[float, float, float]:
+    """Standard deviation between valves (m), its degrees of freedom, and how many of them are the shop's.
 
-    Never below what the gauge can show.
+    The shop's is pooled with this engine's own. Never below what the gauge can show; zero if nothing is known.
     """
     within = [(stdev(own), float(len(own) - 1)) for own in samples if len(own) > 1]
-    if (usual := usual_between_valves(facts)) is not None:
-        within.append(usual)
-    elif sum(map(len, samples)) < FEWEST or not within:
-        return 0.0, 0.0
-    deviation, freedom = pooled_deviation(*zip(*within, strict=True))
-    return max(deviation, least_deviation(facts, facts.node("marks.length_gauge"))), freedom
+    usual = _usual(facts, within)
+    if usual is None and (sum(map(len, samples)) < FEWEST or not within):
+        return 0.0, 0.0, 0.0
+    deviation, freedom = pooled_deviation(*zip(*within, *([usual] if usual is not None else []), strict=True))
+    least = least_deviation(facts, facts.node("marks.length_gauge"))
+    return max(deviation, least), freedom, usual[1] if usual is not None else 0.0
+
+
+def _usual(facts: Facts, within: Sequence[Sample]) -> Sample | None:
+    """The shop's deviation between valves, unless this engine's own is larger than chance explains."""
+    usual = usual_between_valves(facts)
+    if usual is None or not within:
+        return usual
+    own = pooled_deviation(*zip(*within, strict=True))
+    return usual if scatter_chance([own], [usual]) >= UNLIKE_THE_SHOP else None
 
 
 def _shared_uncertainty(facts: Facts, known: Sequence[LengthRequirement]) -> float:

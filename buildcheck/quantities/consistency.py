@@ -6,7 +6,8 @@ from collections import Counter
 from collections.abc import Iterator
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import mark_of, mark_slip
+from buildcheck.build.mark_plausibility import mark_slip
+from buildcheck.build.trial_reading import mark_of
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import VALVE_TYPES, Subject
 from buildcheck.core.value import Value

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import minus, plus
-from buildcheck.build.trials import is_hydraulic, same_type, trials
+from buildcheck.build.stand_in_lifters import is_hydraulic
+from buildcheck.build.trials import same_type, trials
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks
 from buildcheck.formulas import thermal_expansion as growth
