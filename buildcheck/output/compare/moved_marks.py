@@ -8,7 +8,7 @@ from math import hypot
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import last_mark
+from buildcheck.build.mark_plausibility import last_mark
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value
 from buildcheck.formulas.decision import noise
