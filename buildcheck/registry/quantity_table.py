@@ -11,6 +11,7 @@ from buildcheck.quantities import cam_events as events
 from buildcheck.quantities import carried_marks as carried
 from buildcheck.quantities import consistency, gauges, geometry, lengths, marks, valvetrain
 from buildcheck.quantities import cylinder_volumes as compression
+from buildcheck.quantities import implausible_values as plausibility
 from buildcheck.quantities import mark_placement as placement
 from buildcheck.quantities import predicted_length as prediction
 from buildcheck.quantities import solid_lifters as solid
@@ -60,6 +61,7 @@ QUANTITIES = MappingProxyType(
         "height_error": Quantity("valve", "length", geometry.height_error, "Pivot below its best height"),
         "idle_concessions": Quantity("build", "count", team.idle_concessions, "Concessions that cover nothing"),
         "implausible_events": Quantity("build", "count", events.implausible_events, "Implausible cam events"),
+        "implausible_values": Quantity("build", "count", plausibility.implausible_values, "Values that do not fit"),
         "inconsistencies": Quantity("build", "count", consistency.inconsistencies, "Contradictions in the files"),
         "intake_closes": Quantity("build", "angle", events.intake_closes, "Intake closes, after BDC"),
         "intake_opens": Quantity("build", "angle", events.intake_opens, "Intake opens, before TDC"),
