@@ -107,7 +107,6 @@ REASONS = {
     "clearances.intake.piston_to_valve.gauge.resolution": _CLAY,
     "marks.valves.crank": "the angle lies near the middle of this base circle, or is that of another valve",
     "marks.valves.trials.mark.from": _MARK,
-    "marks.valves.trials.mark.to": _MARK,
     "pushrods.checker.ends.oil_hole": _HOLE,
     "pushrods.ends.lifter.oil_hole": _HOLE,
     "pushrods.ends.oil_hole": _HOLE,
