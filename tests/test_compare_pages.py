@@ -34,11 +34,11 @@ def page(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], hi
 
 def begin(lines: list[str], beginnings: list[str]) -> bool:
     """Whether each line begins as told, and there is none more."""
-    return [line[: len(told)] for line, told in zip(lines, beginnings, strict=True)] == beginnings
+    return [line[: len(result)] for line, result in zip(lines, beginnings, strict=True)] == beginnings
 
 
 SWAPPED = [
-    "trial-added → swapped-head: 1 build changed, 1 did not; 2 results block that did not before",
+    "trial-added → swapped-head: 1 build changed, 1 did not; 2 results block as new",
     "",
     "engines/dunlin: pass → fail. Not ready to order: 2 failed.",
     "  inputs",
@@ -50,15 +50,15 @@ SWAPPED = [
     "  1 note changed too",
     "  verdicts",
     "    engines/dunlin/heads.yaml:33:23: blocks now: intake; exhaust: passes → fails; first of them exhaust: Coil",
-    "  quantities moved by more than their uncertainty",
+    "  quantities changed by more than their uncertainty",
     "    Coil-bind clearance (intake): 0.1024 in ± 0.0100 in → 0.0620 in ± 0.0100 in",
     "    Coil-bind clearance (exhaust): 0.0944 in ± 0.0100 in → 0.0540 in ± 0.0100 in",
     "    Compression ratio: 8.77 → 9.191",
-    "    Compression ratio from the intake's closing: 7.319 → 7.661",
-    "    Coil-bind height against wire and coils (intake; exhaust): -0.0009 in → 0.0395 in",
+    "    Dynamic compression ratio: 7.319 → 7.661",
+    "    Coil-bind height, measured minus calculated (intake; exhaust): -0.0009 in → 0.0395 in",
 ]
 LIMITS = [
-    "swapped-head → limits-changed: 1 build changed, 1 did not; nothing blocks that did not before",
+    "swapped-head → limits-changed: 1 build changed, 1 did not; nothing new blocks",
     "",
     "engines/dunlin: fail → pass. Ready to order.",
     "  limits",
@@ -76,8 +76,8 @@ TIGHTENED = [
     "    engines/sheldrake/marks.yaml:26:9: blocks now: exhaust 1, 2, 3: passes → open, blocks, because of: another",
     "    engines/sheldrake/marks.yaml:29:42: blocks now: intake 3; exhaust 1, 2: passes → open, blocks, because of:",
     "    engines/sheldrake/marks.yaml:26:9: worse: exhaust: passes → open, because of: another limit: Pushrod",
-    "  quantities moved by more than their uncertainty",
-    "    can no longer be told: Push rod length chosen (exhaust 1, 2, 3); ",
+    "  quantities changed by more than their uncertainty",
+    "    no longer determined: Chosen pushrod length (exhaust 1, 2, 3); ",
     "  order",
     "    - 12 + 1 spare of 9.450 in (gauge) for all 12 valves; assumed, not measured: intake 4, 5; exhaust 4",
     "    + 9 + 1 spare of 9.450 in (gauge) for intake 1, 2, 3, 4, 5, 6; exhaust 4, 5, 6; assumed, not measured: ",
@@ -107,7 +107,7 @@ def test_what_only_came_to_apply_stands_without_a_place(page: Page) -> None:
 def test_sections_of_the_page_for_a_pull_request(page: Page) -> None:
     lines = page("limits-changed", "rule-tightened", "--format", "markdown")
     assert begin(lines[:9], [
-        "## limits-changed → rule-tightened", "", "2 builds changed, 0 did not; 11 results block that did not before.",
+        "## limits-changed → rule-tightened", "", "2 builds changed, 0 did not; 11 results block as new.",
         "", "**Rules and limits of the team**", "", r"- rule mark-centred changed: at\_most tip\_diameter / 6 → ",
         "", "### engines/sheldrake: pass → fail",
     ])  # fmt: skip
@@ -117,11 +117,11 @@ def test_sections_of_the_page_for_a_pull_request(page: Page) -> None:
     )
     teal = lines.index("### engines/teal: pass → open")
     assert [line for line in lines[11:teal] if line.startswith("**")] == [
-        "**Blocks now and did not before**", "**Verdicts that flipped**",
-        "**Verdicts that flipped though no input did it**", "**Inputs**",
-        "**Quantities moved by more than their uncertainty**", "**Order**",
+        "**Blocks now and did not before**", "**Changed verdicts**",
+        "**Verdicts changed although no input changed**", "**Inputs**",
+        "**Quantities changed by more than their uncertainty**", "**Order**",
     ]  # fmt: skip
-    untouched = lines.index("**Verdicts that flipped though no input did it**")
+    untouched = lines.index("**Verdicts changed although no input changed**")
     assert begin(lines[untouched + 1 : untouched + 4], ["", "- **pushrod-buckling**, exhaust: passes → open, ", ""])
     assert begin(lines[teal - 4 : teal - 1], [
         "- no longer: 12 + 1 spare", "- now: **9 + 1 spare", "- now: **no length yet for exhaust 1, 2, 3**",
@@ -136,17 +136,17 @@ def test_a_verdict_and_an_input_on_that_page(page: Page) -> None:
     inputs = lines.index("**Inputs**")
     assert lines[inputs + 2] == r"- heads.yaml:5: chamber\_volume: 58 cc → 54 cc"
     assert lines[inputs + 7 : inputs + 11] == [
-        "", "1 note changed too.", "", "**Quantities moved by more than their uncertainty**",
+        "", "1 note changed too.", "", "**Quantities changed by more than their uncertainty**",
     ]  # fmt: skip
 
 
 def test_limits_and_what_no_input_flipped_on_that_page(page: Page) -> None:
     lines = page("swapped-head", "limits-changed", "--format", "markdown")
     assert [line for line in lines if line.startswith("**")] == [
-        "**Verdicts that flipped though no input did it**", "**Limits of this build**",
+        "**Verdicts changed although no input changed**", "**Limits of this build**",
     ]  # fmt: skip
     came = page("rule-tightened", "concession", "--format", "markdown")
-    applies = came.index("**Rules that came to apply or ceased to**")
+    applies = came.index("**Rules that began or ceased to apply**")
     assert came[applies + 2] == "- the build: not applicable → passes: concession-in-use"
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from rewritten import Worded
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import run
 from buildcheck.output.report.render import render
 
@@ -31,16 +31,16 @@ def _replace(path: Path, old: str, new: str) -> None:
     path.write_text(text.replace(old, new, 1), encoding="utf-8")
 
 
-def _checked(build: Path, *entries: str, strict: bool = False) -> Checked:
+def _checked(build: Path, *entries: str, strict: bool = False) -> CheckedBuild:
     (build / "concessions.yaml").write_text("".join(f"-{entry}\n" for entry in entries), encoding="utf-8")
     return run([build], strict=strict).builds[0]
 
 
-def _one(checked: Checked, rule: str, key: str = "") -> Worded:
+def _one(checked: CheckedBuild, rule: str, key: str = "") -> Worded:
     return next(Worded(checked, one) for one in checked.results if one.rule == rule and one.subject.key == key)
 
 
-def _idle(checked: Checked) -> list[str]:
+def _idle(checked: CheckedBuild) -> list[str]:
     own = [Worded(checked, one) for one in checked.results if one.rule == "concession-in-use" and one.kind == "fail"]
     return [f"{one.place} {one.message}" for one in own]
 
@@ -105,7 +105,7 @@ def test_contact_is_never_conceded(build: Path) -> None:
     entry = " {rule: coil-bind-clearance, valve: intake, up_to: -1 in, because: no, accepted_by: foreman}"
     result = _one(_checked(build, entry), "coil-bind-clearance", "intake")
     assert result.blocks
-    assert "is void: contact, or a mark that reaches the edge, is nothing to concede" in result.message
+    assert "is void: contact, or a mark that reaches the edge, cannot be conceded" in result.message
 
 
 @pytest.mark.parametrize(
@@ -115,12 +115,12 @@ def test_contact_is_never_conceded(build: Path) -> None:
         (CENTRED.replace("cylinder: 1", "cylinder: 2") % "1 in", "the rule is met"),
         (CENTRED.replace("cylinder: 1", "cylinder: 9") % "1 in", "this build has no such subject"),
         (CENTRED.replace("cylinder: 1", "cylinder: 4") % "1 in", "the rule does not apply there"),
-        (" {rule: delivered-run-out, up_to: 1 in, because: tried, accepted_by: boss}", "nothing is measured there yet"),
+        (" {rule: delivered-run-out, up_to: 1 in, because: tried, accepted_by: boss}", "there is no reading yet"),
     ],
 )
 def test_one_that_covers_nothing_is_told_at_its_place(build: Path, entry: str, reason: str) -> None:
     found = _idle(_checked(build, CENTRED % "0.110 in", entry))
-    assert [told.partition(" ")[0] for told in found] == ["concessions.yaml:2:3"]
+    assert [result.partition(" ")[0] for result in found] == ["concessions.yaml:2:3"]
     assert reason in found[0]
 
 
@@ -134,13 +134,17 @@ def test_an_idle_one_warns_and_blocks_only_where_warnings_do(build: Path) -> Non
 @pytest.mark.parametrize(
     ("entry", "place", "message"),
     [
-        (" {rule: parts-consistent, up_to: 1, because: tried, accepted_by: boss}", "1:10", "nothing to concede"),
+        (
+            " {rule: parts-consistent, up_to: 1, because: tried, accepted_by: boss}",
+            "1:10",
+            "a concession is not possible",
+        ),
         (CENTRED % "3 lbf", "1:59", "a force cannot be the limit of a length"),
         (CENTRED % "mark_width", "1:59", "write the worst value accepted, with its unit"),
         (
             " {rule: mark-width, valve: intake, up_to: 1 in, because: tried, accepted_by: boss}",
             "1:3",
-            "write cylinder and valve",
+            "enter cylinder and valve",
         ),
         (" {rule: quench, valve: intake, up_to: 1 in, because: tried, accepted_by: boss}", "1:25", "leave valve out"),
     ],
@@ -182,7 +186,7 @@ examples: [{given: {block.deck_clearance: 0 mm}, gives: pass}, {given: {block.de
 """
 
 
-def _of_deck(build: Path, who: str) -> Checked:
+def _of_deck(build: Path, who: str) -> CheckedBuild:
     (build.parent / "shop").mkdir()
     (build.parent / "shop" / "deck.yaml").write_text(DECK)
     (build.parent / "buildcheck.yaml").write_text("rules: [shop]\n")
@@ -196,14 +200,14 @@ def test_of_a_rule_for_each_cylinder_one_cylinder_is_conceded(build: Path) -> No
 
 
 @pytest.mark.parametrize(
-    ("who", "said"),
+    ("who", "expected"),
     [
-        ("", "deck is asked of each cylinder: write cylinder"),
-        ("cylinder: 3, valve: intake, ", "deck is asked of each cylinder: leave valve out"),
+        ("", "deck applies to each cylinder: enter cylinder"),
+        ("cylinder: 3, valve: intake, ", "deck applies to each cylinder: leave valve out"),
     ],
 )
-def test_of_a_rule_for_each_cylinder_no_more_and_no_less_is_said(build: Path, who: str, said: str) -> None:
-    assert [problem.message for problem in _of_deck(build, who).problems] == [said]
+def test_of_a_rule_for_each_cylinder_no_more_and_no_less_is_said(build: Path, who: str, expected: str) -> None:
+    assert [problem.message for problem in _of_deck(build, who).problems] == [expected]
 
 
 @pytest.mark.parametrize(("mount", "kind"), [("stud", "fail"), ("shaft", "notApplicable")])

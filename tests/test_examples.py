@@ -62,7 +62,7 @@ def test_an_example_that_ends_as_it_says_is_no_problem(complaints: Complaints, e
 def test_an_example_that_ends_otherwise_is_told_at_its_line(complaints: Complaints) -> None:
     [problem] = complaints("{given: {clearances.intake.piston_to_valve: 0.070 in}, gives: pass}")
     assert (str(problem.place), problem.path) == ("shop/deck-gap.yaml:16:5", "examples[2]")
-    assert problem.message.startswith("ends as fail, not as pass: ")
+    assert problem.message.startswith("is fail, expected pass: ")
     assert "0.0700 in" in problem.message
 
 
@@ -71,11 +71,11 @@ def test_an_example_that_ends_otherwise_is_told_at_its_line(complaints: Complain
     [
         (
             "{given: {clearances.intake.piston_to_head: 0.09 in}, gives: open}",
-            "clearances.intake.piston_to_head is given, but the rule does not ask for it",
+            "clearances.intake.piston_to_head is given, but the rule does not use it",
         ),
         (
             "{given: {clearances.exhaust.piston_to_valve: 0.09 in}, gives: open}",
-            "clearances.exhaust.piston_to_valve is given, but the rule does not ask for it",
+            "clearances.exhaust.piston_to_valve is given, but the rule does not use it",
         ),
         ("{given: {valve: inlet}, gives: open}", "valve is inlet: write intake or exhaust"),
         (
@@ -92,7 +92,7 @@ def test_an_example_of_the_build_names_no_valve() -> None:
     quench = load_rules()[0]["quench"]
     example = Example({"valve": "intake", "quench": "0.042 in"}, "pass", quench.place)
     [problem] = run_examples(replace(quench, examples=(example,)))
-    assert problem.message == "valve is given, but the rule does not ask for it"
+    assert problem.message == "valve is given, but the rule does not use it"
 
 
 def test_a_word_that_the_field_never_holds_is_a_problem(complaints: Complaints) -> None:

@@ -82,9 +82,9 @@ def test_a_ratio_for_each_valve_type(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("path", "reason", "place"),
     [
-        ("as_built.signed_by", "as_built.yaml is not there yet", "build.yaml:1:1"),
-        ("cam.lifter.preload.aim", "lifter.preload.aim is not written in cam.yaml", "cam.yaml:5:12"),
-        ("heads.springs.{valve}.wire_2", "springs.intake.wire_2 is not written", "heads.yaml:23:5"),
+        ("as_built.signed_by", "as_built.yaml does not exist yet", "build.yaml:1:1"),
+        ("cam.lifter.preload.aim", "lifter.preload.aim is missing in cam.yaml", "cam.yaml:5:12"),
+        ("heads.springs.{valve}.wire_2", "springs.intake.wire_2 is missing", "heads.yaml:23:5"),
     ],
 )
 def test_what_is_missing_is_told_at_the_deepest_place_there_is(

@@ -1,4 +1,4 @@
-"""Readings on and off the heel, implausible cams, and how a build's files tell of them."""
+"""Readings on and off the base circle, implausible cams, and how a build's files tell of them."""
 
 from __future__ import annotations
 
@@ -24,13 +24,13 @@ def test_every_reading_of_the_example_is_on_its_heel() -> None:
 def test_a_reading_a_turn_out_fails_at_its_crank_angle(tmp_path: Path) -> None:
     found = next(one for one in results(rewritten(tmp_path, SIX, NOSE), "measured-on-heel") if one.kind == "fail")
     assert (found.subject, found.blocks, str(found.place)) == (FIRST, True, "marks.yaml:16:12")
-    assert "-132.0 deg (read at 467 deg, on the heel from 609 to 325 deg)" in found.message
+    assert "-132.0 deg (read at 467 deg; base circle from 609 to 325 deg)" in found.message
 
 
 @pytest.mark.parametrize("name", ["length_asked", "length_change_for_mark"])
 def test_lengths_of_a_valve_read_off_its_heel_stay_open(tmp_path: Path, name: str) -> None:
     found = rewritten(tmp_path, SIX, NOSE)
-    with pytest.raises(Undecided, match="off the heel"):
+    with pytest.raises(Undecided, match="off the base circle"):
         found.facts.get(name, FIRST)
     assert found.facts.get(name, Subject(2, "intake")).si
     assert [one.kind for one in results(found, "length-orderable") if one.subject == FIRST] == ["open"]
@@ -39,7 +39,7 @@ def test_lengths_of_a_valve_read_off_its_heel_stay_open(tmp_path: Path, name: st
 def test_the_zero_lash_length_of_a_fixed_mount_stays_open_too(tmp_path: Path) -> None:
     found = rewritten(tmp_path, EIGHT, ("marks.yaml", "crank: 108 deg", "crank: 480 deg"))
     for name in ("zero_lash_length", "preload"):
-        with pytest.raises(Undecided, match="off the heel"):
+        with pytest.raises(Undecided, match="off the base circle"):
             found.facts.get(name, FIRST)
     assert FIRST in [subject for subject, _ in found.order.unknown]
 
@@ -73,7 +73,7 @@ def test_durations_at_fifty_thousandths_do_not_tell_a_heel_and_say_what_to_do(tm
     found = rewritten(tmp_path, SIX, ("cam.yaml", "duration_at: 0.006 in", "duration_at: 1.27 mm"))
     one = results(found, "measured-on-heel")[0]
     assert (one.kind, one.blocks, one.place.file) == ("open", False, "cam.yaml")
-    assert "write the seat-to-seat (advertised) durations" in one.message
+    assert "enter the seat-to-seat (advertised) durations" in one.message
 
 
 def test_an_uncertain_crank_angle_beside_the_turn_of_the_cycle_stays_uncertain_by_as_much(tmp_path: Path) -> None:
@@ -99,21 +99,21 @@ def test_the_cams_of_all_builds_are_plausible() -> None:
 
 
 @pytest.mark.parametrize(
-    ("old", "new", "said"),
+    ("old", "new", "expected"),
     [
         ("duration: 264 deg", "duration: 132 deg", "intake opens -41.0 deg before top dead centre (-30 to 80 deg is"),
         ("centreline: 113 deg", "centreline: 157 deg", "lobe separation is 132.0 deg"),
-        ("base_circle", "advance: 22 deg\nbase_circle", "cam stands 25.0 deg ahead"),
+        ("base_circle", "advance: 22 deg\nbase_circle", "cam advance is 25.0 deg"),
     ],
 )
-def test_slips_on_the_cams_card_are_named(tmp_path: Path, old: str, new: str, said: str) -> None:
+def test_slips_on_the_cams_card_are_named(tmp_path: Path, old: str, new: str, expected: str) -> None:
     found = rewritten(tmp_path, SIX, ("cam.yaml", old, new))
     (odd,) = results(found, "events-plausible")
     assert (odd.kind, odd.level, odd.blocks, odd.place.file) == ("fail", "warning", False, "cam.yaml")
-    assert said in odd.message
+    assert expected in odd.message
 
 
 def test_the_next_step_on_a_valve_read_off_its_heel_is_to_mark_it_again(tmp_path: Path) -> None:
     found = advise(rewritten(tmp_path, SIX, NOSE).facts, FIRST)
     assert (found.step.action, found.length_asked, found.needs_work) == ("mark again", None, True)
-    assert "off the heel" in found.step.why
+    assert "off the base circle" in found.step.why

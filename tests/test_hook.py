@@ -113,8 +113,8 @@ def test_the_same_mark_while_measuring_is_committed_and_reported_as_not_yet(team
     team.change("build.yaml", "stage: ordering", "stage: measuring")
     team.report()
     assert team.commit() == ""
-    told = team.run(sys.executable, "-m", "buildcheck", "check", "engines").stdout
-    assert "note: cylinder 1 intake: Distance from the mark to the valve tip edge" in told
+    result = team.run(sys.executable, "-m", "buildcheck", "check", "engines").stdout
+    assert "note: cylinder 1 intake: Distance from the mark to the valve tip edge" in result
 
 
 def test_a_preload_outside_is_blocked(team: Team) -> None:
@@ -126,13 +126,13 @@ def test_a_preload_outside_is_blocked(team: Team) -> None:
 def test_deleting_a_file_is_blocked(team: Team) -> None:
     (team.build / "heads.yaml").unlink()
     team.report()
-    assert "heads.yaml is not there yet" in team.commit()
+    assert "heads.yaml does not exist yet" in team.commit()
 
 
 def test_renaming_a_file_away_is_blocked(team: Team) -> None:
     team.run("git", "mv", "engines/dunlin/marks.yaml", "engines/dunlin/old-marks.yaml")
     team.report()
-    assert "marks.yaml is not there yet" in team.commit()
+    assert "marks.yaml does not exist yet" in team.commit()
 
 
 def test_deleting_the_file_that_makes_it_a_build_is_blocked(team: Team) -> None:

@@ -31,22 +31,22 @@ def build(top: Path, name: str) -> None:
 def test_a_folder_outside_is_named_while_the_others_are_judged(shop: Path, capsys: Captured) -> None:
     build(shop, "engine/dunlin")
     assert main(["check"]) == 0
-    told = capsys.readouterr()
-    assert told.out.splitlines()[-1].startswith("engines/dunlin/build.yaml:1:1: note: Ready to order")
-    assert told.err == "buildcheck: 'builds' in buildcheck.yaml does not take in engine/dunlin: not checked\n"
+    result = capsys.readouterr()
+    assert result.out.splitlines()[-1].startswith("engines/dunlin/build.yaml:1:1: note: Ready to order")
+    assert result.err == "buildcheck: 'builds' in buildcheck.yaml does not cover engine/dunlin: not checked\n"
 
 
 def test_of_many_some_are_named(shop: Path, capsys: Captured) -> None:
     for number in range(5):
         build(shop, f"old/{number}")
     assert main(["check"]) == 0
-    assert "does not take in old/0, old/1, old/2 and 2 more: not checked" in capsys.readouterr().err
+    assert "does not cover old/0, old/1, old/2 and 2 more: not checked" in capsys.readouterr().err
 
 
 def test_where_nothing_else_is_there_the_reason_is_true(shop: Path, capsys: Captured) -> None:
     build(shop, "motors/x")
     assert main(["check", "motors/x"]) == 2
-    why = "no build at or under motors/x: 'builds' in buildcheck.yaml does not take in motors/x"
+    why = "no build at or under motors/x: 'builds' in buildcheck.yaml does not cover motors/x"
     assert capsys.readouterr().err == f"buildcheck: {why}\n"
     (shop / "empty").mkdir()
     assert main(["check", "empty"]) == 2
@@ -62,16 +62,16 @@ def test_one_that_git_does_not_track_counts_for_nothing_where_only_tracked_files
     assert capsys.readouterr().err == ""
     subprocess.run(["git", "add", "--all"], cwd=shop, check=True)
     assert main(["check", "--tracked"]) == 2
-    assert "does not take in engine/dunlin" in capsys.readouterr().err
+    assert "does not cover engine/dunlin" in capsys.readouterr().err
 
 
 def test_start_says_where_the_new_build_would_go_unchecked(shop: Path, capsys: Captured) -> None:
     assert main(["start", "motors/x"]) == 0
     assert capsys.readouterr().err.splitlines()[-1] == (
-        "buildcheck: 'builds' in buildcheck.yaml does not take in motors/x: write it there too"
+        "buildcheck: 'builds' in buildcheck.yaml does not cover motors/x: write it there too"
     )
     assert main(["start", "engines/x"]) == 0
-    assert "does not take in" not in capsys.readouterr().err
+    assert "does not cover" not in capsys.readouterr().err
 
 
 def test_without_patterns_nothing_is_left_out(shop: Path, capsys: Captured) -> None:

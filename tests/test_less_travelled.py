@@ -11,9 +11,9 @@ from altered import SIX, altered, facts
 from bench import PEDESTAL, STUD, judged, lay_out, trials
 from rewritten import ROOT, Worded, kinds, results
 from test_compare_causes import BIND, CONCEDED
-from test_compare_causes import told as causes
+from test_compare_causes import result as causes
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.cli.main import main
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable
@@ -22,7 +22,7 @@ IN = 0.0254
 FIRST = Subject(1, "intake")
 
 
-def result(found: Checked, rule: str) -> Worded:
+def result(found: CheckedBuild, rule: str) -> Worded:
     [one] = [one for one in found.results if (one.rule, one.subject) == (rule, FIRST)]
     return Worded(found, one)
 
@@ -32,7 +32,7 @@ def test_on_a_fixed_mount_a_shim_moves_the_mark_and_no_rod_does(tmp_path: Path) 
     found = judged(tmp_path, trials("length: 9.400 in, shut_at: 0.1210 in, open_at: 0.1357 in"), rockers=PEDESTAL)
     lift = found.facts.get("valve_lift", FIRST).si
     assert found.facts.get("shim_for_mark", FIRST).si == pytest.approx(1.550 * IN * 0.0147 * IN / lift, rel=0.02)
-    with pytest.raises(NotApplicable, match="a shim does"):
+    with pytest.raises(NotApplicable, match="a shim moves this mark"):
         found.facts.get("length_change_for_mark", FIRST)
 
 
@@ -42,7 +42,7 @@ def test_a_mark_that_ran_off_tells_no_height(tmp_path: Path) -> None:
         "geometry-at-mid-lift",
     )
     assert (one.kind, one.value) == ("open", None)
-    assert "only known to be large" in one.message
+    assert "the height error is large" in one.message
 
 
 def test_a_mark_that_ran_off_has_no_centre_to_reckon_from(tmp_path: Path) -> None:
@@ -54,8 +54,8 @@ def test_a_mark_that_ran_off_has_no_centre_to_reckon_from(tmp_path: Path) -> Non
 @pytest.mark.parametrize(
     ("old", "new", "lacking"),
     [
-        ("yield_strength: 60 ksi\n", "", "yield_strength is not written"),
-        ("material: steel", "material: aluminium alloy", "elastic_modulus of aluminium alloy is not written"),
+        ("yield_strength: 60 ksi\n", "", "yield_strength is missing"),
+        ("material: steel", "material: aluminium alloy", "elastic_modulus of aluminium alloy is missing"),
     ],
 )
 def test_rods_of_unknown_strength_or_metal_are_left_open(tmp_path: Path, old: str, new: str, lacking: str) -> None:
@@ -105,7 +105,7 @@ def test_the_index_tells_what_wants_eyes_what_lacks_and_what_was_delivered(
     text = (tmp_path / "BUILDS.md").read_text(encoding="utf-8")
     bare, closed = [line for line in text.splitlines() if line.startswith("| [")]
     assert bare.endswith("| 12 valves without a length |")
-    assert " rules not blocking want eyes |" in bare
+    assert " rules to review (not blocking) |" in bare
     assert closed.endswith("| delivered: 12 + 1 spare of 9.450 in (gauge) |")
 
 
@@ -114,7 +114,10 @@ def test_two_trials_that_contradict_each_other_are_told_so(tmp_path: Path) -> No
         "length: 9.300 in, shut_at: 0.128 in, open_at: 0.150 in",
         "length: 9.400 in, shut_at: 0.175 in, open_at: 0.150 in",
     ]
-    assert "nothing tells which one is wrong" in result(judged(tmp_path, trials(*rows)), "trial-consistency").message
+    assert (
+        "the readings do not show which one is wrong"
+        in result(judged(tmp_path, trials(*rows)), "trial-consistency").message
+    )
 
 
 def test_a_written_aim_is_aimed_at(tmp_path: Path) -> None:

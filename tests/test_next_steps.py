@@ -53,8 +53,8 @@ def test_a_plain_tip_is_brought_to_the_middle(tmp_path: Path, off: float) -> Non
 @pytest.mark.parametrize(
     ("near", "far", "off", "why"),
     [
-        (0.0, 4.0, -1.6, "the checker does not reach that length"),
-        (3.2, 7.2, 1.6, "the mark ran off the tip, so this is a first step only"),
+        (0.0, 4.0, -1.6, "the checking pushrod does not reach that length"),
+        (3.2, 7.2, 1.6, "the mark ran off the tip, so this is only a first step"),
     ],
 )
 def test_a_mark_that_ran_off_gives_a_first_step_from_what_is_left(
@@ -117,6 +117,6 @@ def test_valves_that_no_trial_speaks_of(tmp_path: Path, folder: str, missing: li
 def test_a_mark_that_moved_under_a_fixed_pivot_is_told_and_needs_work(tmp_path: Path) -> None:
     shorter = "      - {length: 191.30 mm, mark: {from: 3.30 mm, to: 4.10 mm}}\n"
     found = facts(tmp_path, EIGHT, ("marks.yaml", "      - {length: 191.67 mm}\n", shorter))
-    told = advise(found, Subject(1, "exhaust"))
-    assert (told.moved, told.needs_work) == ("it moved between trials 1 and 2", True)
+    result = advise(found, Subject(1, "exhaust"))
+    assert (result.moved, result.needs_work) == ("it moved between trials 1 and 2", True)
     assert advise(found, Subject(5, "exhaust")).moved == ""

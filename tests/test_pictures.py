@@ -36,7 +36,7 @@ def test_none_are_drawn_unless_asked_for(tmp_path: Path) -> None:
 
 def test_the_report_links_them_with_what_they_show(tmp_path: Path) -> None:
     build, picture = pictured(tmp_path, GOOD)
-    (line,) = [line for line in (build / "REPORT.md").read_text().splitlines() if line.startswith("![")]
+    _, line = [line for line in (build / "REPORT.md").read_text().splitlines() if line.startswith("![")]
     assert line == f"![cylinder 1 intake: {'; '.join(texts(picture))}](marks/1-intake.svg)"
 
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from buildcheck.units.quantity import KINDS, QuantityError, check_format, parse, shown
+from buildcheck.units.quantity import KINDS, QuantityError, check_format, parse, quoted
 
 IN = Decimal("0.0254")
 
@@ -92,13 +92,13 @@ def test_the_uncertainty_is_read_in_its_own_unit(text: str, kind: str, value: st
         ("7.412", "length", "no unit: write a length such as 0.560 in or 14.2 mm"),
         ("7,412 in", "length", "a comma can mean thousands or decimals; write 7.412 or 7412"),
         ("1,000 lbf", "force", "a comma can mean thousands or decimals"),
-        ("010 in", "length", "needless zero"),
-        ("00.5 in", "length", "needless zero"),
-        ("1 05/16 in", "length", "needless zero"),
+        ("010 in", "length", "extra zero"),
+        ("00.5 in", "length", "extra zero"),
+        ("1 05/16 in", "length", "extra zero"),
         ("NaN in", "length", "does not begin with a number"),
         ("inf in", "length", "does not begin with a number"),
-        ("1e400 in", "length", "too large to be meant"),
-        ("1e-400 in", "length", "too small to be meant"),
+        ("1e400 in", "length", "too large to be plausible"),
+        ("1e-400 in", "length", "too small to be plausible"),
         ("1e4000 in", "length", "not one number"),
         ("9**9**9 in", "length", "not one number"),
         ("1_000 in", "length", "not one number"),
@@ -107,13 +107,13 @@ def test_the_uncertainty_is_read_in_its_own_unit(text: str, kind: str, value: st
         ("7.4.1 in", "length", "not one number"),
         ("1 2 in", "length", "not one number"),
         ("6' 2\"", "length", "not one number"),
-        ("5/0 in", "length", "divides by nothing"),
+        ("5/0 in", "length", "divides by zero"),
         ("1 5/4 in", "length", "not a mixed fraction"),
         ("7-8 in", "length", "looks like a range"),
         ("7–8 in", "length", "looks like a range"),
         ("7..8 in", "length", "looks like a range"),
-        ("", "length", "nothing is written"),
-        ("  ", "length", "nothing is written"),
+        ("", "length", "the value is empty"),
+        ("  ", "length", "the value is empty"),
         ("in", "length", "does not begin with a number"),
         ("about 7 in", "length", "does not begin with a number"),
         ("--7 in", "length", "does not begin with a number"),
@@ -148,8 +148,8 @@ def test_the_uncertainty_is_read_in_its_own_unit(text: str, kind: str, value: st
         ("108", "angle", "an angle such as 108 deg"),
         ("5 in", "ratio", "is a length; a ratio is wanted, such as 1.6"),
         ("1.6:1", "ratio", "unit ':1' is not known"),
-        ("1.6 ± 1 %", "ratio", "write value and uncertainty alike"),
-        ("5 ± 1 %", "ratio", "write value and uncertainty alike"),
+        ("1.6 ± 1 %", "ratio", "write value and uncertainty both"),
+        ("5 ± 1 %", "ratio", "write value and uncertainty both"),
         ("7 in ± 0.002", "length", "the uncertainty has no unit"),
         ("7 in ± -0.002 in", "length", "cannot be negative"),
         ("7 in ± 1 %", "length", "in the value's own unit, not in %"),
@@ -191,5 +191,5 @@ def test_every_kind_is_a_format() -> None:
 
 
 def test_a_message_shows_the_value_cut_and_harmless() -> None:
-    assert shown("a" * 100) == "'" + "a" * 59 + "…'"
-    assert shown("\x1b[31m\u202e\n") == "'\\x1b[31m\\u202e\\n'"
+    assert quoted("a" * 100) == "'" + "a" * 59 + "…'"
+    assert quoted("\x1b[31m\u202e\n") == "'\\x1b[31m\\u202e\\n'"

@@ -63,7 +63,7 @@ def test_numbered_sizes_of_asme_b1_1_from_memory(number: int, turns: int, inches
 @pytest.mark.parametrize(
     ("text", "answer"),
     [
-        ("M8", "does not say the pitch: write it as M8x1.25"),
+        ("M8", "has no pitch: write it as M8x1.25"),
         ("M8x125", "no thread of that diameter has that pitch"),
         ("M8x12.5", "no thread of that diameter has that pitch"),
         ("M800x6", "no such diameter"),
@@ -71,7 +71,7 @@ def test_numbered_sizes_of_asme_b1_1_from_memory(number: int, turns: int, inches
         ("3/8-240", "no thread of that diameter has that pitch"),
         ("3/8-2", "no thread of that diameter has that pitch"),
         ("3/8-0", "no turns to the inch"),
-        ("3/0-24", "divides by nothing"),
+        ("3/0-24", "divides by zero"),
         ("3/8", "is not a thread"),
         ("3/8 in", "is not a thread"),
         ("m8x1.25", "is not a thread"),
@@ -82,7 +82,7 @@ def test_numbered_sizes_of_asme_b1_1_from_memory(number: int, turns: int, inches
         ("2-56", "a numbered size is #2-56"),
         ("#14-20", "numbered sizes go from #0 to #12"),
         ("3/8-24\n", "hidden character"),
-        ("", "nothing is written"),
+        ("", "the value is empty"),
     ],
 )
 def test_no_thread_is_guessed(text: str, answer: str) -> None:

@@ -96,27 +96,27 @@ def test_a_file_of_comments_says_nothing_and_is_no_problem(data: bytes) -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "said"),
+    ("text", "expected"),
     [
-        ("valves: []\n  - cylinder: 1\n", "2:3 entries follow the [] in line 1: take the [] away"),
+        ("valves: []\n  - cylinder: 1\n", "2:3 entries follow the [] in line 1: remove the []"),
         (
             "a: 1\nvalves:  []   # none yet\n\n# more\n- cylinder: 1\n",
-            "5:1 entries follow the [] in line 2: take the [] away",
+            "5:1 entries follow the [] in line 2: remove the []",
         ),
         ("valves: [1]\n  - cylinder: 1\n", "2:3 this does not fit the lines above: check the indentation"),
         ("a: []\nb: [1]\n  - 1\n", "3:3 this does not fit the lines above: check the indentation"),
     ],
 )
-def test_brackets_left_above_their_entries_are_named(text: str, said: str) -> None:
+def test_brackets_left_above_their_entries_are_named(text: str, expected: str) -> None:
     [problem] = read(text.encode(), "marks.yaml").problems
-    assert f"{problem.place.line}:{problem.place.column} {problem.message}" == said
+    assert f"{problem.place.line}:{problem.place.column} {problem.message}" == expected
 
 
 def test_a_ratio_with_a_decimal_comma_is_told_of_the_point() -> None:
     [problem] = read(b"ratio: {intake: 1,6}\n", "rockers.yaml").problems
     assert (
         problem.message
-        == "a key must be a name, found '6': put it in quotes if it is one; of a decimal comma make a point"
+        == "a key must be a name, found '6': put it in quotes if it is one; write a decimal point, not a comma"
     )
 
 

@@ -55,7 +55,7 @@ HOSTILE: list[tuple[bytes, list[tuple[int, int, str]]]] = [
     (b"a: " + b"9" * 5000, [(1, 4, "more than 64 characters")]),
     (b"a: 0x" + b"f" * 5000, [(1, 4, "more than 64 characters")]),
     # indentation, brackets, quotes
-    (b"a:\n\t- b\n", [(2, 1, "a tab stands here: indent with spaces")]),
+    (b"a:\n\t- b\n", [(2, 1, "there is a tab here: indent with spaces")]),
     (b"k: \t5", [(1, 4, "a tab stands here")]),
     (b"a: 1\n b: 2", [(2, 3, "a colon cannot stand here")]),
     (b"a: b: c", [(1, 5, "a colon cannot stand here")]),

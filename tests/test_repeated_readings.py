@@ -42,8 +42,8 @@ def test_a_mark_has_moved_when_its_edges_together_say_so(tmp_path: Path, lines: 
         length = 191.68 + longer * 1.05 * APART
         edit = first_marked(length, side * share * limit, lines)
         found = facts(tmp_path / str(moved), EIGHT, edit).get("mark_moved", ONE)
-        said = "it moved between trials 1 and 2" if moved else "it stayed where it was"
-        assert (found.si, found.said) == (moved, said)
+        output = "it moved between trials 1 and 2" if moved else "it did not move"
+        assert (found.si, found.remark) == (moved, output)
 
 
 @pytest.mark.parametrize(
@@ -58,7 +58,9 @@ def test_a_mark_has_moved_when_its_edges_together_say_so(tmp_path: Path, lines: 
     ids=["as long", "hardly longer", "hardly shorter", "another shim", "no mark"],
 )
 def test_trials_that_tell_nothing_of_a_moved_mark(tmp_path: Path, edit: Edit) -> None:
-    with pytest.raises(NotApplicable, match="no two marks were made with rods of different length over the same shim"):
+    with pytest.raises(
+        NotApplicable, match="no two marks were made with pushrods of different length over the same shim"
+    ):
         facts(tmp_path, EIGHT, edit).get("mark_moved", ONE)
 
 
@@ -66,7 +68,7 @@ def test_the_pair_that_moved_is_found_among_three(tmp_path: Path) -> None:
     rows = [f"length: {length} mm, mark: {{from: {near} mm, to: {near + 0.8} mm}}" for length, near in
             ((191.40, 3.0), (192.00, 3.4))]  # fmt: skip
     found = facts(tmp_path, EIGHT, before(*rows)).get("mark_moved", ONE)
-    assert (found.si, found.said) == (1, "it moved between trials 1 and 2")
+    assert (found.si, found.remark) == (1, "it moved between trials 1 and 2")
     assert [place.line for place in found.places] == [26, 25]
 
 
@@ -77,7 +79,7 @@ def test_marks_made_on_the_retainer_tell_of_no_move(tmp_path: Path) -> None:
 
 
 def test_under_a_nut_a_mark_may_move(tmp_path: Path) -> None:
-    with pytest.raises(NotApplicable, match="the push rod's length moves the mark"):
+    with pytest.raises(NotApplicable, match="the pushrod length moves the mark"):
         facts(tmp_path, SIX).get("mark_moved", Subject(1, "intake"))
 
 
@@ -139,7 +141,7 @@ RODS = ("pushrods.yaml", "", "chosen: {intake: 10.570 in, exhaust: 10.580 in, st
 
 @pytest.mark.parametrize("hot", [False, True])
 def test_lash_that_a_rod_without_adjuster_leaves(tmp_path: Path, hot: bool) -> None:
-    """R times the gap at the push rod; on a card stated hot, with what the warm engine adds."""
+    """R times the gap at the pushrod; on a card stated hot, with what the warm engine adds."""
     edits = [*NO_SCREW, RODS] + ([("cam.yaml", "lash_at: cold", "lash_at: hot")] if hot else [])
     found = facts(tmp_path, FLAT, *edits)
     grown = found.get("gap_growth", Subject(None, "intake")).si / IN if hot else 0.0
@@ -161,5 +163,5 @@ def test_lash_is_kept_to_its_tolerance(tmp_path: Path, lash: str, kind: str) -> 
     """Two thousandths where the card does not tell; common practice, no published source."""
     log = ("as_built.yaml", "", f"each: [{{cylinder: 2, valve: intake, lash: {lash} in}}]\n")
     found = altered(tmp_path, FLAT, log, ("cam.yaml", "lash_tolerance: 0.002 in\n", ""), stage="assembled")
-    [told] = [one for one in results(found, "lash-in-range") if one.subject == Subject(2, "intake")]
-    assert told.kind == kind
+    [result] = [one for one in results(found, "lash-in-range") if one.subject == Subject(2, "intake")]
+    assert result.kind == kind

@@ -108,7 +108,7 @@ def test_what_blocks_comes_first_and_is_never_folded(worst: Path) -> None:
     assert text.index("**mark-on-tip**") < text.index("<details>")
     (row,) = [line for line in text.splitlines() if "**mark-on-tip**" in line]
     assert row.startswith("| ✗ error: **mark-on-tip**, cylinder 1 intake, [marks.yaml:21](marks.yaml#L21) | 0.0050 in")
-    assert "minimum 0.0300 in; misses by 0.0250 in | " in row
+    assert "minimum 0.0300 in; short by 0.0250 in | " in row
 
 
 def test_what_does_not_block_is_counted_apart(worst: Path, tmp_path: Path) -> None:
@@ -154,6 +154,6 @@ def test_rules_that_lack_the_same_stand_in_one_row(tmp_path: Path) -> None:
     replace(build / "marks.yaml", "{from: 0.145 in, to: 0.172 in}", "{from: 0.045 in, to: 0.172 in}")
     text = _reported(build)
     assert len(text.encode()) < 20_500
-    (row,) = [line for line in text.splitlines() if "the trials contradict each other" in line and "**geometry" in line]
+    (row,) = [line for line in text.splitlines() if "the trials disagree" in line and "**geometry" in line]
     assert "off-centre-at-narrowest" in row
     assert "cylinder 1 intake, [marks.yaml:19]" in row

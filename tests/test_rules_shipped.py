@@ -28,6 +28,7 @@ PUBLISHED = {
     "lash-hot": f"{HANDBOOK}; the limit is {UNPUBLISHED}",
     "length-outlier": "NIST/SEMATECH e-Handbook 1.3.5.17.1 (Grubbs) and 1.3.5.17.3 (Rosner 1983, from memory)",
     "preload-hot": f"{HANDBOOK}; Bansal, Strength of Materials, Problem 1.28, p. 43",
+    "repeats-as-usual": "NIST/SEMATECH e-Handbook 1.3.5.9 (F test, from memory)",
     "spring-load-loss": "US Department of the Army, TM 10-3930-644-14&P, §5 (year not stated)",
 }
 ABBREVIATIONS = {"C", "NIST", "SEMATECH", "TM"}
@@ -98,7 +99,10 @@ LIMITS = {
     "pushrod-buckling": ("warning", "ordering", "allowed", {"at_least": "3"}),
     "pushrod-to-head": ("error", "assembled", "blocks", {"at_least": "0.030 in"}),
     "quench": ("note", "ordering", "allowed", {"at_least": "0.035 in", "at_most": "0.060 in"}),
+    "read-again-after-change": ("error", "assembled", "blocks", {"at_most": "0"}),
+    "reading-remarks": ("note", "measuring", "allowed", {"at_most": "0"}),
     "repeats-agree": ("error", "ordering", "allowed", {"at_most": "0.020 in"}),
+    "repeats-as-usual": ("warning", "ordering", "allowed", {"at_most": "0"}),
     "retainer-to-seal": ("error", "ordering", "blocks", {"at_least": "0.050 in"}),
     "rocker-to-retainer": ("error", "assembled", "blocks", {"at_least": "0.040 in"}),
     "rocker-to-stud": ("error", "assembled", "blocks", {"at_least": "0.060 in"}),

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from altered import EIGHT, SIX, altered, as_it_is
 
-from buildcheck.advice.measuring_plan import lay_out
+from buildcheck.advice.measuring_plan import make_plan
 from buildcheck.advice.valve_advice import advice
 from buildcheck.advice.what_if import what_if
 from buildcheck.output import advice_json
@@ -45,7 +45,7 @@ NEXT_READINGS = (
 
 def plan() -> dict[str, Any]:
     found = as_it_is(SIX)
-    return dict(json.loads(write(found, lay_out(found.facts))))
+    return dict(json.loads(write(found, make_plan(found.facts))))
 
 
 def test_keys_of_the_plan() -> None:
@@ -149,30 +149,35 @@ def asked(folder: str, *assumed: str) -> dict[str, Any]:
 
 def test_keys_of_a_what_if() -> None:
     one, line = "effects.[]", "order.{}.[]"
-    told = asked(SIX, "head_milled=0.030 in")
-    wanted = {"folder", "name", "assumed.head_milled"} | under(one, {"title", "said"}) | {f"{one}.subject.valve"}
+    result = asked(SIX, "head_milled=0.030 in")
+    wanted = (
+        {"folder", "name", "assumed.head_milled", "assumed_as.head_milled"}
+        | under("untold.[]", {"what", "reason"})
+        | under(one, {"title", "said"})
+        | {f"{one}.subject.valve"}
+    )
     wanted |= under(f"{one}.now", VALUE) | under(f"{one}.then", VALUE) | under(f"{one}.change", {"si", "text"})
     for state in ("now", "then"):
         own = line.format(state)
         wanted |= under(own, {"stated_as", "gauge_hole", "count", "spares", "stock"})
         wanted |= under(f"{own}.length", {"si", "text"})
         wanted |= under(f"{own}.serves.[]", {"cylinder", "valve"}) | under(f"{own}.assumed.[]", {"cylinder", "valve"})
-    assert set(paths(told)) == wanted
-    assert told["assumed"] == {"head_milled": "0.030 in"}
+    assert set(paths(result)) == wanted
+    assert result["assumed"] == {"head_milled": "0.030 in"}
 
 
 def test_where_only_the_change_is_known_now_and_then_are_null() -> None:
-    told = asked("tests/builds/flat_four_solid", "pedestal_raised=0.010 in")
-    screws = [one for one in told["effects"] if one["title"] == "Screw to be turned out, rods kept"]
+    result = asked("tests/builds/flat_four_solid", "pedestal_raised=0.010 in")
+    screws = [one for one in result["effects"] if one["title"] == "Screw to be turned out, pushrods kept"]
     assert [(one["now"], one["then"], one["change"]["text"]) for one in screws] == [(None, None, "0.0171 in")] * 2
 
 
 def test_a_what_if_in_words(tmp_path: Path) -> None:
     found = altered(tmp_path, EIGHT, ("block.yaml", "rod_length: 156.5 mm\n", ""))
     lines = whatif.text(found, what_if(found.facts, ["head_milled=0.20 mm"])).splitlines()
-    assert lines[2] == "Assumed: head milled 0.20 mm."
-    assert "  cannot be determined, dynamic compression: rod_length is not written in block.yaml" in lines
-    preload = next(line for line in lines if line.startswith("  intake: Preload, rods kept: "))
+    assert lines[2] == "Assumed: head milled 0.20 mm (added)."
+    assert "  not known then, dynamic compression: rod_length is missing in block.yaml" in lines
+    preload = next(line for line in lines if line.startswith("  intake: Preload, pushrods kept: "))
     assert preload.endswith(", +0.200 mm")
     assert lines[-2].startswith("  order now: 8 + 2 spares of 192.00 mm (full ball); 8 + 2 spares of 193.00 mm")
     assert lines[-1].startswith("  order then: ")

@@ -35,15 +35,15 @@ def change(effect: Effect) -> float:
 def test_a_milled_head_shortens_every_rod_by_the_cut_and_moves_the_order() -> None:
     facts = as_it_is(SIX).facts
     answer = what_if(facts, ["head_milled=0.030 in"])
-    asked = [one for one in answer.effects if one.title.startswith("Push rod length")]
-    assert [change(one) / INCH for one in asked] == pytest.approx([-0.030, -0.030])
-    told = [[round(line.offer.stated / INCH, 4) for line in order.lines] for order in (answer.before, answer.after)]
-    assert told == [[9.450], [9.400]]
+    asked = [one for one in answer.effects if one.title.startswith("Required length")]
+    assert [change(one) / INCH for one in asked] == pytest.approx([-0.030, -0.030], abs=1e-5)
+    result = [[round(line.length.stated / INCH, 4) for line in order.lines] for order in (answer.before, answer.after)]
+    assert result == [[9.450], [9.400]]
 
 
 def test_under_a_nut_rods_that_stay_move_the_pivot() -> None:
     """A rod 0.030 in too long now holds the pivot 0.030 in / (cos 4° + 1/1.6) too high."""
-    lower = effects(SIX, "head_milled=0.030 in")["intake", "Pivot below its best height"]
+    lower = effects(SIX, "head_milled=0.030 in")["intake", "Pivot below mid-lift height"]
     assert change(lower) / INCH == pytest.approx(-0.030 / (0.9975641 + 1 / 1.6))
 
 
@@ -51,20 +51,20 @@ def test_under_a_nut_rods_that_stay_move_the_pivot() -> None:
     ("assumed", "longer"), [("pedestal_raised=0.5 mm", 0.5 * (1 + 1 / 1.7)), ("tip_higher=1 mm", -1 / 1.7)]
 )
 def test_under_a_fixed_rocker_rods_that_stay_change_the_preload(assumed: str, longer: float) -> None:
-    preload = effects(EIGHT, assumed)["intake", "Preload, rods kept"]
+    preload = effects(EIGHT, assumed)["intake", "Preload, pushrods kept"]
     assert change(preload) == pytest.approx(-longer / 1000)
 
 
 def test_a_screw_takes_up_what_the_rods_lack() -> None:
     found = effects(FLAT, "gasket_thickness=0.060 in")
-    assert change(found["exhaust", "Screw to be turned out, rods kept"]) / INCH == pytest.approx(0.020)
+    assert change(found["exhaust", "Screw to be turned out, pushrods kept"]) / INCH == pytest.approx(0.020)
 
 
 def test_a_thicker_gasket_is_what_the_build_with_that_gasket_says(tmp_path: Path) -> None:
     found = effects(SIX, "gasket_thickness=1.60 mm")
     true = rewritten(tmp_path, SIX, ("heads.yaml", "thickness: 1.07 mm", "thickness: 1.60 mm")).facts
     titles = {"Compression ratio": "compression_ratio", "Quench": "quench"}
-    titles["Compression ratio from the intake's closing"] = "dynamic_compression_ratio"
+    titles["Dynamic compression ratio"] = "dynamic_compression_ratio"
     for title, name in titles.items():
         assert found["", title].then.si == pytest.approx(true.get(name).si)
     assert change(found["intake", "Piston to valve"]) == pytest.approx(0.53e-3)
@@ -99,12 +99,12 @@ def test_a_piston_under_a_shaved_head_comes_nearer_its_valves() -> None:
 
 def test_what_cannot_be_told_is_said_and_the_rest_still_answered() -> None:
     answer = what_if(as_it_is("tests/builds/inline_four_pad").facts, ["gasket_thickness=1.5 mm"])
-    assert dict(answer.untold)["dynamic compression"] == "rod_length is not written in block.yaml"
+    assert dict(answer.undetermined)["dynamic compression"] == "rod_length is missing in block.yaml"
     assert {"Compression ratio", "Quench"} <= {one.title for one in answer.effects}
 
 
 @pytest.mark.parametrize(
-    ("assumed", "said"),
+    ("assumed", "expected"),
     [
         ("head_mill=0.010 in", "did you mean head_milled"),
         ("colour=red", "one of base_circle_diameter"),
@@ -113,13 +113,13 @@ def test_what_cannot_be_told_is_said_and_the_rest_still_answered() -> None:
         ("pedestal_raised=0.030 in", "no pedestal to raise"),
     ],
 )
-def test_a_wrong_call_says_what_would_do(assumed: str, said: str) -> None:
-    with pytest.raises(UsageError, match=said):
+def test_a_wrong_call_says_what_would_do(assumed: str, expected: str) -> None:
+    with pytest.raises(UsageError, match=expected):
         what_if(as_it_is(SIX).facts, [assumed])
 
 
 @pytest.mark.parametrize(
-    ("assumed", "said"),
+    ("assumed", "expected"),
     [
         (
             "gasket_thickness=0.9 in",
@@ -131,20 +131,20 @@ def test_a_wrong_call_says_what_would_do(assumed: str, said: str) -> None:
     ],
 )
 def test_what_its_file_would_call_implausible_is_not_assumed(
-    assumed: str, said: str, capsys: pytest.CaptureFixture[str]
+    assumed: str, expected: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert main(["advise", str(ROOT / SIX), "--with", assumed]) == 2
     out, err = capsys.readouterr()
-    assert (out, err.startswith(f"buildcheck: --with {assumed.partition('=')[0]}: {said}")) == ("", True)
+    assert (out, err.startswith(f"buildcheck: --with {assumed.partition('=')[0]}: {expected}")) == ("", True)
 
 
 def test_no_gasket_at_all_may_be_assumed_as_it_may_be_written(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["advise", str(ROOT / SIX), "--with", "gasket_thickness=0 in"]) == 0
-    assert "Assumed: gasket thickness 0 in." in capsys.readouterr().out
+    assert "Assumed: gasket thickness 0 in (absolute, now " in capsys.readouterr().out
 
 
 def test_a_size_needs_the_present_one_to_compare_with() -> None:
-    with pytest.raises(UsageError, match="base_circle_diameter is not written in cam"):
+    with pytest.raises(UsageError, match="base_circle_diameter is missing in cam"):
         what_if(as_it_is(FLAT).facts, ["base_circle_diameter=1.000 in"])
 
 
@@ -152,19 +152,19 @@ def test_the_command_answers_in_text_and_in_json(capsys: pytest.CaptureFixture[s
     call = ["advise", str(ROOT / SIX), "--with", "head_milled=0.030 in"]
     assert main(call) == 0
     out = capsys.readouterr().out
-    assert "intake: Push rod length asked, middle of those measured: 9.460 in ± 0.0170 in → 9.430 in" in out
+    assert "intake: Required length, middle of the measured valves: 9.460 in ± 0.0170 in → 9.430 in" in out
     assert "order then: 12 + 1 spare of 9.400 in (gauge)" in out
     assert main([*call, "--format", "json"]) == 0
-    told = json.loads(capsys.readouterr().out)
-    assert told["effects"][0]["change"]["text"] == "-0.0300 in"
-    assert told["order"]["then"][0]["length"]["text"] == "9.400 in"
+    result = json.loads(capsys.readouterr().out)
+    assert result["effects"][0]["change"]["text"] == "-0.0300 in"
+    assert result["order"]["then"][0]["length"]["text"] == "9.400 in"
 
 
 def test_before_anything_is_measured_the_change_alone_is_told(tmp_path: Path) -> None:
     shutil.copytree(ROOT / SIX, tmp_path / "build")
     (tmp_path / "build" / "marks.yaml").unlink()
     answer = what_if(run([tmp_path / "build"]).builds[0].facts, ["head_milled=0.010 in"])
-    assert answer.effects[0].title == "Change of push rod length"
+    assert answer.effects[0].title == "Change of required length"
     assert (answer.effects[0].now, change(answer.effects[0]) / INCH) == (None, pytest.approx(-0.010))
     assert answer.after.lines == ()
 
@@ -172,9 +172,9 @@ def test_before_anything_is_measured_the_change_alone_is_told(tmp_path: Path) ->
 @pytest.mark.parametrize("folder", [SIX, EIGHT, FLAT, "tests/builds/inline_four_pad"])
 @pytest.mark.parametrize("valve", ["intake", "exhaust"])
 def test_the_length_that_stands_for_a_type_is_the_middle_one_or_the_shorter_of_two(folder: str, valve: str) -> None:
-    told = quantities(as_it_is(folder).facts)
-    asked = [value.si for name, subject, value in told if (name, subject.valve) == ("length_asked", valve)]
-    now = effects(folder, "head_milled=0.010 in")[valve, "Push rod length asked, middle of those measured"].now
+    result = quantities(as_it_is(folder).facts)
+    asked = [value.si for name, subject, value in result if (name, subject.valve) == ("length_asked", valve)]
+    now = effects(folder, "head_milled=0.010 in")[valve, "Required length, middle of the measured valves"].now
     assert len(asked) > 1
     assert now is not None
     assert now.si == median_low(asked)
@@ -187,10 +187,10 @@ def test_the_preload_told_is_that_of_the_valve_in_the_middle(tmp_path: Path) -> 
         "",
     )
     own = facts(tmp_path, EIGHT, six_one_less)
-    told = [(value.si, subject) for name, subject, value in quantities(own) if name == "length_asked"]
-    lengths = {length: subject for length, subject in told if subject.valve == "intake"}
+    result = [(value.si, subject) for name, subject, value in quantities(own) if name == "length_asked"]
+    lengths = {length: subject for length, subject in result if subject.valve == "intake"}
     found = what_if(own, ["pedestal_raised=0.1 mm"]).effects
-    [now] = [one.now for one in found if (one.subject.valve, one.title) == ("intake", "Preload, rods kept")]
+    [now] = [one.now for one in found if (one.subject.valve, one.title) == ("intake", "Preload, pushrods kept")]
     assert len(lengths) == 5
     assert now == own.get("preload", lengths[median(lengths)])
 
@@ -199,7 +199,7 @@ def test_without_the_lines_only_the_pivots_move_is_told(tmp_path: Path, capsys: 
     """0.010 in off the head under a nut: 0.010 in / (cos 4° + 1/1.6) higher, from who knows where."""
     build = lay_out(tmp_path, trials("length: 9.400 in, mark: {from: 0.140 in, to: 0.180 in}"))
     assert main(["advise", str(build), "--with", "head_milled=0.010 in"]) == 0
-    assert "\n  intake: Pivot lower over the tip: -0.0062 in\n" in capsys.readouterr().out
+    assert "\n  intake: Pivot height lost above the valve tip: -0.0062 in\n" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("again", ["block_milled=0.010 in", "block_milled = 0.25 mm"])
@@ -207,6 +207,6 @@ def test_a_part_assumed_twice_is_refused(capsys: pytest.CaptureFixture[str], aga
     """Lengths would be the sum of both, quench and compression the last alone."""
     given = ["--with", "block_milled=0.010 in", "--with", "head_milled=0.010 in", "--with", again]
     assert main(["advise", str(ROOT / SIX), *given]) == 2
-    told = capsys.readouterr()
-    assert told.out == ""
-    assert "--with block_milled is given 2 times: write once what they come to" in told.err
+    result = capsys.readouterr()
+    assert result.out == ""
+    assert "--with block_milled is given 2 times: give the total once" in result.err

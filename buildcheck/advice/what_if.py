@@ -2,121 +2,172 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from math import pi
 
-from buildcheck.advice.assumptions import Assumption, assume
+from buildcheck.advice.assumptions import Assumption, assume, refuse_twice, supposed
+from buildcheck.advice.what_if_effects import Effect, changed, lost_clearances
+from buildcheck.build.changes import Change, height_effect, pivot_is_free, required_length_effect
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import ZERO, minus, plus
-from buildcheck.build.trials import is_hydraulic
+from buildcheck.build.stand_in_lifters import is_hydraulic
+from buildcheck.build.states import changes_since, states
+from buildcheck.build.supposed_build import supposing
+from buildcheck.build.trials import void_readings
 from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.usage_error import UsageError
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive
-from buildcheck.ordering.order import Order, order, order_if
+from buildcheck.ordering.order import Order, order
 from buildcheck.quantities import cylinder_volumes as compression
-from buildcheck.quantities.geometry import length_per_height, pivot_is_free, signed_height_error
 from buildcheck.quantities.marks import is_roller
-from buildcheck.quantities.predicted_length import CHANGES, contribution
-from buildcheck.registry.length_spread import asked
+from buildcheck.quantities.pivot_height import signed_height_error
+from buildcheck.quantities.pushrod_inclination import length_per_height
+from buildcheck.registry.length_spread import required_lengths
 
 CHAMBER = (
-    "between no cut of the chamber and one as wide as the gasket's bore: add chamber_volume=… once it is filled anew"
+    "between no cut of the chamber and one as wide as the gasket's bore: add chamber_volume=… once it is filled again"
 )
 
-
-@dataclass(frozen=True, slots=True)
-class Effect:
-    """One quantity before and after; ``now`` is None where only the change can be told."""
-
-    title: str
-    subject: Subject
-    now: Value | None
-    then: Value
-    said: str = ""
+SEAT_FORCE = "the seat force at another installed height is not entered: add seat_force=…"
 
 
 @dataclass(frozen=True, slots=True)
 class WhatIf:
-    """The answer: what was assumed, what it does, the order before and after, and what cannot be told."""
+    """The answer: what was assumed, its effects, the order before and after, and what cannot be determined."""
 
     assumed: tuple[Assumption, ...]
     effects: tuple[Effect, ...]
     before: Order
     after: Order
-    untold: tuple[tuple[str, str], ...]
+    undetermined: tuple[tuple[str, str], ...]
 
 
 def what_if(facts: Facts, texts: Sequence[str]) -> WhatIf:
-    """Answer ``head_milled=0.010 in`` and the like, all assumed together. Raises UsageError for a wrong call."""
+    """Answer ``head_milled=0.010 in`` and the like, all assumed together. Raises UsageError for a wrong call.
+
+    The files are taken with one more state after the last one: what is computed then is what the build would show if
+    the change were made and entered.
+    """
     try:
         assumed = tuple(assume(facts, text) for text in texts)
-        longer = {subject: _longer(facts, subject, assumed) for subject in facts.subjects("valve_type")}
+        refuse_twice(assumed)
+        then = supposing(facts, supposed(facts, assumed), without=["pushrods.chosen"])
+        changes = {subject: _changes(then, subject) for subject in facts.subjects("valve_type")}
+        longer = {subject: _longer(facts, subject, found) for subject, found in changes.items()}
     except Undecided as reason:
         raise UsageError(f"--with: {reason.reason}") from reason
-    for name, times in Counter(one.name for one in assumed).items():
-        if times > 1:
-            raise UsageError(f"--with {name} is given {times} times: write once what they come to")
     effects: list[Effect] = []
-    untold: dict[str, str] = {}
+    undetermined: dict[str, str] = {}
     for subject, by in longer.items():
-        _gather(effects, untold, "push rod length", lambda: _on_lengths(facts, subject, by))  # noqa: B023
-        _gather(effects, untold, "kept push rods", lambda: _on_kept_rods(facts, subject, by, assumed))  # noqa: B023
-        _gather(effects, untold, "piston to valve", lambda: _on_piston(facts, subject, assumed))  # noqa: B023
-    _gather(effects, untold, "compression", lambda: _on_compression(facts, assumed))
-    _gather(effects, untold, "dynamic compression", lambda: _on_dynamic_compression(facts, assumed))
-    by_type = {subject.valve: by.si for subject, by in longer.items()}
-    return WhatIf(assumed, tuple(effects), order(facts), order_if(facts, by_type), tuple(untold.items()))
+        own = changes[subject]
+        _gather(effects, undetermined, "required length", lambda: _on_lengths(facts, then, subject, by))  # noqa: B023
+        if not _void(then, subject):
+            _gather(effects, undetermined, "kept pushrods", lambda: _on_kept_rods(facts, subject, by, own))  # noqa: B023
+        if any(one.name == "chosen_length" for one in assumed):
+            _gather(effects, undetermined, "chosen length", lambda: _on_chosen(facts, then, subject))  # noqa: B023
+        _gather(effects, undetermined, "piston to valve", lambda: _on_piston(facts, subject, assumed))  # noqa: B023
+    effects += changed(facts, then)
+    _gather(effects, undetermined, "compression", lambda: _on_compression(facts, assumed))
+    _gather(effects, undetermined, "dynamic compression", lambda: _on_dynamic_compression(facts, then, assumed))
+    shown = {"piston_to_valve"} if _cut(assumed).si else set()
+    undetermined |= lost_clearances(facts, then, shown)
+    names = {one.name for one in assumed}
+    if "installed_height" in names and "seat_force" not in names:
+        undetermined["spring force"] = SEAT_FORCE
+    return WhatIf(assumed, tuple(effects), order(facts), order(then), tuple(undetermined.items()))
 
 
-def _gather(effects: list[Effect], untold: dict[str, str], what: str, make: Callable[[], Iterator[Effect]]) -> None:
+def _gather(
+    effects: list[Effect], undetermined: dict[str, str], what: str, make: Callable[[], Iterator[Effect]]
+) -> None:
     try:
         effects += make()
     except Undecided as reason:
-        untold.setdefault(what, reason.reason)
+        undetermined.setdefault(what, reason.reason)
     except NotApplicable:
         return
 
 
-def _longer(facts: Facts, subject: Subject, assumed: tuple[Assumption, ...]) -> Value:
-    """By how much the push rods of a valve type must be longer, m."""
+def _changes(then: Facts, subject: Subject) -> list[Change]:
+    """What is supposed to change, as readings taken until now are carried over."""
+    before = states(then)[-2]
+    return changes_since(then, subject, before, another_head=True)
+
+
+def _longer(facts: Facts, subject: Subject, changes: Sequence[Change]) -> Value:
+    """By how much the required length of a valve type grows, m."""
     total = ZERO
-    for one in assumed:
-        if one.name in CHANGES:
-            total = plus(total, contribution(facts, subject, one.name, one.change))
+    for change in changes:
+        total = plus(total, required_length_effect(facts, subject, change))
     return total
 
 
-def _on_lengths(facts: Facts, subject: Subject, longer: Value) -> Iterator[Effect]:
-    known = sorted(asked(facts, subject).values(), key=lambda value: value.si)
+def _void(then: Facts, subject: Subject) -> str:
+    """Why a measured length of a valve type would no longer apply; empty if it would."""
+    for valve in then.subjects("valve"):
+        for reading in void_readings(then, valve) if valve.valve == subject.valve else ():
+            if reading.by_change:
+                return f"void: measure again; {reading.reason}"
+    return ""
+
+
+def _on_lengths(facts: Facts, then: Facts, subject: Subject, longer: Value) -> Iterator[Effect]:
+    known = sorted(required_lengths(facts, subject).items(), key=lambda item: item[1].si)
+    if void := _void(then, subject):
+        raise Undecided(void)
     if not known:
-        yield Effect("Change of push rod length", subject, None, longer)
+        if longer.si:
+            yield Effect("Change of required length", subject, None, longer)
         return
-    now = known[(len(known) - 1) // 2]
-    yield Effect("Push rod length asked, middle of those measured", subject, now, plus(now, longer))
+    valve, now = known[(len(known) - 1) // 2]
+    after = required_lengths(then, subject).get(valve)
+    if after is None or after.si != now.si:
+        yield Effect(
+            "Required length, middle of the measured valves", subject, now, after or then.get("length_asked", valve)
+        )
 
 
-def _on_kept_rods(facts: Facts, subject: Subject, longer: Value, assumed: tuple[Assumption, ...]) -> Iterator[Effect]:
-    """What the present rods would give; under a fixed pivot also how its height over the tip moves."""
-    known = sorted(asked(facts, subject).items(), key=lambda item: item[1].si)
+def _on_kept_rods(facts: Facts, subject: Subject, longer: Value, changes: Sequence[Change]) -> Iterator[Effect]:
+    """What the present pushrods would give; under a fixed pivot also how its height over the tip moves."""
+    if not longer.si and not changes:
+        return
+    known = sorted(required_lengths(facts, subject).items(), key=lambda item: item[1].si)
     own = known[(len(known) - 1) // 2][0] if known else subject
     if pivot_is_free(facts):
         lower = derive("length", lambda more, factor: more / factor, longer, length_per_height(facts, own))
         yield from _moved_pivot(facts, own, subject, lower)
         return
     if facts.text("rockers.adjuster") == "screw":
-        yield Effect("Screw to be turned out, rods kept", subject, None, longer)
+        yield Effect("Screw to be turned out, pushrods kept", subject, None, longer)
     elif is_hydraulic(facts):
         preload = facts.get("preload", own)
-        yield Effect("Preload, rods kept", subject, preload, minus(preload, longer))
+        yield Effect("Preload, pushrods kept", subject, preload, minus(preload, longer))
     else:
         lash, ratio = facts.get("lash", own), facts.field("rockers.ratio", own)
         then = derive("length", lambda gap, more, r: gap + more * r, lash, longer, ratio)
-        yield Effect("Lash, rods kept", subject, lash, then)
-    raised = {one.name: one.change for one in assumed}
-    lower = minus(raised.get("tip_higher", ZERO), raised.get("pedestal_raised", ZERO))
+        yield Effect("Lash, pushrods kept", subject, lash, then)
+    lower = ZERO
+    for change in changes:
+        lower = plus(lower, height_effect(facts, subject, change))
     yield from _moved_pivot(facts, own, subject, lower)
+
+
+def _on_chosen(facts: Facts, then: Facts, subject: Subject) -> Iterator[Effect]:
+    """How the pushrods to be ordered differ from the required length, and the preload or lash with them."""
+    known = sorted(required_lengths(facts, subject).items(), key=lambda item: item[1].si)
+    if not known:
+        return
+    own, required = known[(len(known) - 1) // 2]
+    before, after = (minus(each.get("chosen_length", own), required) for each in (facts, then))
+    yield Effect("Chosen length less the required length", subject, before, after)
+    for name in ("preload", "lash"):
+        if (
+            (now := facts.get_or_none(name, own)) is not None
+            and (new := then.get_or_none(name, own)) is not None
+            and new.si != now.si
+        ):
+            yield Effect(facts.quantities[name].title, subject, now, new)
 
 
 def _moved_pivot(facts: Facts, own: Subject, subject: Subject, lower: Value) -> Iterator[Effect]:
@@ -125,17 +176,17 @@ def _moved_pivot(facts: Facts, own: Subject, subject: Subject, lower: Value) -> 
     try:
         now = signed_height_error(facts, own)
     except (Undecided, NotApplicable):
-        yield Effect("Pivot lower over the tip", subject, None, lower)
+        yield Effect("Pivot height lost above the valve tip", subject, None, lower)
         return
-    yield Effect("Pivot below its best height", subject, now, plus(now, lower))
+    yield Effect("Pivot below mid-lift height", subject, now, plus(now, lower))
 
 
 def _on_piston(facts: Facts, subject: Subject, assumed: tuple[Assumption, ...]) -> Iterator[Effect]:
     nearer = _cut(assumed)
     if nearer.si:
         now = facts.field("clearances.{valve}.piston_to_valve", subject)
-        said = "a valve that leans against the cylinder loses or gains less"
-        yield Effect("Piston to valve", subject, now, minus(now, nearer), said)
+        remark = "measure it again; a valve at an angle to the cylinder loses or gains less"
+        yield Effect("Piston to valve", subject, now, minus(now, nearer), remark)
 
 
 def _cut(assumed: tuple[Assumption, ...]) -> Value:
@@ -143,27 +194,28 @@ def _cut(assumed: tuple[Assumption, ...]) -> Value:
     signs = {"block_milled": 1.0, "head_milled": 1.0, "gasket_thickness": -1.0}
     total = ZERO
     for one in assumed:
-        if sign := signs.get(one.name):
+        if (sign := signs.get(one.name)) and one.change is not None:
             total = plus(total, derive("length", lambda change, s=sign: s * change, one.change))
     return total
 
 
 def _on_compression(facts: Facts, assumed: tuple[Assumption, ...]) -> Iterator[Effect]:
     """Compression and quench of a cylinder that is as block.yaml and heads.yaml say in general."""
-    now, then, said = _room(facts, assumed)
+    now, then, remark = _room(facts, assumed)
     if then != now:
         stroke, system = facts.field("block.stroke"), facts.system
         before, after = (compression.static_ratio(parts, stroke, system) for parts in (now, then))
-        yield Effect("Compression ratio", BUILD, before, after, said)
+        yield Effect("Compression ratio", BUILD, before, after, remark)
         before, after = (plus(parts["deck"], parts["gasket_thickness"]) for parts in (now, then))
         yield Effect("Quench", BUILD, before, after)
 
 
-def _on_dynamic_compression(facts: Facts, assumed: tuple[Assumption, ...]) -> Iterator[Effect]:
-    now, then, said = _room(facts, assumed)
-    if then != now:
-        before, after = (compression.dynamic_ratio(facts, parts) for parts in (now, then))
-        yield Effect("Compression ratio from the intake's closing", BUILD, before, after, said)
+def _on_dynamic_compression(facts: Facts, then: Facts, assumed: tuple[Assumption, ...]) -> Iterator[Effect]:
+    parts, parts_then, remark = _room(facts, assumed)
+    cam_moved = any(one.name == "cam_advance" for one in assumed)
+    if parts_then != parts or cam_moved:
+        before, after = compression.dynamic_ratio(facts, parts), compression.dynamic_ratio(then, parts_then)
+        yield Effect("Dynamic compression ratio", BUILD, before, after, remark)
 
 
 def _room(facts: Facts, assumed: tuple[Assumption, ...]) -> tuple[dict[str, Value], dict[str, Value], str]:
@@ -174,19 +226,19 @@ def _room(facts: Facts, assumed: tuple[Assumption, ...]) -> tuple[dict[str, Valu
 def _with(parts: dict[str, Value], assumed: tuple[Assumption, ...]) -> tuple[dict[str, Value], str]:
     """The cylinder's parts as assumed; a milled head's chamber is only known between two bounds."""
     found = {one.name: one for one in assumed}
-    then, said = dict(parts), ""
+    then, remark = dict(parts), ""
     if (milled := found.get("block_milled")) is not None:
-        then["deck"] = minus(then["deck"], milled.change)
+        then["deck"] = minus(then["deck"], milled.value)
     for name, part in (
         ("gasket_thickness", "gasket_thickness"),
         ("chamber_volume", "chamber"),
         ("piston_volume", "piston"),
     ):
-        if (one := found.get(name)) is not None and one.size is not None:
-            then[part] = one.size
+        if (one := found.get(name)) is not None:
+            then[part] = one.value
     if (milled := found.get("head_milled")) is not None and "chamber_volume" not in found:
-        then["chamber"], said = _milled(then["chamber"], then["gasket_bore"], milled.change), CHAMBER
-    return then, said
+        then["chamber"], remark = _milled(then["chamber"], then["gasket_bore"], milled.value), CHAMBER
+    return then, remark
 
 
 def _milled(chamber: Value, bore: Value, cut: Value) -> Value:

@@ -5,23 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import partial
 
+from buildcheck.build.changes import Change, height_effect, zero_lash_effect
 from buildcheck.build.facts import Facts
-from buildcheck.build.states import CAP, NOISE, SHIM, Change, State, changes_since, is_earlier, tip_was
+from buildcheck.build.states import CAP, NOISE, SHIM, State, changes_since, is_earlier, tip_was
 from buildcheck.build.trial import ZERO, Carried, Trial
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import Value, derive, difference, widened
-from buildcheck.formulas.carried_reading import SHARE, effects
-
-
-def pivot_is_free(facts: Facts) -> bool:
-    """Whether a nut on the stud sets the pivot's height; else it is fixed, as it always is on pedestal and shaft."""
-    return facts.text("rockers.mount") == "stud" and facts.text("rockers.adjuster") == "nut"
+from buildcheck.core.value import Value, derive, difference
 
 
 def effect_of(facts: Facts, subject: Subject, change: Change) -> Carried:
-    """What a change adds to a reading taken before it; each term is as sure as 5 % of it and the change itself."""
-    one = partial(_term, facts, subject, change)
-    return Carried(change, one("length"), one("height"))
+    """What a change adds to a reading taken before it."""
+    return Carried(change, zero_lash_effect(facts, subject, change), height_effect(facts, subject, change))
 
 
 def carried_over(facts: Facts, subject: Subject, trial: Trial, state: State | None, stand_in: bool) -> Trial:
@@ -67,22 +61,9 @@ def _step(name: str, path: str, today: Value | None, then: Value) -> list[Change
     return [Change(name, step, path)] if abs(step.si) > max(step.expanded, NOISE) else []
 
 
-def _term(facts: Facts, subject: Subject, change: Change, side: str) -> Value:
-    factor = partial(_factor, change.name, side, pivot_is_free(facts))
-    found = derive("length", factor, change.value, facts.field("rockers.ratio", subject))
-    return widened(found, SHARE * abs(found.si), f"carried over {change.name} {subject.valve}")
-
-
-def _factor(name: str, side: str, free: bool, change: float, ratio: float) -> float:
-    table = effects(ratio, free)
-    if name not in table:
-        raise ValueError("a rocker on a stud with a nut has no pedestal to raise")
-    return change * float(getattr(table[name], side))
-
-
 def _sum(length: Value, terms: tuple[Carried, ...]) -> Value:
     for term in terms:
-        length = derive("length", lambda a, b: a + b, length, term.length, said=length.said)
+        length = derive("length", lambda a, b: a + b, length, term.length, remark=length.remark)
     return length
 
 

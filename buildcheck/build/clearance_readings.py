@@ -29,11 +29,11 @@ def clearance_void(facts: Facts, path: str, subject: Subject) -> Undecided | Non
         return None
     since = void_since(facts, subject, state)
     if since is not None and (key != "retainer_to_seal" or any(word in since.reason for word in WITH_HEAD)):
-        return Undecided(f"the reading is void: {since.reason}", (node.place,))
+        return Undecided(f"the reading is void, {since.reason}", (node.place,))
     changed = {change.path or change.name for change in changes_since(facts, subject, state)}
     if not (cause := _cause(key, changed)) or state is None:
         return None
-    return Undecided(f"the reading is void: {cause} after state '{state.name}'", (node.place,))
+    return Undecided(f"the reading is void, {cause} after state '{state.name}'", (node.place,))
 
 
 def _cause(key: str, changed: set[str]) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from buildcheck.build.facts import Facts
 from buildcheck.core.value import Undecided, Value, derive, difference, exact
-from buildcheck.formulas.pushrod_length import lost
+from buildcheck.formulas.pushrod_length import ball_end_shortening
 from buildcheck.yamlio.documents import Node
 
 ZERO = exact(0.0, "length")
@@ -13,8 +13,8 @@ AS_WRITTEN = 0.0005 * 0.0254
 """How far two ball radii may differ by rounding alone, m: half a thousandth of an inch."""
 
 UNLIKE = (
-    "the checking rod ends in {}, the rods in {}, which seats at another depth: measure with a checking rod whose ends "
-    "are as the rods', or correct ends in pushrods.yaml"
+    "the checking pushrod has {}, the pushrods have {}, which seat at another depth: measure with the ends of the "
+    "pushrods, or correct ends in pushrods.yaml"
 )
 
 Convention = tuple[str, Node | None]
@@ -68,7 +68,8 @@ def _refuse_cups(facts: Facts, one: Convention, other: Convention) -> None:
     cups = [end for end in _each_end(facts, "pushrods.ends") if not _is_ball(end)]
     if cups and "gauge" in (one[0], other[0]) and _seat(facts, one) != _seat(facts, other):
         raise Undecided(
-            "a cup end has no gauge length: ask the supplier to state lengths as measured_as", (cups[0].place,)
+            "a cup end has no gauge length: get the length convention of the supplier and enter it as measured_as",
+            (cups[0].place,),
         )
 
 
@@ -95,7 +96,7 @@ def _less_caps(facts: Facts, stated_as: str, gauge_hole: Node | None, path: str)
 
 def _hole(facts: Facts, node: Node | None) -> Value:
     if node is None:
-        raise Undecided("a gauge length needs its supplier's own gauge_hole, which is never assumed")
+        raise Undecided("a gauge length needs the gauge_hole of its supplier, which is never assumed")
     return facts.reading(node, "length")
 
 
@@ -103,13 +104,13 @@ def _lost(facts: Facts, end: Node, over: Value) -> Value:
     """What one ball reads short of its full ball, over a gauge's hole or, where that is zero, by caliper."""
     oil = end.get("oil_hole")
     oil_hole = facts.reading(oil, "length") if oil is not None else ZERO
-    return derive("length", lost, _radius(facts, end), oil_hole, over)
+    return derive("length", ball_end_shortening, _radius(facts, end), oil_hole, over)
 
 
 def _radius(facts: Facts, end: Node) -> Value:
     node = end.get("ball_radius")
     if node is None:
-        raise Undecided("this end's ball_radius is not written in pushrods.yaml", (end.place,))
+        raise Undecided("this end's ball_radius is missing in pushrods.yaml", (end.place,))
     return facts.reading(node, "length")
 
 

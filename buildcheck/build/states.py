@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from buildcheck.build.changes import Change, written_changes
 from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value, difference, exact
@@ -47,15 +48,6 @@ class State:
     name: str
     index: int
     node: Node
-
-
-@dataclass(frozen=True, slots=True)
-class Change:
-    """A change since a reading: ``name`` as in stackup.yaml, or lobe_lift; ``path`` of the field that shows it."""
-
-    name: str
-    value: Value
-    path: str = ""
 
 
 def states(facts: Facts) -> tuple[State, ...]:
@@ -116,13 +108,16 @@ def void_since(facts: Facts, subject: Subject, state: State | None) -> Undecided
     return None
 
 
-def changes_since(facts: Facts, subject: Subject, state: State | None) -> list[Change]:
-    """What was changed since a state that carries readings over, in a fixed order; none in the last state."""
+def changes_since(facts: Facts, subject: Subject, state: State | None, another_head: bool = False) -> list[Change]:
+    """What was changed since a state that carries readings over, in a fixed order; none in the last state.
+
+    ``another_head``: its height counts too; it makes readings void, but the length to expect follows it.
+    """
     if state is None or not is_earlier(facts, state):
         return []
     by_value = list(_by_value(facts, subject, state))
     known = {change.name for change in by_value} | _known_by_value(facts, subject, state)
-    return [*by_value, *_by_work(facts, state, known)]
+    return [*by_value, *_by_work(facts, state, known if another_head else known | {"head_height"})]
 
 
 def tip_was(facts: Facts, subject: Subject, state: State | None) -> Value | None:
@@ -149,6 +144,15 @@ def differs(facts: Facts, path: str, then: Node, today: Node) -> tuple[str, str]
         same = abs(step.si) <= max(step.expanded, NOISE)
         return None if same else (_shown(facts, then, kind), _shown(facts, today, kind))
     return None if same else (str(then.value), str(today.value))
+
+
+def measured_again(facts: Facts, path: str, then: Node, today: Node) -> tuple[str, str] | None:
+    """Both values in words if they are one part with two readings of its size; None if they are equal or two parts."""
+    kind = field_kind(_field(path))
+    if kind in ("thread", "text") or differs(facts, path, then, today):
+        return None
+    step = difference(facts.reading(today, kind), facts.reading(then, kind))
+    return (_shown(facts, then, kind), _shown(facts, today, kind)) if abs(step.si) > NOISE else None
 
 
 def title(path: str) -> str:
@@ -210,22 +214,6 @@ def _today(facts: Facts, path: str, subject: Subject) -> Value | None:
 def _by_work(facts: Facts, state: State, known: set[str]) -> Iterator[Change]:
     """What `changes` of the later states say, one entry for each of them."""
     for later in states(facts)[state.index + 1 :]:
-        changes = later.node.get("changes")
-        for name, node in changes.entries.items() if changes is not None else ():
-            if name not in known and name in WORK and (value := change_of(facts, node)) is not None:
-                yield Change(name, value)
-
-
-WORK = frozenset(
-    {"block_milled", "head_milled", "gasket_thickness", "base_circle_diameter", "lifter_cup_lower", "pedestal_raised",
-     "tip_higher"}
-)  # fmt: skip
-"""Keys of `changes` that carry readings over; another head, `head_height`, makes them void."""
-
-
-def change_of(facts: Facts, node: Node) -> Value | None:
-    """A change as written: one length, or ``is`` less ``was``."""
-    after, before = node.get("is"), node.get("was")
-    if after is not None and before is not None:
-        return difference(facts.reading(after, "length"), facts.reading(before, "length"))
-    return None if node.entries else facts.reading(node, "length")
+        for change in written_changes(facts, later.node.get("changes")):
+            if change.name not in known:
+                yield change

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from buildcheck.build.states import Change
+from buildcheck.build.changes import Change
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value, exact
@@ -23,12 +23,13 @@ class Carried:
 
 @dataclass(frozen=True, slots=True)
 class VoidReading:
-    """A trial that counts as not taken: its valve, its number, and why."""
+    """A trial that counts as not taken: its valve, its number, and why; ``by_change`` of a part, else as entered."""
 
     subject: Subject
     number: int
     reason: str
     place: Place
+    by_change: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +47,7 @@ class Trial:
     number: int
     place: Place
     length: Value | None
-    untold: Undecided
+    length_reason: Undecided
     mark: tuple[Value, Value] | None
     contacts: tuple[Value, Value] | None
     lone_line: str
@@ -83,6 +84,6 @@ class Trial:
         return self.mark is not None and self.lifter != "hydraulic"
 
     @property
-    def tells_height(self) -> bool:
+    def shows_height_error(self) -> bool:
         """Whether it tells how high the pivot stood, by its mark's width or its contact lines."""
         return self.width_counts or self.contacts is not None

@@ -40,7 +40,7 @@ def write_whole(path: Path, text: str) -> None:
     try:
         _replace(path, text)
     except OSError as error:
-        raise OSError(error.errno, f"cannot be written ({error.strerror}); it is as it was", str(path)) from error
+        raise OSError(error.errno, f"cannot be written ({error.strerror}); it is unchanged", str(path)) from error
 
 
 def _replace(path: Path, text: str) -> None:

@@ -51,7 +51,7 @@ def heel(middle: float, duration: float, margin: float = 10.0) -> Heel:
     """
     reach = CYCLE / 2 - half_duration(duration) - margin
     if reach < 0:
-        raise ValueError("with this duration and margin no heel is left to measure on")
+        raise ValueError("with this duration and margin no base circle is left to measure on")
     return Heel(middle, reach)
 
 
@@ -73,7 +73,7 @@ def ramp(rise: float) -> float:
     (0.0, 30.0)
     """
     if rise >= TELLS_NOTHING_FROM:
-        raise ValueError("durations stated at a lifter rise of 0.050 in or more do not tell where the heel ends")
+        raise ValueError("durations at a lifter rise of 0.050 in or more do not show where the base circle ends")
     return RAMP if rise >= SEAT_TO_SEAT_BELOW else 0.0
 
 

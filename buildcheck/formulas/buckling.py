@@ -1,4 +1,4 @@
-"""Whether a push rod buckles: a straight tube with pinned ends under static load; lengths in m, stress in Pa.
+"""Whether a pushrod buckles: a straight tube with pinned ends under static load; lengths in m, stress in Pa.
 
 A tube as thick as its radius is a solid rod. Source: Shigley's, 10th ed, §4-12 and 4-13 (from memory).
 """
@@ -10,7 +10,7 @@ from math import pi, sqrt
 
 def _bore(diameter: float, wall: float) -> float:
     if not 0 < wall <= diameter / 2:
-        raise ValueError("a push rod's wall is above zero and at most half its diameter")
+        raise ValueError("a pushrod wall is above zero and at most half the diameter")
     return diameter - 2 * wall
 
 
@@ -39,7 +39,7 @@ def slenderness(diameter: float, wall: float, length: float) -> float:
     192.0
     """
     if length <= 0:
-        raise ValueError("a push rod's length is above zero")
+        raise ValueError("a pushrod length is above zero")
     return length / sqrt(second_moment(diameter, wall) / section_area(diameter, wall))
 
 
@@ -55,7 +55,7 @@ def slenderness_limit(modulus: float, yield_strength: float) -> float:
 
 
 def euler_load(diameter: float, wall: float, length: float, modulus: float) -> float:
-    """Load at which a slender push rod buckles, N: π²EI/L². Too high for a stocky one: see critical_load.
+    """Load at which a slender pushrod buckles, N: π²EI/L². Too high for a stocky one: see critical_load.
 
     >>> round(euler_load(5 / 16, 0.080, 9.450, 30e6))
     1464
@@ -64,7 +64,7 @@ def euler_load(diameter: float, wall: float, length: float, modulus: float) -> f
 
 
 def johnson_load(diameter: float, wall: float, length: float, modulus: float, yield_strength: float) -> float:
-    """Load at which a stocky push rod gives way, N, by Johnson's parabola; valid below the slenderness limit.
+    """Load at which a stocky pushrod gives way, N, by Johnson's parabola; valid below the slenderness limit.
 
     >>> round(johnson_load(5 / 16, 0.080, 9.450, 30e6, 36e3))
     1348
@@ -74,7 +74,7 @@ def johnson_load(diameter: float, wall: float, length: float, modulus: float, yi
 
 
 def critical_load(diameter: float, wall: float, length: float, modulus: float, yield_strength: float) -> float:
-    """Static load that a push rod stands before it gives way, N: Euler's if it is slender, else Johnson's.
+    """Static load that a pushrod stands before it gives way, N: Euler's if it is slender, else Johnson's.
 
     >>> round(critical_load(5 / 16, 0.080, 9.450, 30e6, 36e3))
     1348
@@ -85,7 +85,7 @@ def critical_load(diameter: float, wall: float, length: float, modulus: float, y
 
 
 def pushrod_load(spring_force: float, ratio: float) -> float:
-    """Load on the push rod, N, from the spring force at the valve: × rocker ratio. Static load only.
+    """Load on the pushrod, N, from the spring force at the valve: × rocker ratio. Static load only.
 
     >>> pushrod_load(300.0, 1.5)
     450.0
@@ -94,11 +94,11 @@ def pushrod_load(spring_force: float, ratio: float) -> float:
 
 
 def buckling_factor(critical: float, load: float) -> float:
-    """How many times its static load a push rod stands.
+    """How many times its static load a pushrod stands.
 
     >>> buckling_factor(1350.0, 450.0)
     3.0
     """
     if load <= 0:
-        raise ValueError("a push rod's load is above zero")
+        raise ValueError("a pushrod load is above zero")
     return critical / load

@@ -116,7 +116,7 @@ def both_shut_window(closes: float, opens: float, margin: float = 10.0) -> tuple
     """
     first, last = -180 + closes + margin, 180 - opens - margin
     if first > last:
-        raise ValueError("with this cam both valves are never shut together by that margin")
+        raise ValueError("with this cam both valves are never closed together by that margin")
     return first, last
 
 

@@ -51,7 +51,7 @@ def clearance_volume(
     gasket = _cylinder(gasket_bore, gasket_thickness)
     volume = chamber + gasket + _cylinder(bore, deck) + piston + ring_land
     if volume <= 0:
-        raise ValueError("dome and deck leave no room above the piston: dish is positive, dome negative")
+        raise ValueError("dome and deck leave no volume above the piston: dish is positive, dome negative")
     return volume
 
 
@@ -103,6 +103,6 @@ def dynamic_compression_ratio(
     5.785
     """
     if not -180 < intake_closes < 180:
-        raise ValueError("the intake shuts within 180 deg of BDC")
+        raise ValueError("the intake valve closes within 180 deg of BDC")
     trapped = piston_position(stroke, rod_length, 180 + intake_closes) / stroke
     return compression_ratio(swept * trapped, clearance)

@@ -38,8 +38,8 @@ class Fit:
 
     solutions: one, or two where the sign stays unknown, best first; residuals: each trial's misfit at the
     best one, in standard uncertainties; doubtful: index of the one trial that does not fit the others
-    (not seated, or not on the heel); inconsistent: the readings fit no height error; lower_bound: only
-    marks that ran off were read.
+    (pushrod not seated, or lifter off the base circle); inconsistent: the readings fit no height error;
+    lower_bound: only marks that ran off were read.
     """
 
     solutions: tuple[Solution, ...]

@@ -1,4 +1,4 @@
-"""Raising the rocker's pivot and the push rod length that goes with it, at zero lash with the valve shut."""
+"""Raising the rocker's pivot and the pushrod length that goes with it, at zero lash with the valve shut."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -6,10 +6,10 @@ from math import asin, cos, hypot, radians, sin, sqrt
 
 
 def length_per_height(ratio: float, lean: float = 0.0, inclination: float = 0.0) -> float:
-    """How much push rod goes with each unit by which the pivot gains height over the shut valve's tip.
+    """How much pushrod goes with each unit by which the pivot gains height over the shut valve's tip.
 
     Args: ratio: of the rocker at the shut valve (1); lean: of the stud towards the valve (degrees);
-    inclination: of the push rod's top towards the valve (degrees).
+    inclination: of the pushrod's top towards the valve (degrees).
     Returns: the factor (1), 1 + 1/R for an upright stud and a parallel rod. First order. ValueError for a
     ratio not above zero. Source: cos(lean - inclination)/cos(lean) + 1/R, the rocker turning about the
     valve's tip.
@@ -23,7 +23,7 @@ def length_per_height(ratio: float, lean: float = 0.0, inclination: float = 0.0)
 
 
 def length_change_for_raise(raise_by: float, ratio: float, lean: float = 0.0, inclination: float = 0.0) -> float:
-    """The push rod length that goes with raising the pivot along its stud, to first order.
+    """The pushrod length that goes with raising the pivot along its stud, to first order.
 
     Args: raise_by: along the stud (m); ratio, lean, inclination: as for length_per_height.
     Returns: the change of the zero-lash length (m). Source: length_per_height.
@@ -39,7 +39,7 @@ def preload_per_turn(pitch: float, ratio: float, lean: float = 0.0, inclination:
 
     Args: pitch: of the thread of nut or bolt (m a turn); ratio, lean, inclination: as for length_per_height.
     Returns: plunger travel (m a turn). Source: p*[cos(lean - inclination) + cos(lean)/R], the rocker turning
-    about the valve tip; p*(1 + 1/R) upright. A screw in the rocker's push rod end takes p.
+    about the valve tip; p*(1 + 1/R) upright. A screw in the rocker's pushrod end takes p.
 
     >>> round(preload_per_turn(1 / 24, 1.5), 4), round(preload_per_turn(1 / 20, 1.7), 4)
     (0.0694, 0.0794)
@@ -51,11 +51,11 @@ def preload_per_turn(pitch: float, ratio: float, lean: float = 0.0, inclination:
 
 @dataclass(frozen=True, slots=True)
 class Linkage:
-    """One valve's rocker and push rod with the valve shut at zero lash; lengths in m, angles in degrees.
+    """One valve's rocker and pushrod with the valve shut at zero lash; lengths in m, angles in degrees.
 
     valve_arm: pivot to the tip circle's centre; shut_height: of that centre over the pivot; ratio: at the
     shut valve; rod_length: cup centre to cup centre; lean, inclination: as for length_per_height; bend: by
-    which the push rod's arm drops from the valve arm's straight continuation.
+    which the pushrod's arm drops from the valve arm's straight continuation.
     """
 
     valve_arm: float
@@ -67,22 +67,22 @@ class Linkage:
     bend: float = 0.0
 
     def pushrod_arm(self) -> float:
-        """The distance from the pivot to the push rod's cup that gives the ratio at the shut valve (m)."""
+        """The distance from the pivot to the pushrod's cup that gives the ratio at the shut valve (m)."""
         lever = sqrt(self.valve_arm**2 - self.shut_height**2) / self.ratio
         slant = cos(self._turned(self.shut_height) + radians(self.inclination))
         if slant <= 0:
-            raise ValueError("the push rod points along its rocker arm: no such ratio is possible")
+            raise ValueError("the pushrod points along its rocker arm: that ratio is impossible")
         return lever / slant
 
     def _turned(self, height: float) -> float:
-        """How far the push rod's arm points below the horizontal with the tip circle at this height (rad)."""
+        """How far the pushrod's arm points below the horizontal with the tip circle at this height (rad)."""
         if abs(height) > self.valve_arm:
             raise ValueError("the rocker's tip cannot reach the valve tip from there")
         return asin(height / self.valve_arm) + radians(self.bend)
 
 
 def length_change_for_raise_exact(raise_by: float, linkage: Linkage) -> float:
-    """The push rod length that goes with raising the pivot along its stud, exact in the rocker's plane.
+    """The pushrod length that goes with raising the pivot along its stud, exact in the rocker's plane.
 
     Args: raise_by: along the stud (m); linkage: where everything stood before.
     Returns: the change of the zero-lash length (m). ValueError where the rocker's tip no longer reaches the
@@ -104,7 +104,7 @@ def length_change_for_raise_exact(raise_by: float, linkage: Linkage) -> float:
 
 
 def raise_for_length_change(change: float, linkage: Linkage) -> float:
-    """How far the pivot rises along its stud for a push rod of another length, exact in the rocker's plane.
+    """How far the pivot rises along its stud for a pushrod of another length, exact in the rocker's plane.
 
     Args: change: of the zero-lash length (m); linkage: where everything stood before.
     Returns: the raise along the stud (m), to about 1e-12 of the arm. ValueError where no raise within the
@@ -124,7 +124,7 @@ def raise_for_length_change(change: float, linkage: Linkage) -> float:
 
 def _root(function: Callable[[float], float], low: float, high: float, near: float) -> float:
     if function(low) > 0 or function(high) < 0:
-        raise ValueError("no height of the pivot within the rocker's reach takes up that push rod")
+        raise ValueError("no pivot height within reach of the rocker fits that pushrod")
     while high - low > near:
         middle = (low + high) / 2
         low, high = (middle, high) if function(middle) < 0 else (low, middle)

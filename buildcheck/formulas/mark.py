@@ -9,7 +9,7 @@ ROUNDING = 1e-12
 
 def _check_order(from_: float, to: float) -> None:
     if to < from_:
-        raise ValueError("the mark ends before it begins: 'from' is its edge on the pivot side")
+        raise ValueError("'to' is smaller than 'from', the edge on the pivot side")
 
 
 def mark_offset(from_: float, to: float, tip_diameter: float) -> float:
@@ -39,10 +39,10 @@ def mark_width(from_: float, to: float, contact_band: float = 0.0) -> float:
     """
     _check_order(from_, to)
     if contact_band < 0:
-        raise ValueError("the contact band cannot be narrower than nothing")
+        raise ValueError("the contact band is not below zero")
     width = to - from_ - contact_band
     if width < -ROUNDING:
-        raise ValueError("the mark is narrower than the contact band that was measured with nothing moving")
+        raise ValueError("the mark is narrower than the contact band, measured without turning the crank")
     return max(width, 0.0)
 
 

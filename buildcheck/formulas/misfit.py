@@ -11,7 +11,7 @@ from buildcheck.formulas import rocker
 class Roller:
     """What is known of a valve's rocker with a roller tip; lengths in m.
 
-    length_per_height: push rod for each unit of height, 1 + 1/R (None on a fixed mount, where the rod's
+    length_per_height: pushrod for each unit of height, 1 + 1/R (None on a fixed mount, where the rod's
     length moves no mark); contact_band: width of ink with nothing moving (None: not measured), u_band its
     standard uncertainty.
     """
@@ -93,7 +93,7 @@ class Misfit:
         low = max(-self.roller.reach - step for step in self.steps)
         high = min(self.roller.reach - step for step in self.steps)
         if low >= high:
-            raise ValueError("the trials lie farther apart than this rocker's arm could follow")
+            raise ValueError("the trials are farther apart than this rocker arm can move")
         return low, high
 
     def turning_points(self, chosen: Collection[int]) -> list[float]:
@@ -156,7 +156,7 @@ def _weight(trial: Trial) -> float:
     if not (trial.mark or trial.contacts):
         return 0.0
     if trial.u_edge <= 0:
-        raise ValueError("a mark read with no uncertainty stated cannot be weighed: state its gauge")
+        raise ValueError("enter the gauge of the mark: without an uncertainty it cannot be compared")
     return 1 / (2 * trial.u_edge**2)
 
 

@@ -21,7 +21,7 @@ def pad_tip_height(valve_arm: float, lift: float, width: float) -> float:
     0.9191
     """
     if width < sweep_width(valve_arm, lift, lift):
-        raise ValueError("the mark is too narrow for a plain tip whose curve is centred above the pivot")
+        raise ValueError("the mark is too narrow for a pad tip with its centre of curvature above the pivot")
     return lift / 2 + height_error_from_width(valve_arm, lift, width)
 
 

@@ -1,4 +1,4 @@
-"""Lengths of push rods: what the ends take off, conventions, the checker, the length asked."""
+"""Lengths of pushrods: what the ends take off, conventions, the checker, the length asked."""
 
 from math import sqrt
 
@@ -17,13 +17,13 @@ def cap(ball_radius: float, hole_diameter: float) -> float:
     return ball_radius - sqrt(ball_radius**2 - (hole_diameter / 2) ** 2)
 
 
-def lost(ball_radius: float, oil_hole: float, gauge_hole: float = 0.0) -> float:
+def ball_end_shortening(ball_radius: float, oil_hole: float, gauge_hole: float = 0.0) -> float:
     """By how much a gauge, or a caliper where its hole is zero, reads one ball end shorter than its full ball.
 
     Args: ball_radius, oil_hole, gauge_hole (m). Returns: the difference (m). A gauge's hole smaller than the oil
     hole rests on the oil hole's edge and reads as a caliper. ValueError as for cap. Source: cap.
 
-    >>> round(lost(5 / 32, 0.080, 0.120), 5), round(lost(5 / 32, 0.080, 0.060), 5)
+    >>> round(ball_end_shortening(5 / 32, 0.080, 0.120), 5), round(ball_end_shortening(5 / 32, 0.080, 0.060), 5)
     (0.01198, 0.00521)
     """
     return cap(ball_radius, max(oil_hole, gauge_hole))
@@ -49,7 +49,7 @@ def length_asked(
     lash: float = 0.0,
     ratio: float = 1.0,
 ) -> float:
-    """The push rod length that one valve asks for.
+    """The pushrod length that one valve asks for.
 
     Args: measured: zero-lash length on the last trial (m); mark_change: q*(1 + 1/R) where the pivot is free
     (m); cup_difference: cup height of the lifter measured on less that of the one to be run (m); preload:
@@ -68,10 +68,10 @@ def length_asked(
 
 
 def adjuster_interval(length: float, travel: float, screw_at: float = 0.0) -> tuple[float, float]:
-    """The push rod lengths that leave the rocker's screw within its travel.
+    """The pushrod lengths that leave the rocker's screw within its travel.
 
     Args: length: asked with the screw as it stood while measuring (m); travel: allowed on either side of
-    where the screw should stand (m); screw_at: how far it stood beyond that, towards the push rod (m).
+    where the screw should stand (m); screw_at: how far it stood beyond that, towards the pushrod (m).
     Returns: shortest and longest (m). ValueError for travel below zero. Source: screw and rod share one
     length.
 

@@ -135,7 +135,7 @@ def height_error_from_contacts(valve_arm: float, lift: float, shut_at: float, op
         raise ValueError("a valve that does not lift leaves no sweep to judge")
     between = shut_at - open_at
     if between**2 > lift * (2 * valve_arm - lift) * ROUNDING:
-        raise ValueError("the two contact lines lie farther apart than this rocker can sweep at this lift")
+        raise ValueError("the two contact lines are farther apart than this rocker can sweep at this lift")
     return -between * sqrt(max(valve_arm**2 / (lift**2 + between**2) - 0.25, 0.0))
 
 
@@ -155,7 +155,7 @@ def height_error_from_width(valve_arm: float, lift: float, width: float) -> floa
         return 0.0
     reach = max(valve_arm - lift / 2, 0.0)
     if width > width_at(valve_arm, lift, reach):
-        raise ValueError("the mark is wider than this rocker's arm can sweep at this lift")
+        raise ValueError("the mark is wider than this rocker arm can sweep at this lift")
     inside = sqrt(width * (2 * valve_arm - width)) - lift / 2 if width < valve_arm else reach
     if inside <= lift / 2:
         return inside

@@ -34,7 +34,7 @@ def rate_from_two_loads(load: float, height: float, other_load: float, other_hei
         raise ValueError("a rate needs loads at two different heights")
     rate = (other_load - load) / (height - other_height)
     if rate <= 0:
-        raise ValueError("a spring carries more at its lesser height: these loads are exchanged")
+        raise ValueError("a spring carries more at its smaller height: are these loads swapped?")
     return rate
 
 
@@ -54,7 +54,7 @@ def coil_bind_clearance(installed_height: float, lift: float, coil_bind_height: 
     0.09
     """
     if not 0 < coil_bind_height < installed_height:
-        raise ValueError("a spring is installed higher than it binds")
+        raise ValueError("installed height is not above the coil-bind height")
     return installed_height - lift - coil_bind_height
 
 
@@ -77,7 +77,7 @@ def solid_height(wire: float, coils: float, ends: str) -> float:
     """
     inactive, added = _end_coils(ends)
     if wire <= 0 or coils <= inactive:
-        raise ValueError("a spring needs wire and more coils than its ends take")
+        raise ValueError("a spring needs wire and more coils than its ends use")
     return wire * (coils + added)
 
 

@@ -1,4 +1,4 @@
-"""Which push rod length to expect from a known length on known parts, before measuring; all in m."""
+"""Which pushrod length to expect from a known length on known parts, before measuring; all in m."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ def contributions(changes: Changes, ratio: float, pivot_free: bool) -> list[tupl
     """What each change does to the length at the same preload, m, longer positive; no zeros listed.
 
     ``pivot_free``: a stud with its nut, where the length follows the mark; else the rocker's height is fixed.
-    First order in the changes; push rod parallel to the valve.
+    First order in the changes; pushrod parallel to the valve.
 
     >>> contributions(Changes(block_milled=0.010, pedestal_raised=0.050), ratio=1.6, pivot_free=False)
     [('block_milled', -0.01), ('pedestal_raised', 0.08125)]

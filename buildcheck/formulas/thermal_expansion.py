@@ -54,7 +54,7 @@ def growth(length: float, coefficient: float, rise: float) -> float:
     0.00168
     """
     if length < 0:
-        raise ValueError("a part's length is not below zero")
+        raise ValueError("the length of a part is not below zero")
     return length * coefficient * rise
 
 
@@ -72,10 +72,10 @@ def stem_excess(
 
 
 def gap_growth(pivot: float, rod: float, ratio: float, tip: float | None = None) -> float:
-    """How much the gap at the push rod grows, m: g_pivot·(1 + 1/R) − g_tip/R − g_rod.
+    """How much the gap at the pushrod grows, m: g_pivot·(1 + 1/R) − g_tip/R − g_rod.
 
     ``pivot``: growth of block and head up to the rocker's pivot; ``tip``: rise of the valve's tip, the
-    pivot's where left out; ``rod``: growth of the push rod; ``ratio``: the rocker's.
+    pivot's where left out; ``rod``: growth of the pushrod; ``ratio``: the rocker's.
 
     >>> round(gap_growth(pivot=0.0005, rod=0.0002, ratio=1.6), 7)
     0.0003

@@ -34,7 +34,7 @@ def next_setting(slack: float | None, tight: float | None, pitch: float) -> floa
         return slack + pitch / 2
     if tight is not None:
         return tight - pitch / 2
-    raise ValueError("a setting follows from a length at which clearance, or none, was felt")
+    raise ValueError("'feel' needs a length")
 
 
 def from_feeler(length: float, gap: float, ratio: float, travel_left: float = 0.0) -> float:

@@ -7,35 +7,35 @@ from collections.abc import Iterator
 from buildcheck.advice.next_step import Step
 from buildcheck.advice.valve_advice import Advice
 from buildcheck.core.value import Value
-from buildcheck.output.value_wording import shown
+from buildcheck.output.value_wording import value_text
 from buildcheck.units.quantity import show
 
 HOW_TO_READ = (
-    "To read the contact lines, where the roller stands on the tip, with checking springs only: press the valve clear "
-    "of the roller, ink the tip, let it up, press it clear again and read. Valve shut: shut_at; at full lift: open_at."
+    "Read the contact lines with checking springs only. Press the valve clear of the roller, ink the tip and let "
+    "the valve up. Press it clear again and read the line. Valve closed: shut_at. Full lift: open_at."
 )
 BAND = (
-    "The contact band was not taken off: press the rocker down once without turning, read the ink, write contact_band."
+    "The contact band is not subtracted. Ink the tip, press the rocker down once without turning the crank, and "
+    "enter the width as contact_band."
 )
 NEVER_LONGER = "Never fit a longer pushrod on this mount: it holds the valve open."
 MOVED = (
-    "Over one shim a mark cannot move there: a shim went in that its trial does not tell, the rocker was not bolted "
-    "down, or a push rod too long held the valve off its seat. Write the shim; else tighten to the maker's torque and "
-    "repeat."
+    "With one shim the mark cannot move on this mount. Enter a missing shim; otherwise tighten the rocker to the "
+    "maker's torque and repeat. A pushrod that is too long can hold the valve off its seat."
 )
 SHIM_WRITTEN = (
-    "Write the shim both with the new trial (marks.yaml) and as fitted (rockers.yaml), and with each earlier trial "
-    "what was under it then (shim: 0 in for none): one that writes none is taken to stand on the shim fitted now."
+    "Enter the shim with the new trial (marks.yaml) and as fitted (rockers.yaml). Enter in each earlier trial the "
+    "shim of that day (shim: 0 in for none); without it the present shim is assumed."
 )
 TRIALS_GONE = (
-    "Trials made before metal came off there or a lash cap went on are those of another engine: take them out "
-    "of marks.yaml, and write the cap in heads.yaml."
+    "Enter the change as a new state in marks.yaml: earlier trials are then carried over or void. Enter a lash cap "
+    "in heads.yaml too."
 )
 WEAK = "The width hardly changes near its minimum and does not show too low or too high. Both contact lines decide it."
 FIT_THAT = "Fit it, tighten to the maker's torque, find zero lash again and take a new mark. Do not order yet."
 WIDER_TIP = (
-    "The mark is in the middle and runs off all the same: no setting keeps it on this tip. Fit a lash cap with a wider "
-    "flat, or rockers whose mark is narrower."
+    "The mark is in the middle and still reaches the edge. No setting keeps it on this tip. Fit a lash cap with a "
+    "wider flat, or rockers with a narrower mark."
 )
 NO_ROD_MOVES = (
     "On this mount the pushrod cannot move the mark: its length sets only preload or lash, or the screw position."
@@ -44,7 +44,7 @@ NO_ROD_MOVES = (
 
 def lines(advice: Advice, system: str) -> list[tuple[str, str]]:
     """Everything worth saying of one valve, as pairs of heading and text."""
-    told = [
+    rows = [
         ("mark", mark(advice, system)),
         ("pivot", pivot(advice, system)),
         ("cure", cure(advice, system)),
@@ -53,23 +53,23 @@ def lines(advice: Advice, system: str) -> list[tuple[str, str]]:
         ("length", length(advice, system)),
         ("adjuster", adjuster(advice, system)),
     ]
-    return [(heading, text) for heading, text in told if text]
+    return [(heading, text) for heading, text in rows if text]
 
 
 def mark(advice: Advice, system: str) -> str:
     """Where the mark lies, and how wide it is."""
     parts = []
     if advice.width is not None:
-        least = f" (least possible {_length(advice.least.si, system)})" if advice.least is not None else ""
-        parts.append(f"{shown(advice.width, system)} wide{least}")
+        least = f" (narrowest possible {_length(advice.least.si, system)})" if advice.least is not None else ""
+        parts.append(f"{value_text(advice.width, system)} wide{least}")
     if advice.moved:
         parts.append(advice.moved)
     if advice.offset is not None:
         parts.append(f"centre {_side(advice.offset, system)}")
     if advice.margin is not None:
         clear = advice.margin.si > 0
-        parts.append(f"{_length(advice.margin.si, system)} clear of the edge" if clear else "run off the tip's edge")
-    return ", ".join(parts) or ("" if advice.marked else "none on the last trial")
+        parts.append(f"{_length(advice.margin.si, system)} clear of the edge" if clear else "off the valve tip edge")
+    return ", ".join(parts) or ("" if advice.marked else "no mark in the last trial")
 
 
 def pivot(advice: Advice, system: str) -> str:
@@ -77,7 +77,7 @@ def pivot(advice: Advice, system: str) -> str:
     error = advice.height_error
     if error is None:
         return advice.reason if advice.step.action != "fill in" else ""
-    basis = f"{advice.basis}, {error.said}" if error.said else advice.basis
+    basis = f"{advice.basis}, {error.remark}" if error.remark else advice.basis
     if abs(error.si) <= error.expanded:
         return f"at mid-lift to within {_length(abs(error.si) + error.expanded, system)} ({basis})"
     way = "low or too high" if not error.sign_known else "low" if error.si > 0 else "high"
@@ -85,20 +85,20 @@ def pivot(advice: Advice, system: str) -> str:
 
 
 def cure(advice: Advice, system: str) -> str:
-    """What puts the mark right: push rod, shim, metal off, lash cap, or none of them."""
-    step, told = advice.step, []
+    """What puts the mark right: pushrod, shim, metal off, lash cap, or none of them."""
+    step, rows = advice.step, []
     if step.action == "change length" and step.length is not None:
-        told.append(f"Push rod {shown_size(step.length, system)} {_longer(step.length)}.")
+        rows.append(f"Use a pushrod {shown_size(step.length, system)} {_longer(step.length)}.")
     if step.action == "change height":
-        told += _shimmed(advice, system)
+        rows += _shimmed(advice, system)
     if advice.off_centre is not None:
         where = _side(advice.off_centre, system)
-        told.append(f"At its narrowest the mark would lie {where}: no push rod length cures that. {centring(advice)}")
+        rows.append(f"At its narrowest the mark would be {where}; no pushrod length corrects that. {centring(advice)}")
     elif step.action == "wider tip":
-        told.append(WIDER_TIP)
+        rows.append(WIDER_TIP)
     elif step.action == "move the centre" and step.why:
-        told.append(f"{_sentence(step.why)} {centring(advice)}")
-    return " ".join(told)
+        rows.append(f"{_sentence(step.why)} {centring(advice)}")
+    return " ".join(rows)
 
 
 def centring(advice: Advice) -> str:
@@ -118,27 +118,27 @@ def to_do(advice: Advice, system: str) -> str:
         case "none":
             return "The mark is good. No further trial is needed."
         case "change length":
-            return f"{_set_checker(step, system)}, set zero lash and mark again.{_why(step)}"
+            return f"{_set_checker(step, system)}, set zero lash and take a new mark.{_why(step)}"
         case "change height":
             if step.may_stay:
-                return f"{_stays(advice)}. Fit it before ordering or not at all: the push rod changes with it."
+                return f"{_stays(advice)}. Fit it before you order or not at all: it changes the pushrod length."
             return f"{FIT_THAT}{_why(step)}"
         case "read contacts":
             return f"Read both contact lines{_instead(advice, system)}.{_why(step)}"
         case "repeat":
-            return f"Repeat trial {step.trial}: {step.why} (not seated, or not on the heel)."
+            return f"Repeat trial {step.trial}: {step.why} (pushrod not seated, or lifter off the base circle)."
         case "finer gauge":
             needed = f", good to {_length(step.good_to, system)}" if step.good_to else ""
-            return f"Another trial would not help: only a finer gauge for the tip{needed}."
+            return f"Another trial does not help. Read the tip with a finer gauge{needed}."
         case "move the centre":
-            stays = "The mark may stay where it is. To have it in the middle: leave" if step.may_stay else "Leave"
-            return f"{stays} the push rod alone, move the centre, and mark again."
+            stays = "The mark is acceptable. To centre it, leave" if step.may_stay else "Leave"
+            return f"{stays} the pushrod as it is, move the centre and take a new mark."
         case "wider tip":
             return "Keep the pushrod length, fit it, and take a new mark."
         case "fill in":
             return f"Fill in first: {step.why}."
         case "clear the retainer" | "mark again":
-            return f"Mark again: {step.why}."
+            return f"Take a new mark: {step.why}."
 
 
 def sure(advice: Advice, system: str) -> str:
@@ -162,17 +162,17 @@ def notes(advice: Advice) -> Iterator[str]:
         yield HOW_TO_READ
     if advice.basis == "width alone" and advice.needs_work:
         yield WEAK
-        if advice.width is not None and advice.width.said:
+        if advice.width is not None and advice.width.remark:
             yield BAND
 
 
 def length(advice: Advice, system: str) -> str:
-    """The push rod that the valve asks for so far; nothing while that is about to change."""
+    """The pushrod that the valve asks for so far; nothing while that is about to change."""
     changes = advice.step.action in ("change height", "read contacts", "repeat") and not advice.step.may_stay
     if advice.length_asked is None or changes:
         return ""
-    remark = f"; {advice.length_asked.said}" if advice.length_asked.said else ""
-    return f"required length {shown(advice.length_asked, system)}, preload or lash included{remark}"
+    remark = f"; {advice.length_asked.remark}" if advice.length_asked.remark else ""
+    return f"required length {value_text(advice.length_asked, system)}, preload or lash included{remark}"
 
 
 def adjuster(advice: Advice, system: str) -> str:
@@ -184,7 +184,7 @@ def adjuster(advice: Advice, system: str) -> str:
 
 def shown_size(value: Value, system: str) -> str:
     """A value without its sign, with its uncertainty."""
-    return shown(Value(abs(value.si), value.kind, value.parts), system)
+    return value_text(Value(abs(value.si), value.kind, value.parts), system)
 
 
 def _carrier(advice: Advice) -> str:
@@ -197,20 +197,24 @@ def _shimmed(advice: Advice, system: str) -> Iterator[str]:
         return
     size, rod = shown_size(step.height, system), _length(abs(step.length.si), system)
     if step.why:
-        first = f"shim about {size} under" if step.height.si >= 0 else f"take about {size} off"
-        yield f"As a first step: {first} the {under}; the push rod then changes by about {rod}."
+        first = f"fit a shim of about {size} under" if step.height.si >= 0 else f"remove about {size} from"
+        yield f"First step: {first} the {under}. The pushrod then changes by about {rod}."
         return
     if step.height.si >= 0:
-        yield f"Shim {size} under the {under}; the push rod is then {rod} longer."
+        yield f"Fit a shim of {size} under the {under}. The pushrod is then {rod} longer."
         return
-    yield f"Take {size} off the {under} (the push rod is then {rod} shorter)"
+    yield f"Remove {size} from the {under} (the pushrod is then {rod} shorter)"
     if step.length_with_cap is not None:
-        yield f"or fit a lash cap that thick (push rod {_length(abs(step.length_with_cap.si), system)} shorter)."
+        yield f"or fit a lash cap of that thickness (pushrod {_length(abs(step.length_with_cap.si), system)} shorter)."
 
 
 def _set_checker(step: Step, system: str) -> str:
     if step.turns is None or step.turns_in_all is None:
-        return f"Set the checking rod to {_length(step.reading, system)}" if step.reading else "Change the checking rod"
+        return (
+            f"Set the checking pushrod to {_length(step.reading, system)}"
+            if step.reading
+            else "Change the checking pushrod"
+        )
     way = "out" if step.turns > 0 else "in"
     reading = _length(step.reading or 0.0, system)
     return f"Turn the checker {abs(step.turns):.2f} turns {way}, to {step.turns_in_all:.2f} ({reading} over the gauge)"
@@ -222,16 +226,16 @@ def _instead(advice: Advice, system: str) -> str:
     if step.height is None or step.length is None:
         return ""
     if not advice.free:
-        return f"; or mark once more with {_length(step.height.si, system)} more of shim"
+        return f"; or take one more mark with {_length(step.height.si, system)} more shim"
     turns = f" ({step.turns:.2f} turns out, to {step.turns_in_all:.2f})" if step.turns and step.turns_in_all else ""
-    return f"; or mark once more {_length(step.length.si, system)} longer{turns}"
+    return f"; or take one more mark {_length(step.length.si, system)} longer{turns}"
 
 
 def _stays(advice: Advice) -> str:
     """What the order does not wait for: a pivot's height, or a plain tip's mark."""
     if advice.roller:
-        return "The pivot may stay at this height; that would bring it to mid-lift"
-    return "The mark may stay where it is; that would centre it"
+        return "The pivot height is acceptable; this brings it to mid-lift"
+    return "The mark is acceptable; this centres it"
 
 
 def _why(step: Step) -> str:

@@ -57,19 +57,19 @@ def heel_margin(facts: Facts, subject: Subject) -> Value:
     duration, *_ = card(facts, subject.valve or "")
     read_at = facts.reading(crank, "angle")
     ends = " to ".join(f"{facts.get(name, subject).si:.0f}" for name in ("heel_from", "heel_to"))
-    said = f"read at {read_at.si:g} deg, on the heel from {ends} deg"
-    return derive("angle", heel.heel_margin, read_at, _middle(facts, subject), duration, _ramp(facts), said=said)
+    remark = f"read at {read_at.si:g} deg; base circle from {ends} deg"
+    return derive("angle", heel.heel_margin, read_at, _middle(facts, subject), duration, _ramp(facts), remark=remark)
 
 
 def refuse_off_heel(facts: Facts, subject: Subject) -> None:
     """Undecided where the valve is known to have been read off its heel: that is no zero-lash reading."""
-    margin = facts.told("heel_margin", subject)
+    margin = facts.get_or_none("heel_margin", subject)
     if margin is None:
         return
     least = facts.bound(MARGIN, subject).si
     if margin.si - least < -margin.expanded - noise(margin.si, least):
         raise Undecided(
-            "it was read off the heel of its lobe, where the lifter is not down: measure again", margin.places
+            "it was read with the lifter off the base circle: measure again on the base circle", margin.places
         )
 
 
@@ -109,7 +109,9 @@ def _ramp(facts: Facts) -> Value:
     try:
         return Value(heel.ramp(rise.si), "angle", {}, rise.places)
     except ValueError as error:
-        cure = "write the seat-to-seat (advertised) durations from the cam's card, and the rise they are stated at"
+        cure = (
+            "enter the seat-to-seat (advertised) durations of the cam card and the lifter rise at which they are stated"
+        )
         raise Undecided(f"{error}: {cure}", rise.places) from error
 
 
@@ -117,4 +119,4 @@ def _refuse_apart(facts: Facts, subject: Subject) -> None:
     intake, exhaust = (subject._replace(valve=valve) for valve in ("intake", "exhaust"))
     reaches = reach(facts, intake).si + reach(facts, exhaust).si
     if cam.apart(heel_middle(facts, intake).si, heel_middle(facts, exhaust).si) > reaches:
-        raise NotApplicable("with this cam both valves are never shut together by the margin asked for")
+        raise NotApplicable("with this cam both valves are never closed together by the required margin")

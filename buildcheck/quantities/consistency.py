@@ -7,14 +7,15 @@ from collections.abc import Iterator
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import minus
-from buildcheck.build.trials import mark_of, mark_slip
+from buildcheck.build.mark_plausibility import mark_slip
+from buildcheck.build.trial_reading import mark_of
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import VALVE_TYPES, Subject
 from buildcheck.core.value import Value
 from buildcheck.units.quantity import parse, show
 from buildcheck.yamlio.documents import Node
 
-Slip = tuple[Place, str]
+Inconsistency = tuple[Place, str]
 
 
 def inconsistencies(facts: Facts, subject: Subject) -> Value:
@@ -24,15 +25,15 @@ def inconsistencies(facts: Facts, subject: Subject) -> Value:
     return Value(float(len(slips)), "count", {}, places, "; ".join(text for _, text in slips))
 
 
-def _firing_order(facts: Facts) -> Iterator[Slip]:
+def _firing_order(facts: Facts) -> Iterator[Inconsistency]:
     node = facts.node("block.firing_order")
     if node is not None and facts.cylinders:
         found = [str(item.value) for item in node.items]
         if sorted(found) != sorted(str(number) for number in range(1, facts.cylinders + 1)):
-            yield node.place, f"firing_order must name each of the {facts.cylinders} cylinders once"
+            yield node.place, f"firing_order must list each of the {facts.cylinders} cylinders once"
 
 
-def _firing_intervals(facts: Facts) -> Iterator[Slip]:
+def _firing_intervals(facts: Facts) -> Iterator[Inconsistency]:
     node = facts.node("block.firing_intervals")
     if node is None:
         return
@@ -42,27 +43,27 @@ def _firing_intervals(facts: Facts) -> Iterator[Slip]:
         yield node.place, "firing_intervals must add up to 720 deg"
 
 
-def _banks(facts: Facts) -> Iterator[Slip]:
+def _banks(facts: Facts) -> Iterator[Inconsistency]:
     node, layout = facts.node("block.banks"), facts.node("block.layout")
     if layout is not None and layout.value != "inline" and node is None:
         yield layout.place, f"a {layout.value} engine needs banks in block.yaml"
     if node is not None:
         found = sorted(str(item.value) for bank in node.entries.values() for item in bank.items)
         if found != sorted(str(number) for number in range(1, facts.cylinders + 1)):
-            yield node.place, f"banks must hold each of the {facts.cylinders} cylinders once"
+            yield node.place, f"banks must list each of the {facts.cylinders} cylinders once"
 
 
-def _cylinders_exist(facts: Facts) -> Iterator[Slip]:
+def _cylinders_exist(facts: Facts) -> Iterator[Inconsistency]:
     if not facts.cylinders:
         return
     for name, root in facts.build.roots.items():
         for entry in _entries(name, root):
             number = entry.get("cylinder")
             if number is not None and not 1 <= int(str(number.value)) <= facts.cylinders:
-                yield number.place, f"{name}.yaml speaks of cylinder {number.value}, the engine has {facts.cylinders}"
+                yield number.place, f"{name}.yaml lists cylinder {number.value}, the engine has {facts.cylinders}"
 
 
-def _said_twice(facts: Facts) -> Iterator[Slip]:
+def _entered_twice(facts: Facts) -> Iterator[Inconsistency]:
     for name, root in facts.build.roots.items():
         seen: Counter[tuple[str, ...]] = Counter()
         for entry in _entries(name, root):
@@ -70,7 +71,7 @@ def _said_twice(facts: Facts) -> Iterator[Slip]:
                 who = (entry.word("cylinder"), entry.word("valve"), key)
                 seen[who] += 1
                 if seen[who] == 2 and key not in ("cylinder", "valve"):
-                    yield entry.place, f"{name}.yaml tells of cylinder {' '.join(who).strip()} twice"
+                    yield entry.place, f"{name}.yaml lists cylinder {' '.join(who).strip()} twice"
 
 
 def _entries(name: str, root: Node) -> Iterator[Node]:
@@ -83,15 +84,15 @@ def _entries(name: str, root: Node) -> Iterator[Node]:
         yield from node.items if node is not None else ()
 
 
-def _mount(facts: Facts) -> Iterator[Slip]:
+def _mount(facts: Facts) -> Iterator[Inconsistency]:
     mount, adjuster = facts.node("rockers.mount"), facts.node("rockers.adjuster")
     if mount is None or adjuster is None:
         return
     if adjuster.value == "nut" and mount.value != "stud":
-        yield adjuster.place, f"a nut adjusts a rocker on a stud, not on a {mount.value}"
+        yield adjuster.place, f"adjuster: nut belongs to a rocker on a stud; the mount is {mount.value}"
 
 
-def _ranges(facts: Facts) -> Iterator[Slip]:
+def _ranges(facts: Facts) -> Iterator[Inconsistency]:
     pairs = [("cam.lifter.preload.at_least", "cam.lifter.preload.at_most")]
     pairs += [("cam.lifter.preload.at_most", "cam.lifter.travel")]
     pairs += [(f"heads.springs.{v}.coil_bind_height", f"heads.springs.{v}.installed_height") for v in VALVE_TYPES]
@@ -105,13 +106,13 @@ def _ranges(facts: Facts) -> Iterator[Slip]:
         yield wall.places[0], "pushrods.wall is more than half of pushrods.diameter"
 
 
-def _aim(facts: Facts) -> Iterator[Slip]:
+def _aim(facts: Facts) -> Iterator[Inconsistency]:
     aim, low, high = (facts.optional(f"cam.lifter.preload.{key}") for key in ("aim", "at_least", "at_most"))
     if aim is not None and low is not None and high is not None and not low.si <= aim.si <= high.si:
-        yield aim.places[0], "the preload aimed at lies outside the lifter maker's range"
+        yield aim.places[0], "the preload target is outside the lifter preload range"
 
 
-def _marks(facts: Facts) -> Iterator[Slip]:
+def _marks(facts: Facts) -> Iterator[Inconsistency]:
     for subject, number, trial in _trials(facts):
         mark = mark_of(facts, trial)
         if mark is not None and (slip := mark_slip(facts, subject, mark)) is not None:
@@ -126,7 +127,7 @@ def _trials(facts: Facts) -> Iterator[tuple[Subject, int, Node]]:
             yield subject, number, trial
 
 
-def _checker(facts: Facts) -> Iterator[Slip]:
+def _checker(facts: Facts) -> Iterator[Inconsistency]:
     """A reading that the checking rod cannot give, by the turns that leave it thread enough."""
     zero, most = (facts.optional(f"pushrods.checker.{key}") for key in ("length_at_zero_turns", "most_turns"))
     if most is None:
@@ -136,36 +137,36 @@ def _checker(facts: Facts) -> Iterator[Slip]:
     for _, _, trial in _trials(facts):
         turns, length = trial.get("turns"), trial.get("length")
         if turns is not None and facts.reading(turns, "ratio").si > most.si:
-            yield turns.place, f"the checking rod's thread lets go beyond {most.si:g} turns, its most_turns"
+            yield turns.place, f"the thread of the checking pushrod ends at {most.si:g} turns (most_turns)"
         if length is not None and zero is not None and pitch is not None:
             out = (facts.reading(length, "length").si - zero.si) / pitch
             if not -1 <= out <= most.si + 1:
-                yield length.place, f"the checking rod does not reach this length: it would stand {out:.1f} turns out"
+                yield length.place, f"the checking pushrod does not reach this length: it would be {out:.1f} turns out"
 
 
-def _balls(facts: Facts) -> Iterator[Slip]:
+def _balls(facts: Facts) -> Iterator[Inconsistency]:
     """A ball is not twice as wide as its rod: its diameter was written for its radius."""
     ends, rod = facts.node("pushrods.ends"), facts.optional("pushrods.diameter")
     for end in (ends, ends.get("lifter"), ends.get("rocker")) if ends is not None and rod is not None else ():
         radius = end.get("ball_radius") if end is not None else None
         if radius is not None and rod is not None and facts.reading(radius, "length").si >= rod.si:
-            yield radius.place, "a ball twice as wide as its push rod: ball_radius is half the ball's diameter"
+            yield radius.place, "the ball is twice as wide as its pushrod: enter the radius, half the ball diameter"
 
 
-def _stock(facts: Facts) -> Iterator[Slip]:
+def _stock(facts: Facts) -> Iterator[Inconsistency]:
     stock = facts.node("pushrods.stock")
     for entry in stock.items if stock is not None else ():
         first, last, step = (parse(entry.word(key), "length").si for key in ("from", "to", "step"))
         if first > last:
-            yield entry.place, "a stock list goes from its shortest rod to its longest: swap from and to"
+            yield entry.place, "'from' is larger than 'to': are they swapped?"
         elif step <= 0 or (last - first) / step > 2000:
             yield (
                 entry.place,
-                "a stock list goes from its shortest rod to its longest in steps above zero, 2000 at most",
+                "enter the shortest and the longest pushrod and a step above zero, at most 2000 lengths",
             )
 
 
-def _roller_radius(facts: Facts) -> Iterator[Slip]:
+def _roller_radius(facts: Facts) -> Iterator[Inconsistency]:
     """A roller as large as the arm that carries it: the radius is wrong, or the arm."""
     kind, radius, arm = facts.node("rockers.tip.type"), facts.optional("rockers.tip.radius"), facts.optional(ARM)
     if kind is not None and kind.value == "roller" and radius is not None and arm is not None and radius.si >= arm.si:
@@ -173,7 +174,7 @@ def _roller_radius(facts: Facts) -> Iterator[Slip]:
         yield radius.places[0], f"rockers.tip.radius: expected below {most} from {ARM}, found {found}"
 
 
-def _stackup(facts: Facts) -> Iterator[Slip]:
+def _stackup(facts: Facts) -> Iterator[Inconsistency]:
     """A size after the changes of stackup.yaml that is not the size written for the part itself."""
     states = facts.node("marks.states")
     if states is not None and len(states.items) > 1:
@@ -196,5 +197,5 @@ STACKUP_SIZES = (
 
 CHECKS = (
     _aim, _balls, _banks, _checker, _cylinders_exist, _firing_intervals, _firing_order, _marks, _mount, _ranges,
-    _roller_radius, _said_twice, _stackup, _stock,
+    _entered_twice, _roller_radius, _stackup, _stock,
 )  # fmt: skip

@@ -94,7 +94,9 @@ def stem_heights(facts: Facts) -> Iterator[Finding]:
     for valve in VALVE_TYPES:
         subjects = [Subject(cylinder, valve) for cylinder in range(1, facts.cylinders + 1)]
         known = [height for one in subjects if (height := facts.optional("heads.each.stem_height", one)) is not None]
-        lengths = {round(one.si, 7) for each in subjects if (one := facts.told("chosen_length", each)) is not None}
+        lengths = {
+            round(one.si, 7) for each in subjects if (one := facts.get_or_none("chosen_length", each)) is not None
+        }
         if len(known) < 2 or len(lengths) > 1:
             continue
         low, high = min(known, key=lambda one: one.si), max(known, key=lambda one: one.si)

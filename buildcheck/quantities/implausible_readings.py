@@ -77,7 +77,7 @@ def trial_lengths(facts: Facts) -> Iterator[Finding]:
 def contact_lines(facts: Facts) -> Iterator[Finding]:
     """A contact line or a mark's edge beyond the valve tip, on any trial."""
     for subject, trial in _trials(facts):
-        tip = facts.told("tip_diameter", Subject(None, subject.valve))
+        tip = facts.get_or_none("tip_diameter", Subject(None, subject.valve))
         for key in ("shut_at", "open_at"):
             line = _length(trial.get(key))
             if tip is not None and line is not None and line.si > tip.si:
@@ -107,7 +107,7 @@ def crank_angles(facts: Facts) -> Iterator[Finding]:
     angles = [float(parse(str(crank.value), "angle").si) for _, crank in cranks]
     for angle, (entry, crank) in zip(angles, cranks, strict=True):
         subject = Subject(int(entry.word("cylinder")), entry.word("valve"))
-        middle = facts.told("heel_middle", subject)
+        middle = facts.get_or_none("heel_middle", subject)
         alone = sum(apart(angle, other) <= SAME_STOP for other in angles) == 1
         if middle is not None and alone and apart(angle, middle.si) > NEAR_MIDDLE:
             yield (

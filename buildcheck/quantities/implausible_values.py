@@ -110,5 +110,5 @@ def _named(name: str, subject: Subject) -> str:
 def _value(facts: Facts, name: str, subject: Subject) -> Value | None:
     """A quantity or a field, None where it is not known."""
     if name in facts.quantities:
-        return facts.told(name, subject)
+        return facts.get_or_none(name, subject)
     return facts.optional(name, subject)

@@ -1,35 +1,41 @@
-"""Named quantities of push rod lengths, all in the convention of ``measured_as``: zero lash, asked, chosen, preload."""
+"""Named quantities of pushrod lengths, all in the convention of ``measured_as``: zero lash, asked, chosen, preload."""
 
 from __future__ import annotations
 
 from statistics import stdev
 
+from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import plus
-from buildcheck.build.trials import Trial, cup_step, is_hydraulic, last_with_length, trials, why_no_length
+from buildcheck.build.repeats import REPEATABILITY
+from buildcheck.build.stand_in_lifters import cup_step, is_hydraulic
+from buildcheck.build.trial import Trial
+from buildcheck.build.trials import last_with_length, trials, why_no_length
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import NotApplicable, Undecided, Value, derive, difference, remarks, widened
+from buildcheck.core.value import NotApplicable, Undecided, Value, derive, difference, remarks, with_uncertainty
 from buildcheck.formulas import pushrod_length as rods
 from buildcheck.quantities.base_circle_window import refuse_off_heel
-from buildcheck.quantities.geometry import pivot_is_free, spoken_of
+from buildcheck.quantities.height_trials import reference_trial
 from buildcheck.quantities.warm_engine import lash_at_assembly
 
-NO_SCREW_AT = "screw_at is not written: the screw is taken to have stood where it should"
+NO_SCREW_AT = "screw_at is not entered: the screw is assumed to be at its required position"
 
-NO_REPEAT = "the last trial was made over another shim than any on which zero lash was found: find it over this one"
+NO_REPEAT = "zero lash was not found with the shim of the last trial: find it with this shim"
 
 
 def zero_lash_length(facts: Facts, subject: Subject) -> Value:
     """Checking length at which the clearance has just gone on the heel, m; fixed mounts only.
 
     Trials with the shim of the last one are repeats: their mean, with the mean's standard deviation joined, as it
-    would be on the lifter of the last with a length. One on another lifter of unknown height is left out.
+    would be on the lifter of the last with a length. One on another lifter of unknown height is left out. If the
+    shop's repeatability is known, each reading has it already.
     """
     lengths = [_length(trial) for trial in _repeats(facts, subject)]
     share = 1 / len(lengths)
     total = derive("length", lambda *each: sum(each) * share, *lengths)
-    spread = stdev(value.si for value in lengths) / len(lengths) ** 0.5 if len(lengths) > 1 else 0.0
-    return widened(total, 2 * spread, f"spread of trials {subject.key}")
+    known = all(any(source.endswith(REPEATABILITY) for source in length.parts) for length in lengths)
+    spread = stdev(value.si for value in lengths) / len(lengths) ** 0.5 if len(lengths) > 1 and not known else 0.0
+    return with_uncertainty(total, 2 * spread, f"spread of trials {subject.key}")
 
 
 def repeat_range(facts: Facts, subject: Subject) -> Value:
@@ -42,9 +48,9 @@ def repeat_range(facts: Facts, subject: Subject) -> Value:
 
 
 def zero_lash_length_to_run(facts: Facts, subject: Subject) -> Value:
-    """Zero-lash length with the lifter to be run, m: a stand-in's cup height made good."""
+    """Zero-lash length with the running lifter, m: a stand-in's cup height made good."""
     cup = cup_difference(facts, subject)
-    return plus(facts.get("zero_lash_length", subject), cup).saying(cup.said)
+    return plus(facts.get("zero_lash_length", subject), cup).with_remark(cup.remark)
 
 
 def cup_difference(facts: Facts, subject: Subject) -> Value:
@@ -66,28 +72,30 @@ def adjuster_turns(facts: Facts, subject: Subject) -> Value | None:
 
 
 def length_asked(facts: Facts, subject: Subject) -> Value:
-    """Push rod length that the measured one asks for, m: with the mark's change, the lifter's cup, preload or lash."""
+    """Pushrod length that the measured one asks for, m: with the mark's change, the lifter's cup, preload or lash."""
     if not pivot_is_free(facts):
-        return asked_with(facts, subject, facts.get("zero_lash_length", subject))
-    return asked_with(facts, subject, plus(last_length(facts, subject), facts.get("length_change_for_mark", subject)))
+        return length_with_trial(facts, subject, facts.get("zero_lash_length", subject))
+    return length_with_trial(
+        facts, subject, plus(last_length(facts, subject), facts.get("length_change_for_mark", subject))
+    )
 
 
-def asked_with(facts: Facts, subject: Subject, measured: Value) -> Value:
+def length_with_trial(facts: Facts, subject: Subject, measured: Value) -> Value:
     """What a zero-lash length asks for, m: the lifter's cup, the screw's stand, then preload or lash."""
     cup = cup_difference(facts, subject)
-    remark = remarks(cup.said, NO_SCREW_AT if screw_at_missing(facts) else "")
+    remark = remarks(cup.remark, NO_SCREW_AT if screw_at_missing(facts) else "")
     if facts.text("rockers.adjuster") == "screw" and (stood := facts.optional("rockers.screw_at")) is not None:
         measured = plus(measured, stood)
     if is_hydraulic(facts):
-        preload = preload_in_asked(facts, subject)
+        preload = preload_in_required_length(facts, subject)
         sides = measured, cup, preload
-        return derive("length", lambda length, c, p: rods.length_asked(length, 0.0, c, p), *sides, said=remark)
+        return derive("length", lambda length, c, p: rods.length_asked(length, 0.0, c, p), *sides, remark=remark)
     lash, ratio = lash_at_assembly(facts, subject), facts.field("rockers.ratio", subject)
     return derive(
         "length",
         lambda length, c, at_valve, r: rods.length_asked(length, 0.0, c, 0.0, at_valve, r),
         measured, cup, lash, ratio,
-        said=remarks(remark, lash.said),
+        remark=remarks(remark, lash.remark),
     )  # fmt: skip
 
 
@@ -97,7 +105,7 @@ def screw_at_missing(facts: Facts) -> bool:
     return adjuster is not None and adjuster.value == "screw" and facts.node("rockers.screw_at") is None
 
 
-def preload_in_asked(facts: Facts, subject: Subject) -> Value:
+def preload_in_required_length(facts: Facts, subject: Subject) -> Value:
     """Preload that the length asked leaves room for, m: what the adjuster's turns give, else the aim."""
     turns = adjuster_turns(facts, subject)
     return turned(facts, subject, turns) if turns is not None else preload_aim(facts)
@@ -106,7 +114,7 @@ def preload_in_asked(facts: Facts, subject: Subject) -> Value:
 def last_length(facts: Facts, subject: Subject) -> Value:
     """The length of the trial of whose mark the change of length is told, m; under a nut only."""
     refuse_off_heel(facts, subject)
-    return _length(spoken_of(facts, subject))
+    return _length(reference_trial(facts, subject))
 
 
 def rod_tolerance(facts: Facts) -> float:
@@ -117,13 +125,13 @@ def rod_tolerance(facts: Facts) -> float:
 
 def turned(facts: Facts, subject: Subject, turns: Value) -> Value:
     per_turn = facts.get("preload_per_turn", subject)
-    return derive("length", lambda n, each: n * each, turns, per_turn, said=per_turn.said)
+    return derive("length", lambda n, each: n * each, turns, per_turn, remark=per_turn.remark)
 
 
 def _repeats(facts: Facts, subject: Subject) -> list[Trial]:
     """The trials over the shim of the last one whose lengths can be held against each other."""
     if pivot_is_free(facts):
-        raise NotApplicable("a stud with nut has no single zero-lash length: the length sets the mark")
+        raise NotApplicable("on a stud with a nut the length sets the mark, so there is no single zero-lash length")
     refuse_off_heel(facts, subject)
     own = trials(facts, subject)
     read = [trial for trial in own if trial.length is not None and not trial.predicted]

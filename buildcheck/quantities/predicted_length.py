@@ -2,23 +2,19 @@
 
 from __future__ import annotations
 
-from functools import partial
-
+from buildcheck.build.changes import Change, required_length_effect, written_changes
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import minus, plus, to_measured
-from buildcheck.build.trials import is_hydraulic
+from buildcheck.build.stand_in_lifters import is_hydraulic
+from buildcheck.build.states import changes_since, states
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import NotApplicable, Value, derive
-from buildcheck.formulas.stackup import Changes, contributions
-from buildcheck.quantities.geometry import pivot_is_free
-from buildcheck.quantities.lengths import preload_in_asked
+from buildcheck.core.value import NotApplicable, Value
+from buildcheck.quantities.lengths import preload_in_required_length
 from buildcheck.units.quantity import show
-
-CHANGES = tuple(Changes.__dataclass_fields__)
 
 
 def predicted_length(facts: Facts, subject: Subject) -> Value:
-    """Push rod length to expect from the baseline and what has changed since, m, at the baseline's preload."""
+    """Pushrod length to expect from the baseline and what has changed since, m, at the baseline's preload."""
     length = baseline(facts, subject)
     for _, part in contributed(facts, subject):
         length = plus(length, part)
@@ -35,16 +31,19 @@ def baseline(facts: Facts, subject: Subject) -> Value:
 
 
 def contributed(facts: Facts, subject: Subject) -> list[tuple[str, Value]]:
-    """What each written change does to the length at the same preload, m: by name, the largest first."""
-    known = [(name, change) for name in CHANGES if (change := _change(facts, name)) is not None]
-    parts = [(name, contribution(facts, subject, name, change)) for name, change in known]
-    return sorted(parts, key=lambda part: (-abs(part[1].si), part[0]))
+    """What each change since the baseline does to the length at the same preload, m: by name, the largest first."""
+    by_name: dict[str, Value] = {}
+    for change in changes_since_baseline(facts, subject):
+        part = required_length_effect(facts, subject, change)
+        known = by_name.get(change.name)
+        by_name[change.name] = part if known is None else plus(known, part)
+    return sorted(by_name.items(), key=lambda part: (-abs(part[1].si), part[0]))
 
 
-def contribution(facts: Facts, subject: Subject, name: str, change: Value) -> Value:
-    """What one change does to the length at the same preload, m."""
-    free, ratio = pivot_is_free(facts), facts.field("rockers.ratio", subject)
-    return derive("length", partial(_single, name, free), change, ratio)
+def changes_since_baseline(facts: Facts, subject: Subject) -> list[Change]:
+    """What stackup.yaml lists up to the first state, then what the later states add."""
+    first = next(iter(states(facts)), None)
+    return [*written_changes(facts, facts.node("stackup.changes")), *changes_since(facts, subject, first, True)]
 
 
 def prediction_misfit(facts: Facts, subject: Subject) -> Value:
@@ -52,28 +51,18 @@ def prediction_misfit(facts: Facts, subject: Subject) -> Value:
 
     Hydraulic lifters: both less the preload in them. Solid: both at the same lash.
     """
-    predicted, asked = facts.get("predicted_length", Subject(None, subject.valve)), facts.get("length_asked", subject)
+    predicted, required = (
+        facts.get("predicted_length", Subject(None, subject.valve)),
+        facts.get("length_asked", subject),
+    )
     if is_hydraulic(facts):
         predicted = minus(predicted, facts.field("stackup.baseline.preload"))
-        asked = minus(asked, preload_in_asked(facts, subject))
-    apart = minus(asked, predicted)
+        required = minus(required, preload_in_required_length(facts, subject))
+    apart = minus(required, predicted)
     beyond = max(abs(apart.si) - apart.expanded, 0.0)
-    return Value(beyond, "length", {}, apart.places, _told(asked, predicted, apart, facts.system))
+    return Value(beyond, "length", {}, apart.places, _comparison_text(required, predicted, apart, facts.system))
 
 
-def _single(name: str, free: bool, change: float, ratio: float) -> float:
-    return sum(part for _, part in contributions(Changes(**{name: change}), ratio, free))
-
-
-def _change(facts: Facts, name: str) -> Value | None:
-    node = facts.node(f"stackup.changes.{name}")
-    if node is None:
-        return None
-    if not node.entries:
-        return facts.field(f"stackup.changes.{name}")
-    return minus(*(facts.field(f"stackup.changes.{name}.{key}") for key in ("is", "was")))
-
-
-def _told(asked: Value, predicted: Value, apart: Value, system: str) -> str:
-    measured, expected, between = (show(value.si, "length", system) for value in (asked, predicted, apart))
+def _comparison_text(required: Value, predicted: Value, apart: Value, system: str) -> str:
+    measured, expected, between = (show(value.si, "length", system) for value in (required, predicted, apart))
     return f"measured {measured}, predicted {expected}, {between} ± {show(apart.expanded, 'length', system)} apart"

@@ -5,14 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
+from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import minus
-from buildcheck.build.trials import Trial, refuse_contact, trials
+from buildcheck.build.mark_plausibility import refuse_contact
+from buildcheck.build.trial import Trial
+from buildcheck.build.trials import trials
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value
 from buildcheck.formulas.chi_square import surprising
-from buildcheck.quantities.geometry import LEAST_STANDARD, fit, in_fit, pivot_is_free
+from buildcheck.quantities.height_trials import LEAST_STANDARD, fitted_trials
 from buildcheck.quantities.marks import is_roller
+from buildcheck.quantities.pivot_height import fit
 
 
 def trials_in_doubt(facts: Facts, subject: Subject) -> Value:
@@ -31,33 +35,33 @@ def trials_in_doubt(facts: Facts, subject: Subject) -> Value:
     if not found.inconsistent:
         return Value(0.0, "count", {}, places, "they agree")
     if found.doubtful is not None and len(read) > 1:
-        odd = in_fit(facts, subject)[found.doubtful]
-        return Value(1.0, "count", {}, (odd.place,), f"trial {odd.number} fits none of the others")
+        odd = fitted_trials(facts, subject)[found.doubtful]
+        return Value(1.0, "count", {}, (odd.place,), f"trial {odd.number} disagrees with the others")
     return Value(1.0, "count", {}, places, _disagreement(read))
 
 
 def mark_moved(facts: Facts, subject: Subject) -> Value:
     """1 where trials of different length left different marks under a fixed pivot, 0 where they did not."""
     if pivot_is_free(facts):
-        raise NotApplicable("the nut sets the pivot's height: the push rod's length moves the mark")
+        raise NotApplicable("the nut sets the pivot height: the pushrod length moves the mark")
     pairs = [pair for pair in combinations(trials(facts, subject), 2) if _comparable(*pair)]
     if not pairs:
-        raise NotApplicable("no two marks were made with rods of different length over the same shim")
+        raise NotApplicable("no two marks were made with pushrods of different length over the same shim")
     refuse_contact(facts, subject)
     for one, other in pairs:
         moves = list(_differences(one, other))
         if surprising([move.si for move in moves], [max(move.expanded / 2, LEAST_STANDARD) for move in moves]):
-            said = f"it moved between trials {one.number} and {other.number}"
-            return Value(1.0, "count", {}, (other.place, one.place), said)
-    return Value(0.0, "count", {}, (pairs[-1][1].place,), "it stayed where it was")
+            remark = f"it moved between trials {one.number} and {other.number}"
+            return Value(1.0, "count", {}, (other.place, one.place), remark)
+    return Value(0.0, "count", {}, (pairs[-1][1].place,), "it did not move")
 
 
 def _disagreement(read: list[Trial]) -> str:
     if len(read) > 1:
-        return "they contradict each other, and nothing tells which one is wrong"
+        return "they disagree, and the readings do not show which one is wrong"
     if read[0].contacts:
-        return "the mark and the two contact lines contradict each other"
-    return "the mark is narrower than this rocker can leave at this lift"
+        return "the mark and the two contact lines disagree"
+    return "the mark is narrower than this rocker can make at this lift"
 
 
 def _comparable(one: Trial, other: Trial) -> bool:

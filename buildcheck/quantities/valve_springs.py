@@ -25,7 +25,7 @@ def spring_rate_misfit(facts: Facts, subject: Subject) -> Value:
     """Rate written less the one that the spring's two loads give, as a share of the latter."""
     written = facts.optional(f"{SPRING}.rate", subject)
     if written is None or facts.node(f"{SPRING}.other_load", subject) is None:
-        raise NotApplicable("the spring's rate is not told twice, by a figure and by two loads")
+        raise NotApplicable("rate and both loads of the spring are not all entered")
     return derive("ratio", lambda rate, loads: rate / loads - 1, written, _rate_from_loads(facts, subject))
 
 
@@ -42,24 +42,24 @@ def seat_force(facts: Facts, subject: Subject) -> Value:
 
 def seat_force_least(facts: Facts, subject: Subject) -> Value:
     """Least spring force with the valve shut that the cam's card asks for, N."""
-    return _asked(facts, subject, "seat_force.at_least")
+    return _required(facts, subject, "seat_force.at_least")
 
 
 def seat_force_most(facts: Facts, subject: Subject) -> Value:
     """Most spring force with the valve shut that the cam's card allows, N."""
-    return _asked(facts, subject, "seat_force.at_most")
+    return _required(facts, subject, "seat_force.at_most")
 
 
 def open_force_most(facts: Facts, subject: Subject) -> Value:
     """Most spring force at full lift that the cam's card allows, N."""
-    return _asked(facts, subject, "open_force.at_most")
+    return _required(facts, subject, "open_force.at_most")
 
 
 def spring_load_loss(facts: Facts, subject: Subject) -> Value:
     """Share of its load that the spring has lost since it was new, at the same height."""
     new = facts.optional(f"{SPRING}.force_when_new", subject)
     if new is None:
-        raise NotApplicable("force_when_new is not given: nothing tells what the springs have lost")
+        raise NotApplicable("force_when_new is not given, so the loss of the springs is unknown")
     return derive("ratio", springs.load_loss, new, facts.field(f"{SPRING}.seat_force", subject))
 
 
@@ -67,9 +67,9 @@ def solid_height_misfit(facts: Facts, subject: Subject) -> Value:
     """Coil-bind height measured less the one that wire, coils and ends give, m."""
     wire, coils = (facts.optional(f"{SPRING}.{key}", subject) for key in ("wire", "coils"))
     if wire is None or coils is None:
-        raise NotApplicable("wire and coils are not given: the solid height is only measured")
+        raise NotApplicable("wire and coils are not given: the solid height cannot be compared")
     if facts.node(f"{SPRING}.ends", subject) is None:
-        raise Undecided("the spring's ends decide its solid height, up to two coils of it: write ends", wire.places)
+        raise Undecided("enter the spring ends: they change the solid height by up to two coils", wire.places)
     ends = facts.text(f"{SPRING}.ends", subject)
     measured = facts.field(f"{SPRING}.coil_bind_height", subject)
     return derive("length", lambda h, d, n: h - springs.solid_height(d, n, ends), measured, wire, coils)
@@ -82,8 +82,8 @@ def _rate_from_loads(facts: Facts, subject: Subject) -> Value:
     return derive("rate", springs.rate_from_two_loads, *first, *other)
 
 
-def _asked(facts: Facts, subject: Subject, what: str) -> Value:
+def _required(facts: Facts, subject: Subject, what: str) -> Value:
     card = facts.optional(f"cam.{{valve}}.{what}", subject)
     if card is None:
-        raise NotApplicable(f"the cam's card gives no {what.split('.')[0]} for the spring")
+        raise NotApplicable(f"the cam card gives no {what.split('.')[0]} for the spring")
     return card

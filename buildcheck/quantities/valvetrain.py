@@ -1,9 +1,9 @@
-"""Named quantities of lift, springs and push rods: what opens, what binds, what buckles."""
+"""Named quantities of lift, springs and pushrods: what opens, what binds, what buckles."""
 
 from __future__ import annotations
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import is_hydraulic
+from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value, derive, exact
 from buildcheck.formulas import buckling as columns
@@ -55,18 +55,18 @@ def spring_force_open(facts: Facts, subject: Subject) -> Value:
 
 
 def pushrod_load(facts: Facts, subject: Subject) -> Value:
-    """Static load on the push rod at full lift, N: open spring force × rocker ratio."""
+    """Static load on the pushrod at full lift, N: open spring force × rocker ratio."""
     force, ratio = facts.get("spring_force_open", subject), facts.field("rockers.ratio", subject)
     return derive("force", columns.pushrod_load, force, ratio)
 
 
 def pushrod_buckling_factor(facts: Facts, subject: Subject) -> Value:
-    """Buckling load of the push rod over its static load; pinned ends, overall length."""
+    """Buckling load of the pushrod over its static load; pinned ends, overall length."""
     diameter, wall = facts.field("pushrods.diameter"), facts.field("pushrods.wall")
     length, load = facts.get("rod_length_overall", subject), facts.get("pushrod_load", subject)
     strength = facts.optional("pushrods.yield_strength")
     if strength is None:
-        raise Undecided("the rods' yield_strength is not written in pushrods.yaml: ask their maker", diameter.places)
+        raise Undecided("yield_strength is missing in pushrods.yaml: get it from the maker", diameter.places)
     modulus = facts.optional("pushrods.elastic_modulus") or _modulus(facts)
     slender = columns.slenderness(diameter.si, wall.si, length.si)
     law = "Euler" if slender >= columns.slenderness_limit(modulus.si, strength.si) else "Johnson"
@@ -74,12 +74,12 @@ def pushrod_buckling_factor(facts: Facts, subject: Subject) -> Value:
         "ratio",
         lambda d, w, length, e, s, f: columns.buckling_factor(columns.critical_load(d, w, length, e, s), f),
         diameter, wall, length, modulus, strength, load,
-        said=f"{law}, static load only",
+        remark=f"{law}, static load only",
     )  # fmt: skip
 
 
 def _modulus(facts: Facts) -> Value:
     material = facts.text("pushrods.material")
     if "steel" not in material:
-        raise Undecided(f"the elastic_modulus of {material} is not written in pushrods.yaml")
+        raise Undecided(f"the elastic_modulus of {material} is missing in pushrods.yaml")
     return exact(STEEL_MODULUS, "pressure")

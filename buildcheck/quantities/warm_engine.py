@@ -1,4 +1,4 @@
-"""Named quantities of the warm engine: how the gap at the push rod grows, and what preload and lash become."""
+"""Named quantities of the warm engine: how the gap at the pushrod grows, and what preload and lash become."""
 
 from __future__ import annotations
 
@@ -6,15 +6,16 @@ from typing import NamedTuple
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import minus, plus
-from buildcheck.build.trials import is_hydraulic, same_type, trials
+from buildcheck.build.stand_in_lifters import is_hydraulic
+from buildcheck.build.trials import same_type, trials
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks, widened
+from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks, with_uncertainty
 from buildcheck.formulas import thermal_expansion as growth
 from buildcheck.quantities.materials import metal, metal_as_such
 
-ASSEMBLY = exact(293.15, "temperature").saying("assembly at 68 degF (20 degC) assumed")
-RUNNING = exact(366.4833, "temperature").saying("running at 200 degF (93 degC) assumed")
+ASSEMBLY = exact(293.15, "temperature").with_remark("assembly at 68 degF (20 degC) assumed")
+RUNNING = exact(366.4833, "temperature").with_remark("running at 200 degF (93 degC) assumed")
 """Taken where build.yaml has no temperatures: common practice, no published source."""
 
 HEIGHTS_APART = 0.2
@@ -22,7 +23,7 @@ HEIGHTS_APART = 0.2
 
 
 def gap_growth(facts: Facts, subject: Subject) -> Value:
-    """How much wider the gap at the push rod is in the warm engine, m: block, head and rod at running temperature.
+    """How much wider the gap at the pushrod is in the warm engine, m: block, head and rod at running temperature.
 
     The tip rises with the pivot unless the stem's length, material and temperature are written; an exhaust stem
     runs far hotter than its head, so that without them its gap cannot be told.
@@ -37,14 +38,14 @@ def gap_growth(facts: Facts, subject: Subject) -> Value:
     rod = _grown(_rod_length(facts, subject), _coefficient(facts, "pushrods.material"), rise)
     excess = _stem_excess(facts, subject, assembly, head, rise)
     ratio = facts.field("rockers.ratio", subject)
-    said = remarks(assembly.said, running.said, excess.said)
+    remark = remarks(assembly.remark, running.remark, excess.remark)
     gap = derive(
         "length",
         lambda up, long, r, more: growth.gap_growth(up, long, r, up + more),
         pivot, rod, ratio, excess,
-        said=said,
+        remark=remark,
     )  # fmt: skip
-    return widened(gap, unexplained, f"heights against pushrod {subject.key}")
+    return with_uncertainty(gap, unexplained, f"heights against pushrod {subject.key}")
 
 
 def preload_hot(facts: Facts, subject: Subject) -> Value:
@@ -52,7 +53,7 @@ def preload_hot(facts: Facts, subject: Subject) -> Value:
     if not is_hydraulic(facts):
         raise NotApplicable("solid lifters have lash, not preload")
     gap = facts.get("gap_growth", Subject(None, subject.valve))
-    return derive("length", growth.preload_hot, facts.get("preload", subject), gap, said=gap.said)
+    return derive("length", growth.preload_hot, facts.get("preload", subject), gap, remark=gap.remark)
 
 
 def lash_hot(facts: Facts, subject: Subject) -> Value:
@@ -61,8 +62,12 @@ def lash_hot(facts: Facts, subject: Subject) -> Value:
     if stated_hot(facts):
         return lash
     gap, ratio = facts.get("gap_growth", Subject(None, subject.valve)), facts.field("rockers.ratio", subject)
-    untold = "" if facts.node("cam.lash_at") is not None else "lash_at is not written, the card's lash is taken as cold"
-    return derive("length", growth.lash_hot, lash, gap, ratio, said=remarks(untold, gap.said))
+    length_reason = (
+        ""
+        if facts.node("cam.lash_at") is not None
+        else "lash_at is not entered: the lash of the cam card is taken as cold"
+    )
+    return derive("length", growth.lash_hot, lash, gap, ratio, remark=remarks(length_reason, gap.remark))
 
 
 def _lash_set(facts: Facts, subject: Subject) -> Value:
@@ -94,7 +99,7 @@ def lash_at_assembly(facts: Facts, subject: Subject) -> Value:
     except Undecided as reason:
         if facts.text("rockers.adjuster") == "none":
             raise
-        return stated.saying(f"the growth of the gap is left out of the lash stated hot: {reason.reason}")
+        return stated.with_remark(f"thermal expansion is not subtracted from the hot lash: {reason.reason}")
     return derive("length", lambda hot, grown, r: hot - r * grown, stated, gap, facts.field("rockers.ratio", subject))
 
 
@@ -150,8 +155,8 @@ def _coefficient(facts: Facts, path: str) -> Value:
         raise Undecided(str(error), (node.place,)) from error
     found = growth.expansion(material)
     parts = {f"expansion of {path}": found.expanded / 2}
-    said = f"{material} taken to grow ({found.coefficient * 1e6:g} ± {found.expanded * 1e6:g})e-6 per K"
-    return Value(found.coefficient, "ratio", parts, (node.place,), said)
+    remark = f"{material} assumed to expand by ({found.coefficient * 1e6:g} ± {found.expanded * 1e6:g})e-6 per K"
+    return Value(found.coefficient, "ratio", parts, (node.place,), remark)
 
 
 def _rod_length(facts: Facts, subject: Subject) -> Value:
@@ -163,7 +168,7 @@ def _rod_length(facts: Facts, subject: Subject) -> Value:
             continue
         if lengths:
             return lengths[-1]
-    raise Undecided(f"no {subject.valve} push rod length is measured yet (marks.yaml)")
+    raise Undecided(f"no {subject.valve} pushrod length is measured yet (marks.yaml)")
 
 
 def _stem_excess(facts: Facts, subject: Subject, assembly: Value, head: Value, rise: Value) -> Value:
@@ -171,9 +176,9 @@ def _stem_excess(facts: Facts, subject: Subject, assembly: Value, head: Value, r
     paths = [f"heads.valves.{subject.valve}.{key}" for key in ("stem_length", "stem_material", "stem_temperature")]
     absent = [path for path in paths if facts.node(path) is None]
     if absent and subject.valve == "intake":
-        return exact(0.0, "length").saying("the valve's tip is taken to rise with the rocker's pivot")
+        return exact(0.0, "length").with_remark("the valve tip is assumed to rise with the rocker pivot")
     if absent:
         raise facts.missing(absent[0])
     length, stem = facts.field(paths[0]), _coefficient(facts, paths[1])
     hotter = minus(facts.field(paths[2]), assembly)
-    return derive("length", growth.stem_excess, length, stem, hotter, head, rise, said=f"a stem of {stem.said}")
+    return derive("length", growth.stem_excess, length, stem, hotter, head, rise, remark=f"a stem of {stem.remark}")

@@ -7,40 +7,40 @@ from math import sqrt
 from statistics import fmean, stdev
 
 from buildcheck.build.facts import Facts
+from buildcheck.build.repeats import compared_repeats, is_worse_day, least_deviation, usual_between_valves
 from buildcheck.build.trials import measured, same_type, void_causes, void_readings
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import FEW_READINGS, NotApplicable, Undecided, Value, difference
 from buildcheck.formulas import spread
-from buildcheck.formulas.decision import resolution_uncertainty
 from buildcheck.formulas.distributions import t_quantile
 from buildcheck.ordering.allowed_lengths import bank_of
-from buildcheck.units.quantity import parse
+from buildcheck.units.quantity import show
 
 
 def length_spread(facts: Facts, subject: Subject) -> Value:
     """Range of the lengths asked by the measured valves of a type, m: the longest less the shortest."""
-    known = asked(facts, subject)
+    known = required_lengths(facts, subject)
     if len(known) < 2:
-        raise NotApplicable("fewer than two lengths of this valve type can be told")
+        raise NotApplicable("fewer than two lengths of this valve type are determined")
     ends = ends_of_spread(facts, subject)
     unsure = max(ends, key=lambda valve: known[valve].expanded)
-    doubt = f", most of its doubt in {unsure.text}" if known[unsure].expanded else ""
-    return _range(list(known.values())).saying(f"{' to '.join(valve.text for valve in ends)}{doubt}")
+    doubt = f", least certain: {unsure.text}" if known[unsure].expanded else ""
+    return _range(list(known.values())).with_remark(f"{' to '.join(valve.text for valve in ends)}{doubt}")
 
 
 def ends_of_spread(facts: Facts, subject: Subject) -> list[Subject]:
     """The valves of a type that ask for the shortest and the longest rod; of valves that ask alike, any."""
-    known = asked(facts, subject)
+    known = required_lengths(facts, subject)
     ranked = sorted(known, key=lambda valve: known[valve].si)
     return [*ranked[:1], *ranked[1:][-1:]]
 
 
 def length_spread_estimate(facts: Facts, subject: Subject) -> Value:
     """Range to expect of the required lengths of all valves of a type, m, estimated from every measured length."""
-    values = [value.si for value in asked(facts, subject).values()]
+    values = [value.si for value in required_lengths(facts, subject).values()]
     if len(values) < 2:
-        raise NotApplicable("fewer than two lengths of this valve type can be told")
+        raise NotApplicable("fewer than two lengths of this valve type are determined")
     freedom = len(values) - 1
     if freedom < 2:
         raise Undecided(f"2 lengths leave 1 degree of freedom: measure a third {subject.valve} valve", _places(facts))
@@ -52,13 +52,13 @@ def length_spread_estimate(facts: Facts, subject: Subject) -> Value:
         "length",
         {f"{FEW_READINGS if len(values) < valves else 'scatter'} {subject.key}": uncertainty},
         _all_places(facts, subject),
-        f"expected over {valves} valves, from {len(values)} lengths with {freedom} degrees of freedom",
+        f"for {valves} valves, from {len(values)} lengths, {freedom} degrees of freedom",
     )
 
 
 def bank_step(facts: Facts, subject: Subject) -> Value:
     """Difference between the banks' mean required lengths, m; its uncertainty from the scatter within the banks."""
-    known = asked(facts, subject)
+    known = required_lengths(facts, subject)
     banks = spread.by_bank([value.si for value in known.values()], [bank_of(facts, other.cylinder) for other in known])
     if len(banks) < 2:
         raise NotApplicable("fewer than two banks with a length of this valve type")
@@ -81,15 +81,15 @@ def bank_step(facts: Facts, subject: Subject) -> Value:
 
 def length_outlier(facts: Facts, subject: Subject) -> Value:
     """1 if this valve's required length does not belong among those of its type, 0 if it does."""
-    known = asked(facts, subject)
+    known = required_lengths(facts, subject)
     if subject not in known:
         raise NotApplicable("its length cannot be determined yet; only determined lengths are compared")
     found: spread.Outliers = facts.once(("outliers", subject.valve), lambda: _outliers(facts, known))
     if not found.judged:
         raise NotApplicable(found.remark)
     beyond = list(known).index(subject) in found.indices
-    said = f"{'does not belong' if beyond else 'belongs'} among {len(known)} ({found.remark})"
-    return Value(float(beyond), "count", {}, known[subject].places, said)
+    remarks_found = f"{'does not belong' if beyond else 'belongs'} among {len(known)} ({found.remark})"
+    return Value(float(beyond), "count", {}, known[subject].places, remarks_found)
 
 
 def _outliers(facts: Facts, known: Mapping[Subject, Value]) -> spread.Outliers:
@@ -99,13 +99,12 @@ def _outliers(facts: Facts, known: Mapping[Subject, Value]) -> spread.Outliers:
         [value.expanded for value in known.values()],
         banks if all(banks) else None,
         _least_deviation(facts),
+        usual_between_valves(facts) or (0.0, 0.0),
     )
 
 
 def _least_deviation(facts: Facts) -> float:
-    """Smallest standard deviation that the length gauge can show, m; none without a stated resolution."""
-    node = facts.node("marks.length_gauge.resolution")
-    return resolution_uncertainty(float(parse(str(node.value), "length").si)) if node is not None else 0.0
+    return least_deviation(facts, facts.node("marks.length_gauge"))
 
 
 def _places(facts: Facts) -> tuple[Place, ...]:
@@ -114,7 +113,24 @@ def _places(facts: Facts) -> tuple[Place, ...]:
 
 
 def _all_places(facts: Facts, subject: Subject) -> tuple[Place, ...]:
-    return tuple(dict.fromkeys(place for value in asked(facts, subject).values() for place in value.places))
+    return tuple(dict.fromkeys(place for value in required_lengths(facts, subject).values() for place in value.places))
+
+
+def repeats_worse_than_usual(facts: Facts, subject: Subject) -> Value:
+    """1 if this build's repeats scatter more than the shop's usually do (F test, 1 %), 0 if they do not."""
+    pairs = compared_repeats(facts)
+    if not pairs:
+        raise NotApplicable("no repeats of a gauge and reader with a known usual repeatability")
+    (observer, (today, freedom), (usual, usually)), *more = pairs
+    who = " ".join(filter(None, (observer.gauge, f"by {observer.by}" if observer.by else "")))
+    shown = [show(deviation, "length", facts.system, 1) for deviation in (today, usual)]
+    remarks_found = (
+        f"{who}: today's standard deviation {shown[0]} ({freedom:.0f} degrees of freedom), "
+        f"usually {shown[1]} ({usually:.0f})"
+    )
+    return Value(
+        float(is_worse_day(facts)), "count", {}, _places(facts), remarks_found + ("; and others" if more else "")
+    )
 
 
 def valve_measured(facts: Facts, subject: Subject) -> Value:
@@ -124,9 +140,9 @@ def valve_measured(facts: Facts, subject: Subject) -> Value:
         raise facts.missing("marks.valves")
     done = measured(facts, subject)
     void = [] if done else void_readings(facts, subject)
-    said = "measured" if done else "not measured, its length is assumed"
-    said = f"readings void, {void[-1].reason}; its length is assumed" if void else said
-    return Value(float(done), "count", {}, (marks.place,), said)
+    remarks_found = "measured" if done else "not measured, its length is assumed"
+    remarks_found = f"readings void, {void[-1].reason}; its length is assumed" if void else remarks_found
+    return Value(float(done), "count", {}, (marks.place,), remarks_found)
 
 
 def cylinders_to_measure(facts: Facts, subject: Subject) -> Value:
@@ -142,16 +158,16 @@ def cylinders_to_measure(facts: Facts, subject: Subject) -> Value:
         for name, own in (banks.entries if banks else {}).items()
         if own.items and name not in {bank_of(facts, one) for one in done}
     ]
-    said = [f"{len(done)} of at least 2 cylinders measured"] if short else []
-    said += [f"none measured in the {name} bank" for name in empty]
-    said += void_causes(facts, subject) if said else []
-    return Value(float(max(short, len(empty))), "count", {}, (marks.place,), "; ".join(said))
+    remarks_found = [f"{len(done)} of at least 2 cylinders measured"] if short else []
+    remarks_found += [f"none measured in the {name} bank" for name in empty]
+    remarks_found += void_causes(facts, subject) if remarks_found else []
+    return Value(float(max(short, len(empty))), "count", {}, (marks.place,), "; ".join(remarks_found))
 
 
-def asked(facts: Facts, subject: Subject) -> dict[Subject, Value]:
+def required_lengths(facts: Facts, subject: Subject) -> dict[Subject, Value]:
     """Lengths asked by the measured valves of the subject's type, as far as they can be told."""
-    told = {other: facts.told("length_asked", other) for other in same_type(facts, subject)}
-    return {other: value for other, value in told.items() if value is not None}
+    lengths = {other: facts.get_or_none("length_asked", other) for other in same_type(facts, subject)}
+    return {other: value for other, value in lengths.items() if value is not None}
 
 
 def _range(values: list[Value]) -> Value:

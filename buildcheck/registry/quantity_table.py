@@ -5,11 +5,22 @@ from __future__ import annotations
 from types import MappingProxyType
 
 from buildcheck.build.facts import Quantity
+from buildcheck.ordering import assumed_risk as risk
 from buildcheck.quantities import as_built_log as fitted
 from buildcheck.quantities import base_circle_window as heels
 from buildcheck.quantities import cam_events as events
 from buildcheck.quantities import carried_marks as carried
-from buildcheck.quantities import consistency, gauges, geometry, lengths, marks, valvetrain
+from buildcheck.quantities import (
+    consistency,
+    engine_states,
+    gauges,
+    lengths,
+    marks,
+    pivot_height,
+    pivot_motion,
+    thread_turns,
+    valvetrain,
+)
 from buildcheck.quantities import cylinder_volumes as compression
 from buildcheck.quantities import implausible_values as plausibility
 from buildcheck.quantities import mark_placement as placement
@@ -25,41 +36,48 @@ from buildcheck.registry import length_spread as spread
 
 QUANTITIES = MappingProxyType(
     {
-        "adjuster_stand": Quantity("valve", "length", chosen.adjuster_stand, "Screw, from where it should stand"),
-        "bank_step": Quantity("valve_type", "length", spread.bank_step, "Step between banks"),
-        "both_shut_from": Quantity("cylinder", "angle", heels.both_shut_from, "Both valves shut, from"),
-        "both_shut_to": Quantity("cylinder", "angle", heels.both_shut_to, "Both valves shut, to"),
-        "chosen_length": Quantity("valve", "length", chosen.chosen_length, "Push rod length chosen"),
+        "adjuster_stand": Quantity("valve", "length", chosen.adjuster_position, "Screw from its required position"),
+        "bank_step": Quantity("valve_type", "length", spread.bank_step, "Length difference between banks"),
+        "both_shut_from": Quantity("cylinder", "angle", heels.both_shut_from, "Both valves closed, from"),
+        "both_shut_to": Quantity("cylinder", "angle", heels.both_shut_to, "Both valves closed, to"),
+        "carried_over_alone": Quantity(
+            "valve_type", "count", engine_states.carried_over_alone, "Valve types with carried-over lengths alone"
+        ),
+        "chosen_length": Quantity("valve", "length", chosen.chosen_length, "Chosen pushrod length"),
         "coil_bind_clearance": Quantity("valve_type", "length", valvetrain.coil_bind_clearance, "Coil-bind clearance"),
         "compression_ratio": Quantity("build", "ratio", compression.compression_ratio, "Compression ratio"),
         "crank_turns": Quantity("valve", "count", marks.crank_turns, "Turns of the crank for a mark"),
         "cylinders_to_measure": Quantity(
             "valve_type", "count", spread.cylinders_to_measure, "Cylinders or banks still to measure"
         ),
-        "delivered_off_order": Quantity("build", "length", asbuilt.delivered_off_order, "Delivered rod off its order"),
-        "delivered_run_out": Quantity("build", "length", asbuilt.delivered_run_out, "Run-out of delivered rods"),
+        "delivered_off_order": Quantity(
+            "build", "length", asbuilt.delivered_off_order, "Delivered pushrod length minus order"
+        ),
+        "delivered_run_out": Quantity("build", "length", asbuilt.delivered_run_out, "Run-out of delivered pushrods"),
         "delivery_tolerance": Quantity(
-            "build", "length", asbuilt.delivery_tolerance, "Tolerance of delivered rods", listed=False
+            "build", "length", asbuilt.delivery_tolerance, "Length tolerance of delivered pushrods", listed=False
         ),
         "displacement": Quantity("build", "volume", compression.displacement, "Displacement"),
         "dynamic_compression_ratio": Quantity(
-            "build", "ratio", compression.dynamic_compression_ratio, "Compression ratio from the intake's closing"
+            "build", "ratio", compression.dynamic_compression_ratio, "Dynamic compression ratio"
         ),
         "engagement": Quantity("valve", "ratio", fitted.engagement, "Thread engagement, in diameters"),
         "engagement_least": Quantity(
-            "build", "ratio", fitted.engagement_least, "Least thread engagement, in diameters", listed=False
+            "build", "ratio", fitted.engagement_least, "Required thread engagement, in diameters", listed=False
         ),
         "exhaust_closes": Quantity("build", "angle", events.exhaust_closes, "Exhaust closes, after TDC"),
         "exhaust_opens": Quantity("build", "angle", events.exhaust_opens, "Exhaust opens, before BDC"),
-        "firing_tdc": Quantity("cylinder", "angle", events.firing_tdc, "Firing TDC, after cylinder 1's"),
-        "gap_growth": Quantity("valve_type", "length", growth.gap_growth, "Growth of the gap at the push rod, hot"),
+        "firing_tdc": Quantity("cylinder", "angle", events.firing_tdc, "Firing TDC after that of cylinder 1"),
+        "gap_growth": Quantity("valve_type", "length", growth.gap_growth, "Growth of the pushrod gap, hot"),
         "gauge_to_step": Quantity("build", "ratio", gauges.gauge_to_step, "Length gauge over stock step", listed=False),
-        "heel_from": Quantity("valve", "angle", heels.heel_from, "On the heel, from"),
-        "heel_margin": Quantity("valve", "angle", heels.heel_margin, "Crank from the reading to the heel's end"),
-        "heel_middle": Quantity("valve", "angle", heels.heel_middle, "Middle of the heel"),
-        "heel_to": Quantity("valve", "angle", heels.heel_to, "On the heel, to"),
-        "height_error": Quantity("valve", "length", geometry.height_error, "Pivot below its best height"),
-        "idle_concessions": Quantity("build", "count", team.idle_concessions, "Concessions that cover nothing"),
+        "heel_from": Quantity("valve", "angle", heels.heel_from, "Base circle, from"),
+        "heel_margin": Quantity(
+            "valve", "angle", heels.heel_margin, "Crank angle from the reading to the end of the base circle"
+        ),
+        "heel_middle": Quantity("valve", "angle", heels.heel_middle, "Middle of the base circle"),
+        "heel_to": Quantity("valve", "angle", heels.heel_to, "Base circle, to"),
+        "height_error": Quantity("valve", "length", pivot_height.height_error, "Pivot below mid-lift height"),
+        "idle_concessions": Quantity("build", "count", team.idle_concessions, "Unused concessions"),
         "implausible_events": Quantity("build", "count", events.implausible_events, "Implausible cam events"),
         "implausible_values": Quantity("build", "count", plausibility.implausible_values, "Values that do not fit"),
         "inconsistencies": Quantity("build", "count", consistency.inconsistencies, "Contradictions in the files"),
@@ -68,33 +86,37 @@ QUANTITIES = MappingProxyType(
         "lash": Quantity("valve", "length", chosen.lash, "Lash at the valve"),
         "lash_hot": Quantity("valve", "length", growth.lash_hot, "Lash at the valve, hot"),
         "lash_tolerance": Quantity("build", "length", chosen.lash_tolerance, "Tolerance of the lash", listed=False),
-        "lash_turns": Quantity("valve_type", "ratio", solid.lash_turns, "Turns of the adjuster that the lash takes"),
-        "length_asked": Quantity("valve", "length", lengths.length_asked, "Push rod length asked"),
+        "lash_turns": Quantity("valve_type", "ratio", solid.lash_turns, "Adjuster turns for the lash"),
+        "length_asked": Quantity("valve", "length", lengths.length_asked, "Required pushrod length"),
         "length_change_for_mark": Quantity(
-            "valve", "length", geometry.length_change_for_mark, "Change of length that the mark asks for"
+            "valve", "length", pivot_motion.length_change_for_mark, "Pushrod length change for the mark"
         ),
-        "length_misfit": Quantity("valve", "length", chosen.length_misfit, "Length outside what the valve allows"),
-        "length_outlier": Quantity("valve", "count", spread.length_outlier, "Length that does not belong"),
-        "length_spread": Quantity("valve_type", "length", spread.length_spread, "Spread of lengths asked"),
+        "length_misfit": Quantity(
+            "valve", "length", chosen.length_misfit, "Length outside the allowed range of the valve"
+        ),
+        "length_outlier": Quantity("valve", "count", spread.length_outlier, "Outlier among the lengths"),
+        "length_spread": Quantity("valve_type", "length", spread.length_spread, "Spread of required lengths"),
         "length_spread_estimate": Quantity(
             "valve_type", "length", spread.length_spread_estimate, "Expected spread of required lengths"
         ),
-        "lines_off_mark": Quantity("valve", "length", marks.lines_off_mark, "Contact line outside its mark"),
+        "lines_off_mark": Quantity("valve", "length", marks.lines_off_mark, "Contact line outside the mark"),
         "lobe_separation": Quantity("build", "angle", events.lobe_separation, "Lobe separation"),
-        "mark_edge_margin": Quantity("valve", "length", marks.mark_edge_margin, "Mark to the tip's edge"),
-        "mark_moved": Quantity("valve", "count", agreement.mark_moved, "Mark moved under a fixed pivot"),
-        "mark_offset": Quantity("valve", "length", marks.mark_offset, "Mark's centre from the tip's"),
-        "mark_position": Quantity("valve", "length", placement.mark_position, "Mark's side, and what it tells"),
-        "mark_width": Quantity("valve", "length", marks.mark_width, "Mark's width"),
-        "mark_width_least": Quantity("valve_type", "length", geometry.mark_width_least, "Narrowest possible mark"),
+        "mark_edge_margin": Quantity("valve", "length", marks.mark_edge_margin, "Mark to the valve tip edge"),
+        "mark_moved": Quantity("valve", "count", agreement.mark_moved, "Mark moved although the pivot is fixed"),
+        "mark_offset": Quantity("valve", "length", marks.mark_offset, "Mark centre from the tip centre"),
+        "mark_position": Quantity("valve", "length", placement.mark_position, "Side of the mark"),
+        "mark_width": Quantity("valve", "length", marks.mark_width, "Mark width"),
+        "mark_width_least": Quantity("valve_type", "length", pivot_height.mark_width_least, "Narrowest possible mark"),
         "mark_width_running": Quantity("valve_type", "length", solid.mark_width_running, "Narrowest sweep with lash"),
         "offset_at_narrowest": Quantity(
-            "valve", "length", placement.offset_at_narrowest, "Mark's centre once at its narrowest"
+            "valve", "length", placement.offset_at_narrowest, "Mark centre at its narrowest"
         ),
         "open_force_most": Quantity(
-            "valve_type", "force", springs.open_force_most, "Most open force, by the card", listed=False
+            "valve_type", "force", springs.open_force_most, "Maximum open force, cam card", listed=False
         ),
-        "order_risk": Quantity("build", "ratio", chosen.order_risk, "Chance that a pushrod does not suit its valve"),
+        "order_risk": Quantity(
+            "build", "ratio", risk.accepted_order_risk, "Chance that a pushrod does not suit its valve"
+        ),
         "overlap": Quantity("build", "angle", events.overlap, "Valve overlap"),
         "predicted_mark_far": Quantity(
             "valve", "length", carried.predicted_mark_far, "Far edge of the predicted mark", listed=False
@@ -104,64 +126,70 @@ QUANTITIES = MappingProxyType(
         ),
         "predicted_length": Quantity("valve_type", "length", prediction.predicted_length, "Predicted length"),
         "prediction_misfit": Quantity(
-            "valve", "length", prediction.prediction_misfit, "Measured off predicted, beyond both uncertainties"
+            "valve", "length", prediction.prediction_misfit, "Measured minus predicted, beyond both uncertainties"
         ),
         "preload": Quantity("valve", "length", chosen.preload, "Lifter preload"),
-        "preload_by_bolt": Quantity("valve_type", "length", geometry.preload_by_bolt, "Preload by the bolt's turns"),
+        "preload_by_bolt": Quantity("valve_type", "length", thread_turns.preload_by_bolt, "Preload from bolt turns"),
         "preload_hot": Quantity("valve", "length", growth.preload_hot, "Lifter preload, hot"),
-        "preload_per_turn": Quantity("valve_type", "length", geometry.preload_per_turn, "Preload per turn"),
+        "preload_per_turn": Quantity("valve_type", "length", thread_turns.preload_per_turn, "Preload per turn"),
         "pushrod_buckling_factor": Quantity(
-            "valve_type", "ratio", valvetrain.pushrod_buckling_factor, "Factor against buckling"
+            "valve_type", "ratio", valvetrain.pushrod_buckling_factor, "Buckling safety factor"
         ),
-        "pushrod_load": Quantity("valve_type", "force", valvetrain.pushrod_load, "Push rod load, static"),
+        "pushrod_load": Quantity("valve_type", "force", valvetrain.pushrod_load, "Static pushrod load"),
         "quench": Quantity("build", "length", compression.quench, "Quench"),
+        "reading_remarks": Quantity("build", "count", engine_states.reading_remarks, "Remarks on dates and states"),
         "repeat_range": Quantity("valve", "length", lengths.repeat_range, "Range of repeated zero-lash lengths"),
+        "repeats_worse_than_usual": Quantity(
+            "build", "count", spread.repeats_worse_than_usual, "Repeats that scatter more than usual"
+        ),
         "retainer_contact": Quantity("valve_type", "count", marks.retainer_contact, "Rocker touches the retainer"),
         "retainer_to_seal_clearance": Quantity(
             "valve_type", "length", valvetrain.retainer_to_seal_clearance, "Retainer to seal"
         ),
         "rocker_torque": Quantity("valve", "torque", fitted.rocker_torque, "Rocker torque"),
         "rocker_torque_least": Quantity(
-            "build", "torque", fitted.rocker_torque_least, "Least rocker torque", listed=False
+            "build", "torque", fitted.rocker_torque_least, "Minimum rocker torque", listed=False
         ),
         "rocker_torque_most": Quantity(
-            "build", "torque", fitted.rocker_torque_most, "Most rocker torque", listed=False
+            "build", "torque", fitted.rocker_torque_most, "Maximum rocker torque", listed=False
         ),
         "rockers_without_oil": Quantity("build", "count", fitted.rockers_without_oil, "Rockers without oil seen"),
-        "rod_length_overall": Quantity("valve_type", "length", chosen.rod_length_overall, "Overall length of rod"),
-        "rods_short": Quantity("build", "count", asbuilt.rods_short, "Rods needed and not delivered"),
+        "rod_length_overall": Quantity("valve_type", "length", chosen.rod_length_overall, "Overall pushrod length"),
+        "rods_short": Quantity("build", "count", asbuilt.rods_short, "Pushrods still to be delivered"),
         "roller_tip": Quantity("build", "count", marks.roller_tip, "1 for a roller tip, 0 for a pad tip"),
-        "seat_force": Quantity("valve_type", "force", springs.seat_force, "Spring force shut"),
+        "seat_force": Quantity("valve_type", "force", springs.seat_force, "Spring force, valve closed"),
         "seat_force_least": Quantity(
-            "valve_type", "force", springs.seat_force_least, "Least seat force, by the card", listed=False
+            "valve_type", "force", springs.seat_force_least, "Minimum seat force, cam card", listed=False
         ),
         "seat_force_most": Quantity(
-            "valve_type", "force", springs.seat_force_most, "Most seat force, by the card", listed=False
+            "valve_type", "force", springs.seat_force_most, "Maximum seat force, cam card", listed=False
         ),
         "settings_unrecorded": Quantity("build", "count", fitted.settings_unrecorded, "Settings not recorded"),
-        "shim_for_mark": Quantity("valve", "length", geometry.shim_for_mark, "Shim that the mark asks for"),
+        "shim_for_mark": Quantity("valve", "length", pivot_motion.shim_for_mark, "Shim for the mark"),
         "signature": Quantity("build", "count", fitted.signature, "Signed"),
         "solid_height_misfit": Quantity(
-            "valve_type", "length", springs.solid_height_misfit, "Coil-bind height against wire and coils", listed=False
+            "valve_type",
+            "length",
+            springs.solid_height_misfit,
+            "Coil-bind height, measured minus calculated",
+            listed=False,
         ),
-        "spring_force_open": Quantity("valve_type", "force", valvetrain.spring_force_open, "Spring force open"),
-        "spring_load_loss": Quantity(
-            "valve_type", "ratio", springs.spring_load_loss, "Load that the spring has lost", listed=False
-        ),
+        "spring_force_open": Quantity("valve_type", "force", valvetrain.spring_force_open, "Spring force, valve open"),
+        "spring_load_loss": Quantity("valve_type", "ratio", springs.spring_load_loss, "Spring load lost", listed=False),
         "spring_rate": Quantity("valve_type", "rate", springs.spring_rate, "Spring rate"),
         "spring_rate_misfit": Quantity(
-            "valve_type", "ratio", springs.spring_rate_misfit, "Spring rate written against its two loads", listed=False
+            "valve_type", "ratio", springs.spring_rate_misfit, "Spring rate, entered minus calculated", listed=False
         ),
-        "stand_ins": Quantity("valve", "count", marks.stand_ins, "Stand-ins in the last trial"),
-        "tip_diameter": Quantity("valve_type", "length", marks.tip_diameter, "Diameter that the rocker may touch"),
+        "stand_ins": Quantity("valve", "count", marks.stand_ins, "Checking parts in the last trial"),
+        "tip_diameter": Quantity("valve_type", "length", marks.tip_diameter, "Diameter clear of the rocker"),
         "torques_unrecorded": Quantity("build", "count", fitted.torques_unrecorded, "Rocker torques not recorded"),
         "trials_in_doubt": Quantity("valve", "count", agreement.trials_in_doubt, "Trials that contradict each other"),
         "valve_lift": Quantity("valve_type", "length", valvetrain.valve_lift, "Valve lift"),
         "valve_measured": Quantity("valve", "count", spread.valve_measured, "Valve measured"),
-        "warm_check": Quantity("build", "count", fitted.warm_check, "Gone over warm"),
+        "warm_check": Quantity("build", "count", fitted.warm_check, "Checked warm"),
         "zero_lash_length": Quantity("valve", "length", lengths.zero_lash_length, "Zero-lash length"),
         "zero_lash_length_to_run": Quantity(
-            "valve", "length", lengths.zero_lash_length_to_run, "Zero-lash length with the lifter to be run"
+            "valve", "length", lengths.zero_lash_length_to_run, "Zero-lash length with the running lifter"
         ),
     }
 )

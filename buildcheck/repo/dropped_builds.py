@@ -37,7 +37,7 @@ def concealed_changes(root: Path, tracked: Tracked) -> Iterator[Problem]:
 
 
 _CONCEALED = (
-    "differs on disk from what git holds, and git is set not to look at it: run 'git update-index "
+    "differs from the commit, and git is set to ignore the change: run 'git update-index "
     "--no-assume-unchanged --no-skip-worktree' on it, then git add it or restore it"
 )
 _IN_SUBMODULE = f"is a build inside a submodule and is not checked: check it in its own repository, {_ADVICE}"

@@ -32,7 +32,7 @@ _STRICTER: dict[str, tuple[Callable[[Rule], str], tuple[str, ...]]] = {
     "at_zero": (lambda rule: rule.at_zero or "as any value", ("as any value", "fails", "contact")),
     "concession": (lambda rule: "allowed" if rule.concedable else "refused", ("allowed", "refused")),
 }
-"""Term -> how it reads, and its words from the laxest to the strictest."""
+"""Term -> how it reads, and its text from the laxest to the strictest."""
 
 _JUDGED: dict[str, Callable[[Rule], str]] = {
     "quantity": lambda rule: rule.quantity_text,
@@ -62,6 +62,6 @@ def differences(old: Rule, new: Rule) -> Iterator[Difference]:
             yield Difference(what, reads(old), reads(new), words.index(reads(new)) < words.index(reads(old)))
 
 
-def same_question(old: Rule, new: Rule) -> bool:
+def judges_the_same(old: Rule, new: Rule) -> bool:
     """Whether both judge one value of the same subjects, so that their limits can be held against each other."""
     return all(reads(old) == reads(new) for reads in _JUDGED.values())

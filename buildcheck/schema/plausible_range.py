@@ -39,8 +39,8 @@ def implausible(text: str, kind: str, title: str, usual: tuple[str, str], zero: 
     ``usual`` holds the least and most from a 50 cc engine to a ship's; ``zero`` lets an exact zero pass.
     Source: common practice, no published source.
 
-    >>> implausible("9.4 mm", "length", "Push rod length", ("1 in", "150 in"))
-    'implausible: 9.4 mm for push rod length; 1 to 150 in is usual; did you mean 9.4 in or 94 mm?'
+    >>> implausible("9.4 mm", "length", "Pushrod length", ("1 in", "150 in"))
+    'implausible: 9.4 mm for pushrod length; 1 to 150 in is usual; did you mean 9.4 in or 94 mm?'
     """
     try:
         amount = parse(text, kind)
@@ -48,9 +48,9 @@ def implausible(text: str, kind: str, title: str, usual: tuple[str, str], zero: 
         return None
     if _fits(amount, usual) or (zero and amount.si == 0):
         return None
-    hints = [hint for hint in _slips(amount) if _reads_as_usual(hint, kind, usual)][:_MOST_HINTS]
-    asked = f"; did you mean {' or '.join(hints)}?" if hints else ""
-    return f"implausible: {tidy(text)} for {title[:1].lower() + title[1:]}; {_range(usual)} is usual{asked}"
+    hints = [hint for hint in likely_typos(amount) if _reads_as_usual(hint, kind, usual)][:_MOST_HINTS]
+    suggestion = f"; did you mean {' or '.join(hints)}?" if hints else ""
+    return f"implausible: {tidy(text)} for {title[:1].lower() + title[1:]}; {_range(usual)} is usual{suggestion}"
 
 
 def too_uncertain(text: str, kind: str, title: str, most: str) -> str | None:
@@ -97,7 +97,7 @@ def _fits(amount: Amount, usual: tuple[str, str]) -> bool:
     return low <= amount.si <= high
 
 
-def _slips(amount: Amount) -> Iterator[str]:
+def likely_typos(amount: Amount) -> Iterator[str]:
     """The same number in another unit, then the decimal point one place off."""
     number, _ = leading_number(tidy(amount.text))
     for other in _OTHER_UNITS.get(amount.unit, ()):

@@ -98,5 +98,13 @@ def percent_above(share: float) -> str:
     >>> percent_above(0.0071), percent_above(0.05), percent_above(1e-9)
     ('0.8 %', '5 %', '0.1 %')
     """
-    tenths = max(ceil(round(share * 1000, 6)), 1)
-    return f"{_without_trailing_zeros(f'{tenths / 10:.1f}')} %"
+    return f"{_without_trailing_zeros(f'{rounded_up(share) * 100:.1f}')} %"
+
+
+def rounded_up(share: float) -> float:
+    """A share (1) rounded up to a tenth of a percent, at least that.
+
+    >>> rounded_up(0.0071), rounded_up(0.0)
+    (0.008, 0.001)
+    """
+    return max(ceil(round(share * 1000, 6)), 1) / 1000

@@ -45,7 +45,7 @@ def resolve(text: str) -> str | int | Decimal | bool | None:
 
 def _number(text: str) -> int | Decimal:
     if len(text) > _LONGEST:
-        raise ScalarError(f"a number of more than {_LONGEST} characters is not taken; quote it if it is a name")
+        raise ScalarError(f"a number of more than {_LONGEST} characters is not accepted; quote it if it is a name")
     if text.startswith(("0o", "0x")):
         return int(text, 0)
     if _INTEGER.fullmatch(text):
@@ -53,7 +53,7 @@ def _number(text: str) -> int | Decimal:
     try:
         number = Decimal(text)
     except InvalidOperation:  # an exponent of twenty digits
-        raise ScalarError(f"{text} is no size that can be meant") from None
+        raise ScalarError(f"{text} is not a plausible size") from None
     if number and abs(number.adjusted()) > _MOST_EXPONENT:
-        raise ScalarError(f"{text} is too {'large' if number.adjusted() > 0 else 'small'} to be meant")
+        raise ScalarError(f"{text} is too {'large' if number.adjusted() > 0 else 'small'} to be plausible")
     return number if number else Decimal(0)

@@ -51,7 +51,7 @@ def _without_directives(text: str, file: str) -> tuple[str, list[Problem]]:
     lines = _LINE.findall(text)
     for number, line in enumerate(lines):
         if line.startswith("%"):
-            problems.append(Problem(Place(file, number + 1, 1), "", "a % directive is not taken: delete the line"))
+            problems.append(Problem(Place(file, number + 1, 1), "", "a % directive is not accepted: delete the line"))
             lines[number] = line[len(line.rstrip("\r\n")) :]
         elif not _BLANK_OR_COMMENT.fullmatch(line):
             break

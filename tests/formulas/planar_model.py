@@ -1,7 +1,7 @@
 """An independent planar engine for tests: rigid bodies placed anywhere in the plane and solved numerically.
 
 Nothing here shares a formula with the tool: the rocker is turned until its tip circle lies against the
-valve's face (shapely measures the gap), and the push rod is a distance between two points.
+valve's face (shapely measures the gap), and the pushrod is a distance between two points.
 """
 
 from dataclasses import dataclass, replace
@@ -88,7 +88,7 @@ class PlanarEngine:
         return float(fsolve(misses, (0.0, self.touching()), xtol=1e-10)[0]) * self.valve_arm
 
     def ratio(self):
-        """Valve movement over push rod movement at the shut valve, from a small turn about the pivot."""
+        """Valve movement over pushrod movement at the shut valve, from a small turn about the pivot."""
         angle, turn = self.touching(), 1e-5
         down = turned((0, -1), self.tilt) @ (self.circle(angle + turn) - self.circle(angle - turn))
         before, after = (np.linalg.norm(self.cup(angle + by) - self.foot) for by in (-turn, turn))

@@ -48,12 +48,12 @@ def test_both_valves_are_on_the_heel_exactly_in_the_both_shut_window():
     first, last = cam.both_shut_window(cam.intake_closes(270, 108), cam.exhaust_opens(280, 116))
     shut = {crank for crank in range(-180, 181) if all(on_heel(crank, w) for w in windows.values())}
     assert shut == set(range(int(first), int(last) + 1))
-    with pytest.raises(ValueError, match="never shut together"):
+    with pytest.raises(ValueError, match="never closed together"):
         cam.both_shut_window(180, 180)
 
 
 def test_no_heel_left_is_refused():
-    with pytest.raises(ValueError, match="no heel"):
+    with pytest.raises(ValueError, match="no base circle"):
         heel(108, 700, margin=11)
     with pytest.raises(ValueError, match="intake or exhaust"):
         heel_middle("inlet", 108)

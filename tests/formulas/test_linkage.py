@@ -1,4 +1,4 @@
-"""Pivot, rocker and push rod against rigid bodies solved numerically, and against the first-order form."""
+"""Pivot, rocker and pushrod against rigid bodies solved numerically, and against the first-order form."""
 
 import random
 from math import cos, degrees, radians
@@ -69,7 +69,7 @@ def test_impossible_rockers_are_refused():
     known = formulas.Linkage(1.550, 0.280, 1.6, 9.450)
     with pytest.raises(ValueError, match="cannot reach the valve tip"):
         formulas.length_change_for_raise_exact(2.0, known)
-    with pytest.raises(ValueError, match="takes up that push rod"):
+    with pytest.raises(ValueError, match="fits that pushrod"):
         formulas.raise_for_length_change(5.0, known)
     with pytest.raises(ValueError, match="above zero"):
         formulas.length_per_height(0.0)

@@ -90,11 +90,11 @@ def test_solid_height_by_ends(ends, height):
 
 
 @pytest.mark.parametrize(
-    ("impossible", "said"),
+    ("impossible", "expected"),
     [
         (lambda: springs.rate_from_two_loads(120, 1.75, 290, 1.75), "two different heights"),
-        (lambda: springs.rate_from_two_loads(290, 1.75, 120, 1.25), "lesser height"),
-        (lambda: springs.coil_bind_clearance(1.1, 0.5, 1.1), "higher than it binds"),
+        (lambda: springs.rate_from_two_loads(290, 1.75, 120, 1.25), "smaller height"),
+        (lambda: springs.coil_bind_clearance(1.1, 0.5, 1.1), "not above the coil-bind height"),
         (lambda: springs.solid_height(4, 10, "open"), "ends are plain"),
         (lambda: springs.solid_height(4, 2, "squared"), "more coils"),
         (lambda: springs.rate_from_wire(4, 8, 10, "plain", 8e10), "thinner"),
@@ -102,6 +102,6 @@ def test_solid_height_by_ends(ends, height):
         (lambda: springs.valve_lift(0.3, 0), "ratio"),
     ],
 )
-def test_impossible_springs_are_refused(impossible, said):
-    with pytest.raises(ValueError, match=said):
+def test_impossible_springs_are_refused(impossible, expected):
+    with pytest.raises(ValueError, match=expected):
         impossible()

@@ -128,7 +128,7 @@ def test_lengths_known_badly_carry_less_of_the_sign():
 
 
 def test_a_shim_known_badly_counts_as_a_length_known_as_badly():
-    """0.040 in of shim moves the pivot as 0.065 in of push rod do, 1 + 1/R = 1.625 in for each of height."""
+    """0.040 in of shim moves the pivot as 0.065 in of pushrod do, 1 + 1/R = 1.625 in for each of height."""
     mark = read(9.400, 0.040).mark
     by_shim = [read(9.400, 0.080), Trial(9.400, mark, u_edge=0.0015, shim=0.040, u_shim=0.030)]
     by_length = [read(9.400, 0.080), Trial(9.465, mark, u_edge=0.0015, u_length=0.030 * 1.625)]
@@ -143,7 +143,7 @@ def test_a_shim_known_badly_counts_as_a_length_known_as_badly():
 def test_what_cannot_be_fitted_is_refused():
     with pytest.raises(ValueError, match="no trial"):
         fit_trials([Trial(9.400)], ROLLER)
-    with pytest.raises(ValueError, match="no uncertainty"):
+    with pytest.raises(ValueError, match="without an uncertainty"):
         fit_trials([Trial(9.400, (0.120, 0.160))], ROLLER)
     with pytest.raises(ValueError, match="farther apart"):
         fit_trials([read(5.0, 0.0), read(9.400, 0.0)], ROLLER)

@@ -86,7 +86,7 @@ def test_a_full_disk_leaves_the_old_report(build: Path) -> None:
     running = started(build, "-m", "buildcheck", "report", limit=1000)
     out, err = running.communicate()
     assert running.returncode == 2
-    assert "REPORT.md: cannot be written (File too large); it is as it was" in err
+    assert "REPORT.md: cannot be written (File too large); it is unchanged" in err
     assert "Traceback" not in out + err
     assert (build / "REPORT.md").read_text() == OLD
     assert sorted(os.listdir(build)) == ["REPORT.md", "build.yaml"]
@@ -153,7 +153,7 @@ def test_what_was_written_once_is_written_again(
 
 
 def test_a_full_disk_leaves_no_half_of_what_is_kept(build: Path) -> None:
-    running = started(build, "-m", "buildcheck", "check", "--kept", "kept", limit=10)
+    running = started(build, "-m", "buildcheck", "check", "--cache-dir", "kept", limit=10)
     running.communicate()
     assert (running.returncode, os.listdir(build / "kept")) == (0, [])
 
@@ -200,7 +200,7 @@ def test_a_folder_that_may_only_be_read_is_judged_but_not_written(locked: Path, 
     assert call("check", locked).code == 0
     ended = call("report", locked)
     assert ended.code == 2
-    assert ended.err == f"buildcheck: {locked}/REPORT.md: cannot be written (Permission denied); it is as it was\n"
+    assert ended.err == f"buildcheck: {locked}/REPORT.md: cannot be written (Permission denied); it is unchanged\n"
     assert (locked / "REPORT.md").read_text() == OLD
 
 

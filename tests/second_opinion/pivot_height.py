@@ -12,7 +12,7 @@ from scipy.optimize import brentq, least_squares
 
 @dataclass(frozen=True)
 class Rocker:
-    """Arm to the tip circle's centre, sweep, ink band, tip diameter (m), push rod per height of pivot, stud's lean.
+    """Arm to the tip circle's centre, sweep, ink band, tip diameter (m), pushrod per height of pivot, stud's lean.
 
     ``lean`` is how far the pivot comes nearer to the valve for each unit that it rises.
     """

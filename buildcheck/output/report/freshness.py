@@ -39,8 +39,12 @@ def report_differs(fresh: str, found: str) -> str:
         return ""
     line = _first_difference(now, then)
     if _COMMENT.findall(now) == _COMMENT.findall(then):
-        return f"was edited by hand, merged or written by another version: its inputs are the same, line {line} is not"
-    what = f"line {line} would differ" if _without_digest(now) != _without_digest(then) else "nothing that it shows"
+        return f"was edited by hand, merged or written by another version: the inputs are the same, line {line} differs"
+    what = (
+        f"line {line} would differ"
+        if _without_digest(now) != _without_digest(then)
+        else "a value that it does not show"
+    )
     return f"is stale: its inputs changed since it was written ({what})"
 
 
