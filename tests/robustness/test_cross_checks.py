@@ -9,7 +9,7 @@ from altered import CLOSED, EIGHT, FLAT, PAD_TIP, SIX, altered
 from rewritten import Edit
 from written_values import BUILDS, unchanged
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.subject import Subject
 from buildcheck.output.finding_wording import message
 
@@ -103,6 +103,6 @@ def test_no_shipped_build_has_such_a_warning(folder: str) -> None:
     assert kinds["values-agree"] == "pass"
 
 
-def _result(checked: Checked, rule: str) -> str:
+def _result(checked: CheckedBuild, rule: str) -> str:
     assert not checked.problems, checked.problems
     return " ".join(message(checked, one) for one in checked.results if one.rule == rule and one.kind == "fail")

@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from written_values import BUILDS, ROOT, WrittenValue, checked_with, unchanged, written_values
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.units.number import QuantityError, leading_number, tidy
 from buildcheck.units.quantity import parse
 
@@ -70,7 +70,7 @@ def outcome(error: TypingError) -> str:
     return difference(unchanged(error.value.folder), checked_with(error.value, error.text))
 
 
-def difference(before: Checked, after: Checked) -> str:
+def difference(before: CheckedBuild, after: CheckedBuild) -> str:
     """What is new in a check: a problem, a blocking result, a failed rule of level error or warning, or nothing."""
     if after.problems:
         return REFUSED
@@ -79,11 +79,11 @@ def difference(before: Checked, after: Checked) -> str:
     return WARNED if _warnings(after) - _warnings(before) else UNNOTICED
 
 
-def _blocking(checked: Checked) -> Findings:
+def _blocking(checked: CheckedBuild) -> Findings:
     return frozenset((one.rule, one.subject.key) for one in checked.results if one.blocks)
 
 
-def _warnings(checked: Checked) -> Findings:
+def _warnings(checked: CheckedBuild) -> Findings:
     return frozenset((one.rule, one.subject.key) for one in checked.results if one.level in ("error", "warning"))
 
 

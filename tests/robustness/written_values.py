@@ -7,8 +7,8 @@ from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
-from buildcheck.app.build_check import Checked, check_build
-from buildcheck.app.run import Frame, frame_for
+from buildcheck.app.build_check import CheckedBuild, check_build
+from buildcheck.app.run import RuleContext, rule_context_for
 from buildcheck.build.build_folder import read_build
 from buildcheck.core.problem import Place
 from buildcheck.repo.file_tree import FILES, Disk
@@ -53,23 +53,23 @@ def _document(path: Path, file: str) -> Document:
 
 
 @cache
-def shipped() -> Frame:
+def shipped() -> RuleContext:
     """The rules as shipped, without a team's."""
-    return frame_for(ROOT / BUILDS[0])
+    return rule_context_for(ROOT / BUILDS[0])
 
 
 @cache
-def unchanged(folder: str) -> Checked:
+def unchanged(folder: str) -> CheckedBuild:
     """A build as it is in the repository, judged."""
     return check_build(read_build(ROOT / folder, folder), shipped().rules, {})
 
 
-def checked_with(value: WrittenValue, text: str) -> Checked:
+def checked_with(value: WrittenValue, text: str) -> CheckedBuild:
     """The build judged with one value replaced by another text."""
     return checked_with_all(value.folder, {value: text})
 
 
-def checked_with_all(folder: str, texts: Mapping[WrittenValue, str]) -> Checked:
+def checked_with_all(folder: str, texts: Mapping[WrittenValue, str]) -> CheckedBuild:
     """The build judged with several values replaced."""
     files: dict[str, list[str]] = {}
     for value in sorted(texts, key=lambda one: one.place, reverse=True):
