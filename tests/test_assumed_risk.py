@@ -63,7 +63,7 @@ def test_the_figure_is_the_same_in_verdict_report_and_json(tmp_path: Path, capsy
     assert f"(chance that a pushrod does not suit its valve: {quoted})" in outcome_text(found)
     assert main(["report", str(tmp_path / "build")]) == 0
     report = (tmp_path / "build" / "REPORT.md").read_text(encoding="utf-8")
-    assert f"Assumed valves: chance that a pushrod does not suit its valve: {quoted}. Degrees of freedom" in report
+    assert f"**Chance that a pushrod does not suit its valve: {quoted}.** This is the risk of the assumed" in report
     assert order_of(tmp_path / "build", capsys)["risk"] == {"si": exact, "text": quoted}
 
 

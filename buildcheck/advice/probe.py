@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import measured_on_checker
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, exact
 from buildcheck.formulas.carried_reading import pivot_offset_from_mark, predicted_mark
 from buildcheck.formulas.mark import edge_margins
-from buildcheck.quantities import geometry
+from buildcheck.quantities import height_trials, pushrod_inclination
 from buildcheck.quantities.marks import edges_of, tip_diameter
 from buildcheck.quantities.valvetrain import gross_lift
 
@@ -24,7 +25,7 @@ def permitted_probe(facts: Facts, subject: Subject, rise: float) -> float | None
 
     On a fixed mount only a shim can be added. With a nut the pushrod may be longer or shorter.
     """
-    free = geometry.pivot_is_free(facts)
+    free = pivot_is_free(facts)
     sides = (rise, -rise) if free else (rise,)
     return next((side for side in sides if _is_permitted(facts, subject, side, free)), None)
 
@@ -32,14 +33,14 @@ def permitted_probe(facts: Facts, subject: Subject, rise: float) -> float | None
 def _is_permitted(facts: Facts, subject: Subject, rise: float, free: bool) -> bool:
     if not free:
         return rise <= MOST_SHIM and _stays_on_tip(facts, subject, rise)
-    length = rise * geometry.length_per_height(facts, subject).si
+    length = rise * pushrod_inclination.length_per_height(facts, subject).si
     in_range = abs(length) <= MOST_LENGTH and in_checker_range(facts, subject, length)
     return in_range and _stays_on_tip(facts, subject, rise)
 
 
 def in_checker_range(facts: Facts, subject: Subject, change: float) -> bool:
     """Whether the checking pushrod can be changed by so much, m, from the trial that the advice refers to."""
-    stood = geometry.reference_trial(facts, subject)
+    stood = height_trials.reference_trial(facts, subject)
     path = f"pushrods.checkers.{stood.checker}" if stood.checker else "pushrods.checker"
     if stood.length is None or facts.node(path) is None:
         return True
@@ -53,7 +54,7 @@ def _stays_on_tip(facts: Facts, subject: Subject, rise: float) -> bool:
     """Whether the mark to expect keeps its limit from the edge, whichever sign the height error has."""
     try:
         limit = facts.bound("mark_edge_limit", subject)
-        error, trial = facts.get("height_error", subject), geometry.reference_trial(facts, subject)
+        error, trial = facts.get("height_error", subject), height_trials.reference_trial(facts, subject)
         edges, tip = edges_of(facts, subject, trial), tip_diameter(facts, subject)
         arm, lift = facts.field("rockers.valve_arm").si, gross_lift(facts, subject).si
     except (NotApplicable, Undecided):

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import LINES, PAST_EDGE
+from buildcheck.build.mark_plausibility import PAST_EDGE
+from buildcheck.build.trial_reading import LINES
 from buildcheck.core.subject import Subject
 from buildcheck.units.quantity import parse, show
 from buildcheck.units.unit_table import UNITS, from_base

@@ -7,11 +7,13 @@ from dataclasses import dataclass
 from typing import Literal
 
 from buildcheck.advice.next_step import Step, pad_tip_step, roller_step, spread_step, turns_of_nut
+from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import last_marked, refuse_contact, trials
+from buildcheck.build.mark_plausibility import refuse_contact
+from buildcheck.build.trials import last_marked, trials
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Missing, NotApplicable, Undecided, Value
-from buildcheck.quantities import geometry, marks
+from buildcheck.quantities import height_trials, marks, pushrod_inclination
 from buildcheck.quantities.base_circle_window import refuse_off_heel
 
 Basis = Literal["contact lines", "trials together", "width alone", ""]
@@ -72,7 +74,7 @@ def lacking(facts: Facts) -> str:
 def advise(facts: Facts, subject: Subject) -> Advice:
     """The advice for one valve. Raises NotApplicable or Undecided where it was not measured."""
     last = last_marked(trials(facts, subject))
-    roller, free = marks.is_roller(facts), geometry.pivot_is_free(facts)
+    roller, free = marks.is_roller(facts), pivot_is_free(facts)
     error, reason = _value_or_reason(facts, "height_error" if roller else "mark_offset", subject)
     off_centre = _off_centre(facts, subject) if roller else None
     return Advice(
@@ -137,7 +139,7 @@ def _off_centre(facts: Facts, subject: Subject) -> Value | None:
 
 
 def _basis(facts: Facts, subject: Subject) -> Basis:
-    read = [trial for trial in geometry.fitted_trials(facts, subject) if trial.mark or trial.contacts]
+    read = [trial for trial in height_trials.fitted_trials(facts, subject) if trial.mark or trial.contacts]
     if any(trial.contacts for trial in read):
         return "contact lines"
     return "trials together" if len(read) > 1 else "width alone"
@@ -147,7 +149,7 @@ def _sure(facts: Facts, subject: Subject, error: Value | None) -> float | None:
     if error is None:
         return None
     off = error.expanded if error.sign_known else abs(error.si) + error.expanded
-    return off * geometry.length_per_height(facts, subject).si
+    return off * pushrod_inclination.length_per_height(facts, subject).si
 
 
 def _moved(facts: Facts, subject: Subject) -> str:

@@ -8,19 +8,21 @@ from math import pi
 
 from buildcheck.advice.assumptions import Assumption, assume, refuse_twice, supposed
 from buildcheck.advice.what_if_effects import Effect, changed, lost_clearances
-from buildcheck.build.changes import Change, height_effect, required_length_effect
+from buildcheck.build.changes import Change, height_effect, pivot_is_free, required_length_effect
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import ZERO, minus, plus
+from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.build.states import changes_since, states
 from buildcheck.build.supposed_build import supposing
-from buildcheck.build.trials import is_hydraulic, void_readings
+from buildcheck.build.trials import void_readings
 from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.usage_error import UsageError
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive
 from buildcheck.ordering.order import Order, order
 from buildcheck.quantities import cylinder_volumes as compression
-from buildcheck.quantities.geometry import length_per_height, pivot_is_free, signed_height_error
 from buildcheck.quantities.marks import is_roller
+from buildcheck.quantities.pivot_height import signed_height_error
+from buildcheck.quantities.pushrod_inclination import length_per_height
 from buildcheck.registry.length_spread import required_lengths
 
 CHAMBER = (

@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import sqrt
 
+from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import is_hydraulic, measured, trials
+from buildcheck.build.stand_in_lifters import is_hydraulic
+from buildcheck.build.trials import measured, trials
+from buildcheck.build.usual_gauges import usual_instrument
 from buildcheck.core.problem import Place
 from buildcheck.core.reason import Cause
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, exact
 from buildcheck.formulas.pushrod_length import adjuster_interval
 from buildcheck.ordering.mark_tolerance import Interval, mark_intervals
-from buildcheck.quantities import geometry, lengths, marks
+from buildcheck.quantities import height_trials, lengths, marks, pivot_motion
+from buildcheck.units.quantity import show
 
 SHIM_FIRST = "the pivot height changes first: fit the shim, then measure again"
+COARSE_PUSHRODS = "the length tolerance of the pushrods leaves no allowed length: order pushrods with a smaller one"
 OTHER_SHIM = (
     "the shim of the last trial differs from the one in rockers.yaml: correct rockers.yaml if it is fitted; "
     "otherwise measure again"
@@ -54,17 +60,17 @@ class LengthRequirement:
 def length_requirement(facts: Facts, subject: Subject) -> LengthRequirement:
     """What a measured valve allows. Raises Undecided where it cannot be told yet."""
     _require_fitted_shim(facts, subject)
-    if geometry.pivot_is_free(facts):
+    if pivot_is_free(facts):
         intervals, aim = mark_intervals(facts, subject)
         return LengthRequirement(subject, intervals, aim, False)
     target = facts.get("length_asked", subject)
     low, high, guard = _fixed_pivot_interval(facts, subject, target)
-    return LengthRequirement(subject, (_require_not_empty((low + guard, high - guard), target),), target.si, False)
+    return LengthRequirement(subject, (_less_guard_band(facts, (low, high), guard, target),), target.si, False)
 
 
 def unguarded(facts: Facts, need: LengthRequirement) -> Interval:
     """How far below and above what a measured valve asks for a pushrod serves it, m, its own uncertainty left out."""
-    if geometry.pivot_is_free(facts):
+    if pivot_is_free(facts):
         return need.target - need.intervals[0][0], need.intervals[-1][1] - need.target
     low, high, _ = _fixed_pivot_interval(facts, need.subject, facts.get("length_asked", need.subject))
     return need.target - low, high - need.target
@@ -87,7 +93,7 @@ def length_requirements(facts: Facts) -> tuple[list[LengthRequirement], list[tup
         if (narrowed := _resolve_sign_from_peers(need, known)) is not None:
             known.append(narrowed)
         else:
-            unknown.append((need.subject, Undecided(geometry.READ_CONTACTS, _marks_place(facts))))
+            unknown.append((need.subject, Undecided(height_trials.READ_CONTACTS, _marks_place(facts))))
     for subject in unmeasured:
         from_peers = _from_peers(facts, subject, known)
         if from_peers is None:
@@ -135,18 +141,26 @@ def _guard_band(facts: Facts, length: Value) -> float:
     return float((length.expanded**2 + tolerance**2) ** 0.5)
 
 
-def _require_not_empty(interval: Interval, value: Value) -> Interval:
-    if interval[0] > interval[1]:
-        raise Undecided(
-            "the uncertainty of this length is larger than its tolerance: read it with a finer gauge",
-            value.places,
-        )
-    return interval
+def _less_guard_band(facts: Facts, span: Interval, guard: float, value: Value) -> Interval:
+    """A span less its guard band. Raises Undecided, with the uncertainty that would do, if nothing is left of it."""
+    low, high = span
+    if low + guard <= high - guard:
+        return low + guard, high - guard
+    most, tolerance = (high - low) / 2, lengths.rod_tolerance(facts)
+    if tolerance >= most:
+        raise Undecided(COARSE_PUSHRODS, value.places)
+    needed = sqrt(most**2 - tolerance**2)
+    gauge = usual_instrument("length", needed)
+    raise Undecided(
+        "the uncertainty of this length is larger than its tolerance: read it with a finer gauge, "
+        f"good to {show(needed, 'length', facts.system)}{f', such as a {gauge}' if gauge else ''}",
+        value.places,
+    )
 
 
 def _require_fitted_shim(facts: Facts, subject: Subject) -> None:
     """While a shim is advised and not fitted the order is open: it moves the zero-lash length."""
-    if geometry.pivot_is_free(facts):
+    if pivot_is_free(facts):
         return
     last, fitted = trials(facts, subject)[-1], facts.optional("rockers.shim") or exact(0.0, "length")
     if abs(fitted.si - last.shim.si) > 1e-9:
@@ -155,7 +169,7 @@ def _require_fitted_shim(facts: Facts, subject: Subject) -> None:
     if error is None:
         return
     if not marks.is_roller(facts) and facts.get_or_none("mark_width", subject) is not None:
-        geometry.refuse_out_of_reach(facts, subject)
+        pivot_motion.refuse_out_of_reach(facts, subject)
     raise Undecided(SHIM_FIRST, error.places, Cause("height_error", subject))
 
 

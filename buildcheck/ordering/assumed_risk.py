@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from statistics import fmean, stdev
 
-from buildcheck.build.facts import Facts, gauge_standard
+from buildcheck.build.facts import Facts
+from buildcheck.build.field_lookup import gauge_standard
 from buildcheck.build.repeats import least_deviation, usual_between_valves
 from buildcheck.build.trials import measured, void_causes
 from buildcheck.build.usual_gauges import LENGTH

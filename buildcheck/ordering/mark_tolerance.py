@@ -9,7 +9,7 @@ from buildcheck.core.reason import Cause
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.ordering.predicted_mark import pad_tip_height_error, predict_mark
-from buildcheck.quantities import geometry, lengths, marks, valvetrain
+from buildcheck.quantities import lengths, marks, pivot_motion, pushrod_inclination, valvetrain
 
 Interval = tuple[float, float]
 
@@ -26,7 +26,7 @@ def mark_intervals(facts: Facts, subject: Subject) -> tuple[tuple[Interval, ...]
     Where the sign of the height error is unknown: the lengths that are right whichever it is, or, where there
     are none, an interval for each sign, the longer one asked. Raises Undecided where no length will do.
     """
-    factor = geometry.length_per_height(facts, subject).si
+    factor = pushrod_inclination.length_per_height(facts, subject).si
     if not marks.is_roller(facts):
         return _pad_tip_interval(facts, subject, factor)
     error = facts.get("height_error", subject)
@@ -45,9 +45,12 @@ def mark_intervals(facts: Facts, subject: Subject) -> tuple[tuple[Interval, ...]
 def _pad_tip_interval(facts: Facts, subject: Subject, factor: float) -> tuple[tuple[Interval], float]:
     """Around what is asked, to the heights at which the mark is predicted to break a rule."""
     target, height_error = facts.get("length_asked", subject), pad_tip_height_error(facts, subject)
-    holds, aim = _rules_hold_at(facts, subject, height_error), height_error - geometry.pad_tip_raise(facts, subject).si
+    holds, aim = (
+        _rules_hold_at(facts, subject, height_error),
+        height_error - pivot_motion.pad_tip_raise(facts, subject).si,
+    )
     if not holds(aim):
-        geometry.refuse_out_of_reach(facts, subject)
+        pivot_motion.refuse_out_of_reach(facts, subject)
         raise Undecided(NO_LENGTH_KEEPS_MARGIN, target.places, Cause("mark_offset", subject))
     shorter = _bisect_boundary(lambda off: holds(aim + off), _reachable_height_error(facts, subject) - aim) * factor
     longer = _bisect_boundary(lambda off: holds(aim - off), aim) * factor  # above its narrowest a pad's mark turns back

@@ -10,7 +10,7 @@ from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value, derive, exact
 from buildcheck.formulas import rocker
-from buildcheck.quantities import geometry, marks, valvetrain
+from buildcheck.quantities import height_trials, marks, valvetrain
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +48,7 @@ def predict_mark(facts: Facts, subject: Subject, q: float) -> PredictedMark:
 
     Raises NotApplicable or Undecided without a mark, Contradiction where the arm cannot reach so far.
     """
-    edges = marks.edges_of(facts, subject, geometry.reference_trial(facts, subject))
+    edges = marks.edges_of(facts, subject, height_trials.reference_trial(facts, subject))
     arm_and_lift = facts.field("rockers.valve_arm"), valvetrain.gross_lift(facts, subject)
     arm, lift = (value.si for value in arm_and_lift)
     tip, band = marks.tip_diameter(facts, subject).si, facts.optional("marks.contact_band")
@@ -72,7 +72,7 @@ def pad_tip_height_error(facts: Facts, subject: Subject) -> float:
     Raises Undecided without a width, Contradiction where this rocker cannot sweep it.
     """
     arm, lift = facts.field("rockers.valve_arm"), valvetrain.gross_lift(facts, subject)
-    width = marks.width_of(facts, subject, geometry.reference_trial(facts, subject))
+    width = marks.width_of(facts, subject, height_trials.reference_trial(facts, subject))
     return _nominal(rocker.height_error_from_width, arm, lift, width)
 
 

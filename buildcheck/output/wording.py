@@ -68,9 +68,9 @@ def risk_freedom_shown(checked: CheckedBuild) -> str:
     """How many degrees of freedom stand behind the difference between valves, and how many the shop gave."""
     shown = []
     for group in {one.valve: one for one in assumed_groups(checked.facts)}.values():
-        shop = f", {group.usual_freedom:.0f} of them the shop's" if group.usual_freedom else ""
-        shown.append(f"{group.valve} {group.freedom:.0f}{shop}")
-    return "; ".join(shown)
+        shop = f", {group.usual_freedom:.0f} from the shop" if group.usual_freedom else ""
+        shown.append(f"{counted(round(group.freedom), 'degree')} of freedom ({group.valve}{shop})")
+    return " and ".join(shown)
 
 
 def line_text(line: OrderLine, system: str) -> str:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import is_hydraulic
+from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.value import NotApplicable, Value, derive, exact
-from buildcheck.quantities.geometry import holding_thread
 from buildcheck.quantities.materials import metal
+from buildcheck.quantities.thread_turns import holding_thread
 from buildcheck.units.quantity import parse_thread
 from buildcheck.yamlio.nodes import Node
 

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from statistics import stdev
 
+from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import plus
 from buildcheck.build.repeats import REPEATABILITY
-from buildcheck.build.trials import Trial, cup_step, is_hydraulic, last_with_length, trials, why_no_length
+from buildcheck.build.stand_in_lifters import cup_step, is_hydraulic
+from buildcheck.build.trial import Trial
+from buildcheck.build.trials import last_with_length, trials, why_no_length
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, difference, remarks, with_uncertainty
 from buildcheck.formulas import pushrod_length as rods
 from buildcheck.quantities.base_circle_window import refuse_off_heel
-from buildcheck.quantities.geometry import pivot_is_free, reference_trial
+from buildcheck.quantities.height_trials import reference_trial
 from buildcheck.quantities.warm_engine import lash_at_assembly
 
 NO_SCREW_AT = "screw_at is not entered: the screw is assumed to be at its required position"

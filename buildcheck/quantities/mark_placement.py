@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, with_uncertainty
 from buildcheck.formulas import mark, rocker
-from buildcheck.quantities.geometry import READ_CONTACTS, pivot_is_free, reference_trial
+from buildcheck.quantities.height_trials import READ_CONTACTS, reference_trial
 from buildcheck.quantities.marks import edges_of, is_roller, mark_offset, offset_of, tip_diameter
 from buildcheck.quantities.valvetrain import gross_lift
 

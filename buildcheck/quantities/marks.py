@@ -3,19 +3,11 @@
 from __future__ import annotations
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import (
-    GIVES_WAY,
-    KEEP_BOTH,
-    LINES,
-    Trial,
-    is_hydraulic,
-    last_mark,
-    last_marked,
-    mark_slip,
-    refuse_contact,
-    refuse_unmarked,
-    trials,
-)
+from buildcheck.build.mark_plausibility import last_mark, mark_slip, refuse_contact, refuse_unmarked
+from buildcheck.build.stand_in_lifters import is_hydraulic
+from buildcheck.build.trial import Trial
+from buildcheck.build.trial_reading import GIVES_WAY, KEEP_BOTH, LINES
+from buildcheck.build.trials import last_marked, trials
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, derive, difference, exact
 from buildcheck.formulas import mark

@@ -5,8 +5,8 @@ from __future__ import annotations
 from buildcheck.build.changes import Change, required_length_effect, written_changes
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import minus, plus, to_measured
+from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.build.states import changes_since, states
-from buildcheck.build.trials import is_hydraulic
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Value
 from buildcheck.quantities.lengths import preload_in_required_length

@@ -5,14 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
+from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import minus
-from buildcheck.build.trials import Trial, refuse_contact, trials
+from buildcheck.build.mark_plausibility import refuse_contact
+from buildcheck.build.trial import Trial
+from buildcheck.build.trials import trials
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value
 from buildcheck.formulas.chi_square import surprising
-from buildcheck.quantities.geometry import LEAST_STANDARD, fit, fitted_trials, pivot_is_free
+from buildcheck.quantities.height_trials import LEAST_STANDARD, fitted_trials
 from buildcheck.quantities.marks import is_roller
+from buildcheck.quantities.pivot_height import fit
 
 
 def trials_in_doubt(facts: Facts, subject: Subject) -> Value:

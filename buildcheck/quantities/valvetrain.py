@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import is_hydraulic
+from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value, derive, exact
 from buildcheck.formulas import buckling as columns

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from buildcheck.build.facts import Facts, applies_to
+from buildcheck.build.facts import Facts
+from buildcheck.build.field_lookup import applies_to
 from buildcheck.build.length_conventions import from_measured, minus, to_measured
-from buildcheck.build.trials import is_hydraulic
+from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks, with_uncertainty
 from buildcheck.ordering.allowed_lengths import LengthRequirement, measured_peers

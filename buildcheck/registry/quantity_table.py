@@ -10,8 +10,19 @@ from buildcheck.quantities import as_built_log as fitted
 from buildcheck.quantities import base_circle_window as heels
 from buildcheck.quantities import cam_events as events
 from buildcheck.quantities import carried_marks as carried
-from buildcheck.quantities import consistency, engine_states, gauges, geometry, lengths, marks, valvetrain
+from buildcheck.quantities import (
+    consistency,
+    engine_states,
+    gauges,
+    lengths,
+    marks,
+    pivot_height,
+    pivot_motion,
+    thread_turns,
+    valvetrain,
+)
 from buildcheck.quantities import cylinder_volumes as compression
+from buildcheck.quantities import implausible_values as plausibility
 from buildcheck.quantities import mark_placement as placement
 from buildcheck.quantities import predicted_length as prediction
 from buildcheck.quantities import solid_lifters as solid
@@ -65,9 +76,10 @@ QUANTITIES = MappingProxyType(
         ),
         "heel_middle": Quantity("valve", "angle", heels.heel_middle, "Middle of the base circle"),
         "heel_to": Quantity("valve", "angle", heels.heel_to, "Base circle, to"),
-        "height_error": Quantity("valve", "length", geometry.height_error, "Pivot below mid-lift height"),
+        "height_error": Quantity("valve", "length", pivot_height.height_error, "Pivot below mid-lift height"),
         "idle_concessions": Quantity("build", "count", team.idle_concessions, "Unused concessions"),
         "implausible_events": Quantity("build", "count", events.implausible_events, "Implausible cam events"),
+        "implausible_values": Quantity("build", "count", plausibility.implausible_values, "Values that do not fit"),
         "inconsistencies": Quantity("build", "count", consistency.inconsistencies, "Contradictions in the files"),
         "intake_closes": Quantity("build", "angle", events.intake_closes, "Intake closes, after BDC"),
         "intake_opens": Quantity("build", "angle", events.intake_opens, "Intake opens, before TDC"),
@@ -77,7 +89,7 @@ QUANTITIES = MappingProxyType(
         "lash_turns": Quantity("valve_type", "ratio", solid.lash_turns, "Adjuster turns for the lash"),
         "length_asked": Quantity("valve", "length", lengths.length_asked, "Required pushrod length"),
         "length_change_for_mark": Quantity(
-            "valve", "length", geometry.length_change_for_mark, "Pushrod length change for the mark"
+            "valve", "length", pivot_motion.length_change_for_mark, "Pushrod length change for the mark"
         ),
         "length_misfit": Quantity(
             "valve", "length", chosen.length_misfit, "Length outside the allowed range of the valve"
@@ -94,7 +106,7 @@ QUANTITIES = MappingProxyType(
         "mark_offset": Quantity("valve", "length", marks.mark_offset, "Mark centre from the tip centre"),
         "mark_position": Quantity("valve", "length", placement.mark_position, "Side of the mark"),
         "mark_width": Quantity("valve", "length", marks.mark_width, "Mark width"),
-        "mark_width_least": Quantity("valve_type", "length", geometry.mark_width_least, "Narrowest possible mark"),
+        "mark_width_least": Quantity("valve_type", "length", pivot_height.mark_width_least, "Narrowest possible mark"),
         "mark_width_running": Quantity("valve_type", "length", solid.mark_width_running, "Narrowest sweep with lash"),
         "offset_at_narrowest": Quantity(
             "valve", "length", placement.offset_at_narrowest, "Mark centre at its narrowest"
@@ -117,9 +129,9 @@ QUANTITIES = MappingProxyType(
             "valve", "length", prediction.prediction_misfit, "Measured minus predicted, beyond both uncertainties"
         ),
         "preload": Quantity("valve", "length", chosen.preload, "Lifter preload"),
-        "preload_by_bolt": Quantity("valve_type", "length", geometry.preload_by_bolt, "Preload from bolt turns"),
+        "preload_by_bolt": Quantity("valve_type", "length", thread_turns.preload_by_bolt, "Preload from bolt turns"),
         "preload_hot": Quantity("valve", "length", growth.preload_hot, "Lifter preload, hot"),
-        "preload_per_turn": Quantity("valve_type", "length", geometry.preload_per_turn, "Preload per turn"),
+        "preload_per_turn": Quantity("valve_type", "length", thread_turns.preload_per_turn, "Preload per turn"),
         "pushrod_buckling_factor": Quantity(
             "valve_type", "ratio", valvetrain.pushrod_buckling_factor, "Buckling safety factor"
         ),
@@ -153,7 +165,7 @@ QUANTITIES = MappingProxyType(
             "valve_type", "force", springs.seat_force_most, "Maximum seat force, cam card", listed=False
         ),
         "settings_unrecorded": Quantity("build", "count", fitted.settings_unrecorded, "Settings not recorded"),
-        "shim_for_mark": Quantity("valve", "length", geometry.shim_for_mark, "Shim for the mark"),
+        "shim_for_mark": Quantity("valve", "length", pivot_motion.shim_for_mark, "Shim for the mark"),
         "signature": Quantity("build", "count", fitted.signature, "Signed"),
         "solid_height_misfit": Quantity(
             "valve_type",

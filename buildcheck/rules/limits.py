@@ -12,7 +12,7 @@ from buildcheck.formulas.decision import noise
 from buildcheck.rules.expression import Literal, evaluate
 from buildcheck.rules.rule import BOUNDS, Limit, Rule, RuleSet
 from buildcheck.rules.rule_diff import judges_the_same
-from buildcheck.rules.rule_loader import RuleError, limit, refuse_crossed
+from buildcheck.rules.rule_reader import RuleError, limit, refuse_crossed
 from buildcheck.yamlio.documents import Node, find
 
 

@@ -12,7 +12,7 @@ from buildcheck.rules.engine import JudgingOptions, judge
 from buildcheck.rules.limits import Limits
 from buildcheck.rules.results import Result
 from buildcheck.rules.rule import Example, Rule
-from buildcheck.rules.rule_loader import kind_of_name, refused_words
+from buildcheck.rules.rule_reader import kind_of_name, refused_words
 from buildcheck.units.quantity import QuantityError, parse, show
 
 VALVE_KEY = "valve"

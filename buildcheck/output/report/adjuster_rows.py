@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import is_hydraulic
+from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.quantities.lengths import NO_SCREW_AT, adjuster_turns, preload_aim, screw_at_missing

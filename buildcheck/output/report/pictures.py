@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from buildcheck.advice.valve_advice import Advice, advice
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import last_mark
+from buildcheck.build.mark_plausibility import last_mark
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.ordering.predicted_mark import PredictedMark, pad_tip_height_error, predict_mark
 from buildcheck.output.report.length_rows import length_chart
 from buildcheck.output.report.mark_drawing import Strip, draw
-from buildcheck.quantities import geometry, lengths, marks
+from buildcheck.quantities import lengths, marks, pivot_height, pushrod_inclination
 from buildcheck.units.quantity import show
 
 FOLDER = "marks"
@@ -75,7 +75,7 @@ def _prediction(facts: Facts, one: Advice) -> PredictedMark | None:
     try:
         if not one.roller:
             return predict_mark(facts, one.subject, pad_tip_height_error(facts, one.subject))
-        error = geometry.signed_height_error(facts, one.subject)
+        error = pivot_height.signed_height_error(facts, one.subject)
     except Undecided:
         return None
     return predict_mark(facts, one.subject, error.si)
@@ -99,5 +99,5 @@ def _ordered(facts: Facts, subject: Subject, ahead: PredictedMark) -> tuple[floa
         zero = lengths.length_with_trial(facts, subject, lengths.last_length(facts, subject)).si
     except (NotApplicable, Undecided):
         return None
-    rise = (rod - zero) / geometry.length_per_height(facts, subject).si
+    rise = (rod - zero) / pushrod_inclination.length_per_height(facts, subject).si
     return ahead.read_at - rise, f"with {show(rod, 'length', facts.system)} as measured"
