@@ -9,7 +9,7 @@ from buildcheck.app.run import Frame, Run, shown
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.cause_groups import cause_groups, group_text, help_text
-from buildcheck.output.wording import level_shown, outcome_shown
+from buildcheck.output.wording import outcome_shown
 
 Part = tuple[bool, str, str, str]
 """Of one build: whether something blocks, its folder, all its lines, and its verdict alone."""
@@ -55,8 +55,8 @@ def _build(checked: Checked) -> Iterator[str]:
         yield problem_line(problem, checked.build.shown)
     for group in cause_groups(checked):
         lead = group.lead
-        yield _line(lead.place, checked.build.shown, level_shown(lead), group_text(checked, group), group.rules_shown)
-        if cure := help_text(group):
+        yield _line(lead.place, checked.build.shown, group.level, group_text(checked, group), group.rules_shown)
+        if cure := help_text(checked, group):
             yield f"  help: {one_line(cure)}"
     yield _line(Place("build.yaml"), checked.build.shown, "note", outcome_shown(checked), "verdict")
 

@@ -115,6 +115,9 @@ def retainer_contact(facts: Facts, subject: Subject) -> Value:
     return Value(float(gap.si <= 0), "count", {}, gap.places, "it touches" if gap.si <= 0 else "it clears")
 
 
+_CHECKING = {"locked": "blocked", "solid": "solid checking"}
+
+
 def stand_ins(facts: Facts, subject: Subject) -> Value:
     """How many of spring and lifter were stand-ins in the trial whose mark is judged."""
     trial = last_marked(trials(facts, subject))
@@ -122,8 +125,9 @@ def stand_ins(facts: Facts, subject: Subject) -> Value:
         raise Undecided("springs and lifter used while measuring are missing in marks.yaml", (trial.place,))
     found = [word for word in (f"{trial.springs} springs",) if trial.springs == "checking"]
     runs = "hydraulic" if is_hydraulic(facts) else "solid"
-    found += [f"{trial.lifter} lifter"] if trial.lifter != runs else []
-    return Value(float(len(found)), "count", {}, (trial.place,), " and ".join(found) or "none")
+    found += [f"{_CHECKING.get(trial.lifter, trial.lifter)} lifter"] if trial.lifter != runs else []
+    said = f"no, {' and '.join(found)}" if found else "yes"
+    return Value(float(len(found)), "count", {}, (trial.place,), said)
 
 
 def crank_turns(facts: Facts, subject: Subject) -> Value:

@@ -15,8 +15,8 @@ from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.subject import VALVE_TYPES, Subject
 from buildcheck.core.usage_error import UsageError
 from buildcheck.output import advice_json
-from buildcheck.output import advice_wording as bench
 from buildcheck.output import what_if_output as whatif
+from buildcheck.output.advice_text import valve_blocks
 from buildcheck.output.next_readings_wording import next_reading_lines
 from buildcheck.output.text import problems
 from buildcheck.output.wording import subjects_shown
@@ -85,13 +85,8 @@ def _subject(text: str) -> Subject:
 
 
 def _text(checked: Checked, found: list[Advice]) -> str:
-    system, shown = checked.facts.system, checked.build.shown
-    blocks = [f"{at_line_start(checked.build.name)} ({one_line(shown)})"]
-    for one in found:
-        told = [f"{one.subject.text} ({one.place})"]
-        told += [f"  {heading:<9}{one_line(text)}" for heading, text in bench.lines(one, system)]
-        blocks.append("\n".join(told))
-    blocks += dict.fromkeys(one_line(note) for advised in found for note in bench.notes(advised))
+    blocks = [f"{at_line_start(checked.build.name)} ({one_line(checked.build.shown)})"]
+    blocks += valve_blocks(checked, found, every=len(found) == 1)
     rest = list(unmeasured(checked.facts)) if len(found) != 1 else []
     if reason := lacking(checked.facts):
         blocks.append(f"No advice yet: {reason}.")

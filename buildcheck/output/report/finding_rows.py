@@ -8,7 +8,7 @@ from typing import Any
 
 from buildcheck.app.build_check import Checked
 from buildcheck.core.value import Value
-from buildcheck.output.finding_wording import UNDECIDED, Group, grouped, lacking, void_shown
+from buildcheck.output.finding_wording import Group, grouped, lacking, undecided_shown, void_shown
 from buildcheck.output.value_wording import decimals_more, found, limits_shown, shown, spread_kind
 from buildcheck.output.wording import subjects_shown
 from buildcheck.rules.results import Result
@@ -122,8 +122,7 @@ def _settled(result: Result, system: str) -> str:
     if result.value is None:
         return wanted
     doubt = _doubt(result.value, system)
-    decide = f" {wanted[:1].upper()}{wanted[1:]} decide it." if wanted else ""
-    return f"{UNDECIDED}{decide}{f' {doubt}' if doubt else ''}"
+    return f"{undecided_shown(wanted)}{f' {doubt}' if doubt else ''}"
 
 
 def _doubt(value: Value, system: str) -> str:
