@@ -7,8 +7,8 @@ from pathlib import Path
 
 from rewritten import ROOT, Edit, copied
 
-from buildcheck.app.build_check import Checked, check_build
-from buildcheck.app.run import Frame, frame_for
+from buildcheck.app.build_check import CheckedBuild, check_build
+from buildcheck.app.run import RuleContext, rule_context_for
 from buildcheck.build.build_folder import Build, read_build
 from buildcheck.build.facts import Facts
 from buildcheck.registry.quantity_table import QUANTITIES
@@ -20,13 +20,13 @@ SIX, EIGHT, FLAT, PAD_TIP, CLOSED = (
 
 
 @cache
-def shipped() -> Frame:
+def shipped() -> RuleContext:
     """The rules as shipped, without a team's."""
-    return frame_for(ROOT / SIX)
+    return rule_context_for(ROOT / SIX)
 
 
 @cache
-def as_it_is(folder: str) -> Checked:
+def as_it_is(folder: str) -> CheckedBuild:
     """The build as it lies in the repository, judged."""
     return check_build(read_build(ROOT / folder, folder), shipped().rules, {})
 
@@ -41,7 +41,7 @@ def facts_in(folder: Path, like: str) -> Facts:
     return Facts(read_build(folder, folder.name), QUANTITIES, as_it_is(like).facts.limit)
 
 
-def altered(to: Path, folder: str, *edits: Edit, stage: str | None = None) -> Checked:
+def altered(to: Path, folder: str, *edits: Edit, stage: str | None = None) -> CheckedBuild:
     """The changed build judged."""
     return check_build(_read(to, folder, *edits), shipped().rules, {}, stage)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import run
 
 DEMO = Path(__file__).parent.parent / "example_build"
@@ -49,7 +49,7 @@ def lay_out(folder: Path, *valves: str, gauges: str = GAUGES, **files: str) -> P
     return build
 
 
-def judged(folder: Path, *valves: str, gauges: str = GAUGES, **files: str) -> Checked:
+def judged(folder: Path, *valves: str, gauges: str = GAUGES, **files: str) -> CheckedBuild:
     """Such a build, checked."""
     found = run([lay_out(folder, *valves, gauges=gauges, **files)])
     assert found.problems == ()

@@ -8,13 +8,14 @@ from pathlib import Path
 
 import pytest
 from garage import Garage, lay_out
-from judging import Judged, Told
+from judging import Judged, Outcome
 from rewritten import Edit, copied
 
 from buildcheck.cli.main import main
 
 SLOW = frozenset(
     [
+        "test_assumed_calibration",
         "test_bench_values",
         "test_check_formats",
         "test_ci_docs",
@@ -26,8 +27,8 @@ SLOW = frozenset(
         "test_first_day",
         "test_forty_builds",
         "test_hook",
-        "test_kept",
-        "test_kept_oddities",
+        "test_result_cache",
+        "test_result_cache_oddities",
         "test_never_green",
         "test_output",
         "test_readme",
@@ -66,14 +67,14 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def judged(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Judged:
     """``judged("example_build", ("marks.yaml", old, new), options=["--strict"])``."""
 
-    def judge(folder: str, *edits: Edit, options: list[str] | None = None) -> Told:
+    def judge(folder: str, *edits: Edit, options: list[str] | None = None) -> Outcome:
         build = copied(tmp_path / str(len(list(tmp_path.iterdir()))), folder, *edits)
         capsys.readouterr()
         code = main(["check", str(build), "--format", "json", *(options or [])])
-        told = capsys.readouterr()
-        assert told.err == ""
-        [found] = json.loads(told.out)["builds"]
-        return Told(code, found)
+        result = capsys.readouterr()
+        assert result.err == ""
+        [found] = json.loads(result.out)["builds"]
+        return Outcome(code, found)
 
     return judge
 

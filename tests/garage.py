@@ -44,15 +44,15 @@ examples: [{given: {spring_force_open: 250 lbf}, gives: pass}, {given: {spring_f
 
 
 @dataclass(frozen=True)
-class Told:
+class Outcome:
     """How a command ended, what it said, and the builds that it gave a verdict of."""
 
     code: int
-    said: str
+    output: str
 
     @property
     def builds(self) -> frozenset[str]:
-        lines = [line for line in self.said.splitlines() if line.endswith("[verdict]")]
+        lines = [line for line in self.output.splitlines() if line.endswith("[verdict]")]
         return frozenset(line.partition("/build.yaml:")[0] for line in lines)
 
 
@@ -64,23 +64,23 @@ class Garage:
         who = {f"GIT_{role}_{what}": "somebody" for role in ("AUTHOR", "COMMITTER") for what in ("NAME", "EMAIL")}
         self.environment = {**os.environ, **who, "PRE_COMMIT_HOME": str(home), "GIT_CONFIG_GLOBAL": os.devnull}
 
-    def run(self, *words: str, cwd: str = ".") -> Told:
+    def run(self, *words: str, cwd: str = ".") -> Outcome:
         place = self.root / cwd
         done = subprocess.run(words, cwd=place, env=self.environment, capture_output=True, text=True, check=False)
-        return Told(done.returncode, done.stdout + done.stderr)
+        return Outcome(done.returncode, done.stdout + done.stderr)
 
     def git(self, *words: str, cwd: str = ".") -> str:
-        told = self.run("git", *words, cwd=cwd)
-        assert told.code == 0, told.said
-        return told.said
+        result = self.run("git", *words, cwd=cwd)
+        assert result.code == 0, result.output
+        return result.output
 
-    def commit(self, *words: str, staged: bool = True) -> Told:
+    def commit(self, *words: str, staged: bool = True) -> Outcome:
         """Commit through the hooks, all that lies there or what is staged already."""
         if staged:
             self.git("add", "--all")
         return self.run("git", "commit", "-m", "change", *words)
 
-    def buildcheck(self, *words: str, cwd: str = ".") -> Told:
+    def buildcheck(self, *words: str, cwd: str = ".") -> Outcome:
         return self.run(sys.executable, "-m", "buildcheck", *words, cwd=cwd)
 
     def write(self, name: str, text: str) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 
 
 @dataclass(frozen=True)
-class Told:
+class Outcome:
     """What ``buildcheck check --format json`` told of one build, and how it ended."""
 
     code: int
@@ -40,4 +40,4 @@ def subject_key(subject: dict[str, Any]) -> str:
     return "/".join(str(part) for part in subject.values())
 
 
-Judged = Callable[..., Told]
+Judged = Callable[..., Outcome]

@@ -23,7 +23,7 @@ ENGINES: dict[str, tuple[str, list[int], list[float] | None]] = {
 }
 
 
-def lay_out(folder: Path, engine: str, margin: int = 10, advance: float = 0.0) -> Path:
+def make_plan(folder: Path, engine: str, margin: int = 10, advance: float = 0.0) -> Path:
     """An engine of which only block and cam are known, written to a folder; degrees."""
     layout, order, gaps = ENGINES[engine]
     count = len(order)

@@ -6,7 +6,7 @@ import shutil
 from pathlib import Path
 from typing import Any
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import run
 from buildcheck.output.finding_wording import message
 from buildcheck.rules.results import Result
@@ -16,7 +16,7 @@ Edit = tuple[str, str, str]
 """File, text to be replaced, and by what; an empty text is written behind the file's end, or into a new file."""
 
 
-def as_it_is(folder: str, stage: str | None = None) -> Checked:
+def as_it_is(folder: str, stage: str | None = None) -> CheckedBuild:
     """A build of the repository, checked."""
     return run([ROOT / folder], stage).builds[0]
 
@@ -32,7 +32,7 @@ def copied(to: Path, folder: str, *edits: Edit) -> Path:
     return to / "build"
 
 
-def rewritten(to: Path, folder: str, *edits: Edit, stage: str | None = None) -> Checked:
+def rewritten(to: Path, folder: str, *edits: Edit, stage: str | None = None) -> CheckedBuild:
     """A copy of a build with each edit made once, checked."""
     return run([copied(to, folder, *edits)], stage).builds[0]
 
@@ -40,7 +40,7 @@ def rewritten(to: Path, folder: str, *edits: Edit, stage: str | None = None) -> 
 class Worded:
     """A result of a build, with its message in words."""
 
-    def __init__(self, found: Checked, result: Result) -> None:
+    def __init__(self, found: CheckedBuild, result: Result) -> None:
         self.result = result
         self.message = message(found, result)
 
@@ -48,12 +48,12 @@ class Worded:
         return getattr(self.result, name)
 
 
-def results(found: Checked, rule: str, valve: str | None = None) -> list[Worded]:
+def results(found: CheckedBuild, rule: str, valve: str | None = None) -> list[Worded]:
     """The results of a rule that applies, of one valve type or of all."""
     own = [one for one in found.results if one.rule == rule and one.kind != "notApplicable"]
     return [Worded(found, one) for one in own if valve is None or one.subject.valve == valve]
 
 
-def kinds(found: Checked, rule: str, valve: str | None = None) -> set[str]:
+def kinds(found: CheckedBuild, rule: str, valve: str | None = None) -> set[str]:
     """How a rule ends where it applies."""
     return {one.kind for one in results(found, rule, valve)}

@@ -20,8 +20,8 @@ def build(tmp_path: Path) -> Path:
 def out(capsys: pytest.CaptureFixture[str], *call: str) -> tuple[int, str, str]:
     capsys.readouterr()
     code = main(["advise", *call])
-    told = capsys.readouterr()
-    return code, told.out, told.err
+    result = capsys.readouterr()
+    return code, result.out, result.err
 
 
 @pytest.mark.parametrize(
@@ -32,12 +32,12 @@ def test_what_a_mark_is_held_against_is_to_be_filled_in(
     build: Path, capsys: pytest.CaptureFixture[str], file: str, needed: str
 ) -> None:
     (build / f"{file}.yaml").unlink()
-    code, told, _ = out(capsys, str(build), "--valve", "1/intake")
+    code, result, _ = out(capsys, str(build), "--valve", "1/intake")
     assert code == 0
-    assert f"next     Fill in first: {file}.yaml does not exist yet ({needed} is needed)." in told
-    assert told.count("does not exist yet") == 1
-    assert "no mark in the last trial" not in told
-    assert "Mark again" not in told
+    assert f"next     Fill in first: {file}.yaml does not exist yet ({needed} is needed)." in result
+    assert result.count("does not exist yet") == 1
+    assert "no mark in the last trial" not in result
+    assert "Mark again" not in result
 
 
 def test_a_valve_without_a_mark_says_so(build: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -51,14 +51,14 @@ def test_without_rockers_or_block_there_is_no_advice_yet(
     build: Path, capsys: pytest.CaptureFixture[str], file: str, needed: str
 ) -> None:
     (build / f"{file}.yaml").unlink()
-    said = f"o advice yet: {file}.yaml does not exist yet ({needed} is needed)"
-    code, told, _ = out(capsys, str(build))
+    expected = f"o advice yet: {file}.yaml does not exist yet ({needed} is needed)"
+    code, result, _ = out(capsys, str(build))
     assert code == 0
-    assert f"N{said}." in told
-    assert "Not measured" not in told
+    assert f"N{expected}." in result
+    assert "Not measured" not in result
     code, _, error = out(capsys, str(build), "--valve", "1/intake")
     assert code == 2
-    assert f"n{said}" in error
+    assert f"n{expected}" in error
     data = json.loads(out(capsys, str(build), "--format", "json")[1])
     assert (data["advice"], data["lacking"]) == ([], f"{file}.yaml does not exist yet ({needed} is needed)")
 
@@ -73,6 +73,6 @@ def test_with_nothing_measured_the_plan_is_named(
     if written:
         marks.write_text("valves: []\n")
     file = "" if written else "marks.yaml does not exist yet; "
-    said = f"measured yet: {file}'buildcheck plan engine' shows where to turn the crank"
-    assert f"No valve is {said}." in out(capsys, "engine")[1]
-    assert f"cylinder 1 intake is not {said}" in out(capsys, "engine", "--valve", "1/intake")[2]
+    expected = f"measured yet: {file}'buildcheck plan engine' shows where to turn the crank"
+    assert f"No valve is {expected}." in out(capsys, "engine")[1]
+    assert f"cylinder 1 intake is not {expected}" in out(capsys, "engine", "--valve", "1/intake")[2]

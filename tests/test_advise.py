@@ -22,7 +22,7 @@ GOOD = "length: 9.400 in, mark: {from: 0.146 in, to: 0.163 in}, shut_at: 0.1465 
 
 
 @pytest.fixture
-def told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Any:
+def result(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Any:
     """Gives the JSON of one valve's advice."""
 
     def one(*rows: str, **files: str) -> dict[str, Any]:
@@ -39,8 +39,8 @@ def inches(length: dict[str, Any]) -> float:
     return float(length["si"]) / 0.0254
 
 
-def test_too_low_under_a_nut_asks_for_a_longer_rod_in_the_checkers_turns(told: Any) -> None:
-    found = told(LOW)
+def test_too_low_under_a_nut_asks_for_a_longer_rod_in_the_checkers_turns(result: Any) -> None:
+    found = result(LOW)
     step = found["step"]
     assert (step["action"], found["height_error"].get("sign")) == ("change length", None)
     assert inches(step["length"]) == pytest.approx(inches(found["height_error"]) * 1.625, abs=0.001)
@@ -49,15 +49,15 @@ def test_too_low_under_a_nut_asks_for_a_longer_rod_in_the_checkers_turns(told: A
     assert step["turns_in_all"] == pytest.approx((inches(step["reading"]) - 9.100) * 28)
 
 
-def test_too_high_under_a_nut_asks_for_a_shorter_rod(told: Any) -> None:
-    found = told(HIGH)
+def test_too_high_under_a_nut_asks_for_a_shorter_rod(result: Any) -> None:
+    found = result(HIGH)
     assert found["step"]["turns"] < 0
     assert "shorter" in found["texts"]["cure"]
     assert "turns in, to" in found["texts"]["next"]
 
 
-def test_a_width_alone_asks_for_the_contact_lines_or_a_longer_trial(told: Any) -> None:
-    found = told(WIDE)
+def test_a_width_alone_asks_for_the_contact_lines_or_a_longer_trial(result: Any) -> None:
+    found = result(WIDE)
     assert (found["step"]["action"], found["height_error"]["sign"], found["basis"]) == (
         "read contacts", "unknown", "width alone",
     )  # fmt: skip
@@ -68,23 +68,23 @@ def test_a_width_alone_asks_for_the_contact_lines_or_a_longer_trial(told: Any) -
 
 
 @pytest.mark.parametrize("row", [LOW, HIGH, WIDE, ASIDE, GOOD])
-def test_never_another_rod_to_move_the_mark_on_a_fixed_mount(told: Any, row: str) -> None:
-    found = told(row, rockers=PEDESTAL)
+def test_never_another_rod_to_move_the_mark_on_a_fixed_mount(result: Any, row: str) -> None:
+    found = result(row, rockers=PEDESTAL)
     assert found["notes"][0].startswith("On this mount the pushrod cannot move the mark")
     assert found["step"]["action"] != "change length"
     assert (found["step"]["reading"], found["step"]["turns"]) == (None, None)
     assert "longer" not in found["texts"]["next"]
 
 
-def test_a_fixed_pivot_too_low_gets_a_shim_and_the_rod_that_goes_with_it(told: Any) -> None:
-    step = told(LOW, rockers=PEDESTAL)["step"]
+def test_a_fixed_pivot_too_low_gets_a_shim_and_the_rod_that_goes_with_it(result: Any) -> None:
+    step = result(LOW, rockers=PEDESTAL)["step"]
     assert step["action"] == "change height"
     assert inches(step["height"]) == pytest.approx(0.093, abs=0.002)
     assert inches(step["length"]) == pytest.approx(inches(step["height"]) * 1.6247, abs=0.001)
 
 
-def test_a_fixed_pivot_too_high_gets_metal_off_or_a_lash_cap_each_with_its_rod(told: Any) -> None:
-    found = told(HIGH, rockers=PEDESTAL)
+def test_a_fixed_pivot_too_high_gets_metal_off_or_a_lash_cap_each_with_its_rod(result: Any) -> None:
+    found = result(HIGH, rockers=PEDESTAL)
     step = found["step"]
     assert inches(step["height"]) == pytest.approx(-0.093, abs=0.002)
     assert inches(step["length_with_cap"]) == pytest.approx(inches(step["height"]) / 1.6, abs=1e-6)
@@ -94,62 +94,62 @@ def test_a_fixed_pivot_too_high_gets_metal_off_or_a_lash_cap_each_with_its_rod(t
     assert any("carried over or void" in note for note in found["notes"])
 
 
-def test_a_narrow_mark_off_centre_leaves_the_push_rod_alone(told: Any) -> None:
-    found = told(ASIDE)
+def test_a_narrow_mark_off_centre_leaves_the_push_rod_alone(result: Any) -> None:
+    found = result(ASIDE)
     assert found["step"]["action"] == "move the centre"
     assert inches(found["off_centre"]) == pytest.approx(0.0938, abs=0.001)
     assert "no pushrod length corrects that" in found["texts"]["cure"]
 
 
-def test_a_good_mark_wants_no_further_trial(told: Any) -> None:
-    found = told(GOOD, rockers=STUD)
+def test_a_good_mark_wants_no_further_trial(result: Any) -> None:
+    found = result(GOOD, rockers=STUD)
     assert (found["step"]["action"], found["needs_work"]) == ("none", False)
     assert inches(found["sure"]) == pytest.approx(0.022, abs=0.001)
     assert found["turns"] == pytest.approx(0.040 / ((cos(radians(4)) + 1 / 1.6) / 24))
 
 
-def test_a_gauge_too_coarse_is_told_how_fine_it_must_be(told: Any, tmp_path: Path) -> None:
+def test_a_gauge_too_coarse_is_told_how_fine_it_must_be(result: Any, tmp_path: Path) -> None:
     row = "length: 9.400 in, mark: {from: 0.15 in, to: 0.17 in}, shut_at: 0.145 in, open_at: 0.150 in"
-    step = told(row, gauges=GAUGES.replace("0.003 in", "0.020 in"))["step"]
+    step = result(row, gauges=GAUGES.replace("0.003 in", "0.020 in"))["step"]
     assert step["action"] == "finer gauge"
     shutil.rmtree(tmp_path / "engine")
-    settled = told(row, gauges=GAUGES.replace("0.003 in", f"{inches(step['good_to']) * 0.95:.4f} in"))
+    settled = result(row, gauges=GAUGES.replace("0.003 in", f"{inches(step['good_to']) * 0.95:.4f} in"))
     assert settled["step"]["action"] == "none"
 
 
-def test_a_pad_tip_is_centred_never_narrowed(told: Any) -> None:
-    found = told("length: 9.400 in, mark: {from: 0.010 in, to: 0.210 in}", rockers=PAD_TIP)
+def test_a_pad_tip_is_centred_never_narrowed(result: Any) -> None:
+    found = result("length: 9.400 in, mark: {from: 0.010 in, to: 0.210 in}", rockers=PAD_TIP)
     assert (found["step"]["action"], found["least"], found["height_error"]) == ("change length", None, None)
     assert inches(found["step"]["height"]) == pytest.approx(rise_to_middle(1.550, 0.448, 0.200, -0.045), abs=1e-6)
 
 
-def test_a_pad_tip_off_to_the_far_side_gets_a_first_step_shorter(told: Any) -> None:
-    found = told("length: 9.400 in, mark: {from: 0.130 in, to: 0.310 in}", rockers=PAD_TIP)
+def test_a_pad_tip_off_to_the_far_side_gets_a_first_step_shorter(result: Any) -> None:
+    found = result("length: 9.400 in, mark: {from: 0.130 in, to: 0.310 in}", rockers=PAD_TIP)
     assert inches(found["step"]["length"]) < -0.1
     assert "only a first step" in found["texts"]["next"]
 
 
-def test_a_checker_that_does_not_reach_is_said(told: Any) -> None:
-    found = told(LOW.replace("9.400 in", "9.650 in"))
+def test_a_checker_that_does_not_reach_is_said(result: Any) -> None:
+    found = result(LOW.replace("9.400 in", "9.650 in"))
     assert "The checking pushrod does not reach that length" in found["texts"]["next"]
 
 
-def test_the_trial_that_does_not_fit_is_to_be_repeated(told: Any) -> None:
+def test_the_trial_that_does_not_fit_is_to_be_repeated(result: Any) -> None:
     rows = [f"length: {9.300 + 0.050 * i} in, shut_at: {a} in, open_at: 0.150 in" for i, a in
             enumerate((0.1277, 0.1750, 0.1445, 0.1530))]  # fmt: skip
-    found = told("length: 9.250 in", *rows)
+    found = result("length: 9.250 in", *rows)
     assert (found["step"]["action"], found["step"]["trial"]) == ("repeat", 3)
 
 
-def test_a_rocker_on_the_retainer_makes_its_marks_worthless(told: Any) -> None:
-    found = told(LOW, clearances="intake: {rocker_to_retainer: 0 in}\n")
+def test_a_rocker_on_the_retainer_makes_its_marks_worthless(result: Any) -> None:
+    found = result(LOW, clearances="intake: {rocker_to_retainer: 0 in}\n")
     assert found["step"]["action"] == "clear the retainer"
     assert "touches the spring retainer" in found["texts"]["next"]
 
 
 @pytest.mark.parametrize("band", ["", "contact_band: 0 in\n"])
-def test_a_contact_band_that_was_not_measured_is_asked_for(told: Any, band: str) -> None:
-    found = told(WIDE, gauges=GAUGES.replace("contact_band: 0 in\n", band))
+def test_a_contact_band_that_was_not_measured_is_asked_for(result: Any, band: str) -> None:
+    found = result(WIDE, gauges=GAUGES.replace("contact_band: 0 in\n", band))
     assert any("press the rocker down once" in note for note in found["notes"])
 
 
@@ -163,14 +163,14 @@ def test_text_for_one_valve(tmp_path: Path, capsys: pytest.CaptureFixture[str]) 
 
 
 @pytest.mark.parametrize(
-    ("valve", "said"), [("9/intake", "no cylinder 9"), ("2/intake", "not measured"), ("x", "such as")]
+    ("valve", "expected"), [("9/intake", "no cylinder 9"), ("2/intake", "not measured"), ("x", "such as")]
 )
 def test_a_valve_that_is_not_there_is_a_wrong_call(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], valve: str, said: str
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], valve: str, expected: str
 ) -> None:
     build = lay_out(tmp_path, trials(LOW))
     assert main(["advise", str(build), "--valve", valve]) == 2
-    assert said in capsys.readouterr().err
+    assert expected in capsys.readouterr().err
 
 
 def test_a_build_that_cannot_be_read_gets_no_advice(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -11,7 +11,7 @@ from plain_tip import rise_to_middle
 from rewritten import Edit, rewritten
 
 from buildcheck.core.subject import Subject
-from buildcheck.ordering.order import wants
+from buildcheck.ordering.order import requirements_of
 
 SIX, VEE, FLAT, PAD_TIP = (
     "example_build", "tests/builds/vee_eight_mm", "tests/builds/flat_four_solid", "tests/builds/inline_four_pad",
@@ -76,7 +76,7 @@ def test_fixed_rocker_on_hydraulic_lifters(tmp_path: Path) -> None:
 
 
 def test_fixed_rocker_allows_the_preload_range_less_its_guard_band(tmp_path: Path) -> None:
-    known = {want.subject: want for want in wants(rewritten(tmp_path, VEE).facts)[0]}
+    known = {need.subject: need for need in requirements_of(rewritten(tmp_path, VEE).facts)[0]}
     guard = sqrt(0.03**2 + 0.06**2 + 0.05**2)
     [(low, high)] = known[Subject(2, "intake")].intervals
     assert (low / MM, high / MM) == (pytest.approx(191.24 + guard), pytest.approx(192.24 - guard))
@@ -122,17 +122,17 @@ def test_turns_of_the_checker_are_a_length(tmp_path: Path) -> None:
     ],
 )
 def test_a_stand_in_lifter_of_unknown_height_keeps_the_order_open(judged: Judged, folder: str, edit: Edit) -> None:
-    told = judged(folder, edit)
-    assert (told.verdict, told.build["order"]["lines"]) == ("open", [])
-    assert ("length-orderable", "1/intake") in told.blocking()
-    assert "lifter_cup_height" in told.result("length-orderable", "1/intake")["message"]
+    result = judged(folder, edit)
+    assert (result.verdict, result.build["order"]["lines"]) == ("open", [])
+    assert ("length-orderable", "1/intake") in result.blocking()
+    assert "lifter_cup_height" in result.result("length-orderable", "1/intake")["message"]
 
 
 def test_preload_by_turns_as_planned_and_as_built(judged: Judged) -> None:
     each = "each: [{cylinder: 1, valve: intake, adjuster_turns: 0.75}]\n"
-    told = judged(SIX, ("as_built.yaml", "", each)).build["quantities"]["preload"]
-    assert told["2/exhaust"]["si"] / IN == pytest.approx(TURNS)
-    assert told["1/intake"]["si"] / IN == pytest.approx(TURNS * 1.5)
+    result = judged(SIX, ("as_built.yaml", "", each)).build["quantities"]["preload"]
+    assert result["2/exhaust"]["si"] / IN == pytest.approx(TURNS)
+    assert result["1/intake"]["si"] / IN == pytest.approx(TURNS * 1.5)
 
 
 SHIM_WANTED = "the pivot height changes first"
@@ -150,25 +150,25 @@ SHIM_WANTED = "the pivot height changes first"
 )
 def test_a_shim_advised_and_not_fitted_keeps_the_order_open(judged: Judged, old: str, new: str) -> None:
     """With its sign read from the lines, and with a mark too wide for any sign."""
-    told = judged(VEE, ("marks.yaml", old, new))
-    reasons = {(one["cylinder"], one["valve"]): one["reason"] for one in told.build["order"]["open"]}
+    result = judged(VEE, ("marks.yaml", old, new))
+    reasons = {(one["cylinder"], one["valve"]): one["reason"] for one in result.build["order"]["open"]}
     assert reasons[3, "intake"].startswith(SHIM_WANTED)
-    assert ("length-orderable", "3/intake") in told.blocking()
+    assert ("length-orderable", "3/intake") in result.blocking()
 
 
 @pytest.mark.parametrize("fitted", ["shim: 0.30 mm", "note: none fitted"])
 def test_a_trial_on_another_shim_than_is_fitted_keeps_the_order_open(judged: Judged, fitted: str) -> None:
     trial = ("marks.yaml", "{length: 190.69 mm, mark", "{length: 190.69 mm, shim: 0.75 mm, mark")
-    told = judged(VEE, trial, ("rockers.yaml", "shim: 0.75 mm", fitted))
-    assert "the shim of the last trial differs" in told.result("length-orderable", "1/intake")["message"]
-    assert ("length-orderable", "1/intake") in told.blocking()
+    result = judged(VEE, trial, ("rockers.yaml", "shim: 0.75 mm", fitted))
+    assert "the shim of the last trial differs" in result.result("length-orderable", "1/intake")["message"]
+    assert ("length-orderable", "1/intake") in result.blocking()
 
 
 @pytest.mark.parametrize(("unmeasured", "bank"), [(4, (1, 2, 3)), (8, (5, 6, 7))])
 def test_an_unmeasured_valve_takes_what_all_measured_ones_of_its_bank_allow(
     tmp_path: Path, unmeasured: int, bank: tuple[int, ...]
 ) -> None:
-    known = {want.subject: want for want in wants(rewritten(tmp_path, VEE).facts)[0]}
+    known = {need.subject: need for need in requirements_of(rewritten(tmp_path, VEE).facts)[0]}
     own = [known[Subject(cylinder, "intake")].intervals[0] for cylinder in bank]
     assert known[Subject(unmeasured, "intake")].assumed
     assert known[Subject(unmeasured, "intake")].intervals == (

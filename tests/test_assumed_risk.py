@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 import json
+from math import hypot, sqrt
 from pathlib import Path
 from typing import Any
 
 import pytest
 from altered import EIGHT, SIX, altered, facts
+from numpy import mean, var
 from rewritten import Edit, kinds
+from scipy.stats import t
 
 from buildcheck.cli.main import main
 from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.value import NotApplicable
 from buildcheck.formulas.assumed_valves import misfit_probability
-from buildcheck.ordering.assumed_risk import assumed_groups, next_reading, order_risk
+from buildcheck.ordering.assumed_risk import assumed_groups, group_risk, next_reading, order_risk
 from buildcheck.output.finding_wording import message
-from buildcheck.output.wording import outcome_shown
+from buildcheck.output.wording import outcome_text
 
 RULE = "assumed-valves-safe"
 INCH = 0.0254
@@ -45,8 +48,8 @@ def test_the_demo_may_assume_four_valves_and_the_risk_is_that_of_its_two_types(t
     [(_, length), _] = intake.ordered
     room = intake.lower, intake.upper
     each = misfit_probability(length, *room, intake.mean, intake.deviation, intake.freedom, intake.readings)
-    assert intake.risk == pytest.approx(2 * each)
-    assert order_risk(known) == pytest.approx(intake.risk + exhaust.risk)
+    assert group_risk(intake) == pytest.approx(2 * each)
+    assert order_risk(known) == pytest.approx(group_risk(intake) + group_risk(exhaust))
     assert 0.01 < order_risk(known) < 0.02
 
 
@@ -54,14 +57,14 @@ def test_the_figure_is_the_same_in_verdict_report_and_json(tmp_path: Path, capsy
     found = altered(tmp_path, SIX)
     risk = found.facts.get("order_risk", BUILD)
     exact = order_risk(found.facts)
-    shown = f"below {-(-exact * 1000 // 1) / 10:g} %"
+    quoted = f"below {-(-exact * 1000 // 1) / 10:g} %"
     assert 0 <= risk.si - exact < 0.001
-    assert risk.said == shown
-    assert f"(chance that a pushrod does not suit its valve: {shown})" in outcome_shown(found)
+    assert risk.remark == quoted
+    assert f"(chance that a pushrod does not suit its valve: {quoted})" in outcome_text(found)
     assert main(["report", str(tmp_path / "build")]) == 0
     report = (tmp_path / "build" / "REPORT.md").read_text(encoding="utf-8")
-    assert f"Assumed valves: chance that a pushrod does not suit its valve: {shown}. Degrees of freedom" in report
-    assert order_of(tmp_path / "build", capsys)["risk"] == {"si": exact, "text": shown}
+    assert f"**Chance that a pushrod does not suit its valve: {quoted}.** This is the risk of the assumed" in report
+    assert order_of(tmp_path / "build", capsys)["risk"] == {"si": exact, "text": quoted}
 
 
 def order_of(build: Path, capsys: pytest.CaptureFixture[str]) -> dict[str, Any]:
@@ -115,3 +118,21 @@ def test_a_limit_of_the_build_counts_up_to_the_loosest(tmp_path: Path) -> None:
     assert kinds(altered(tmp_path / "strict", SIX, strict), RULE) == {"open"}
     found = altered(tmp_path / "loose", SIX, ("build.yaml", "limits:\n", limits % "0.2"))
     assert ["may be set to 0.10 at the loosest" in one.message for one in found.problems] == [True]
+
+
+def test_the_risk_of_a_fixed_mount_is_that_of_scipy(tmp_path: Path) -> None:
+    """p = T(-(b - (x - m))/g) + T(-(c + (x - m))/g), g = s * sqrt(1 + 1/n), s within banks.
+
+    The vee of eight: preload 0.5 to 1.5 mm, aim 1.0 mm; caliper to 0.03 mm; pushrods to 0.05 mm.
+    """
+    known = facts(tmp_path, EIGHT)
+    room, shared, total = 0.5e-3, hypot(0.03e-3, 0.05e-3), 0.0
+    for valve in ("intake", "exhaust"):
+        lengths = [
+            [known.get("length_asked", Subject(number, valve)).si for number in bank] for bank in ((1, 2, 3), (5, 6, 7))
+        ]
+        s = sqrt((var(lengths[0], ddof=1) + var(lengths[1], ddof=1)) / 2)
+        for bank, number in zip(lengths, (4, 8), strict=True):
+            x, m, g = known.get("chosen_length", Subject(number, valve)).si, mean(bank), s * sqrt(1 + 1 / 3)
+            total += t.cdf(-(room - shared - (x - m)) / g, 4) + t.cdf(-(room - shared + (x - m)) / g, 4)
+    assert order_risk(known) == pytest.approx(total, rel=1e-6)

@@ -27,7 +27,7 @@ BARE = Advice(
 )  # fmt: skip
 
 
-def told(**known: object) -> dict[str, str]:
+def worded(**known: object) -> dict[str, str]:
     return dict(bench.lines(replace(BARE, **known), "inch"))  # type: ignore[arg-type]
 
 
@@ -53,7 +53,7 @@ def told(**known: object) -> dict[str, str]:
     ],
 )  # fmt: skip
 def test_the_mark(known: dict[str, Value], text: str) -> None:
-    assert told(**known)["mark"] == text
+    assert worded(**known)["mark"] == text
 
 
 @pytest.mark.parametrize(
@@ -68,12 +68,12 @@ def test_the_mark(known: dict[str, Value], text: str) -> None:
     ],
 )
 def test_the_pivot(error: Value, text: str) -> None:
-    assert told(height_error=error, basis="contact lines")["pivot"] == text
+    assert worded(height_error=error, basis="contact lines")["pivot"] == text
 
 
 def test_a_pivot_that_cannot_be_told_says_why_or_nothing() -> None:
-    assert told(reason="no mark was taken")["pivot"] == "no mark was taken"
-    assert "pivot" not in told()
+    assert worded(reason="no mark was taken")["pivot"] == "no mark was taken"
+    assert "pivot" not in worded()
 
 
 @pytest.mark.parametrize(
@@ -109,7 +109,7 @@ def test_a_pivot_that_cannot_be_told_says_why_or_nothing() -> None:
     ],
 )
 def test_the_cure(step: Step, text: str) -> None:
-    assert told(step=step).get("cure", "") == text
+    assert worded(step=step).get("cure", "") == text
 
 
 @pytest.mark.parametrize(
@@ -117,20 +117,20 @@ def test_the_cure(step: Step, text: str) -> None:
     [("pedestal", "pedestal position"), ("shaft", "stand position"), ("stud", "stud position or angle")],
 )
 def test_a_mark_off_centre_along_the_arm_is_cured_by_arm_or_mount_alone(mount: str, place: str) -> None:
-    found = told(mount=mount, step=Step("move the centre", why="no shim centres this mark"))["cure"]
+    found = worded(mount=mount, step=Step("move the centre", why="no shim centres this mark"))["cure"]
     assert found.endswith(f". Fit a rocker with another pivot-to-tip length, or correct the {place}.")
 
 
 @pytest.mark.parametrize(("mount", "under"), [("pedestal", "pedestal"), ("shaft", "stand"), ("stud", "stud")])
 def test_a_shim_goes_under_what_carries_the_rocker(mount: str, under: str) -> None:
-    for height, said in ((0.040, f"under the {under}."), (-0.040, f"from the {under} (")):
+    for height, expected in ((0.040, f"under the {under}."), (-0.040, f"from the {under} (")):
         step = Step("change height", height=value(height), length=value(height))
-        assert said in told(mount=mount, free=False, step=step)["cure"]
+        assert expected in worded(mount=mount, free=False, step=step)["cure"]
 
 
 def test_the_cure_of_a_centre_is_told_behind_the_rods() -> None:
     step = Step("change length", length=value(0.065))
-    found = told(mount="stud", step=step, off_centre=value(-0.060, 0.003))["cure"]
+    found = worded(mount="stud", step=step, off_centre=value(-0.060, 0.003))["cure"]
     assert found == (
         "Use a pushrod 0.0650 in longer. At its narrowest the mark would be 0.0600 in ± 0.0030 in to the pivot "
         "side; no pushrod length corrects that. Fit a rocker with another pivot-to-tip length, or correct the stud "
@@ -209,7 +209,7 @@ TURNED = {"reading": 9.465 * IN, "turns": 1.82, "turns_in_all": 10.22}
     ],
 )  # fmt: skip
 def test_what_to_do_next(free: bool, step: Step, text: str) -> None:
-    assert told(free=free, step=step)["next"] == text
+    assert worded(free=free, step=step)["next"] == text
 
 
 @pytest.mark.parametrize(
@@ -223,7 +223,7 @@ def test_what_to_do_next(free: bool, step: Step, text: str) -> None:
     ],
 )
 def test_how_sure_the_length_is(sure: float | None, error: Value | None, text: str | None) -> None:
-    assert told(sure=sure, height_error=error).get("sure") == text
+    assert worded(sure=sure, height_error=error).get("sure") == text
 
 
 @pytest.mark.parametrize(
@@ -232,7 +232,7 @@ def test_how_sure_the_length_is(sure: float | None, error: Value | None, text: s
      ("repeat", False)],
 )  # fmt: skip
 def test_a_length_about_to_change_is_not_told(action: str, told_of: bool) -> None:
-    found = told(step=Step(action), length_asked=value(9.46, 0.02))  # type: ignore[arg-type]
+    found = worded(step=Step(action), length_asked=value(9.46, 0.02))  # type: ignore[arg-type]
     text = "required length 9.460 in ± 0.0200 in, preload or lash included"
     assert found.get("length") == (text if told_of else None)
 
@@ -241,13 +241,13 @@ def test_a_length_about_to_change_is_not_told(action: str, told_of: bool) -> Non
     ("turns", "preload"), [(0.5, value(0.0339)), (None, value(0.0339)), (0.5, None), (0.0, value(0.0))]
 )
 def test_the_adjuster_takes_both_turns_and_preload(turns: float | None, preload: Value | None) -> None:
-    found = told(turns=turns, preload=preload).get("adjuster")
+    found = worded(turns=turns, preload=preload).get("adjuster")
     both = turns is not None and preload is not None
     assert (found is not None) == both
     assert not both or found == f"{turns:.2f} turns past zero lash for {'0.0339' if turns else '0.0000'} in of preload"
 
 
-WIDTH, BANDLESS = value(0.03), value(0.03)._replace(said="contact band not subtracted")
+WIDTH, BANDLESS = value(0.03), value(0.03)._replace(remark="contact band not subtracted")
 
 
 @pytest.mark.parametrize(
@@ -282,6 +282,6 @@ def test_what_needs_work(known: dict[str, object], needed: bool) -> None:
 @pytest.mark.parametrize("turns", [0.4, 0.99])
 def test_less_than_a_turn_of_the_checker_has_its_way_too(turns: float) -> None:
     step = Step("change length", length=value(0.014), reading=9.4 * IN, turns=turns, turns_in_all=8.0)
-    assert f"{turns:.2f} turns out, to" in told(step=step)["next"]
+    assert f"{turns:.2f} turns out, to" in worded(step=step)["next"]
     back = replace(step, length=value(-0.014), turns=-turns)
-    assert f"{turns:.2f} turns in, to" in told(step=back)["next"]
+    assert f"{turns:.2f} turns in, to" in worded(step=back)["next"]

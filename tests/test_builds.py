@@ -14,7 +14,7 @@ import pytest
 from simulate import Key, Train, as_read, best_order, ideal, length_read, trial
 from truths import DUNLIN, FLAT_FOUR, INLINE_FOUR, VEE_EIGHT
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import run
 from buildcheck.core.subject import Subject
 from buildcheck.units.quantity import parse
@@ -38,7 +38,7 @@ each_build = pytest.mark.parametrize("folder", BUILDS)
 
 
 @cache
-def checked(folder: str) -> Checked:
+def checked(folder: str) -> CheckedBuild:
     found = run([ROOT / folder])
     assert found.problems == ()
     return found.builds[0]
@@ -74,9 +74,9 @@ def test_passes_because_the_rules_were_met_and_not_because_nothing_was_judged(fo
     assert {rule: kinds for rule, kinds in held.items() if not {"pass"} <= kinds <= {"pass", "notApplicable"}} == {}
 
 
-def ordered(train: Train, found: Checked) -> dict[tuple[int | None, str | None], float]:
+def ordered(train: Train, found: CheckedBuild) -> dict[tuple[int | None, str | None], float]:
     return {
-        (one.cylinder, one.valve): round(line.offer.stated / train.unit, 6)
+        (one.cylinder, one.valve): round(line.length.stated / train.unit, 6)
         for line in found.order.lines
         for one in line.serves + line.assumed
     }
@@ -86,7 +86,7 @@ def ordered(train: Train, found: Checked) -> dict[tuple[int | None, str | None],
 def test_order_is_the_one_that_the_truth_asks_for(folder: str) -> None:
     found = checked(folder)
     assert ordered(BUILDS[folder], found) == best_order(BUILDS[folder])
-    assert all(line.offer.stock for line in found.order.lines)
+    assert all(line.length.stock for line in found.order.lines)
 
 
 def read_again(folder: str, train: Train, random: Random) -> dict[str, Any]:
@@ -94,7 +94,7 @@ def read_again(folder: str, train: Train, random: Random) -> dict[str, Any]:
     marks: dict[str, Any] = plain(checked(folder).build.roots["marks"])
     unit = "in" if train.unit > 0.01 else "mm"
 
-    def shown(exact: float, gauge: dict[str, str]) -> str:
+    def quoted(exact: float, gauge: dict[str, str]) -> str:
         step, expanded = read(train, gauge["resolution"]), read(train, gauge["uncertainty"])
         return f"{as_read(exact, step, expanded / 3, random):.4f} {unit}"
 
@@ -103,13 +103,13 @@ def read_again(folder: str, train: Train, random: Random) -> dict[str, Any]:
         for one in entry["trials"]:
             shim = read(train, one["shim"]) if "shim" in one else None
             if not train.pivot_free:
-                one["length"] = shown(length_read(train, key, shim), marks["length_gauge"])
+                one["length"] = quoted(length_read(train, key, shim), marks["length_gauge"])
             true = trial(train, key, stood_at(folder, train, one), shim)
             if "mark" in one:
                 one["mark"] = {
-                    edge: shown(at, marks["mark_gauge"]) for edge, at in {"from": true.start, "to": true.end}.items()
+                    edge: quoted(at, marks["mark_gauge"]) for edge, at in {"from": true.start, "to": true.end}.items()
                 }
-            one |= {line: shown(getattr(true, line), marks["mark_gauge"]) for line in LINES if line in one}
+            one |= {line: quoted(getattr(true, line), marks["mark_gauge"]) for line in LINES if line in one}
     return marks
 
 
@@ -139,9 +139,9 @@ def test_marks_are_what_the_gauge_reads_of_the_truth(folder: str) -> None:
         for one in (one for one in trials if "mark" in one):
             shim = read(train, one["shim"]) if "shim" in one else None
             true = trial(train, key, stood_at(folder, train, one), shim)
-            shown = {"start": one["mark"]["from"], "end": one["mark"]["to"]}
-            shown |= {name: one[name] for name in LINES if name in one}
-            away += [(read(train, text) - getattr(true, name)) / gauge for name, text in shown.items()]
+            quoted = {"start": one["mark"]["from"], "end": one["mark"]["to"]}
+            quoted |= {name: one[name] for name in LINES if name in one}
+            away += [(read(train, text) - getattr(true, name)) / gauge for name, text in quoted.items()]
     assert max(map(abs, away)) <= 1.5
 
 

@@ -38,15 +38,15 @@ def test_an_event_beyond_what_engines_have_is_told_to_the_degree(
     tmp_path: Path, valve: str, place: int, text: str, usual: tuple[float, float], odd: tuple[float, float]
 ) -> None:
     good = facts(tmp_path / "usual", SIX, card(*usual, valve)).get("implausible_events")
-    assert text.format(usual[place]) not in good.said
+    assert text.format(usual[place]) not in good.remark
     bad = facts(tmp_path / "odd", SIX, card(*odd, valve)).get("implausible_events")
-    assert text.format(odd[place]) in bad.said.split("; ")
-    assert bad.si == len(bad.said.split("; ")) > good.si - 1
+    assert text.format(odd[place]) in bad.remark.split("; ")
+    assert bad.si == len(bad.remark.split("; ")) > good.si - 1
     assert {place.file for place in bad.places} == {"cam.yaml"}
 
 
 @pytest.mark.parametrize(
-    ("centreline", "said"),
+    ("centreline", "expected"),
     [
         ("147", ""),  # (107 + 147)/2 = 127; ahead by (147 - 107)/2 = 20
         ("153", ""),  # 130, as far as is usual
@@ -55,11 +55,11 @@ def test_an_event_beyond_what_engines_have_is_told_to_the_degree(
         ("72.5", "lobe separation is 89.8 deg (90 to 130 deg is usual)"),
     ],
 )
-def test_lobes_too_far_apart_or_too_near_are_told(tmp_path: Path, centreline: str, said: str) -> None:
+def test_lobes_too_far_apart_or_too_near_are_told(tmp_path: Path, centreline: str, expected: str) -> None:
     edit = ("cam.yaml", "centreline: 113 deg", f"centreline: {centreline} deg")
-    found = facts(tmp_path, SIX, edit).get("implausible_events").said
-    assert said in found
-    assert ("lobe separation" in found) == bool(said)
+    found = facts(tmp_path, SIX, edit).get("implausible_events").remark
+    assert expected in found
+    assert ("lobe separation" in found) == bool(expected)
 
 
 @pytest.mark.parametrize(
@@ -70,9 +70,9 @@ def test_a_cam_too_far_ahead_or_behind_is_told(tmp_path: Path, advance: str, ahe
     found = facts(tmp_path, SIX, ("cam.yaml", "duration_at: 0.006 in\n", f"advance: {advance}\n")).get(
         "implausible_events"
     )
-    told = f"cam advance is {ahead} deg (-15 to 15 deg is usual)"
-    assert (told in found.said) == (ahead is not None)
-    assert ("cam advance" in found.said) == (ahead is not None)
+    result = f"cam advance is {ahead} deg (-15 to 15 deg is usual)"
+    assert (result in found.remark) == (ahead is not None)
+    assert ("cam advance" in found.remark) == (ahead is not None)
 
 
 @pytest.mark.parametrize(
@@ -112,9 +112,9 @@ def test_every_cylinder_fires_as_far_on_as_those_before_it(tmp_path: Path, inter
     ],
 )
 def test_a_firing_order_that_cannot_be_contradicts_at_its_place(tmp_path: Path, edit: Edit) -> None:
-    with pytest.raises(Contradiction) as told:
+    with pytest.raises(Contradiction) as result:
         facts(tmp_path, SIX, edit).get("firing_tdc", Subject(4))
-    assert {place.file for place in told.value.places} == {"block.yaml"}
+    assert {place.file for place in result.value.places} == {"block.yaml"}
 
 
 @pytest.mark.parametrize(("bank", "cylinder"), [("left", 1), ("right", 5)])
@@ -125,11 +125,11 @@ def test_a_vees_second_bank_counts_from_cylinder_ones_firing_too(bank: str, cyli
 
 
 @pytest.mark.parametrize(
-    ("stated_at", "told"), [("0.0199 in", True), ("0.020 in", False), ("0.51 mm", False), ("0.006 in", True)]
+    ("stated_at", "result"), [("0.0199 in", True), ("0.020 in", False), ("0.51 mm", False), ("0.006 in", True)]
 )
-def test_durations_off_the_seat_tell_no_dynamic_compression(tmp_path: Path, stated_at: str, told: bool) -> None:
+def test_durations_off_the_seat_tell_no_dynamic_compression(tmp_path: Path, stated_at: str, result: bool) -> None:
     found = facts(tmp_path, SIX, ("cam.yaml", "duration_at: 0.006 in", f"duration_at: {stated_at}"))
-    if told:
+    if result:
         assert 1 < found.get("dynamic_compression_ratio", BUILD).si < found.get("compression_ratio", BUILD).si
     else:
         with pytest.raises(Undecided, match="not seat to seat"):

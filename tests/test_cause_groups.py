@@ -32,8 +32,8 @@ def test_a_red_check_is_at_most_eight_lines_with_cause_and_action_first(tmp_path
 
 
 def test_a_consequence_names_its_cause(judged: Judged) -> None:
-    told = judged(SIX, ("marks.yaml", GOOD, BAD))
-    found = {one["rule"]: one["because_of"] for one in told.build["results"] if "because_of" in one}
+    result = judged(SIX, ("marks.yaml", GOOD, BAD))
+    found = {one["rule"]: one["because_of"] for one in result.build["results"] if "because_of" in one}
     cause = {"rule": "mark-on-tip", "subject": {"cylinder": 1, "valve": "intake"}}
     assert {"length-orderable", "mark-centred", "pushrod-buckling"} <= set(found)
     assert all(one == cause for one in found.values())
@@ -51,15 +51,15 @@ def test_valves_with_the_same_problem_are_one_line_with_the_worst(tmp_path, caps
 
 
 @pytest.mark.parametrize(
-    ("limit", "said"),
+    ("limit", "expected"),
     [
         ("mark-centred: {at_most: 0.080 in, because: worn tips}", "1 limit loosened: mark-centred at most"),
         ("mark-centred: {at_most: 0.040 in, because: worn tips}", "No limit loosened"),
     ],
 )
-def test_the_verdict_names_loosened_limits_with_their_reason(tmp_path, capsys, limit, said) -> None:  # type: ignore[no-untyped-def]
+def test_the_verdict_names_loosened_limits_with_their_reason(tmp_path, capsys, limit, expected) -> None:  # type: ignore[no-untyped-def]
     lines = screen(tmp_path, capsys, ("build.yaml", "limits:\n", f"limits:\n  {limit}\n"))
-    assert said in lines[-1]
+    assert expected in lines[-1]
     assert ("because worn tips" in lines[-1]) == ("loosened: " in lines[-1])
 
 

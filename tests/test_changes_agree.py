@@ -11,11 +11,11 @@ from rewritten import Edit
 from test_states import in_state, states
 
 from buildcheck.advice.what_if import WhatIf, what_if
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.subject import Subject
 from buildcheck.core.usage_error import UsageError
 from buildcheck.ordering.order import Order
-from buildcheck.registry.length_spread import asked
+from buildcheck.registry.length_spread import required_lengths
 
 INCH = 0.0254
 THEN, NOW = "measured", "changed"
@@ -28,7 +28,7 @@ CUTS = {
 }
 
 
-def entered(tmp_path: Path, folder: str, changes: dict[str, str], *edits: Edit, then: str = "") -> Checked:
+def entered(tmp_path: Path, folder: str, changes: dict[str, str], *edits: Edit, then: str = "") -> CheckedBuild:
     """The build with the change entered as a state after the one that everything was read in."""
     listed = ", ".join(f"{name}: {size}" for name, size in changes.items())
     both = states(f"{{name: {THEN}, parts: {{{then}}}}}", f"{{name: {NOW}, changes: {{{listed}}}, parts: {{}}}}")
@@ -37,16 +37,16 @@ def entered(tmp_path: Path, folder: str, changes: dict[str, str], *edits: Edit, 
 
 
 def lines(order: Order) -> list[tuple[float, int, tuple[Subject, ...], tuple[Subject, ...]]]:
-    return [(round(line.offer.stated, 9), line.spares, line.serves, line.assumed) for line in order.lines]
+    return [(round(line.length.stated, 9), line.spares, line.serves, line.assumed) for line in order.lines]
 
 
-def assert_agree(supposed: WhatIf, found: Checked, folder: str) -> None:
+def assert_agree(supposed: WhatIf, found: CheckedBuild, folder: str) -> None:
     assert found.problems == ()
     assert lines(supposed.after) == lines(found.order)
     for subject in found.facts.subjects("valve_type"):
         own = [one for one in supposed.effects if one.subject == subject]
         for effect in (one for one in own if one.title.startswith("Required")):
-            lengths = asked(found.facts, subject).values()
+            lengths = required_lengths(found.facts, subject).values()
             assert min(abs(value.si - effect.then.si) for value in lengths) < 1e-12
         for effect in (one for one in own if one.title == "Predicted length"):
             predicted = found.facts.get("predicted_length", subject)
@@ -91,7 +91,7 @@ def test_a_cut_of_a_later_state_moves_the_predicted_length_once(tmp_path: Path) 
 )
 def test_another_rocker_or_head_leaves_no_required_length(assumed: str) -> None:
     answer = what_if(as_it_is(SIX).facts, [assumed])
-    assert dict(answer.untold)["required length"].startswith("void: measure again; taken")
+    assert dict(answer.undetermined)["required length"].startswith("void: measure again; taken")
     assert not any(one.title.startswith("Required") for one in answer.effects if one.subject.valve == "intake")
     assert all("intake" not in {valve.valve for valve in line.serves} for line in answer.after.lines)
 
@@ -114,7 +114,7 @@ def test_a_chosen_length_shows_how_far_it_is_off() -> None:
     answer = what_if(as_it_is(SIX).facts, ["chosen_length=9.500 in"])
     off = {one.subject.valve: one for one in answer.effects if one.title.startswith("Chosen length")}
     assert [(one.then.si - one.now.si) / INCH for one in off.values() if one.now] == pytest.approx([0.050, 0.050])
-    assert [round(line.offer.stated / INCH, 4) for line in answer.after.lines] == [9.500]
+    assert [round(line.length.stated / INCH, 4) for line in answer.after.lines] == [9.500]
 
 
 @pytest.mark.parametrize(

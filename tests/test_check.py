@@ -34,8 +34,8 @@ def installed(height: str) -> tuple[Edit, ...]:
     ],
 )
 def test_measured_gap_against_its_limit(judged: Judged, gap: str, kind: str) -> None:
-    told = judged(SIX, ("clearances.yaml", STUD, f"rocker_to_stud: {gap}"))
-    assert told.kinds("rocker-to-stud")["intake"] == kind
+    outcome = judged(SIX, ("clearances.yaml", STUD, f"rocker_to_stud: {gap}"))
+    assert outcome.kinds("rocker-to-stud")["intake"] == kind
 
 
 @pytest.mark.parametrize(
@@ -64,25 +64,25 @@ def test_computed_clearance_equal_to_its_limit_in_the_other_unit_passes(judged: 
 def test_contact_and_contradictions_block_at_every_stage(
     judged: Judged, stage: str, edit: Edit, rule: str, key: str
 ) -> None:
-    told = judged(SIX, edit, options=["--stage", stage])
-    result = told.result(rule, key)
-    assert (told.code, told.verdict, result["kind"], result["blocks"]) == (1, "fail", "fail", True)
+    outcome = judged(SIX, edit, options=["--stage", stage])
+    result = outcome.result(rule, key)
+    assert (outcome.code, outcome.verdict, result["kind"], result["blocks"]) == (1, "fail", "fail", True)
 
 
 def test_a_mark_that_ends_before_it_begins_blocks_while_measuring(judged: Judged) -> None:
     edit = ("marks.yaml", "mark: {from: 0.145 in, to: 0.172 in}", "mark: {from: 0.172 in, to: 0.145 in}")
-    told = judged(SIX, edit, options=["--stage", "measuring"])
-    assert told.blocking() == {("parts-consistent", ""), ("mark-on-tip", "1/intake")}
-    assert told.result("mark-width", "1/intake")["kind"] == "open"
+    outcome = judged(SIX, edit, options=["--stage", "measuring"])
+    assert outcome.blocking() == {("parts-consistent", ""), ("mark-on-tip", "1/intake")}
+    assert outcome.result("mark-width", "1/intake")["kind"] == "open"
 
 
 @pytest.mark.parametrize(("stage", "blocks"), [("measuring", False), ("ordering", True), ("closed", True)])
 def test_a_mark_off_the_tip_blocks_from_ordering_on(judged: Judged, stage: str, blocks: bool) -> None:
-    told = judged(SIX, RUNS_OFF, options=["--stage", stage])
-    result = told.result("mark-on-tip", "1/intake")
+    outcome = judged(SIX, RUNS_OFF, options=["--stage", stage])
+    result = outcome.result("mark-on-tip", "1/intake")
     assert (result["kind"], result["level"], result["blocks"]) == ("fail", "error", blocks)
-    assert (told.result("mark-width", "1/intake")["kind"]) == "open"
-    assert told.code == int(blocks)
+    assert (outcome.result("mark-width", "1/intake")["kind"]) == "open"
+    assert outcome.code == int(blocks)
 
 
 def test_the_stage_asked_for_is_not_the_stage_written(judged: Judged) -> None:
@@ -95,8 +95,8 @@ def test_the_stage_asked_for_is_not_the_stage_written(judged: Judged) -> None:
 def test_not_yet_is_said_of_what_does_not_block_yet(judged: Judged, capsys: pytest.CaptureFixture[str]) -> None:
     from buildcheck.cli.main import main
 
-    told = judged(SIX, RUNS_OFF, options=["--stage", "measuring"])
-    assert main(["check", told.build["folder"], "--stage", "measuring"]) == 0
+    outcome = judged(SIX, RUNS_OFF, options=["--stage", "measuring"])
+    assert main(["check", outcome.build["folder"], "--stage", "measuring"]) == 0
     [line] = [line for line in capsys.readouterr().out.splitlines() if "[mark-on-tip" in line]
     assert re.search(r"marks.yaml:\d+:\d+: note: cylinder 1 intake: .*Required from stage ordering\.", line)
 
@@ -110,17 +110,19 @@ def test_warnings_block_when_strict(judged: Judged, options: list[str], blocks: 
 
 def test_strict_does_not_make_open_results_of_warnings_block(judged: Judged) -> None:
     edit = ("marks.yaml", "turns_of_crank: 2\n", "")
-    told = judged(SIX, edit, options=["--strict"])
-    assert told.kinds("crank-turned-twice")["1/intake"] == "open"
-    assert not {rule for rule, _ in told.blocking()} & {"crank-turned-twice"}
+    outcome = judged(SIX, edit, options=["--strict"])
+    assert outcome.kinds("crank-turned-twice")["1/intake"] == "open"
+    assert not {rule for rule, _ in outcome.blocking()} & {"crank-turned-twice"}
 
 
 def test_an_open_error_blocks_unless_it_is_allowed(judged: Judged) -> None:
     near = ("build.yaml", "limits:\n", "limits:\n  mark-on-tip: {at_least: 0.1375 in, because: a trial}\n")
     assert judged(SIX, near).result("mark-on-tip", "1/intake")["blocks"]
     tight = ("build.yaml", "limits:\n", "limits:\n  geometry-at-mid-lift: {at_most: 0.010 in, because: a trial}\n")
-    told = judged(SIX, tight)
-    undecided = [one for one in told.build["results"] if (one["rule"], one["kind"]) == ("geometry-at-mid-lift", "open")]
+    outcome = judged(SIX, tight)
+    undecided = [
+        one for one in outcome.build["results"] if (one["rule"], one["kind"]) == ("geometry-at-mid-lift", "open")
+    ]
     assert {one["blocks"] for one in undecided} == {True, False}
     assert all(one["blocks"] == (one["margin"]["si"] < 0) for one in undecided)
 
@@ -129,51 +131,55 @@ def test_an_open_error_blocks_unless_it_is_allowed(judged: Judged) -> None:
 @pytest.mark.parametrize("name", FILES)
 def test_without_a_file_the_build_is_not_ready_and_says_so(judged: Judged, folder: str, name: str) -> None:
     text = (ROOT / folder / f"{name}.yaml").read_text(encoding="utf-8")
-    told = judged(folder, (f"{name}.yaml", text, "# nothing yet\n"), options=["--stage", "assembled"])
-    assert (told.code, told.verdict) in ((1, "open"), (1, "fail"))
-    assert f"{name}.yaml has no entries yet" in " ".join(one["message"] for one in told.build["results"])
+    outcome = judged(folder, (f"{name}.yaml", text, "# nothing yet\n"), options=["--stage", "assembled"])
+    assert (outcome.code, outcome.verdict) in ((1, "open"), (1, "fail"))
+    assert f"{name}.yaml has no entries yet" in " ".join(one["message"] for one in outcome.build["results"])
 
 
 def test_retainer_contact_voids_marks_but_passes_none(judged: Judged) -> None:
-    told = judged(SIX, ("clearances.yaml", "rocker_to_retainer: 1.4 mm", "rocker_to_retainer: 0 mm"))
+    outcome = judged(SIX, ("clearances.yaml", "rocker_to_retainer: 1.4 mm", "rocker_to_retainer: 0 mm"))
     for rule in ("mark-on-tip", "mark-centred", "mark-width", "geometry-at-mid-lift"):
-        assert {told.kinds(rule)[f"{cylinder}/intake"] for cylinder in (1, 2, 3, 6)} == {"open"}, rule
-        assert "pass" in told.kinds(rule).values()
+        assert {outcome.kinds(rule)[f"{cylinder}/intake"] for cylinder in (1, 2, 3, 6)} == {"open"}, rule
+        assert "pass" in outcome.kinds(rule).values()
 
 
 def test_a_valve_without_a_reading_takes_its_types_and_blocks_when_assembled(judged: Judged) -> None:
-    told = judged(SIX, options=["--stage", "assembled"])
-    assert told.kinds("mark-centred")["2/exhaust"] == "notApplicable"
-    assert told.result("every-valve-measured", "2/exhaust")["blocks"]
-    assert told.kinds("every-valve-measured")["1/exhaust"] == "pass"
+    outcome = judged(SIX, options=["--stage", "assembled"])
+    assert outcome.kinds("mark-centred")["2/exhaust"] == "notApplicable"
+    assert outcome.result("every-valve-measured", "2/exhaust")["blocks"]
+    assert outcome.kinds("every-valve-measured")["1/exhaust"] == "pass"
 
 
 def test_one_cylinder_that_differs_is_judged_by_itself(judged: Judged) -> None:
     each = "each:\n  - {cylinder: 4, valve: exhaust, installed_height: 1.600 in}\n"
-    told = judged(SIX, ("heads.yaml", "", each))
-    kinds = told.kinds("coil-bind-clearance")
+    outcome = judged(SIX, ("heads.yaml", "", each))
+    kinds = outcome.kinds("coil-bind-clearance")
     assert (kinds["4/exhaust"], kinds["3/exhaust"], kinds["intake"]) == ("fail", "pass", "pass")
-    assert told.result("coil-bind-clearance", "4/exhaust")["places"][0]["file"] == "heads.yaml"
-    assert set(told.build["quantities"]["coil_bind_clearance"]) == {"intake", *(f"{n}/exhaust" for n in range(1, 7))}
+    assert outcome.result("coil-bind-clearance", "4/exhaust")["places"][0]["file"] == "heads.yaml"
+    assert set(outcome.build["quantities"]["coil_bind_clearance"]) == {"intake", *(f"{n}/exhaust" for n in range(1, 7))}
 
 
 def test_a_quantity_known_of_one_cylinder_alone_is_told_of_it(judged: Judged) -> None:
     text = (ROOT / SIX / "clearances.yaml").read_text(encoding="utf-8")
-    told = judged(SIX, ("clearances.yaml", text, "each: [{cylinder: 3, valve: exhaust, retainer_to_seal: 0.58 in}]\n"))
-    assert list(told.build["quantities"]["retainer_to_seal_clearance"]) == ["3/exhaust"]
-    kinds = told.kinds("retainer-to-seal")
+    outcome = judged(
+        SIX, ("clearances.yaml", text, "each: [{cylinder: 3, valve: exhaust, retainer_to_seal: 0.58 in}]\n")
+    )
+    assert list(outcome.build["quantities"]["retainer_to_seal_clearance"]) == ["3/exhaust"]
+    kinds = outcome.kinds("retainer-to-seal")
     assert (kinds["3/exhaust"], kinds["2/exhaust"], kinds["intake"]) == ("pass", "open", "open")
 
 
 def test_exit_code_is_2_where_data_cannot_be_read_and_nothing_is_judged(judged: Judged) -> None:
-    told = judged(SIX, ("block.yaml", "cylinders: 6", "cylinders: six"))
-    assert (told.code, told.verdict, told.build["results"], told.build["quantities"]) == (2, "fail", [], {})
-    assert [(one["file"], one["line"], one["path"]) for one in told.build["errors"]] == [("block.yaml", 4, "cylinders")]
+    outcome = judged(SIX, ("block.yaml", "cylinders: 6", "cylinders: six"))
+    assert (outcome.code, outcome.verdict, outcome.build["results"], outcome.build["quantities"]) == (2, "fail", [], {})
+    assert [(one["file"], one["line"], one["path"]) for one in outcome.build["errors"]] == [
+        ("block.yaml", 4, "cylinders")
+    ]
 
 
 def test_one_cylinder_alone_is_not_enough_to_order_from(judged: Judged) -> None:
     text = (ROOT / SIX / "marks.yaml").read_text(encoding="utf-8")
     others = text[text.index("  - cylinder: 2\n") :]
-    told = judged(SIX, ("marks.yaml", others, ""))
-    assert told.kinds("second-cylinder-checked") == {"intake": "fail", "exhaust": "fail"}
-    assert ("second-cylinder-checked", "intake") in told.blocking()
+    outcome = judged(SIX, ("marks.yaml", others, ""))
+    assert outcome.kinds("second-cylinder-checked") == {"intake": "fail", "exhaust": "fail"}
+    assert ("second-cylinder-checked", "intake") in outcome.blocking()

@@ -24,7 +24,7 @@ def top(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 @pytest.fixture
-def told(capsys: pytest.CaptureFixture[str]) -> Any:
+def result(capsys: pytest.CaptureFixture[str]) -> Any:
     def compare(*words: str) -> tuple[int, Any]:
         code = main(["compare", *words, "--format", "json"])
         out = capsys.readouterr().out
@@ -33,83 +33,83 @@ def told(capsys: pytest.CaptureFixture[str]) -> Any:
     return compare
 
 
-def test_without_head_the_working_tree_is_compared(top: Path, told: Any) -> None:
+def test_without_head_the_working_tree_is_compared(top: Path, result: Any) -> None:
     replace(top / "engines" / "eider" / "cam.yaml", "lobe_lift: ", "lobe_lift:   ")
-    assert told("first")[1]["builds"] == []
+    assert result("first")[1]["builds"] == []
     replace(top / "engines" / "eider" / "build.yaml", "stage: ordering", "stage: measuring")
-    code, found = told("first")
+    code, found = result("first")
     assert (code, found["after"]) == (0, "working tree")
     assert [(one["path"], one["after"]) for one in found["builds"][0]["inputs"]] == [("stage", "measuring")]
 
 
-def test_what_the_stage_did_is_told_so(top: Path, told: Any) -> None:
+def test_what_the_stage_did_is_told_so(top: Path, result: Any) -> None:
     (top / "engines" / "eider" / "clearances.yaml").unlink()
     commit(top, "second")
     replace(top / "engines" / "eider" / "build.yaml", "stage: ordering", "stage: assembled")
-    flips = told("second")[1]["builds"][0]["verdicts"]
-    blocking = [flip for flip in flips if flip["rule"] == "piston-to-valve"]
+    verdict_changes = result("second")[1]["builds"][0]["verdicts"]
+    blocking = [flip for flip in verdict_changes if flip["rule"] == "piston-to-valve"]
     assert [(flip["after"], flip["because_of"]) for flip in blocking] == [("open, blocks", ["stage"])]
 
 
-def test_a_state_that_cannot_be_read_is_told_by_its_errors(top: Path, told: Any) -> None:
+def test_a_state_that_cannot_be_read_is_told_by_its_errors(top: Path, result: Any) -> None:
     replace(top / "engines" / "eider" / "cam.yaml", "lobe_lift", "lobe_lif")
     commit(top, "broken")
-    code, found = told("first", "broken")
+    code, found = result("first", "broken")
     build = found["builds"][0]
     assert (code, build["verdict"]["after"], build["verdicts"]) == (2, "fail", [])
     assert build["errors"][0]["file"] == "cam.yaml"
-    assert told("broken", "first")[0] == 0
+    assert result("broken", "first")[0] == 0
 
 
-def test_a_build_that_lost_its_head_file_is_an_error(top: Path, told: Any) -> None:
+def test_a_build_that_lost_its_head_file_is_an_error(top: Path, result: Any) -> None:
     git(top, "rm", "--quiet", "engines/eider/build.yaml")
     commit(top, "headless")
-    code, found = told("first", "headless")
+    code, found = result("first", "headless")
     assert code == 2
     assert found["errors"][0]["file"].startswith("engines/eider/")
     assert found["builds"][0]["verdict"] == {"before": "pass", "after": None}
 
 
-def test_a_large_file_and_a_link_out_are_refused_as_on_disk(top: Path, told: Any) -> None:
+def test_a_large_file_and_a_link_out_are_refused_as_on_disk(top: Path, result: Any) -> None:
     folder = top / "engines" / "eider"
     (folder / "stackup.yaml").write_text("# " + "x" * 300_000 + "\n", encoding="utf-8")
     (folder / "rockers.yaml").unlink()
     (folder / "rockers.yaml").symlink_to("../../shared-rockers.yaml")
     (top / "shared-rockers.yaml").write_text("{}\n", encoding="utf-8")
     commit(top, "odd")
-    in_commit, on_disk = (told("first", *head)[1]["builds"][0]["errors"] for head in (["odd"], []))
+    in_commit, on_disk = (result("first", *head)[1]["builds"][0]["errors"] for head in (["odd"], []))
     assert in_commit == on_disk
     assert [one["file"] for one in on_disk] == ["rockers.yaml", "stackup.yaml"]
 
 
-def test_a_link_inside_its_folder_is_followed(top: Path, told: Any) -> None:
+def test_a_link_inside_its_folder_is_followed(top: Path, result: Any) -> None:
     folder = top / "engines" / "eider"
     (folder / "cam.yaml").rename(folder / "card-of-the-cam.yaml")
     (folder / "cam.yaml").symlink_to("card-of-the-cam.yaml")
     commit(top, "linked")
-    assert told("first", "linked") == (0, {**told("first", "first")[1], "after": "linked"})
+    assert result("first", "linked") == (0, {**result("first", "first")[1], "after": "linked"})
 
 
-def test_only_the_wanted_folders_are_compared(top: Path, told: Any) -> None:
+def test_only_the_wanted_folders_are_compared(top: Path, result: Any) -> None:
     shutil.copytree(top / "engines" / "eider", top / "boats" / "smew")
     replace(top / "engines" / "eider" / "build.yaml", "stage: ordering", "stage: measuring")
-    assert [build["folder"] for build in told("first", "boats")[1]["builds"]] == ["boats/smew"]
-    assert [build["folder"] for build in told("first", "engines/eider")[1]["builds"]] == ["engines/eider"]
-    assert len(told("first")[1]["builds"]) == 2
+    assert [build["folder"] for build in result("first", "boats")[1]["builds"]] == ["boats/smew"]
+    assert [build["folder"] for build in result("first", "engines/eider")[1]["builds"]] == ["engines/eider"]
+    assert len(result("first")[1]["builds"]) == 2
 
 
 @pytest.mark.parametrize("later", ["a: {", "a: [   # the same, told at the same place"])
-def test_what_was_unreadable_and_still_is_counts(top: Path, told: Any, later: str) -> None:
+def test_what_was_unreadable_and_still_is_counts(top: Path, result: Any, later: str) -> None:
     cam = top / "engines" / "eider" / "cam.yaml"
     sound = cam.read_text(encoding="utf-8")
     cam.write_text(f"{sound}a: [\n", encoding="utf-8")
     commit(top, "broken")
     cam.write_text(f"{sound}{later}\n", encoding="utf-8")
-    code, found = told("broken")
+    code, found = result("broken")
     assert (code, [build["folder"] for build in found["builds"]]) == (2, ["engines/eider"])
     commit(top, "still-broken")
-    assert told("broken", "still-broken")[0] == 2
-    assert told("still-broken") == (0, {**found, "before": "still-broken", "builds": [], "unchanged": 1})
+    assert result("broken", "still-broken")[0] == 2
+    assert result("still-broken") == (0, {**found, "before": "still-broken", "builds": [], "unchanged": 1})
 
 
 def test_settings_that_cannot_be_read_are_not_told_as_gone(top: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -118,15 +118,15 @@ def test_settings_that_cannot_be_read_are_not_told_as_gone(top: Path, capsys: py
     with (top / "buildcheck.yaml").open("a", encoding="utf-8") as settings:
         settings.write("rulez: [x]\n")
     assert main(["compare", "limits"]) == 2
-    told = capsys.readouterr()
-    assert "rulez" in told.out + told.err
-    assert "gone" not in told.out
-    assert "removed" not in told.out
+    result = capsys.readouterr()
+    assert "rulez" in result.out + result.err
+    assert "gone" not in result.out
+    assert "removed" not in result.out
 
 
-def test_a_folder_that_is_gone_may_be_named(top: Path, told: Any) -> None:
+def test_a_folder_that_is_gone_may_be_named(top: Path, result: Any) -> None:
     shutil.rmtree(top / "engines")
-    assert [build["verdict"]["after"] for build in told("first", "engines/eider")[1]["builds"]] == [None]
+    assert [build["verdict"]["after"] for build in result("first", "engines/eider")[1]["builds"]] == [None]
 
 
 @pytest.mark.parametrize("words", [["nope"], ["first", "no-such-folder"], ["--", "--output=x"]])

@@ -11,13 +11,13 @@ from altered import FLAT, SIX, altered, as_it_is, shipped
 from bench import judged, trials
 from rewritten import Edit
 
-from buildcheck.app.build_check import Checked, check_build
+from buildcheck.app.build_check import CheckedBuild, check_build
 from buildcheck.core.problem import Place
 from buildcheck.output.compare.causes import under_old_limits
-from buildcheck.output.compare.changed_inputs import Input
-from buildcheck.output.compare.changed_quantities import Moved, Movement, moved
+from buildcheck.output.compare.changed_inputs import InputChange
+from buildcheck.output.compare.changed_quantities import QuantityChange, QuantityChanges, quantity_changes
 from buildcheck.output.compare.comparison import Change
-from buildcheck.output.compare.verdict_changes import Flip, blocking, flips
+from buildcheck.output.compare.verdict_changes import VerdictChange, blocking, verdict_changes
 from buildcheck.rules.rule import RuleSet
 
 RULE = "coil-bind-clearance"
@@ -35,12 +35,14 @@ CONCEDED = (
 )  # fmt: skip
 
 
-def flipped(before: Checked, after: Checked, rule: str = RULE) -> list[Flip]:
+def flipped(before: CheckedBuild, after: CheckedBuild, rule: str = RULE) -> list[VerdictChange]:
     between = check_build(under_old_limits(after.build, before.build), before.rules, {})
-    return [one for one in flips(before, after, between) if one.rule == rule]
+    return [one for one in verdict_changes(before, after, between) if one.rule == rule]
 
 
-def told(tmp_path: Path, old: list[Edit], new: list[Edit], rule: str = RULE) -> list[tuple[str, str, tuple[str, ...]]]:
+def result(
+    tmp_path: Path, old: list[Edit], new: list[Edit], rule: str = RULE
+) -> list[tuple[str, str, tuple[str, ...]]]:
     before, after = (
         altered(tmp_path / str(n), FLAT, *edits) if edits else as_it_is(FLAT) for n, edits in enumerate((old, new))
     )
@@ -61,15 +63,15 @@ def told(tmp_path: Path, old: list[Edit], new: list[Edit], rule: str = RULE) -> 
 def test_a_flip_has_its_own_cause(
     tmp_path: Path, old: list[Edit], new: list[Edit], flip: tuple[str, str, tuple[str, ...]]
 ) -> None:
-    assert told(tmp_path, old, new) == [flip]
+    assert result(tmp_path, old, new) == [flip]
 
 
 def test_a_rule_that_leans_on_anothers_limit_says_so(tmp_path: Path) -> None:
     """Lengths are cut by what the rules on marks let through."""
     tight = ("build.yaml", "limits:\n", "limits:\n  mark-centred: {at_most: 0.001 in, because: a trial}\n")
     before, after = as_it_is(SIX), altered(tmp_path / "new", SIX, tight)
-    told = [(one.before, one.after, one.causes) for one in flipped(before, after, "length-orderable")]
-    assert ("passes", "open, blocks", ("another limit",)) in told
+    result = [(one.before, one.after, one.causes) for one in flipped(before, after, "length-orderable")]
+    assert ("passes", "open, blocks", ("another limit",)) in result
 
 
 @pytest.mark.parametrize(("swapped", "cause"), [(False, "rule removed"), (True, "rule added")])
@@ -97,7 +99,7 @@ def test_the_gravest_valve_stands_for_those_that_flipped_alike(tmp_path: Path) -
     before, after = as_it_is(FLAT), altered(tmp_path / "new", FLAT, BIND, worse)
     [found] = flipped(before, after)
     assert [one.valve for one in found.subjects] == ["intake", "exhaust"]
-    assert (found.gravest.valve, found.place.file, found.blocks_anew) == ("exhaust", "heads.yaml", True)
+    assert (found.worst.valve, found.place.file, found.newly_blocks) == ("exhaust", "heads.yaml", True)
 
 
 def test_what_blocks_anew_is_told_before_what_is_only_worse_or_better(tmp_path: Path) -> None:
@@ -105,7 +107,7 @@ def test_what_blocks_anew_is_told_before_what_is_only_worse_or_better(tmp_path: 
     before = altered(tmp_path / "old", FLAT, ("marks.yaml", "turns_of_crank: 2", "turns_of_crank: 1"))
     after = altered(tmp_path / "new", FLAT, BIND, quench)
     between = check_build(under_old_limits(after.build, before.build), before.rules, {})
-    found = flips(before, after, between)
+    found = verdict_changes(before, after, between)
     order = [one.rule for one in found if one.rule in (RULE, "quench", "crank-turned-twice")]
     assert order == [RULE, "quench", "crank-turned-twice"]
 
@@ -118,20 +120,23 @@ def test_a_build_without_a_state_before_tells_what_blocks(tmp_path: Path) -> Non
 
 
 @pytest.mark.parametrize(
-    ("height", "beyond"), [("1.6199 in +/- 0.001 in", False), ("1.6180 in +/- 0.001 in", True), ("1.6199 in", True)]
+    ("height", "significant"),
+    [("1.6199 in +/- 0.001 in", False), ("1.6180 in +/- 0.001 in", True), ("1.6199 in", True)],
 )
-def test_a_value_has_moved_when_both_uncertainties_leave_it_behind(tmp_path: Path, height: str, beyond: bool) -> None:
+def test_a_value_has_moved_when_both_uncertainties_leave_it_behind(
+    tmp_path: Path, height: str, significant: bool
+) -> None:
     edit = ("heads.yaml", "intake: {installed_height: 1.620 in", f"intake: {{installed_height: {height}")
-    found = moved(as_it_is(FLAT), altered(tmp_path / "new", FLAT, edit))
-    names = {one.name for one in found.beyond}
-    assert ("coil_bind_clearance" in names, found.within > 0) == (beyond, not beyond)
+    found = quantity_changes(as_it_is(FLAT), altered(tmp_path / "new", FLAT, edit))
+    names = {one.name for one in found.significant}
+    assert ("coil_bind_clearance" in names, found.insignificant > 0) == (significant, not significant)
 
 
 def test_what_can_be_told_no_longer_has_no_text_after(tmp_path: Path) -> None:
     gone = ("block.yaml", "rod_length: 5.500 in\n", "")
-    found = moved(as_it_is(FLAT), altered(tmp_path / "new", FLAT, gone))
-    assert {(one.name, one.after) for one in found.beyond} == {("dynamic_compression_ratio", "")}
-    assert all(one.before for one in found.beyond)
+    found = quantity_changes(as_it_is(FLAT), altered(tmp_path / "new", FLAT, gone))
+    assert {(one.name, one.after) for one in found.significant} == {("dynamic_compression_ratio", "")}
+    assert all(one.before for one in found.significant)
 
 
 LINES = ", shut_at: 0.1401 in, open_at: 0.165 in"
@@ -141,12 +146,12 @@ LINES = ", shut_at: 0.1401 in, open_at: 0.165 in"
 def test_a_height_error_moves_as_its_sign_comes_to_be_known(tmp_path: Path, before: str, after: str) -> None:
     mark = "length: 9.400 in, mark: {from: 0.140 in, to: 0.176 in}"
     old, new = (judged(tmp_path / (more or "none"), trials(mark + more)) for more in (before, after))
-    [one] = [each for each in moved(old, new).beyond if each.name == "height_error"]
+    [one] = [each for each in quantity_changes(old, new).significant if each.name == "height_error"]
     assert [text.endswith(" in, sign not known") for text in (one.before, one.after)] == [not before, not after]
 
 
-NOTE = Input(Place("cam.yaml"), "note", "old", "new", remark=True)
-FACT = Input(Place("cam.yaml"), "advance", "0 deg", "2 deg")
+NOTE = InputChange(Place("cam.yaml"), "note", "old", "new", remark=True)
+FACT = InputChange(Place("cam.yaml"), "advance", "0 deg", "2 deg")
 
 
 @pytest.mark.parametrize(
@@ -157,14 +162,14 @@ FACT = Input(Place("cam.yaml"), "advance", "0 deg", "2 deg")
         ({"inputs": (NOTE, FACT)}, False),
         ({"folder_before": "engines/elsewhere"}, False),
         ({"order_before": ("12 of 9.450 in",)}, False),
-        ({"moved": Movement((Moved("lash", "Lash", (), "1", "2"),), 0)}, False),
-        ({"moved": Movement((), 3)}, True),
+        ({"quantity_changes": QuantityChanges((QuantityChange("lash", "Lash", (), "1", "2"),), 0)}, False),
+        ({"quantity_changes": QuantityChanges((), 3)}, True),
         ({"before": None}, False),
         ({"after": None}, False),
     ],
 )
 def test_what_makes_a_change_worth_telling(more: dict[str, Any], plain: bool) -> None:
     same = as_it_is(FLAT)
-    told = replace(Change("engines/pump", "engines/pump", same, same), **more)
-    assert (told.is_plain, told.name, told.blocks_anew) == (plain, "Flat four of the pump trailer", 0)
-    assert told.verdicts == ("" if more.get("before", same) is None else "pass", "" if "after" in more else "pass")
+    result = replace(Change("engines/pump", "engines/pump", same, same), **more)
+    assert (result.is_unchanged, result.name, result.newly_blocks) == (plain, "Flat four of the pump trailer", 0)
+    assert result.verdicts == ("" if more.get("before", same) is None else "pass", "" if "after" in more else "pass")

@@ -76,10 +76,10 @@ def test_a_swapped_head_is_told_by_what_it_does_to_the_springs(step: Any) -> Non
     assert (code, build["blocks_anew"]) == (1, 2)
     assert build["verdict"] == {"before": "pass", "after": "fail"}
     assert _flips(build, "coil-bind-clearance") == [("passes", "fails", "inputs")]
-    moved = {one["name"]: (one["before"], one["after"]) for one in build["quantities"]}
-    assert moved["compression_ratio"] == ("8.77", "9.191")
+    quantity_changes = {one["name"]: (one["before"], one["after"]) for one in build["quantities"]}
+    assert quantity_changes["compression_ratio"] == ("8.77", "9.191")
     springs = {"coil_bind_clearance", "solid_height_misfit"}
-    assert set(moved) == springs | {"compression_ratio", "dynamic_compression_ratio"}
+    assert set(quantity_changes) == springs | {"compression_ratio", "dynamic_compression_ratio"}
 
 
 def test_a_value_in_another_unit_is_the_same(step: Any) -> None:
@@ -94,8 +94,8 @@ def test_changed_limits_flip_a_verdict_though_no_input_did(step: Any) -> None:
     code, found = step("limits-changed")
     build = _only(found)
     assert code == 0
-    told = [(one["path"], one["before"], one["after"], one["limit"]) for one in build["inputs"]]
-    assert told == [("limits.coil-bind-clearance.at_least", "0.080 in", "0.040 in", True)]
+    result = [(one["path"], one["before"], one["after"], one["limit"]) for one in build["inputs"]]
+    assert result == [("limits.coil-bind-clearance.at_least", "0.080 in", "0.040 in", True)]
     assert _flips(build, "coil-bind-clearance") == [("fails", "passes", "limit")]
 
 

@@ -34,7 +34,7 @@ def page(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], hi
 
 def begin(lines: list[str], beginnings: list[str]) -> bool:
     """Whether each line begins as told, and there is none more."""
-    return [line[: len(told)] for line, told in zip(lines, beginnings, strict=True)] == beginnings
+    return [line[: len(result)] for line, result in zip(lines, beginnings, strict=True)] == beginnings
 
 
 SWAPPED = [
@@ -80,7 +80,8 @@ TIGHTENED = [
     "    no longer determined: Chosen pushrod length (exhaust 1, 2, 3); ",
     "  order",
     "    - 12 + 1 spare of 9.450 in (gauge length) for all 12 valves; assumed, not measured: intake 4, 5; exhaust 4",
-    "    + 9 + 1 spare of 9.450 in (gauge length) for intake 1, 2, 3, 4, 5, 6; exhaust 4, 5, 6; assumed, not measured: ",
+    "    + 9 + 1 spare of 9.450 in (gauge length) for intake 1, 2, 3, 4, 5, 6; exhaust 4, 5, 6; assumed, not "
+    "measured: ",
     "    + no length yet for exhaust 1, 2, 3",
 ]
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.output.compare.revision import Side, pairs, side
+from buildcheck.output.compare.revision import Revision, pairs, revision
 from buildcheck.repo.file_tree import DISK
 
 TEAL = ("name: Teal\nstage: planning\n", "bore: 3.910 in\n")
@@ -17,7 +17,7 @@ TWO_OF_SIX = ("name: Goose\nstage: closed\n", "bore: 3.910 in\nstroke: 3.530 in\
 ONE_OF_FIVE = ("name: Goose\nstage: planning\n", "bore: 3.940 in\n")
 
 
-def state(root: Path, **builds: tuple[str, str]) -> Side:
+def state(root: Path, **builds: tuple[str, str]) -> Revision:
     """A repository of builds, each with its build.yaml and its block.yaml."""
     root.mkdir()
     (root / "buildcheck.yaml").write_text("report: REPORT.md\n")
@@ -25,7 +25,7 @@ def state(root: Path, **builds: tuple[str, str]) -> Side:
         (root / folder).mkdir()
         (root / folder / "build.yaml").write_text(build)
         (root / folder / "block.yaml").write_text(block)
-    return side(root.name, root, DISK)
+    return revision(root.name, root, DISK)
 
 
 def test_many_folders_moved_at_once_are_each_read_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -35,8 +35,8 @@ def test_many_folders_moved_at_once_are_each_read_once(tmp_path: Path, monkeypat
     old = state(tmp_path / "old", **builds)
     new = state(tmp_path / "new", **{f"moved-{folder}": files for folder, files in builds.items()})
     asked: list[str] = []
-    plain = Side.build
-    monkeypatch.setattr(Side, "build", lambda self, name: asked.append(name) or plain(self, name))
+    plain = Revision.build
+    monkeypatch.setattr(Revision, "build", lambda self, name: asked.append(name) or plain(self, name))
     assert list(pairs(old, new, ())) == [(folder, f"moved-{folder}") for folder in builds]
     assert len(asked) == len(set(asked)) == 40
 

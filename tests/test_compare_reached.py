@@ -10,19 +10,19 @@ from garage import BUILDS, EIDER, SMEW, TEAL, Garage
 from history import STEPS, write_history
 
 from buildcheck.cli.main import main
-from buildcheck.output.compare.changed_folders import reached
+from buildcheck.output.compare.changed_folders import affected_folders
 from buildcheck.output.compare.comparison import compare
-from buildcheck.output.compare.revision import Side, side
+from buildcheck.output.compare.revision import Revision, revision
 from buildcheck.repo.commit_tree import read_commit
 from buildcheck.repo.file_tree import DISK
 from buildcheck.repo.git import commit_named
 
 
-def _at(top: Path, revision: str) -> Side:
-    return side(revision, top, read_commit(top, commit_named(top, revision)))
+def _at(top: Path, name: str) -> Revision:
+    return revision(name, top, read_commit(top, commit_named(top, name)))
 
 
-def _differing(before: Side, after: Side) -> set[str]:
+def _differing(before: Revision, after: Revision) -> set[str]:
     """Found the long way: by reading all."""
     common = before.builds.keys() & after.builds.keys()
     both = {name: (before.build(name), after.build(name)) for name in common}
@@ -34,7 +34,7 @@ def test_in_a_history_it_reaches_all_that_differs(tmp_path: Path, tag: str) -> N
     write_history(tmp_path)
     tags = ["before", *STEPS]
     before, after = _at(tmp_path, tags[tags.index(tag) - 1]), _at(tmp_path, tag)
-    found = reached(before, after)
+    found = affected_folders(before, after)
     assert found is None or _differing(before, after) <= found
 
 
@@ -58,8 +58,8 @@ def test_it_reaches_what_was_touched_and_no_other(garage: Garage, edit: str, com
         garage.git("add", "--all")
         garage.git("commit", "-q", "--no-verify", "--allow-empty", "-m", "more")
     before = _at(garage.root, "HEAD~1" if committed else "HEAD")
-    after = _at(garage.root, "HEAD") if committed else side("working tree", garage.root, DISK)
-    found = reached(before, after)
+    after = _at(garage.root, "HEAD") if committed else revision("working tree", garage.root, DISK)
+    found = affected_folders(before, after)
     assert found is not None
     assert BUILDS & found == touched
     assert _differing(before, after) <= touched
@@ -71,14 +71,14 @@ def test_a_part_that_git_ignores_is_not_passed_over(garage: Garage) -> None:
     garage.git("add", "--all")
     garage.git("commit", "-q", "--no-verify", "-m", "local")
     garage.write("parts/local/s.yaml", "uses: parts/s-120.yaml\n")
-    before, after = _at(garage.root, "HEAD"), side("working tree", garage.root, DISK)
-    assert BUILDS & (reached(before, after) or BUILDS) == {TEAL} == _differing(before, after)
+    before, after = _at(garage.root, "HEAD"), revision("working tree", garage.root, DISK)
+    assert BUILDS & (affected_folders(before, after) or BUILDS) == {TEAL} == _differing(before, after)
 
 
 @pytest.mark.parametrize("name", ["buildcheck.yaml", "rules-of-ours/cap.yaml"])
 def test_settings_and_rules_reach_every_build(garage: Garage, name: str) -> None:
     garage.add(name)
-    assert reached(_at(garage.root, "HEAD"), side("working tree", garage.root, DISK)) is None
+    assert affected_folders(_at(garage.root, "HEAD"), revision("working tree", garage.root, DISK)) is None
 
 
 def test_links_between_the_builds_of_a_commit(garage: Garage) -> None:
@@ -87,13 +87,13 @@ def test_links_between_the_builds_of_a_commit(garage: Garage) -> None:
     garage.git("commit", "-q", "--no-verify", "-m", "linked")
     garage.add("parts/spare.yaml")
     garage.git("commit", "-q", "--no-verify", "-am", "spare")
-    assert reached(_at(garage.root, "HEAD~2"), _at(garage.root, "HEAD~1")) is None
-    assert reached(_at(garage.root, "HEAD~1"), _at(garage.root, "HEAD")) is None
+    assert affected_folders(_at(garage.root, "HEAD~2"), _at(garage.root, "HEAD~1")) is None
+    assert affected_folders(_at(garage.root, "HEAD~1"), _at(garage.root, "HEAD")) is None
 
 
 def test_what_is_not_reached_is_counted_as_unchanged(garage: Garage) -> None:
     garage.replace(f"{EIDER}/build.yaml", "stage: ordering", "stage: measuring")
-    comparison = compare(_at(garage.root, "HEAD"), side("working tree", garage.root, DISK))
+    comparison = compare(_at(garage.root, "HEAD"), revision("working tree", garage.root, DISK))
     assert [change.folder for change in comparison.changes] == [EIDER]
     assert comparison.unchanged == len(BUILDS) - 1
 
@@ -104,12 +104,12 @@ def test_broken_rules_are_told_once_at_their_own_place(
     garage.replace("rules-of-ours/cap.yaml", "why: ", "whys: ")
     monkeypatch.chdir(garage.root / "engines")
     assert main(["compare", "HEAD"]) == 2
-    told = [line for line in capsys.readouterr().out.splitlines() if line.endswith("[input]")]
-    rules = [line for line in told if "whys" in line]
+    result = [line for line in capsys.readouterr().out.splitlines() if line.endswith("[input]")]
+    rules = [line for line in result if "whys" in line]
     assert rules
     assert all(line.startswith("rules-of-ours/cap.yaml:") for line in rules)
-    assert all((garage.root / line.partition(":")[0]).is_file() for line in told)
+    assert all((garage.root / line.partition(":")[0]).is_file() for line in result)
     unjudged = ":1:1: error: is not judged while the team's rules or settings have errors [input]"
-    assert {line.removesuffix(unjudged) for line in told if unjudged in line} == {
+    assert {line.removesuffix(unjudged) for line in result if unjudged in line} == {
         f"{name}/build.yaml" for name in BUILDS
     }

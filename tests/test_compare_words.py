@@ -11,10 +11,10 @@ from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.output.compare import compare_wording as wording
 from buildcheck.output.compare.aligned_values import aligned
-from buildcheck.output.compare.changed_inputs import Input, changed_inputs
-from buildcheck.output.compare.changed_quantities import Moved, Movement
-from buildcheck.output.compare.severity import GRAVITY, state
-from buildcheck.output.compare.verdict_changes import Flip
+from buildcheck.output.compare.changed_inputs import InputChange, changed_inputs
+from buildcheck.output.compare.changed_quantities import QuantityChange, QuantityChanges
+from buildcheck.output.compare.severity import SEVERITY, state
+from buildcheck.output.compare.verdict_changes import VerdictChange
 from buildcheck.rules.results import Result
 from buildcheck.yamlio.documents import read
 from buildcheck.yamlio.nodes import Node
@@ -26,7 +26,7 @@ RESULT = Result("quench", "pass", "none", False, "ordering", Subject(), "all wel
 
 
 @pytest.mark.parametrize(
-    ("before", "after", "told"),
+    ("before", "after", "result"),
     [
         ({ALL: 1}, {ALL: 2}, [(ALL, 1, 2)]),
         ({ALL: 1}, {TWO: 2, THREE: 3}, [(TWO, 1, 2), (THREE, 1, 3)]),
@@ -39,9 +39,9 @@ RESULT = Result("quench", "pass", "none", False, "ordering", Subject(), "all wel
     ],
 )
 def test_what_is_said_of_all_cylinders_stands_beside_each(
-    before: dict[Subject, int], after: dict[Subject, int], told: list[tuple[Subject, int | None, int | None]]
+    before: dict[Subject, int], after: dict[Subject, int], result: list[tuple[Subject, int | None, int | None]]
 ) -> None:
-    assert list(aligned(before, after)) == told
+    assert list(aligned(before, after)) == result
 
 
 CONCEDED = Concession("0.1 in", "because", "foreman", HERE)
@@ -64,7 +64,7 @@ CONCEDED = Concession("0.1 in", "because", "foreman", HERE)
 )
 def test_how_grave_a_result_is(result: Result | None, word: str) -> None:
     assert state(result) == word
-    assert word in GRAVITY
+    assert word in SEVERITY
 
 
 def node(text: str) -> Node:
@@ -79,7 +79,7 @@ def changes(before: str, after: str, name: str = "heads") -> list[tuple[str, str
 
 
 @pytest.mark.parametrize(
-    ("before", "after", "told"),
+    ("before", "after", "result"),
     [
         ("a: 1", "a: 1", []),
         ("a: 1", "a: 2", [("a", "1", "2")]),
@@ -111,8 +111,8 @@ def changes(before: str, after: str, name: str = "heads") -> list[tuple[str, str
         ),
     ],
 )
-def test_what_changed_is_told_at_its_path(before: str, after: str, told: list[tuple[str, str, str]]) -> None:
-    assert changes(before, after) == told
+def test_what_changed_is_told_at_its_path(before: str, after: str, result: list[tuple[str, str, str]]) -> None:
+    assert changes(before, after) == result
 
 
 def test_files_that_came_and_went_are_told_whole() -> None:
@@ -157,7 +157,7 @@ def test_remarks_are_told_apart(key: str, remark: bool) -> None:
     ("path", "limit"), [("limits.quench.at_most", True), ("lifter.limits", False), ("limitsx", False)]
 )
 def test_limits_are_told_apart_from_facts(path: str, limit: bool) -> None:
-    assert Input(HERE, path, "1", "2").is_limit is limit
+    assert InputChange(HERE, path, "1", "2").is_limit is limit
 
 
 LONG = "x" * 201
@@ -166,27 +166,27 @@ LONG = "x" * 201
 @pytest.mark.parametrize(
     ("one", "text"),
     [
-        (Input(HERE, "bore", "1 in", "2 in"), "bore: 1 in → 2 in"),
-        (Input(HERE, "bore", "1 in", "25.4 mm", same=True), "bore: 1 in → 25.4 mm, same value"),
-        (Input(HERE, "bore", "", "2 in"), "bore: new: 2 in"),
-        (Input(HERE, "bore", "1 in", ""), "bore: gone, was 1 in"),
-        (Input(HERE, "", "", "bore 1 in"), "this file is new: bore 1 in"),
-        (Input(HERE, "", "bore 1 in", ""), "this file was removed"),
-        (Input(HERE, "bore", LONG[:200], LONG), f"bore: {LONG[:200]} → {LONG[:200]}…"),
+        (InputChange(HERE, "bore", "1 in", "2 in"), "bore: 1 in → 2 in"),
+        (InputChange(HERE, "bore", "1 in", "25.4 mm", same=True), "bore: 1 in → 25.4 mm, same value"),
+        (InputChange(HERE, "bore", "", "2 in"), "bore: new: 2 in"),
+        (InputChange(HERE, "bore", "1 in", ""), "bore: gone, was 1 in"),
+        (InputChange(HERE, "", "", "bore 1 in"), "this file is new: bore 1 in"),
+        (InputChange(HERE, "", "bore 1 in", ""), "this file was removed"),
+        (InputChange(HERE, "bore", LONG[:200], LONG), f"bore: {LONG[:200]} → {LONG[:200]}…"),
     ],
 )
-def test_an_input_in_words(one: Input, text: str) -> None:
-    assert wording.input_shown(one) == text
+def test_an_input_in_words(one: InputChange, text: str) -> None:
+    assert wording.input_text(one) == text
 
 
-FLIP = Flip("quench", (TWO, THREE), "passes", "fails", ("inputs",), THREE, "too wide", HERE, True)
+FLIP = VerdictChange("quench", (TWO, THREE), "passes", "fails", ("inputs",), THREE, "too wide", HERE, True)
 
 
 @pytest.mark.parametrize(
     ("flip", "text"),
     [
         (FLIP, "intake 2, 3: passes → fails; first of them cylinder 3 intake"),
-        (replace(FLIP, subjects=(TWO,), gravest=TWO), "cylinder 2 intake: passes → fails"),
+        (replace(FLIP, subjects=(TWO,), worst=TWO), "cylinder 2 intake: passes → fails"),
         (replace(FLIP, subjects=(Subject(),)), "the build: passes → fails"),
         (
             replace(FLIP, subjects=(TWO,), causes=("limit", "inputs")),
@@ -194,8 +194,8 @@ FLIP = Flip("quench", (TWO, THREE), "passes", "fails", ("inputs",), THREE, "too 
         ),
     ],
 )
-def test_a_flipped_verdict_in_words(flip: Flip, text: str) -> None:
-    assert wording.flip_shown(flip) == text
+def test_a_flipped_verdict_in_words(flip: VerdictChange, text: str) -> None:
+    assert wording.verdict_line(flip) == text
 
 
 @pytest.mark.parametrize(
@@ -212,13 +212,13 @@ def test_a_flipped_verdict_in_words(flip: Flip, text: str) -> None:
 )
 def test_which_flips_are_worse_and_which_ask_nothing(before: str, after: str, worse: bool, mild: bool) -> None:
     flip = replace(FLIP, before=before, after=after)
-    assert (flip.is_worse, flip.is_mild) == (worse, mild)
+    assert (flip.is_worse, flip.is_neutral) == (worse, mild)
 
 
 def test_rules_that_only_ceased_to_apply_share_a_line() -> None:
     mild = [replace(FLIP, rule=rule, after="not applicable") for rule in ("one", "two")]
     away = replace(mild[0], rule="three", subjects=(Subject(),))
-    assert list(wording.mild_shown((*mild, FLIP, away))) == [
+    assert list(wording.neutral_text((*mild, FLIP, away))) == [
         "intake 2, 3: passes → not applicable: one, two",
         "the build: passes → not applicable: three",
     ]
@@ -226,17 +226,20 @@ def test_rules_that_only_ceased_to_apply_share_a_line() -> None:
 
 def test_what_moved_in_words() -> None:
     rows = [("Quench", (Subject(),), "1", "2"), ("Lift", (ALL,), "", "3"), ("Lash", (TWO, THREE), "4", "")]
-    moved = tuple(Moved(title.lower(), title, own, old, new) for title, own, old, new in rows)
-    assert list(wording.moved_shown(Movement(moved, 5))) == [
+    quantity_changes = tuple(QuantityChange(title.lower(), title, own, old, new) for title, own, old, new in rows)
+    assert list(wording.quantity_lines(QuantityChanges(quantity_changes, 5))) == [
         "Quench: 1 → 2",
         "determined now: Lift (intake) 3",
         "no longer determined: Lash (intake 2, 3)",
         "5 more changed within their uncertainty",
     ]
-    assert list(wording.moved_shown(Movement((), 0))) == []
+    assert list(wording.quantity_lines(QuantityChanges((), 0))) == []
 
 
 @pytest.mark.parametrize(("remarks", "text"), [(0, ""), (1, "1 note changed too"), (3, "3 notes changed too")])
 def test_remarks_are_only_counted(remarks: int, text: str) -> None:
-    told = (Input(HERE, "bore", "1", "2"), *(Input(HERE, f"note{n}", "1", "2", remark=True) for n in range(remarks)))
-    assert wording.remarks_shown(told) == text
+    result = (
+        InputChange(HERE, "bore", "1", "2"),
+        *(InputChange(HERE, f"note{n}", "1", "2", remark=True) for n in range(remarks)),
+    )
+    assert wording.note_count(result) == text

@@ -32,7 +32,7 @@ def script(shell: str) -> str:
     ("typed", "expected"),
     [
         ("", sorted(COMMANDS)),
-        ("re", ["report"]),
+        ("rep", ["report"]),
         ("check --st", ["--stage", "--strict"]),
         ("check --stage ", ["planning", "measuring", "ordering", "assembled", "closed"]),
         ("check engines --format js", ["json"]),

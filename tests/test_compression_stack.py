@@ -22,12 +22,12 @@ def test_every_part_of_the_stack_is_counted(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("piston", "said"),
+    ("piston", "expected"),
     [("12 cc", "piston with a dish of 12.0 cc"), ("-3 cc", "piston with a dome of 3.0 cc"), ("0 cc", "flat piston")],
 )
-def test_dish_or_dome_is_said_in_words(tmp_path: Path, piston: str, said: str) -> None:
+def test_dish_or_dome_is_said_in_words(tmp_path: Path, piston: str, expected: str) -> None:
     found = rewritten(tmp_path, SIX, ("block.yaml", "piston_volume: 12 cc", f"piston_volume: {piston}"))
-    assert f"({said})" in results(found, "compression-plausible")[0].message
+    assert f"({expected})" in results(found, "compression-plausible")[0].message
 
 
 def test_dynamic_ratio_counts_from_where_the_piston_stands_as_the_intake_shuts() -> None:

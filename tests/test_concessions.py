@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from rewritten import Worded
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import run
 from buildcheck.output.report.render import render
 
@@ -31,16 +31,16 @@ def _replace(path: Path, old: str, new: str) -> None:
     path.write_text(text.replace(old, new, 1), encoding="utf-8")
 
 
-def _checked(build: Path, *entries: str, strict: bool = False) -> Checked:
+def _checked(build: Path, *entries: str, strict: bool = False) -> CheckedBuild:
     (build / "concessions.yaml").write_text("".join(f"-{entry}\n" for entry in entries), encoding="utf-8")
     return run([build], strict=strict).builds[0]
 
 
-def _one(checked: Checked, rule: str, key: str = "") -> Worded:
+def _one(checked: CheckedBuild, rule: str, key: str = "") -> Worded:
     return next(Worded(checked, one) for one in checked.results if one.rule == rule and one.subject.key == key)
 
 
-def _idle(checked: Checked) -> list[str]:
+def _idle(checked: CheckedBuild) -> list[str]:
     own = [Worded(checked, one) for one in checked.results if one.rule == "concession-in-use" and one.kind == "fail"]
     return [f"{one.place} {one.message}" for one in own]
 
@@ -120,7 +120,7 @@ def test_contact_is_never_conceded(build: Path) -> None:
 )
 def test_one_that_covers_nothing_is_told_at_its_place(build: Path, entry: str, reason: str) -> None:
     found = _idle(_checked(build, CENTRED % "0.110 in", entry))
-    assert [told.partition(" ")[0] for told in found] == ["concessions.yaml:2:3"]
+    assert [result.partition(" ")[0] for result in found] == ["concessions.yaml:2:3"]
     assert reason in found[0]
 
 
@@ -186,7 +186,7 @@ examples: [{given: {block.deck_clearance: 0 mm}, gives: pass}, {given: {block.de
 """
 
 
-def _of_deck(build: Path, who: str) -> Checked:
+def _of_deck(build: Path, who: str) -> CheckedBuild:
     (build.parent / "shop").mkdir()
     (build.parent / "shop" / "deck.yaml").write_text(DECK)
     (build.parent / "buildcheck.yaml").write_text("rules: [shop]\n")
@@ -200,14 +200,14 @@ def test_of_a_rule_for_each_cylinder_one_cylinder_is_conceded(build: Path) -> No
 
 
 @pytest.mark.parametrize(
-    ("who", "said"),
+    ("who", "expected"),
     [
         ("", "deck applies to each cylinder: enter cylinder"),
         ("cylinder: 3, valve: intake, ", "deck applies to each cylinder: leave valve out"),
     ],
 )
-def test_of_a_rule_for_each_cylinder_no_more_and_no_less_is_said(build: Path, who: str, said: str) -> None:
-    assert [problem.message for problem in _of_deck(build, who).problems] == [said]
+def test_of_a_rule_for_each_cylinder_no_more_and_no_less_is_said(build: Path, who: str, expected: str) -> None:
+    assert [problem.message for problem in _of_deck(build, who).problems] == [expected]
 
 
 @pytest.mark.parametrize(("mount", "kind"), [("stud", "fail"), ("shaft", "notApplicable")])

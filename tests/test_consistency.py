@@ -76,11 +76,11 @@ SLIPS: list[tuple[str, Edit, str, str]] = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("folder", "edit", "place", "said"), SLIPS, ids=range(len(SLIPS)))
-def test_a_slip_is_named_at_its_place(tmp_path: Path, folder: str, edit: Edit, place: str, said: str) -> None:
+@pytest.mark.parametrize(("folder", "edit", "place", "expected"), SLIPS, ids=range(len(SLIPS)))
+def test_a_slip_is_named_at_its_place(tmp_path: Path, folder: str, edit: Edit, place: str, expected: str) -> None:
     found = facts(tmp_path, folder, edit).get("inconsistencies")
-    assert said in found.said.split("; ")
-    assert found.si == len(found.said.split("; "))
+    assert expected in found.remark.split("; ")
+    assert found.si == len(found.remark.split("; "))
     assert place in map(str, found.places)
 
 
@@ -113,7 +113,7 @@ NO_SLIPS: list[tuple[str, Edit]] = [
 @pytest.mark.parametrize(("folder", "edit"), NO_SLIPS, ids=range(len(NO_SLIPS)))
 def test_what_only_looks_like_a_slip_is_none(tmp_path: Path, folder: str, edit: Edit) -> None:
     found = facts(tmp_path, folder, edit).get("inconsistencies")
-    assert (found.si, found.said) == (0, "")
+    assert (found.si, found.remark) == (0, "")
 
 
 def test_slips_in_several_files_are_counted_and_shown_together(tmp_path: Path) -> None:

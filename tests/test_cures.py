@@ -12,7 +12,7 @@ from judging import Judged
 from twin import lay_out, mark
 
 from buildcheck.app.run import run
-from buildcheck.output.finding_wording import message as worded
+from buildcheck.output.finding_wording import message as result_text
 
 EIGHT = "tests/builds/vee_eight_mm"
 NO_STOCK = ("pushrods.yaml", "to: 200.0 mm", "to: 190.0 mm")
@@ -20,7 +20,7 @@ NO_STOCK = ("pushrods.yaml", "to: 200.0 mm", "to: 190.0 mm")
 
 def message(found: Any, rule: str, cylinder: int = 1, valve: str = "intake") -> str:
     [own] = [r for r in found.results if (r.rule, r.subject.cylinder, r.subject.valve) == (rule, cylinder, valve)]
-    return worded(found, own)
+    return result_text(found, own)
 
 
 @pytest.mark.parametrize("rule", ["mark-centred", "mark-near-centre", "mark-position-hint"])
@@ -37,25 +37,25 @@ def test_lines_that_are_written_are_not_asked_for_again(tmp_path: Path, rule: st
 
 
 def test_a_length_made_to_order_is_named(judged: Judged) -> None:
-    told = judged(EIGHT, NO_STOCK).result("length-orderable", "2/intake")
-    assert told["kind"] == "fail"
-    assert "no stock length fits, made to length 191.74 mm overall" in told["message"]
-    assert "order the length shown, made to length" in told["message"]
+    result = judged(EIGHT, NO_STOCK).result("length-orderable", "2/intake")
+    assert result["kind"] == "fail"
+    assert "no stock length fits, made to length 191.74 mm overall" in result["message"]
+    assert "order the length shown, made to length" in result["message"]
 
 
 @pytest.mark.parametrize(("cylinder", "like"), [(8, "5, 6, 7"), (4, "1, 2, 3")])
 def test_an_unmeasured_valve_is_to_be_measured_itself(judged: Judged, cylinder: int, like: str) -> None:
     """Unmeasured valves have their length from the measured ones of their type and bank."""
-    told = judged(EIGHT, NO_STOCK).result("length-orderable", f"{cylinder}/intake")
-    assert f"assumed as on cylinders {like}: measure this one" in told["message"]
-    assert "Measure an unmeasured valve first" in told["message"]
+    result = judged(EIGHT, NO_STOCK).result("length-orderable", f"{cylinder}/intake")
+    assert f"assumed as on cylinders {like}: measure this one" in result["message"]
+    assert "Measure an unmeasured valve first" in result["message"]
 
 
 def test_a_length_chosen_wrongly_is_told_what_the_valve_allows(judged: Judged) -> None:
     chosen = ("pushrods.yaml", "", "chosen: {intake: 195.0 mm, exhaust: 193.0 mm, stated_as: full ball}\n")
-    told = judged(EIGHT, chosen)
-    assert "allowed: 191.32 mm to 192.16 mm overall" in told.result("length-orderable", "2/intake")["message"]
-    assert "it allows" not in told.result("length-orderable", "2/exhaust")["message"]
+    result = judged(EIGHT, chosen)
+    assert "allowed: 191.32 mm to 192.16 mm overall" in result.result("length-orderable", "2/intake")["message"]
+    assert "it allows" not in result.result("length-orderable", "2/exhaust")["message"]
 
 
 def test_an_unmeasured_valve_says_whom_to_settle(tmp_path: Path) -> None:
@@ -69,9 +69,9 @@ def test_an_unmeasured_valve_says_whom_to_settle(tmp_path: Path) -> None:
 
 def test_a_spread_that_stays_may_be_conceded(judged: Judged) -> None:
     apart = ("marks.yaml", "length: 190.86 mm", "length: 194.00 mm")
-    told = judged(EIGHT, apart).result("length-spread", "intake")
-    assert told["kind"] == "fail"
-    assert "concede the spread in concessions.yaml" in told["message"]
+    result = judged(EIGHT, apart).result("length-spread", "intake")
+    assert result["kind"] == "fail"
+    assert "concede the spread in concessions.yaml" in result["message"]
     conceded = (
         "- rule: length-spread\n  valve: intake\n  up_to: 3.5 mm\n  because: seat 6 is sunk\n  accepted_by: owner\n"
     )

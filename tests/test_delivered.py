@@ -40,12 +40,12 @@ def test_the_rod_farthest_off_is_told_with_its_way(tmp_path: Path, length: str, 
     for order in (rods, rods[::-1]):
         found = known(tmp_path / str(order[0] == rods[0]), *order).get("delivered_off_order")
         assert found.si / IN == pytest.approx(abs(float(length.split()[0]) - ORDERED), abs=1e-9)
-        assert found.said == f"{way} than ordered"
+        assert found.remark == f"{way} than ordered"
 
 
 def test_a_rod_as_ordered_has_no_way(tmp_path: Path) -> None:
     found = known(tmp_path, "length: 9.450 in, count: 13, stated_as: gauge, gauge_hole: 0.120 in")
-    assert (found.get("delivered_off_order").si, found.get("delivered_off_order").said) == (
+    assert (found.get("delivered_off_order").si, found.get("delivered_off_order").remark) == (
         pytest.approx(0, abs=1e-12),
         "",
     )
@@ -85,7 +85,7 @@ def test_boxes_of_one_length_are_counted_together(tmp_path: Path, counts: tuple[
     rods = [f"length: 9.464 in +/- 0.001 in, count: {count}, stated_as: overall" for count in counts]
     found = known(tmp_path, *rods).get("rods_short")
     assert found.si == short
-    assert found.said == f"12 of 9.450 in (gauge length) needed, {sum(counts)} delivered"
+    assert found.remark == f"12 of 9.450 in (gauge length) needed, {sum(counts)} delivered"
     assert len(found.places) == len(counts)
 
 
@@ -97,7 +97,7 @@ OFF_HEEL = ("marks.yaml", "crank: 107 deg", "crank: 467 deg")
 def test_a_rod_chosen_is_needed_even_where_its_valve_tells_no_length(tmp_path: Path, count: int, short: int) -> None:
     rod = f"length: 9.464 in +/- 0.001 in, count: {count}, stated_as: overall"
     found = known(tmp_path, rod, more=(OFF_HEEL,)).get("rods_short")
-    assert (found.si, found.said) == (short, f"12 of 9.450 in (gauge length) needed, {count} delivered")
+    assert (found.si, found.remark) == (short, f"12 of 9.450 in (gauge length) needed, {count} delivered")
 
 
 def test_a_rod_is_held_against_the_length_chosen_for_such_a_valve(tmp_path: Path) -> None:
@@ -122,10 +122,10 @@ def test_no_rod_is_short_only_once_every_valve_has_its_length(tmp_path: Path) ->
 def test_the_worst_run_out_counts_and_is_shown(tmp_path: Path) -> None:
     rods = [f"length: 9.464 in, count: 4, run_out: {out} in, stated_as: overall" for out in ("0.003", "0.009", "0.001")]
     found = altered(tmp_path, CLOSED, came(*rods))
-    [told] = results(found, "delivered-run-out")
-    assert (told.kind, told.level, str(told.place)) == ("fail", "warning", "as_built.yaml:4:43")
-    assert told.value is not None
-    assert told.value.si / IN == pytest.approx(0.009)
+    [result] = results(found, "delivered-run-out")
+    assert (result.kind, result.level, str(result.place)) == ("fail", "warning", "as_built.yaml:4:43")
+    assert result.value is not None
+    assert result.value.si / IN == pytest.approx(0.009)
 
 
 def test_a_run_out_left_out_is_asked_for(tmp_path: Path) -> None:
@@ -173,7 +173,7 @@ def test_only_a_bolt_in_iron_holds_by_one_diameter(tmp_path: Path, mount: str, m
 
 
 @pytest.mark.parametrize(
-    ("edit", "said"),
+    ("edit", "expected"),
     [
         (("heads.yaml", "material: aluminium alloy\n", ""), "a bolt in a head without a material in heads.yaml"),
         (("heads.yaml", "aluminium alloy", "A356"), "a bolt in a head that is not known to be iron or steel"),
@@ -181,10 +181,10 @@ def test_only_a_bolt_in_iron_holds_by_one_diameter(tmp_path: Path, mount: str, m
     ],
 )
 def test_a_bolt_of_one_diameter_fails_where_nobody_says_that_it_is_in_iron(
-    tmp_path: Path, edit: Edit, said: str
+    tmp_path: Path, edit: Edit, expected: str
 ) -> None:
     edits = [edit, ("rockers.yaml", "mount: stud\nadjuster: nut", "mount: pedestal\nadjuster: none")]
     edits += [("rockers.yaml", "adjuster_turns: 0.5 ", "# "), ("rockers.yaml", "stud_lean: 0 deg\n", "")]
-    told = results(altered(tmp_path, CLOSED, *edits), "thread-engagement")[0]
-    assert (told.kind, told.blocks) == ("fail", True)
-    assert f"1.12 ({said}); minimum 1.5 (0.38 short)" in told.message
+    result = results(altered(tmp_path, CLOSED, *edits), "thread-engagement")[0]
+    assert (result.kind, result.blocks) == ("fail", True)
+    assert f"1.12 ({expected}); minimum 1.5 (0.38 short)" in result.message

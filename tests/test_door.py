@@ -34,8 +34,8 @@ def test_help_names_every_command_and_what_it_does(capsys: pytest.CaptureFixture
     with pytest.raises(SystemExit) as ended:
         main(["--help"])
     assert ended.value.code == 0
-    told = " ".join(capsys.readouterr().out.split())
-    assert all(f" {name} {does} " in f"{told} " for name, does in COMMANDS.items())
+    result = " ".join(capsys.readouterr().out.split())
+    assert all(f" {name} {does} " in f"{result} " for name, does in COMMANDS.items())
 
 
 @pytest.mark.parametrize("columns", [None, "", "none", "0", "-5", "30", "60", "132", "9" * 5000])
@@ -76,9 +76,9 @@ def test_a_commands_help_says_how_it_is_called_and_gives_an_example(
     with pytest.raises(SystemExit) as ended:
         main([name, "--help"])
     assert ended.value.code == 0
-    told = capsys.readouterr().out
-    assert told.startswith(f"usage: buildcheck {name} ")
-    assert f"example: buildcheck {name}" in told
+    result = capsys.readouterr().out
+    assert result.startswith(f"usage: buildcheck {name} ")
+    assert f"example: buildcheck {name}" in result
 
 
 @pytest.mark.parametrize(
@@ -96,7 +96,7 @@ def test_a_wrong_call_says_why_and_how_it_is_called(
     with pytest.raises(SystemExit) as ended:
         main(given)
     assert ended.value.code == 2
-    told = capsys.readouterr()
-    assert not told.out
-    assert told.err.startswith("usage: buildcheck ")
-    assert why in told.err
+    result = capsys.readouterr()
+    assert not result.out
+    assert result.err.startswith("usage: buildcheck ")
+    assert why in result.err

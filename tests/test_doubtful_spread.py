@@ -18,7 +18,7 @@ READ = f"{WIDE}, shut_at: 0.163 in, open_at: 0.163 in"
 
 
 @pytest.fixture
-def told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Any:
+def result(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Any:
     """Gives the advice on each valve, and what length-spread says of the intakes."""
 
     def both(*rows: str, rockers: str = STUD) -> tuple[dict[int, dict[str, Any]], dict[str, Any]]:
@@ -36,8 +36,8 @@ def told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Any:
     return both
 
 
-def test_two_widths_alone_that_leave_it_open_are_asked_for_their_lines(told: Any) -> None:
-    advice, spread = told(WIDE, WIDE)
+def test_two_widths_alone_that_leave_it_open_are_asked_for_their_lines(result: Any) -> None:
+    advice, spread = result(WIDE, WIDE)
     assert (spread["kind"], spread["blocks"]) == ("open", True)
     assert "(cylinder 1 intake to cylinder 2 intake, least certain: cylinder 1 intake)" in spread["message"]
     for one in advice.values():
@@ -45,31 +45,31 @@ def test_two_widths_alone_that_leave_it_open_are_asked_for_their_lines(told: Any
         assert one["texts"]["next"].startswith("Read both contact lines. (The mark is good, but its length is")
 
 
-def test_the_lines_settle_it(told: Any) -> None:
-    advice, spread = told(READ, READ)
+def test_the_lines_settle_it(result: Any) -> None:
+    advice, spread = result(READ, READ)
     assert spread["kind"] == "pass"
     assert {one["step"]["action"] for one in advice.values()} == {"none"}
 
 
-def test_only_the_valve_whose_lines_were_not_read_is_asked(told: Any) -> None:
-    advice, spread = told(READ, WIDE.replace("9.400", "9.440"))
+def test_only_the_valve_whose_lines_were_not_read_is_asked(result: Any) -> None:
+    advice, spread = result(READ, WIDE.replace("9.400", "9.440"))
     assert spread["kind"] == "open"
     assert "least certain: cylinder 2 intake" in spread["message"]
     assert {number: one["step"]["action"] for number, one in advice.items()} == {1: "none", 2: "read contacts"}
 
 
-def test_a_valve_between_the_shortest_and_the_longest_is_left_alone(told: Any) -> None:
-    advice, _ = told(*(WIDE.replace("9.400", length) for length in ("9.400", "9.390", "9.410")))
+def test_a_valve_between_the_shortest_and_the_longest_is_left_alone(result: Any) -> None:
+    advice, _ = result(*(WIDE.replace("9.400", length) for length in ("9.400", "9.390", "9.410")))
     assert [advice[number]["step"]["action"] for number in (1, 2, 3)] == ["none", "read contacts", "read contacts"]
 
 
-def test_where_the_rods_length_moves_no_mark_no_line_is_asked_for(told: Any) -> None:
-    advice, spread = told(WIDE, WIDE, rockers=PEDESTAL)
+def test_where_the_rods_length_moves_no_mark_no_line_is_asked_for(result: Any) -> None:
+    advice, spread = result(WIDE, WIDE, rockers=PEDESTAL)
     assert spread["kind"] == "pass"
     assert {one["step"]["action"] for one in advice.values()} == {"none"}
 
 
-def test_a_spread_that_is_surely_too_wide_names_its_ends(told: Any) -> None:
-    _, spread = told(READ, READ.replace("9.400", "9.600"))
+def test_a_spread_that_is_surely_too_wide_names_its_ends(result: Any) -> None:
+    _, spread = result(READ, READ.replace("9.400", "9.600"))
     assert spread["kind"] == "fail"
     assert "(cylinder 1 intake to cylinder 2 intake, least certain: cylinder" in spread["message"]

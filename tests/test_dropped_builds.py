@@ -42,8 +42,8 @@ def test_a_build_outside_builds_is_an_error_until_it_is_ignored(shop: Path, word
     assert f"{OTHER}/build.yaml:1:1: error: is a build that 'builds' in buildcheck.yaml" in capsys.readouterr().out
     settings(shop, "builds: [engines/*]\nignore: [{build: other/*, because: fixtures}]\n")
     assert main(words) == 0
-    said = capsys.readouterr()
-    assert OTHER not in said.out + said.err
+    expected = capsys.readouterr()
+    assert OTHER not in expected.out + expected.err
 
 
 def test_ignore_wins_over_builds(shop: Path, capsys: Captured) -> None:

@@ -9,7 +9,7 @@ import pytest
 from jsonschema import Draft7Validator, Draft202012Validator
 
 from buildcheck.cli.main import main
-from buildcheck.cli.scaffold import start
+from buildcheck.cli.scaffold import start_build
 from buildcheck.schema.editor_export import editor_schemas
 from buildcheck.schema.fields import schema_names
 
@@ -44,7 +44,7 @@ def test_export_writes_every_schema(tmp_path: Path, capsys: Captured) -> None:
 
 
 def test_a_stale_copy_is_told_by_check_and_named_by_schemas(tmp_path: Path, capsys: Captured) -> None:
-    start(tmp_path / "engine")
+    start_build(tmp_path / "engine")
     assert main(["schemas", "--check", str(tmp_path)]) == 0
     copy = tmp_path / "engine/.schemas/cam.schema.json"
     copy.write_text(copy.read_text(encoding="utf-8").replace("Lifter", "Tappet", 1), encoding="utf-8")
@@ -56,14 +56,14 @@ def test_a_stale_copy_is_told_by_check_and_named_by_schemas(tmp_path: Path, caps
 
 
 def test_export_makes_a_stale_copy_current(tmp_path: Path) -> None:
-    start(tmp_path)
+    start_build(tmp_path)
     (tmp_path / ".schemas/cam.schema.json").write_text("{}\n", encoding="utf-8")
     assert main(["schemas", str(tmp_path)]) == 0
     assert main(["schemas", "--check", str(tmp_path)]) == 0
 
 
 def test_line_endings_do_not_make_a_copy_stale(tmp_path: Path) -> None:
-    start(tmp_path)
+    start_build(tmp_path)
     copy = tmp_path / ".schemas/cam.schema.json"
     copy.write_bytes(copy.read_bytes().replace(b"\n", b"\r\n"))
     assert main(["schemas", "--check", str(tmp_path)]) == 0

@@ -77,22 +77,22 @@ def caps_alike(hole: float) -> float:
 
 
 @pytest.mark.parametrize(
-    ("over", "said"),
+    ("over", "expected"),
     [
         ("{type: cup, ball_radius: 5/32 in}", "a cup of 5/32 in radius"),
         ("{type: ball, ball_radius: 3/16 in, oil_hole: 0.060 in}", "a ball of 3/16 in radius"),
         ("{type: ball, ball_radius: 0.157 in, oil_hole: 0.060 in}", "a ball of 0.157 in radius"),
     ],
 )
-def test_a_checker_of_other_ends_tells_no_length_but_its_marks_stand(judged: Judged, over: str, said: str) -> None:
-    told = judged(SIX, ("pushrods.yaml", CHECKER, f"ends: {over}"))
-    assert (told.code, told.verdict) == (1, "open")
-    found = told.result("length-orderable", "1/intake")
-    assert f"the checking pushrod has {said}, the pushrods have a ball of 5/32 in radius" in found["message"]
+def test_a_checker_of_other_ends_tells_no_length_but_its_marks_stand(judged: Judged, over: str, expected: str) -> None:
+    result = judged(SIX, ("pushrods.yaml", CHECKER, f"ends: {over}"))
+    assert (result.code, result.verdict) == (1, "open")
+    found = result.result("length-orderable", "1/intake")
+    assert f"the checking pushrod has {expected}, the pushrods have a ball of 5/32 in radius" in found["message"]
     assert "measure with the ends of the pushrods" in found["message"]
     assert (found["file"], found["line"], found["column"]) == ("pushrods.yaml", 16, 9)
-    assert set(told.kinds("mark-on-tip").values()) == {"pass", "notApplicable"}
-    assert told.lines() == []
+    assert set(result.kinds("mark-on-tip").values()) == {"pass", "notApplicable"}
+    assert result.lines() == []
 
 
 def test_one_end_of_another_kind_is_enough(tmp_path: Path) -> None:

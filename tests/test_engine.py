@@ -12,8 +12,8 @@ from buildcheck.core.problem import Place
 from buildcheck.core.reason import NotApplicableBecause
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value
-from buildcheck.output.finding_wording import worded
-from buildcheck.rules.engine import Terms, decision, judge
+from buildcheck.output.finding_wording import result_text
+from buildcheck.rules.engine import JudgingOptions, decision, judge
 from buildcheck.rules.limits import Limits
 from buildcheck.rules.results import Result
 from buildcheck.rules.rule import Rule
@@ -48,7 +48,7 @@ def of(si: float, expanded: float = 0.0) -> Value:
 
 
 def judged(value: Value | Exception, rule: Rule = RULES["preload-in-range"], stage: str = "ordering") -> Result:
-    return judge(rule, Limits().in_force(rule), Given(value), SUBJECT, Terms(stage))
+    return judge(rule, Limits().in_force(rule), Given(value), SUBJECT, JudgingOptions(stage))
 
 
 @pytest.mark.parametrize(
@@ -107,7 +107,7 @@ def test_a_failure_blocks_from_its_stage_on(stage: str) -> None:
 )
 def test_which_levels_block(level: str, strict: bool, blocks: bool) -> None:
     rule = replace(RULES["preload-in-range"], level=level)
-    result = judge(rule, Limits().in_force(rule), Given(of(9.0)), SUBJECT, Terms("ordering", strict))
+    result = judge(rule, Limits().in_force(rule), Given(of(9.0)), SUBJECT, JudgingOptions("ordering", strict))
     assert (result.level, result.blocks) == (level, blocks)
 
 
@@ -157,6 +157,6 @@ def test_what_does_not_apply_never_blocks() -> None:
 
 def test_the_message_tells_value_limit_lack_and_cure() -> None:
     result = judged(Value(0.0003, "length", {"reading": 0.00001}, (HERE,)))
-    message = worded(RULES["preload-in-range"], result, "inch")
+    message = result_text(RULES["preload-in-range"], result, "inch")
     assert message.startswith("Lifter preload: 0.0118 in ± 0.0008 in; minimum 39.370 in and")
     assert "39.358 in short). On the base circle, turn the adjuster" in message

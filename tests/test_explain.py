@@ -16,7 +16,7 @@ from buildcheck.cli.main import main
 from buildcheck.output.explain.explain_field import explain_field
 from buildcheck.output.explain.explain_quantity import explain_quantity, formulas_of
 from buildcheck.output.explain.explain_rule import explain_rule
-from buildcheck.output.explain.explain_stage import MEANS
+from buildcheck.output.explain.explain_stage import MEANINGS
 from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.rules.limits import Limits
 from buildcheck.rules.rule import Rule
@@ -51,7 +51,7 @@ def shop(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def told(capsys: Captured, *words: str | Path) -> list[str]:
+def result(capsys: Captured, *words: str | Path) -> list[str]:
     assert main([str(word) for word in words]) == 0
     return capsys.readouterr().out.splitlines()
 
@@ -66,7 +66,7 @@ def test_every_rule_tells_why_what_to_do_and_every_example(rule: Rule) -> None:
 
 
 def test_limits_in_force_are_told_with_who_set_them_where_and_why(capsys: Captured, shop: Path) -> None:
-    lines = told(capsys, "explain", "quench", shop)
+    lines = result(capsys, "explain", "quench", shop)
     assert "at least: 0.035 in, the rule's own (rules/compression/quench.yaml:6:11)" in lines
     at = lines.index("at most: 0.070 in, set by the team in buildcheck.yaml (buildcheck.yaml:2:28)")
     assert lines[at + 1 : at + 3] == ["  because iron heads only", "  in place of 0.060 in, the rule's own"]
@@ -78,7 +78,7 @@ def test_a_build_s_own_limit_wins(capsys: Captured, shop: Path) -> None:
     build.write_text(text.replace("\nlimits:", "\nx:").partition("\nx:")[0] + "\n", encoding="utf-8")
     with build.open("a", encoding="utf-8") as file:
         file.write("limits: {quench: {at_most: 0.080 in, because: as cast}}\n")
-    lines = told(capsys, "explain", "quench", shop / "dunlin")
+    lines = result(capsys, "explain", "quench", shop / "dunlin")
     assert any(line.startswith("at most: 0.080 in, set by the build (build.yaml:") for line in lines)
 
 
@@ -90,7 +90,7 @@ def test_every_quantity_says_what_it_is(name: str) -> None:
 
 
 def test_a_quantity_names_the_formulas_behind_it_with_their_known_numbers(capsys: Captured) -> None:
-    lines = told(capsys, "explain", "coil_bind_clearance", ROOT)
+    lines = result(capsys, "explain", "coil_bind_clearance", ROOT)
     assert "formula coil_bind_clearance:" in lines
     assert "  >>> round(coil_bind_clearance(1.750, 0.560, 1.100), 3)" in lines
     assert "rules that use it: coil-bind-clearance" in lines
@@ -107,12 +107,12 @@ def test_a_quantity_names_the_formulas_behind_it_with_their_known_numbers(capsys
     ],
 )  # fmt: skip
 def test_a_field_tells_what_to_write(capsys: Captured, field: str, expected: str) -> None:
-    assert expected in told(capsys, "explain", field, ROOT)
+    assert expected in result(capsys, "explain", field, ROOT)
 
 
 def test_stages_list_every_rule_under_the_one_from_which_it_counts(capsys: Captured) -> None:
-    assert tuple(MEANS) == STAGES
-    lines = told(capsys, "explain", "stage", ROOT)
+    assert tuple(MEANINGS) == STAGES
+    lines = result(capsys, "explain", "stage", ROOT)
     heads = [line.partition(":")[0] for line in lines]
     for rule in RULES.rules:
         here = next(index for index, line in enumerate(lines) if line.startswith(f"  {rule.id} ("))
@@ -131,14 +131,14 @@ def test_a_fields_own_name_is_near_too(capsys: pytest.CaptureFixture[str], topic
 
 
 def test_rules_lists_the_shop_s_beside_the_shipped_ones(capsys: Captured, shop: Path) -> None:
-    lines = told(capsys, "rules", shop)
+    lines = result(capsys, "rules", shop)
     assert len(lines) == len(RULES.rules) + 1
     assert next(line for line in lines if "(shop-rules/deep-lift.yaml)" in line).startswith("deep-lift ")
 
 
 def test_rules_runs_the_examples_of_every_rule_in_force(capsys: Captured, shop: Path) -> None:
     examples = sum(len(rule.examples) for rule in RULES.rules) + 2
-    assert told(capsys, "rules", "--test", shop) == [
+    assert result(capsys, "rules", "--test", shop) == [
         f"{len(RULES.rules) + 1} rules, {examples} examples: all results as expected"
     ]
 
@@ -166,7 +166,7 @@ def test_a_shop_rule_takes_a_shipped_one_s_place_only_where_it_says_so(capsys: C
     assert main(["rules", str(shop)]) == 2
     assert "write 'replaces: true' to replace it" in capsys.readouterr().out
     (shop / "shop-rules/quench.yaml").write_text(f"{shipped}replaces: true\n", encoding="utf-8")
-    assert any("quench" in line and "(shop-rules/quench.yaml)" in line for line in told(capsys, "rules", shop))
+    assert any("quench" in line and "(shop-rules/quench.yaml)" in line for line in result(capsys, "rules", shop))
 
 
 def words_that_read() -> set[str]:
@@ -193,7 +193,7 @@ def test_a_field_of_which_nothing_is_computed_says_so(field: str) -> None:
     where = (
         "let a rule or quantity read it, or write its ending into KEPT in buildcheck/output/explain/explain_field.py"
     )
-    assert (field.rpartition(".")[2] in READING | NAMED) or "kept for the reader" in last, where
+    assert (field.rpartition(".")[2] in READING | NAMED) or "record for the reader" in last, where
 
 
 @pytest.mark.parametrize(
@@ -208,11 +208,11 @@ def test_a_field_of_which_nothing_is_computed_says_so(field: str) -> None:
     ],
 )
 def test_what_is_kept_for_the_reader_changes_no_result(judged: Judged, folder: str, edit: Edit) -> None:
-    def told(*edits: Edit) -> tuple[object, object]:
+    def result(*edits: Edit) -> tuple[object, object]:
         build = judged(folder, *edits).build
         return [(one["rule"], one["subject"], one["kind"], one["value"]) for one in build["results"]], build["order"]
 
-    assert told(edit) == told()
+    assert result(edit) == result()
 
 
 @pytest.mark.parametrize(
@@ -221,14 +221,14 @@ def test_what_is_kept_for_the_reader_changes_no_result(judged: Judged, folder: s
      ("heads.gasket.thickness", False), ("rockers.bolt_turns", False), ("cam.lifter.travel", False)],
 )  # fmt: skip
 def test_explain_says_what_is_kept_for_the_reader_alone(capsys: Captured, field: str, kept: bool) -> None:
-    last = told(capsys, "explain", field, ROOT)[-1]
+    last = result(capsys, "explain", field, ROOT)[-1]
     assert ("no quantity is computed from it: it is a record for the reader" in last) is kept
 
 
 def test_a_build_s_own_limits_are_told_of_its_files_too(capsys: Captured) -> None:
-    said = []
+    expected = []
     for path in ("example_build", "example_build/build.yaml", "example_build/marks.yaml"):
         assert main(["explain", "coil-bind-clearance", str(ROOT / path)]) == 0
-        said.append(capsys.readouterr().out)
-    assert "0.080 in" in said[0]
-    assert said[1:] == said[:1] * 2
+        expected.append(capsys.readouterr().out)
+    assert "0.080 in" in expected[0]
+    assert expected[1:] == expected[:1] * 2

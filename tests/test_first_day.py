@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from buildcheck.cli.main import main
-from buildcheck.cli.scaffold import FIRST_BUILD, SKELETON, start
+from buildcheck.cli.scaffold import FIRST_BUILD, SKELETON, start_build
 
 EXECUTABLES = Path(sys.executable).parent
 NAMES = {f"GIT_{role}_{what}": "colleague" for role in ("AUTHOR", "COMMITTER") for what in ("NAME", "EMAIL")}
@@ -50,7 +50,7 @@ def test_every_file_s_editor_schema_is_there_once_for_the_whole_repository(shop:
 
 
 def test_a_further_build_uses_the_repository_s_schemas(shop: Path) -> None:
-    written = start(shop / "engines/six/second")
+    written = start_build(shop / "engines/six/second")
     assert not (shop / "engines/six/second/.schemas").exists()
     assert written[0].read_text(encoding="utf-8").startswith("# yaml-language-server: $schema=../../../.schemas/")
 
@@ -98,8 +98,8 @@ def test_a_clean_merge_is_held_to_the_rules_as_well(shop: Path) -> None:
     """A build that one branch adds has never been judged by what the other branch sets."""
 
     def done(*words: str) -> None:
-        told = _run(shop, *words)
-        assert told.returncode == 0, told.stdout + told.stderr
+        result = _run(shop, *words)
+        assert result.returncode == 0, result.stdout + result.stderr
 
     def commit(message: str) -> None:
         for words in (["buildcheck", "report"], ["git", "add", "-A"], ["git", "commit", "-q", "-m", message]):
@@ -126,10 +126,10 @@ def test_files_that_hold_comments_alone_are_there_but_not_filled_in(
     assert main(["start", str(tmp_path / "mine")]) == 0
     capsys.readouterr()
     main(["check", str(tmp_path / "mine")])
-    told = capsys.readouterr().out
-    assert "intake: Rocker clear of the spring retainer: cannot be determined: nothing is filled in" in told
-    assert "nothing is filled in yet in clearances.yaml (clearances.intake.rocker_to_retainer is needed)" in told
-    assert "clearances.yaml does not exist yet" not in told
+    result = capsys.readouterr().out
+    assert "intake: Rocker clear of the spring retainer: cannot be determined: nothing is filled in" in result
+    assert "nothing is filled in yet in clearances.yaml (clearances.intake.rocker_to_retainer is needed)" in result
+    assert "clearances.yaml does not exist yet" not in result
     (tmp_path / "mine/clearances.yaml").unlink()
     main(["check", str(tmp_path / "mine")])
     assert "clearances.yaml does not exist yet" in capsys.readouterr().out

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from shop import COUNT, SPRINGS, folder, generate, users_of
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import run
 
 HOOK = """\
@@ -69,7 +69,7 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Shop:
     return shop
 
 
-def _told(output: str, word: str) -> set[str]:
+def _selected(output: str, word: str) -> set[str]:
     return {line.split("/")[0] + "/" + line.split("/")[1] for line in output.splitlines() if word in line}
 
 
@@ -81,13 +81,13 @@ def test_the_generated_shop_is_as_wide_as_it_says(shop: Shop) -> None:
 def test_a_changed_part_blocks_exactly_the_builds_that_use_it_and_then_only_their_reports_change(shop: Shop) -> None:
     shop.change("coil_bind_height: 29.2 mm", "coil_bind_height: 1.5 in")
     blocked = shop.run("git", "commit", "-am", "a stiffer spring")
-    said = blocked.stdout + blocked.stderr
+    expected = blocked.stdout + blocked.stderr
     assert blocked.returncode == 1
     assert {
-        line.partition("/heads.yaml:")[0] for line in said.splitlines() if ": error: " in line and "bind" in line
+        line.partition("/heads.yaml:")[0] for line in expected.splitlines() if ": error: " in line and "bind" in line
     } == (users_of(2))
-    assert _told(said, "error: is stale") == users_of(2)
-    assert _told(said, "note: Not ready") == users_of(2)
+    assert _selected(expected, "error: is stale") == users_of(2)
+    assert _selected(expected, "note: Not ready") == users_of(2)
 
     shop.change("coil_bind_height: 1.5 in", "coil_bind_height: 29.3 mm")
     shop.report()
@@ -96,7 +96,7 @@ def test_a_changed_part_blocks_exactly_the_builds_that_use_it_and_then_only_thei
     assert changed == {STIFFER, *(f"{build}/REPORT.md" for build in users_of(2))}
 
 
-def _checked(shop: Shop, number: int) -> Checked:
+def _checked(shop: Shop, number: int) -> CheckedBuild:
     return run([shop.root / folder(number)]).builds[0]
 
 

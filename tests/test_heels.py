@@ -99,18 +99,18 @@ def test_the_cams_of_all_builds_are_plausible() -> None:
 
 
 @pytest.mark.parametrize(
-    ("old", "new", "said"),
+    ("old", "new", "expected"),
     [
         ("duration: 264 deg", "duration: 132 deg", "intake opens -41.0 deg before top dead centre (-30 to 80 deg is"),
         ("centreline: 113 deg", "centreline: 157 deg", "lobe separation is 132.0 deg"),
         ("base_circle", "advance: 22 deg\nbase_circle", "cam advance is 25.0 deg"),
     ],
 )
-def test_slips_on_the_cams_card_are_named(tmp_path: Path, old: str, new: str, said: str) -> None:
+def test_slips_on_the_cams_card_are_named(tmp_path: Path, old: str, new: str, expected: str) -> None:
     found = rewritten(tmp_path, SIX, ("cam.yaml", old, new))
     (odd,) = results(found, "events-plausible")
     assert (odd.kind, odd.level, odd.blocks, odd.place.file) == ("fail", "warning", False, "cam.yaml")
-    assert said in odd.message
+    assert expected in odd.message
 
 
 def test_the_next_step_on_a_valve_read_off_its_heel_is_to_mark_it_again(tmp_path: Path) -> None:

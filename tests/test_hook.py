@@ -113,8 +113,8 @@ def test_the_same_mark_while_measuring_is_committed_and_reported_as_not_yet(team
     team.change("build.yaml", "stage: ordering", "stage: measuring")
     team.report()
     assert team.commit() == ""
-    told = team.run(sys.executable, "-m", "buildcheck", "check", "engines").stdout
-    assert "note: cylinder 1 intake: Distance from the mark to the valve tip edge" in told
+    result = team.run(sys.executable, "-m", "buildcheck", "check", "engines").stdout
+    assert "note: cylinder 1 intake: Distance from the mark to the valve tip edge" in result
 
 
 def test_a_preload_outside_is_blocked(team: Team) -> None:

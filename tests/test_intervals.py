@@ -13,43 +13,43 @@ from rewritten import Edit
 from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided
-from buildcheck.ordering.allowed_lengths import Wanted, all_wanted, wanted
-from buildcheck.ordering.predicted_mark import predicted
-from buildcheck.quantities.geometry import READ_CONTACTS
+from buildcheck.ordering.allowed_lengths import LengthRequirement, length_requirement, length_requirements
+from buildcheck.ordering.predicted_mark import predict_mark
+from buildcheck.quantities.height_trials import READ_CONTACTS
 
 IN, MM = 0.0254, 0.001
 ARM, LIFT, TIP = 1.550, 0.280 * 1.6, 0.310
 FACTOR, LIMIT, AIM = 1.625, 0.050, 0.040
 ONE = Subject(1, "intake")
-TWO_SPANS = Wanted(ONE, ((1.0, 2.0), (5.0, 6.0)), 5.4, False)
+TWO_SPANS = LengthRequirement(ONE, ((1.0, 2.0), (5.0, 6.0)), 5.4, False)
 
 
 @pytest.mark.parametrize(
-    ("length", "allowed", "misfit", "away"),
+    ("length", "allowed", "distance_outside", "distance"),
     [
         (1.0, True, 0.0, 0.5), (2.0, True, 0.0, 0.5), (1.5, True, 0.0, 0.0), (3.0, False, 1.0, 1.5),
         (4.5, False, 0.5, 1.0), (0.5, False, 0.5, 1.0), (7.0, False, 1.0, 1.5), (5.4, True, 0.0, 0.1),
     ],
 )  # fmt: skip
-def test_of_two_spans_the_nearer_counts(length: float, allowed: bool, misfit: float, away: float) -> None:
+def test_of_two_spans_the_nearer_counts(length: float, allowed: bool, distance_outside: float, distance: float) -> None:
     assert TWO_SPANS.allows(length) is allowed
-    assert TWO_SPANS.misfit(length) == pytest.approx(misfit)
-    assert TWO_SPANS.away(length) == pytest.approx(away)
+    assert TWO_SPANS.distance_outside(length) == pytest.approx(distance_outside)
+    assert TWO_SPANS.distance(length) == pytest.approx(distance)
 
 
 def test_of_one_span_what_is_asked_counts_and_a_longer_rod_moves_both() -> None:
-    one = Wanted(ONE, ((1.0, 2.0),), 1.2, False).longer(0.25)
-    assert (one.intervals, one.asked) == (((1.25, 2.25),), 1.45)
-    assert one.away(2.0) == pytest.approx(0.55)
+    one = LengthRequirement(ONE, ((1.0, 2.0),), 1.2, False).shifted(0.25)
+    assert (one.intervals, one.target) == (((1.25, 2.25),), 1.45)
+    assert one.distance(2.0) == pytest.approx(0.55)
 
 
 def row(q: float, length: float = 9.400, lines: bool = True) -> str:
     """What a trial shows of a roller in the middle of its tip with the pivot too low by q, in."""
     shut, opened = (sqrt(ARM**2 - (LIFT / 2 + sign * q) ** 2) for sign in (1, -1))
     move = TIP / 2 - (min(shut, opened) + ARM) / 2
-    told = f", shut_at: {shut + move:.6f} in, open_at: {opened + move:.6f} in" if lines else ""
+    result = f", shut_at: {shut + move:.6f} in, open_at: {opened + move:.6f} in" if lines else ""
     near = min(shut, opened) + move
-    return f"length: {length} in, mark: {{from: {near:.6f} in, to: {ARM + move:.6f} in}}{told}"
+    return f"length: {length} in, mark: {{from: {near:.6f} in, to: {ARM + move:.6f} in}}{result}"
 
 
 def stud(folder: Path, *rows: str) -> Facts:
@@ -64,8 +64,8 @@ def around(q: float, length: float = 9.400) -> float:
     return length + AIM + q * FACTOR
 
 
-def known(found: Facts) -> dict[str, Wanted]:
-    return {one.subject.key: one for one in all_wanted(found)[0]}
+def known(found: Facts) -> dict[str, LengthRequirement]:
+    return {one.subject.key: one for one in length_requirements(found)[0]}
 
 
 @pytest.mark.parametrize("sign", [1, -1])
@@ -73,15 +73,15 @@ def test_an_unknown_sign_is_taken_as_its_fellows_have_theirs(tmp_path: Path, sig
     found = known(stud(tmp_path, row(sign * 0.080), row(0.080, lines=False)))["2/intake"]
     [(low, high)] = found.intervals
     assert (low + high) / 2 / IN == pytest.approx(around(sign * 0.080), abs=2e-3)
-    assert found.asked == pytest.approx((low + high) / 2)
+    assert found.target == pytest.approx((low + high) / 2)
 
 
 @pytest.mark.parametrize("fellow", ["", row(0.0), row(0.080, 8.900)])
 def test_an_unknown_sign_without_a_fellow_that_tells_is_no_gamble(tmp_path: Path, fellow: str) -> None:
     """Alone, beside one that both signs share, and beside one that neither shares."""
     rows = [row(0.080, lines=False), *([fellow] if fellow else [])]
-    told, unknown = all_wanted(stud(tmp_path, *rows))
-    assert "1/intake" not in {one.subject.key for one in told}
+    result, unknown = length_requirements(stud(tmp_path, *rows))
+    assert "1/intake" not in {one.subject.key for one in result}
     reason = dict(unknown)[ONE]
     assert reason.reason == READ_CONTACTS
     assert [place.file for place in reason.places] == ["marks.yaml"]
@@ -93,7 +93,7 @@ def test_an_unmeasured_valve_takes_what_all_its_fellows_allow(tmp_path: Path) ->
     assert (low / IN, high / IN) == pytest.approx(
         (9.430 + AIM - LIMIT * FACTOR, 9.380 + AIM + LIMIT * FACTOR), abs=2e-4
     )
-    assert (found.asked / IN, found.assumed) == (pytest.approx(9.440, abs=2e-4), True)
+    assert (found.target / IN, found.assumed) == (pytest.approx(9.440, abs=2e-4), True)
 
 
 def test_where_fellows_share_nothing_the_middle_one_stands_for_the_rest(tmp_path: Path) -> None:
@@ -104,7 +104,7 @@ def test_where_fellows_share_nothing_the_middle_one_stands_for_the_rest(tmp_path
 
 
 def test_a_type_of_which_nothing_is_measured_stays_open(tmp_path: Path) -> None:
-    _, unknown = all_wanted(stud(tmp_path, row(0.0)))
+    _, unknown = length_requirements(stud(tmp_path, row(0.0)))
     assert {subject.valve for subject, _ in unknown} == {"exhaust"}
     assert {reason.reason for _, reason in unknown} == {"no exhaust valve is measured yet (marks.yaml)"}
 
@@ -124,7 +124,7 @@ def test_a_mark_that_ran_off_is_reckoned_from_the_edge_that_was_read(
     gauges = GAUGES.replace("contact_band: 0 in", "contact_band: 0.012 in")
     entry = trials(f"length: 9.400 in, mark: {{from: {start} in, to: {end} in}}")
     found = facts_in(lay_out(tmp_path, entry, gauges=gauges), SIX)
-    low, high = predicted(found, ONE, 0.0).edges(0.0)
+    low, high = predict_mark(found, ONE, 0.0).edges(0.0)
     assert (low / IN, high / IN) == pytest.approx(edges, abs=1e-4)
 
 
@@ -138,10 +138,10 @@ def test_a_length_found_over_another_shim_is_none(tmp_path: Path, fitted: str, o
     edit = ("marks.yaml", old, f"{{length: 190.69 mm, shim: {fitted}, mark")
     found = facts(tmp_path, EIGHT, edit)
     if open_for is None:
-        assert wanted(found, ONE).asked / MM == pytest.approx(190.685 + 1.0, abs=0.01)
+        assert length_requirement(found, ONE).target / MM == pytest.approx(190.685 + 1.0, abs=0.01)
     else:
         with pytest.raises(Undecided, match=open_for):
-            wanted(found, ONE)
+            length_requirement(found, ONE)
 
 
 @pytest.mark.parametrize(("apart", "is_open"), [(0.80, True), (0.45, False), (-0.80, True), (-0.45, False)])
@@ -152,9 +152,9 @@ def test_a_pivot_that_is_surely_off_wants_its_shim_before_a_length(tmp_path: Pat
     found = facts(tmp_path, EIGHT, edit)
     if is_open:
         with pytest.raises(Undecided, match="the pivot height changes first"):
-            wanted(found, Subject(3, "intake"))
+            length_requirement(found, Subject(3, "intake"))
     else:
-        assert len(wanted(found, Subject(3, "intake")).intervals) == 1
+        assert len(length_requirement(found, Subject(3, "intake")).intervals) == 1
 
 
 NO_SCREW = (
@@ -179,7 +179,7 @@ GUARD_EIGHT = sqrt(0.03**2 + 0.06**2 + 0.05**2)
 def test_under_a_fixed_pivot_the_guard_band_is_taken_off_both_ends(
     tmp_path: Path, folder: str, edits: tuple[Edit, ...], subject: Subject, unit: float, ends: tuple[float, float]
 ) -> None:
-    [(low, high)] = wanted(facts(tmp_path, folder, *edits), subject).intervals
+    [(low, high)] = length_requirement(facts(tmp_path, folder, *edits), subject).intervals
     middle, room = ends
     assert (low / unit, high / unit) == pytest.approx((middle - room, middle + room), abs=1e-9)
 
@@ -187,4 +187,4 @@ def test_under_a_fixed_pivot_the_guard_band_is_taken_off_both_ends(
 def test_a_length_less_sure_than_what_it_may_be_off_is_open(tmp_path: Path) -> None:
     tight = ("cam.yaml", "lash_tolerance: 0.020 in", "lash_tolerance: 0.002 in")
     with pytest.raises(Undecided, match="larger than its tolerance: read it with a finer gauge"):
-        wanted(facts(tmp_path, FLAT, *NO_SCREW, tight), ONE)
+        length_requirement(facts(tmp_path, FLAT, *NO_SCREW, tight), ONE)

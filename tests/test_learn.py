@@ -11,13 +11,13 @@ import pytest
 from rewritten import ROOT, kinds
 from scipy import stats
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import run
 from buildcheck.build.repeats import Observer, todays_repeats, usual_repeats
 from buildcheck.cli.main import main
 from buildcheck.core.subject import Subject
 from buildcheck.formulas.assumed_valves import pooled_deviation
-from buildcheck.formulas.repeatability import WORSE_DAY, repeat_uncertainty, worse_day_chance
+from buildcheck.formulas.repeatability import WORSE_DAY, repeat_uncertainty, scatter_chance
 from buildcheck.ordering.assumed_risk import assumed_groups, order_risk
 
 INCH = 0.0254
@@ -53,7 +53,7 @@ def shop(folder: Path, readings: str = "", valves: str = "") -> None:
     marks.write_text(f"shop:\n{readings}{valves}{marks.read_text(encoding='utf-8')}", encoding="utf-8")
 
 
-def checked(folder: Path) -> Checked:
+def checked(folder: Path) -> CheckedBuild:
     return run([folder]).builds[0]
 
 
@@ -185,7 +185,19 @@ def test_the_shops_spread_joins_the_engines_own_and_its_degrees_of_freedom_are_p
     assert group.deviation == pytest.approx(pooled_deviation([alone.deviation, 0.003 * INCH], [alone.freedom, 5])[0])
     assert main(["report", str(folder)]) == 0
     report = (folder / "REPORT.md").read_text(encoding="utf-8")
-    assert "between valves: intake 7, 5 of them the shop's; exhaust 7, 5 of them the shop's." in report
+    assert (
+        "7 degrees of freedom (intake, 5 from the shop) and 7 degrees of freedom (exhaust, 5 from the shop)." in report
+    )
+
+
+def test_an_engine_of_which_the_valves_differ_more_than_the_shops_is_judged_by_its_own(tmp_path: Path) -> None:
+    """0.010 in against 0.001 in of 30 degrees of freedom: pooled, the risk would look small."""
+    rows = [entry(n, *lengths(7.500 + n / 100), valve=valve) for n in (1, 2, 3, 5) for valve in ("intake", "exhaust")]
+    folder = engine(tmp_path, "smew", *rows)
+    alone = assumed_groups(checked(folder).facts)[0]
+    shop(folder, valves="  valves:\n    - {mount: pedestal, deviation: 0.001 in, freedom: 30}\n")
+    assert assumed_groups(checked(folder).facts)[0] == alone
+    assert alone.usual_freedom == 0
 
 
 def test_with_the_shops_spread_two_readings_are_enough_for_a_risk(tmp_path: Path) -> None:
@@ -203,7 +215,7 @@ def test_u_of_a_mean_is_student_by_scipy_over_the_root_of_its_readings() -> None
 
 
 def test_the_chance_of_a_worse_day_is_f_by_scipy() -> None:
-    assert worse_day_chance([(0.003, 4)], [(0.001, 12)]) == pytest.approx(stats.f.sf(9, 4, 12))
+    assert scatter_chance([(0.003, 4)], [(0.001, 12)]) == pytest.approx(stats.f.sf(9, 4, 12))
 
 
 @pytest.mark.parametrize("observers", [1, 3])
@@ -216,5 +228,5 @@ def test_fewer_than_three_in_two_hundred_usual_days_are_called_worse(observers: 
 
     for _ in range(4000):
         today, usual = [sample(4) for _ in range(observers)], [sample(20) for _ in range(observers)]
-        worse += worse_day_chance(today, usual) < WORSE_DAY
+        worse += scatter_chance(today, usual) < WORSE_DAY
     assert worse / 4000 < 0.015

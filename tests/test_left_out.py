@@ -31,9 +31,9 @@ def build(top: Path, name: str) -> None:
 def test_a_folder_outside_is_named_while_the_others_are_judged(shop: Path, capsys: Captured) -> None:
     build(shop, "engine/dunlin")
     assert main(["check"]) == 0
-    told = capsys.readouterr()
-    assert told.out.splitlines()[-1].startswith("engines/dunlin/build.yaml:1:1: note: Ready to order")
-    assert told.err == "buildcheck: 'builds' in buildcheck.yaml does not cover engine/dunlin: not checked\n"
+    result = capsys.readouterr()
+    assert result.out.splitlines()[-1].startswith("engines/dunlin/build.yaml:1:1: note: Ready to order")
+    assert result.err == "buildcheck: 'builds' in buildcheck.yaml does not cover engine/dunlin: not checked\n"
 
 
 def test_of_many_some_are_named(shop: Path, capsys: Captured) -> None:

@@ -11,9 +11,9 @@ from altered import SIX, altered, facts
 from bench import PEDESTAL, STUD, judged, lay_out, trials
 from rewritten import ROOT, Worded, kinds, results
 from test_compare_causes import BIND, CONCEDED
-from test_compare_causes import told as causes
+from test_compare_causes import result as causes
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.cli.main import main
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable
@@ -22,7 +22,7 @@ IN = 0.0254
 FIRST = Subject(1, "intake")
 
 
-def result(found: Checked, rule: str) -> Worded:
+def result(found: CheckedBuild, rule: str) -> Worded:
     [one] = [one for one in found.results if (one.rule, one.subject) == (rule, FIRST)]
     return Worded(found, one)
 

@@ -8,7 +8,7 @@ import pytest
 from judging import Judged
 from rewritten import Edit, copied, rewritten
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import Run, run
 from buildcheck.core.problem import Problem
 
@@ -28,7 +28,7 @@ def in_team(tmp_path: Path, settings: str, *edits: Edit) -> Run:
     return run([copied(tmp_path / "engines", SIX, *edits)])
 
 
-def bound(found: Checked, side: str = SIDE) -> tuple[str, str, str]:
+def bound(found: CheckedBuild, side: str = SIDE) -> tuple[str, str, str]:
     own = found.limits.in_force(found.rules[RULE])[side]
     return own.limit.text, own.origin, own.because
 
@@ -73,9 +73,9 @@ def test_limits_by_valve_type(judged: Judged) -> None:
 
 
 def test_a_limit_for_one_valve_type_alone_is_refused(judged: Judged) -> None:
-    told = judged(SIX, limit("{intake: 0.050 in}"))
-    assert (told.code, told.build["results"]) == (2, [])
-    assert "'exhaust' is missing" in told.build["errors"][0]["message"]
+    result = judged(SIX, limit("{intake: 0.050 in}"))
+    assert (result.code, result.build["results"]) == (2, [])
+    assert "'exhaust' is missing" in result.build["errors"][0]["message"]
 
 
 @pytest.mark.parametrize(
@@ -128,9 +128,9 @@ def test_a_wrong_limit_of_the_team_is_told_at_its_place_and_nothing_is_judged(
 
 
 def test_a_wrong_limit_of_a_build_leaves_that_build_unjudged(judged: Judged) -> None:
-    told = judged(SIX, limit("80 lbf"))
-    assert (told.code, told.build["results"]) == (2, [])
-    assert [(one["file"], one["line"], one["column"]) for one in told.build["errors"]] == [("build.yaml", 14, 15)]
+    result = judged(SIX, limit("80 lbf"))
+    assert (result.code, result.build["results"]) == (2, [])
+    assert [(one["file"], one["line"], one["column"]) for one in result.build["errors"]] == [("build.yaml", 14, 15)]
 
 
 @pytest.mark.parametrize(
@@ -145,14 +145,14 @@ def test_a_wrong_limit_of_a_build_leaves_that_build_unjudged(judged: Judged) -> 
 def test_no_limit_is_set_beyond_what_is_plausible_or_without_a_reason(
     judged: Judged, written: str, message: str
 ) -> None:
-    told = judged(SIX, ("build.yaml", "limits:\n", f"limits:\n  {written}\n"))
-    assert told.code == 2
-    assert message in told.build["errors"][0]["message"]
+    result = judged(SIX, ("build.yaml", "limits:\n", f"limits:\n  {written}\n"))
+    assert result.code == 2
+    assert message in result.build["errors"][0]["message"]
 
 
 def test_a_count_that_must_be_zero_cannot_be_loosened(judged: Judged) -> None:
-    told = judged(SIX, ("build.yaml", "limits:\n", "limits:\n  parts-consistent: {at_most: 9, because: tried}\n"))
-    assert "parts-consistent cannot be loosened" in told.build["errors"][0]["message"]
+    result = judged(SIX, ("build.yaml", "limits:\n", "limits:\n  parts-consistent: {at_most: 9, because: tried}\n"))
+    assert "parts-consistent cannot be loosened" in result.build["errors"][0]["message"]
 
 
 def test_arithmetic_beyond_the_loosest_value_is_held_to_it(judged: Judged) -> None:

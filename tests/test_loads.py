@@ -34,9 +34,9 @@ def test_a_rate_off_another_springs_box_is_caught(tmp_path: Path) -> None:
 def test_without_rate_or_second_load_the_open_force_is_asked_for(tmp_path: Path) -> None:
     edits = [("heads.yaml", text, "") for text in (RATE, "    other_load: {force: 214 lbf, height: 1.250 in}\n")]
     found = rewritten(tmp_path, SIX, *edits)
-    told = results(found, "open-force", "intake")[0]
-    assert (told.kind, told.blocks, told.place.file) == ("open", False, "heads.yaml")
-    assert "springs.intake.rate is missing in heads.yaml" in told.message
+    result = results(found, "open-force", "intake")[0]
+    assert (result.kind, result.blocks, result.place.file) == ("open", False, "heads.yaml")
+    assert "springs.intake.rate is missing in heads.yaml" in result.message
 
 
 @pytest.mark.parametrize(("new", "kind"), [("105 lbf", "pass"), ("106 lbf", "fail"), ("100 lbf +/- 4 lbf", "pass")])
@@ -59,8 +59,8 @@ def test_ends_decide_the_solid_height(tmp_path: Path) -> None:
 
 def test_ends_left_out_are_asked_for(tmp_path: Path) -> None:
     found = rewritten(tmp_path, SIX, ("heads.yaml", "    ends: squared ground\n", ""))
-    told = results(found, "solid-height-agrees", "intake")[0]
-    assert (told.kind, "enter the spring ends" in told.message) == ("open", True)
+    result = results(found, "solid-height-agrees", "intake")[0]
+    assert (result.kind, "enter the spring ends" in result.message) == ("open", True)
 
 
 @pytest.mark.parametrize(("seat", "kind"), [("84 lbf", "fail"), ("95 lbf", "pass"), ("112 lbf", "fail")])
@@ -96,8 +96,8 @@ def test_buckling_says_which_law_holds(tmp_path: Path, strength: str, law: str) 
 def test_wire_and_coils_do_not_stand_in_for_the_coil_bind_height(tmp_path: Path) -> None:
     """The starter says so: what they give is held against the height measured."""
     edit = ("heads.yaml", "    coil_bind_height: 29.2 mm\n", "")
-    [told] = results(rewritten(tmp_path, SIX, edit), "coil-bind-clearance", "intake")
-    assert (told.kind, told.blocks) == ("open", True)
-    assert "springs.intake.coil_bind_height is missing in heads.yaml" in told.message
+    [result] = results(rewritten(tmp_path, SIX, edit), "coil-bind-clearance", "intake")
+    assert (result.kind, result.blocks) == ("open", True)
+    assert "springs.intake.coil_bind_height is missing in heads.yaml" in result.message
     starter = " ".join((ROOT / "buildcheck/cli/starter/heads.yaml").read_text(encoding="utf-8").split())
     assert "compares them with the # measured coil-bind height; they do not replace it" in starter

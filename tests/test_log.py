@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from rewritten import as_it_is, kinds, results, rewritten
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 
 CLOSED, EIGHT, FLAT = "tests/builds/inline_six_closed", "tests/builds/vee_eight_mm", "tests/builds/flat_four_solid"
 LOG = "as_built.yaml"
@@ -17,7 +17,7 @@ FIRST = (
 DELIVERED = "length: 9.464 in +/- 0.001 in, count: 13"
 
 
-def blocking(found: Checked) -> set[str]:
+def blocking(found: CheckedBuild) -> set[str]:
     return {one.rule for one in found.results if one.blocks}
 
 
@@ -58,9 +58,9 @@ def test_without_a_log_nothing_is_assembled() -> None:
 
 def test_a_torque_left_out_warns_and_names_the_valve(tmp_path: Path) -> None:
     found = rewritten(tmp_path, CLOSED, (LOG, FIRST, FIRST.replace("rocker_torque: 20 ft-lb, ", "")))
-    told = results(found, "torque-recorded")[0]
-    assert (told.kind, told.level, found.verdict) == ("fail", "warning", "pass")
-    assert "no rocker torque recorded: cylinder 1 intake." in told.message
+    result = results(found, "torque-recorded")[0]
+    assert (result.kind, result.level, found.verdict) == ("fail", "warning", "pass")
+    assert "no rocker torque recorded: cylinder 1 intake." in result.message
 
 
 def test_many_valves_are_counted_and_the_first_named(tmp_path: Path) -> None:
@@ -78,8 +78,8 @@ def test_rods_are_told_apart_whatever_convention_they_were_measured_in(tmp_path:
     found = rewritten(tmp_path / "a", CLOSED, *edits)
     assert kinds(found, "delivered-as-ordered") == kinds(found, "delivered-enough") == {"pass"}
     found = rewritten(tmp_path / "b", CLOSED, (LOG, DELIVERED, gauge))
-    told = results(found, "delivered-as-ordered")[0]
-    assert (told.kind, "9.450 in, shorter than ordered" in told.message) == ("fail", True)
+    result = results(found, "delivered-as-ordered")[0]
+    assert (result.kind, "9.450 in, shorter than ordered" in result.message) == ("fail", True)
 
 
 def test_two_lengths_on_order_are_counted_apart(tmp_path: Path) -> None:
@@ -88,11 +88,11 @@ def test_two_lengths_on_order_are_counted_apart(tmp_path: Path) -> None:
     rows = [f"  - {{length: {length}, count: {count}, stated_as: overall}}\n" for length, count in came]
     log = "delivered:\n" + "".join(rows)
     found = rewritten(tmp_path, EIGHT, (LOG, "", log), stage="assembled")
-    told = results(found, "delivered-enough")[0]
-    assert told.kind == "fail"
+    result = results(found, "delivered-enough")[0]
+    assert result.kind == "fail"
     assert (
         "8 of 192.00 mm (full ball length) needed, 8 delivered; 8 of 193.00 mm (full ball length) needed, 7 delivered"
-        in told.message
+        in result.message
     )
     assert kinds(found, "delivered-as-ordered") == {"pass"}
 

@@ -12,7 +12,7 @@ from bench import PAD_TIP, judged, lay_out, trials
 from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided
-from buildcheck.ordering.allowed_lengths import wanted
+from buildcheck.ordering.allowed_lengths import length_requirement
 
 ONE, INCH = Subject(1, "intake"), 0.0254
 ARM, LIFT, TIP, FACTOR, AIM = 1.550, 0.280 * 1.6, 0.310, 1.625, 0.040
@@ -42,7 +42,7 @@ def at(length: float, off: float) -> tuple[float, float]:
 
 @pytest.mark.parametrize("off", [0.0, 0.015, -0.015])
 def test_at_either_end_the_mark_meets_a_limit(tmp_path: Path, off: float) -> None:
-    [(low, high)] = wanted(build(tmp_path, off), ONE).intervals
+    [(low, high)] = length_requirement(build(tmp_path, off), ONE).intervals
     for end, side in ((low, -1), (high, 1)):
         edges = at(end / INCH, off)
         margin = min(edges[0], TIP - edges[1])
@@ -51,7 +51,7 @@ def test_at_either_end_the_mark_meets_a_limit(tmp_path: Path, off: float) -> Non
 
 
 def test_inside_both_limits_hold(tmp_path: Path) -> None:
-    [(low, high)] = wanted(build(tmp_path), ONE).intervals
+    [(low, high)] = length_requirement(build(tmp_path), ONE).intervals
     for share in (0.01, 0.25, 0.5, 0.75, 0.99):
         edges = at((low + share * (high - low)) / INCH, 0.0)
         assert min(edges[0], TIP - edges[1]) > 0
@@ -64,13 +64,13 @@ def test_a_mark_too_wide_for_the_tip_once_centred_is_open(tmp_path: Path) -> Non
     row = trials("length: 9.400 in, mark: {from: 0.055 in, to: 0.255 in}")
     found = judged(tmp_path, row, rockers=PAD_TIP, build=f"name: Soft tips\nstage: measuring\n{limit}").facts
     with pytest.raises(Undecided, match="keeps it far enough from the valve tip edge"):
-        wanted(found, ONE)
+        length_requirement(found, ONE)
 
 
 def test_a_narrow_mark_in_the_middle_keeps_its_length(tmp_path: Path) -> None:
     """Nothing is wrong with it, though no height would move it far."""
     row = trials("length: 9.400 in, mark: {from: 0.145 in, to: 0.165 in}")
-    [(low, high)] = wanted(facts_in(lay_out(tmp_path, row, rockers=PAD_TIP), SIX), ONE).intervals
+    [(low, high)] = length_requirement(facts_in(lay_out(tmp_path, row, rockers=PAD_TIP), SIX), ONE).intervals
     assert low < 9.440 * INCH < high
 
 
@@ -79,4 +79,4 @@ def test_a_mark_that_no_length_centres_is_open(tmp_path: Path) -> None:
     row = trials("length: 9.400 in, mark: {from: 0.010 in, to: 0.045 in}")
     found = facts_in(lay_out(tmp_path, row, rockers=PAD_TIP), SIX)
     with pytest.raises(Undecided, match="no pushrod length centres this mark: raising the pivot moves it by"):
-        wanted(found, ONE)
+        length_requirement(found, ONE)

@@ -20,12 +20,12 @@ NARROW: Edit = ("cam.yaml", "lash: 0.018 in", "lash: 0.010 in")
 
 def stem(material: str) -> Edit:
     """The flat four's exhaust stem, 800 degF hot."""
-    told = f"stem_length: 4.8 in, stem_material: {material}, stem_temperature: 800 degF"
-    return "heads.yaml", TIP, f"{TIP[:-1]}, {told}}}"
+    result = f"stem_length: 4.8 in, stem_material: {material}, stem_temperature: 800 degF"
+    return "heads.yaml", TIP, f"{TIP[:-1]}, {result}}}"
 
 
 @pytest.mark.parametrize(
-    ("written", "meant"),
+    ("written", "expected"),
     [
         *((name, name) for name in EXPANSION),
         ("aluminum alloy", "aluminium alloy"),
@@ -41,12 +41,12 @@ def stem(material: str) -> Edit:
         ("Ti-6Al-4V titanium", "titanium alloy"),
     ],
 )
-def test_the_longest_name_in_a_text_is_meant(written: str, meant: str) -> None:
-    assert metal(written) == meant
+def test_the_longest_name_in_a_text_is_meant(written: str, expected: str) -> None:
+    assert metal(written) == expected
 
 
 @pytest.mark.parametrize(
-    ("written", "said"),
+    ("written", "expected"),
     [
         ("stainless steel", "enter austenitic stainless steel or martensitic stainless steel"),
         ("304 stainless", "enter austenitic stainless steel or martensitic stainless steel"),
@@ -56,8 +56,8 @@ def test_the_longest_name_in_a_text_is_meant(written: str, meant: str) -> None:
         ("ironwood", "names no metal"),
     ],
 )
-def test_what_may_be_several_metals_or_none_is_asked_for(written: str, said: str) -> None:
-    with pytest.raises(ValueError, match=said):
+def test_what_may_be_several_metals_or_none_is_asked_for(written: str, expected: str) -> None:
+    with pytest.raises(ValueError, match=expected):
         metal(written)
 
 
@@ -67,14 +67,14 @@ def test_what_may_be_several_metals_or_none_is_asked_for(written: str, said: str
 def test_a_stem_s_metal_is_written_as_such(tmp_path: Path, written: str) -> None:
     with pytest.raises(ValueError, match="is not the name of one metal"):
         metal_as_such(written)
-    told = results(altered(tmp_path, FLAT, stem(written), stage="assembled"), "lash-hot", "exhaust")[0]
-    assert (told.kind, str(told.place)) == ("open", "heads.yaml:7:86")
-    assert f"'{written}' is not the name of one metal: " in told.message
-    assert "austenitic stainless steel" in told.message
+    result = results(altered(tmp_path, FLAT, stem(written), stage="assembled"), "lash-hot", "exhaust")[0]
+    assert (result.kind, str(result.place)) == ("open", "heads.yaml:7:86")
+    assert f"'{written}' is not the name of one metal: " in result.message
+    assert "austenitic stainless steel" in result.message
 
 
 @pytest.mark.parametrize(
-    ("written", "coefficient", "said"),
+    ("written", "coefficient", "expected"),
     [
         (
             "austenitic stainless steel",
@@ -91,18 +91,18 @@ def test_a_stem_s_metal_is_written_as_such(tmp_path: Path, written: str) -> None
     ],
 )
 def test_a_stem_grows_as_its_own_metal_and_the_message_says_which(
-    tmp_path: Path, written: str, coefficient: float, said: str
+    tmp_path: Path, written: str, coefficient: float, expected: str
 ) -> None:
     """Block and head of aluminium 6.400 and 4.150 in high, 60 to 220 degF; a steel rod of 10.59 in; ratio 1.4."""
     found = altered(tmp_path, FLAT, stem(written), NARROW, stage="assembled")
     pivot, rod = 23e-6 * (6.400 + 4.150) * 160 / 1.8, 12e-6 * 10.59 * 160 / 1.8
     more = 4.8 * (coefficient * 740 - 23e-6 * 160) / 1.8
-    told = results(found, "lash-hot", "exhaust")[0]
-    assert told.value is not None
-    assert told.value.si / 0.0254 == pytest.approx(
+    result = results(found, "lash-hot", "exhaust")[0]
+    assert result.value is not None
+    assert result.value.si / 0.0254 == pytest.approx(
         0.010 + 1.4 * (pivot * (1 + 1 / 1.4) - (pivot + more) / 1.4 - rod), abs=2e-5
     )
-    assert said in told.message
+    assert expected in result.message
 
 
 def test_an_austenitic_stem_takes_the_lash_that_a_plain_one_leaves(tmp_path: Path) -> None:
@@ -138,8 +138,8 @@ def test_explain_and_the_starter_list_what_may_be_written(
 ) -> None:
     assert set(names) <= set(EXPANSION)
     assert main(["explain", field, str(ROOT)]) == 0
-    told = capsys.readouterr().out.lower()
+    result = capsys.readouterr().out.lower()
     starter = (ROOT / f"buildcheck/cli/starter/{field.partition('.')[0]}.yaml").read_text(encoding="utf-8")
     for name in names:
-        assert name in told
+        assert name in result
         assert name.removesuffix(" stainless steel") in starter

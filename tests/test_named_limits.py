@@ -10,7 +10,7 @@ import pytest
 from rewritten import ROOT, copied, results
 
 import buildcheck
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import run
 from buildcheck.build.named_limits import NAMED_LIMITS, NOTHING
 from buildcheck.cli.main import main
@@ -59,7 +59,7 @@ def shop(top: Path, *edits: tuple[str, str], name: str = "mark-centred") -> Path
     return copied(top, "example_build")
 
 
-def checked(build: Path) -> Checked:
+def checked(build: Path) -> CheckedBuild:
     """The build, checked by the rules of its repository, which load without a problem."""
     done = run([build])
     assert done.problems == ()
@@ -106,8 +106,8 @@ def test_another_rule_can_take_over_a_limit_that_was_dropped(tmp_path: Path) -> 
 
 def test_two_rules_cannot_control_one_limit(tmp_path: Path) -> None:
     edits = (("id: mark-centred", "id: a-centre"), ("replaces: true\n", ""))
-    told = problem(shop(tmp_path, *edits, name="a-centre"))
-    assert told.startswith("shop-rules/a-centre.yaml:2:1: mark-centred controls mark_centre_limit already")
+    result = problem(shop(tmp_path, *edits, name="a-centre"))
+    assert result.startswith("shop-rules/a-centre.yaml:2:1: mark-centred controls mark_centre_limit already")
 
 
 OTHER = (("quantity: abs(mark_offset)", "quantity: mark_width"), ("{mark_offset: 0 in", "{mark_width: 0 in"))
@@ -139,9 +139,9 @@ OTHER = (("quantity: abs(mark_offset)", "quantity: mark_width"), ("{mark_offset:
 def test_a_rule_that_cannot_control_the_limit_is_a_problem_at_its_line(
     tmp_path: Path, edits: tuple[tuple[str, str], ...], line: int, words: str
 ) -> None:
-    told = problem(shop(tmp_path, *edits))
-    assert told.startswith(f"shop-rules/mark-centred.yaml:{line}:")
-    assert words in told
+    result = problem(shop(tmp_path, *edits))
+    assert result.startswith(f"shop-rules/mark-centred.yaml:{line}:")
+    assert words in result
 
 
 def test_explain_shows_what_else_a_rule_controls(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -150,5 +150,5 @@ def test_explain_shows_what_else_a_rule_controls(tmp_path: Path, capsys: pytest.
     assert f"also controls: {what} (mark_centre_limit)\n" in capsys.readouterr().out
     build = shop(tmp_path, (CONTROLS, "controls: nothing\n"))
     assert main(["explain", "mark-centred", str(build)]) == 0
-    told = f"also controls: nothing; the shipped rule controls {what} (mark_centre_limit)\n"
-    assert told in capsys.readouterr().out
+    result = f"also controls: nothing; the shipped rule controls {what} (mark_centre_limit)\n"
+    assert result in capsys.readouterr().out

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from buildcheck.schema.fields import field_kinds, load_schema
-from buildcheck.schema.near_miss import TRADE, meant
+from buildcheck.schema.near_miss import TRADE, suggest
 
 LIFTERS = ("hydraulic flat", "hydraulic roller", "solid flat", "solid roller")
 
@@ -26,22 +26,22 @@ LIFTERS = ("hydraulic flat", "hydraulic roller", "solid flat", "solid roller")
     ],
 )
 def test_the_word_meant(word: str, known: list[str], answer: str) -> None:
-    assert meant(word, known) == answer
+    assert suggest(word, known) == answer
 
 
 @pytest.mark.parametrize("word", ["carburettor", "", "solid", "l" * 5000])
 def test_no_answer_where_nothing_is_near(word: str) -> None:
-    assert meant(word, LIFTERS) is None
+    assert suggest(word, LIFTERS) is None
 
 
 def test_no_answer_where_two_words_are_as_near() -> None:
-    assert meant("solid tappet", LIFTERS) is None
+    assert suggest("solid tappet", LIFTERS) is None
 
 
 def test_every_field_of_the_marks_is_found_with_a_letter_left_out() -> None:
     fields = [name for name in load_schema("marks")["properties"] if len(name) > 5 and name != "length_gauges"]
     assert len(fields) > 5
-    assert [meant(name[:2] + name[3:], fields) for name in fields] == fields
+    assert [suggest(name[:2] + name[3:], fields) for name in fields] == fields
 
 
 def test_every_trade_word_answers_with_a_word_that_the_files_use() -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from buildcheck.app.run import run
-from buildcheck.output.report.next_stage import next_stage, would_block
+from buildcheck.output.report.next_stage import blocks_later, next_stage
 from buildcheck.output.report.render import render
 
 ROOT = Path(__file__).parent.parent
@@ -26,7 +26,7 @@ def test_what_is_listed_is_what_blocks_anew_at_the_next_stage(stage: str) -> Non
     anew = {(r.rule, r.subject) for r in then.results if r.blocks} - {
         (r.rule, r.subject) for r in now.results if r.blocks
     }
-    assert {(r.rule, r.subject) for r in would_block(now)} == anew
+    assert {(r.rule, r.subject) for r in blocks_later(now)} == anew
 
 
 def test_the_report_lists_it(tmp_path: Path) -> None:

@@ -117,6 +117,6 @@ def test_valves_that_no_trial_speaks_of(tmp_path: Path, folder: str, missing: li
 def test_a_mark_that_moved_under_a_fixed_pivot_is_told_and_needs_work(tmp_path: Path) -> None:
     shorter = "      - {length: 191.30 mm, mark: {from: 3.30 mm, to: 4.10 mm}}\n"
     found = facts(tmp_path, EIGHT, ("marks.yaml", "      - {length: 191.67 mm}\n", shorter))
-    told = advise(found, Subject(1, "exhaust"))
-    assert (told.moved, told.needs_work) == ("it moved between trials 1 and 2", True)
+    result = advise(found, Subject(1, "exhaust"))
+    assert (result.moved, result.needs_work) == ("it moved between trials 1 and 2", True)
     assert advise(found, Subject(5, "exhaust")).moved == ""

@@ -19,10 +19,10 @@ def caps(radius: float, hole: float) -> float:
 def test_conventions_of_one_rod_worked_out_again(judged: Judged) -> None:
     """9.500 in over the supplier's gauge with a 0.120 in hole, rods with 0.080 in oil holes in 5/16 in balls."""
     chosen = "chosen: {intake: 9.500 in, exhaust: 9.500 in, stated_as: gauge, gauge_hole: 0.120 in}\n"
-    told = judged(SIX, ("pushrods.yaml", "", chosen))
-    length = told.build["quantities"]["chosen_length"]["1/intake"]["si"] / 0.0254
+    result = judged(SIX, ("pushrods.yaml", "", chosen))
+    length = result.build["quantities"]["chosen_length"]["1/intake"]["si"] / 0.0254
     assert length == pytest.approx(9.500 + caps(5 / 32, 0.120) - caps(5 / 32, 0.080), abs=1e-9)
-    assert told.lines() == [("9.500 in", 12, True)]
+    assert result.lines() == [("9.500 in", 12, True)]
 
 
 @pytest.mark.parametrize(
@@ -36,9 +36,9 @@ def test_conventions_of_one_rod_worked_out_again(judged: Judged) -> None:
 def test_a_length_stated_in_any_convention_is_the_same_rod(judged: Judged, convention: str, longer: float) -> None:
     written = f"{9.530 + longer:.6f} in"
     chosen = f"chosen: {{intake: {written}, exhaust: {written}, stated_as: {convention}}}\n"
-    told = judged(SIX, ("pushrods.yaml", "", chosen))
-    assert told.build["quantities"]["chosen_length"]["4/exhaust"]["si"] == pytest.approx(9.530 * 0.0254, abs=2e-8)
-    assert [line["length"]["text"] for line in told.build["order"]["lines"]] == [f"{9.530 + longer:.3f} in"]
+    result = judged(SIX, ("pushrods.yaml", "", chosen))
+    assert result.build["quantities"]["chosen_length"]["4/exhaust"]["si"] == pytest.approx(9.530 * 0.0254, abs=2e-8)
+    assert [line["length"]["text"] for line in result.build["order"]["lines"]] == [f"{9.530 + longer:.3f} in"]
 
 
 def test_two_suppliers_gauges_are_two_lines(judged: Judged) -> None:
@@ -64,15 +64,15 @@ def test_counts_spares_and_assumed_valves(judged: Judged) -> None:
 
 
 def test_without_a_stock_list_the_length_is_made(judged: Judged) -> None:
-    told = judged(SIX, ("pushrods.yaml", STOCK, ""))
-    assert [(count, stock) for _, count, stock in told.lines()] == [(12, False)]
-    assert set(told.kinds("length-orderable").values()) == {"pass"}
+    result = judged(SIX, ("pushrods.yaml", STOCK, ""))
+    assert [(count, stock) for _, count, stock in result.lines()] == [(12, False)]
+    assert set(result.kinds("length-orderable").values()) == {"pass"}
 
 
 def test_a_stock_that_serves_nobody_is_refused(judged: Judged) -> None:
-    told = judged(SIX, ("pushrods.yaml", "from: 9.000 in\n    to: 9.900 in", "from: 9.000 in\n    to: 9.200 in"))
-    assert set(told.kinds("length-orderable").values()) == {"fail"}
-    assert [stock for _, _, stock in told.lines()] == [False]
+    result = judged(SIX, ("pushrods.yaml", "from: 9.000 in\n    to: 9.900 in", "from: 9.000 in\n    to: 9.200 in"))
+    assert set(result.kinds("length-orderable").values()) == {"fail"}
+    assert [stock for _, _, stock in result.lines()] == [False]
 
 
 @pytest.mark.parametrize(
@@ -81,49 +81,49 @@ def test_a_stock_that_serves_nobody_is_refused(judged: Judged) -> None:
 )
 def test_lengths_chosen_are_judged_instead_of_the_proposed(judged: Judged, chosen: str, kind: str) -> None:
     line = f"chosen: {{intake: {chosen}, exhaust: 9.500 in, stated_as: gauge, gauge_hole: 0.120 in}}\n"
-    told = judged(SIX, ("pushrods.yaml", "", line))
-    assert told.kinds("length-orderable")["1/intake"] == kind
-    assert told.kinds("length-orderable")["1/exhaust"] == "pass"
+    result = judged(SIX, ("pushrods.yaml", "", line))
+    assert result.kinds("length-orderable")["1/intake"] == kind
+    assert result.kinds("length-orderable")["1/exhaust"] == "pass"
 
 
 def test_a_valve_without_a_chosen_length_is_open_and_blocks(judged: Judged) -> None:
     line = "chosen: {intake: 9.500 in, stated_as: gauge, gauge_hole: 0.120 in}\n"
-    told = judged(SIX, ("pushrods.yaml", "", line))
-    assert told.lines() == [("9.500 in", 6, True)]
-    assert ("length-orderable", "1/exhaust") in told.blocking()
-    assert {one["valve"] for one in told.build["order"]["open"]} == {"exhaust"}
+    result = judged(SIX, ("pushrods.yaml", "", line))
+    assert result.lines() == [("9.500 in", 6, True)]
+    assert ("length-orderable", "1/exhaust") in result.blocking()
+    assert {one["valve"] for one in result.build["order"]["open"]} == {"exhaust"}
 
 
 def test_a_gauge_hole_smaller_than_the_oil_hole_reads_as_a_caliper(judged: Judged) -> None:
-    told = judged("example_build", ("pushrods.yaml", "gauge_hole: 0.120 in", "gauge_hole: 0.060 in"))
-    [line] = told.build["order"]["lines"]
-    overall = told.build["quantities"]["chosen_length"]["1/intake"]["si"]
+    result = judged("example_build", ("pushrods.yaml", "gauge_hole: 0.120 in", "gauge_hole: 0.060 in"))
+    [line] = result.build["order"]["lines"]
+    overall = result.build["quantities"]["chosen_length"]["1/intake"]["si"]
     assert line["length"]["si"] == pytest.approx(overall, abs=1e-9)
 
 
 def test_a_gauge_hole_wider_than_the_ball_contradicts(judged: Judged) -> None:
     wide = ("pushrods.yaml", "gauge_hole: 0.120 in", "gauge_hole: 0.320 in")
-    told = judged(SIX, wide, options=["--stage", "planning"])
-    assert ("length-orderable", "1/intake") in told.blocking()
-    assert told.build["order"]["lines"] == []
+    result = judged(SIX, wide, options=["--stage", "planning"])
+    assert ("length-orderable", "1/intake") in result.blocking()
+    assert result.build["order"]["lines"] == []
 
 
 def test_a_stock_of_cupped_rods_stated_over_a_gauge_is_open(judged: Judged) -> None:
-    told = judged(FLAT, ("pushrods.yaml", "stated_as: overall}", "stated_as: gauge, gauge_hole: 0.120 in}"))
-    assert (told.code, told.verdict, told.build["order"]["lines"]) == (1, "open", [])
-    assert "a cup end has no gauge length" in told.result("length-orderable", "1/intake")["message"]
+    result = judged(FLAT, ("pushrods.yaml", "stated_as: overall}", "stated_as: gauge, gauge_hole: 0.120 in}"))
+    assert (result.code, result.verdict, result.build["order"]["lines"]) == (1, "open", [])
+    assert "a cup end has no gauge length" in result.result("length-orderable", "1/intake")["message"]
 
 
 def test_a_stock_list_that_runs_backwards_is_no_order(judged: Judged) -> None:
     backwards = "stock: [{from: 9.9 in, to: 9.0 in, step: 0.05 in, stated_as: overall}]\n"
-    told = judged(SIX, ("pushrods.yaml", STOCK, backwards))
-    assert told.verdict == "fail"
-    assert ("parts-consistent", "") in told.blocking()
+    result = judged(SIX, ("pushrods.yaml", STOCK, backwards))
+    assert result.verdict == "fail"
+    assert ("parts-consistent", "") in result.blocking()
 
 
 def test_an_empty_stock_list_is_no_list(judged: Judged) -> None:
-    told = judged(SIX, ("pushrods.yaml", STOCK, "stock: []\n"))
-    assert [(one["file"], one["path"]) for one in told.build["errors"]] == [("pushrods.yaml", "stock")]
+    result = judged(SIX, ("pushrods.yaml", STOCK, "stock: []\n"))
+    assert [(one["file"], one["path"]) for one in result.build["errors"]] == [("pushrods.yaml", "stock")]
 
 
 def test_the_vee_eights_two_types_get_a_length_each(judged: Judged) -> None:
@@ -137,5 +137,5 @@ def test_the_vee_eights_two_types_get_a_length_each(judged: Judged) -> None:
 )
 def test_the_loosest_limit_and_limits_below_nothing(judged: Judged, limit: str, verdict: str, rods: list[int]) -> None:
     own = ("build.yaml", "limits:\n", f"limits:\n  geometry-at-mid-lift: {{at_most: {limit}, because: a trial}}\n")
-    told = judged(SIX, own)
-    assert (told.verdict, [count for _, count, stock in told.lines() if stock]) == (verdict, rods)
+    result = judged(SIX, own)
+    assert (result.verdict, [count for _, count, stock in result.lines() if stock]) == (verdict, rods)

@@ -10,7 +10,7 @@ from rewritten import Edit
 
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided
-from buildcheck.ordering.order import offer_for, order, proposed_length, stock
+from buildcheck.ordering.order import length_for, order, proposed_length, stock
 
 OFF_HEEL = ("marks.yaml", "crank: 108 deg", "crank: 480 deg")
 OTHER_SHIM = ("marks.yaml", "{length: 190.72 mm, mark", "{length: 190.72 mm, shim: 0.70 mm, mark")
@@ -20,10 +20,10 @@ FIRST, THIRD, SECOND = Subject(1, "intake"), Subject(3, "intake"), Subject(2, "i
 def test_each_open_valve_has_its_own_reason(tmp_path: Path) -> None:
     found = facts(tmp_path, EIGHT, OFF_HEEL, OTHER_SHIM)
     for subject, reason in ((FIRST, "off the base circle"), (THIRD, "the shim of the last trial differs")):
-        for ask in (offer_for, proposed_length):
+        for ask in (length_for, proposed_length):
             with pytest.raises(Undecided, match=reason):
                 ask(found, subject)
-    assert offer_for(found, SECOND).stated == pytest.approx(0.192)
+    assert length_for(found, SECOND).stated == pytest.approx(0.192)
     assert dict(order(found).unknown).keys() == {FIRST, THIRD}
 
 
@@ -58,5 +58,5 @@ def test_a_chosen_length_is_off_the_shelf_where_the_list_has_it(
     tmp_path: Path, chosen: str, off_the_shelf: bool
 ) -> None:
     line = f"chosen: {{intake: {chosen}, exhaust: {chosen}, stated_as: gauge, gauge_hole: 0.120 in}}\n"
-    offer = offer_for(facts(tmp_path, SIX, ("pushrods.yaml", "", line)), FIRST)
+    offer = length_for(facts(tmp_path, SIX, ("pushrods.yaml", "", line)), FIRST)
     assert (offer.stock, offer.stated_as) == (off_the_shelf, "gauge")

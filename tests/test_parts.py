@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import run
 from buildcheck.core.subject import Subject
 from buildcheck.output.report.render import render
@@ -43,11 +43,11 @@ def _springs(shop: Path, both: str) -> None:
     heads.write_text(f"{kept}\nsprings:\n  intake: {both}\n  exhaust: {both}\n", encoding="utf-8")
 
 
-def _checked(shop: Path) -> Checked:
+def _checked(shop: Path) -> CheckedBuild:
     return run([shop / "engines"]).builds[0]
 
 
-def _told(shop: Path) -> list[str]:
+def _messages(shop: Path) -> list[str]:
     return [f"{problem.place} {problem.path} {problem.message}" for problem in _checked(shop).problems]
 
 
@@ -86,7 +86,7 @@ def test_the_report_names_the_part_and_changes_with_it(shop: Path) -> None:
 
 def test_a_fault_in_a_part_is_told_at_its_place_in_the_part(shop: Path) -> None:
     _part(shop, "parts/springs/s-120.yaml", SPRING.replace("265 lbf/in", "265 lbf").replace("seat_force", "seat_farce"))
-    assert [told.partition(";")[0] for told in _told(shop)] == [
+    assert [result.partition(";")[0] for result in _messages(shop)] == [
         "../../parts/springs/s-120.yaml:2:1 springs.exhaust.seat_farce unknown key 'seat_farce'",
         "../../parts/springs/s-120.yaml:2:1 springs.intake.seat_farce unknown key 'seat_farce'",
         "../../parts/springs/s-120.yaml:3:7 springs.exhaust.rate '265 lbf' is a force",
@@ -102,8 +102,8 @@ def test_a_fault_in_a_part_is_told_at_its_place_in_the_part(shop: Path) -> None:
 def test_a_path_that_could_lead_out_is_refused(shop: Path, path: str) -> None:
     (shop.parent / "outside.yaml").write_text(SPRING, encoding="utf-8")
     _springs(shop, f"{{uses: '{path}'}}")
-    assert len(_told(shop)) == 2
-    assert all("write a path from the repository's root" in told for told in _told(shop))
+    assert len(_messages(shop)) == 2
+    assert all("write a path from the repository's root" in result for result in _messages(shop))
 
 
 @pytest.mark.parametrize("folder", [False, True], ids=["file", "folder"])
@@ -116,7 +116,7 @@ def test_a_link_out_of_the_repository_is_refused(
     link, target = ("parts/springs", outside) if folder else ("parts/s-120.yaml", outside / "s-120.yaml")
     os.symlink(target, shop / link)
     _springs(shop, f"{{uses: {'parts/springs/s-120.yaml' if folder else 'parts/s-120.yaml'}}}")
-    assert [told.partition(" ")[2].partition(" ")[2] for told in _told(shop)] == [
+    assert [result.partition(" ")[2].partition(" ")[2] for result in _messages(shop)] == [
         f"{'parts/springs/s-120.yaml' if folder else 'parts/s-120.yaml'} is a link to outside the repository"
     ] * 2
 
@@ -134,28 +134,30 @@ def test_a_part_that_cannot_be_used_is_told_at_one_place_and_hides_nothing_else(
     shop: Path, text: str, message: str
 ) -> None:
     _part(shop, "parts/springs/s-120.yaml", text)
-    told = _told(shop)
-    assert len({one.partition(" ")[0] for one in told}) == 1
-    assert told[0].startswith("../../parts/springs/s-120.yaml:")
-    assert message in told[0]
+    result = _messages(shop)
+    assert len({one.partition(" ")[0] for one in result}) == 1
+    assert result[0].startswith("../../parts/springs/s-120.yaml:")
+    assert message in result[0]
 
 
 def test_one_that_is_not_there_is_told_where_it_is_named(shop: Path) -> None:
     _springs(shop, "{uses: parts/springs/s-130.yaml}")
-    assert "heads.yaml:22:18 springs.intake.uses the repository has no file parts/springs/s-130.yaml" in _told(shop)[0]
+    assert (
+        "heads.yaml:22:18 springs.intake.uses the repository has no file parts/springs/s-130.yaml" in _messages(shop)[0]
+    )
 
 
 def test_uses_has_no_place_where_a_build_speaks_for_itself(shop: Path) -> None:
     build = shop / "engines/dunlin/build.yaml"
     build.write_text(build.read_text(encoding="utf-8") + "uses: parts/springs/s-120.yaml\n", encoding="utf-8")
-    assert any("unknown key 'uses'" in told for told in _told(shop))
+    assert any("unknown key 'uses'" in result for result in _messages(shop))
 
 
 def test_parts_that_use_each_other_without_end_are_cut_off(shop: Path) -> None:
     for number in range(8):
         _part(shop, f"parts/springs/s-{number}.yaml", f"uses: parts/springs/s-{number + 1}.yaml\n")
     _springs(shop, "{uses: parts/springs/s-0.yaml}")
-    assert any("more than 4 deep" in told for told in _told(shop))
+    assert any("more than 4 deep" in result for result in _messages(shop))
 
 
 def test_a_build_s_own_file_is_no_part(shop: Path) -> None:

@@ -23,7 +23,19 @@ BANNED = re.compile(
 BUILDS = ["example_build", *sorted(f"tests/builds/{each.name}" for each in (ROOT / "tests/builds").iterdir())]
 DATA = ["rules/**/*.yaml", "schemas/*.json", "buildcheck/cli/starter/*", "buildcheck/cli/skeleton/**/*"]
 PAGES = ["README.md", "DEVELOPERS.md", "docs/*.md", "example_build/REPORT.md", "tests/builds/*/REPORT.md"]
-COMMANDS = ["advise", "check", "compare", "completion", "explain", "plan", "report", "rules", "schemas", "start"]
+COMMANDS = [
+    "advise",
+    "check",
+    "compare",
+    "completion",
+    "explain",
+    "learn",
+    "plan",
+    "report",
+    "rules",
+    "schemas",
+    "start",
+]
 TITLE, FINDING = 60, 240
 
 

@@ -6,7 +6,7 @@ from itertools import combinations
 from pathlib import Path
 
 import pytest
-from planned import ENGINES, EXHAUST, INTAKE, lay_out, planned
+from planned import ENGINES, EXHAUST, INTAKE, make_plan, planned
 
 from buildcheck.cli.main import main
 
@@ -47,7 +47,7 @@ def fewest(lobes: dict[Valve, tuple[float, float]], margin: float) -> int:
 def test_fewest_stops_with_every_valve_on_its_heel_once(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], engine: str, margin: int, advance: float
 ) -> None:
-    stops = planned(capsys, lay_out(tmp_path, engine, margin, advance))["stops"]
+    stops = planned(capsys, make_plan(tmp_path, engine, margin, advance))["stops"]
     lobes = noses(engine, advance)
     served = [(stop["crank"]["deg"], (one["cylinder"], one["valve"])) for stop in stops for one in stop["valves"]]
     assert sorted(valve for _, valve in served) == sorted(lobes)
@@ -60,7 +60,7 @@ def test_a_stop_within_half_a_degree_of_two_turns_comes_first(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Number 1 is best measured at 719.75 deg, which a degree wheel shows as 0."""
-    folder = lay_out(tmp_path, "vee twin, odd-fire, written from cylinder 2", advance=2.0)
+    folder = make_plan(tmp_path, "vee twin, odd-fire, written from cylinder 2", advance=2.0)
     edits = {"block": ("[2, 1]", "[1, 2]", "315 deg, 405 deg", "270 deg, 450 deg")}
     edits["cam"] = ("duration: 270 deg, centreline: 108", "duration: 253 deg, centreline: 111",
                     "duration: 280 deg, centreline: 116", "duration: 341 deg, centreline: 108")  # fmt: skip
@@ -75,7 +75,7 @@ def test_events_of_each_cylinder_are_where_its_lobes_end(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], engine: str
 ) -> None:
     lobes = noses(engine, 4.0)
-    for one in planned(capsys, lay_out(tmp_path, engine, advance=4.0))["cylinders"]:
+    for one in planned(capsys, make_plan(tmp_path, engine, advance=4.0))["cylinders"]:
         for valve in ("intake", "exhaust"):
             nose, duration = lobes[one["cylinder"], valve]
             assert one[f"{valve}_opens"]["deg"] == pytest.approx((nose - duration / 2) % 720)
@@ -92,7 +92,7 @@ def test_companion_cylinders_of_a_four(tmp_path: Path, capsys: pytest.CaptureFix
 
     Number 1 at firing TDC, number 4 on overlap.
     """
-    cylinders = planned(capsys, lay_out(tmp_path, "four in line"))["cylinders"]
+    cylinders = planned(capsys, make_plan(tmp_path, "four in line"))["cylinders"]
     assert {one["cylinder"]: one["companion"] for one in cylinders} == {1: 4, 2: 3, 3: 2, 4: 1}
 
 
@@ -127,7 +127,7 @@ def test_bolted_and_plain_tipped_rockers_have_their_own_checks(capsys: pytest.Ca
 
 
 @pytest.mark.parametrize(
-    ("file", "old", "new", "said"),
+    ("file", "old", "new", "expected"),
     [
         (
             "cam",
@@ -140,16 +140,16 @@ def test_bolted_and_plain_tipped_rockers_have_their_own_checks(capsys: pytest.Ca
     ],
 )
 def test_what_does_not_tell_a_heel_is_named_at_its_place(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], file: str, old: str, new: str, said: str
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], file: str, old: str, new: str, expected: str
 ) -> None:
-    path = lay_out(tmp_path, "four in line") / f"{file}.yaml"
+    path = make_plan(tmp_path, "four in line") / f"{file}.yaml"
     path.write_text(path.read_text().replace(old, new, 1))
     assert main(["plan", str(tmp_path)]) == 2
-    assert said in capsys.readouterr().out
+    assert expected in capsys.readouterr().out
 
 
 def test_names_from_the_files_give_no_orders_to_the_sheet(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    path = lay_out(tmp_path, "four in line") / "build.yaml"
+    path = make_plan(tmp_path, "four in line") / "build.yaml"
     path.write_text(path.read_text().replace("name: four in line", 'name: "a|b\\e[31m <b>@x"'))
     assert main(["plan", str(tmp_path)]) == 0
     assert capsys.readouterr().out.startswith(r"# Measuring plan: a\|b\\x1b\[31m \<b\>\@")

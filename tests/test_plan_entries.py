@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from buildcheck.cli.main import main
-from buildcheck.cli.scaffold import start
+from buildcheck.cli.scaffold import start_build
 from buildcheck.yamlio.documents import plain, read_file
 
 ROOT = Path(__file__).parent.parent
@@ -29,23 +29,23 @@ def into(build: Path, file: str = "marks.yaml") -> int:
 
 def inserted(old: bytes, new: bytes) -> bytes:
     """The one piece that was put in; all else stands as it stood."""
-    start = next(n for n in range(len(old) + 1) if old[: n + 1] != new[: n + 1] or n == len(old))
-    start = old.rfind(b"\n", 0, start) + 1 if start < len(old) else start
-    rest = len(old) - start
-    assert new[:start] + new[len(new) - rest :] == old
-    return new[start : len(new) - rest]
+    start_build = next(n for n in range(len(old) + 1) if old[: n + 1] != new[: n + 1] or n == len(old))
+    start_build = old.rfind(b"\n", 0, start_build) + 1 if start_build < len(old) else start_build
+    rest = len(old) - start_build
+    assert new[:start_build] + new[len(new) - rest :] == old
+    return new[start_build : len(new) - rest]
 
 
 @pytest.mark.parametrize("build", ["example_build", "tests/builds/vee_eight_mm", "tests/builds/inline_four_pad"])
 def test_only_valves_without_an_entry_are_laid_out_and_only_by_inserting(tmp_path: Path, build: str) -> None:
     marks = copied(tmp_path, build) / "marks.yaml"
-    before, said = marks.read_bytes(), plain(read_file(marks, "marks.yaml").root)
+    before, expected = marks.read_bytes(), plain(read_file(marks, "marks.yaml").root)
     assert into(tmp_path / "build") == 0
     piece = inserted(before, marks.read_bytes()).decode()
     assert all(line.lstrip().startswith("#") for line in piece.splitlines())
     document = read_file(marks, "marks.yaml")
-    assert (document.problems, plain(document.root)) == ((), said)
-    measured = {(entry["cylinder"], entry["valve"]) for entry in said["valves"]}
+    assert (document.problems, plain(document.root)) == ((), expected)
+    measured = {(entry["cylinder"], entry["valve"]) for entry in expected["valves"]}
     laid = {(int(c), v) for c, v in re.findall(r"#- cylinder: (\d+)\n *#  valve: (\w+)", piece)}
     assert not laid & measured
     assert len(laid | measured) == 2 * plain(read_file(tmp_path / "build/block.yaml", "block.yaml").root)["cylinders"]
@@ -86,7 +86,7 @@ def test_entries_filled_in_are_readings_on_their_heels(tmp_path: Path, dash: str
 
 
 def test_a_started_build_is_laid_out_and_stays_valid(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    start(tmp_path / "new")
+    start_build(tmp_path / "new")
     assert into(tmp_path / "new") == 0
     text = (tmp_path / "new" / "marks.yaml").read_text()
     assert text.index("#- cylinder: 1\n") > text.index("valves: []")
@@ -108,10 +108,12 @@ def test_where_there_is_no_marks_file_one_is_made(tmp_path: Path) -> None:
 def test_only_an_empty_list_has_brackets_to_take_off(tmp_path: Path, build: str, empty: bool) -> None:
     folder = copied(tmp_path, build) if build else tmp_path / "new"
     if empty:
-        start(folder)
+        start_build(folder)
     assert into(folder) == 0
-    told = next(line for line in (folder / "marks.yaml").read_text().splitlines() if "From the measuring plan" in line)
-    assert told.endswith("as you fill them in, and the [] after valves." if empty else "as you fill them in.")
+    result = next(
+        line for line in (folder / "marks.yaml").read_text().splitlines() if "From the measuring plan" in line
+    )
+    assert result.endswith("as you fill them in, and the [] after valves." if empty else "as you fill them in.")
 
 
 @pytest.mark.parametrize("dash", ["  - ", "- "])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from planned import ENGINES, lay_out, planned
+from planned import ENGINES, make_plan, planned
 
 from buildcheck.cli.main import main
 
@@ -32,7 +32,7 @@ def test_a_stop_has_a_row_with_blanks_for_each_of_its_valves(
 
     Exhaust 3 fires at 180: nose at 180 + 360 − 116 deg, open for 280; from 564 + 140 to 284 − 140.
     """
-    lines = page(capsys, lay_out(tmp_path, FOUR, 140))
+    lines = page(capsys, make_plan(tmp_path, FOUR, 140))
     head, *valves = rows(lines, "## Stop 1: crank at 86 deg")
     assert head == ["Valve", "On base circle", "Crank", "Length or turns", "Mark from", "Mark to", "Line, valve closed",
                     "Line, full lift", "Pushrod seated", "Clear of retainer", "Two turns", "In marks.yaml"]  # fmt: skip
@@ -49,7 +49,7 @@ def test_events_of_a_cylinder_in_its_row(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], margin: int, shut: str
 ) -> None:
     """Both closed: from 603 deg, where the intake closes, to 104, where the exhaust opens, cut at either end."""
-    head, first, *others = rows(page(capsys, lay_out(tmp_path, FOUR, margin)), "## Cam events by cylinder")
+    head, first, *others = rows(page(capsys, make_plan(tmp_path, FOUR, margin)), "## Cam events by cylinder")
     assert head == ["Cylinder", "Fires", "Intake opens", "Intake closes", "Exhaust opens", "Exhaust closes",
                     "Both closed", "On overlap as it fires"]  # fmt: skip
     assert first == ["1", "0 deg", "333 deg", "603 deg", "104 deg", "384 deg", shut, "cylinder 4"]
@@ -61,7 +61,7 @@ def test_events_of_a_cylinder_in_its_row(
 def test_on_an_odd_twin_no_cylinder_is_on_overlap_as_the_other_fires(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    twin = lay_out(tmp_path, "vee twin, odd-fire, written from cylinder 2")
+    twin = make_plan(tmp_path, "vee twin, odd-fire, written from cylinder 2")
     assert [row[-1] for row in rows(page(capsys, twin), "## Cam events")[1:]] == ["none", "none"]
 
 
@@ -70,7 +70,7 @@ def test_on_an_odd_twin_no_cylinder_is_on_overlap_as_the_other_fires(
 def test_a_stop_is_told_from_the_nearest_firing_top_dead_centre(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], engine: str, margin: int
 ) -> None:
-    found = planned(capsys, lay_out(tmp_path, engine, margin))
+    found = planned(capsys, make_plan(tmp_path, engine, margin))
     fires = {one["cylinder"]: one["fires"]["deg"] for one in found["cylinders"]}
     for stop in found["stops"]:
         past = {cylinder: (stop["crank"]["deg"] - at + 360) % 720 - 360 for cylinder, at in fires.items()}
@@ -81,17 +81,17 @@ def test_a_stop_is_told_from_the_nearest_firing_top_dead_centre(
 
 def test_a_stop_at_a_top_dead_centre_is_told_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Lobes of one duration, as far before as after overlap: the heels that they share lie about a firing TDC."""
-    cam = lay_out(tmp_path, FOUR) / "cam.yaml"
+    cam = make_plan(tmp_path, FOUR) / "cam.yaml"
     cam.write_text(cam.read_text().replace("280 deg", "270 deg").replace("116 deg", "108 deg"))
-    told = [(stop["crank"]["deg"], stop["beside"]) for stop in planned(capsys, tmp_path)["stops"]]
-    assert told == [(0.0, "at the firing TDC of cylinder 1"), (360.0, "at the firing TDC of cylinder 4")]
+    result = [(stop["crank"]["deg"], stop["beside"]) for stop in planned(capsys, tmp_path)["stops"]]
+    assert result == [(0.0, "at the firing TDC of cylinder 1"), (360.0, "at the firing TDC of cylinder 4")]
 
 
 @pytest.mark.parametrize("engine", ["six in line", "vee eight"])
 def test_valves_of_a_stop_go_by_cylinder_the_intake_first(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], engine: str
 ) -> None:
-    for stop in planned(capsys, lay_out(tmp_path, engine))["stops"]:
+    for stop in planned(capsys, make_plan(tmp_path, engine))["stops"]:
         own = [(one["cylinder"], one["valve"]) for one in stop["valves"]]
         assert own == sorted(own, key=lambda valve: (valve[0], valve[1] == "exhaust"))
         assert len({cylinder for cylinder, _ in own}) < len(own)

@@ -6,12 +6,12 @@ from dataclasses import replace
 
 import pytest
 
-from buildcheck.advice.measuring_plan import Bench, Sheet, Stop
+from buildcheck.advice.measuring_plan import MeasuringPlan, Stop, ValveStop
 from buildcheck.core.subject import Subject
 from buildcheck.output.plan import plan_wording as words
 
-VALVE = Bench(Subject(1, "intake"), (323.0, 253.0), False)
-SHEET = Sheet(
+VALVE = ValveStop(Subject(1, "intake"), (323.0, 253.0), False)
+SHEET = MeasuringPlan(
     (Stop(108.0, "at", (VALVE, VALVE)), Stop(400.0, "at", (VALVE,))),
     (),
     {"intake": 10.0, "exhaust": 10.0},
@@ -39,7 +39,7 @@ def test_where_the_degree_wheel_stands(crank: float, text: str) -> None:
 )
 def test_degrees_have_decimals_only_where_there_are_any(angle: float, text: str) -> None:
     assert words.degrees(angle) == text
-    assert words.heel_shown((angle, 253.0)) == f"{text.removesuffix(' deg')} to 253 deg"
+    assert words.heel_text((angle, 253.0)) == f"{text.removesuffix(' deg')} to 253 deg"
 
 
 @pytest.mark.parametrize(
@@ -50,7 +50,7 @@ def test_degrees_have_decimals_only_where_there_are_any(angle: float, text: str)
     ],
 )
 def test_margins_are_told_once_where_they_are_alike(margins: dict[str, float], text: str) -> None:
-    assert words.margins_shown(replace(SHEET, margins=margins)) == text
+    assert words.margins_text(replace(SHEET, margins=margins)) == text
 
 
 @pytest.mark.parametrize(
@@ -69,13 +69,13 @@ def test_how_few_stops_serve_all(stops: tuple[Stop, ...], text: str) -> None:
     ("roller", "bolted", "count"), [(True, True, 7), (True, False, 6), (False, True, 6), (False, False, 5)]
 )
 def test_what_to_mind_depends_on_tip_and_mount(roller: bool, bolted: bool, count: int) -> None:
-    told = list(words.watch(replace(SHEET, roller=roller, bolted=bolted)))
-    assert (len(told), words.BOLTED in told, told[-1] == words.LINES) == (count, bolted, roller)
-    assert not bolted or told.index(words.BOLTED) < told.index(words.BEFORE_EACH[2])
+    result = list(words.instructions(replace(SHEET, roller=roller, bolted=bolted)))
+    assert (len(result), words.BOLTED in result, result[-1] == words.LINES) == (count, bolted, roller)
+    assert not bolted or result.index(words.BOLTED) < result.index(words.BEFORE_EACH[2])
 
 
 @pytest.mark.parametrize("screws", [True, False])
 def test_screws_are_set_before_anything_is_read(screws: bool) -> None:
-    told = list(words.watch(replace(SHEET, screws=screws)))
-    assert (words.SCREWS in told) is screws
-    assert not screws or told.index(words.SCREWS) < told.index(words.BEFORE_EACH[2])
+    result = list(words.instructions(replace(SHEET, screws=screws)))
+    assert (words.SCREWS in result) is screws
+    assert not screws or result.index(words.SCREWS) < result.index(words.BEFORE_EACH[2])

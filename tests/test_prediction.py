@@ -77,23 +77,23 @@ def test_measured_lengths_agree_with_the_old_rods_and_the_changes(folder: str) -
 def test_a_gasket_taken_for_another_is_caught_and_nothing_blocks(tmp_path: Path) -> None:
     found = rewritten(tmp_path, "example_build", ("stackup.yaml", "is: 1.07 mm", "is: 2.00 mm"))
     assert (kinds(found, RULE), found.verdict) == ({"fail"}, "pass")
-    told = results(found, RULE)[0]
-    assert "measured 9.426 in, predicted 9.472 in, -0.0462 in ± 0.0209 in apart" in told.message
-    assert {"stackup.yaml", "marks.yaml", "cam.yaml"} <= {place.file for place in told.places}
+    result = results(found, RULE)[0]
+    assert "measured 9.426 in, predicted 9.472 in, -0.0462 in ± 0.0209 in apart" in result.message
+    assert {"stackup.yaml", "marks.yaml", "cam.yaml"} <= {place.file for place in result.places}
 
 
 def test_a_change_known_on_one_side_only_leaves_it_open(tmp_path: Path) -> None:
     found = rewritten(tmp_path, "example_build", ("stackup.yaml", "  preload: 0.034 in\n", ""))
-    told = results(found, RULE)[0]
-    assert (told.kind, told.blocks) == ("open", False)
-    assert "baseline.preload is missing in stackup.yaml" in told.message
+    result = results(found, RULE)[0]
+    assert (result.kind, result.blocks) == ("open", False)
+    assert "baseline.preload is missing in stackup.yaml" in result.message
 
 
 def test_a_pedestal_under_a_nut_is_a_contradiction(tmp_path: Path) -> None:
     found = rewritten(tmp_path, "example_build", ("stackup.yaml", "changes:", "changes:\n  pedestal_raised: 0.030 in"))
-    told = results(found, RULE)[0]
-    assert (told.kind, told.blocks) == ("open", True)
-    assert "no pedestal to raise" in told.message
+    result = results(found, RULE)[0]
+    assert (result.kind, result.blocks) == ("open", True)
+    assert "no pedestal to raise" in result.message
 
 
 def test_without_a_known_length_nothing_is_predicted() -> None:

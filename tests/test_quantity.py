@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from buildcheck.units.quantity import KINDS, QuantityError, check_format, parse, shown
+from buildcheck.units.quantity import KINDS, QuantityError, check_format, parse, quoted
 
 IN = Decimal("0.0254")
 
@@ -191,5 +191,5 @@ def test_every_kind_is_a_format() -> None:
 
 
 def test_a_message_shows_the_value_cut_and_harmless() -> None:
-    assert shown("a" * 100) == "'" + "a" * 59 + "…'"
-    assert shown("\x1b[31m\u202e\n") == "'\\x1b[31m\\u202e\\n'"
+    assert quoted("a" * 100) == "'" + "a" * 59 + "…'"
+    assert quoted("\x1b[31m\u202e\n") == "'\\x1b[31m\\u202e\\n'"

@@ -96,7 +96,7 @@ def test_a_file_of_comments_says_nothing_and_is_no_problem(data: bytes) -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "said"),
+    ("text", "expected"),
     [
         ("valves: []\n  - cylinder: 1\n", "2:3 entries follow the [] in line 1: remove the []"),
         (
@@ -107,9 +107,9 @@ def test_a_file_of_comments_says_nothing_and_is_no_problem(data: bytes) -> None:
         ("a: []\nb: [1]\n  - 1\n", "3:3 this does not fit the lines above: check the indentation"),
     ],
 )
-def test_brackets_left_above_their_entries_are_named(text: str, said: str) -> None:
+def test_brackets_left_above_their_entries_are_named(text: str, expected: str) -> None:
     [problem] = read(text.encode(), "marks.yaml").problems
-    assert f"{problem.place.line}:{problem.place.column} {problem.message}" == said
+    assert f"{problem.place.line}:{problem.place.column} {problem.message}" == expected
 
 
 def test_a_ratio_with_a_decimal_comma_is_told_of_the_point() -> None:

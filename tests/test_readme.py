@@ -47,9 +47,9 @@ def test_four_steps_from_green_to_red_and_back(
     assert marks.read_text().count(old) == 1
     marks.write_text(marks.read_text().replace(old, new))
     assert main(["check", "example_build"]) == 1
-    told = capsys.readouterr().out
-    assert red in told.splitlines()
-    assert "[lines-inside-mark]" not in told
+    result = capsys.readouterr().out
+    assert red in result.splitlines()
+    assert "[lines-inside-mark]" not in result
 
     lines = marks.read_text().splitlines(keepends=True)
     bad = next(number for number, line in enumerate(lines) if new in line)

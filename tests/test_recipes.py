@@ -65,21 +65,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from buildcheck.app.build_check import Checked
-from buildcheck.app.run import Frame
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.run import RuleContext
 from buildcheck.core.problem import Problem
-from buildcheck.output.annotation import told, told_first
+from buildcheck.output.annotation import findings_for, input_annotations
 
 
-def part(frame: Frame, checked: Checked) -> list[str]:
+def render_build(context: RuleContext, checked: CheckedBuild) -> list[str]:
     """The messages of a build's findings."""
-    return [one.message for one in told(frame, checked)]
+    return [one.message for one in findings_for(context, checked)]
 
 
-def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[list[str]]) -> Iterator[str]:
+def render_document(context: RuleContext, problems: Sequence[Problem], builds: Iterable[list[str]]) -> Iterator[str]:
     """Problems of the repository first, then each build's findings."""
-    yield from (f"{one.message}\\n" for one in told_first(frame, problems))
-    yield from (f"{message}\\n" for own in parts for message in own)
+    yield from (f"{one.message}\\n" for one in input_annotations(context, problems))
+    yield from (f"{message}\\n" for messages in builds for message in messages)
 '''
 
 

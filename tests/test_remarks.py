@@ -32,11 +32,11 @@ def mark(near: str, far: str) -> Edit:
 )
 def test_a_mark_tells_its_side(tmp_path: Path, near: str, far: str, side: str) -> None:
     found = facts(tmp_path, SIX, mark(near, far)).get("mark_offset", ONE)
-    assert (found.said, found.si / IN) == (side, pytest.approx((float(near) + float(far) - 0.310) / 2, abs=1e-9))
+    assert (found.remark, found.si / IN) == (side, pytest.approx((float(near) + float(far) - 0.310) / 2, abs=1e-9))
 
 
 @pytest.mark.parametrize(
-    ("folder", "edit", "said"),
+    ("folder", "edit", "expected"),
     [
         (SIX, mark("0.145", "0.172"), f"to the far side: {ROLLER_HINT}"),
         (SIX, mark("0.135", "0.162"), f"to the pivot side: {ROLLER_HINT}"),
@@ -49,31 +49,32 @@ def test_a_mark_tells_its_side(tmp_path: Path, near: str, far: str, side: str) -
         (SIX, mark("0.145", "0.165"), ""),
     ],
 )  # fmt: skip
-def test_what_a_side_tells_depends_on_tip_and_mount(tmp_path: Path, folder: str, edit: Edit, said: str) -> None:
-    assert facts(tmp_path, folder, edit).get("mark_position", ONE).said == said
+def test_what_a_side_tells_depends_on_tip_and_mount(tmp_path: Path, folder: str, edit: Edit, expected: str) -> None:
+    assert facts(tmp_path, folder, edit).get("mark_position", ONE).remark == expected
 
 
 @pytest.mark.parametrize(
-    ("volume", "said"),
+    ("volume", "expected"),
     [("12 cc", "piston with a dish of 12"), ("-12 cc", "piston with a dome of 12"), ("0 cc", "flat piston")],
 )
-def test_a_pistons_crown_is_told_in_words(tmp_path: Path, volume: str, said: str) -> None:
+def test_a_pistons_crown_is_told_in_words(tmp_path: Path, volume: str, expected: str) -> None:
     """Boxes often print the opposite sign."""
     edit = ("block.yaml", "piston_volume: 12 cc", f"piston_volume: {volume}")
-    assert facts(tmp_path, SIX, edit).get("compression_ratio").said.startswith(said)
+    assert facts(tmp_path, SIX, edit).get("compression_ratio").remark.startswith(expected)
 
 
 @pytest.mark.parametrize(
-    ("gap", "touches", "said"), [("0.001 mm", 0, "it clears"), ("0 mm", 1, "it touches"), ("-0.1 mm", 1, "it touches")]
+    ("gap", "touches", "expected"),
+    [("0.001 mm", 0, "it clears"), ("0 mm", 1, "it touches"), ("-0.1 mm", 1, "it touches")],
 )
-def test_a_retainer_is_touched_from_nothing_down(tmp_path: Path, gap: str, touches: int, said: str) -> None:
+def test_a_retainer_is_touched_from_nothing_down(tmp_path: Path, gap: str, touches: int, expected: str) -> None:
     edit = ("clearances.yaml", "rocker_to_retainer: 1.4 mm", f"rocker_to_retainer: {gap}")
     found = facts(tmp_path, SIX, edit).get("retainer_contact", Subject(None, "intake"))
-    assert (found.si, found.said) == (touches, said)
+    assert (found.si, found.remark) == (touches, expected)
 
 
 @pytest.mark.parametrize(
-    ("folder", "springs", "lifter", "count", "said"),
+    ("folder", "springs", "lifter", "count", "expected"),
     [
         (SIX, "checking", "solid", 2, "checking springs and solid lifter"),
         (SIX, "running", "solid", 1, "solid lifter"),
@@ -87,26 +88,26 @@ def test_a_retainer_is_touched_from_nothing_down(tmp_path: Path, gap: str, touch
     ],
 )
 def test_stand_ins_are_those_that_will_not_run(
-    tmp_path: Path, folder: str, springs: str, lifter: str, count: int, said: str
+    tmp_path: Path, folder: str, springs: str, lifter: str, count: int, expected: str
 ) -> None:
     edits = [("marks.yaml", "springs: checking", f"springs: {springs}")]
     edits += [("marks.yaml", "lifter: solid", f"lifter: {lifter}")]
     found = facts(tmp_path, folder, *edits).get("stand_ins", ONE)
-    assert (found.si, found.said) == (count, said)
+    assert (found.si, found.remark) == (count, expected)
 
 
 @pytest.mark.parametrize(
-    ("edits", "said", "band"),
+    ("edits", "expected", "band"),
     [
         ((), "", 0.012),
         ((("marks.yaml", "contact_band: 0.012 in ", "# "),), "contact band not subtracted", 0.0),
     ],
 )
 def test_a_mark_whose_ink_was_not_measured_says_so(
-    tmp_path: Path, edits: tuple[Edit, ...], said: str, band: float
+    tmp_path: Path, edits: tuple[Edit, ...], expected: str, band: float
 ) -> None:
     found = facts(tmp_path, SIX, *edits).get("mark_width", Subject(2, "intake"))
-    assert (found.said, found.si / IN) == (said, pytest.approx(0.165 - 0.138 - band))
+    assert (found.remark, found.si / IN) == (expected, pytest.approx(0.165 - 0.138 - band))
 
 
 TEMPERATURES = ("build.yaml", "temperatures: {assembly: 66 degF, running: 190 degF}\n", "")
@@ -115,11 +116,11 @@ STEM = ("heads.yaml", "    stem_length: 4.920 in\n", "")
 
 def test_a_warm_engine_says_what_it_assumes(tmp_path: Path) -> None:
     found = facts(tmp_path, SIX, TEMPERATURES, STEM)
-    assert found.get("gap_growth", Subject(None, "intake")).said == (
+    assert found.get("gap_growth", Subject(None, "intake")).remark == (
         "assembly at 68 degF (20 degC) assumed; running at 200 degF (93 degC) assumed; "
         "the valve tip is assumed to rise with the rocker pivot"
     )
-    assert facts(tmp_path / "all", SIX).get("gap_growth", Subject(None, "intake")).said == (
+    assert facts(tmp_path / "all", SIX).get("gap_growth", Subject(None, "intake")).remark == (
         "a stem of steel assumed to expand by (12 ± 0.7)e-6 per K"
     )
 
@@ -127,11 +128,11 @@ def test_a_warm_engine_says_what_it_assumes(tmp_path: Path) -> None:
 def test_assumed_temperatures_are_those_that_are_said(tmp_path: Path) -> None:
     written = ("build.yaml", TEMPERATURES[1], "temperatures: {assembly: 20 degC, running: 200 degF}\n")
     for valve in ("intake", "exhaust"):
-        assumed, told = (
+        assumed, result = (
             facts(tmp_path / f"{n}{valve}", SIX, edit).get("gap_growth", Subject(None, valve)).si
             for n, edit in enumerate((TEMPERATURES, written))
         )
-        assert assumed == pytest.approx(told, rel=1e-5)
+        assert assumed == pytest.approx(result, rel=1e-5)
 
 
 def test_an_exhaust_stem_is_never_assumed(tmp_path: Path) -> None:
@@ -153,15 +154,15 @@ UNTOLD = "marks.yaml does not name the lifter of the trials: the running lifter 
 @pytest.mark.parametrize("name", ["length_asked", "length_misfit"])
 def test_a_lifter_that_is_not_written_is_taken_as_the_one_to_be_run_and_said(tmp_path: Path, name: str) -> None:
     nothing = [("marks.yaml", "lifter: solid\n", ""), ("marks.yaml", "lifter_cup_height: 1.905 in\n", "")]
-    assert facts(tmp_path, SIX, *nothing).get(name, ONE).said == UNTOLD
+    assert facts(tmp_path, SIX, *nothing).get(name, ONE).remark == UNTOLD
     written = facts(tmp_path / "running", SIX, ("marks.yaml", "lifter: solid", "lifter: locked"), nothing[1])
-    assert written.get(name, ONE).said == ""
+    assert written.get(name, ONE).remark == ""
     assert written.get("length_asked", ONE).si == facts(tmp_path / "again", SIX, *nothing).get("length_asked", ONE).si
 
 
 def test_under_a_fixed_pivot_the_preload_says_so_too(tmp_path: Path) -> None:
     found = facts(tmp_path, EIGHT, ("marks.yaml", "lifter: locked", "#"))
-    assert {found.get(name, ONE).said for name in ("preload", "zero_lash_length_to_run", "length_asked")} == {UNTOLD}
+    assert {found.get(name, ONE).remark for name in ("preload", "zero_lash_length_to_run", "length_asked")} == {UNTOLD}
     assert found.get("preload", ONE).si == facts(tmp_path / "told", EIGHT).get("preload", ONE).si
 
 
@@ -172,8 +173,8 @@ def test_a_stand_in_for_a_solid_lifter_needs_both_cup_heights(tmp_path: Path, li
         facts(tmp_path, FLAT, measured_on).get("length_asked", ONE)
     heights = [("marks.yaml", "springs: checking", "springs: checking\nlifter_cup_height: 1.900 in")]
     heights += [("cam.yaml", "{type: solid flat}", "{type: solid flat, cup_height: 1.890 in}")]
-    told = facts(tmp_path / "told", FLAT, measured_on, *heights).get("length_asked", ONE)
-    assert told.si / IN == pytest.approx(facts(tmp_path / "own", FLAT).get("length_asked", ONE).si / IN + 0.010)
+    result = facts(tmp_path / "told", FLAT, measured_on, *heights).get("length_asked", ONE)
+    assert result.si / IN == pytest.approx(facts(tmp_path / "own", FLAT).get("length_asked", ONE).si / IN + 0.010)
 
 
 def test_one_trial_on_a_stand_in_of_unknown_height_does_without_its_length(tmp_path: Path) -> None:

@@ -28,7 +28,7 @@ def team(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
-def _told(capsys: pytest.CaptureFixture[str], *words: str) -> str:
+def _output(capsys: pytest.CaptureFixture[str], *words: str) -> str:
     code = main(["report", "--check", *words])
     out = capsys.readouterr().out
     assert code == int(bool(out))
@@ -36,18 +36,18 @@ def _told(capsys: pytest.CaptureFixture[str], *words: str) -> str:
 
 
 def test_current(team: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert _told(capsys) == ""
+    assert _output(capsys) == ""
 
 
 def test_current_with_other_line_endings(team: Path, capsys: pytest.CaptureFixture[str]) -> None:
     report = team / "engine" / "REPORT.md"
     report.write_bytes(report.read_bytes().replace(b"\n", b"\r\n"))
-    assert _told(capsys) == ""
+    assert _output(capsys) == ""
 
 
 def test_missing(team: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (team / "engine" / "REPORT.md").unlink()
-    assert _told(capsys) == "is missing"
+    assert _output(capsys) == "is missing"
 
 
 @pytest.mark.parametrize(
@@ -60,28 +60,28 @@ def test_missing(team: Path, capsys: pytest.CaptureFixture[str]) -> None:
 )
 def test_stale(team: Path, capsys: pytest.CaptureFixture[str], file: str, old: str, new: str) -> None:
     replace(team / file, old, new)
-    assert _told(capsys).startswith("is stale: its inputs changed since it was written (")
+    assert _output(capsys).startswith("is stale: its inputs changed since it was written (")
 
 
 def test_stale_names_the_first_line_that_would_differ(team: Path, capsys: pytest.CaptureFixture[str]) -> None:
     replace(team / "engine" / "build.yaml", "name: ", "name: Old ")
-    assert _told(capsys) == "is stale: its inputs changed since it was written (line 1 would differ)"
+    assert _output(capsys) == "is stale: its inputs changed since it was written (line 1 would differ)"
 
 
 def test_stale_where_a_value_changed_that_is_not_shown(team: Path, capsys: pytest.CaptureFixture[str]) -> None:
     replace(team / "engine" / "build.yaml", "name: ", "note: measured twice\nname: ")
-    assert _told(capsys) == "is stale: its inputs changed since it was written (a value that it does not show)"
+    assert _output(capsys) == "is stale: its inputs changed since it was written (a value that it does not show)"
 
 
 def test_stale_where_a_file_came_or_went(team: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (team / "engine" / "clearances.yaml").unlink()
-    assert _told(capsys).startswith("is stale")
+    assert _output(capsys).startswith("is stale")
 
 
 @pytest.mark.parametrize("file", ["engine/rockers.yaml", "own/marks/width-of-ours.yaml", "buildcheck.yaml"])
 def test_current_with_a_comment_more(team: Path, capsys: pytest.CaptureFixture[str], file: str) -> None:
     (team / file).write_text(f"# a comment\n{(team / file).read_text(encoding='utf-8')}", encoding="utf-8")
-    assert _told(capsys) == ""
+    assert _output(capsys) == ""
 
 
 @pytest.mark.parametrize(
@@ -90,19 +90,19 @@ def test_current_with_a_comment_more(team: Path, capsys: pytest.CaptureFixture[s
 def test_edited_by_hand(team: Path, capsys: pytest.CaptureFixture[str], old: str, new: str) -> None:
     replace(team / "engine" / "REPORT.md", old, new)
     words = r"was edited by hand, merged or written by another version: the inputs are the same, line \d+ differs"
-    assert re.fullmatch(words, _told(capsys))
+    assert re.fullmatch(words, _output(capsys))
 
 
 def test_edited_at_its_end(team: Path, capsys: pytest.CaptureFixture[str]) -> None:
     with (team / "engine" / "REPORT.md").open("a", encoding="utf-8") as report:
         report.write("All well.\n")
-    assert _told(capsys).startswith("was edited by hand")
+    assert _output(capsys).startswith("was edited by hand")
 
 
 def test_a_report_that_git_does_not_have_is_told(team: Path, capsys: pytest.CaptureFixture[str]) -> None:
     git(team, "init", "--quiet")
     (team / ".gitignore").write_text("REPORT.md\n", encoding="utf-8")
     commit(team, "first")
-    assert _told(capsys, "--tracked") == "exists but is not in the commit: git add it"
+    assert _output(capsys, "--tracked") == "exists but is not in the commit: git add it"
     git(team, "add", "--force", "engine/REPORT.md")
-    assert _told(capsys, "--tracked") == ""
+    assert _output(capsys, "--tracked") == ""

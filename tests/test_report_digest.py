@@ -12,7 +12,7 @@ import pytest
 from altered import CLOSED, EIGHT, FLAT, PAD_TIP, SIX, as_it_is, shipped
 from rewritten import copied
 
-from buildcheck.app.build_check import Checked, check_build
+from buildcheck.app.build_check import CheckedBuild, check_build
 from buildcheck.build.build_folder import read_build
 from buildcheck.output.report.digests import report_digest
 from buildcheck.output.report.freshness import report_differs
@@ -73,7 +73,7 @@ def changed_once(node: Node) -> Iterator[Node]:
         yield node._replace(value=f"{node.value}0", text=f"{node.text}0")
 
 
-def digest_of(checked: Checked, name: str, root: Node) -> str:
+def digest_of(checked: CheckedBuild, name: str, root: Node) -> str:
     build = replace(checked.build, roots={**checked.build.roots, name: root})
     return report_digest(replace(checked, build=build))
 

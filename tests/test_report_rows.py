@@ -13,7 +13,7 @@ from buildcheck.core.problem import Place
 from buildcheck.core.reason import Inconclusive, MissingInput, NotDetermined, OutsideLimit
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
-from buildcheck.output.report.finding_rows import conceded, eyes, findings, folded
+from buildcheck.output.report.finding_rows import conceded, findings, non_blocking_rows, summary_rows
 from buildcheck.output.report.valve_rows import valve_rows
 from buildcheck.rules.results import Result
 
@@ -133,8 +133,8 @@ def test_failures_stand_first_then_what_blocks_then_by_rule_and_valve() -> None:
         result("coil-bind-clearance", "open", blocks=True, subject=Subject(None, "intake")),
         result("retainer-to-seal", "fail", subject=Subject(None, "exhaust")),
     ]
-    told = [(one["rule"], one["subject"]) for one in findings(as_it_is(SIX), own)]
-    assert told == [
+    outcome = [(one["rule"], one["subject"]) for one in findings(as_it_is(SIX), own)]
+    assert outcome == [
         ("retainer-to-seal", "exhaust"), ("mark-width", "cylinder 1 intake"), ("mark-width", "cylinder 2 intake"),
         ("coil-bind-clearance", "intake"), ("quench", "the build"),
     ]  # fmt: skip
@@ -147,26 +147,26 @@ def test_what_is_said_alike_of_several_valves_is_one_row() -> None:
 
 def test_a_cure_is_written_out_once_and_again_after_another() -> None:
     three = [WIDE._replace(subject=Subject(n, "intake"), reason=OutsideLimit(n * IN)) for n in (1, 2, 3)]
-    told = [
+    outcome = [
         one["cure"]
         for one in findings(as_it_is(SIX), [*three[:2], result("quench", subject=Subject(), fix="Fit another gasket.")])
     ]
-    assert told[1] == "as above"
-    assert told[0] == "Read the contact lines."
-    assert told[2] == "Fit another gasket."
+    assert outcome[1] == "as above"
+    assert outcome[0] == "Read the contact lines."
+    assert outcome[2] == "Fit another gasket."
 
 
 def test_rules_that_lack_the_same_share_a_row() -> None:
     lacking = NotDetermined("write stem_length")
     own = [result(rule, "open", reason=lacking) for rule in ("preload-hot", "preload-in-range", "mark-width")]
     away = result("bank-step", "open", reason=NotDetermined("measure two banks"))
-    told = [(one["rule"], one["cure"]) for one in eyes(as_it_is(SIX), [*own, away])]
-    assert told == [
+    outcome = [(one["rule"], one["cure"]) for one in non_blocking_rows(as_it_is(SIX), [*own, away])]
+    assert outcome == [
         ("bank-step", "measure two banks"),
         ("mark-width, preload-hot, preload-in-range", "write stem_length"),
     ]
     valued = [WIDE, WIDE._replace(rule="mark-centred")]
-    assert len(eyes(as_it_is(SIX), valued)) == 2
+    assert len(non_blocking_rows(as_it_is(SIX), valued)) == 2
 
 
 def test_metal_that_may_meet_metal_is_conceded_first() -> None:
@@ -175,8 +175,8 @@ def test_metal_that_may_meet_metal_is_conceded_first() -> None:
         result("pushrod-to-head", concession=CONCEDED, subject=Subject(None, "intake")),
         result("quench", subject=Subject()),
     )
-    told = conceded(replace(as_it_is(SIX), results=own))
-    assert [one["rule"] for one in told] == ["pushrod-to-head", "mark-width"]
+    outcome = conceded(replace(as_it_is(SIX), results=own))
+    assert [one["rule"] for one in outcome] == ["pushrod-to-head", "mark-width"]
 
 
 def test_passes_fold_into_one_row_with_the_closest_call() -> None:
@@ -186,7 +186,7 @@ def test_passes_fold_into_one_row_with_the_closest_call() -> None:
         near._replace(subject=TWO),
         near._replace(subject=Subject(3, "intake"), margin=None),
     ]
-    [found] = folded(as_it_is(SIX), own)
+    [found] = summary_rows(as_it_is(SIX), own)
     assert (found.rule, found.count, found.whose) == ("mark-width", 3, "cylinder 2 intake")
     assert found.closest == "0.0480 in ± 0.0010 in; maximum 0.0500 in"
 

@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 from rewritten import copied
 
-from buildcheck.app.build_check import Checked, quantities
+from buildcheck.app.build_check import CheckedBuild, quantities
 from buildcheck.app.run import run
 from buildcheck.yamlio.documents import plain, read_file
 
@@ -59,7 +59,7 @@ def _noted(lines: list[str]) -> bool:
     return any(line.startswith("note:") for line in lines)
 
 
-def checked(to: Path, folder: str, rewrite: Callable[[Path], None] | None = None) -> Checked:
+def checked(to: Path, folder: str, rewrite: Callable[[Path], None] | None = None) -> CheckedBuild:
     build = copied(to, folder)
     for file in build.glob("*.yaml") if rewrite else ():
         assert rewrite is not None
@@ -69,15 +69,15 @@ def checked(to: Path, folder: str, rewrite: Callable[[Path], None] | None = None
     return found
 
 
-def judgements(found: Checked) -> dict[tuple[str, str], tuple[str, bool, float | None]]:
+def judgements(found: CheckedBuild) -> dict[tuple[str, str], tuple[str, bool, float | None]]:
     return {
         (one.rule, one.subject.key): (one.kind, one.blocks, one.value and round(one.value.si, 10))
         for one in found.results
     }
 
 
-def ordered(found: Checked) -> list[tuple[float, int, int]]:
-    return [(round(line.offer.stated, 10), line.count, line.spares) for line in found.order.lines]
+def ordered(found: CheckedBuild) -> list[tuple[float, int, int]]:
+    return [(round(line.length.stated, 10), line.count, line.spares) for line in found.order.lines]
 
 
 @pytest.mark.parametrize("folder", [SIX, FLAT])
@@ -86,9 +86,9 @@ def test_in_millimetres(folder: str, tmp_path: Path) -> None:
     assert (before.facts.system, after.facts.system) == ("inch", "metric")
     assert judgements(after) == judgements(before)
     assert ordered(after) == ordered(before)
-    told = {(name, subject.key): value for name, subject, value in quantities(before.facts)}
+    result = {(name, subject.key): value for name, subject, value in quantities(before.facts)}
     for name, subject, value in quantities(after.facts):
-        same = told[name, subject.key]
+        same = result[name, subject.key]
         assert value.si == pytest.approx(same.si, rel=1e-9, abs=1e-12), name
         assert value.expanded == pytest.approx(same.expanded, rel=1e-6, abs=1e-12), name
 

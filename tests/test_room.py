@@ -8,13 +8,13 @@ from pathlib import Path
 import pytest
 from bench import STUD, judged, trials
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided
 from buildcheck.formulas.rocker import centre_at, width_at
-from buildcheck.ordering.allowed_lengths import wanted
+from buildcheck.ordering.allowed_lengths import length_requirement
 from buildcheck.ordering.order import order
-from buildcheck.ordering.predicted_mark import predicted
+from buildcheck.ordering.predicted_mark import predict_mark
 
 ONE = Subject(1, "intake")
 ARM, LIFT, TIP, INCH = 1.550, 0.280 * 1.6, 0.310, 0.0254
@@ -27,19 +27,19 @@ def read(q: float, centre: float = 0.0, lines: bool = True) -> str:
     low = TIP / 2 + centre - width / 2
     shut = centre_at(ARM, LIFT, q, 0.0)
     s = [(ARM**2 - (LIFT / 2 + sign * q) ** 2) ** 0.5 - shut + TIP / 2 + centre for sign in (1, -1)]
-    told = f", shut_at: {s[0]:.5f} in, open_at: {s[1]:.5f} in" if lines else ""
-    return f"length: 9.400 in, mark: {{from: {low:.5f} in, to: {low + width:.5f} in}}{told}"
+    result = f", shut_at: {s[0]:.5f} in, open_at: {s[1]:.5f} in" if lines else ""
+    return f"length: 9.400 in, mark: {{from: {low:.5f} in, to: {low + width:.5f} in}}{result}"
 
 
-def build(folder: Path, *rows: str, lean: float = 0.0) -> Checked:
+def build(folder: Path, *rows: str, lean: float = 0.0) -> CheckedBuild:
     rods = (Path(__file__).parent.parent / "example_build/pushrods.yaml").read_text()
     same_ends = rods.replace("oil_hole: 0.060 in", "oil_hole: 0.080 in").replace("inclination: 4 deg\n", "")
     rockers = STUD.replace("stud_lean: 0 deg", f"stud_lean: {lean} deg")
     return judged(folder, trials(*rows), rockers=rockers, pushrods=same_ends)
 
 
-def inches(found: Checked) -> list[tuple[float, float]]:
-    return [(low / INCH, high / INCH) for low, high in wanted(found.facts, ONE).intervals]
+def inches(found: CheckedBuild) -> list[tuple[float, float]]:
+    return [(low / INCH, high / INCH) for low, high in length_requirement(found.facts, ONE).intervals]
 
 
 def test_a_known_sign_gives_one_interval_around_what_is_asked(tmp_path: Path) -> None:
@@ -71,19 +71,19 @@ def test_the_mark_off_centre_cuts_the_interval(tmp_path: Path) -> None:
 def test_no_length_serves_a_mark_that_is_off_centre_at_its_narrowest(tmp_path: Path) -> None:
     found = build(tmp_path, read(0.0, centre=0.070))
     with pytest.raises(Undecided, match="no pushrod length centres"):
-        wanted(found.facts, ONE)
+        length_requirement(found.facts, ONE)
     assert ONE in [subject for subject, _ in order(found.facts).unknown]
 
 
 @pytest.mark.parametrize("lean", [-5.0, 5.0])
 def test_a_leaning_stud_moves_the_mark_as_the_pivot_rises(tmp_path: Path, lean: float) -> None:
     found = build(tmp_path, read(0.060), lean=lean)
-    mark = predicted(found.facts, ONE, 0.060 * INCH)
-    upright = predicted(build(tmp_path / "upright", read(0.060)).facts, ONE, 0.060 * INCH)
+    mark = predict_mark(found.facts, ONE, 0.060 * INCH)
+    upright = predict_mark(build(tmp_path / "upright", read(0.060)).facts, ONE, 0.060 * INCH)
     shift = (mark.centre(0.0) - upright.centre(0.0)) / INCH
     assert shift == pytest.approx(0.060 * tan(radians(lean)), abs=1e-9)
-    told = found.facts.get("offset_at_narrowest", ONE).si
-    assert told == pytest.approx(mark.centre(0.0), abs=2e-6)
+    result = found.facts.get("offset_at_narrowest", ONE).si
+    assert result == pytest.approx(mark.centre(0.0), abs=2e-6)
 
 
 @pytest.mark.parametrize("q", [0.0, 0.020])
@@ -93,10 +93,10 @@ def test_a_width_that_leaves_the_height_in_doubt_leaves_the_best_centre_in_doubt
     Two edges good to 0.003 in and a tip to 0.002 in make the centre's own.
     """
     found = build(tmp_path, read(q, lines=False))
-    told, error = found.facts.get("offset_at_narrowest", ONE), found.facts.get("height_error", ONE)
+    result, error = found.facts.get("offset_at_narrowest", ONE), found.facts.get("height_error", ONE)
     most = abs(error.si) + error.expanded
     drawn = (width_at(ARM, LIFT, most / INCH) - width_at(ARM, LIFT, 0.0)) / 2
-    assert told.expanded / INCH == pytest.approx((0.003**2 / 2 + 0.001**2 + drawn**2) ** 0.5, rel=1e-6)
+    assert result.expanded / INCH == pytest.approx((0.003**2 / 2 + 0.001**2 + drawn**2) ** 0.5, rel=1e-6)
 
 
 def test_a_leaning_stud_cuts_the_two_ends_unlike(tmp_path: Path) -> None:
@@ -111,20 +111,20 @@ def test_a_mark_that_ran_off_is_reckoned_from_the_edge_that_is_whole(
 ) -> None:
     row = f"length: 9.400 in, mark: {{from: {edges[0]} in, to: {edges[1]} in}}, shut_at: 0.10 in, open_at: 0.125 in"
     found = build(tmp_path, row)
-    mark = predicted(found.facts, ONE, 0.080 * INCH)
+    mark = predict_mark(found.facts, ONE, 0.080 * INCH)
     near, far = (edge / INCH for edge in mark.edges(0.080 * INCH))
     assert (near if whole > 0.1 else far) == pytest.approx(whole)
     assert far - near == pytest.approx(width_at(ARM, LIFT, 0.080))
 
 
 def test_of_two_intervals_the_nearer_middle_counts(tmp_path: Path) -> None:
-    want = wanted(build(tmp_path, read(0.080, lines=False)).facts, ONE)
-    middles = [(low + high) / 2 for low, high in want.intervals]
-    assert [want.away(middle) for middle in middles] == [0.0, 0.0]
-    assert want.misfit(sum(middles) / 2) > 0
+    need = length_requirement(build(tmp_path, read(0.080, lines=False)).facts, ONE)
+    middles = [(low + high) / 2 for low, high in need.intervals]
+    assert [need.distance(middle) for middle in middles] == [0.0, 0.0]
+    assert need.distance_outside(sum(middles) / 2) > 0
 
 
-def engine(folder: Path, *others: str) -> Checked:
+def engine(folder: Path, *others: str) -> CheckedBuild:
     """A first valve of unknown sign that asks for 9.310 or 9.570 in, and others of its type."""
     rows = [read(0.080, lines=False), *others]
     entries = [trials(row, cylinder=number) for number, row in enumerate(rows, 1)]
@@ -144,4 +144,4 @@ def test_a_length_that_would_be_a_gamble_is_not_ordered(tmp_path: Path, others: 
 def test_a_fellow_of_known_sign_tells_which_interval_it_is(tmp_path: Path, fellow: float, asked: float) -> None:
     found = engine(tmp_path, read(fellow))
     (line,) = [line for line in order(found.facts).lines if ONE in line.serves]
-    assert line.offer.measured / INCH == pytest.approx(asked, abs=LIMIT * FACTOR)
+    assert line.length.measured / INCH == pytest.approx(asked, abs=LIMIT * FACTOR)

@@ -10,7 +10,7 @@ from rewritten import Edit, copied
 
 from buildcheck.cli.main import main
 from buildcheck.core.package_data import rules_dir
-from buildcheck.output.compare.comparison import _difference
+from buildcheck.output.compare.comparison import _rule_difference
 from buildcheck.rules.rule import Rule
 from buildcheck.rules.rule_diff import differences
 from buildcheck.rules.rule_loader import load_rules
@@ -94,8 +94,8 @@ def test_explain_says_which_shipped_rule_is_replaced_and_in_what(
     (shop / "shop-rules" / "coil-bind-clearance.yaml").write_text(own_rule(*LAXER), encoding="utf-8")
     assert main(["explain", "coil-bind-clearance", str(shop)]) == 0
     lines = capsys.readouterr().out.splitlines()
-    told = "at_least 0.060 in → 0.001 in, level error → note, at_zero contact → as any value"
-    assert f"  replaces rules/springs/coil-bind-clearance.yaml (shipped): {told}" in lines
+    result = "at_least 0.060 in → 0.001 in, level error → note, at_zero contact → as any value"
+    assert f"  replaces rules/springs/coil-bind-clearance.yaml (shipped): {result}" in lines
     assert "  in place of 0.060 in, the shipped rule's" in lines
 
 
@@ -167,6 +167,6 @@ def test_each_term_of_a_rule_is_told_with_whether_it_lets_more_through(
 def test_compare_tells_every_term_that_changed(tmp_path: Path) -> None:
     old = rule(tmp_path / "old")
     new = rule(tmp_path / "new", *LAXER, ("title: ", "title: Ours, "))
-    assert _difference(old, new) == (
+    assert _rule_difference(old, new) == (
         "at_least 0.060 in → 0.001 in, level error → note, at_zero contact → as any value, its text"
     )

@@ -99,6 +99,8 @@ LIMITS = {
     "pushrod-buckling": ("warning", "ordering", "allowed", {"at_least": "3"}),
     "pushrod-to-head": ("error", "assembled", "blocks", {"at_least": "0.030 in"}),
     "quench": ("note", "ordering", "allowed", {"at_least": "0.035 in", "at_most": "0.060 in"}),
+    "read-again-after-change": ("error", "assembled", "blocks", {"at_most": "0"}),
+    "reading-remarks": ("note", "measuring", "allowed", {"at_most": "0"}),
     "repeats-agree": ("error", "ordering", "allowed", {"at_most": "0.020 in"}),
     "repeats-as-usual": ("warning", "ordering", "allowed", {"at_most": "0"}),
     "retainer-to-seal": ("error", "ordering", "blocks", {"at_least": "0.050 in"}),

@@ -65,8 +65,8 @@ SIDES = "at_least: {intake: 0.060 in, exhaust: 0.050 in}"
 )
 def test_a_least_above_the_most_is_told_at_its_line(load: Load, least: str, most: str, crossed: bool) -> None:
     """Whether the rule's examples still hold is not asked here."""
-    told = [one for one in load(("at_least: 0.060 in", f"{least}\n{most}")) if "no value would pass" in one.message]
-    assert [(str(one.place), one.path) for one in told] == [("shop/shop-gap.yaml:6:10", "at_most")] * crossed
+    result = [one for one in load(("at_least: 0.060 in", f"{least}\n{most}")) if "no value would pass" in one.message]
+    assert [(str(one.place), one.path) for one in result] == [("shop/shop-gap.yaml:6:10", "at_most")] * crossed
 
 
 @pytest.mark.parametrize(

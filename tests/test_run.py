@@ -29,7 +29,7 @@ def engine(shop: Path, name: str, folder: str, *edits: Edit) -> Path:
     return copied(shop / "engines" / name, folder, *edits)
 
 
-def told(capsys: pytest.CaptureFixture[str], *call: str) -> tuple[int, dict[str, Any]]:
+def result(capsys: pytest.CaptureFixture[str], *call: str) -> tuple[int, dict[str, Any]]:
     code = main(["check", *call, "--format", "json"])
     return code, json.loads(capsys.readouterr().out)
 
@@ -37,13 +37,13 @@ def told(capsys: pytest.CaptureFixture[str], *call: str) -> tuple[int, dict[str,
 def test_every_build_below_is_found_once_and_in_order(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     for name in ("b", "a"):
         engine(shop, name, SIX)
-    code, found = told(capsys, "engines", "engines/a", "engines/b/build")
+    code, found = result(capsys, "engines", "engines/a", "engines/b/build")
     assert (code, [one["folder"] for one in found["builds"]]) == (0, ["engines/a/build", "engines/b/build"])
 
 
 def test_a_file_of_a_build_stands_for_its_folder(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     engine(shop, "a", SIX)
-    assert [one["folder"] for one in told(capsys, "engines/a/build/marks.yaml")[1]["builds"]] == ["engines/a/build"]
+    assert [one["folder"] for one in result(capsys, "engines/a/build/marks.yaml")[1]["builds"]] == ["engines/a/build"]
 
 
 @pytest.mark.parametrize(("edits", "code"), [([], 0), ([OFF], 1), ([BROKEN], 2), ([OFF, BROKEN], 2)])
@@ -53,7 +53,7 @@ def test_how_a_run_of_two_builds_ends(
     engine(shop, "good", FLAT)
     for number, edit in enumerate(edits):
         engine(shop, str(number), SIX, edit)
-    ended, found = told(capsys, ".")
+    ended, found = result(capsys, ".")
     verdicts = {one["folder"].split("/")[1]: one["verdict"] for one in found["builds"]}
     assert (ended, verdicts.pop("good"), set(verdicts.values()) - {"fail"}) == (code, "pass", set())
 
@@ -62,7 +62,7 @@ def test_only_folders_that_the_settings_name_are_builds(shop: Path, capsys: pyte
     engine(shop, "mine", FLAT)
     engine(shop, "spare", FLAT)
     (shop / "buildcheck.yaml").write_text("builds: [engines/mine/*]\n", encoding="utf-8")
-    assert [one["folder"] for one in told(capsys, ".")[1]["builds"]] == ["engines/mine/build"]
+    assert [one["folder"] for one in result(capsys, ".")[1]["builds"]] == ["engines/mine/build"]
 
 
 @pytest.mark.parametrize("path", ["nowhere", "empty"])
@@ -97,7 +97,7 @@ def test_a_rule_of_the_team_judges_every_build(shop: Path, capsys: pytest.Captur
         "examples:\n  - {given: {valve_lift: 0.4 in}, gives: pass}\n  - {given: {valve_lift: 0.5 in}, gives: fail}\n",
         encoding="utf-8",
     )
-    code, found = told(capsys, ".")
+    code, found = result(capsys, ".")
     kinds = [[one["kind"] for one in build["results"] if one["rule"] == "shop-lift"] for build in found["builds"]]
     assert (code, kinds) == (1, [["fail", "fail"], ["pass", "pass"]])
 
@@ -106,12 +106,12 @@ def test_only_what_git_tracks_counts_when_asked(shop: Path, capsys: pytest.Captu
     build = engine(shop, "a", SIX)
     subprocess.run(["git", "init", "-q"], cwd=shop, check=True)
     subprocess.run(["git", "add", "."], cwd=shop, check=True)
-    assert told(capsys, ".", "--tracked")[0] == 0
+    assert result(capsys, ".", "--tracked")[0] == 0
     subprocess.run(["git", "rm", "-q", "--cached", "engines/a/build/stackup.yaml"], cwd=shop, check=True)
-    code, found = told(capsys, ".", "--tracked")
+    code, found = result(capsys, ".", "--tracked")
     assert (code, [one["file"] for one in found["builds"][0]["errors"]]) == (2, ["stackup.yaml"])
     (build / "stackup.yaml").unlink()
-    assert told(capsys, ".", "--tracked")[0] == 0
+    assert result(capsys, ".", "--tracked")[0] == 0
 
 
 def test_what_builders_write_reaches_no_terminal_raw(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:

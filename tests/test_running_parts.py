@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from altered import CLOSED, EIGHT, FLAT, PAD_TIP, SIX, facts
-from judging import Judged, Told
+from judging import Judged, Outcome
 from rewritten import Edit, copied
 
 from buildcheck.cli.main import main
@@ -24,15 +24,15 @@ def first(*rows: str) -> Edit:
     return ("marks.yaml", f"      - {{length: 9.4775 in, {READ}{LINES}}}\n", "".join(rows))
 
 
-def open_rules(told: Told, key: str) -> dict[str, str]:
-    own = [one for one in told.build["results"] if one["kind"] == "open"]
+def open_rules(outcome: Outcome, key: str) -> dict[str, str]:
+    own = [one for one in outcome.build["results"] if one["kind"] == "open"]
     return {one["rule"]: one["message"] for one in own if "/".join(map(str, one["subject"].values())) == key}
 
 
 def test_a_lone_running_trial_says_which_other_to_keep(judged: Judged) -> None:
-    told = judged(CLOSED, first(f"      - {{length: 9.4775 in, {READ}}}\n"))
-    assert told.blocking() == {("length-orderable", "1/intake")}
-    found = open_rules(told, "1/intake")
+    outcome = judged(CLOSED, first(f"      - {{length: 9.4775 in, {READ}}}\n"))
+    assert outcome.blocking() == {("length-orderable", "1/intake")}
+    found = open_rules(outcome, "1/intake")
     assert {"trial-consistency", "geometry-at-mid-lift", "length-orderable", "mark-width"} <= set(found)
     assert all(KEEP in message for message in found.values()), found
 
@@ -48,8 +48,8 @@ def test_the_cure_for_stand_ins_keeps_the_trial_on_them(judged: Judged, rule: st
     row = KEPT if rule == "running-parts-measured" else ""
     valve = "  - cylinder: 1\n    valve: intake\n    crank: 107 deg\n    trials:\n"
     edits = [first(row)] if row else [first(""), ("marks.yaml", valve, "")]
-    told = judged(CLOSED, *edits)
-    result = told.result(rule, "1/intake")
+    outcome = judged(CLOSED, *edits)
+    result = outcome.result(rule, "1/intake")
     assert result["kind"] == "fail"
     assert cure in result["message"]
     assert "last " in result["message"]
@@ -57,19 +57,19 @@ def test_the_cure_for_stand_ins_keeps_the_trial_on_them(judged: Judged, rule: st
 
 def test_what_they_say_leads_out(judged: Judged) -> None:
     """A trial with its lines on a locked lifter, and below it the one with the parts to be run."""
-    told = judged(CLOSED, first(KEPT, f"      - {{length: 9.4775 in, {READ}}}\n"))
-    assert (told.verdict, told.code) == ("pass", 0)
-    assert told.kinds("running-parts-measured")["1/intake"] == "pass"
-    assert told.kinds("trial-consistency")["1/intake"] == "pass"
-    message = open_rules(told, "1/intake")["mark-width"]
+    outcome = judged(CLOSED, first(KEPT, f"      - {{length: 9.4775 in, {READ}}}\n"))
+    assert (outcome.verdict, outcome.code) == ("pass", 0)
+    assert outcome.kinds("running-parts-measured")["1/intake"] == "pass"
+    assert outcome.kinds("trial-consistency")["1/intake"] == "pass"
+    message = open_rules(outcome, "1/intake")["mark-width"]
     assert message.endswith("a hydraulic lifter can give way while marking")
 
 
 def test_a_trial_on_a_stand_in_of_unknown_height_is_told_as_that(judged: Judged) -> None:
     solid = KEPT.replace("locked", "solid")
-    told = judged(CLOSED, first(solid, f"      - {{length: 9.4775 in, {READ}}}\n"))
+    outcome = judged(CLOSED, first(solid, f"      - {{length: 9.4775 in, {READ}}}\n"))
     for rule in ("length-orderable", "trial-consistency", "geometry-at-mid-lift"):
-        message = told.result(rule, "1/intake")["message"]
+        message = outcome.result(rule, "1/intake")["message"]
         assert message.endswith("trial 1 not used: it lacks length or lifter_cup_height"), rule
 
 
@@ -85,23 +85,23 @@ def with_mark(mark: str = MARKED, more: str = "") -> Edit:
 
 
 def test_a_mark_made_with_the_rod_to_be_run_leaves_the_length_alone(judged: Judged) -> None:
-    before, told = (judged(EIGHT, *edits, options=["--stage", "assembled"]) for edits in ((), (with_mark(),)))
+    before, outcome = (judged(EIGHT, *edits, options=["--stage", "assembled"]) for edits in ((), (with_mark(),)))
     for name in ("zero_lash_length", "length_asked", "preload"):
-        assert told.build["quantities"][name]["2/intake"] == before.build["quantities"][name]["2/intake"]
+        assert outcome.build["quantities"][name]["2/intake"] == before.build["quantities"][name]["2/intake"]
     for rule in ("mark-on-tip", "mark-centred", "crank-turned-twice", "running-parts-measured", "length-orderable"):
-        assert told.result(rule, "2/intake")["kind"] == "pass", rule
-    assert told.result("repeats-agree", "2/intake")["kind"] == "notApplicable"
+        assert outcome.result(rule, "2/intake")["kind"] == "pass", rule
+    assert outcome.result("repeats-agree", "2/intake")["kind"] == "notApplicable"
     assert before.kinds("running-parts-measured")["2/intake"] == "fail"
 
 
 def test_its_mark_is_the_one_that_is_judged(judged: Judged) -> None:
-    told = judged(EIGHT, with_mark("mark: {from: 0 mm, to: 1.05 mm}"))
-    result = told.result("mark-on-tip", "2/intake")
+    outcome = judged(EIGHT, with_mark("mark: {from: 0 mm, to: 1.05 mm}"))
+    result = outcome.result("mark-on-tip", "2/intake")
     assert (result["kind"], result["blocks"], result["line"]) == ("fail", True, 27)
 
 
 @pytest.mark.parametrize(
-    ("trials", "said"),
+    ("trials", "expected"),
     [
         (f"{{{MARKED}, {RUN}}}", "no trial of this valve has a zero-lash length"),
         (
@@ -110,20 +110,20 @@ def test_its_mark_is_the_one_that_is_judged(judged: Judged) -> None:
         ),
     ],
 )
-def test_without_a_length_over_its_shim_one_is_asked_for(judged: Judged, trials: str, said: str) -> None:
-    told = judged(EIGHT, ("marks.yaml", EIGHTH, f"trials: [{trials}]"))
-    assert said in told.result("preload-in-range", "2/intake")["message"]
-    assert ("preload-in-range", "2/intake") in told.blocking()
+def test_without_a_length_over_its_shim_one_is_asked_for(judged: Judged, trials: str, expected: str) -> None:
+    outcome = judged(EIGHT, ("marks.yaml", EIGHTH, f"trials: [{trials}]"))
+    assert expected in outcome.result("preload-in-range", "2/intake")["message"]
+    assert ("preload-in-range", "2/intake") in outcome.blocking()
 
 
 def test_under_a_screw_too(judged: Judged) -> None:
     """The solid lifters are those to be run; a mark with the rod ordered says nothing of the length."""
     row = "{length: 10.596 in, mark: {from: 0.159 in, to: 0.187 in}, shut_at: 0.166 in, open_at: 0.164 in}"
     run = row + "\n      - {mark: {from: 0.158 in, to: 0.187 in}, springs: running}"
-    before, told = judged(FLAT), judged(FLAT, ("marks.yaml", row, run))
+    before, outcome = judged(FLAT), judged(FLAT, ("marks.yaml", row, run))
     key = "2/intake"
-    assert told.build["quantities"]["length_asked"][key] == before.build["quantities"]["length_asked"][key]
-    assert told.build["quantities"]["mark_offset"][key]["si"] < before.build["quantities"]["mark_offset"][key]["si"]
+    assert outcome.build["quantities"]["length_asked"][key] == before.build["quantities"]["length_asked"][key]
+    assert outcome.build["quantities"]["mark_offset"][key]["si"] < before.build["quantities"]["mark_offset"][key]["si"]
 
 
 def test_on_another_lifter_than_the_one_measured_on(tmp_path: Path) -> None:
@@ -144,8 +144,8 @@ def test_under_a_nut_height_and_length_are_those_of_the_last_with_a_length(
     for name in ("length_asked", "height_error", "length_change_for_mark", "offset_at_narrowest"):
         assert after.get(name, SECOND).si == pytest.approx(before.get(name, SECOND).si), name
     assert after.get("mark_offset", SECOND).si > before.get("mark_offset", SECOND).si
-    said = "trial 2 not used: it lacks length or lifter_cup_height"
-    assert after.get("height_error", SECOND).said == said
+    expected = "trial 2 not used: it lacks length or lifter_cup_height"
+    assert after.get("height_error", SECOND).remark == expected
     assert main(["advise", str(tmp_path / "1" / "build"), "--valve", "2/intake", "--format", "json"]) == 0
     assert json.loads(capsys.readouterr().out)
 
@@ -157,12 +157,12 @@ def test_under_a_nut_a_plain_tip_is_told_by_the_last_width_that_counts(
     """A mark on a lifter that gives way is narrower than the sweep: it lies where it lies, and tells no more."""
     row = "trials: [{length: 199.76 mm, mark: {from: 1.40 mm, to: 5.80 mm}}]"
     run = row.replace("}}]", f"}}}}, {{{length}mark: {{from: 1.50 mm, to: 5.50 mm}}, lifter: hydraulic}}]")
-    told, before = judged(PAD_TIP, ("marks.yaml", row, run)), judged(PAD_TIP)
+    outcome, before = judged(PAD_TIP, ("marks.yaml", row, run)), judged(PAD_TIP)
     key = "2/intake"
-    assert told.result("length-orderable", key)["kind"] == "pass"
+    assert outcome.result("length-orderable", key)["kind"] == "pass"
     for name in ("length_asked", "length_change_for_mark"):
-        assert told.build["quantities"][name][key] == before.build["quantities"][name][key]
-    assert told.result("mark-on-tip", key)["value"] != before.result("mark-on-tip", key)["value"]
+        assert outcome.build["quantities"][name][key] == before.build["quantities"][name][key]
+    assert outcome.result("mark-on-tip", key)["value"] != before.result("mark-on-tip", key)["value"]
 
 
 def test_reports_pictures_sheets_and_questions_take_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

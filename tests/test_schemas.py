@@ -72,16 +72,16 @@ def test_every_field_has_a_title_and_a_description() -> None:
 
 
 def test_every_description_is_a_sentence() -> None:
-    said = [(path, schema["description"]) for path, schema in FIELDS if "description" in schema]
-    assert [path for path, text in said if len(text) < 15 or not text.endswith((".", "}"))] == []
+    expected = [(path, schema["description"]) for path, schema in FIELDS if "description" in schema]
+    assert [path for path, text in expected if len(text) < 15 or not text.endswith((".", "}"))] == []
 
 
 def test_every_branch_that_can_refuse_says_why() -> None:
     refusing = {"required", "not", "contains", "enum"}
     asking = [(path, schema) for path, schema, branch in ALL if branch and refusing & set(schema)]
-    refusals = [(path, schema) for path, schema in asking if not {"if", "contains"} & set(path.split("/"))]
-    assert len(refusals) > 20
-    assert [path for path, schema in refusals if "description" not in schema] == []
+    validation_errors = [(path, schema) for path, schema in asking if not {"if", "contains"} & set(path.split("/"))]
+    assert len(validation_errors) > 20
+    assert [path for path, schema in validation_errors if "description" not in schema] == []
 
 
 def test_every_mapping_is_closed_or_says_what_its_entries_are() -> None:
@@ -160,8 +160,8 @@ def test_every_range_has_a_bound_for_the_uncertainty() -> None:
 
 def test_ranges_and_needs_are_those_agreed() -> None:
     """A range widened or a need dropped by accident is seen: change the list in the same commit, on purpose."""
-    told = [f"{path}: {' to '.join(schema['x-plausible'])}" for path, schema, _ in ALL if "x-plausible" in schema]
-    told += [f"{path}: needs {', '.join(schema['required'])}" for path, schema, _ in ALL if "required" in schema]
+    result = [f"{path}: {' to '.join(schema['x-plausible'])}" for path, schema, _ in ALL if "x-plausible" in schema]
+    result += [f"{path}: needs {', '.join(schema['required'])}" for path, schema, _ in ALL if "required" in schema]
     agreed = Path(__file__).parent / "schema_ranges.txt"
     where = "write the ranges and needs of the schemas into tests/schema_ranges.txt, in any order"
-    assert sorted(told) == sorted(agreed.read_text(encoding="utf-8").splitlines()), where
+    assert sorted(result) == sorted(agreed.read_text(encoding="utf-8").splitlines()), where

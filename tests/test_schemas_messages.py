@@ -19,9 +19,9 @@ def faults() -> Iterator[tuple[str, str, str]]:
     for path in sorted(FOLDER.glob("*.txt")):
         for case in path.read_text(encoding="utf-8").rstrip("\n").split("\n\n"):
             lines = case.split("\n")
-            said = next(i for i, line in enumerate(lines) if line.lstrip().startswith("^ "))
-            marked = lines.pop(said)
-            yield path.stem, "\n".join(lines) + "\n", f"{said}:{marked.index('^') + 1} {marked.lstrip(' ^')}"
+            messages = next(i for i, line in enumerate(lines) if line.lstrip().startswith("^ "))
+            marked = lines.pop(messages)
+            yield path.stem, "\n".join(lines) + "\n", f"{messages}:{marked.index('^') + 1} {marked.lstrip(' ^')}"
 
 
 FAULTS = list(faults())
@@ -42,7 +42,7 @@ def test_a_fault_is_named_at_its_place(name: str, text: str, expected: str) -> N
     assert f"{problem.place.line}:{problem.place.column} {problem.path}: {problem.message}" == expected
 
 
-def said(name: str, text: str) -> list[str]:
+def messages(name: str, text: str) -> list[str]:
     document = read(text.encode(), f"{name}.yaml")
     assert document.root is not None
     return [f"{p.place.line}:{p.place.column} {p.path}" for p in validate(name, document.root, document.file)]
@@ -51,7 +51,7 @@ def said(name: str, text: str) -> list[str]:
 def test_all_faults_are_told_at_once_in_the_order_of_their_places() -> None:
     text = "mount: stand\nadjuster_thread: 8\ntip: {type: roler}\nratio: 1.6\nextra: 1\n"
     expected = ["1:1 valve_arm", "1:8 mount", "2:18 adjuster_thread", "3:6 tip.radius", "3:13 tip.type", "5:1 extra"]
-    assert said("rockers", text) == expected
+    assert messages("rockers", text) == expected
 
 
 def test_an_odd_value_is_cut_and_its_control_characters_are_spelled_out() -> None:
@@ -75,14 +75,14 @@ def test_an_odd_key_is_spelled_out_in_path_and_message() -> None:
 def test_a_number_beyond_measure_is_refused(key: str, number: str) -> None:
     text = f"mount: stud\nadjuster: nut\n{key}: {number}\nvalve_arm: 39 mm\ntip: {{type: roller, radius: 6 mm}}\n"
     text += "" if key == "ratio" else "ratio: 1.6\n"
-    assert f"3:{len(key) + 3} {key}" in said("rockers", text)
+    assert f"3:{len(key) + 3} {key}" in messages("rockers", text)
 
 
 def test_a_rule_needs_a_limit_and_examples_that_pass_and_fail() -> None:
     head = (
         "id: x\ntitle: t\nfor_each: valve\nquantity: preload\nlevel: error\ndue: ordering\nwhy: w\nfix: f\nsource: s\n"
     )
-    assert said("rule", head + "examples: [{given: {preload: 1 mm}, gives: pass}]\n") == ["1:1 ", "10:11 examples"]
+    assert messages("rule", head + "examples: [{given: {preload: 1 mm}, gives: pass}]\n") == ["1:1 ", "10:11 examples"]
     both = "examples: [{given: {preload: 1 mm}, gives: pass}, {given: {preload: 3 mm}, gives: fail}]\n"
-    assert said("rule", head + "at_zero: contact\n" + both) == []
-    assert said("rule", head + "at_least: {intake: 1 mm, exhaust: 2}\n" + both) == []
+    assert messages("rule", head + "at_zero: contact\n" + both) == []
+    assert messages("rule", head + "at_least: {intake: 1 mm, exhaust: 2}\n" + both) == []

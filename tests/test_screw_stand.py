@@ -27,21 +27,21 @@ def adjuster(capsys: pytest.CaptureFixture[str], build: Path) -> list[dict[str, 
     return [one for one in found["results"] if one["rule"] == "adjuster-in-range"]
 
 
-@pytest.mark.parametrize(("edits", "said"), [(SILENT, True), ((), False)], ids=["silent", "written"])
+@pytest.mark.parametrize(("edits", "expected"), [(SILENT, True), ((), False)], ids=["silent", "written"])
 def test_a_stand_that_is_not_written_is_remarked_on(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], edits: tuple[Edit, ...], said: bool
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], edits: tuple[Edit, ...], expected: bool
 ) -> None:
     build = copied(tmp_path, "tests/builds/flat_four_solid", *edits)
-    told = adjuster(capsys, build)
-    assert told
-    assert {SAID in one["message"] for one in told} == {said}
-    assert {one["kind"] for one in told} == {"pass"}
-    assert (SAID in out(capsys, "advise", str(build), "--valve", "1/intake")) is said
+    result = adjuster(capsys, build)
+    assert result
+    assert {SAID in one["message"] for one in result} == {expected}
+    assert {one["kind"] for one in result} == {"pass"}
+    assert (SAID in out(capsys, "advise", str(build), "--valve", "1/intake")) is expected
     assert main(["report", str(build)]) == 0
-    assert (f"; {SAID}." in (build / "REPORT.md").read_text()) is said
+    assert (f"; {SAID}." in (build / "REPORT.md").read_text()) is expected
     assert (
         "Set the rocker screws to their required position" in out(capsys, "plan", str(build), "--format", "json")
-    ) is said
+    ) is expected
 
 
 def test_the_stand_is_reckoned_in(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

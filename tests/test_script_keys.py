@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from altered import EIGHT, SIX, altered, as_it_is
 
-from buildcheck.advice.measuring_plan import lay_out
+from buildcheck.advice.measuring_plan import make_plan
 from buildcheck.advice.valve_advice import advice
 from buildcheck.advice.what_if import what_if
 from buildcheck.output import advice_json
@@ -45,7 +45,7 @@ NEXT_READINGS = (
 
 def plan() -> dict[str, Any]:
     found = as_it_is(SIX)
-    return dict(json.loads(write(found, lay_out(found.facts))))
+    return dict(json.loads(write(found, make_plan(found.facts))))
 
 
 def test_keys_of_the_plan() -> None:
@@ -149,7 +149,7 @@ def asked(folder: str, *assumed: str) -> dict[str, Any]:
 
 def test_keys_of_a_what_if() -> None:
     one, line = "effects.[]", "order.{}.[]"
-    told = asked(SIX, "head_milled=0.030 in")
+    result = asked(SIX, "head_milled=0.030 in")
     wanted = (
         {"folder", "name", "assumed.head_milled", "assumed_as.head_milled"}
         | under("untold.[]", {"what", "reason"})
@@ -162,8 +162,8 @@ def test_keys_of_a_what_if() -> None:
         wanted |= under(own, {"stated_as", "gauge_hole", "count", "spares", "stock"})
         wanted |= under(f"{own}.length", {"si", "text"})
         wanted |= under(f"{own}.serves.[]", {"cylinder", "valve"}) | under(f"{own}.assumed.[]", {"cylinder", "valve"})
-    assert set(paths(told)) == wanted
-    assert told["assumed"] == {"head_milled": "0.030 in"}
+    assert set(paths(result)) == wanted
+    assert result["assumed"] == {"head_milled": "0.030 in"}
 
 
 def test_where_only_the_change_is_known_now_and_then_are_null() -> None:

@@ -49,7 +49,7 @@ def test_a_step_is_as_unsure_as_the_scatter_within_the_banks(tmp_path: Path, len
     banks = [[known.get("length_asked", Subject(n, "intake")).si for n in bank] for bank in ((1, 2, 3), (5, 6, 7))]
     within = ((stdev(banks[0]) ** 2 + stdev(banks[1]) ** 2) / 2) ** 0.5
     assert found.expanded == pytest.approx(stats.t.ppf(0.975, 4) * within * (2 / 3) ** 0.5)
-    assert found.said == "from 6 lengths with 4 degrees of freedom"
+    assert found.remark == "from 6 lengths with 4 degrees of freedom"
 
 
 def test_the_expected_spread_uses_all_lengths(tmp_path: Path) -> None:
@@ -58,7 +58,7 @@ def test_the_expected_spread_uses_all_lengths(tmp_path: Path) -> None:
     found = known.get("length_spread_estimate", INTAKE)
     assert found.si == pytest.approx(2.847 * stdev(lengths), rel=1e-3)
     assert found.expanded == pytest.approx(2 * found.si / 10**0.5)
-    assert found.said == "from 6 of 8 valves, 5 degrees of freedom"
+    assert found.remark == "from 6 of 8 valves, 5 degrees of freedom"
 
 
 def test_equal_lengths_are_narrow_but_not_by_a_gauge_that_shows_no_difference(tmp_path: Path) -> None:

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from buildcheck.cli.main import main
-from buildcheck.cli.scaffold import InTheWayError, start
+from buildcheck.cli.scaffold import OverwriteError, start_build
 from buildcheck.core.problem import Problem
 from buildcheck.repo.file_tree import FILES
 from buildcheck.schema.fields import load_schema
@@ -24,7 +24,7 @@ _NOT_YET_KNOWN = re.compile(r"^( *)#(?=[a-z-]|  +[a-z_-]+:|  +- )", re.MULTILINE
 
 @pytest.fixture
 def fresh(tmp_path: Path) -> Path:
-    start(tmp_path / "engine")
+    start_build(tmp_path / "engine")
     return tmp_path / "engine"
 
 
@@ -53,7 +53,7 @@ def test_a_fresh_folder_is_at_planning_so_that_nothing_blocks_yet(fresh: Path) -
 
 
 def test_start_tells_what_it_wrote(tmp_path: Path) -> None:
-    written = start(tmp_path / "a" / "engine")
+    written = start_build(tmp_path / "a" / "engine")
     found = [path for path in (tmp_path / "a").rglob("*") if path.is_file()]
     assert sorted(written) == sorted(found)
     assert {path.stem for path in written if path.suffix == ".yaml"} == set(FILES)
@@ -97,15 +97,15 @@ def test_numbers_to_replace_are_marked(fresh: Path) -> None:
 def test_nothing_is_written_over(fresh: Path) -> None:
     (fresh / "cam.yaml").write_text("mine\n", encoding="utf-8")
     (fresh / "heads.yaml").unlink()
-    with pytest.raises(InTheWayError, match=r"as_built\.yaml, block\.yaml.*cam\.yaml.*nothing was written"):
-        start(fresh)
+    with pytest.raises(OverwriteError, match=r"as_built\.yaml, block\.yaml.*cam\.yaml.*nothing was written"):
+        start_build(fresh)
     assert (fresh / "cam.yaml").read_text(encoding="utf-8") == "mine\n"
     assert not (fresh / "heads.yaml").exists()
 
 
 def test_an_existing_folder_is_filled_beside_what_it_holds(tmp_path: Path) -> None:
     (tmp_path / "photo.jpg").write_bytes(b"x")
-    start(tmp_path)
+    start_build(tmp_path)
     assert (tmp_path / "photo.jpg").read_bytes() == b"x"
     assert {path.stem for path in tmp_path.glob("*.yaml")} == set(FILES)
     assert not list(tmp_path.glob(".start-*"))
@@ -113,8 +113,8 @@ def test_an_existing_folder_is_filled_beside_what_it_holds(tmp_path: Path) -> No
 
 def test_a_dangling_link_is_in_the_way_too(tmp_path: Path) -> None:
     (tmp_path / "rockers.yaml").symlink_to(tmp_path / "nowhere")
-    with pytest.raises(InTheWayError, match=r": rockers\.yaml; nothing was written"):
-        start(tmp_path)
+    with pytest.raises(OverwriteError, match=r": rockers\.yaml; nothing was written"):
+        start_build(tmp_path)
     assert [path.name for path in tmp_path.iterdir()] == ["rockers.yaml"]
 
 
@@ -122,8 +122,8 @@ def test_a_dangling_link_is_in_the_way_too(tmp_path: Path) -> None:
 def test_a_file_in_place_of_a_folder_is_refused(tmp_path: Path, name: str) -> None:
     (tmp_path / name).parent.mkdir(exist_ok=True)
     (tmp_path / name).write_text("", encoding="utf-8")
-    with pytest.raises(InTheWayError, match="nothing was written"):
-        start(tmp_path / "engine")
+    with pytest.raises(OverwriteError, match="nothing was written"):
+        start_build(tmp_path / "engine")
     assert list(tmp_path.rglob("*.yaml")) == []
 
 
@@ -143,6 +143,6 @@ def test_the_call_told_at_the_end_may_be_pasted(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     assert main(["start", "--", name]) == 0
-    told = capsys.readouterr().err.strip().partition("run: buildcheck ")[2]
-    assert main(split(told)) == 0
+    result = capsys.readouterr().err.strip().partition("run: buildcheck ")[2]
+    assert main(split(result)) == 0
     assert f"{name}/build.yaml:1:1: note: Ready to measure" in capsys.readouterr().out

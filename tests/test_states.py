@@ -9,8 +9,8 @@ import pytest
 from altered import EIGHT, SIX, altered
 from rewritten import ROOT, Edit, copied
 
-from buildcheck.app.build_check import Checked, check_build
-from buildcheck.app.run import frame_for
+from buildcheck.app.build_check import CheckedBuild, check_build
+from buildcheck.app.run import rule_context_for
 from buildcheck.build.build_folder import read_build
 from buildcheck.build.trials import trials, void_readings
 from buildcheck.core.subject import Subject
@@ -40,7 +40,7 @@ def in_state(name: str, folder: str, *valves: tuple[int, str]) -> list[Edit]:
     return edits
 
 
-def result(found: Checked, rule: str, subject: Subject) -> Result:
+def result(found: CheckedBuild, rule: str, subject: Subject) -> Result:
     [own] = [one for one in found.results if one.rule == rule and one.subject == subject]
     return own
 
@@ -66,9 +66,9 @@ def test_other_rockers_and_one_cylinder_read_again_block_the_order(tmp_path: Pat
     assert found.problems == ()
     needed = result(found, "second-cylinder-checked", Subject(None, "intake"))
     assert (needed.kind, needed.blocks) == ("fail", True)
-    said = message(found, needed)
-    assert "cylinders 2, 3, 6: readings void" in said
-    assert "1.550 in, now 1.450 in" in said
+    expected = message(found, needed)
+    assert "cylinders 2, 3, 6: readings void" in expected
+    assert "1.550 in, now 1.450 in" in expected
 
 
 def test_a_void_reading_counts_as_not_taken_and_stays_listed(tmp_path: Path) -> None:
@@ -78,7 +78,7 @@ def test_a_void_reading_counts_as_not_taken_and_stays_listed(tmp_path: Path) -> 
         (2, 6),
     ]
     assert void_readings(facts, INTAKE_1) == ()
-    assert facts.told("length_asked", Subject(6, "exhaust")) is None
+    assert facts.get_or_none("length_asked", Subject(6, "exhaust")) is None
 
 
 def test_a_trial_voided_by_hand_is_not_judged(tmp_path: Path) -> None:
@@ -144,7 +144,7 @@ def test_one_state_changes_nothing(tmp_path: Path) -> None:
 def problems(tmp_path: Path, *edits: Edit) -> list[str]:
     """File, column and words of what is wrong."""
     folder = copied(tmp_path, SIX, *edits)
-    found = check_build(read_build(folder, "build"), frame_for(folder).rules, {})
+    found = check_build(read_build(folder, "build"), rule_context_for(folder).rules, {})
     return [f"{one.place.file}:{one.place.column}: {one.message}" for one in found.problems]
 
 

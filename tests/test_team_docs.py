@@ -29,7 +29,7 @@ def _ran(script: str, folder: Path, home: Path) -> str:
 @pytest.fixture(scope="module")
 def outputs(tmp_path_factory: pytest.TempPathFactory) -> list[tuple[str, str]]:
     """Each text that the page shows, with what the command before it really printed."""
-    top, shown, printed = tmp_path_factory.mktemp("team"), [], ""
+    top, quoted, printed = tmp_path_factory.mktemp("team"), [], ""
     for kind, name, text in BLOCKS:
         folder = top / "shop" if (top / "shop").exists() else top
         if kind == "sh":
@@ -37,8 +37,8 @@ def outputs(tmp_path_factory: pytest.TempPathFactory) -> list[tuple[str, str]]:
         elif kind == "yaml":
             (folder / name).write_text(text, encoding="utf-8")
         else:
-            shown.append((text, printed))
-    return shown
+            quoted.append((text, printed))
+    return quoted
 
 
 def test_the_page_has_files_commands_and_outputs() -> None:

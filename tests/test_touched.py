@@ -30,16 +30,16 @@ EDITS: dict[str, tuple[Callable[[Garage], object], set[str]]] = {
 def test_what_is_touched_is_checked_and_a_neighbour_that_fails_is_not_in_the_way(garage: Garage, edit: str) -> None:
     change, touched = EDITS[edit]
     change(garage)
-    told = garage.commit()
-    assert (told.builds, told.code) == (touched, 0), told.said
+    result = garage.commit()
+    assert (result.builds, result.code) == (touched, 0), result.output
 
 
 @pytest.mark.parametrize("name", ["README.md", "parts/spare.yaml", "a\nb/ü.yaml", "parts/new.yaml"])
 def test_what_matters_to_no_build_lets_the_commit_through_and_says_so(garage: Garage, name: str) -> None:
     garage.write(name, "rate: 310 lbf/in\n")
-    told = garage.commit()
-    assert (told.code, told.builds) == (0, set())
-    assert IDLE in told.said
+    result = garage.commit()
+    assert (result.code, result.builds) == (0, set())
+    assert IDLE in result.output
 
 
 FOR_ALL: dict[str, Callable[[Garage], object]] = {
@@ -60,8 +60,8 @@ def test_what_may_matter_to_all_has_all_checked(garage: Garage, edit: str) -> No
     FOR_ALL[edit](garage)
     if edit != "a submodule":
         garage.git("add", "--all")
-    told = garage.commit(staged=False)
-    assert (told.code, told.builds) == (1, BUILDS)
+    result = garage.commit(staged=False)
+    assert (result.code, result.builds) == (1, BUILDS)
 
 
 def test_a_part_that_is_reached_through_a_link_has_all_checked(garage: Garage) -> None:
@@ -91,8 +91,8 @@ def test_where_no_commit_is_in_the_making_all_are_checked(garage: Garage, edited
     garage.write("report-of-ci.txt", "not in git\n")
     if edited:
         garage.add(edited)
-    told = garage.run(sys.executable, "-m", "pre_commit", "run", "--all-files")
-    assert (told.code, told.builds) == (1, BUILDS)
+    result = garage.run(sys.executable, "-m", "pre_commit", "run", "--all-files")
+    assert (result.code, result.builds) == (1, BUILDS)
 
 
 def test_at_a_push_all_are_checked_whatever_is_staged(garage: Garage) -> None:
@@ -102,8 +102,8 @@ def test_at_a_push_all_are_checked_whatever_is_staged(garage: Garage) -> None:
     garage.git("commit", "-q", "--no-verify", "--allow-empty", "-m", "more")
     garage.add("README.md")
     garage.git("add", "README.md")
-    told = garage.run("git", "push", "origin", "main")
-    assert (told.code, told.builds) == (1, BUILDS)
+    result = garage.run("git", "push", "origin", "main")
+    assert (result.code, result.builds) == (1, BUILDS)
 
 
 def test_a_commit_of_some_paths_alone_is_judged_by_them(garage: Garage) -> None:
@@ -133,5 +133,5 @@ def test_a_conflict_solved_is_judged_by_the_outcome(garage: Garage) -> None:
     garage.replace(f"{EIDER}/cam.yaml", "<<<<<<< HEAD\n", "# both\n")
     garage.replace(f"{EIDER}/cam.yaml", "=======\n", "")
     garage.replace(f"{EIDER}/cam.yaml", ">>>>>>> other\n", "")
-    told = garage.commit()
-    assert (told.code, told.builds) == (0, {EIDER})
+    result = garage.commit()
+    assert (result.code, result.builds) == (0, {EIDER})

@@ -29,13 +29,13 @@ BLOCKED: dict[str, tuple[Callable[[Garage], object], str]] = {
 
 @pytest.mark.parametrize("edit", BLOCKED)
 def test_the_commit_is_blocked(garage: Garage, edit: str) -> None:
-    change, said = BLOCKED[edit]
+    change, output = BLOCKED[edit]
     change(garage)
     if edit != "a file untracked":
         garage.git("add", "--all")
-    told = garage.commit(staged=False)
-    assert told.code == 1
-    assert said in told.said
+    result = garage.commit(staged=False)
+    assert result.code == 1
+    assert output in result.output
 
 
 @pytest.mark.parametrize("ignored", [False, True])
@@ -44,14 +44,14 @@ def test_an_untracked_file_in_a_build_that_is_otherwise_untouched_blocks(garage:
     garage.write(".gitignore", "concessions.yaml\n" if ignored else "")
     garage.add(f"{TEAL}/cam.yaml")
     garage.git("add", f"{TEAL}/cam.yaml", ".gitignore")
-    told = garage.commit(staged=False)
-    assert (told.code, told.builds) == (1, {EIDER, TEAL})
-    assert f"{EIDER}/concessions.yaml:1:1: error: exists but is not in the commit" in told.said
+    result = garage.commit(staged=False)
+    assert (result.code, result.builds) == (1, {EIDER, TEAL})
+    assert f"{EIDER}/concessions.yaml:1:1: error: exists but is not in the commit" in result.output
 
 
 def test_a_rule_that_is_not_in_the_commit_is_told_whatever_is_touched(garage: Garage) -> None:
     garage.git("rm", "-q", "--cached", "rules-of-ours/cap.yaml")
-    assert "rules-of-ours/cap.yaml:1:1: error: exists but is not in the commit" in garage.commit(staged=False).said
+    assert "rules-of-ours/cap.yaml:1:1: error: exists but is not in the commit" in garage.commit(staged=False).output
 
 
 @pytest.mark.parametrize(
@@ -67,9 +67,9 @@ def test_a_rule_that_is_not_in_the_commit_is_told_whatever_is_touched(garage: Ga
 def test_paths_narrow_it_further(garage: Garage, edited: str, paths: list[str], builds: set[str]) -> None:
     garage.add(edited)
     garage.git("add", "--all")
-    told = garage.buildcheck("check", "--touched", *paths)
-    assert told.builds == builds
-    assert (IDLE in told.said) == (not builds)
+    result = garage.buildcheck("check", "--touched", *paths)
+    assert result.builds == builds
+    assert (IDLE in result.output) == (not builds)
 
 
 def test_from_a_folder_below_the_root_paths_count_from_there(garage: Garage) -> None:
@@ -83,10 +83,10 @@ def test_from_a_folder_below_the_root_paths_count_from_there(garage: Garage) -> 
 def test_no_build_touched_is_well_formed_in_every_format(garage: Garage, form: str) -> None:
     garage.add("README.md")
     garage.git("add", "--all")
-    told = garage.buildcheck("check", "--touched", "--format", form)
-    out = told.said.replace(f"{IDLE}\n", "")
-    assert told.code == 0
-    assert out != told.said
+    result = garage.buildcheck("check", "--touched", "--format", form)
+    out = result.output.replace(f"{IDLE}\n", "")
+    assert result.code == 0
+    assert out != result.output
     assert form not in ("json", "sarif", "gitlab") or json.loads(out) is not None
 
 
@@ -94,8 +94,8 @@ def test_where_there_is_no_build_at_all_the_call_is_wrong(garage: Garage) -> Non
     garage.git("rm", "-rq", *sorted(BUILDS))
     garage.git("commit", "-qm", "all gone", "--no-verify")
     garage.add("README.md")
-    told = garage.commit()
-    assert (told.code, "no build at or under" in told.said) == (1, True)
+    result = garage.commit()
+    assert (result.code, "no build at or under" in result.output) == (1, True)
 
 
 def test_in_another_working_tree_of_the_repository(garage: Garage) -> None:
@@ -103,8 +103,8 @@ def test_in_another_working_tree_of_the_repository(garage: Garage) -> None:
     there = Garage(garage.root.parent / "other", garage.root)
     there.environment = garage.environment
     there.add(f"{EIDER}/cam.yaml")
-    told = there.commit()
-    assert (told.code, told.builds) == (0, {EIDER})
+    result = there.commit()
+    assert (result.code, result.builds) == (0, {EIDER})
 
 
 def test_in_a_submodule_and_around_it(garage: Garage) -> None:
@@ -116,7 +116,7 @@ def test_in_a_submodule_and_around_it(garage: Garage) -> None:
         club.add(build)
     club.git("add", EIDER, cwd="ours")
     assert club.buildcheck("check", "--touched", cwd="ours").builds == {EIDER, TEAL}
-    assert "is a build inside a submodule and is not checked" in club.buildcheck("check", "--touched").said
+    assert "is a build inside a submodule and is not checked" in club.buildcheck("check", "--touched").output
 
 
 def test_the_report_of_what_is_touched_is_checked(garage: Garage) -> None:
@@ -127,9 +127,9 @@ def test_the_report_of_what_is_touched_is_checked(garage: Garage) -> None:
     garage.git("commit", "-qam", "spoilt", "--no-verify")
     garage.add(f"{EIDER}/cam.yaml", "note: a value more\n")
     garage.git("add", "--all")
-    told = garage.buildcheck("report", "--check", "--touched")
-    assert (told.code, told.said.count("REPORT.md:1:1: error: is stale"), SMEW in told.said) == (1, 1, False)
-    assert garage.buildcheck("report", "--touched").said == f"{EIDER}/REPORT.md: written\n"
+    result = garage.buildcheck("report", "--check", "--touched")
+    assert (result.code, result.output.count("REPORT.md:1:1: error: is stale"), SMEW in result.output) == (1, 1, False)
+    assert garage.buildcheck("report", "--touched").output == f"{EIDER}/REPORT.md: written\n"
     assert garage.buildcheck("report", "--index", "--touched").code == 2
 
 
@@ -140,6 +140,6 @@ def test_a_part_that_becomes_a_build_s_own_file_reaches_its_users(garage: Garage
     garage.git("add", "--all")
     garage.git("commit", "-qm", "family", "--no-verify")
     garage.write(f"family/{name}", "name: Family\nstage: planning\npurpose: to be told\n")
-    told = garage.commit()
-    assert (told.code, told.builds) == (1, {"family", SMEW, TEAL})
-    assert "family/heads.yaml is a build's own file" in told.said
+    result = garage.commit()
+    assert (result.code, result.builds) == (1, {"family", SMEW, TEAL})
+    assert "family/heads.yaml is a build's own file" in result.output

@@ -85,8 +85,8 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Found]:
 def _check(shop: Path, *words: str) -> Found:
     """Every build as it was found, and under an empty name what is wrong with the repository."""
     command = [sys.executable, "-m", "buildcheck", "check", *words, "--format", "json"]
-    told = json.loads(subprocess.run(command, cwd=shop, capture_output=True, text=True, check=False).stdout)
-    return {"": told["errors"], **{build["folder"]: build for build in told["builds"]}}
+    result = json.loads(subprocess.run(command, cwd=shop, capture_output=True, text=True, check=False).stdout)
+    return {"": result["errors"], **{build["folder"]: build for build in result["builds"]}}
 
 
 def _expected(shop: Path) -> set[str]:

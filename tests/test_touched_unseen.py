@@ -6,7 +6,7 @@ import pytest
 from garage import BUILDS, EIDER, RULE, SMEW, TEAL, Garage
 
 from buildcheck.output.compare.comparison import compare
-from buildcheck.output.compare.revision import side
+from buildcheck.output.compare.revision import revision
 from buildcheck.repo.commit_tree import read_commit
 from buildcheck.repo.file_tree import DISK
 from buildcheck.repo.git import commit_named
@@ -19,8 +19,8 @@ def test_a_user_that_git_was_told_to_pass_over(garage: Garage, name: str, flag: 
     garage.add(name)
     garage.replace("parts/wire.yaml", "265 lbf/in", "9 lbf")
     garage.git("add", "parts/wire.yaml")
-    told = garage.buildcheck("check", "--touched")
-    assert (told.code, told.builds) == (2, {SMEW, TEAL})
+    result = garage.buildcheck("check", "--touched")
+    assert (result.code, result.builds) == (2, {SMEW, TEAL})
 
 
 def test_a_part_that_is_used_in_a_file_that_git_takes_for_unchanged(garage: Garage) -> None:
@@ -36,8 +36,8 @@ def test_compare_reads_what_git_was_told_to_pass_over(garage: Garage, flag: str)
     garage.git("update-index", flag, f"{EIDER}/build.yaml", "parts/wire.yaml")
     garage.replace(f"{EIDER}/build.yaml", "stage: ordering", "stage: measuring")
     (garage.root / "parts/wire.yaml").unlink()
-    before = side("HEAD", garage.root, read_commit(garage.root, commit_named(garage.root, "HEAD")))
-    comparison = compare(before, side("working tree", garage.root, DISK))
+    before = revision("HEAD", garage.root, read_commit(garage.root, commit_named(garage.root, "HEAD")))
+    comparison = compare(before, revision("working tree", garage.root, DISK))
     assert [change.folder for change in comparison.changes] == [EIDER, SMEW, TEAL]
 
 
@@ -45,8 +45,8 @@ def test_what_a_sparse_checkout_leaves_out_is_in_nobody_s_way(garage: Garage) ->
     garage.git("sparse-checkout", "set", "--no-cone", "/*", "!/parts")
     garage.add(f"{EIDER}/cam.yaml")
     garage.git("add", f"{EIDER}/cam.yaml")
-    told = garage.buildcheck("check", "--touched")
-    assert (told.code, told.builds) == (0, {EIDER})
+    result = garage.buildcheck("check", "--touched")
+    assert (result.code, result.builds) == (0, {EIDER})
 
 
 @pytest.mark.parametrize(("shelf", "ignored", "to"), [("shelf", "shelf", "parts"), ("own/shelf", "own/", "../parts")])

@@ -8,13 +8,13 @@ import pytest
 from bench import PAD_TIP, PEDESTAL, judged, trials
 from rewritten import Worded
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 
 MARK = "mark: {from: 0.140 in, to: 0.160 in}"
 MOVED = "mark: {from: 0.150 in, to: 0.190 in}"
 
 
-def result(found: Checked, rule: str) -> Worded:
+def result(found: CheckedBuild, rule: str) -> Worded:
     (one,) = [r for r in found.results if r.rule == rule and r.subject.key == "1/intake"]
     return Worded(found, one)
 
@@ -38,14 +38,14 @@ def test_trials_that_agree_pass(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("row", "said"),
+    ("row", "expected"),
     [
         ("length: 9.4 in, mark: {from: 0.150 in, to: 0.155 in}", "narrower than this rocker can make"),
         (f"length: 9.4 in, {MARK}, shut_at: 0.11 in, open_at: 0.15 in", "two contact lines disagree"),
     ],
 )
-def test_one_trial_can_contradict_its_rocker(tmp_path: Path, row: str, said: str) -> None:
-    assert said in result(judged(tmp_path, trials(row)), "trial-consistency").message
+def test_one_trial_can_contradict_its_rocker(tmp_path: Path, row: str, expected: str) -> None:
+    assert expected in result(judged(tmp_path, trials(row)), "trial-consistency").message
 
 
 def test_a_mark_that_moved_under_a_fixed_pivot_is_called_what_it_is(tmp_path: Path) -> None:
@@ -76,20 +76,22 @@ def test_under_a_nut_a_mark_may_move(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("rockers", "said"),
+    ("rockers", "expected"),
     [
         ({}, "this does not show whether the pushrod is short or long"),
         ({"rockers": PAD_TIP}, "the pushrod is too long"),
         ({"rockers": PEDESTAL}, "the pushrod does not move it"),
     ],
 )
-def test_what_the_marks_side_tells_depends_on_tip_and_mount(tmp_path: Path, rockers: dict[str, str], said: str) -> None:
+def test_what_the_marks_side_tells_depends_on_tip_and_mount(
+    tmp_path: Path, rockers: dict[str, str], expected: str
+) -> None:
     found = result(
         judged(tmp_path, trials("length: 9.4 in, mark: {from: 0.19 in, to: 0.22 in}"), **rockers), "mark-position-hint"
     )
     assert (found.kind, found.level, found.blocks) == ("fail", "note", False)
     assert "to the far side: " in found.message
-    assert said in found.message
+    assert expected in found.message
 
 
 def width(q: float) -> float:
@@ -100,9 +102,9 @@ def width(q: float) -> float:
 @pytest.mark.parametrize(("last", "kind"), [("", "open"), (", mark: {from: 0.150 in, to: %.4f in}", "pass")])
 def test_two_heights_that_are_not_one_magnitude_are_not_told_as_one(tmp_path: Path, last: str, kind: str) -> None:
     """Off by 0.080 in either way and then 0.0486 in higher: 0.031 in too low, or 0.129 in too high."""
-    told = last % (0.150 + width(0.0314)) if last else ""
+    outcome = last % (0.150 + width(0.0314)) if last else ""
     first = f"length: 9.350 in, mark: {{from: 0.140 in, to: {0.140 + width(0.080):.4f} in}}"
-    found = judged(tmp_path, trials(first, f"length: 9.429 in{told}"))
+    found = judged(tmp_path, trials(first, f"length: 9.429 in{outcome}"))
     assert result(found, "geometry-at-mid-lift").kind == kind
     assert ("fit two different pivot heights" in result(found, "geometry-at-mid-lift").message) == (kind == "open")
 
@@ -146,7 +148,7 @@ INSIDE = "shut_at: 0.150 in, open_at: 0.147 in"
 
 
 @pytest.mark.parametrize(
-    ("mark", "lines", "said"),
+    ("mark", "lines", "expected"),
     [
         ("from: 0.140 in, to: 0.160 in", INSIDE, "both inside"),
         ("from: 0.1509 in, to: 0.170 in", INSIDE, "both inside"),  # the line is out by less than both may be misread
@@ -156,11 +158,11 @@ INSIDE = "shut_at: 0.150 in, open_at: 0.147 in"
         ("from: 0.140 in, to: 0.160 in", "shut_at: 0.150 in, open_at: 0.247 in", "open_at 0.2470 in"),
     ],
 )
-def test_contact_lines_lie_inside_their_own_mark(tmp_path: Path, mark: str, lines: str, said: str) -> None:
+def test_contact_lines_lie_inside_their_own_mark(tmp_path: Path, mark: str, lines: str, expected: str) -> None:
     rows = trials(f"length: 9.350 in, {MOVED}, {INSIDE}", f"length: 9.400 in, mark: {{{mark}}}, {lines}")
     found = result(judged(tmp_path, rows), "lines-inside-mark")
-    assert (found.kind, found.blocks) == ("pass" if said == "both inside" else "fail", False)
-    assert said in found.message
+    assert (found.kind, found.blocks) == ("pass" if expected == "both inside" else "fail", False)
+    assert expected in found.message
     assert (found.place.file, found.place.line) == ("marks.yaml", 13)
     assert found.level == ("warning" if found.kind == "fail" else "none")
 

@@ -21,13 +21,13 @@ FIRST, SECOND = Subject(1, "intake"), Subject(2, "intake")
 
 @pytest.mark.parametrize(("turns", "kind"), [("1.5", "fail"), ("4", "pass")])
 def test_a_trial_s_own_turns_of_the_crank_count_for_it_alone(judged: Judged, turns: str, kind: str) -> None:
-    told = judged(SIX, ("marks.yaml", LAST, f"{LAST}, turns_of_crank: {turns}")).kinds("crank-turned-twice")
-    assert (told["2/intake"], told["1/intake"]) == (kind, "pass")
+    outcome = judged(SIX, ("marks.yaml", LAST, f"{LAST}, turns_of_crank: {turns}")).kinds("crank-turned-twice")
+    assert (outcome["2/intake"], outcome["1/intake"]) == (kind, "pass")
 
 
 def test_running_parts_in_one_trial_count_for_it_alone(judged: Judged) -> None:
-    told = judged(SIX, ("marks.yaml", LAST, f"{LAST}, springs: running, lifter: hydraulic"))
-    found = told.kinds("running-parts-measured")
+    outcome = judged(SIX, ("marks.yaml", LAST, f"{LAST}, springs: running, lifter: hydraulic"))
+    found = outcome.kinds("running-parts-measured")
     assert (found["2/intake"], found["1/intake"]) == ("pass", "fail")
 
 
@@ -60,8 +60,8 @@ def test_a_trial_that_the_fit_does_without_is_named(tmp_path: Path, capsys: pyte
     locked = ("marks.yaml", last, last.replace("{length", "{lifter: locked, length"))
     own = facts(tmp_path, SIX, ("marks.yaml", "lifter_cup_height: 1.905 in\n", ""), locked)
     left_out = "trial 1 and 2 not used: it lacks length or lifter_cup_height"
-    assert own.get("height_error", FIRST).said == left_out
-    assert own.get("height_error", SECOND).said == ""
+    assert own.get("height_error", FIRST).remark == left_out
+    assert own.get("height_error", SECOND).remark == ""
     assert main(["advise", str(tmp_path / "build"), "--valve", "1/intake"]) == 0
     assert f"(contact lines, {left_out})" in " ".join(capsys.readouterr().out.split())
 
@@ -72,10 +72,10 @@ def test_a_contact_line_without_the_other_is_named(
 ) -> None:
     """The height is told without it, and never silently."""
     edit = ("marks.yaml", "shut_at: 0.153 in, open_at: 0.150 in", f"{line}: 0.152 in")
-    said = f"{line} of trial 3 not used: {other} is missing"
-    assert said in judged(SIX, edit).result("geometry-at-mid-lift", "1/intake")["message"]
+    output = f"{line} of trial 3 not used: {other} is missing"
+    assert output in judged(SIX, edit).result("geometry-at-mid-lift", "1/intake")["message"]
     assert main(["advise", str(copied(tmp_path, SIX, edit)), "--valve", "1/intake"]) == 0
-    assert f"(trials together, {said})" in " ".join(capsys.readouterr().out.split())
+    assert f"(trials together, {output})" in " ".join(capsys.readouterr().out.split())
 
 
 @pytest.mark.parametrize(
@@ -83,8 +83,10 @@ def test_a_contact_line_without_the_other_is_named(
 )
 def test_a_lone_line_that_is_all_that_was_read_is_named_too(tmp_path: Path, others: list[str], kind: str) -> None:
     found = judged_with(tmp_path, trials("length: 9.400 in, shut_at: 0.15 in"), *others)
-    [told] = [Worded(found, one) for one in found.results if (one.rule, one.subject) == ("geometry-at-mid-lift", FIRST)]
-    assert (told.kind, told.message.partition("; ")[2]) == (
+    [outcome] = [
+        Worded(found, one) for one in found.results if (one.rule, one.subject) == ("geometry-at-mid-lift", FIRST)
+    ]
+    assert (outcome.kind, outcome.message.partition("; ")[2]) == (
         kind,
         "shut_at of trial 1 not used: open_at is missing",
     )
@@ -95,7 +97,7 @@ def test_trials_and_lines_left_out_are_named_together(tmp_path: Path) -> None:
     locked = ("marks.yaml", last, last.replace("{length", "{lifter: locked, length"))
     lone = ("marks.yaml", "to: 0.173 in}}", "to: 0.173 in}, open_at: 0.15 in}")
     found = facts(tmp_path, SIX, ("marks.yaml", "lifter_cup_height: 1.905 in\n", ""), locked, lone)
-    assert found.get("height_error", FIRST).said == (
+    assert found.get("height_error", FIRST).remark == (
         "trial 1 and 2 not used: it lacks length or lifter_cup_height; open_at of trial 2 not used: shut_at is missing"
     )
 
@@ -113,8 +115,8 @@ def test_repeats_on_two_lifters_are_brought_to_one(tmp_path: Path, lifter: str, 
 
 def test_where_no_last_trial_of_a_type_has_a_mark_it_is_asked_for(tmp_path: Path) -> None:
     found = judged_with(tmp_path, trials("length: 9.400 in"), trials("length: 9.400 in", cylinder=2))
-    told = [one for one in results(found, "mark-on-tip", "intake") if one.subject.cylinder == 1]
-    assert [(one.kind, one.message.partition(": ")[2]) for one in told] == [
+    outcome = [one for one in results(found, "mark-on-tip", "intake") if one.subject.cylinder == 1]
+    assert [(one.kind, one.message.partition(": ")[2]) for one in outcome] == [
         ("open", "cannot be determined: the last trial has no mark")
     ]
 
@@ -123,18 +125,18 @@ def test_a_valve_without_a_mark_is_taken_as_the_marked_ones_of_its_type(tmp_path
     marked = "length: 9.400 in, mark: {from: 0.146 in, to: 0.163 in}"
     found = judged_with(tmp_path, trials(marked), trials("length: 9.400 in", cylinder=2))
     assert kinds(found, "mark-on-tip", "intake") == {"pass"}
-    [told] = [Worded(found, one) for one in found.results if (one.rule, one.subject) == ("mark-on-tip", SECOND)]
-    assert (told.kind, "assumed to match the marked valves" in told.message) == ("notApplicable", True)
+    [outcome] = [Worded(found, one) for one in found.results if (one.rule, one.subject) == ("mark-on-tip", SECOND)]
+    assert (outcome.kind, "assumed to match the marked valves" in outcome.message) == ("notApplicable", True)
 
 
 def test_a_mark_that_no_tip_can_bear_tells_nothing(judged: Judged) -> None:
     """A slip of the unit, or of the point: it has run off as it is written, and all else that rests on it is open."""
     slipped = ("marks.yaml", "{from: 3.20 mm, to: 4.05 mm}, shut_at: 3.35 mm, open_at: 3.40 mm", SLIPPED)
-    told = judged(EIGHT, slipped)
-    assert told.blocking() >= {("parts-consistent", ""), ("mark-on-tip", "1/intake"), ("mark-centred", "1/intake")}
-    assert told.kinds("mark-on-tip")["1/intake"] == "fail"
+    outcome = judged(EIGHT, slipped)
+    assert outcome.blocking() >= {("parts-consistent", ""), ("mark-on-tip", "1/intake"), ("mark-centred", "1/intake")}
+    assert outcome.kinds("mark-on-tip")["1/intake"] == "fail"
     for rule in ("geometry-fixed-mount", "mark-centred", "trial-consistency", "mark-width"):
-        result = told.result(rule, "1/intake")
+        result = outcome.result(rule, "1/intake")
         assert (result["kind"], result["value"], result["line"]) == ("open", None, 20), rule
         assert result["message"].endswith(
             "the mark ends at 51.00 mm, and the tip at 7.000 mm (is a unit or digit wrong?)"
@@ -144,17 +146,17 @@ def test_a_mark_that_no_tip_can_bear_tells_nothing(judged: Judged) -> None:
 def test_the_advice_asks_for_the_mark_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     build = copied(tmp_path, EIGHT, ("marks.yaml", "{from: 3.20 mm, to: 4.05 mm}", "{from: 2.9 mm, to: 51 mm}"))
     assert main(["advise", str(build), "--valve", "1/intake"]) == 0
-    said = capsys.readouterr().out
-    assert "no mark in the last trial" not in said
-    assert "Take a new mark: the mark ends at 51.00 mm, and the tip at 7.000 mm (is a unit or digit wrong?)." in said
-    assert "from the pedestal" not in said
+    output = capsys.readouterr().out
+    assert "no mark in the last trial" not in output
+    assert "Take a new mark: the mark ends at 51.00 mm, and the tip at 7.000 mm (is a unit or digit wrong?)." in output
+    assert "from the pedestal" not in output
 
 
 def test_an_earlier_mark_that_cannot_be_leaves_the_last_one_its_own(judged: Judged) -> None:
     """Where the mark lies is read off the last; the height, told by all of them, is not."""
-    told = judged(SIX, ("marks.yaml", "{from: 0.136 in, to: 0.172 in}", "{from: 0.136 in, to: 1.72 in}"))
-    assert told.kinds("mark-on-tip")["1/intake"] == "pass"
-    result = told.result("geometry-at-mid-lift", "1/intake")
+    outcome = judged(SIX, ("marks.yaml", "{from: 0.136 in, to: 0.172 in}", "{from: 0.136 in, to: 1.72 in}"))
+    assert outcome.kinds("mark-on-tip")["1/intake"] == "pass"
+    result = outcome.result("geometry-at-mid-lift", "1/intake")
     assert (result["kind"], result["line"]) == ("open", 19)
 
 
@@ -165,9 +167,9 @@ def test_an_earlier_mark_that_cannot_be_leaves_the_last_one_its_own(judged: Judg
 def test_a_mark_that_just_passes_the_edge_is_no_slip(judged: Judged, end: str, tip: str, kind: str) -> None:
     """By as much as tip and mark may be misread, and 0.005 in at the least; it has run off in any case."""
     mark = ("marks.yaml", "{from: 0.145 in, to: 0.172 in}", f"{{from: 0.280 in, to: {end}}}")
-    told = judged(SIX, mark, ("heads.yaml", "tip_diameter: 0.310 in +/- 0.002 in", f"tip_diameter: {tip}"))
-    assert told.kinds("mark-on-tip")["1/intake"] == "fail"
-    assert told.kinds("parts-consistent")[""] == kind
+    outcome = judged(SIX, mark, ("heads.yaml", "tip_diameter: 0.310 in +/- 0.002 in", f"tip_diameter: {tip}"))
+    assert outcome.kinds("mark-on-tip")["1/intake"] == "fail"
+    assert outcome.kinds("parts-consistent")[""] == kind
 
 
 BAD = "mark: {from: 0.005 in, to: 0.032 in}, shut_at: 0.013 in, open_at: 0.010 in}"
@@ -175,6 +177,6 @@ GOOD = "mark: {from: 0.145 in, to: 0.172 in}, shut_at: 0.153 in, open_at: 0.150 
 
 
 def test_a_later_trial_without_a_mark_hides_no_bad_mark(judged: Judged) -> None:
-    told = judged(SIX, ("marks.yaml", GOOD, f"{BAD}\n      - {{length: 9.4255 in}}"))
-    assert told.code == 1
-    assert ("mark-on-tip", "1/intake") in told.blocking()
+    outcome = judged(SIX, ("marks.yaml", GOOD, f"{BAD}\n      - {{length: 9.4255 in}}"))
+    assert outcome.code == 1
+    assert ("mark-on-tip", "1/intake") in outcome.blocking()

@@ -22,7 +22,7 @@ def turned(turns: float) -> Edit:
 
 
 @pytest.mark.parametrize(
-    ("turns", "kind", "said"),
+    ("turns", "kind", "expected"),
     [
         (
             3,
@@ -35,14 +35,14 @@ def turned(turns: float) -> Edit:
     ],
 )
 def test_a_bolt_s_turns_are_held_to_the_lifter_maker_s_range(
-    judged: Judged, turns: float, kind: str, said: str
+    judged: Judged, turns: float, kind: str, expected: str
 ) -> None:
     """1.25 mm x (cos 6 deg + 1/1.7) = 1.978 mm a turn, of 0.50 to 1.50 mm; a warning, and no order hangs on it."""
-    told = judged(EIGHT, turned(turns))
-    found = told.result("bolt-preload", "intake")
-    assert (found["kind"], found["blocks"], told.verdict) == (kind, False, "pass")
+    result = judged(EIGHT, turned(turns))
+    found = result.result("bolt-preload", "intake")
+    assert (found["kind"], found["blocks"], result.verdict) == (kind, False, "pass")
     assert found["value"]["si"] == pytest.approx(turns * 1.25e-3 * (cos(radians(6)) + 1 / 1.7))
-    assert said in found["message"]
+    assert expected in found["message"]
 
 
 def test_turns_that_nobody_counted_are_nobody_s_business(judged: Judged) -> None:
@@ -65,8 +65,8 @@ def test_beside_a_screw_the_bolt_has_a_thread_of_its_own(tmp_path: Path, bolt: s
         with pytest.raises(Undecided, match="bolt_thread is missing"):
             found.get("preload_by_bolt", INTAKE)
     else:
-        told = found.get("preload_by_bolt", INTAKE)
-        assert told.si / 1e-3 == pytest.approx(0.5 * pitch * (cos(radians(6)) + 1 / 1.7))
+        result = found.get("preload_by_bolt", INTAKE)
+        assert result.si / 1e-3 == pytest.approx(0.5 * pitch * (cos(radians(6)) + 1 / 1.7))
 
 
 def test_a_solid_lifter_has_no_preload_for_a_bolt_to_tell(tmp_path: Path) -> None:
@@ -98,14 +98,14 @@ def test_a_rod_of_unknown_inclination_makes_a_turn_as_unsure_as_a_height(tmp_pat
     assert each.expanded / each.si == pytest.approx(0.05)
     preload = found.get("preload", Subject(1, "intake"))
     assert preload.expanded == pytest.approx(0.5 * each.expanded)
-    assert preload.said == "pushrod inclination not entered: a turn may change the preload by 5 % more or less"
+    assert preload.remark == "pushrod inclination not entered: a turn may change the preload by 5 % more or less"
 
 
 def test_a_bolt_s_preload_says_so_too(tmp_path: Path) -> None:
     found = facts(tmp_path, EIGHT, turned(0.5), ("pushrods.yaml", "inclination: 6 deg\n", ""))
-    told = found.get("preload_by_bolt", INTAKE)
-    assert told.expanded / told.si == pytest.approx(0.05)
-    assert told.said.startswith("0.5 turns of the bolt; pushrod inclination not entered")
+    result = found.get("preload_by_bolt", INTAKE)
+    assert result.expanded / result.si == pytest.approx(0.05)
+    assert result.remark.startswith("0.5 turns of the bolt; pushrod inclination not entered")
 
 
 def test_a_screw_in_the_rocker_takes_its_pitch(tmp_path: Path) -> None:

@@ -9,13 +9,13 @@ from decimal import Decimal
 import pytest
 
 from buildcheck.units.unit_table import (
-    _EVERYDAY,
     BASE,
-    MEANT,
+    COMMON_FACTORS,
+    UNIT_SUGGESTIONS,
     UNITS,
-    asked_of_pint,
     difference_to_base,
     from_base,
+    pint_factor,
     to_base,
 )
 
@@ -89,15 +89,15 @@ def test_each_spelling_goes_to_its_base_and_back(spelling: str) -> None:
 
 
 def test_a_near_miss_is_never_a_unit_and_its_answer_begins_with_one() -> None:
-    assert not MEANT.keys() & UNITS.keys()
-    for answer in MEANT.values():
+    assert not UNIT_SUGGESTIONS.keys() & UNITS.keys()
+    for answer in UNIT_SUGGESTIONS.values():
         assert any(answer == s or answer.startswith(s + " ") for s in UNITS if s), answer
 
 
-@pytest.mark.parametrize("definition", sorted(_EVERYDAY))
+@pytest.mark.parametrize("definition", sorted(COMMON_FACTORS))
 def test_a_written_factor_is_what_pint_makes_of_the_unit_file(definition: str) -> None:
     kind = next(unit.kind for unit in UNITS.values() if unit.definition == definition)
-    assert asked_of_pint(definition, BASE[kind]) == _EVERYDAY[definition]
+    assert pint_factor(definition, BASE[kind]) == COMMON_FACTORS[definition]
 
 
 @pytest.mark.parametrize(("text", "loads"), [("0.560 in", 0), ("1.4 cm", 1)])

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from uncertainties import ufloat
 
 from buildcheck.core.problem import Place
-from buildcheck.core.value import Contradiction, Undecided, Value, derive, remarks, widened
+from buildcheck.core.value import Contradiction, Undecided, Value, derive, remarks, with_uncertainty
 from buildcheck.rules.expression import evaluate, expression
 
 A, B = Place("marks.yaml", 3, 5), Place("cam.yaml", 7, 1)
@@ -41,7 +41,7 @@ def test_products_and_quotients_as_the_uncertainties_package_has_them() -> None:
 
 
 def test_a_source_that_widens_is_independent_of_all_others() -> None:
-    twice = widened(widened(FROM, 0.004, "feel"), 0.0, "nothing")
+    twice = with_uncertainty(with_uncertainty(FROM, 0.004, "feel"), 0.0, "nothing")
     assert twice.expanded == pytest.approx(hypot(FROM.expanded, 0.004))
     assert set(twice.parts) == {"a", "feel"}
 
@@ -51,15 +51,15 @@ def refuse(x: float) -> float:
 
 
 def test_data_that_a_formula_refuses_contradict_at_their_places() -> None:
-    with pytest.raises(Contradiction, match="cannot be") as told:
+    with pytest.raises(Contradiction, match="cannot be") as result:
         derive("length", refuse, TO)
-    assert told.value.places == (B, A)
+    assert result.value.places == (B, A)
 
 
 def test_a_divisor_of_zero_is_undecided_not_contradictory() -> None:
-    with pytest.raises(Undecided) as told:
+    with pytest.raises(Undecided) as result:
         derive("ratio", lambda x, y: x / y, FROM, Value(0.0, "length"))
-    assert not isinstance(told.value, Contradiction)
+    assert not isinstance(result.value, Contradiction)
 
 
 def above_its_limit(x: float) -> float:
@@ -88,9 +88,9 @@ REMARKS = st.lists(st.sampled_from(["the aim", "lash taken as cold", "shim of 0.
 @given(REMARKS, REMARKS, st.sampled_from(["+", "-", "*", "/"]))
 def test_arithmetic_keeps_the_remarks_of_both_values(own: list[str], other: list[str], operator: str) -> None:
     values = {
-        "a": Value(2.0, "length", said=remarks(*own)),
-        "b": Value(3.0, "length" if operator in "+-" else "ratio", said=remarks(*other)),
+        "a": Value(2.0, "length", remark=remarks(*own)),
+        "b": Value(3.0, "length" if operator in "+-" else "ratio", remark=remarks(*other)),
     }
-    found = evaluate(expression(f"a {operator} b"), values.__getitem__).said
+    found = evaluate(expression(f"a {operator} b"), values.__getitem__).remark
     assert set(filter(None, found.split("; "))) == set(filter(None, [*own, *other]))
     assert len(found.split("; ")) == len(set(found.split("; ")))

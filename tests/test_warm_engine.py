@@ -71,11 +71,11 @@ def test_temperatures_left_out_are_assumed_and_said(tmp_path: Path) -> None:
 
 def test_an_unknown_metal_is_asked_for_by_its_name(tmp_path: Path) -> None:
     found = rewritten(tmp_path, "example_build", ("block.yaml", "grey cast iron", "magnesium alloy"))
-    told = results(found, "preload-hot")[0]
-    assert (told.kind, told.place.file) == ("open", "block.yaml")
+    result = results(found, "preload-hot")[0]
+    assert (result.kind, result.place.file) == ("open", "block.yaml")
     assert (
         "'magnesium alloy' names no metal with a known expansion: write one of aluminium alloy, austenitic"
-        in told.message
+        in result.message
     )
 
 
@@ -97,10 +97,10 @@ def test_lash_stated_hot_is_set_hot(tmp_path: Path) -> None:
 
 def test_lash_of_which_nobody_tells_whether_it_is_cold_is_taken_so_and_said(tmp_path: Path) -> None:
     found = rewritten(tmp_path, TRADE, ("cam.yaml", "lash_at: cold\n", ""))
-    told, untold = (results(each, "lash-hot")[0] for each in (as_it_is(TRADE), found))
-    assert (untold.kind, untold.margin) == (told.kind, told.margin)
-    assert "lash_at is not entered: the lash of the cam card is taken as cold" in untold.message
-    assert "lash_at" not in told.message
+    result, length_reason = (results(each, "lash-hot")[0] for each in (as_it_is(TRADE), found))
+    assert (length_reason.kind, length_reason.margin) == (result.kind, result.margin)
+    assert "lash_at is not entered: the lash of the cam card is taken as cold" in length_reason.message
+    assert "lash_at" not in result.message
 
 
 FIXED = [
@@ -120,21 +120,21 @@ def test_a_rod_without_adjuster_leaves_the_hot_lash_that_the_card_asks(tmp_path:
 
 
 def test_a_hot_lash_whose_growth_is_not_told_stands_where_a_screw_takes_it_up(tmp_path: Path) -> None:
-    untold = [("cam.yaml", "lash_at: cold", "lash_at: hot"), ("heads.yaml", "height: 4.150 in\n", "")]
+    length_reason = [("cam.yaml", "lash_at: cold", "lash_at: hot"), ("heads.yaml", "height: 4.150 in\n", "")]
     valve = Subject(1, "intake")
-    screw = rewritten(tmp_path / "screw", TRADE, *untold).facts
+    screw = rewritten(tmp_path / "screw", TRADE, *length_reason).facts
     assert screw.get("length_asked", valve).si == as_it_is(TRADE).facts.get("length_asked", valve).si
-    said = "thermal expansion is not subtracted from the hot lash: height is missing in heads.yaml"
-    assert {screw.get(name, valve).said for name in ("length_asked", "length_misfit", "adjuster_stand")} == {said}
-    assert screw.get("lash_turns", Subject(None, "intake")).said == said
-    assert any(f"of lash hot ({said})" in clause for clause in settings(screw))
-    assert as_it_is(TRADE).facts.get("length_asked", valve).said == ""
+    output = "thermal expansion is not subtracted from the hot lash: height is missing in heads.yaml"
+    assert {screw.get(name, valve).remark for name in ("length_asked", "length_misfit", "adjuster_stand")} == {output}
+    assert screw.get("lash_turns", Subject(None, "intake")).remark == output
+    assert any(f"of lash hot ({output})" in clause for clause in settings(screw))
+    assert as_it_is(TRADE).facts.get("length_asked", valve).remark == ""
     with pytest.raises(Undecided, match="height is missing"):
-        rewritten(tmp_path / "none", TRADE, *untold, *FIXED).facts.get("length_asked", valve)
+        rewritten(tmp_path / "none", TRADE, *length_reason, *FIXED).facts.get("length_asked", valve)
 
 
 def test_the_card_s_hot_lash_stands_for_one_to_be_set_and_not_for_what_a_rod_leaves(tmp_path: Path) -> None:
-    untold = [("cam.yaml", "lash_at: cold", "lash_at: hot"), ("heads.yaml", "height: 4.150 in\n", "")]
-    assert kinds(rewritten(tmp_path / "screw", TRADE, *untold), "lash-hot") == {"pass"}
-    rod = rewritten(tmp_path / "none", TRADE, *untold, *FIXED)
+    length_reason = [("cam.yaml", "lash_at: cold", "lash_at: hot"), ("heads.yaml", "height: 4.150 in\n", "")]
+    assert kinds(rewritten(tmp_path / "screw", TRADE, *length_reason), "lash-hot") == {"pass"}
+    rod = rewritten(tmp_path / "none", TRADE, *length_reason, *FIXED)
     assert kinds(rod, "lash-in-range") == kinds(rod, "lash-hot") == {"open"}

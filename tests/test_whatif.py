@@ -37,8 +37,8 @@ def test_a_milled_head_shortens_every_rod_by_the_cut_and_moves_the_order() -> No
     answer = what_if(facts, ["head_milled=0.030 in"])
     asked = [one for one in answer.effects if one.title.startswith("Required length")]
     assert [change(one) / INCH for one in asked] == pytest.approx([-0.030, -0.030], abs=1e-5)
-    told = [[round(line.offer.stated / INCH, 4) for line in order.lines] for order in (answer.before, answer.after)]
-    assert told == [[9.450], [9.400]]
+    result = [[round(line.length.stated / INCH, 4) for line in order.lines] for order in (answer.before, answer.after)]
+    assert result == [[9.450], [9.400]]
 
 
 def test_under_a_nut_rods_that_stay_move_the_pivot() -> None:
@@ -99,12 +99,12 @@ def test_a_piston_under_a_shaved_head_comes_nearer_its_valves() -> None:
 
 def test_what_cannot_be_told_is_said_and_the_rest_still_answered() -> None:
     answer = what_if(as_it_is("tests/builds/inline_four_pad").facts, ["gasket_thickness=1.5 mm"])
-    assert dict(answer.untold)["dynamic compression"] == "rod_length is missing in block.yaml"
+    assert dict(answer.undetermined)["dynamic compression"] == "rod_length is missing in block.yaml"
     assert {"Compression ratio", "Quench"} <= {one.title for one in answer.effects}
 
 
 @pytest.mark.parametrize(
-    ("assumed", "said"),
+    ("assumed", "expected"),
     [
         ("head_mill=0.010 in", "did you mean head_milled"),
         ("colour=red", "one of base_circle_diameter"),
@@ -113,13 +113,13 @@ def test_what_cannot_be_told_is_said_and_the_rest_still_answered() -> None:
         ("pedestal_raised=0.030 in", "no pedestal to raise"),
     ],
 )
-def test_a_wrong_call_says_what_would_do(assumed: str, said: str) -> None:
-    with pytest.raises(UsageError, match=said):
+def test_a_wrong_call_says_what_would_do(assumed: str, expected: str) -> None:
+    with pytest.raises(UsageError, match=expected):
         what_if(as_it_is(SIX).facts, [assumed])
 
 
 @pytest.mark.parametrize(
-    ("assumed", "said"),
+    ("assumed", "expected"),
     [
         (
             "gasket_thickness=0.9 in",
@@ -131,11 +131,11 @@ def test_a_wrong_call_says_what_would_do(assumed: str, said: str) -> None:
     ],
 )
 def test_what_its_file_would_call_implausible_is_not_assumed(
-    assumed: str, said: str, capsys: pytest.CaptureFixture[str]
+    assumed: str, expected: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert main(["advise", str(ROOT / SIX), "--with", assumed]) == 2
     out, err = capsys.readouterr()
-    assert (out, err.startswith(f"buildcheck: --with {assumed.partition('=')[0]}: {said}")) == ("", True)
+    assert (out, err.startswith(f"buildcheck: --with {assumed.partition('=')[0]}: {expected}")) == ("", True)
 
 
 def test_no_gasket_at_all_may_be_assumed_as_it_may_be_written(capsys: pytest.CaptureFixture[str]) -> None:
@@ -155,9 +155,9 @@ def test_the_command_answers_in_text_and_in_json(capsys: pytest.CaptureFixture[s
     assert "intake: Required length, middle of the measured valves: 9.460 in ± 0.0170 in → 9.430 in" in out
     assert "order then: 12 + 1 spare of 9.400 in (gauge length)" in out
     assert main([*call, "--format", "json"]) == 0
-    told = json.loads(capsys.readouterr().out)
-    assert told["effects"][0]["change"]["text"] == "-0.0300 in"
-    assert told["order"]["then"][0]["length"]["text"] == "9.400 in"
+    result = json.loads(capsys.readouterr().out)
+    assert result["effects"][0]["change"]["text"] == "-0.0300 in"
+    assert result["order"]["then"][0]["length"]["text"] == "9.400 in"
 
 
 def test_before_anything_is_measured_the_change_alone_is_told(tmp_path: Path) -> None:
@@ -172,8 +172,8 @@ def test_before_anything_is_measured_the_change_alone_is_told(tmp_path: Path) ->
 @pytest.mark.parametrize("folder", [SIX, EIGHT, FLAT, "tests/builds/inline_four_pad"])
 @pytest.mark.parametrize("valve", ["intake", "exhaust"])
 def test_the_length_that_stands_for_a_type_is_the_middle_one_or_the_shorter_of_two(folder: str, valve: str) -> None:
-    told = quantities(as_it_is(folder).facts)
-    asked = [value.si for name, subject, value in told if (name, subject.valve) == ("length_asked", valve)]
+    result = quantities(as_it_is(folder).facts)
+    asked = [value.si for name, subject, value in result if (name, subject.valve) == ("length_asked", valve)]
     now = effects(folder, "head_milled=0.010 in")[valve, "Required length, middle of the measured valves"].now
     assert len(asked) > 1
     assert now is not None
@@ -187,8 +187,8 @@ def test_the_preload_told_is_that_of_the_valve_in_the_middle(tmp_path: Path) -> 
         "",
     )
     own = facts(tmp_path, EIGHT, six_one_less)
-    told = [(value.si, subject) for name, subject, value in quantities(own) if name == "length_asked"]
-    lengths = {length: subject for length, subject in told if subject.valve == "intake"}
+    result = [(value.si, subject) for name, subject, value in quantities(own) if name == "length_asked"]
+    lengths = {length: subject for length, subject in result if subject.valve == "intake"}
     found = what_if(own, ["pedestal_raised=0.1 mm"]).effects
     [now] = [one.now for one in found if (one.subject.valve, one.title) == ("intake", "Preload, same pushrods")]
     assert len(lengths) == 5
@@ -207,6 +207,6 @@ def test_a_part_assumed_twice_is_refused(capsys: pytest.CaptureFixture[str], aga
     """Lengths would be the sum of both, quench and compression the last alone."""
     given = ["--with", "block_milled=0.010 in", "--with", "head_milled=0.010 in", "--with", again]
     assert main(["advise", str(ROOT / SIX), *given]) == 2
-    told = capsys.readouterr()
-    assert told.out == ""
-    assert "--with block_milled is given 2 times: give the total once" in told.err
+    result = capsys.readouterr()
+    assert result.out == ""
+    assert "--with block_milled is given 2 times: give the total once" in result.err

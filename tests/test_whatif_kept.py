@@ -51,11 +51,11 @@ def test_a_fixed_pivot_moves_by_what_it_and_the_tip_are_raised(
 ) -> None:
     found = effects(tmp_path, EIGHT, assumed)
     for valve in ("intake", "exhaust"):
-        told = (
+        result = (
             found.get((valve, "Pivot below mid-lift height")) or found[valve, "Pivot height lost above the valve tip"]
         )
-        before = told.now.si if told.now is not None else 0.0
-        assert (told.then.si - before) / MM == pytest.approx(lower)
+        before = result.now.si if result.now is not None else 0.0
+        assert (result.then.si - before) / MM == pytest.approx(lower)
 
 
 def test_a_cut_that_moves_no_fixed_pivot_tells_of_none(tmp_path: Path) -> None:
@@ -81,9 +81,9 @@ def test_a_plain_tip_tells_of_no_best_height(tmp_path: Path) -> None:
     ],
 )
 def test_pistons_come_nearer_by_what_is_cut_less_the_gasket(tmp_path: Path, assumed: list[str], nearer: float) -> None:
-    told = effects(tmp_path, SIX, assumed).get(("intake", "Piston to valve"))
-    assert (gained(told) / IN if told else 0.0) == pytest.approx(-nearer, abs=1e-9)
-    assert (told is None) == (nearer == 0.0 and "head_milled" not in assumed[0])
+    result = effects(tmp_path, SIX, assumed).get(("intake", "Piston to valve"))
+    assert (gained(result) / IN if result else 0.0) == pytest.approx(-nearer, abs=1e-9)
+    assert (result is None) == (nearer == 0.0 and "head_milled" not in assumed[0])
 
 
 @pytest.mark.parametrize(
@@ -106,6 +106,6 @@ def test_compression_is_told_where_it_changes(tmp_path: Path, assumed: str, has:
 
 def test_what_cannot_be_told_has_its_reason_by_what_it_is(tmp_path: Path) -> None:
     gone = ("heads.yaml", "chamber_volume: 58 cc ", "# ")
-    untold = dict(what_if(facts(tmp_path, SIX, gone), ["head_milled=0.2 mm"]).untold)
-    assert {"compression", "dynamic compression"} < set(untold)
-    assert untold["compression"] == "chamber_volume is missing in heads.yaml"
+    undetermined = dict(what_if(facts(tmp_path, SIX, gone), ["head_milled=0.2 mm"]).undetermined)
+    assert {"compression", "dynamic compression"} < set(undetermined)
+    assert undetermined["compression"] == "chamber_volume is missing in heads.yaml"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from buildcheck.core.subject import BUILD, Subject, subjects
-from buildcheck.output.wording import counted, subjects_shown
+from buildcheck.output.wording import counted, subjects_text
 
 
 def test_what_each_subject_is_called() -> None:
@@ -33,9 +33,9 @@ def test_all_subjects_of_a_build_in_order(for_each: str, keys: list[str]) -> Non
 
 def test_several_valves_are_gathered_by_their_type() -> None:
     several = [Subject(3, "intake"), Subject(1, "exhaust"), Subject(1, "intake")]
-    assert subjects_shown(several) == "intake 1, 3; exhaust 1"
-    assert subjects_shown([Subject(2), Subject(1)]) == "cylinder 1, 2"
-    assert subjects_shown([Subject(2, "exhaust")]) == "cylinder 2 exhaust"
+    assert subjects_text(several) == "intake 1, 3; exhaust 1"
+    assert subjects_text([Subject(2), Subject(1)]) == "cylinder 1, 2"
+    assert subjects_text([Subject(2, "exhaust")]) == "cylinder 2 exhaust"
 
 
 def test_one_is_not_several() -> None:

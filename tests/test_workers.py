@@ -12,9 +12,9 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.app.build_check import Checked
-from buildcheck.app.run import Frame, plan
-from buildcheck.app.workers import FEWEST_EACH, parts
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.run import RuleContext, plan_run
+from buildcheck.app.workers import MIN_BUILDS_EACH, rendered_builds
 from buildcheck.cli.main import main
 from buildcheck.cli.progress import Progress
 from buildcheck.output import json
@@ -27,13 +27,13 @@ BUILDS = [ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir())
 def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Enough builds for two processes and one over, of differing sizes, one of them torn."""
     shop = tmp_path_factory.mktemp("shop")
-    for number in range(2 * FEWEST_EACH + 1):
+    for number in range(2 * MIN_BUILDS_EACH + 1):
         shutil.copytree(BUILDS[number % len(BUILDS)], shop / f"build_{number}")
     (shop / "build_3" / "cam.yaml").write_text("lifter: [\n")
     return shop
 
 
-def told(shop: Path, form: str, processors: set[int]) -> tuple[int, bytes]:
+def result(shop: Path, form: str, processors: set[int]) -> tuple[int, bytes]:
     command = [sys.executable, "-m", "buildcheck.cli.main", "check", str(shop), "--format", form]
     done = subprocess.run(
         command,
@@ -47,8 +47,8 @@ def told(shop: Path, form: str, processors: set[int]) -> tuple[int, bytes]:
 @pytest.mark.skipif(sys.platform != "linux", reason="processors are told apart on Linux only")
 @pytest.mark.parametrize("form", ["json", "sarif", "text"])
 def test_all_processors_tell_the_same_as_one(shop: Path, form: str) -> None:
-    several = told(shop, form, os.sched_getaffinity(0))
-    assert several == told(shop, form, {min(os.sched_getaffinity(0))})
+    several = result(shop, form, os.sched_getaffinity(0))
+    assert several == result(shop, form, {min(os.sched_getaffinity(0))})
     assert several[0] == 2
     assert len(several[1]) > 1000
 
@@ -57,11 +57,11 @@ def test_a_process_that_dies_is_no_verdict(shop: Path) -> None:
     if len(os.sched_getaffinity(0)) < 2:
         pytest.skip("one processor")
 
-    def dies(frame: Frame, checked: Checked) -> None:
+    def dies(context: RuleContext, checked: CheckedBuild) -> None:
         os._exit(3)
 
     with pytest.raises(RuntimeError, match="has ended"):
-        list(parts(plan([shop]), dies))
+        list(rendered_builds(plan_run([shop]), dies))
 
 
 class Terminal(io.StringIO):
@@ -98,11 +98,11 @@ def test_garbage_is_collected_as_before_once_all_is_told(tmp_path: Path) -> None
     "build", [ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir())], ids=lambda path: path.name
 )
 def test_a_build_that_was_told_is_gone_without_a_search_for_garbage(build: Path) -> None:
-    planned = plan([build])
+    planned = plan_run([build])
     gc.collect()
     gc.disable()
     try:
-        json.part(planned.frame, planned.check(planned.folders[0]))
+        json.render_build(planned.context, planned.check(planned.folders[0]))
         assert gc.collect() == 0
     finally:
         gc.enable()

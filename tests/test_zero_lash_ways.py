@@ -37,7 +37,7 @@ def length(tmp_path: Path, folder: str, *edits: Edit) -> Value:
     assert found.problems == ()
     last = trials(found.facts, INTAKE)[-1]
     if last.length is None:
-        raise last.untold.again()
+        raise last.length_reason.copy_without_traceback()
     return last.length
 
 

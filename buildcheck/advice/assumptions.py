@@ -17,7 +17,7 @@ from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
 from buildcheck.core.usage_error import UsageError
 from buildcheck.core.value import Value, exact
 from buildcheck.schema.fields import Schema, field_schema
-from buildcheck.schema.near_miss import meant
+from buildcheck.schema.near_miss import suggest
 from buildcheck.schema.plausible_range import implausible
 from buildcheck.units.quantity import QuantityError, parse
 from buildcheck.yamlio.documents import Node
@@ -91,7 +91,7 @@ def assume(facts: Facts, text: str) -> Assumption:
     key, equals, written = (part.strip() for part in text.partition("="))
     valve, name = _split(key)
     if name not in ASSUMABLE:
-        near = meant(name, ASSUMABLE)
+        near = suggest(name, ASSUMABLE)
         hint = f"did you mean {near}?" if near else f"one of {', '.join(ASSUMABLE)}"
         raise UsageError(f"unknown quantity for --with: {one_line(name)!r}: {hint}")
     if valve and "{valve}" not in ABSOLUTE.get(name, ""):

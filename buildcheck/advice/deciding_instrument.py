@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import sqrt
 
-from buildcheck.build.facts import Facts, gauge_standard
+from buildcheck.build.facts import Facts
+from buildcheck.build.field_lookup import gauge_standard
 from buildcheck.build.usual_gauges import MARK, USUAL
 from buildcheck.core.problem import Place
 from buildcheck.core.reason import Inconclusive

@@ -21,7 +21,7 @@ BOLTED = ("pedestal", "shaft")
 
 
 @dataclass(frozen=True, slots=True)
-class Bench:
+class ValveStop:
     """One valve to measure: its heel in crank deg from and to, and whether marks.yaml has a reading of it."""
 
     subject: Subject
@@ -34,8 +34,8 @@ class Stop:
     """One stop of the crank, deg after cylinder 1's firing TDC; ``beside`` tells it from the nearest firing TDC."""
 
     crank: float
-    beside: str
-    valves: tuple[Bench, ...]
+    reference: str
+    valves: tuple[ValveStop, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +50,7 @@ class Timing:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class MeasuringPlan:
     """The whole plan. ``margins`` are what each valve type's heel is cut by at either end, deg.
 
     ``screws``: where the rockers' screws stand is not written.
@@ -64,12 +64,12 @@ class Sheet:
     screws: bool
 
     @property
-    def valves(self) -> list[Bench]:
+    def valves(self) -> list[ValveStop]:
         """All valves of the plan, in the order in which they are measured."""
         return [valve for stop in self.stops for valve in stop.valves]
 
 
-def lay_out(facts: Facts, left: bool = False) -> Sheet:
+def make_plan(facts: Facts, left: bool = False) -> MeasuringPlan:
     """The plan for all valves, or for those ``left`` without a reading.
 
     Raises Undecided where cylinders, firing order or the cam's card do not tell where the heels are.
@@ -83,11 +83,11 @@ def lay_out(facts: Facts, left: bool = False) -> Sheet:
     for stop in measuring_plan(heels):
         crank = _readable(stop.crank, [heels[valve] for valve in stop.valves])
         own = sorted((Subject(*valve) for valve in stop.valves), key=lambda subject: subject.order)
-        stops.append(Stop(crank, _beside(crank, timings), tuple(_bench(facts, subject) for subject in own)))
+        stops.append(Stop(crank, _reference(crank, timings), tuple(_bench(facts, subject) for subject in own)))
     margins = {valve: facts.bound(MARGIN, Subject(1, valve)).si for valve in VALVE_TYPES}
     stops.sort(key=lambda stop: stop.crank)  # to the whole degree, the last of two turns may be the first
     roller, bolted = _word(facts, "tip.type") != "pad", _word(facts, "mount") in BOLTED
-    return Sheet(tuple(stops), timings, margins, roller, bolted, screw_at_missing(facts))
+    return MeasuringPlan(tuple(stops), timings, margins, roller, bolted, screw_at_missing(facts))
 
 
 def _word(facts: Facts, key: str) -> str:
@@ -96,9 +96,9 @@ def _word(facts: Facts, key: str) -> str:
     return str(node.value) if node is not None else ""
 
 
-def _bench(facts: Facts, subject: Subject) -> Bench:
+def _bench(facts: Facts, subject: Subject) -> ValveStop:
     window = facts.get("heel_from", subject).si, facts.get("heel_to", subject).si
-    return Bench(subject, window, measured(facts, subject))
+    return ValveStop(subject, window, measured(facts, subject))
 
 
 def _timing(facts: Facts, subject: Subject) -> Timing:
@@ -132,7 +132,7 @@ def _readable(crank: float, heels: list[Heel]) -> float:
     return next((angle for angle in rounded if all(on_heel(angle, heel) for heel in heels)), crank)
 
 
-def _beside(crank: float, timings: tuple[Timing, ...]) -> str:
+def _reference(crank: float, timings: tuple[Timing, ...]) -> str:
     near = min(timings, key=lambda one: (apart(crank, one.fires), one.cylinder))
     past = turn(near.fires, crank)
     where = f"the firing TDC of cylinder {near.cylinder}"

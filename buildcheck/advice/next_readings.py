@@ -10,7 +10,14 @@ from buildcheck.build.trials import measured
 from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.ordering.allowed_lengths import bank_of
-from buildcheck.ordering.assumed_risk import AssumedGroup, assumed_groups, from_end, known_order_risk, risk_after
+from buildcheck.ordering.assumed_risk import (
+    AssumedGroup,
+    assumed_groups,
+    chance,
+    from_end,
+    known_order_risk,
+    risk_after,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,14 +66,14 @@ def _reading(facts: Facts, subject: Subject, risk: float | None, limit: float | 
         return NextReading(subject, _required(facts, subject, group), False, None, None)
     after = risk_after(groups, group)
     decides = limit is not None and risk > limit >= after
-    return NextReading(subject, False, decides, group.chance(dict(group.ordered)[subject]), after)
+    return NextReading(subject, False, decides, chance(group, dict(group.ordered)[subject]), after)
 
 
 def _required(facts: Facts, subject: Subject, group: AssumedGroup | None) -> bool:
     """Whether its type, or its bank, still has too few readings for any order, or for an estimate of the risk."""
     if group is not None:
         return not group.freedom
-    lack = facts.told("cylinders_to_measure", Subject(None, subject.valve))
+    lack = facts.get_or_none("cylinders_to_measure", Subject(None, subject.valve))
     return lack is None or (lack.si > 0 and not any(_measured_in_bank(facts, subject)))
 
 

@@ -5,15 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import measured_on_checker
-from buildcheck.build.trials import is_hydraulic, last_mark, trials
+from buildcheck.build.mark_plausibility import last_mark
+from buildcheck.build.stand_in_lifters import is_hydraulic
+from buildcheck.build.trials import trials
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact
 from buildcheck.formulas.next_trial import Proposal, finer_by, next_trial
 from buildcheck.formulas.pad_tip import pad_tip_centre, pad_tip_rise_to_centre
-from buildcheck.ordering.allowed_lengths import surely_off
-from buildcheck.quantities import geometry, lengths, marks
+from buildcheck.ordering.allowed_lengths import significant_pivot_error
+from buildcheck.quantities import height_trials, lengths, marks, pivot_height, pivot_motion, pushrod_inclination
 from buildcheck.registry import length_spread as spread
 from buildcheck.rules.engine import decision
 
@@ -56,24 +59,27 @@ class Step:
 def roller_step(facts: Facts, subject: Subject) -> Step:
     """The next step on a valve with a roller tip. Raises NotApplicable or Undecided without a mark."""
     _refuse_unread(facts, subject)
-    free = geometry.pivot_is_free(facts)
+    free = pivot_is_free(facts)
     allowed = facts.bound("pivot_height_adjustable" if free else "pivot_height_fixed", subject).si
     if _good_enough(facts, subject, allowed):
         return Step("none")
     try:
-        fit, read = geometry.fit(facts, subject), geometry.readings(facts, subject)
-        found = next_trial(fit, read, geometry.roller(facts, subject), good_enough=0.0)
+        fit, read = pivot_height.fit(facts, subject), height_trials.readings(facts, subject)
+        found = next_trial(fit, read, height_trials.roller(facts, subject), good_enough=0.0)
     except ValueError as refused:
         raise Undecided(str(refused)) from refused
     match found.action:
         case "repeat":
             assert found.trial is not None
-            numbers = [trial.number for trial in geometry.in_fit(facts, subject)]
-            return Step("repeat", facts.get("trials_in_doubt", subject).said, numbers[found.trial])
+            numbers = [trial.number for trial in height_trials.fitted_trials(facts, subject)]
+            return Step("repeat", facts.get("trials_in_doubt", subject).remark, numbers[found.trial])
         case "read contacts":
             return _moved(facts, subject, Step("read contacts"), _exact(found))
         case "centring trial":
-            error, stays = facts.get("height_error", subject), not free and surely_off(facts, subject) is None
+            error, stays = (
+                facts.get("height_error", subject),
+                not free and significant_pivot_error(facts, subject) is None,
+            )
             return _moved(facts, subject, Step("change length" if free else "change height", may_stay=stays), error)
         case "finer gauge":
             return Step("finer gauge", good_to=_good_to(facts, subject, allowed))
@@ -89,7 +95,7 @@ def pad_tip_step(facts: Facts, subject: Subject) -> Step:
     on_tip = facts.get("mark_edge_margin", subject).si > 0
     if off <= min(limits):
         return Step("none" if on_tip else "wider tip")
-    free = geometry.pivot_is_free(facts)
+    free = pivot_is_free(facts)
     action: Action = "change length" if free else "change height"
     if not on_tip:
         rise = _first_rise(facts, subject)
@@ -98,18 +104,18 @@ def pad_tip_step(facts: Facts, subject: Subject) -> Step:
         return Step("finer gauge", good_to=max(min(limits) - abs(offset.si), 0.0) or None)
     stays = not free and off <= limits[0]
     try:
-        geometry.refuse_out_of_reach(facts, subject)
-    except geometry.OutOfReach as refused:
+        pivot_motion.refuse_out_of_reach(facts, subject)
+    except pivot_motion.OutOfReach as refused:
         return Step("move the centre", refused.reason, may_stay=stays)
-    return _moved(facts, subject, Step(action, may_stay=stays), geometry.pad_tip_raise(facts, subject))
+    return _moved(facts, subject, Step(action, may_stay=stays), pivot_motion.pad_tip_raise(facts, subject))
 
 
 def spread_step(facts: Facts, subject: Subject) -> Step | None:
     """Contact lines where the width alone leaves this valve's length so unsure that the spread cannot be told."""
-    own, free = Subject(None, subject.valve), geometry.pivot_is_free(facts)
+    own, free = Subject(None, subject.valve), pivot_is_free(facts)
     if not free or not marks.is_roller(facts) or any(trial.contacts for trial in trials(facts, subject)):
         return None
-    found, limit = facts.told("length_spread", own), facts.bound("length_spread_limit", own)
+    found, limit = facts.get_or_none("length_spread", own), facts.bound("length_spread_limit", own)
     if found is None or subject not in spread.ends_of_spread(facts, own):
         return None
     return Step("read contacts", SPREAD_OPEN) if decision(found, {"at_most": limit})[0] == "open" else None
@@ -129,7 +135,7 @@ def turns_of_nut(facts: Facts, subject: Subject) -> float | None:
 def _first_rise(facts: Facts, subject: Subject) -> Value | None:
     """A rise reckoned from what a mark that ran off left on the tip; None where it takes a shim and none centres it."""
     edges, offset = last_mark(facts, subject).mark, facts.get("mark_offset", subject)
-    arm, lift, lean = geometry.rocker_and_lean(facts, subject)
+    arm, lift, lean = pivot_motion.rocker_and_lean(facts, subject)
     assert edges is not None
     left = (arm.si, lift.si, edges[1].si - edges[0].si, offset.si, lean.si)
     try:
@@ -137,7 +143,7 @@ def _first_rise(facts: Facts, subject: Subject) -> Value | None:
         reached = abs(pad_tip_centre(*left, rise)) < 1e-9
     except ValueError as refused:
         raise Undecided(str(refused)) from refused
-    return exact(rise, "length") if reached or geometry.pivot_is_free(facts) else None
+    return exact(rise, "length") if reached or pivot_is_free(facts) else None
 
 
 def _refuse_unread(facts: Facts, subject: Subject) -> None:
@@ -145,7 +151,7 @@ def _refuse_unread(facts: Facts, subject: Subject) -> None:
     try:
         facts.get("height_error", subject)
     except Undecided:
-        if not any(trial.tells_height for trial in trials(facts, subject)):
+        if not any(trial.shows_height_error for trial in trials(facts, subject)):
             raise
 
 
@@ -166,13 +172,13 @@ def _moved(facts: Facts, subject: Subject, step: Step, rise: Value | None) -> St
     """The step with what goes along with a rise of the pivot: rod, reading, turns; on a fixed mount no other rod."""
     if rise is None:
         return step
-    factor, ratio = geometry.length_per_height(facts, subject), facts.field("rockers.ratio", subject)
+    factor, ratio = pushrod_inclination.length_per_height(facts, subject), facts.field("rockers.ratio", subject)
     length = derive("length", lambda q, f: q * f, rise, factor)
     step = replace(step, height=rise, length=length)
-    if not geometry.pivot_is_free(facts):
+    if not pivot_is_free(facts):
         cap = derive("length", lambda q, r: q / r, rise, ratio) if rise.si < 0 else None
         return replace(step, length_with_cap=cap)
-    stood = geometry.spoken_of(facts, subject).length
+    stood = height_trials.reference_trial(facts, subject).length
     if stood is None:
         return step
     reading = stood.si + length.si - measured_on_checker(facts, exact(0.0, "length")).si
@@ -187,6 +193,6 @@ def _moved(facts: Facts, subject: Subject, step: Step, rise: Value | None) -> St
 
 def _good_to(facts: Facts, subject: Subject, allowed: float) -> float | None:
     """How small the expanded uncertainty of each reading on the tip must be for the height error to clear its limit."""
-    read = geometry.readings(facts, subject)
-    share = finer_by(read, geometry.roller(facts, subject), allowed)
+    read = height_trials.readings(facts, subject)
+    share = finer_by(read, height_trials.roller(facts, subject), allowed)
     return 2 * share * max(trial.u_edge for trial in read) if share else None

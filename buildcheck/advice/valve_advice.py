@@ -7,11 +7,13 @@ from dataclasses import dataclass
 from typing import Literal
 
 from buildcheck.advice.next_step import Step, pad_tip_step, roller_step, spread_step, turns_of_nut
+from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import last_marked, refuse_contact, trials
+from buildcheck.build.mark_plausibility import refuse_contact
+from buildcheck.build.trials import last_marked, trials
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Missing, NotApplicable, Undecided, Value
-from buildcheck.quantities import geometry, marks
+from buildcheck.quantities import height_trials, marks, pushrod_inclination
 from buildcheck.quantities.base_circle_window import refuse_off_heel
 
 Basis = Literal["contact lines", "trials together", "width alone", ""]
@@ -72,8 +74,8 @@ def lacking(facts: Facts) -> str:
 def advise(facts: Facts, subject: Subject) -> Advice:
     """The advice for one valve. Raises NotApplicable or Undecided where it was not measured."""
     last = last_marked(trials(facts, subject))
-    roller, free = marks.is_roller(facts), geometry.pivot_is_free(facts)
-    error, reason = _told(facts, "height_error" if roller else "mark_offset", subject)
+    roller, free = marks.is_roller(facts), pivot_is_free(facts)
+    error, reason = _value_or_reason(facts, "height_error" if roller else "mark_offset", subject)
     off_centre = _off_centre(facts, subject) if roller else None
     return Advice(
         subject=subject,
@@ -81,10 +83,10 @@ def advise(facts: Facts, subject: Subject) -> Advice:
         roller=roller,
         mount=facts.text("rockers.mount"),
         free=free,
-        offset=facts.told("mark_offset", subject),
-        width=facts.told("mark_width", subject),
-        least=facts.told("mark_width_least", subject),
-        margin=facts.told("mark_edge_margin", subject),
+        offset=facts.get_or_none("mark_offset", subject),
+        width=facts.get_or_none("mark_width", subject),
+        least=facts.get_or_none("mark_width_least", subject),
+        margin=facts.get_or_none("mark_edge_margin", subject),
         height_error=error if roller else None,
         basis=_basis(facts, subject) if error is not None and roller else "",
         reason=reason,
@@ -93,8 +95,8 @@ def advise(facts: Facts, subject: Subject) -> Advice:
         moved=_moved(facts, subject),
         marked=last.mark is not None or last.predicted,
         step=_step(facts, subject, roller, off_centre),
-        length_asked=facts.told("length_asked", subject),
-        preload=facts.told("preload", subject),
+        length_asked=facts.get_or_none("length_asked", subject),
+        preload=facts.get_or_none("preload", subject),
         turns=turns_of_nut(facts, subject),
     )
 
@@ -128,7 +130,7 @@ def _settling(facts: Facts, subject: Subject) -> Step:
 
 def _off_centre(facts: Facts, subject: Subject) -> Value | None:
     """Where the mark would lie at its narrowest, if that is further off than the limit on the mark's centre."""
-    offset = facts.told("offset_at_narrowest", subject)
+    offset = facts.get_or_none("offset_at_narrowest", subject)
     try:
         limit = facts.bound("mark_centre_limit", subject)
     except (NotApplicable, Undecided):
@@ -137,7 +139,7 @@ def _off_centre(facts: Facts, subject: Subject) -> Value | None:
 
 
 def _basis(facts: Facts, subject: Subject) -> Basis:
-    read = [trial for trial in geometry.in_fit(facts, subject) if trial.mark or trial.contacts]
+    read = [trial for trial in height_trials.fitted_trials(facts, subject) if trial.mark or trial.contacts]
     if any(trial.contacts for trial in read):
         return "contact lines"
     return "trials together" if len(read) > 1 else "width alone"
@@ -147,15 +149,15 @@ def _sure(facts: Facts, subject: Subject, error: Value | None) -> float | None:
     if error is None:
         return None
     off = error.expanded if error.sign_known else abs(error.si) + error.expanded
-    return off * geometry.length_per_height(facts, subject).si
+    return off * pushrod_inclination.length_per_height(facts, subject).si
 
 
 def _moved(facts: Facts, subject: Subject) -> str:
-    moved = facts.told("mark_moved", subject)
-    return moved.said if moved is not None and moved.si else ""
+    moved = facts.get_or_none("mark_moved", subject)
+    return moved.remark if moved is not None and moved.si else ""
 
 
-def _told(facts: Facts, name: str, subject: Subject) -> tuple[Value | None, str]:
+def _value_or_reason(facts: Facts, name: str, subject: Subject) -> tuple[Value | None, str]:
     try:
         return facts.get(name, subject), ""
     except NotApplicable:

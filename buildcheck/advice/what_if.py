@@ -8,20 +8,22 @@ from math import pi
 
 from buildcheck.advice.assumptions import Assumption, assume, refuse_twice, supposed
 from buildcheck.advice.what_if_effects import Effect, changed, lost_clearances
-from buildcheck.build.changes import Change, height_effect, required_length_effect
+from buildcheck.build.changes import Change, height_effect, pivot_is_free, required_length_effect
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import ZERO, minus, plus
+from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.build.states import changes_since, states
 from buildcheck.build.supposed_build import supposing
-from buildcheck.build.trials import is_hydraulic, void_readings
+from buildcheck.build.trials import void_readings
 from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.usage_error import UsageError
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive
 from buildcheck.ordering.order import Order, order
 from buildcheck.quantities import cylinder_volumes as compression
-from buildcheck.quantities.geometry import length_per_height, pivot_is_free, signed_height_error
 from buildcheck.quantities.marks import is_roller
-from buildcheck.registry.length_spread import asked
+from buildcheck.quantities.pivot_height import signed_height_error
+from buildcheck.quantities.pushrod_inclination import length_per_height
+from buildcheck.registry.length_spread import required_lengths
 
 CHAMBER = (
     "between no cut of the chamber and one as wide as the gasket's bore: add chamber_volume=… once it is filled again"
@@ -38,7 +40,7 @@ class WhatIf:
     effects: tuple[Effect, ...]
     before: Order
     after: Order
-    untold: tuple[tuple[str, str], ...]
+    undetermined: tuple[tuple[str, str], ...]
 
 
 def what_if(facts: Facts, texts: Sequence[str]) -> WhatIf:
@@ -56,31 +58,33 @@ def what_if(facts: Facts, texts: Sequence[str]) -> WhatIf:
     except Undecided as reason:
         raise UsageError(f"--with: {reason.reason}") from reason
     effects: list[Effect] = []
-    untold: dict[str, str] = {}
+    undetermined: dict[str, str] = {}
     for subject, by in longer.items():
         own = changes[subject]
-        _gather(effects, untold, "required length", lambda: _on_lengths(facts, then, subject, by))  # noqa: B023
+        _gather(effects, undetermined, "required length", lambda: _on_lengths(facts, then, subject, by))  # noqa: B023
         if not _void(then, subject):
-            _gather(effects, untold, "kept pushrods", lambda: _on_kept_rods(facts, subject, by, own))  # noqa: B023
+            _gather(effects, undetermined, "kept pushrods", lambda: _on_kept_rods(facts, subject, by, own))  # noqa: B023
         if any(one.name == "chosen_length" for one in assumed):
-            _gather(effects, untold, "chosen length", lambda: _on_chosen(facts, then, subject))  # noqa: B023
-        _gather(effects, untold, "piston to valve", lambda: _on_piston(facts, subject, assumed))  # noqa: B023
+            _gather(effects, undetermined, "chosen length", lambda: _on_chosen(facts, then, subject))  # noqa: B023
+        _gather(effects, undetermined, "piston to valve", lambda: _on_piston(facts, subject, assumed))  # noqa: B023
     effects += changed(facts, then)
-    _gather(effects, untold, "compression", lambda: _on_compression(facts, assumed))
-    _gather(effects, untold, "dynamic compression", lambda: _on_dynamic_compression(facts, then, assumed))
+    _gather(effects, undetermined, "compression", lambda: _on_compression(facts, assumed))
+    _gather(effects, undetermined, "dynamic compression", lambda: _on_dynamic_compression(facts, then, assumed))
     shown = {"piston_to_valve"} if _cut(assumed).si else set()
-    untold |= lost_clearances(facts, then, shown)
+    undetermined |= lost_clearances(facts, then, shown)
     names = {one.name for one in assumed}
     if "installed_height" in names and "seat_force" not in names:
-        untold["spring force"] = SEAT_FORCE
-    return WhatIf(assumed, tuple(effects), order(facts), order(then), tuple(untold.items()))
+        undetermined["spring force"] = SEAT_FORCE
+    return WhatIf(assumed, tuple(effects), order(facts), order(then), tuple(undetermined.items()))
 
 
-def _gather(effects: list[Effect], untold: dict[str, str], what: str, make: Callable[[], Iterator[Effect]]) -> None:
+def _gather(
+    effects: list[Effect], undetermined: dict[str, str], what: str, make: Callable[[], Iterator[Effect]]
+) -> None:
     try:
         effects += make()
     except Undecided as reason:
-        untold.setdefault(what, reason.reason)
+        undetermined.setdefault(what, reason.reason)
     except NotApplicable:
         return
 
@@ -109,7 +113,7 @@ def _void(then: Facts, subject: Subject) -> str:
 
 
 def _on_lengths(facts: Facts, then: Facts, subject: Subject, longer: Value) -> Iterator[Effect]:
-    known = sorted(asked(facts, subject).items(), key=lambda item: item[1].si)
+    known = sorted(required_lengths(facts, subject).items(), key=lambda item: item[1].si)
     if void := _void(then, subject):
         raise Undecided(void)
     if not known:
@@ -117,7 +121,7 @@ def _on_lengths(facts: Facts, then: Facts, subject: Subject, longer: Value) -> I
             yield Effect("Change of required length", subject, None, longer)
         return
     valve, now = known[(len(known) - 1) // 2]
-    after = asked(then, subject).get(valve)
+    after = required_lengths(then, subject).get(valve)
     if after is None or after.si != now.si:
         yield Effect(
             "Required length, middle of the measured valves", subject, now, after or then.get("length_asked", valve)
@@ -137,7 +141,7 @@ def _on_kept_rods(facts: Facts, subject: Subject, longer: Value, changes: Sequen
     """What the present pushrods would give; under a fixed pivot also how its height over the tip moves."""
     if not longer.si and not changes:
         return
-    known = sorted(asked(facts, subject).items(), key=lambda item: item[1].si)
+    known = sorted(required_lengths(facts, subject).items(), key=lambda item: item[1].si)
     own = known[(len(known) - 1) // 2][0] if known else subject
     if pivot_is_free(facts):
         lower = derive("length", lambda more, factor: more / factor, longer, length_per_height(facts, own))
@@ -160,7 +164,7 @@ def _on_kept_rods(facts: Facts, subject: Subject, longer: Value, changes: Sequen
 
 def _on_chosen(facts: Facts, then: Facts, subject: Subject) -> Iterator[Effect]:
     """How the pushrods to be ordered differ from the required length, and the preload or lash with them."""
-    known = sorted(asked(facts, subject).items(), key=lambda item: item[1].si)
+    known = sorted(required_lengths(facts, subject).items(), key=lambda item: item[1].si)
     if not known:
         return
     own, required = known[(len(known) - 1) // 2]
@@ -168,8 +172,8 @@ def _on_chosen(facts: Facts, then: Facts, subject: Subject) -> Iterator[Effect]:
     yield Effect("Chosen length less the required length", subject, before, after)
     for name in ("preload", "lash"):
         if (
-            (now := facts.told(name, own)) is not None
-            and (new := then.told(name, own)) is not None
+            (now := facts.get_or_none(name, own)) is not None
+            and (new := then.get_or_none(name, own)) is not None
             and new.si != now.si
         ):
             yield Effect(facts.quantities[name].title, subject, now, new)
@@ -190,8 +194,8 @@ def _on_piston(facts: Facts, subject: Subject, assumed: tuple[Assumption, ...]) 
     nearer = _cut(assumed)
     if nearer.si:
         now = facts.field("clearances.{valve}.piston_to_valve", subject)
-        said = "measure it again; a valve at an angle to the cylinder loses or gains less"
-        yield Effect("Piston to valve", subject, now, minus(now, nearer), said)
+        remark = "measure it again; a valve at an angle to the cylinder loses or gains less"
+        yield Effect("Piston to valve", subject, now, minus(now, nearer), remark)
 
 
 def _cut(assumed: tuple[Assumption, ...]) -> Value:
@@ -206,21 +210,21 @@ def _cut(assumed: tuple[Assumption, ...]) -> Value:
 
 def _on_compression(facts: Facts, assumed: tuple[Assumption, ...]) -> Iterator[Effect]:
     """Compression and quench of a cylinder that is as block.yaml and heads.yaml say in general."""
-    now, then, said = _room(facts, assumed)
+    now, then, remark = _room(facts, assumed)
     if then != now:
         stroke, system = facts.field("block.stroke"), facts.system
         before, after = (compression.static_ratio(parts, stroke, system) for parts in (now, then))
-        yield Effect("Compression ratio", BUILD, before, after, said)
+        yield Effect("Compression ratio", BUILD, before, after, remark)
         before, after = (plus(parts["deck"], parts["gasket_thickness"]) for parts in (now, then))
         yield Effect("Quench", BUILD, before, after)
 
 
 def _on_dynamic_compression(facts: Facts, then: Facts, assumed: tuple[Assumption, ...]) -> Iterator[Effect]:
-    parts, parts_then, said = _room(facts, assumed)
+    parts, parts_then, remark = _room(facts, assumed)
     cam_moved = any(one.name == "cam_advance" for one in assumed)
     if parts_then != parts or cam_moved:
         before, after = compression.dynamic_ratio(facts, parts), compression.dynamic_ratio(then, parts_then)
-        yield Effect("Dynamic compression ratio", BUILD, before, after, said)
+        yield Effect("Dynamic compression ratio", BUILD, before, after, remark)
 
 
 def _room(facts: Facts, assumed: tuple[Assumption, ...]) -> tuple[dict[str, Value], dict[str, Value], str]:
@@ -231,7 +235,7 @@ def _room(facts: Facts, assumed: tuple[Assumption, ...]) -> tuple[dict[str, Valu
 def _with(parts: dict[str, Value], assumed: tuple[Assumption, ...]) -> tuple[dict[str, Value], str]:
     """The cylinder's parts as assumed; a milled head's chamber is only known between two bounds."""
     found = {one.name: one for one in assumed}
-    then, said = dict(parts), ""
+    then, remark = dict(parts), ""
     if (milled := found.get("block_milled")) is not None:
         then["deck"] = minus(then["deck"], milled.value)
     for name, part in (
@@ -242,8 +246,8 @@ def _with(parts: dict[str, Value], assumed: tuple[Assumption, ...]) -> tuple[dic
         if (one := found.get(name)) is not None:
             then[part] = one.value
     if (milled := found.get("head_milled")) is not None and "chamber_volume" not in found:
-        then["chamber"], said = _milled(then["chamber"], then["gasket_bore"], milled.value), CHAMBER
-    return then, said
+        then["chamber"], remark = _milled(then["chamber"], then["gasket_bore"], milled.value), CHAMBER
+    return then, remark
 
 
 def _milled(chamber: Value, bore: Value, cut: Value) -> Value:

@@ -28,14 +28,14 @@ class Effect:
     subject: Subject
     now: Value | None
     then: Value
-    said: str = ""
+    remark: str = ""
 
 
 def changed(facts: Facts, then: Facts) -> Iterator[Effect]:
     """The quantities of MOVED that differ, in that order."""
     for name in MOVED:
         for subject in facts.subjects(facts.quantities[name].per):
-            now, after = facts.told(name, subject), then.told(name, subject)
+            now, after = facts.get_or_none(name, subject), then.get_or_none(name, subject)
             if now is not None and after is not None and abs(now.si - after.si) > 1e-12:
                 yield Effect(facts.quantities[name].title, subject, now, after)
 

@@ -19,7 +19,7 @@ from buildcheck.ordering.order import Order, order
 from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.rules.concessions import IDLE, Granted, IdleFacts, concede, loosened, read_concessions
 from buildcheck.rules.consequences import Key, causes
-from buildcheck.rules.engine import Terms, judge
+from buildcheck.rules.engine import JudgingOptions, judge
 from buildcheck.rules.expression import evaluate
 from buildcheck.rules.limits import Limits, Override, read_limits
 from buildcheck.rules.results import Result, verdict
@@ -27,14 +27,14 @@ from buildcheck.rules.rule import Rule, RuleSet
 
 
 @dataclass(frozen=True)
-class Checked:
+class CheckedBuild:
     """A build with everything that was found: what every output is written from."""
 
     build: Build
     facts: Facts
     rules: RuleSet
     limits: Limits
-    terms: Terms
+    options: JudgingOptions
     results: tuple[Result, ...]
     problems: tuple[Problem, ...]
     order: Order
@@ -57,34 +57,36 @@ class Checked:
 
 def check_build(
     build: Build, rules: RuleSet, team: Mapping[str, Override], stage: str | None = None, strict: bool = False
-) -> Checked:
+) -> CheckedBuild:
     """Check one build as read. Where its data cannot be read no rule is judged: nothing half true is told."""
-    own, problems = read_limits(build.roots.get("build"), rules, "build")
+    build_limits, problems = read_limits(build.roots.get("build"), rules, "build")
     granted, refused = read_concessions(build.roots.get("concessions"), rules) if not build.problems else ([], [])
-    limits = Limits(team, own)
-    terms = Terms(stage or build.stage, strict)
+    limits = Limits(team, build_limits)
+    options = JudgingOptions(stage or build.stage, strict)
     lookup = _limit_lookup(rules, limits, granted)
     facts = Facts(build, QUANTITIES, lookup, clearance_void)
     unfit = reading_problems(facts) if not build.problems else []
-    found = tuple(sorted([*build.problems, *problems, *refused, *unfit]))
-    if found:
+    read_problems = tuple(sorted([*build.problems, *problems, *refused, *unfit]))
+    if read_problems:
         facts = Facts(replace(build, roots={}), QUANTITIES, lookup, clearance_void)
-        return Checked(build, facts, rules, limits, terms, (), found, Order((), ()))
-    results = _results(rules, limits, facts, terms, granted)
-    return Checked(build, facts, rules, limits, terms, results, (), order(facts))
+        return CheckedBuild(build, facts, rules, limits, options, (), read_problems, Order((), ()))
+    results = _results(rules, limits, facts, options, granted)
+    return CheckedBuild(build, facts, rules, limits, options, results, (), order(facts))
 
 
 def _results(
-    rules: RuleSet, limits: Limits, facts: Facts, terms: Terms, granted: Sequence[Granted]
+    rules: RuleSet, limits: Limits, facts: Facts, options: JudgingOptions, granted: Sequence[Granted]
 ) -> tuple[Result, ...]:
     """All rules judged, concessions applied; rules about idle concessions come last, as they ask what those did."""
     late = [rule for rule in rules.rules if IDLE in rule.names()]
-    first = [result for rule in rules.rules if rule not in late for result in _judge(rule, limits, facts, terms)]
+    first = [
+        result for rule in rules.rules if rule not in late for result in _judge_subjects(rule, limits, facts, options)
+    ]
     results, idle = concede(first, granted)
     facts.once(IDLE, lambda: idle)
     for rule in late:
-        each = [judge(rule, limits.in_force(rule), IdleFacts(facts, one), BUILD, terms) for one in idle]
-        results += each or _judge(rule, limits, facts, terms)
+        each = [judge(rule, limits.in_force(rule), IdleFacts(facts, one), BUILD, options) for one in idle]
+        results += each or _judge_subjects(rule, limits, facts, options)
     return tuple(sorted(results, key=lambda result: result.rule))
 
 
@@ -92,31 +94,31 @@ def quantities(facts: Facts) -> Iterator[tuple[str, Subject, Value]]:
     """Every named quantity that can be told, by name and subject; by cylinder only where cylinders differ."""
     for name in sorted(QUANTITIES):
         for subject in facts.subjects(QUANTITIES[name].per):
-            each = _spread_out(subject, facts)
-            known = [(one, value) for one in each if (value := facts.told(name, one)) is not None]
+            each = _by_cylinder(subject, facts)
+            known = [(one, value) for one in each if (value := facts.get_or_none(name, one)) is not None]
             if len(known) == len(each) and len({(value.si, value.places) for _, value in known}) == 1:
                 yield name, subject, known[0][1]
             else:
                 yield from ((name, one, value) for one, value in known)
 
 
-def _judge(rule: Rule, limits: Limits, facts: Facts, terms: Terms) -> Iterator[Result]:
+def _judge_subjects(rule: Rule, limits: Limits, facts: Facts, options: JudgingOptions) -> Iterator[Result]:
     bounds = limits.in_force(rule)
     for subject in facts.subjects(rule.for_each):
-        results = [judge(rule, bounds, facts, each, terms) for each in _spread_out(subject, facts)]
-        if results[0].subject == subject or not _alike(results):
+        results = [judge(rule, bounds, facts, each, options) for each in _by_cylinder(subject, facts)]
+        if results[0].subject == subject or not _same_for_all(results):
             yield from results
         else:
             yield results[0]._replace(subject=subject)
 
 
-def _alike(results: Sequence[Result]) -> bool:
+def _same_for_all(results: Sequence[Result]) -> bool:
     """Whether all are the same, apart from the cylinder."""
-    found = {(one.kind, one.value and one.value.si, one.places, underlying(one.reason)) for one in results}
-    return len(found) == 1
+    read_problems = {(one.kind, one.value and one.value.si, one.places, underlying(one.reason)) for one in results}
+    return len(read_problems) == 1
 
 
-def _spread_out(subject: Subject, facts: Facts) -> Sequence[Subject]:
+def _by_cylinder(subject: Subject, facts: Facts) -> Sequence[Subject]:
     """A build or valve type as its cylinders, where any file says that cylinders differ."""
     if subject.cylinder is not None or not facts.has_overrides:
         return (subject,)
@@ -129,7 +131,7 @@ def _limit_lookup(rules: RuleSet, limits: Limits, granted: Sequence[Granted]) ->
         tree = limits.in_force(rule)[side].limit.tree(subject.valve) if rule is not None else None
         if rule is None or tree is None:
             return None
-        own = evaluate(tree, lambda term: facts.lookup(term, subject))
-        return loosened(own, side, [one for one in granted if one.speaks_of(rule.id, subject)])
+        build_limits = evaluate(tree, lambda term: facts.lookup(term, subject))
+        return loosened(build_limits, side, [one for one in granted if one.applies_to(rule.id, subject)])
 
     return limit

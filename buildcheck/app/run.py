@@ -8,42 +8,44 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from buildcheck.app.build_check import Checked, check_build
+from buildcheck.app.build_check import CheckedBuild, check_build
+from buildcheck.app.part_witness import with_unexplained_changes
 from buildcheck.build.build_folder import Build, read_build
 from buildcheck.core.files import real
 from buildcheck.core.package_data import rules_dir
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.usage_error import UsageError
-from buildcheck.repo.affected_builds import touched_folders
+from buildcheck.repo.affected_builds import staged_folders
 from buildcheck.repo.discovery import (
     builds_among,
     folders_under,
-    headless,
     left_out,
     linked_builds,
     misplaced,
+    missing_manifest,
     refuse_other_repositories,
 )
 from buildcheck.repo.dropped_builds import concealed_changes, dropped_builds
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, Tree
+from buildcheck.repo.head_commit import Head, head_of
 from buildcheck.repo.repository import Repository, repository_of
 from buildcheck.repo.tracked_files import Tracked, tracked_files
 from buildcheck.rules.limits import Override, read_limits
 from buildcheck.rules.rule import RuleSet
 from buildcheck.rules.rule_loader import load_rules
 
-TOUCHED = "only builds affected by the staged changes; every build if nothing is staged; implies --tracked"
+STAGED_HELP = "only builds affected by the staged changes; every build if nothing is staged; implies --tracked"
 """What the option of that name asks for."""
-MOST_NAMED = 3
+MAX_NAMED = 3
 """So many folders are named where it may be any number."""
 NO_BUILD = f"a build is a folder with a build.yaml that 'ignore' in {CONFIG} does not cover"
 """Why there may be no build although all patterns match."""
-IDLE = "the staged changes affect no build: no build is checked"
+NOTHING_STAGED = "the staged changes affect no build: no build is checked"
 """What is told where that leaves none."""
 
 
 @dataclass(frozen=True)
-class Frame:
+class RuleContext:
     """What every build of a repository is judged in: its rules, the team's limits, and what is wrong with them."""
 
     repository: Repository
@@ -64,15 +66,15 @@ class Frame:
             "team's rules": [path for folder in self.folders for path in DISK.yaml_files(folder)],
             "team's settings": [self.repository.root / CONFIG] if self.repository.config is not None else [],
         }
-        return {whose: paths for whose, paths in found.items() if paths}
+        return {origin: paths for origin, paths in found.items() if paths}
 
 
 @dataclass(frozen=True)
 class Run:
     """Checked builds in order of their folders; without any where the frame itself has problems."""
 
-    frame: Frame
-    builds: tuple[Checked, ...]
+    context: RuleContext
+    builds: tuple[CheckedBuild, ...]
     problems: tuple[Problem, ...]
 
     @property
@@ -81,33 +83,34 @@ class Run:
         return max([2 if self.problems else 0, *(checked.exit_code for checked in self.builds)])
 
 
-def frame_for(path: Path, tree: Tree = DISK) -> Frame:
+def rule_context_for(path: Path, tree: Tree = DISK) -> RuleContext:
     """Rules and limits in force for the repository that holds a path."""
     repository = repository_of(path, tree)
     folders, problems = repository.rule_folders()
-    rules, wrong = load_rules(folders, tree)
-    team, unusable = read_limits(repository.config, rules, "team")
-    if wrong:
-        unusable = []
-    return Frame(
+    rules, rule_problems = load_rules(folders, tree)
+    team, limit_problems = read_limits(repository.config, rules, "team")
+    if rule_problems:
+        limit_problems = []
+    return RuleContext(
         repository,
         rules,
         team,
-        tuple(sorted([*repository.problems, *problems, *wrong, *unusable])),
+        tuple(sorted([*repository.problems, *problems, *rule_problems, *limit_problems])),
         tuple(folder for folder, _ in folders),
     )
 
 
 @dataclass(frozen=True)
-class Plan:
+class RunPlan:
     """Which builds are to be checked, in order of their folders, in which frame and on which terms.
 
-    ``files`` are those that count, all where it is None; ``started`` is when, in ns, before anything was read;
+    ``head`` is the commit that readings and parts are compared with, if any; ``files`` are those that count, all
+    where it is None; ``started`` is when, in ns, before anything was read;
     ``left_out`` are folders with a build.yaml that the team's settings do not count among the builds,
     ``links`` lead to builds that are not among them.
     """
 
-    frame: Frame
+    context: RuleContext
     folders: tuple[Path, ...]
     problems: tuple[Problem, ...]
     files: Tracked | None = None
@@ -116,73 +119,82 @@ class Plan:
     started: int = 0
     left_out: tuple[str, ...] = ()
     links: tuple[Path, ...] = ()
+    head: Head | None = None
 
     @property
     def is_idle(self) -> bool:
         """Whether there are builds, but the commit in the making touches none."""
         return not self.folders and not self.problems
 
-    def check(self, folder: Path) -> Checked:
+    def check(self, folder: Path) -> CheckedBuild:
         """One of the builds, checked."""
-        build = read_build(folder, shown(folder), self.files)
-        return check_build(build, self.frame.rules, self.frame.team, self.stage, self.strict)
+        build = read_build(folder, display_path(folder), self.files)
+        build = with_unexplained_changes(build, self.head) if self.head is not None else build
+        return check_build(build, self.context.rules, self.context.team, self.stage, self.strict)
 
-    def unjudged(self, folder: Path, why: str) -> Checked:
+    def crashed(self, folder: Path, why: str) -> CheckedBuild:
         """One of the builds with nothing read of it, but why that is so."""
-        build = Build(folder, shown(folder), {}, (Problem(Place(BUILD_FILE), "", why),))
-        return check_build(build, self.frame.rules, self.frame.team, self.stage, self.strict)
+        build = Build(folder, display_path(folder), {}, (Problem(Place(BUILD_FILE), "", why),))
+        return check_build(build, self.context.rules, self.context.team, self.stage, self.strict)
 
     def run(self) -> Run:
         """All of the builds, checked and kept."""
-        return Run(self.frame, tuple(self.check(folder) for folder in self.folders), self.problems)
+        return Run(self.context, tuple(self.check(folder) for folder in self.folders), self.problems)
 
 
-def plan(
+def plan_run(
     paths: Sequence[Path],
     stage: str | None = None,
     strict: bool = False,
     tracked: bool = False,
     touched: bool = False,
-) -> Plan:
+) -> RunPlan:
     """Every build at or under the paths; none while the frame has problems. UsageError where there is none.
 
     With ``touched``, those alone that the commit in the making touches, and only tracked files count.
     """
     started = time.time_ns()
-    frame = frame_for(paths[0])
-    root = frame.repository.root
+    context = rule_context_for(paths[0])
+    root = context.repository.root
     refuse_other_repositories(paths, root)
     files = tracked_files(root) if tracked or touched else None
-    only = touched_folders(frame.repository, files) if touched and files is not None else None
+    only = staged_folders(context.repository, files) if touched and files is not None else None
     folders = list(folders_under(paths, root, DISK, only))
-    builds = tuple(builds_among(folders, frame.repository, files).values())
-    outside = left_out(folders, frame.repository, files)
-    dropped = list(dropped_builds(paths, frame.repository, files)) if files is not None and not frame.problems else []
-    if not builds and not dropped and (only is None or files is None or not _any_build(paths, frame.repository, files)):
-        told = ", ".join(map(str, paths))
-        why = not_taken_in(outside) if outside else NO_BUILD
-        raise UsageError(f"no build at or under {told}: {why}")
+    builds = tuple(builds_among(folders, context.repository, files).values())
+    excluded = left_out(folders, context.repository, files)
+    dropped = (
+        list(dropped_builds(paths, context.repository, files)) if files is not None and not context.problems else []
+    )
+    if (
+        not builds
+        and not dropped
+        and (only is None or files is None or not _any_build(paths, context.repository, files))
+    ):
+        named_paths = ", ".join(map(str, paths))
+        why = excluded_message(excluded) if excluded else NO_BUILD
+        raise UsageError(f"no build at or under {named_paths}: {why}")
     problems = (
-        *frame.problems,
-        *headless(folders),
+        *context.problems,
+        *missing_manifest(folders),
         *misplaced(paths, folders, root),
-        *_untracked(frame, files),
+        *_untracked(context, files),
         *dropped,
         *(concealed_changes(root, files) if files is not None else ()),
     )
-    judged, links = () if frame.problems else builds, tuple(linked_builds(folders, frame.repository, builds))
-    return Plan(frame, judged, problems, files, stage, strict, started, tuple(outside), links)
+    checkable, links = () if context.problems else builds, tuple(linked_builds(folders, context.repository, builds))
+    head = head_of(root) if touched and checkable else None
+    return RunPlan(context, checkable, problems, files, stage, strict, started, tuple(excluded), links, head)
 
 
 def run(paths: Sequence[Path], stage: str | None = None, strict: bool = False) -> Run:
     """Check every build at or under the paths and keep them all. Raises UsageError where there is none."""
-    return plan(paths, stage, strict).run()
+    return plan_run(paths, stage, strict).run()
 
 
-def not_taken_in(outside: Sequence[str]) -> str:
+def excluded_message(excluded: Sequence[str]) -> str:
     """Says which folders with a build.yaml the team's settings do not count among the builds."""
-    more = f" and {len(outside) - MOST_NAMED} more" if len(outside) > MOST_NAMED else ""
-    return f"'builds' in {CONFIG} does not cover {', '.join(outside[:MOST_NAMED])}{more}"
+    more = f" and {len(excluded) - MAX_NAMED} more" if len(excluded) > MAX_NAMED else ""
+    return f"'builds' in {CONFIG} does not cover {', '.join(excluded[:MAX_NAMED])}{more}"
 
 
 def _any_build(paths: Sequence[Path], repository: Repository, files: Tracked) -> bool:
@@ -191,22 +203,22 @@ def _any_build(paths: Sequence[Path], repository: Repository, files: Tracked) ->
     return any(builds_among([folder], repository, files) for folder in folders)
 
 
-def only_build(run: Run, what: str, path: Path) -> Checked:
+def only_build(run: Run, what: str, path: Path) -> CheckedBuild:
     """The one build of a run. Raises UsageError where there are several."""
     if len(run.builds) != 1:
         raise UsageError(f"{what} is for one build at a time: {path} holds {len(run.builds)}")
     return run.builds[0]
 
 
-def _untracked(frame: Frame, files: Tracked | None) -> Iterator[Problem]:
+def _untracked(context: RuleContext, files: Tracked | None) -> Iterator[Problem]:
     """The team's own rules and settings that are in use but not in the commit."""
-    for path in frame.files():
+    for path in context.files():
         own = not path.is_relative_to(rules_dir())
         if files is not None and own and real(path) not in files:
-            shown_path = path.relative_to(frame.repository.root).as_posix()
+            shown_path = path.relative_to(context.repository.root).as_posix()
             yield Problem(Place(shown_path), "", "is not in the commit: git add it, or delete it")
 
 
-def shown(folder: Path) -> str:
+def display_path(folder: Path) -> str:
     """A folder as people see it: relative to where they stand."""
     return Path(os.path.relpath(folder)).as_posix()

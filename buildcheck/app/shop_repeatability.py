@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple, TypeVar
 
-from buildcheck.app.build_check import Checked
-from buildcheck.app.run import Frame
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.run import RuleContext
 from buildcheck.build.facts import Facts
 from buildcheck.build.repeats import Observer, todays_repeats
 from buildcheck.core.problem import Problem
@@ -16,7 +16,7 @@ from buildcheck.formulas.assumed_valves import pooled_deviation
 from buildcheck.formulas.repeatability import Sample
 from buildcheck.formulas.spread import by_bank, deviation_within_banks
 from buildcheck.ordering.allowed_lengths import bank_of
-from buildcheck.registry.length_spread import asked
+from buildcheck.registry.length_spread import required_lengths
 
 Key = TypeVar("Key")
 
@@ -53,11 +53,11 @@ class Shop:
     system: str
 
 
-def samples(frame: Frame, checked: Checked) -> BuildSamples:
+def samples(context: RuleContext, checked: CheckedBuild) -> BuildSamples:
     """What one build adds."""
     facts = checked.facts
     if checked.problems:
-        return BuildSamples(checked.build.shown, facts.system, {}, [], 0, checked.problems)
+        return BuildSamples(checked.build.display_path, facts.system, {}, [], 0, checked.problems)
     odd = [valve for valve in facts.subjects("valve") if _is_odd(facts, valve)]
     mount = facts.node("rockers.mount")
     between = [
@@ -65,7 +65,7 @@ def samples(frame: Frame, checked: Checked) -> BuildSamples:
         for valve in VALVE_TYPES
         if mount is not None and (sample := _between(facts, valve, odd)) is not None
     ]
-    return BuildSamples(checked.build.shown, facts.system, todays_repeats(facts), between, len(odd), ())
+    return BuildSamples(checked.build.display_path, facts.system, todays_repeats(facts), between, len(odd), ())
 
 
 def pool(builds: Sequence[BuildSamples]) -> Shop:
@@ -85,14 +85,14 @@ def pool(builds: Sequence[BuildSamples]) -> Shop:
 
 def _between(facts: Facts, valve: str, odd: Sequence[Subject]) -> Sample | None:
     """Deviation between a build's valves of one type, within its banks; None if no degree of freedom is left."""
-    known = {one: value.si for one, value in asked(facts, Subject(None, valve)).items() if one not in odd}
+    known = {one: value.si for one, value in required_lengths(facts, Subject(None, valve)).items() if one not in odd}
     banks = by_bank([*known.values()], [bank_of(facts, one.cylinder) for one in known])
     deviation, freedom = deviation_within_banks([*banks.values()])
     return (deviation, float(freedom)) if freedom else None
 
 
 def _is_odd(facts: Facts, valve: Subject) -> bool:
-    found = facts.told("length_outlier", valve)
+    found = facts.get_or_none("length_outlier", valve)
     return found is not None and found.si > 0
 
 

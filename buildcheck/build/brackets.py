@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.trial import Trial
-from buildcheck.core.value import Contradiction, Undecided, Value, derive, widened
+from buildcheck.core.value import Contradiction, Undecided, Value, derive, with_uncertainty
 from buildcheck.formulas import zero_lash
 from buildcheck.units.quantity import show
 
@@ -39,13 +39,13 @@ def _group(trial: Trial) -> tuple[object, ...]:
 def _closed(facts: Facts, group: list[Trial]) -> list[Trial]:
     *others, last = group
     slack, tight = sides(group)
-    no_length = [replace(trial, length=None, untold=_within(last)) for trial in others]
+    no_length = [replace(trial, length=None, length_reason=_within(last)) for trial in others]
     if slack is None or tight is None:
-        return [*no_length, replace(last, length=None, untold=_one_side(facts, slack, tight, last))]
+        return [*no_length, replace(last, length=None, length_reason=_one_side(facts, slack, tight, last))]
     ends = {trial.gauge for trial in group if trial.length in (slack, tight)}
     value = _between(facts, slack, tight, len(ends) == 1, last)
     feel = facts.optional("marks.zero_lash_repeatability")
-    value = widened(value, feel.si, f"{last.place} feel") if feel is not None else value
+    value = with_uncertainty(value, feel.si, f"{last.place} feel") if feel is not None else value
     return [*no_length, replace(last, length=value)]
 
 
@@ -62,7 +62,7 @@ def _between(facts: Facts, slack: Value, tight: Value, one_gauge: bool, last: Tr
     if one_gauge:  # its error is common to both ends
         widest = max((slack, tight), key=lambda end: end.expanded)
         middle = middle._replace(parts=widest.parts)
-    return widened(middle, 2 * standard, f"{last.place} bracket")
+    return with_uncertainty(middle, 2 * standard, f"{last.place} bracket")
 
 
 def _one_side(facts: Facts, slack: Value | None, tight: Value | None, last: Trial) -> Undecided:

@@ -9,7 +9,7 @@ from pathlib import Path
 from buildcheck.build.parts import Shelf
 from buildcheck.core.problem import Place, Problem
 from buildcheck.repo.file_tree import DISK, FILES, Tree, root_of
-from buildcheck.repo.misnamed_files import stray_files
+from buildcheck.repo.misnamed_files import misnamed_files
 from buildcheck.schema.validation import validate
 from buildcheck.yamlio.documents import Node, plain
 
@@ -25,16 +25,16 @@ class Build:
     """
 
     folder: Path
-    shown: str
+    display_path: str
     roots: Mapping[str, Node]
     problems: tuple[Problem, ...]
     parts: Mapping[str, Path] = field(default_factory=dict)
-    silent: frozenset[str] = frozenset()
+    comment_only: frozenset[str] = frozenset()
 
     @property
     def name(self) -> str:
         """The build's name, or its folder's where the file does not tell."""
-        return self._text("name") or self.shown
+        return self._text("name") or self.display_path
 
     @property
     def stage(self) -> str:
@@ -48,16 +48,16 @@ class Build:
         return value if isinstance(value, str) else ""
 
 
-def read_build(folder: Path, shown: str, tracked: Container[Path] | None = None, tree: Tree = DISK) -> Build:
+def read_build(folder: Path, display_path: str, tracked: Container[Path] | None = None, tree: Tree = DISK) -> Build:
     """Read all files of a build folder. With ``tracked``, a file that git does not track is a problem."""
     shelf = Shelf(root_of(folder, tree), folder, tree, tracked)
     roots: dict[str, Node] = {}
-    silent: list[str] = []
-    there = tree.names(folder)
-    problems = list(stray_files(there, FILES))
+    comment_only: list[str] = []
+    names = tree.names(folder)
+    problems = list(misnamed_files(names, FILES))
     for name in FILES:
         path = folder / f"{name}.yaml"
-        if path.name not in there:
+        if path.name not in names:
             continue
         if tracked is not None and folder.resolve() / path.name not in tracked:
             problems.append(Problem(Place(path.name), "", "is not in the commit: git add it, or delete it"))
@@ -67,10 +67,12 @@ def read_build(folder: Path, shown: str, tracked: Container[Path] | None = None,
         if name == "build" and document.root is None and not document.problems:
             problems.append(Problem(Place(path.name), "", "is empty: a build needs at least a name and a stage"))
         if document.root is None:
-            silent.append(name)
+            comment_only.append(name)
         else:
             missed = len(shelf.problems)
             roots[name] = shelf.filled(document.root)
             if len(shelf.problems) == missed:  # what a part would bring is not missing while it cannot be had
                 problems += validate(name, roots[name], path.name)
-    return Build(folder, shown, roots, tuple(sorted({*problems, *shelf.problems})), shelf.used, frozenset(silent))
+    return Build(
+        folder, display_path, roots, tuple(sorted({*problems, *shelf.problems})), shelf.used, frozenset(comment_only)
+    )

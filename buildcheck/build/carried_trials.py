@@ -63,7 +63,7 @@ def _step(name: str, path: str, today: Value | None, then: Value) -> list[Change
 
 def _sum(length: Value, terms: tuple[Carried, ...]) -> Value:
     for term in terms:
-        length = derive("length", lambda a, b: a + b, length, term.length, said=length.said)
+        length = derive("length", lambda a, b: a + b, length, term.length, remark=length.remark)
     return length
 
 

@@ -8,7 +8,7 @@ from functools import partial
 
 from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import Value, derive, difference, widened
+from buildcheck.core.value import Value, derive, difference, with_uncertainty
 from buildcheck.formulas.carried_reading import SHARE, Effect, effects, required_length_change
 from buildcheck.yamlio.documents import Node
 
@@ -75,7 +75,7 @@ def _term(facts: Facts, subject: Subject, change: Change, of: _Side) -> Value:
     """One first-order term, as sure as 5 % of it and the change itself."""
     factor = partial(_factor, change.name, of, pivot_is_free(facts))
     found = derive("length", factor, change.value, facts.field("rockers.ratio", subject))
-    return widened(found, SHARE * abs(found.si), f"effect of {change.name} {subject.valve}")
+    return with_uncertainty(found, SHARE * abs(found.si), f"effect of {change.name} {subject.valve}")
 
 
 def _factor(name: str, of: _Side, free: bool, change: float, ratio: float) -> float:

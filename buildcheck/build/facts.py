@@ -1,29 +1,22 @@
-"""Everything known of one build: fields with their overrides and gauges, and named quantities computed once."""
+"""Everything known of one build: its fields, and named quantities computed once."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
 from typing import Any
 
 from buildcheck.build.build_folder import Build
-from buildcheck.build.usual_gauges import CLEARANCE, usual_uncertainty
-from buildcheck.core.problem import Place
-from buildcheck.core.reason import Cause, MissingInput
-from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject, subjects
-from buildcheck.core.value import Contradiction, Missing, NotApplicable, Undecided, Value
-from buildcheck.formulas.decision import resolution_uncertainty
-from buildcheck.schema.fields import field_kind
-from buildcheck.units.quantity import Amount, parse, parse_thread
-from buildcheck.yamlio.documents import Node, find
+from buildcheck.build.field_lookup import FieldLookup
+from buildcheck.core.reason import Cause
+from buildcheck.core.subject import BUILD, Subject
+from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value
 
-_UNASKED: Any = object()
-"""Stands where nothing was looked up yet; None is an answer."""
+_NOT_MADE: Any = object()
+"""Marks what was not made yet; None is an answer."""
 
 Compute = Callable[["Facts", Subject], Value]
-
+LimitLookup = Callable[["Facts", str, Subject], "Value | None"]
 
 VoidLookup = Callable[["Facts", str, Subject], "Undecided | None"]
 """Facts, a field's path and a subject -> why the reading there counts as not taken; None if it applies."""
@@ -43,143 +36,36 @@ class Quantity:
     listed: bool = True
 
 
-class Facts:
+class Facts(FieldLookup):
     """Fields and quantities of one build. A lookup raises Undecided or NotApplicable where there is no value."""
 
     def __init__(
         self, build: Build, quantities: Mapping[str, Quantity], limits: LimitLookup, void: VoidLookup | None = None
     ) -> None:
-        self.build = build
+        super().__init__(build)
         self.quantities = quantities
         self.limit = limits
         self._void = void
         self._known: dict[tuple[str, Subject], Value | Undecided | NotApplicable] = {}
         self._made: dict[Hashable, Any] = {}
-        self._nodes: dict[tuple[str, Subject], Node | None] = {}
-        self._fields: dict[tuple[str, Subject], Value | None] = {}
 
     def of(self, build: Build) -> Facts:
         """What is known of another build under the same limits."""
         return Facts(build, self.quantities, self.limit, self._void)
 
-    # -- fields ------------------------------------------------------------------------------------------
-
-    def node(self, path: str, subject: Subject = BUILD) -> Node | None:
-        """The node at ``heads.springs.{valve}.rate``, an ``each`` entry for the subject first; None if absent."""
-        key = (path, subject)
-        found: Node | None = self._nodes.get(key, _UNASKED)
-        if found is _UNASKED:
-            found = self._nodes[key] = self._find(path, subject)
-        return found
-
-    def _find(self, path: str, subject: Subject) -> Node | None:
-        name, *keys = path.replace("{valve}", subject.valve or "{valve}").split(".")
-        root = self.build.roots.get(name)
-        if root is None:
-            return None
-        own = self._each(root, keys[-1], subject) if keys else None
-        if own is not None or keys[:1] == ["each"]:
-            return own
-        return _for_valve(find(root, keys), subject)
-
-    def field(self, path: str, subject: Subject = BUILD) -> Value:
-        """A field's value in SI with its uncertainty; Undecided where it is not written."""
-        value = self.optional(path, subject)
-        if value is None:
-            raise (self._void and self._void(self, path, subject)) or self.missing(path, subject)
-        return value
-
-    def optional(self, path: str, subject: Subject = BUILD) -> Value | None:
-        """A field's value, or None where it is not written."""
-        key = (path, subject)
-        found: Value | None = self._fields.get(key, _UNASKED)
-        if found is _UNASKED:
-            node = self.node(path, subject)
-            measured = path.startswith("clearances.")
-            gauge, usual = (self.node("clearances.gauge"), CLEARANCE) if measured else (None, 0.0)
-            counts = node is not None and not self._is_void(path, subject)
-            value = self.reading(node, field_kind(path), gauge, usual) if node is not None and counts else None
-            found = self._fields[key] = value
-        return found
-
-    def _is_void(self, path: str, subject: Subject) -> bool:
-        """Whether a reading counts as not taken, because the engine has changed since."""
-        return self._void is not None and self._void(self, path, subject) is not None
-
-    def text(self, path: str, subject: Subject = BUILD) -> str:
-        """A field that is a word or a name; Undecided where it is not written."""
-        node = self.node(path, subject)
-        if node is None:
-            raise self.missing(path, subject)
-        return str(node.value)
-
-    def word(self, path: str, subject: Subject = BUILD) -> str:
-        """A field as written, to see whether a rule applies; an optional one left out makes it not apply."""
-        if self.node(path, subject) is None and path.split(".")[0] in self.build.roots:
-            raise NotApplicable(f"{path.replace('{valve}', subject.valve or '')} is not given")
-        return self.text(path, subject)
-
-    def pitch(self, path: str) -> Value:
-        """The pitch of a thread field."""
-        node = self.node(path)
-        if node is None:
-            raise self.missing(path)
-        return Value(float(parse_thread(str(node.value)).pitch), "length", {}, (node.place,))
-
-    def missing(self, path: str, subject: Subject = BUILD) -> Missing:
-        """Says which file lacks which key, at the deepest place that is there."""
-        path = path.replace("{valve}", subject.valve or "{valve}")
-        name, *keys = path.split(".")
-        node = self.build.roots.get(name)
-        if node is None:
-            silent = name in self.build.silent
-            text = f"{name}.yaml has no entries yet" if silent else f"{name}.yaml does not exist yet"
-            place = Place(f"{name}.yaml") if silent else Place("build.yaml")
-            return Missing(MissingInput(text, path, path if keys else ""), (place,), Cause(path, subject))
-        place = node.place
-        for key in keys:
-            child = find(node, [key])
-            if child is None:
-                break
-            node, place = child, child.place
-        text = f"{'.'.join(keys)} is missing in {name}.yaml"
-        return Missing(MissingInput(text, path), (place,), Cause(path, subject))
-
-    def reading(self, node: Node, kind: str, gauge: Node | None = None, usual: float = 0.0) -> Value:
-        """A written value: its own ``+/-`` first, else its gauge's expanded uncertainty or resolution.
-
-        ``usual`` is the least expanded uncertainty (m) of a reading for which no uncertainty is stated; a nominal
-        size has none.
-        """
-        if (inner := node.get("value")) is not None:
-            gauge, node = node.get("gauge") or gauge, inner
-        if isinstance(node.value, dict | list):
-            raise Undecided("several values are written here, not one", (node.place,))
-        if not isinstance(node.value, str):
-            return Value(float(str(node.value)), kind, {}, (node.place,))
-        amount = parse(node.value, kind)
-        standard = float(amount.expanded) / 2 if amount.expanded is not None else gauge_standard(gauge, usual)
-        parts = {str(node.place): standard} if standard else {}
-        return Value(float(amount.si), kind, parts, (node.place,))
-
-    def _each(self, root: Node, key: str, subject: Subject) -> Node | None:
-        each = root.get("each")
-        for entry in each.items if each is not None and subject.cylinder is not None else ():
-            if (node := entry.get(key)) is not None and speaks_of(entry, subject):
-                return node
-        return None
-
-    # -- quantities --------------------------------------------------------------------------------------
+    def void_reason(self, path: str, subject: Subject) -> Undecided | None:
+        """Why a reading counts as not taken, because the engine has changed since; None if it applies."""
+        return self._void(self, path, subject) if self._void is not None else None
 
     def get(self, name: str, subject: Subject = BUILD) -> Value:
         """A named quantity, computed once for a subject."""
         known = self._computed(name, subject)
         if isinstance(known, Value):
             return known
-        raise known.again()
+        raise known.copy_without_traceback()
 
-    def told(self, name: str, subject: Subject = BUILD) -> Value | None:
-        """A named quantity, or None where it cannot be told or has no meaning."""
+    def get_or_none(self, name: str, subject: Subject = BUILD) -> Value | None:
+        """A named quantity, or None if it cannot be determined or has no meaning."""
         known = self._computed(name, subject)
         return known if isinstance(known, Value) else None
 
@@ -194,7 +80,7 @@ class Facts:
         try:
             return self.quantities[name].compute(self, subject)
         except NotApplicable as reason:
-            return reason.again()
+            return reason.copy_without_traceback()
         except Undecided as reason:
             return reason.caused_by(Cause(name, subject))
         except ValueError as error:  # a formula refuses data that cannot be true: it blocks at every stage
@@ -213,77 +99,10 @@ class Facts:
 
     def once(self, name: Hashable, make: Callable[[], Any]) -> Any:
         """Something shared by several quantities, such as the order, or a valve's trials: made once."""
-        found = self._made.get(name, _UNASKED)
-        if found is _UNASKED:
+        found = self._made.get(name, _NOT_MADE)
+        if found is _NOT_MADE:
             found = self._made[name] = make()
         return found
 
-    @cached_property
-    def system(self) -> str:
-        """``inch`` or ``metric``: how the files mostly speak of lengths."""
-        return _system(self.build)
 
-    # -- subjects ----------------------------------------------------------------------------------------
-
-    @cached_property
-    def cylinders(self) -> int:
-        """Number of cylinders; none while block.yaml is not there."""
-        node = self.node("block.cylinders")
-        return int(str(node.value)) if node is not None else 0
-
-    def subjects(self, for_each: str) -> tuple[Subject, ...]:
-        """All subjects of a kind in this build."""
-        return subjects(for_each, self.cylinders)
-
-    @cached_property
-    def has_overrides(self) -> bool:
-        """Whether any file says that cylinders differ."""
-        return any(root.get("each") is not None for root in self.build.roots.values())
-
-
-_INCH = re.compile(r'\d\s*(?:in\b|"|thou\b)')
-
-LimitLookup = Callable[[Facts, str, Subject], Value | None]
-
-
-def _system(build: Build) -> str:
-    """Counted over all values; inch where neither prevails."""
-    inch = metric = 0
-    waiting = list(build.roots.values())
-    while waiting:
-        node = waiting.pop()
-        waiting += [*node.entries.values(), *node.items]
-        if isinstance(node.value, str) and node.value[:1].isdigit():
-            inch += bool(_INCH.search(node.value))
-            metric += "mm" in node.value
-    return "metric" if metric > inch else "inch"
-
-
-def gauge_standard(gauge: Node | None, usual: float = 0.0) -> float:
-    """Standard uncertainty (m) of a reading: half the stated expanded one of its gauge.
-
-    If none is stated: resolution/√12 (JCGM 100:2008, F.2.2.1), and never less than half of the usual expanded
-    uncertainty of that kind of gauge, which is ``usual`` (m) if the name of the gauge does not show its kind.
-    """
-    if gauge is not None and (text := gauge.word("uncertainty")):
-        return float(parse(text, "length").si) / 2
-    least = usual_uncertainty(gauge.word("name") if gauge is not None else "", usual) / 2 if usual else 0.0
-    if gauge is not None and (text := gauge.word("resolution")):
-        return max(resolution_uncertainty(float(parse(text, "length").si)), least)
-    return least
-
-
-def _for_valve(node: Node | None, subject: Subject) -> Node | None:
-    """A field that may be given once or for each valve type: the subject's own."""
-    if node is not None and subject.valve and isinstance(node.value, dict) and set(node.value) & set(VALVE_TYPES):
-        return node.value.get(subject.valve)
-    return node
-
-
-def speaks_of(entry: Node, subject: Subject) -> bool:
-    """Whether an entry with ``cylinder`` and perhaps ``valve`` is the subject's."""
-    same = entry.word("cylinder") == str(subject.cylinder)
-    return same and entry.word("valve") in ("", subject.valve)
-
-
-__all__ = ["Amount", "Compute", "Facts", "LimitLookup", "Quantity", "gauge_standard"]
+__all__ = ["Compute", "Facts", "LimitLookup", "Quantity", "VoidLookup"]

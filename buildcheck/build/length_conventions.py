@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from buildcheck.build.facts import Facts
 from buildcheck.core.value import Undecided, Value, derive, difference, exact
-from buildcheck.formulas.pushrod_length import lost
+from buildcheck.formulas.pushrod_length import ball_end_shortening
 from buildcheck.yamlio.documents import Node
 
 ZERO = exact(0.0, "length")
@@ -104,7 +104,7 @@ def _lost(facts: Facts, end: Node, over: Value) -> Value:
     """What one ball reads short of its full ball, over a gauge's hole or, where that is zero, by caliper."""
     oil = end.get("oil_hole")
     oil_hole = facts.reading(oil, "length") if oil is not None else ZERO
-    return derive("length", lost, _radius(facts, end), oil_hole, over)
+    return derive("length", ball_end_shortening, _radius(facts, end), oil_hole, over)
 
 
 def _radius(facts: Facts, end: Node) -> Value:

@@ -10,7 +10,7 @@ from buildcheck.core.files import real
 from buildcheck.core.part_reference import USES, is_part_path
 from buildcheck.core.problem import Place, Problem
 from buildcheck.repo.file_tree import BUILD_FILE, FILES, Tree
-from buildcheck.units.quantity import shown
+from buildcheck.units.quantity import quoted
 from buildcheck.yamlio.nodes import Document, Node, dotted
 
 DEEPEST, MOST, MOST_VALUES = 4, 200, 20_000
@@ -54,7 +54,7 @@ class Shelf:
         try:
             wrong = self._refusal(named.text, path, chain)
         except OSError as error:
-            wrong = f"{shown(named.text)} cannot be read: {error.strerror}"
+            wrong = f"{quoted(named.text)} cannot be read: {error.strerror}"
         if wrong:
             self.problems.append(Problem(named.place, dotted((*keys, USES)), wrong))
             return None
@@ -68,7 +68,7 @@ class Shelf:
     def _refusal(self, text: str, path: Path, chain: tuple[Path, ...]) -> str:
         """What is wrong with the name of a part, empty where it may be read."""
         if not is_part_path(text):
-            return f"found {shown(text)}; write a path from the repository's root, such as parts/springs/s-120.yaml"
+            return f"found {quoted(text)}; write a path from the repository's root, such as parts/springs/s-120.yaml"
         if path in chain:
             return f"{text} uses itself"
         if len(chain) == DEEPEST or self._count == MOST:

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from datetime import date
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.states import BY_VALUE, CAP_DIAMETER, VOIDING, State, differs, now, states, title, was
+from buildcheck.build.part_changes import part_changes
+from buildcheck.build.states import State, states
 from buildcheck.core.problem import Problem
-from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
+from buildcheck.core.subject import VALVE_TYPES
 from buildcheck.schema.fields import field_kind
-from buildcheck.units.quantity import QuantityError, parse, parse_thread, shown
+from buildcheck.units.quantity import QuantityError, parse, parse_thread, quoted
 from buildcheck.yamlio.documents import Node
 
 ADD_STATE = (
@@ -49,19 +50,19 @@ def _names(facts: Facts) -> Iterator[Problem]:
     for state in states(facts):
         if known.index(state.name) < state.index:
             place = state.node.entries["name"].place
-            yield Problem(place, f"states[{state.index}].name", f"two states have the name {shown(state.name)}")
+            yield Problem(place, f"states[{state.index}].name", f"two states have the name {quoted(state.name)}")
     for path, node, around in _readings(facts):
         named = node.get("state") or (around.get("state") if around is not None else None)
         if named is not None and str(named.value) not in known:
             yield Problem(named.place, f"{path}.state".lstrip("."), _unknown(str(named.value), known))
         elif named is None and len(known) > 1 and not node.word("void"):
-            names = ", ".join(shown(name) for name in known)
+            names = ", ".join(quoted(name) for name in known)
             yield Problem(node.place, path, f"enter the state that the engine was in: one of {names}")
 
 
 def _unknown(name: str, known: list[str]) -> str:
-    listed = ", ".join(shown(each) for each in known)
-    return f"unknown state {shown(name)}; " + (f"known: {listed}" if known else "enter it under states in marks.yaml")
+    listed = ", ".join(quoted(each) for each in known)
+    return f"unknown state {quoted(name)}; " + (f"known: {listed}" if known else "enter it under states in marks.yaml")
 
 
 def _dates(facts: Facts) -> Iterator[Problem]:
@@ -72,7 +73,7 @@ def _dates(facts: Facts) -> Iterator[Problem]:
         try:
             date.fromisoformat(str(day.value))
         except ValueError:
-            yield Problem(day.place, f"{path}.on", f"there is no date {shown(str(day.value))}: enter year-month-day")
+            yield Problem(day.place, f"{path}.on", f"there is no date {quoted(str(day.value))}: enter year-month-day")
 
 
 def _checkers(facts: Facts) -> Iterator[Problem]:
@@ -90,7 +91,7 @@ def _checkers(facts: Facts) -> Iterator[Problem]:
             own = node.get(key)
             if own is not None and str(own.value) not in (known.entries if known is not None else {}):
                 listed = ", ".join(known.entries) if known is not None else "none"
-                yield Problem(own.place, f"{path}.{key}", f"unknown {key} {shown(str(own.value))}; known: {listed}")
+                yield Problem(own.place, f"{path}.{key}", f"unknown {key} {quoted(str(own.value))}; known: {listed}")
 
 
 def _values(facts: Facts) -> Iterator[Problem]:
@@ -102,7 +103,9 @@ def _values(facts: Facts) -> Iterator[Problem]:
                     parse_thread(str(node.value))
                 elif kind == "ratio":
                     if isinstance(node.value, str):
-                        yield Problem(node.place, path, f"found {shown(node.value)}; enter a plain number, such as 1.6")
+                        yield Problem(
+                            node.place, path, f"found {quoted(node.value)}; enter a plain number, such as 1.6"
+                        )
                 elif kind != "text":
                     parse(str(node.value), kind)
             except QuantityError as error:
@@ -128,18 +131,6 @@ def _kind(name: str) -> str:
 
 def _unlike(facts: Facts) -> Iterator[Problem]:
     """Parts files that differ from the last state, which is the engine as it is now."""
-    if not states(facts):
-        return
-    last = states(facts)[-1]
-    for path in (*VOIDING, *BY_VALUE, CAP_DIAMETER):
-        for subject in _subjects(facts, path):
-            then, today = was(facts, last, path, subject), now(facts, path, subject)
-            if then is not None and today is not None and (words := differs(facts, path, then, today)):
-                what = f"{title(path)} is {words[1]} in its own file and {words[0]} in state {shown(last.name)}"
-                yield Problem(then.place, f"states[{last.index}].parts", f"{what}: {ADD_STATE}")
-
-
-def _subjects(facts: Facts, path: str) -> tuple[Subject, ...]:
-    if "{valve}" in path or path in ("rockers.ratio", "heads.stem_height") or facts.has_overrides:
-        return facts.subjects("valve")
-    return (BUILD,)
+    for one in part_changes(facts):
+        what = f"{one.title} is {one.now_shown} in its own file and {one.then_shown} in state {quoted(one.state.name)}"
+        yield Problem(one.place, f"states[{one.state.index}].parts", f"{what}: {ADD_STATE}")

@@ -11,7 +11,7 @@ from buildcheck.build.facts import Facts
 from buildcheck.core.value import Undecided
 from buildcheck.formulas.assumed_valves import pooled_deviation
 from buildcheck.formulas.decision import resolution_uncertainty
-from buildcheck.formulas.repeatability import WORSE_DAY, Sample, worse_day_chance
+from buildcheck.formulas.repeatability import WORSE_DAY, Sample, scatter_chance
 from buildcheck.units.quantity import parse, parse_thread
 from buildcheck.yamlio.documents import Node
 
@@ -98,7 +98,7 @@ def least_deviation(facts: Facts, gauge: Node | None) -> float:
 
 def _is_worse(facts: Facts) -> bool:
     pairs = compared_repeats(facts)
-    return bool(pairs) and worse_day_chance([own for _, own, _ in pairs], [usual for *_, usual in pairs]) < WORSE_DAY
+    return bool(pairs) and scatter_chance([own for _, own, _ in pairs], [usual for *_, usual in pairs]) < WORSE_DAY
 
 
 def _pooled(facts: Facts) -> dict[Observer, Sample]:

@@ -146,6 +146,15 @@ def differs(facts: Facts, path: str, then: Node, today: Node) -> tuple[str, str]
     return None if same else (str(then.value), str(today.value))
 
 
+def measured_again(facts: Facts, path: str, then: Node, today: Node) -> tuple[str, str] | None:
+    """Both values in words if they are one part with two readings of its size; None if they are equal or two parts."""
+    kind = field_kind(_field(path))
+    if kind in ("thread", "text") or differs(facts, path, then, today):
+        return None
+    step = difference(facts.reading(today, kind), facts.reading(then, kind))
+    return (_shown(facts, then, kind), _shown(facts, today, kind)) if abs(step.si) > NOISE else None
+
+
 def title(path: str) -> str:
     """A part's name in trade words."""
     text = str(field_schema(_field(path).replace("{valve}", "intake"))["title"])

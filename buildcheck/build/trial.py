@@ -47,7 +47,7 @@ class Trial:
     number: int
     place: Place
     length: Value | None
-    untold: Undecided
+    length_reason: Undecided
     mark: tuple[Value, Value] | None
     contacts: tuple[Value, Value] | None
     lone_line: str
@@ -84,6 +84,6 @@ class Trial:
         return self.mark is not None and self.lifter != "hydraulic"
 
     @property
-    def tells_height(self) -> bool:
+    def shows_height_error(self) -> bool:
         """Whether it tells how high the pivot stood, by its mark's width or its contact lines."""
         return self.width_counts or self.contacts is not None

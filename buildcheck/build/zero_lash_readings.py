@@ -10,7 +10,7 @@ from buildcheck.build.length_conventions import measured_on_checker, to_measured
 from buildcheck.build.repeats import REPEATABILITY, repeatability
 from buildcheck.build.usual_gauges import CLEARANCE, LENGTH
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import Undecided, Value, derive, exact, widened
+from buildcheck.core.value import Undecided, Value, derive, exact, with_uncertainty
 from buildcheck.formulas import linkage, zero_lash
 from buildcheck.formulas.carried_reading import SHARE
 from buildcheck.formulas.pushrod_length import checker_length
@@ -47,14 +47,14 @@ def length_read(facts: Facts, subject: Subject, trial: Node, lifter: str) -> Val
 def with_feel(facts: Facts, trial: Node, length: Value) -> Value:
     """The length with how well the feel for zero lash repeats: as the shop's readings show, else as it is stated."""
     if (sample := repeatability(facts, trial)) is not None:
-        return widened(length, repeat_uncertainty(*sample), f"{trial.place} {REPEATABILITY}")
+        return with_uncertainty(length, repeat_uncertainty(*sample), f"{trial.place} {REPEATABILITY}")
     feel = facts.optional("marks.zero_lash_repeatability")
-    return widened(length, feel.si, f"{trial.place} feel") if feel is not None else length
+    return with_uncertainty(length, feel.si, f"{trial.place} feel") if feel is not None else length
 
 
 def counted(turns: Value, source: str) -> Value:
     """Counted turns with their usual uncertainty, if none is stated."""
-    return turns if turns.parts else widened(turns, TURN, source)
+    return turns if turns.parts else with_uncertainty(turns, TURN, source)
 
 
 def _on_checker(facts: Facts, trial: Node) -> Value:
@@ -89,7 +89,7 @@ def _by_known_pushrod(facts: Facts, subject: Subject, trial: Node, known: Node, 
 def _by_feeler(facts: Facts, subject: Subject, trial: Node, length: Value, gap: Value, lifter: str) -> Value:
     ratio = facts.field("rockers.ratio", subject)
     found = derive("length", zero_lash.from_feeler, length, gap, ratio, _travel_left(facts, trial, lifter))
-    return widened(found, SHARE * abs(gap.si) / ratio.si, f"{trial.place} lever")
+    return with_uncertainty(found, SHARE * abs(gap.si) / ratio.si, f"{trial.place} lever")
 
 
 def _travel_left(facts: Facts, trial: Node, lifter: str) -> Value:
@@ -112,7 +112,7 @@ def _by_bolt(facts: Facts, subject: Subject, length: Value, turns: Value) -> Val
     thread = "rockers.bolt_thread" if facts.text("rockers.adjuster") == "screw" else "rockers.adjuster_thread"
     sides = turns, facts.pitch(thread), facts.field("rockers.ratio", subject), *slants
     taken_up = derive("length", partial(_taken_up), *sides)
-    taken_up = widened(taken_up, SHARE * abs(taken_up.si), f"{length.places} lever")
+    taken_up = with_uncertainty(taken_up, SHARE * abs(taken_up.si), f"{length.places} lever")
     return derive("length", zero_lash.from_bolt_turns, length, taken_up)
 
 

@@ -117,22 +117,22 @@ def fish(known: list[Command]) -> str:
 def _fish(known: list[Command]) -> Iterator[str]:
     yield "# fish completion for buildcheck: put this file as buildcheck.fish into ~/.config/fish/completions"
     for command in known:
-        yield f"complete -c buildcheck -f -n __fish_use_subcommand -a {command.name} -d {_said(command.does)}"
+        yield f"complete -c buildcheck -f -n __fish_use_subcommand -a {command.name} -d {_quoted_text(command.does)}"
     for command in known:
         seen = f"complete -c buildcheck -n '__fish_seen_subcommand_from {command.name}'"
         if command.words:
-            yield f"{seen} -a {_quoted(command.words)}"
+            yield f"{seen} -a {_quoted_words(command.words)}"
         for option in command.options:
             spelled = " ".join(f"-l {name[2:]}" if name.startswith("--") else f"-s {name[1:]}" for name in option.names)
-            value = f" -x -a {_quoted(option.words)}" if option.words else " -r" if option.takes_value else ""
-            yield f"{seen} {spelled}{value} -d {_said(option.does)}"
+            value = f" -x -a {_quoted_words(option.words)}" if option.words else " -r" if option.takes_value else ""
+            yield f"{seen} {spelled}{value} -d {_quoted_text(option.does)}"
 
 
-def _quoted(words: Iterable[str]) -> str:
+def _quoted_words(words: Iterable[str]) -> str:
     return "'" + " ".join(words) + "'"
 
 
-def _said(text: str) -> str:
+def _quoted_text(text: str) -> str:
     return "'" + text.replace("\\", "\\\\").replace("'", "\\'") + "'"
 
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command; 0 nothing blocks, 1 something does, 2 the input or the call is wrong, 130 interrupted."""
     given = list(sys.argv[1:] if argv is None else argv)
-    _let_any_name_through()
+    _escape_unencodable()
     try:
         if given == ["--version"]:  # the parser would tell the same, and its import takes half of the time
             print(f"buildcheck {__version__}", flush=True)
@@ -30,20 +30,20 @@ def main(argv: Sequence[str] | None = None) -> int:
         code: int = import_module(f"buildcheck.cli.commands.{arguments.command}").run(arguments)
         sys.stdout.flush()
     except BrokenPipeError:
-        _drop(sys.stdout)
+        _redirect_to_devnull(sys.stdout)
         return 1
     except KeyboardInterrupt:
         return 130
     except Exception as error:  # a crash must never look like a verdict
         with suppress(OSError):
-            _tell(error)
+            _print_error(error)
         return 2
     finally:
-        _unburden(sys.stderr)
+        _flush_or_drop(sys.stderr)
     return code
 
 
-def _let_any_name_through() -> None:
+def _escape_unencodable() -> None:
     """A character that the terminal's encoding lacks, or a file name that is not UTF-8, is shown spelled out.
 
     What was closed by the caller takes all and shows nothing.
@@ -54,28 +54,28 @@ def _let_any_name_through() -> None:
             stream.reconfigure(errors="backslashreplace")
 
 
-def _drop(stream: TextIO) -> None:
+def _redirect_to_devnull(stream: TextIO) -> None:
     """What is still unwritten cannot be: without this the interpreter would stumble over it once more at its end."""
     with suppress(OSError, ValueError):
         os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
-def _unburden(stream: TextIO) -> None:
+def _flush_or_drop(stream: TextIO) -> None:
     """Drop what cannot be written, so that it does not change how the call ends."""
     try:
         stream.flush()
     except (OSError, ValueError):
-        _drop(stream)
+        _redirect_to_devnull(stream)
 
 
-def _tell(error: Exception) -> None:
+def _print_error(error: Exception) -> None:
     from buildcheck.core.escape import one_line
     from buildcheck.core.usage_error import UsageError
 
     if isinstance(error, UsageError):
         print(f"buildcheck: {one_line(str(error))}", file=sys.stderr)
     elif isinstance(error, OSError):
-        _drop(sys.stdout)
+        _redirect_to_devnull(sys.stdout)
         where = os.fsdecode(error.filename) if isinstance(error.filename, str | bytes) else "output"
         print(f"buildcheck: {one_line(where)}: {error.strerror or error}", file=sys.stderr)
     else:

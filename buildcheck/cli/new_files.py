@@ -8,11 +8,11 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path, PurePosixPath
 
 
-class InTheWayError(ValueError):
+class OverwriteError(ValueError):
     """Files that new ones would overwrite: they are named, and nothing has been written."""
 
 
-def lay_out(folder: Path, contents: Mapping[str, bytes]) -> list[Path]:
+def write_new_files(folder: Path, contents: Mapping[str, bytes]) -> list[Path]:
     """Write files, by their paths under a folder, and tell them in order.
 
     Everything is written next to the folder first and moved in whole, so that a failure leaves no half of it.
@@ -20,31 +20,31 @@ def lay_out(folder: Path, contents: Mapping[str, bytes]) -> list[Path]:
     """
     _refuse_overwriting(folder, contents)
     try:
-        _lay_out(folder, contents)
+        _write_and_move(folder, contents)
     except OSError as error:
         raise OSError(error.errno, f"cannot be made ({error.strerror})", str(folder)) from error
     return [folder / name for name in contents]
 
 
-def _lay_out(folder: Path, contents: Mapping[str, bytes]) -> None:
+def _write_and_move(folder: Path, contents: Mapping[str, bytes]) -> None:
     folder.parent.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory(dir=folder.parent, prefix=".start-") as scratch:
         fresh = Path(scratch) / "fresh"
         for name, data in contents.items():
             (fresh / name).parent.mkdir(parents=True, exist_ok=True)
             (fresh / name).write_bytes(data)
-        _move_in(fresh, folder, contents)
+        _move_into(fresh, folder, contents)
 
 
 def _refuse_overwriting(folder: Path, contents: Mapping[str, bytes]) -> None:
     if os.path.lexists(folder) and not folder.is_dir():
-        raise InTheWayError(f"{folder} is not a folder: nothing was written")
-    taken = dict.fromkeys(name for each in contents for name in _in_the_way(folder, each))
-    if taken:
-        raise InTheWayError(f"already in {folder}: {', '.join(taken)}; nothing was written")
+        raise OverwriteError(f"{folder} is not a folder: nothing was written")
+    conflicts = dict.fromkeys(name for each in contents for name in _conflicts(folder, each))
+    if conflicts:
+        raise OverwriteError(f"already in {folder}: {', '.join(conflicts)}; nothing was written")
 
 
-def _in_the_way(folder: Path, name: str) -> Iterator[str]:
+def _conflicts(folder: Path, name: str) -> Iterator[str]:
     if os.path.lexists(folder / name):
         yield name
     for above in PurePosixPath(name).parents[:-1]:
@@ -52,7 +52,7 @@ def _in_the_way(folder: Path, name: str) -> Iterator[str]:
             yield above.as_posix()
 
 
-def _move_in(fresh: Path, folder: Path, contents: Mapping[str, bytes]) -> None:
+def _move_into(fresh: Path, folder: Path, contents: Mapping[str, bytes]) -> None:
     if not folder.exists():
         fresh.rename(folder)
         return

@@ -5,17 +5,17 @@ from __future__ import annotations
 from time import monotonic
 from typing import TextIO
 
-AFTER = 2.0
+DELAY = 2.0
 """Seconds before the bar is shown."""
-EVERY = 0.1
+INTERVAL = 0.1
 _WIDTH = 30
 
 
 class Progress:
     """Counts builds; the bar stands on a line of its own and is wiped before anything else is written."""
 
-    def __init__(self, whole: int, stream: TextIO, after: float = AFTER) -> None:
-        self._whole, self._stream = whole, stream
+    def __init__(self, total: int, stream: TextIO, after: float = DELAY) -> None:
+        self._total, self._stream = total, stream
         self._done = 0
         self._drawn = False
         self._next = monotonic() + after if stream.isatty() else float("inf")
@@ -24,9 +24,9 @@ class Progress:
         """One more build is done."""
         self._done += 1
         if monotonic() >= self._next:
-            filled = "#" * (_WIDTH * self._done // self._whole)
-            self._write(f"\r[{filled:<{_WIDTH}}] {self._done} of {self._whole} builds")
-            self._drawn, self._next = True, monotonic() + EVERY
+            filled = "#" * (_WIDTH * self._done // self._total)
+            self._write(f"\r[{filled:<{_WIDTH}}] {self._done} of {self._total} builds")
+            self._drawn, self._next = True, monotonic() + INTERVAL
 
     def clear(self) -> None:
         """Wipes the bar, where it stands."""

@@ -6,12 +6,12 @@ import os
 from pathlib import Path
 from types import MappingProxyType
 
-from buildcheck.cli.new_files import InTheWayError, lay_out
+from buildcheck.cli.new_files import OverwriteError, write_new_files
 from buildcheck.core.files import real
 from buildcheck.repo.file_tree import DISK, FILES, root_of
 from buildcheck.schema.editor_export import FOLDER, editor_schemas
 
-__all__ = ["InTheWayError", "start", "start_repository"]
+__all__ = ["OverwriteError", "start_build", "start_repository"]
 
 FIRST_BUILD = "engines/first"
 SKELETON = MappingProxyType(
@@ -32,7 +32,7 @@ _HERE = Path(__file__).parent
 _MODELINE = b"$schema=./.schemas/"
 
 
-def start(folder: Path) -> list[Path]:
+def start_build(folder: Path) -> list[Path]:
     """Make a build folder, or fill an existing one, and tell the files written, in order.
 
     Editors find the schemas in the repository's own copy where it has one, else in a copy beside the files.
@@ -40,15 +40,15 @@ def start(folder: Path) -> list[Path]:
     """
     shared = root_of(folder, DISK) / FOLDER
     if shared.is_dir() and real(folder) != shared.parent:
-        return lay_out(folder, _build(Path(os.path.relpath(shared, real(folder))).as_posix()))
-    return lay_out(folder, dict(sorted({**_build(f"./{FOLDER}"), **_schemas(FILES)}.items())))
+        return write_new_files(folder, _build(Path(os.path.relpath(shared, real(folder))).as_posix()))
+    return write_new_files(folder, dict(sorted({**_build(f"./{FOLDER}"), **_schemas(FILES)}.items())))
 
 
 def start_repository(folder: Path) -> list[Path]:
     """Make a repository with settings, hooks, workflow, shelf of parts, editor settings and one build."""
     files = {target: (_HERE / "skeleton" / name).read_bytes() for target, name in SKELETON.items()}
     build = {f"{FIRST_BUILD}/{name}": data for name, data in _build(f"../../{FOLDER}").items()}
-    return lay_out(folder, dict(sorted({**files, **build, **_schemas()}.items())))
+    return write_new_files(folder, dict(sorted({**files, **build, **_schemas()}.items())))
 
 
 def _build(schemas: str) -> dict[str, bytes]:

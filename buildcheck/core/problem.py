@@ -22,11 +22,11 @@ class Place(NamedTuple):
         """Whether it lies in a part, outside its build's folder."""
         return self.file.startswith("../")
 
-    def under(self, folder: str) -> Place:
+    def rebased_on(self, folder: str) -> Place:
         """The same place, counted from where the folder is that it is relative to."""
         return self._replace(file=posixpath.normpath(posixpath.join(folder, self.file)))
 
-    def said_of(self, build: str, message: str) -> str:
+    def qualify(self, build: str, message: str) -> str:
         """What is said of a build here, with its name where the place itself does not tell whose it is: in a part."""
         return f"{build}: {message}" if self.is_shared else message
 

@@ -33,9 +33,10 @@ class NotDetermined:
 
 @dataclass(frozen=True, slots=True)
 class NotProven:
-    """A figure is known, and more readings may bring it within its limit: ``explanation`` has all of it."""
+    """More readings may bring a figure within its limit: the figure ``found`` with its limit, and what to measure."""
 
     explanation: str
+    found: str
 
 
 @dataclass(frozen=True, slots=True)

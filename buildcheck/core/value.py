@@ -35,13 +35,13 @@ class Undecided(Exception):
         """The reason as data."""
         return NotDetermined(self.reason)
 
-    def again(self) -> Undecided:
+    def copy_without_traceback(self) -> Undecided:
         """The same, never raised yet: what was raised holds on to the frames it passed, and so to a whole build."""
         return type(self)(self.reason, self.places, self.cause)
 
     def caused_by(self, cause: Cause) -> Undecided:
         """The same, never raised yet, with its cause unless it has one already."""
-        copy = self.again()
+        copy = self.copy_without_traceback()
         copy.cause = self.cause or cause
         return copy
 
@@ -59,7 +59,7 @@ class Missing(Undecided):
         """The reason as data."""
         return self.missing
 
-    def again(self) -> Missing:
+    def copy_without_traceback(self) -> Missing:
         """The same, never raised yet."""
         return Missing(self.missing, self.places, self.cause)
 
@@ -74,12 +74,20 @@ class Contradiction(Undecided):
 
 
 class Unproven(Undecided):
-    """The value is known, but too few readings stand behind it to decide by it."""
+    """The value is known, but too few readings stand behind it: the reason is what to measure, ``found`` the value."""
+
+    def __init__(self, reason: str, places: tuple[Place, ...], cause: Cause | None, found: str) -> None:
+        super().__init__(reason, places, cause)
+        self.found = found
 
     @property
     def undetermined(self) -> Undetermined:
         """The reason as data."""
-        return NotProven(self.reason)
+        return NotProven(self.reason, self.found)
+
+    def copy_without_traceback(self) -> Unproven:
+        """The same, never raised yet."""
+        return Unproven(self.reason, self.places, self.cause, self.found)
 
 
 class NotApplicable(Exception):
@@ -89,7 +97,7 @@ class NotApplicable(Exception):
         super().__init__(reason)
         self.reason = reason
 
-    def again(self) -> NotApplicable:
+    def copy_without_traceback(self) -> NotApplicable:
         """The same, never raised yet."""
         return type(self)(self.reason)
 
@@ -106,7 +114,7 @@ class Value(NamedTuple):
     kind: str
     parts: Mapping[str, float] = MappingProxyType({})
     places: tuple[Place, ...] = ()
-    said: str = ""
+    remark: str = ""
     sign_known: bool = True
 
     @property
@@ -114,18 +122,18 @@ class Value(NamedTuple):
         """Expanded uncertainty U = 2u (k = 2), JCGM 100:2008, 5.1.2 and 6.2.1."""
         return expanded_uncertainty(self.parts.values()) if self.parts else 0.0
 
-    def saying(self, said: str) -> Value:
+    def with_remark(self, remark: str) -> Value:
         """The same value with a remark."""
-        return self._replace(said=said)
+        return self._replace(remark=remark)
 
 
-def remarks(*said: str) -> str:
+def remarks(*remark: str) -> str:
     """Several remarks as one, each once; an empty one is none.
 
     >>> remarks("the aim", "", "lash taken as cold; the aim")
     'the aim; lash taken as cold'
     """
-    return "; ".join(dict.fromkeys(one for text in said for one in text.split("; ") if one))
+    return "; ".join(dict.fromkeys(one for text in remark for one in text.split("; ") if one))
 
 
 def exact(si: float, kind: str) -> Value:
@@ -133,7 +141,7 @@ def exact(si: float, kind: str) -> Value:
     return Value(si, kind)
 
 
-def derive(kind: str, formula: Callable[..., float], *inputs: Value, said: str | None = None) -> Value:
+def derive(kind: str, formula: Callable[..., float], *inputs: Value, remark: str | None = None) -> Value:
     """Apply a formula to values, carrying places and uncertainty along.
 
     Each source of uncertainty moves all inputs that share it together, by one standard uncertainty up and
@@ -162,10 +170,10 @@ def derive(kind: str, formula: Callable[..., float], *inputs: Value, said: str |
         parts = _parts(formula, inputs)
     except (ValueError, ArithmeticError) as error:
         raise Undecided(f"the uncertainty includes impossible values: {error}", places) from error
-    return _finite(Value(result, kind, parts, places, _remarks(inputs) if said is None else said))
+    return _finite(Value(result, kind, parts, places, _remarks(inputs) if remark is None else remark))
 
 
-def difference(one: Value, other: Value, said: str | None = None) -> Value:
+def difference(one: Value, other: Value, remark: str | None = None) -> Value:
     """One value less another of its kind, with the uncertainty of both: what both share falls out.
 
     The result carries the remarks of both, unless ``said`` replaces them.
@@ -182,13 +190,17 @@ def difference(one: Value, other: Value, said: str | None = None) -> Value:
             parts[source] = rest
     return _finite(
         Value(
-            one.si - other.si, one.kind, parts, _places((one, other)), _remarks((one, other)) if said is None else said
+            one.si - other.si,
+            one.kind,
+            parts,
+            _places((one, other)),
+            _remarks((one, other)) if remark is None else remark,
         )
     )
 
 
 def _remarks(inputs: Sequence[Value]) -> str:
-    return remarks(*(value.said for value in inputs))
+    return remarks(*(value.remark for value in inputs))
 
 
 def _places(inputs: Sequence[Value]) -> tuple[Place, ...]:
@@ -212,6 +224,6 @@ def _finite(value: Value) -> Value:
     raise Undecided(_BEYOND, value.places)
 
 
-def widened(value: Value, expanded: float, source: str) -> Value:
+def with_uncertainty(value: Value, expanded: float, source: str) -> Value:
     """The same value with one more independent source of expanded uncertainty (k = 2)."""
     return value._replace(parts={**value.parts, source: expanded / 2}) if expanded else value

@@ -32,7 +32,7 @@ def measuring_plan(heels: Mapping[Valve, Heel]) -> list[Stop]:
     """
     if not heels:
         return []
-    fewest, distances = len(_fewest_stops(heels)), _telling_distances(heels)
+    fewest, distances = len(_fewest_stops(heels)), _useful_distances(heels)
     nearest = bisect_left(distances, -fewest, key=lambda far: -len(_fewest_stops(_narrowed(heels, far))))
     stops = _settled(_fewest_stops(_narrowed(heels, distances[nearest])), heels)
     return sorted(_settled(stops, heels), key=lambda stop: stop.crank)
@@ -42,7 +42,7 @@ def _narrowed(heels: Mapping[Valve, Heel], far: float) -> dict[Valve, Heel]:
     return {valve: Heel(window.middle, min(window.reach, far)) for valve, window in heels.items()}
 
 
-def _telling_distances(heels: Mapping[Valve, Heel]) -> list[float]:
+def _useful_distances(heels: Mapping[Valve, Heel]) -> list[float]:
     """Distances from the middle at which two windows cut to them begin to touch, up to the whole windows."""
     widest = max(window.reach for window in heels.values())
     found = {0.0, widest}

@@ -6,6 +6,7 @@ Abramowitz and Stegun, Handbook of Mathematical Functions, 26.5.8 (from memory).
 """
 
 from collections.abc import Callable
+from functools import lru_cache
 from math import copysign, exp, inf, lgamma, log, log1p
 
 _PRECISION = 1e-15
@@ -29,6 +30,7 @@ def t_probability(t: float, freedom: float) -> float:
     return 1 - tail if t > 0 else tail
 
 
+@lru_cache(maxsize=1000)
 def t_quantile(probability: float, freedom: float) -> float:
     """Student's t that a share ``probability`` of all values lies below.
 

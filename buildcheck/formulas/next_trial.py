@@ -30,7 +30,7 @@ class Proposal:
     turns: float | None = None
 
 
-def smallest_telling_step(valve_arm: float, lift: float, height_error: float, expanded: float) -> float | None:
+def smallest_useful_step(valve_arm: float, lift: float, height_error: float, expanded: float) -> float | None:
     """The least rise of the pivot after which both signs of a height error predict widths that can be told apart.
 
     Args: valve_arm (m); lift (m); height_error: |q| now (m); expanded: uncertainty U of the difference
@@ -39,10 +39,10 @@ def smallest_telling_step(valve_arm: float, lift: float, height_error: float, ex
     tenths of the arm's reach parts them by more than 2U. Source: width_at for q - t against -q - t,
     solved by bisection.
 
-    >>> step = smallest_telling_step(1.550, 0.560, 0.060, 0.0085)
+    >>> step = smallest_useful_step(1.550, 0.560, 0.060, 0.0085)
     >>> round(step * 1.625, 3)
     0.061
-    >>> smallest_telling_step(1.550, 0.560, 0.0, 0.0085) is None
+    >>> smallest_useful_step(1.550, 0.560, 0.0, 0.0085) is None
     True
     """
     size = abs(height_error)
@@ -82,7 +82,7 @@ def next_trial(
     if last.contacts:
         return Proposal("finer gauge")
     size, expanded = abs(fit.solutions[0].q), SURE * 2 * last.u_edge
-    step = smallest_telling_step(roller.valve_arm, roller.lift, size, expanded)
+    step = smallest_useful_step(roller.valve_arm, roller.lift, size, expanded)
     return _step("read contacts", step, roller, pitch) if step else Proposal("read contacts")
 
 

@@ -17,13 +17,13 @@ def cap(ball_radius: float, hole_diameter: float) -> float:
     return ball_radius - sqrt(ball_radius**2 - (hole_diameter / 2) ** 2)
 
 
-def lost(ball_radius: float, oil_hole: float, gauge_hole: float = 0.0) -> float:
+def ball_end_shortening(ball_radius: float, oil_hole: float, gauge_hole: float = 0.0) -> float:
     """By how much a gauge, or a caliper where its hole is zero, reads one ball end shorter than its full ball.
 
     Args: ball_radius, oil_hole, gauge_hole (m). Returns: the difference (m). A gauge's hole smaller than the oil
     hole rests on the oil hole's edge and reads as a caliper. ValueError as for cap. Source: cap.
 
-    >>> round(lost(5 / 32, 0.080, 0.120), 5), round(lost(5 / 32, 0.080, 0.060), 5)
+    >>> round(ball_end_shortening(5 / 32, 0.080, 0.120), 5), round(ball_end_shortening(5 / 32, 0.080, 0.060), 5)
     (0.01198, 0.00521)
     """
     return cap(ball_radius, max(oil_hole, gauge_hole))

@@ -30,14 +30,14 @@ def repeat_uncertainty(deviation: float, freedom: float, readings: int = 1) -> f
     return t_quantile(0.975, freedom) * deviation / sqrt(readings)
 
 
-def worse_day_chance(today: Sequence[Sample], usual: Sequence[Sample]) -> float:
-    """Chance that repeats scatter as much as today's, or more, on a usual day: a one-sided F test of all of them.
+def scatter_chance(today: Sequence[Sample], usual: Sequence[Sample]) -> float:
+    """Chance that values which scatter as usual scatter as much as today's, or more: a one-sided F test of all.
 
     Args: today: a sample for each gauge and reader; usual: the shop's for the same, in the same order, none of them
     zero. Each is held against its own usual deviation; several have the fewest degrees of freedom of any usual one,
     which is on the safe side (exact for one). Source: NIST/SEMATECH e-Handbook 1.3.5.9 (from memory).
 
-    >>> round(worse_day_chance([(0.002, 5.0)], [(0.001, 20.0)]), 4)
+    >>> round(scatter_chance([(0.002, 5.0)], [(0.001, 20.0)]), 4)
     0.0112
     """
     total = sum(freedom for _, freedom in today)

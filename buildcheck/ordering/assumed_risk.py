@@ -7,22 +7,26 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from statistics import fmean, stdev
 
-from buildcheck.build.facts import Facts, gauge_standard
+from buildcheck.build.facts import Facts
+from buildcheck.build.field_lookup import gauge_standard
 from buildcheck.build.repeats import least_deviation, usual_between_valves
-from buildcheck.build.trials import measured
+from buildcheck.build.trials import measured, void_causes
 from buildcheck.build.usual_gauges import LENGTH
 from buildcheck.core.problem import Place
 from buildcheck.core.reason import Cause
-from buildcheck.core.subject import VALVE_TYPES, Subject
+from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
 from buildcheck.core.value import NotApplicable, Undecided, Unproven, Value
 from buildcheck.formulas.assumed_valves import build_risk, misfit_probability, pooled_deviation
 from buildcheck.formulas.decision import expanded_uncertainty
+from buildcheck.formulas.repeatability import Sample, scatter_chance
 from buildcheck.formulas.spread import by_bank
-from buildcheck.ordering.allowed_lengths import Wanted, bank_of, unguarded
-from buildcheck.ordering.order import order, wants
+from buildcheck.ordering.allowed_lengths import LengthRequirement, bank_of, unguarded
+from buildcheck.ordering.order import order, requirements_of
 from buildcheck.quantities.lengths import rod_tolerance
 from buildcheck.units.display import percent_above, rounded_up
 
+UNLIKE_THE_SHOP = 0.05
+"""An engine with a deviation between valves that is less likely than this among the shop's is judged by its own."""
 FEWEST = 3
 """Measured lengths of a valve type from which the difference between its valves is estimated (engine's own)."""
 
@@ -50,17 +54,18 @@ class AssumedGroup:
         """The valve type."""
         return self.ordered[0][0].valve or ""
 
-    @property
-    def risk(self) -> float:
-        """Chance that a pushrod of the group does not suit its valve: an upper bound, 1 without an estimate."""
-        return build_risk([self.chance(length) for _, length in self.ordered])
 
-    def chance(self, length: float) -> float:
-        """Chance that a pushrod of one length does not suit a valve of the group; 1 without an estimate."""
-        if not self.freedom:
-            return 1.0
-        sample = self.mean, self.deviation, self.freedom, self.readings
-        return misfit_probability(length, self.lower, self.upper, *sample)
+def chance(group: AssumedGroup, length: float) -> float:
+    """Chance that a pushrod of one length does not suit a valve of the group; 1 without an estimate."""
+    if not group.freedom:
+        return 1.0
+    sample = group.mean, group.deviation, group.freedom, group.readings
+    return misfit_probability(length, group.lower, group.upper, *sample)
+
+
+def group_risk(group: AssumedGroup) -> float:
+    """Chance that a pushrod of the group does not suit its valve: an upper bound."""
+    return build_risk([chance(group, length) for _, length in group.ordered])
 
 
 def order_risk(facts: Facts) -> float:
@@ -74,7 +79,7 @@ def order_risk(facts: Facts) -> float:
     for group in groups:
         if not group.freedom:
             raise Undecided(_too_few(facts, group), _marks(facts), _lost_reading(facts))
-    return build_risk([group.risk for group in groups])
+    return build_risk([group_risk(group) for group in groups])
 
 
 def known_order_risk(facts: Facts) -> float | None:
@@ -85,14 +90,17 @@ def known_order_risk(facts: Facts) -> float | None:
         return None
 
 
-def accepted_order_risk(facts: Facts, most: float) -> Value:
-    """The risk of the order where it is at most ``most``; a greater one is undecided, with the reading to take next."""
-    risk = order_risk(facts)
+def accepted_order_risk(facts: Facts, subject: Subject) -> Value:
+    """Chance (1) that a pushrod of the order does not suit a valve that was assumed; undecided above its limit.
+
+    An upper bound, rounded up to a tenth of a percent.
+    """
+    risk, most = order_risk(facts), facts.bound("assumed_risk_limit", BUILD).si
     if risk > most:
         found = f"up to {percent_above(risk)}; maximum {percent_above(most)}"
         reading = next_reading(facts)
-        explanation = f"{found}. Undecided: measure {reading.text if reading else ''} next."
-        raise Unproven(explanation, _marks(facts), _lost_reading(facts))
+        action = f"measure {reading.text} next" if reading is not None else "measure every valve"
+        raise Unproven(action, _marks(facts), _lost_reading(facts), found)
     return Value(rounded_up(risk), "ratio", {}, _marks(facts), f"below {percent_above(risk)}")
 
 
@@ -113,7 +121,8 @@ def next_reading(facts: Facts) -> Subject | None:
 
 def risk_after(groups: Sequence[AssumedGroup], chosen: AssumedGroup) -> float:
     """What is left of the risk once a valve of one group is read and lies at its mean."""
-    return sum(_with_reading(group, group is chosen, group.valve == chosen.valve).risk for group in groups)
+    after = (_with_reading(group, group is chosen, group.valve == chosen.valve) for group in groups)
+    return sum(group_risk(group) for group in after)
 
 
 def _with_reading(group: AssumedGroup, here: bool, same_type: bool) -> AssumedGroup:
@@ -139,44 +148,50 @@ def _groups(facts: Facts) -> list[AssumedGroup]:
     for line in order(facts).lines:
         for subject in line.assumed:
             key = (subject.valve or "", bank_of(facts, subject.cylinder))
-            ordered.setdefault(key, []).append((subject, line.offer.measured))
-    known = [want for want in wants(facts)[0] if not want.assumed]
+            ordered.setdefault(key, []).append((subject, line.length.measured))
+    known = [need for need in requirements_of(facts)[0] if not need.assumed]
     keys = sorted(ordered, key=lambda key: (VALVE_TYPES.index(key[0]), key[1]))
     return [_group(facts, sorted(ordered[key]), [one for one in known if one.subject.valve == key[0]]) for key in keys]
 
 
-def _group(facts: Facts, ordered: Sequence[tuple[Subject, float]], known: Sequence[Wanted]) -> AssumedGroup:
+def _group(facts: Facts, ordered: Sequence[tuple[Subject, float]], known: Sequence[LengthRequirement]) -> AssumedGroup:
     """One group; its own bank's mean where that was read, and the deviation within the banks of its type."""
     bank = bank_of(facts, ordered[0][0].cylinder)
-    banks = by_bank([want.asked for want in known], [bank_of(facts, want.subject.cylinder) for want in known])
-    samples = list(banks.values()) if bank in banks else [[want.asked for want in known]]
+    banks = by_bank([need.target for need in known], [bank_of(facts, need.subject.cylinder) for need in known])
+    samples = list(banks.values()) if bank in banks else [[need.target for need in known]]
     own = banks.get(bank, samples[0])
-    deviation, freedom = _deviation(facts, samples)
-    rooms = [unguarded(facts, want) for want in known]
+    rooms = [unguarded(facts, need) for need in known]
     shared = _shared_uncertainty(facts, known)
     lower, upper = (min(room[side] for room in rooms) - shared for side in (1, 0))
-    usual = usual_between_valves(facts)
-    more = usual[1] if usual is not None else 0.0
-    return AssumedGroup(tuple(ordered), lower, upper, fmean(own), len(own), deviation, freedom, more)
+    return AssumedGroup(tuple(ordered), lower, upper, fmean(own), len(own), *_deviation(facts, samples))
 
 
-def _deviation(facts: Facts, samples: Sequence[Sequence[float]]) -> tuple[float, float]:
-    """Standard deviation between valves (m) and its degrees of freedom, the shop's pooled with this engine's own.
+def _deviation(facts: Facts, samples: Sequence[Sequence[float]]) -> tuple[float, float, float]:
+    """Standard deviation between valves (m), its degrees of freedom, and how many of them are the shop's.
 
-    Never below what the gauge can show.
+    The shop's is pooled with this engine's own. Never below what the gauge can show; zero if nothing is known.
     """
     within = [(stdev(own), float(len(own) - 1)) for own in samples if len(own) > 1]
-    if (usual := usual_between_valves(facts)) is not None:
-        within.append(usual)
-    elif sum(map(len, samples)) < FEWEST or not within:
-        return 0.0, 0.0
-    deviation, freedom = pooled_deviation(*zip(*within, strict=True))
-    return max(deviation, least_deviation(facts, facts.node("marks.length_gauge"))), freedom
+    usual = _usual(facts, within)
+    if usual is None and (sum(map(len, samples)) < FEWEST or not within):
+        return 0.0, 0.0, 0.0
+    deviation, freedom = pooled_deviation(*zip(*within, *([usual] if usual is not None else []), strict=True))
+    least = least_deviation(facts, facts.node("marks.length_gauge"))
+    return max(deviation, least), freedom, usual[1] if usual is not None else 0.0
 
 
-def _shared_uncertainty(facts: Facts, known: Sequence[Wanted]) -> float:
+def _usual(facts: Facts, within: Sequence[Sample]) -> Sample | None:
+    """The shop's deviation between valves, unless this engine's own is larger than chance explains."""
+    usual = usual_between_valves(facts)
+    if usual is None or not within:
+        return usual
+    own = pooled_deviation(*zip(*within, strict=True))
+    return usual if scatter_chance([own], [usual]) >= UNLIKE_THE_SHOP else None
+
+
+def _shared_uncertainty(facts: Facts, known: Sequence[LengthRequirement]) -> float:
     """Expanded uncertainty (m) of what no difference between valves shows: gauge, pushrod tolerance, shared sources."""
-    read = [value.parts for want in known if (value := facts.told("length_asked", want.subject)) is not None]
+    read = [value.parts for need in known if (value := facts.get_or_none("length_asked", need.subject)) is not None]
     each = Counter(source for parts in read for source in parts)
     shared = [sum(parts.get(source, 0.0) for parts in read) / len(read) for source in each if each[source] > 1]
     gauge = gauge_standard(facts.node("marks.length_gauge"), LENGTH)
@@ -185,9 +200,10 @@ def _shared_uncertainty(facts: Facts, known: Sequence[Wanted]) -> float:
 
 def _too_few(facts: Facts, group: AssumedGroup) -> str:
     reading = next_reading(facts)
+    void = "".join(f"; {cause}" for cause in void_causes(facts, Subject(None, group.valve)))
     return (
         f"to estimate how much {group.valve} valves differ, {FEWEST} measured lengths are required, two of them in one "
-        f"bank. Measure {reading.text if reading else ''} next"
+        f"bank. Measure {reading.text if reading else ''} next{void}"
     )
 
 

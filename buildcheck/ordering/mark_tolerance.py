@@ -8,14 +8,14 @@ from buildcheck.build.facts import Facts
 from buildcheck.core.reason import Cause
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
-from buildcheck.ordering.predicted_mark import pad_tip_height_error, predicted
-from buildcheck.quantities import geometry, lengths, marks, valvetrain
+from buildcheck.ordering.predicted_mark import pad_tip_height_error, predict_mark
+from buildcheck.quantities import lengths, marks, pivot_motion, pushrod_inclination, valvetrain
 
 Interval = tuple[float, float]
 
-NO_ROD_KEEPS = "the mark is too wide: no pushrod length keeps it far enough from the valve tip edge"
-PICOMETRE = 1e-12
-NO_ROD_CENTRES = (
+NO_LENGTH_KEEPS_MARGIN = "the mark is too wide: no pushrod length keeps it far enough from the valve tip edge"
+TOLERANCE = 1e-12
+NO_LENGTH_CENTRES = (
     "no pushrod length centres this mark: fit a rocker with another pivot-to-tip length, or correct its position"
 )
 
@@ -26,15 +26,15 @@ def mark_intervals(facts: Facts, subject: Subject) -> tuple[tuple[Interval, ...]
     Where the sign of the height error is unknown: the lengths that are right whichever it is, or, where there
     are none, an interval for each sign, the longer one asked. Raises Undecided where no length will do.
     """
-    factor = geometry.length_per_height(facts, subject).si
+    factor = pushrod_inclination.length_per_height(facts, subject).si
     if not marks.is_roller(facts):
         return _pad_tip_interval(facts, subject, factor)
     error = facts.get("height_error", subject)
-    base = lengths.asked_with(facts, subject, lengths.last_length(facts, subject)).si
+    base = lengths.length_with_trial(facts, subject, lengths.last_length(facts, subject)).si
     signed = sorted({error.si} if error.sign_known else {error.si, -error.si})
-    spans = [(q, span) for q in signed if (span := _roller_room(facts, subject, q)) is not None]
+    spans = [(q, span) for q in signed if (span := _roller_tolerance(facts, subject, q)) is not None]
     if not spans:
-        raise Undecided(NO_ROD_CENTRES, error.places, Cause("mark_offset", subject))
+        raise Undecided(NO_LENGTH_CENTRES, error.places, Cause("mark_offset", subject))
     found = [(base + (q - high) * factor, base + (q - low) * factor) for q, (low, high) in spans]
     shared = max(low for low, _ in found), min(high for _, high in found)
     if len(found) > 1 and shared[0] <= shared[1]:
@@ -44,45 +44,48 @@ def mark_intervals(facts: Facts, subject: Subject) -> tuple[tuple[Interval, ...]
 
 def _pad_tip_interval(facts: Facts, subject: Subject, factor: float) -> tuple[tuple[Interval], float]:
     """Around what is asked, to the heights at which the mark is predicted to break a rule."""
-    asked, read = facts.get("length_asked", subject), pad_tip_height_error(facts, subject)
-    holds, aim = _holds(facts, subject, read), read - geometry.pad_tip_raise(facts, subject).si
+    target, height_error = facts.get("length_asked", subject), pad_tip_height_error(facts, subject)
+    holds, aim = (
+        _rules_hold_at(facts, subject, height_error),
+        height_error - pivot_motion.pad_tip_raise(facts, subject).si,
+    )
     if not holds(aim):
-        geometry.refuse_out_of_reach(facts, subject)
-        raise Undecided(NO_ROD_KEEPS, asked.places, Cause("mark_offset", subject))
-    shorter = _farthest(lambda off: holds(aim + off), _reach(facts, subject) - aim) * factor
-    longer = _farthest(lambda off: holds(aim - off), aim) * factor  # above its narrowest a pad's mark turns back
-    return ((asked.si - shorter, asked.si + longer),), asked.si
+        pivot_motion.refuse_out_of_reach(facts, subject)
+        raise Undecided(NO_LENGTH_KEEPS_MARGIN, target.places, Cause("mark_offset", subject))
+    shorter = _bisect_boundary(lambda off: holds(aim + off), _reachable_height_error(facts, subject) - aim) * factor
+    longer = _bisect_boundary(lambda off: holds(aim - off), aim) * factor  # above its narrowest a pad's mark turns back
+    return ((target.si - shorter, target.si + longer),), target.si
 
 
-def _reach(facts: Facts, subject: Subject) -> float:
+def _reachable_height_error(facts: Facts, subject: Subject) -> float:
     """The height error at which the arm would point along the valve, m."""
     return facts.field("rockers.valve_arm").si - valvetrain.gross_lift(facts, subject).si / 2
 
 
-def _roller_room(facts: Facts, subject: Subject, q: float) -> Interval | None:
+def _roller_tolerance(facts: Facts, subject: Subject, q: float) -> Interval | None:
     """From the lowest to the highest height error, m, at which the rules hold as predicted; None where not at zero."""
-    limit = min(facts.bound("pivot_height_adjustable", subject).si, _reach(facts, subject))
-    holds = _holds(facts, subject, q)
+    limit = min(facts.bound("pivot_height_adjustable", subject).si, _reachable_height_error(facts, subject))
+    holds = _rules_hold_at(facts, subject, q)
     if limit < 0 or not holds(0.0):
         return None
-    return -_farthest(lambda off: holds(-off), limit), _farthest(holds, limit)
+    return -_bisect_boundary(lambda off: holds(-off), limit), _bisect_boundary(holds, limit)
 
 
-def _farthest(holds: Callable[[float], bool], limit: float) -> float:
+def _bisect_boundary(holds: Callable[[float], bool], limit: float) -> float:
     """How far from zero a condition holds that holds at zero, up to a limit."""
     if holds(limit):
         return limit
     low, high = 0.0, limit
-    while high - low > PICOMETRE:
+    while high - low > TOLERANCE:
         middle = (low + high) / 2
         low, high = (middle, high) if holds(middle) else (low, middle)
     return low
 
 
-def _holds(facts: Facts, subject: Subject, q: float) -> Callable[[float], bool]:
+def _rules_hold_at(facts: Facts, subject: Subject, q: float) -> Callable[[float], bool]:
     """Whether the mark predicted at another height error stays on the tip and centred; always without a mark."""
     try:
-        mark = predicted(facts, subject, q)
+        mark = predict_mark(facts, subject, q)
     except NotApplicable:
         return lambda other: True
     off_most, margin_least = _mark_limits(facts, subject)

@@ -10,11 +10,11 @@ from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value, derive, exact
 from buildcheck.formulas import rocker
-from buildcheck.quantities import geometry, marks, valvetrain
+from buildcheck.quantities import height_trials, marks, valvetrain
 
 
 @dataclass(frozen=True, slots=True)
-class Prediction:
+class PredictedMark:
     """A valve's mark for any height error q: distances in m, ``ink`` what the mark is wider than its sweep.
 
     ``offset`` is the pivot's distance from the valve's axis at the height error ``here`` of the mark that was
@@ -26,12 +26,12 @@ class Prediction:
     tip: float
     ink: float
     offset: float
-    here: float
-    lean: float
+    read_at: float
+    stud_lean: float
 
     def centre(self, q: float) -> float:
         """The mark's centre from the tip's, positive away from the pivot."""
-        return rocker.centre_at(self.arm, self.lift, q, self.offset - (self.here - q) * self.lean)
+        return rocker.centre_at(self.arm, self.lift, q, self.offset - (self.read_at - q) * self.stud_lean)
 
     def width(self, q: float) -> float:
         """The mark's width with its ink."""
@@ -43,24 +43,24 @@ class Prediction:
         return centre - width / 2, centre + width / 2
 
 
-def predicted(facts: Facts, subject: Subject, q: float) -> Prediction:
+def predict_mark(facts: Facts, subject: Subject, q: float) -> PredictedMark:
     """The prediction from the mark of the trial spoken of, its height error taken to be q (pad: pad_tip_height_error).
 
     Raises NotApplicable or Undecided without a mark, Contradiction where the arm cannot reach so far.
     """
-    edges = marks.edges_of(facts, subject, geometry.spoken_of(facts, subject))
-    rocks = facts.field("rockers.valve_arm"), valvetrain.gross_lift(facts, subject)
-    arm, lift = (value.si for value in rocks)
+    edges = marks.edges_of(facts, subject, height_trials.reference_trial(facts, subject))
+    arm_and_lift = facts.field("rockers.valve_arm"), valvetrain.gross_lift(facts, subject)
+    arm, lift = (value.si for value in arm_and_lift)
     tip, band = marks.tip_diameter(facts, subject).si, facts.optional("marks.contact_band")
     near, far = edges[0].si, edges[1].si
-    swept, ran_off = _as_read(rocker.width_at, *rocks, exact(q, "length")), near <= 0 or far >= tip
+    swept, ran_off = _nominal(rocker.width_at, *arm_and_lift, exact(q, "length")), near <= 0 or far >= tip
     ink = (band.si if band is not None else 0.0) if ran_off else max(far - near - swept, 0.0)
     centre = _centre(near, far, tip, swept + ink)
     offset = rocker.pivot_offset_from_centre(arm, lift, q, centre)
-    return Prediction(arm, lift, tip, ink, offset, q, lean(facts))
+    return PredictedMark(arm, lift, tip, ink, offset, q, stud_lean(facts))
 
 
-def lean(facts: Facts) -> float:
+def stud_lean(facts: Facts) -> float:
     """How far the pivot comes nearer to the valve's axis for each unit that it rises."""
     own = facts.optional("rockers.stud_lean")
     return tan(radians(own.si)) if own is not None else 0.0
@@ -72,13 +72,13 @@ def pad_tip_height_error(facts: Facts, subject: Subject) -> float:
     Raises Undecided without a width, Contradiction where this rocker cannot sweep it.
     """
     arm, lift = facts.field("rockers.valve_arm"), valvetrain.gross_lift(facts, subject)
-    width = marks.width_of(facts, subject, geometry.spoken_of(facts, subject))
-    return _as_read(rocker.height_error_from_width, arm, lift, width)
+    width = marks.width_of(facts, subject, height_trials.reference_trial(facts, subject))
+    return _nominal(rocker.height_error_from_width, arm, lift, width)
 
 
-def _as_read(formula: Callable[..., float], *read: Value) -> float:
+def _nominal(formula: Callable[..., float], *inputs: Value) -> float:
     """A formula of the values themselves, without their uncertainty; Contradiction where it refuses them."""
-    return derive("length", formula, *(value._replace(parts={}) for value in read)).si
+    return derive("length", formula, *(value._replace(parts={}) for value in inputs)).si
 
 
 def _centre(near: float, far: float, tip: float, width: float) -> float:

@@ -7,21 +7,21 @@ from typing import Any
 
 from buildcheck.advice.next_step import Step
 from buildcheck.advice.valve_advice import Advice, lacking
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.value import Value
 from buildcheck.output import advice_wording as bench
 from buildcheck.output.advice_text import failure, valve_lines
-from buildcheck.output.json import amount, dumped, subject_told, value_told
+from buildcheck.output.json import amount, dumped, subject_fields, value_fields
 from buildcheck.output.next_readings_wording import next_reading_data
 
 LENGTHS = ("reading", "good_to", "sure")
 
 
-def write(checked: Checked, found: list[Advice]) -> str:
+def write(checked: CheckedBuild, found: list[Advice]) -> str:
     """The advice for one build: every value as in the results of ``check``, and the texts of the bench."""
     system = checked.facts.system
     data = {
-        "folder": checked.build.shown,
+        "folder": checked.build.display_path,
         "name": checked.build.name,
         "lacking": lacking(checked.facts),
         "advice": [_advice(checked, one, system) for one in found],
@@ -30,10 +30,10 @@ def write(checked: Checked, found: list[Advice]) -> str:
     return dumped(data)
 
 
-def _advice(checked: Checked, one: Advice, system: str) -> dict[str, Any]:
-    told = {"subject": subject_told(one.subject), **_fields(one, system)}
+def _advice(checked: CheckedBuild, one: Advice, system: str) -> dict[str, Any]:
+    fields = {"subject": subject_fields(one.subject), **_fields(one, system)}
     return {
-        **told,
+        **fields,
         "needs_work": one.needs_work,
         "texts": dict(valve_lines(checked, one, failure(checked, one.subject))),
         "notes": list(bench.notes(one)),
@@ -42,15 +42,15 @@ def _advice(checked: Checked, one: Advice, system: str) -> dict[str, Any]:
 
 def _fields(one: Advice | Step, system: str) -> dict[str, Any]:
     return {
-        field.name: _told(field.name, getattr(one, field.name), system)
+        field.name: _field(field.name, getattr(one, field.name), system)
         for field in fields(one)
         if field.name != "subject"
     }
 
 
-def _told(name: str, found: Any, system: str) -> Any:
+def _field(name: str, found: Any, system: str) -> Any:
     if isinstance(found, Value):
-        return value_told(found, system)
+        return value_fields(found, system)
     if isinstance(found, Step):
         return _fields(found, system)
     return amount(found, "length", system) if name in LENGTHS and found is not None else found

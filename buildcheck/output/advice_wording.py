@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from buildcheck.advice.next_step import Step
 from buildcheck.advice.valve_advice import Advice
 from buildcheck.core.value import Value
-from buildcheck.output.value_wording import shown
+from buildcheck.output.value_wording import value_text
 from buildcheck.units.quantity import show
 
 HOW_TO_READ = (
@@ -47,7 +47,7 @@ def lines(advice: Advice, system: str, fails: str = "") -> list[tuple[str, str]]
 
     While a rule fails, no length is shown, and no step says that the valve is good.
     """
-    told = [
+    rows = [
         ("mark", mark(advice, system)),
         ("pivot", pivot(advice, system)),
         ("cure", cure(advice, system)),
@@ -56,7 +56,7 @@ def lines(advice: Advice, system: str, fails: str = "") -> list[tuple[str, str]]
         ("length", "" if fails else length(advice, system)),
         ("adjuster", "" if fails else adjuster(advice, system)),
     ]
-    return [(heading, text) for heading, text in told if text]
+    return [(heading, text) for heading, text in rows if text]
 
 
 def mark(advice: Advice, system: str) -> str:
@@ -64,7 +64,7 @@ def mark(advice: Advice, system: str) -> str:
     parts = []
     if advice.width is not None:
         least = f" (narrowest possible {_length(advice.least.si, system)})" if advice.least is not None else ""
-        parts.append(f"{shown(advice.width, system)} wide{least}")
+        parts.append(f"{value_text(advice.width, system)} wide{least}")
     if advice.moved:
         parts.append(advice.moved)
     if advice.offset is not None:
@@ -80,7 +80,7 @@ def pivot(advice: Advice, system: str) -> str:
     error = advice.height_error
     if error is None:
         return advice.reason if advice.step.action != "fill in" else ""
-    basis = f"{advice.basis}, {error.said}" if error.said else advice.basis
+    basis = f"{advice.basis}, {error.remark}" if error.remark else advice.basis
     if abs(error.si) <= error.expanded:
         return f"at mid-lift to within {_length(abs(error.si) + error.expanded, system)} ({basis})"
     way = "low or too high" if not error.sign_known else "low" if error.si > 0 else "high"
@@ -89,19 +89,19 @@ def pivot(advice: Advice, system: str) -> str:
 
 def cure(advice: Advice, system: str) -> str:
     """What puts the mark right: pushrod, shim, metal off, lash cap, or none of them."""
-    step, told = advice.step, []
+    step, rows = advice.step, []
     if step.action == "change length" and step.length is not None:
-        told.append(f"Use a pushrod {shown_size(step.length, system)} {_longer(step.length)}.")
+        rows.append(f"Use a pushrod {shown_size(step.length, system)} {_longer(step.length)}.")
     if step.action == "change height":
-        told += _shimmed(advice, system)
+        rows += _shimmed(advice, system)
     if advice.off_centre is not None:
         where = side(advice.off_centre, system)
-        told.append(f"At its narrowest the mark would be {where}; no pushrod length corrects that. {centring(advice)}")
+        rows.append(f"At its narrowest the mark would be {where}; no pushrod length corrects that. {centring(advice)}")
     elif step.action == "wider tip":
-        told.append(WIDER_TIP)
+        rows.append(WIDER_TIP)
     elif step.action == "move the centre" and step.why:
-        told.append(f"{_sentence(step.why)} {centring(advice)}")
-    return " ".join(told)
+        rows.append(f"{_sentence(step.why)} {centring(advice)}")
+    return " ".join(rows)
 
 
 def repair(advice: Advice, system: str) -> str:
@@ -173,7 +173,7 @@ def notes(advice: Advice) -> Iterator[str]:
         yield HOW_TO_READ
     if advice.basis == "width alone" and advice.needs_work:
         yield WEAK
-        if advice.width is not None and advice.width.said:
+        if advice.width is not None and advice.width.remark:
             yield BAND
 
 
@@ -182,8 +182,8 @@ def length(advice: Advice, system: str) -> str:
     changes = advice.step.action in ("change height", "read contacts", "repeat") and not advice.step.may_stay
     if advice.length_asked is None or changes:
         return ""
-    remark = f"; {advice.length_asked.said}" if advice.length_asked.said else ""
-    return f"required length {shown(advice.length_asked, system)}, preload or lash included{remark}"
+    remark = f"; {advice.length_asked.remark}" if advice.length_asked.remark else ""
+    return f"required length {value_text(advice.length_asked, system)}, preload or lash included{remark}"
 
 
 def adjuster(advice: Advice, system: str) -> str:
@@ -195,7 +195,7 @@ def adjuster(advice: Advice, system: str) -> str:
 
 def shown_size(value: Value, system: str) -> str:
     """A value without its sign, with its uncertainty."""
-    return shown(Value(abs(value.si), value.kind, value.parts), system)
+    return value_text(Value(abs(value.si), value.kind, value.parts), system)
 
 
 def _carrier(advice: Advice) -> str:

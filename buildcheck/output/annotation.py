@@ -9,20 +9,20 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from buildcheck.app.build_check import Checked
-from buildcheck.app.run import Frame
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.run import RuleContext
 from buildcheck.core.escape import one_line
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.finding_wording import Group, grouped, message
 from buildcheck.output.loosened import Loosened, loosened_limits
-from buildcheck.output.wording import finding_shown, level_shown
+from buildcheck.output.wording import finding_text, level_text
 
 INPUT = "input"
 """The rule id of what keeps data from being read or believed."""
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class Annotation:
     """One finding on one line of text: ``places`` count from the repository's top, ``data`` is what it is about.
 
     Build one with ``annotated``: its texts are then safe to print, names that are not UTF-8 included. ``paths`` are the
@@ -51,17 +51,17 @@ class Told:
 
 def annotated(
     rule: str, level: str, message: str, places: Iterable[Place], build: str, data: str, **more: bool
-) -> Told:
+) -> Annotation:
     """A finding whose texts are safe to print: this is the one place at which names and values are escaped."""
     found = tuple(places)
     safe = tuple(place._replace(file=one_line(place.file)) for place in found)
     paths = tuple(place.file for place in found)
-    return Told(rule, level, one_line(message), safe, one_line(build), one_line(data), paths=paths, **more)
+    return Annotation(rule, level, one_line(message), safe, one_line(build), one_line(data), paths=paths, **more)
 
 
-def told(frame: Frame, checked: Checked, together: bool = False) -> list[Told]:
+def findings_for(context: RuleContext, checked: CheckedBuild, together: bool = False) -> list[Annotation]:
     """What of a build cannot be read and what was found; ``together`` tells subjects alike once."""
-    folder = from_top(frame, checked.build.folder)
+    folder = from_top(context, checked.build.folder)
     results = [result for result in checked.results if result.is_finding]
     alone = (Group(result, (result.subject,), message(checked, result)) for result in results)
     groups = grouped(checked, results) if together else alone
@@ -69,12 +69,12 @@ def told(frame: Frame, checked: Checked, together: bool = False) -> list[Told]:
     return list(_numbered([*found, *(_loosened(folder, one) for one in loosened_limits(checked))]))
 
 
-def told_first(frame: Frame, problems: Iterable[Problem]) -> list[Told]:
+def input_annotations(context: RuleContext, problems: Iterable[Problem]) -> list[Annotation]:
     """What is wrong with the repository itself."""
-    return list(_numbered(_unreadable(from_top(frame, frame.repository.root), problems)))
+    return list(_numbered(_unreadable(from_top(context, context.repository.root), problems)))
 
 
-def _numbered(found: Iterable[Told]) -> Iterator[Told]:
+def _numbered(found: Iterable[Annotation]) -> Iterator[Annotation]:
     """The same, where several are about the same data each with its number."""
     times: Counter[tuple[str, str, str]] = Counter()
     for one in found:
@@ -83,26 +83,26 @@ def _numbered(found: Iterable[Told]) -> Iterator[Told]:
         yield replace(one, data=f"{one.data} {times[key]}") if times[key] > 1 else one
 
 
-def from_top(frame: Frame, folder: Path) -> str:
+def from_top(context: RuleContext, folder: Path) -> str:
     """A folder as CI names it: from the top of the git repository, else from the folder that stands for one."""
-    return Path(os.path.relpath(folder.resolve(), frame.repository.root)).as_posix()
+    return Path(os.path.relpath(folder.resolve(), context.repository.root)).as_posix()
 
 
-def _unreadable(folder: str, problems: Iterable[Problem]) -> Iterator[Told]:
+def _unreadable(folder: str, problems: Iterable[Problem]) -> Iterator[Annotation]:
     for problem in problems:
         data = f"{problem.place.file} {problem.path}"
-        said = f"{problem.path}: {problem.message}" if problem.path else problem.message
-        text = problem.place.said_of(folder, said)
-        yield annotated(INPUT, "error", text, [problem.place.under(folder)], folder, data)
+        message = f"{problem.path}: {problem.message}" if problem.path else problem.message
+        text = problem.place.qualify(folder, message)
+        yield annotated(INPUT, "error", text, [problem.place.rebased_on(folder)], folder, data)
 
 
-def _finding(folder: str, group: Group) -> Told:
+def _finding(folder: str, group: Group) -> Annotation:
     first = group.first
     return annotated(
         first.rule,
-        level_shown(first),
-        first.place.said_of(folder, finding_shown(group)),
-        (place.under(folder) for place in first.places),
+        level_text(first),
+        first.place.qualify(folder, finding_text(group)),
+        (place.rebased_on(folder) for place in first.places),
         folder,
         " ".join(subject.key for subject in group.subjects),
         failed=first.kind == "fail",
@@ -110,8 +110,8 @@ def _finding(folder: str, group: Group) -> Told:
     )
 
 
-def _loosened(folder: str, limit: Loosened) -> Told:
+def _loosened(folder: str, limit: Loosened) -> Annotation:
     """A limit that a team or a build has loosened: never an error, and never silent."""
     place = Place("build.yaml") if limit.by == "team" else limit.place
     text, data = f"limit loosened: {limit.text}", f"loosened {limit.side}"
-    return annotated(limit.rule, "note", text, [place.under(folder)], folder, data, failed=False, review=True)
+    return annotated(limit.rule, "note", text, [place.rebased_on(folder)], folder, data, failed=False, review=True)

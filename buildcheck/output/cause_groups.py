@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from buildcheck.advice.valve_advice import advise
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.output.advice_wording import repair
 from buildcheck.output.finding_wording import fact, message
-from buildcheck.output.wording import conceded_shown, level_shown, subjects_shown
+from buildcheck.output.wording import conceded_text, level_text, subjects_text
 from buildcheck.rules.results import Result
 
 MARKS = "marks"
@@ -32,16 +32,16 @@ class CauseGroup:
     @property
     def level(self) -> str:
         """The level shown: ``error`` if the lead or a consequence blocks."""
-        return "error" if self.blocks else level_shown(self.lead)
+        return "error" if self.blocks else level_text(self.lead)
 
     @property
-    def rules_shown(self) -> str:
+    def rules_text(self) -> str:
         """The first rule ids, and how many more there are, such as ``RULE RULE RULE +4``."""
         more = len(self.rules) - _SHOWN
         return " ".join([*self.rules[:_SHOWN], *([f"+{more}"] if more > 0 else [])])
 
 
-def cause_groups(checked: Checked) -> list[CauseGroup]:
+def cause_groups(checked: CheckedBuild) -> list[CauseGroup]:
     """All findings of a build in groups, what blocks first, then by place."""
     groups: dict[tuple[object, ...], list[Result]] = {}
     for result in checked.results:
@@ -51,28 +51,28 @@ def cause_groups(checked: Checked) -> list[CauseGroup]:
     return sorted(found, key=lambda one: (not one.blocks, one.lead.place, one.lead.rule))
 
 
-def group_text(checked: Checked, group: CauseGroup) -> str:
+def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
     """What was found, on which subjects, and from which stage on it is required."""
     lead = group.lead
-    who = subjects_shown(group.subjects)
+    who = subjects_text(group.subjects)
     if len(group.subjects) > 1 and lead.value_is_measured and lead.margin is not None:
         who = f"{who} (worst {lead.subject.text})"
     text = fact(checked, lead)
     if lead.concession is not None:
-        text = f"{conceded_shown(lead.concession)}: {text}"
+        text = f"{conceded_text(lead.concession)}: {text}"
     if not lead.due_now:
         text = f"{text.rstrip('.')}. Required from stage {lead.due}."
     return f"{who}: {text}" if who else text
 
 
-def help_text(checked: Checked, group: CauseGroup) -> str:
+def help_text(checked: CheckedBuild, group: CauseGroup) -> str:
     """What to do about it; empty if nothing is due yet, or if the finding itself names what is missing."""
     lead = group.lead
     wanted = lead.due_now and lead.concession is None and group.level != "note"
     return f"{_swapped(checked, group)}{_fix(checked, lead)}" if wanted else ""
 
 
-def _fix(checked: Checked, lead: Result) -> str:
+def _fix(checked: CheckedBuild, lead: Result) -> str:
     """The rule's fix; for a mark, what the advice for its own valve says instead of the general repair."""
     first, repeats, _ = lead.fix.partition("If it repeats, ")
     if not repeats or lead.subject.valve is None or checked.rules[lead.rule].area != MARKS:
@@ -84,32 +84,32 @@ def _fix(checked: Checked, lead: Result) -> str:
     return f"{first}If it repeats, {own}" if own else lead.fix
 
 
-def _swapped(checked: Checked, group: CauseGroup) -> str:
+def _swapped(checked: CheckedBuild, group: CauseGroup) -> str:
     """Asks about swapped rockers if both marks of a cylinder are off to opposite sides."""
     if checked.rules[group.lead.rule].area != MARKS:
         return ""
     sides: dict[int | None, set[bool]] = {}
     for subject in group.subjects:
-        offset = checked.facts.told("mark_offset", subject)
+        offset = checked.facts.get_or_none("mark_offset", subject)
         if offset is not None:
             sides.setdefault(subject.cylinder, set()).add(offset.si > 0)
     both = [str(cylinder) for cylinder, found in sides.items() if len(found) > 1]
     return f"Cylinder {', '.join(both)}: check first whether the rockers are swapped. " if both else ""
 
 
-def _root(checked: Checked, result: Result) -> Result:
+def _root(checked: CheckedBuild, result: Result) -> Result:
     """The cause of a result, if that is shown too; else the result itself."""
     cause = checked.causes.get((result.rule, result.subject))
     return cause if cause is not None and cause.is_finding else result
 
 
-def _problem(checked: Checked, root: Result) -> tuple[object, ...]:
+def _problem(checked: CheckedBuild, root: Result) -> tuple[object, ...]:
     """What results must share to be one problem. Without a measured value, the message must be the same."""
     text = "" if root.value_is_measured else message(checked, root)
-    return (root.rule, root.kind, level_shown(root), root.due_now, root.concession, text)
+    return (root.rule, root.kind, level_text(root), root.due_now, root.concession, text)
 
 
-def _group(checked: Checked, members: list[Result]) -> CauseGroup:
+def _group(checked: CheckedBuild, members: list[Result]) -> CauseGroup:
     roots = [one for one in members if _root(checked, one) is one]
     lead = min(roots, key=lambda one: (not one.blocks, _margin(one), one.subject.order))
     blocks = any(one.blocks for one in members)

@@ -11,7 +11,7 @@ _CODES = {"error": "1;31", "warning": "1;33", "note": "1;36"}
 _LEVEL = re.compile(r"^(.*?:\d+:\d+: )(error|warning|note)(?=: )", re.MULTILINE)
 
 
-def wanted(when: str, stream: TextIO) -> bool:
+def use_colour(when: str, stream: TextIO) -> bool:
     """Whether to colour: as asked, else at a terminal unless NO_COLOR is set to anything but an empty text."""
     if when != "auto":
         return when == "always"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.reason import (
     ConsequenceOf,
     Inconclusive,
@@ -18,7 +18,7 @@ from buildcheck.core.reason import (
 )
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import FEW_READINGS, Value
-from buildcheck.output.value_wording import decimals_more, found, limits_shown, spread_kind
+from buildcheck.output.value_wording import decimals_more, limits_text, spread_kind, value_and_remark
 from buildcheck.rules.results import Result, VoidConcession
 from buildcheck.rules.rule import Rule
 from buildcheck.units.quantity import show
@@ -27,32 +27,32 @@ UNDECIDED = "Undecided: the uncertainty spans the limit."
 MORE_VALVES = "more measured valves would"
 
 
-def message(checked: Checked, result: Result) -> str:
+def message(checked: CheckedBuild, result: Result) -> str:
     """The message of one of a build's results."""
-    return worded(checked.rules[result.rule], result, checked.facts.system)
+    return result_text(checked.rules[result.rule], result, checked.facts.system)
 
 
-def fact(checked: Checked, result: Result) -> str:
+def fact(checked: CheckedBuild, result: Result) -> str:
     """What was found and its limit, without what to do about it."""
-    return worded(checked.rules[result.rule], result._replace(fix=""), checked.facts.system)
+    return result_text(checked.rules[result.rule], result._replace(fix=""), checked.facts.system)
 
 
-def sentence(checked: Checked, result: Result) -> str:
+def sentence(checked: CheckedBuild, result: Result) -> str:
     """The message with its subject in front."""
     text = message(checked, result)
     return f"{result.subject.text}: {text}" if result.subject.text else text
 
 
-def worded(rule: Rule, result: Result, system: str) -> str:
+def result_text(rule: Rule, result: Result, system: str) -> str:
     """The message of a rule's result, in the build's unit system (``inch`` or ``metric``)."""
     if isinstance(result.reason, NotApplicableBecause):
         return result.reason.explanation
     if isinstance(reason := underlying(result.reason), NotProven):
-        return f"{rule.title}: {reason.explanation}"
+        return f"{rule.title}: {reason.found}. Undecided: {reason.explanation}."
     if result.value is None:
         return f"{rule.title}: cannot be determined: {lacking(result, system)}"
     text = _decided(rule, result, result.value, system)
-    return f"{text.rstrip('.')}. {void_shown(result.void)}" if result.void is not None else text
+    return f"{text.rstrip('.')}. {void_text(result.void)}" if result.void is not None else text
 
 
 def lacking(result: Result, system: str, brief: bool = False) -> str:
@@ -62,7 +62,7 @@ def lacking(result: Result, system: str, brief: bool = False) -> str:
     return _explained(result.reason, brief)
 
 
-def void_shown(void: VoidConcession) -> str:
+def void_text(void: VoidConcession) -> str:
     """Why a concession does not hold."""
     if void.up_to is None:
         return f"The concession at {void.place} is void: contact, or a mark that reaches the edge, cannot be conceded."
@@ -84,20 +84,20 @@ def _explained(reason: Reason | None, brief: bool) -> str:
 def _decided(rule: Rule, result: Result, value: Value, system: str) -> str:
     finer = _decimals(result, value, system)
     counted = value.kind == "count"
-    head = f"{rule.title}: {found(value, system, finer)}"
-    limits = "" if counted else f"; {limits_shown(result.bounds, system, finer)}"
+    head = f"{rule.title}: {value_and_remark(value, system, finer)}"
+    limits = "" if counted else f"; {limits_text(result.bounds, system, finer)}"
     match result.reason:
         case OutsideLimit(short):
             side = "over" if short and _is_above(result, value) else "short"
             missed = "" if counted else f" ({show(short, spread_kind(value.kind), system, finer)} {side})"
             return f"{head}{limits}{missed}. {result.fix}".strip()
         case Inconclusive():
-            return f"{head}{limits}. {undecided_shown(lacking(result, system))}"
+            return f"{head}{limits}. {undecided_text(lacking(result, system))}"
         case _:
             return f"{head}{limits}"
 
 
-def undecided_shown(needed: str) -> str:
+def undecided_text(needed: str) -> str:
     """That a result is undecided, and what would decide it, such as ``a reading good to 0.005 in would``."""
     if needed == MORE_VALVES:
         return f"Undecided: {MORE_VALVES} decide it."
@@ -131,7 +131,7 @@ class Group:
     message: str
 
 
-def grouped(checked: Checked, results: Iterable[Result]) -> list[Group]:
+def grouped(checked: CheckedBuild, results: Iterable[Result]) -> list[Group]:
     """Results with the same rule, kind and message as one, in the order of their first; those due by place too."""
     groups: dict[tuple[object, ...], list[Result]] = {}
     for result in results:

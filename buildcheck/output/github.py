@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from buildcheck.app.build_check import Checked
-from buildcheck.app.run import Frame
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.run import RuleContext
 from buildcheck.core.problem import Place, Problem
-from buildcheck.output.annotation import Told, annotated, from_top, told, told_first
-from buildcheck.output.wording import outcome_shown
+from buildcheck.output.annotation import Annotation, annotated, findings_for, from_top, input_annotations
+from buildcheck.output.wording import outcome_text
 
 SHOWN = 10
 """So many annotations of a kind are shown for one step; what comes after them stands in its log only."""
@@ -17,23 +17,25 @@ _IN_TEXT = {"%": "%25", "\r": "%0D", "\n": "%0A"}
 _IN_PROPERTY = {**_IN_TEXT, ":": "%3A", ",": "%2C"}
 
 
-def part(frame: Frame, checked: Checked) -> list[Told]:
+def render_build(context: RuleContext, checked: CheckedBuild) -> list[Annotation]:
     """A build's verdict, then its findings."""
-    folder = from_top(frame, checked.build.folder)
-    place = Place("build.yaml").under(folder)
-    verdict = annotated("verdict", "note", outcome_shown(checked), [place], folder, "")
-    return [verdict, *told(frame, checked, together=True)]
+    folder = from_top(context, checked.build.folder)
+    place = Place("build.yaml").rebased_on(folder)
+    verdict = annotated("verdict", "note", outcome_text(checked), [place], folder, "")
+    return [verdict, *findings_for(context, checked, together=True)]
 
 
-def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[list[Told]]) -> Iterator[str]:
+def render_document(
+    context: RuleContext, problems: Sequence[Problem], parts: Iterable[list[Annotation]]
+) -> Iterator[str]:
     """All findings, errors first, one workflow command a line, and each build's verdict."""
-    found = [*told_first(frame, problems), *(one for own in parts for one in own)]
+    found = [*input_annotations(context, problems), *(one for own in parts for one in own)]
     found.sort(key=lambda one: (one.rule != "verdict", one.places, one.rule))
     for level in _COMMANDS:
         yield from (f"{line}\n" for line in _capped(level, [one for one in found if one.level == level]))
 
 
-def _capped(level: str, found: list[Told]) -> Iterator[str]:
+def _capped(level: str, found: list[Annotation]) -> Iterator[str]:
     """Findings of a level; where more are found than shown, the last one shown says so."""
     last = SHOWN - 1 if len(found) > SHOWN else SHOWN
     yield from (_annotation(one) for one in found[:last])
@@ -43,11 +45,11 @@ def _capped(level: str, found: list[Told]) -> Iterator[str]:
     yield from (_annotation(one) for one in found[last:])
 
 
-def _annotation(one: Told) -> str:
+def _annotation(one: Annotation) -> str:
     place = one.places[0]
     properties = {"file": place.file, "line": place.line, "col": place.column, "title": one.rule}
-    told_as = ",".join(f"{name}={_escaped(str(value), _IN_PROPERTY)}" for name, value in properties.items())
-    return f"::{_COMMANDS[one.level]} {told_as}::{_escaped(one.message, _IN_TEXT)}"
+    listed = ",".join(f"{name}={_escaped(str(value), _IN_PROPERTY)}" for name, value in properties.items())
+    return f"::{_COMMANDS[one.level]} {listed}::{_escaped(one.message, _IN_TEXT)}"
 
 
 def _escaped(text: str, codes: dict[str, str]) -> str:

@@ -5,27 +5,29 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from buildcheck.app.build_check import Checked
-from buildcheck.app.run import Frame
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.run import RuleContext
 from buildcheck.core.problem import Problem
-from buildcheck.output.annotation import Told, told, told_first
+from buildcheck.output.annotation import Annotation, findings_for, input_annotations
 from buildcheck.output.json import dumped
 
 _SEVERITIES = {"error": "blocker", "warning": "major", "note": "info"}
 
 
-def part(frame: Frame, checked: Checked) -> list[dict[str, Any]]:
+def render_build(context: RuleContext, checked: CheckedBuild) -> list[dict[str, Any]]:
     """A build's findings for each subject; what was conceded is left out."""
-    return [_issue(one) for one in told(frame, checked) if not one.accepted]
+    return [_issue(one) for one in findings_for(context, checked) if not one.accepted]
 
 
-def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[list[dict[str, Any]]]) -> Iterator[str]:
+def render_document(
+    context: RuleContext, problems: Sequence[Problem], parts: Iterable[list[dict[str, Any]]]
+) -> Iterator[str]:
     """One list of all."""
-    first = [_issue(one) for one in told_first(frame, problems)]
+    first = [_issue(one) for one in input_annotations(context, problems)]
     yield dumped([*first, *(issue for own in parts for issue in own)])
 
 
-def _issue(one: Told) -> dict[str, Any]:
+def _issue(one: Annotation) -> dict[str, Any]:
     place = one.places[0]
     return {
         "description": one.message,

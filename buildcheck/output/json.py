@@ -6,13 +6,13 @@ import json
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from buildcheck.app.build_check import Checked, quantities
-from buildcheck.app.run import Frame
+from buildcheck.app.build_check import CheckedBuild, quantities
+from buildcheck.app.run import RuleContext
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.ordering.assumed_risk import known_order_risk
-from buildcheck.ordering.order import Line
+from buildcheck.ordering.order import OrderLine
 from buildcheck.output.finding_wording import sentence
 from buildcheck.output.loosened import Loosened, loosened_limits
 from buildcheck.output.value_wording import spread_kind
@@ -23,19 +23,19 @@ from buildcheck.units.quantity import show
 _encode = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
 
 
-def part(frame: Frame, checked: Checked) -> str:
+def render_build(context: RuleContext, checked: CheckedBuild) -> str:
     """One build."""
     return _escaped(_lines(_build(checked)))
 
 
-def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[str]) -> Iterator[str]:
+def render_document(context: RuleContext, problems: Sequence[Problem], parts: Iterable[str]) -> Iterator[str]:
     """The whole run, a result and a quantity a line."""
     separator = "\n"
     yield '{"builds": ['
     for own in parts:
         yield separator + own
         separator = ",\n"
-    yield f'],\n"errors": {_escaped(_lines([problem_told(one) for one in problems]))}}}\n'
+    yield f'],\n"errors": {_escaped(_lines([problem_fields(one) for one in problems]))}}}\n'
 
 
 def _lines(data: Any, depth: int = 2) -> str:
@@ -69,23 +69,23 @@ def amount(si: float, kind: str, system: str) -> dict[str, Any]:
     return {"deg" if kind == "angle" else "si": si, "text": show(si, kind, system)}
 
 
-def _build(checked: Checked) -> dict[str, Any]:
+def _build(checked: CheckedBuild) -> dict[str, Any]:
     system = checked.facts.system
     return {
-        "folder": checked.build.shown,
+        "folder": checked.build.display_path,
         "name": checked.build.name,
-        "stage": checked.terms.stage,
+        "stage": checked.options.stage,
         "verdict": checked.verdict,
         "concessions": len({result.concession for result in checked.results if result.concession is not None}),
         "results": [_result(checked, result) for result in checked.results],
         "quantities": _quantities(checked) if not checked.problems else {},
         "order": {
-            "lines": [line_told(line, system) for line in checked.order.lines],
+            "lines": [line_fields(line, system) for line in checked.order.lines],
             "risk": _risk(known_order_risk(checked.facts)),
-            "open": [{**subject_told(subject), "reason": why.reason} for subject, why in checked.order.unknown],
+            "open": [{**subject_fields(subject), "reason": why.reason} for subject, why in checked.order.unknown],
         },
         "loosened": [_loosened(one) for one in loosened_limits(checked)],
-        "errors": [problem_told(problem) for problem in checked.problems],
+        "errors": [problem_fields(problem) for problem in checked.problems],
     }
 
 
@@ -106,7 +106,7 @@ def _loosened(limit: Loosened) -> dict[str, Any]:
     }
 
 
-def _result(checked: Checked, result: Result) -> dict[str, Any]:
+def _result(checked: CheckedBuild, result: Result) -> dict[str, Any]:
     system = checked.facts.system
     kind = result.value.kind if result.value is not None else "count"
     return {
@@ -115,53 +115,53 @@ def _result(checked: Checked, result: Result) -> dict[str, Any]:
         "level": result.level,
         "blocks": result.blocks,
         "due": result.due,
-        "subject": subject_told(result.subject),
-        "value": value_told(result.value, system) if result.value is not None else None,
+        "subject": subject_fields(result.subject),
+        "value": value_fields(result.value, system) if result.value is not None else None,
         **{side: amount(limit.si, limit.kind, system) for side, limit in result.bounds.items()},
         "margin": amount(result.margin, spread_kind(kind), system) if result.margin is not None else None,
         "message": sentence(checked, result),
-        **place_told(result.place),
-        "places": [place_told(place) for place in result.places],
+        **place_fields(result.place),
+        "places": [place_fields(place) for place in result.places],
         "concession": _concession(result),
         **_because_of(checked, result),
     }
 
 
-def _because_of(checked: Checked, result: Result) -> dict[str, Any]:
+def _because_of(checked: CheckedBuild, result: Result) -> dict[str, Any]:
     """The rule and subject of the cause, if the result is a consequence of another one."""
     cause = checked.causes.get((result.rule, result.subject))
-    return {"because_of": {"rule": cause.rule, "subject": subject_told(cause.subject)}} if cause is not None else {}
+    return {"because_of": {"rule": cause.rule, "subject": subject_fields(cause.subject)}} if cause is not None else {}
 
 
-def value_told(value: Value, system: str) -> dict[str, Any]:
+def value_fields(value: Value, system: str) -> dict[str, Any]:
     key = "expanded_uncertainty_deg" if value.kind == "angle" else "expanded_uncertainty_si"
-    told = {**amount(value.si, value.kind, system), key: value.expanded}
-    return told if value.sign_known else {**told, "sign": "unknown"}
+    fields = {**amount(value.si, value.kind, system), key: value.expanded}
+    return fields if value.sign_known else {**fields, "sign": "unknown"}
 
 
-def _quantities(checked: Checked) -> dict[str, Any]:
+def _quantities(checked: CheckedBuild) -> dict[str, Any]:
     found: dict[str, Any] = {}
     for name, subject, value in quantities(checked.facts):
-        told = value_told(value, checked.facts.system)
+        fields = value_fields(value, checked.facts.system)
         if subject.key:
-            found.setdefault(name, {})[subject.key] = told
+            found.setdefault(name, {})[subject.key] = fields
         else:
-            found[name] = told
+            found[name] = fields
     return found
 
 
-def line_told(line: Line, system: str) -> dict[str, Any]:
+def line_fields(line: OrderLine, system: str) -> dict[str, Any]:
     """One order line."""
-    hole = line.offer.gauge_hole
+    hole = line.length.gauge_hole
     return {
-        "length": amount(line.offer.stated, "length", system),
-        "stated_as": line.offer.stated_as,
+        "length": amount(line.length.stated, "length", system),
+        "stated_as": line.length.stated_as,
         **({"gauge_hole": str(hole.value)} if hole is not None else {}),
         "count": line.count,
         "spares": line.spares,
-        "serves": [subject_told(subject) for subject in line.serves],
-        "assumed": [subject_told(subject) for subject in line.assumed],
-        "stock": line.offer.stock,
+        "serves": [subject_fields(subject) for subject in line.serves],
+        "assumed": [subject_fields(subject) for subject in line.assumed],
+        "stock": line.length.stock,
     }
 
 
@@ -169,21 +169,21 @@ def _concession(result: Result) -> dict[str, Any] | None:
     conceded = result.concession
     if conceded is None:
         return None
-    told = {"up_to": conceded.up_to, "because": conceded.because, "accepted_by": conceded.accepted_by}
-    return {**told, **place_told(conceded.place)}
+    fields = {"up_to": conceded.up_to, "because": conceded.because, "accepted_by": conceded.accepted_by}
+    return {**fields, **place_fields(conceded.place)}
 
 
-def subject_told(subject: Subject) -> dict[str, Any]:
+def subject_fields(subject: Subject) -> dict[str, Any]:
     """Cylinder and valve, as far as it has them."""
     pairs = {"cylinder": subject.cylinder, "valve": subject.valve}
     return {key: value for key, value in pairs.items() if value is not None}
 
 
-def place_told(place: Place) -> dict[str, Any]:
+def place_fields(place: Place) -> dict[str, Any]:
     """File, line and column."""
     return {"file": place.file, "line": place.line, "column": place.column}
 
 
-def problem_told(problem: Problem) -> dict[str, Any]:
+def problem_fields(problem: Problem) -> dict[str, Any]:
     """An error with its place and the key's path."""
-    return {**place_told(problem.place), "path": problem.path, "message": problem.message}
+    return {**place_fields(problem.place), "path": problem.path, "message": problem.message}

@@ -7,46 +7,46 @@ from collections.abc import Iterable, Iterator, Sequence
 from xml.etree import ElementTree
 from xml.etree.ElementTree import Element, SubElement
 
-from buildcheck.app.build_check import Checked
-from buildcheck.app.run import Frame
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.run import RuleContext
 from buildcheck.core.escape import one_line
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.annotation import INPUT, from_top
 from buildcheck.output.finding_wording import message
 from buildcheck.output.loosened import loosened_limits
-from buildcheck.output.wording import level_shown, message_shown
+from buildcheck.output.wording import level_text, message_text
 from buildcheck.rules.results import Result
 
 _STATES = {"failures": "failure", "errors": "error", "skipped": "skipped"}
 
 
-def part(frame: Frame, checked: Checked) -> str:
+def render_build(context: RuleContext, checked: CheckedBuild) -> str:
     """Failures are what blocks, errors what cannot be read; all else that did not pass is skipped, and says why."""
-    return _suite(from_top(frame, checked.build.folder), checked.problems, checked)
+    return _suite(from_top(context, checked.build.folder), checked.problems, checked)
 
 
-def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[str]) -> Iterator[str]:
+def render_document(context: RuleContext, problems: Sequence[Problem], parts: Iterable[str]) -> Iterator[str]:
     """The suites of all builds, the repository's own before them."""
     yield '<?xml version="1.0" encoding="UTF-8"?>\n<testsuites name="buildcheck">\n'
     if problems:
-        yield _suite(from_top(frame, frame.repository.root), problems, None)
+        yield _suite(from_top(context, context.repository.root), problems, None)
     yield from parts
     yield "</testsuites>\n"
 
 
-def _suite(folder: str, problems: Iterable[Problem], checked: Checked | None) -> str:
+def _suite(folder: str, problems: Iterable[Problem], checked: CheckedBuild | None) -> str:
     name = "repository" if folder == "." else one_line(folder)
     suite = Element("testsuite", name=name)
     for problem in problems:
         case = _case(suite, f"{INPUT}: {problem.place} {problem.path}")
-        _tell(case, "error", INPUT, problem.message, problem.place.under(folder))
+        _tell(case, "error", INPUT, problem.message, problem.place.rebased_on(folder))
     if checked is not None:
         for result in checked.results:
             case = _case(suite, f"{result.rule}: {result.subject.text or 'the build'}")
-            _judged(case, folder, result, message_shown(result, message(checked, result)))
+            _judged(case, folder, result, message_text(result, message(checked, result)))
         for limit in loosened_limits(checked):
             case = _case(suite, f"limit loosened: {limit.rule} {limit.side}")
-            _tell(case, "skipped", "loosened", limit.text, Place("build.yaml").under(folder))
+            _tell(case, "skipped", "loosened", limit.text, Place("build.yaml").rebased_on(folder))
     _count(suite)
     ElementTree.indent(suite, level=1)
     return f"  {ElementTree.tostring(suite, encoding='unicode')}\n"
@@ -65,11 +65,11 @@ def _count(suite: Element) -> None:
 
 
 def _judged(case: Element, folder: str, result: Result, text: str) -> None:
-    place = result.place.under(folder)
+    place = result.place.rebased_on(folder)
     if result.blocks:
         _tell(case, "failure", result.kind, text, place)
     elif result.kind != "pass":
-        _tell(case, "skipped", level_shown(result) if result.kind == "fail" else result.kind, text, place)
+        _tell(case, "skipped", level_text(result) if result.kind == "fail" else result.kind, text, place)
 
 
 def _case(suite: Element, name: str) -> Element:

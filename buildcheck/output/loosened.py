@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.problem import Place
 
 _BY = {"rule": "rule file of the team"}
@@ -29,7 +29,7 @@ class Loosened:
         return f"{self.rule} {change} by the {self.by}, because {self.because}"
 
 
-def loosened_limits(checked: Checked) -> list[Loosened]:
+def loosened_limits(checked: CheckedBuild) -> list[Loosened]:
     """All loosened limits of a build, by rule; none while its files have errors."""
     if checked.problems:
         return []
@@ -38,7 +38,7 @@ def loosened_limits(checked: Checked) -> list[Loosened]:
         for rule in checked.rules.rules
         for side in rule.bounds
         if checked.limits.loosened(rule, side, checked.facts)
-        for *displaced, now in (checked.limits.said(rule, side),)
+        for *displaced, now in (checked.limits.stated(rule, side),)
     ]
 
 

@@ -7,8 +7,8 @@ from typing import Any
 
 from buildcheck.advice.deciding_instrument import DecidingInstrument, deciding_instruments
 from buildcheck.advice.next_readings import NextReading, NextReadings, next_readings
-from buildcheck.app.build_check import Checked
-from buildcheck.output.json import amount, subject_told
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.output.json import amount, subject_fields
 from buildcheck.units.display import percent_above
 from buildcheck.units.quantity import show
 
@@ -16,7 +16,7 @@ SHOWN = 3
 """So many readings are shown in words, the most useful first; the data have all."""
 
 
-def next_reading_lines(checked: Checked) -> Iterator[str]:
+def next_reading_lines(checked: CheckedBuild) -> Iterator[str]:
     """What to read next, when to stop, and which instrument would decide an undecided rule."""
     found = next_readings(checked.facts)
     if found.ranked:
@@ -27,7 +27,7 @@ def next_reading_lines(checked: Checked) -> Iterator[str]:
     yield from dict.fromkeys(_instrument(checked, one) for one in _instruments(checked))
 
 
-def next_reading_data(checked: Checked) -> dict[str, Any]:
+def next_reading_data(checked: CheckedBuild) -> dict[str, Any]:
     """The same for scripts, with all readings that are left."""
     found = next_readings(checked.facts)
     return {
@@ -60,11 +60,11 @@ def _stop(found: NextReadings) -> str:
     return f"You can order without {them}. Measure every valve before you assemble the engine."
 
 
-def _instruments(checked: Checked) -> list[DecidingInstrument]:
+def _instruments(checked: CheckedBuild) -> list[DecidingInstrument]:
     return list(deciding_instruments(checked.facts, checked.results))
 
 
-def _instrument(checked: Checked, one: DecidingInstrument) -> str:
+def _instrument(checked: CheckedBuild, one: DecidingInstrument) -> str:
     where = f"{one.subject.text or 'the build'}, {checked.rules[one.rule].title.lower()}"
     if one.good_to is None:
         return f"Undecided, {where}: no finer reading at {one.place} decides it; measure the other readings again too."
@@ -75,7 +75,7 @@ def _instrument(checked: Checked, one: DecidingInstrument) -> str:
 
 def _data(one: NextReading) -> dict[str, Any]:
     return {
-        "subject": subject_told(one.subject),
+        "subject": subject_fields(one.subject),
         "required": one.required,
         "decides": one.decides,
         "changes_order": one.changes_order,
@@ -83,11 +83,11 @@ def _data(one: NextReading) -> dict[str, Any]:
     }
 
 
-def _instrument_data(checked: Checked, one: DecidingInstrument) -> dict[str, Any]:
+def _instrument_data(checked: CheckedBuild, one: DecidingInstrument) -> dict[str, Any]:
     good_to = amount(one.good_to, "length", checked.facts.system) if one.good_to is not None else None
     return {
         "rule": one.rule,
-        "subject": subject_told(one.subject),
+        "subject": subject_fields(one.subject),
         "place": str(one.place),
         "instrument": one.instrument,
         "good_to": good_to,

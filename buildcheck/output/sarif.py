@@ -8,31 +8,33 @@ from typing import Any
 from urllib.parse import quote
 
 from buildcheck import __version__
-from buildcheck.app.build_check import Checked
-from buildcheck.app.run import Frame
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.run import RuleContext
 from buildcheck.core.escape import one_line
 from buildcheck.core.problem import Place, Problem
-from buildcheck.output.annotation import INPUT, Told, told, told_first
+from buildcheck.output.annotation import INPUT, Annotation, findings_for, input_annotations
 from buildcheck.output.json import dumped
 from buildcheck.rules.rule import Rule
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 
 
-def part(frame: Frame, checked: Checked) -> tuple[int, list[Told]]:
+def render_build(context: RuleContext, checked: CheckedBuild) -> tuple[int, list[Annotation]]:
     """A build's exit code, its failures, what blocks though undecided, unreadable data, and loosened limits.
 
     Other undecided results and conceded ones are left out.
     """
-    found = (one for one in told(frame, checked) if not one.accepted)
+    found = (one for one in findings_for(context, checked) if not one.accepted)
     return checked.exit_code, [one for one in found if one.failed or one.level == "error" or one.review]
 
 
-def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[tuple[int, list[Told]]]) -> Iterator[str]:
+def render_document(
+    context: RuleContext, problems: Sequence[Problem], parts: Iterable[tuple[int, list[Annotation]]]
+) -> Iterator[str]:
     """One run with its rules and all failures."""
-    rules = [_unreadable(), *(_rule(rule) for rule in frame.rules.rules)]
+    rules = [_unreadable(), *(_rule(rule) for rule in context.rules.rules)]
     index = {rule["id"]: number for number, rule in enumerate(rules)}
-    found, code = told_first(frame, problems), 2 if problems else 0
+    found, code = input_annotations(context, problems), 2 if problems else 0
     for own_code, own in parts:
         found += own
         code = max(code, own_code)
@@ -46,7 +48,7 @@ def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[tuple[int, 
     yield dumped({"version": "2.1.0", "$schema": SCHEMA, "runs": [log]})
 
 
-def _result(one: Told, index: int) -> dict[str, Any]:
+def _result(one: Annotation, index: int) -> dict[str, Any]:
     first, *others = (_location(place, path) for place, path in zip(one.places, one.paths, strict=True))
     related = [
         {"id": number, **location, "message": {"text": "a value or limit that this result comes from"}}

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
-from buildcheck.app.build_check import Checked
-from buildcheck.app.run import Frame
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.run import RuleContext
 from buildcheck.core.problem import Problem
-from buildcheck.output.annotation import Told, from_top, told, told_first
+from buildcheck.output.annotation import Annotation, findings_for, from_top, input_annotations
 from buildcheck.output.markdown import md
-from buildcheck.output.wording import counted, outcome_shown
+from buildcheck.output.wording import counted, outcome_text
 
 ROOM = 1_000_000
 """Bytes: a job summary takes up to 1 MiB, and is not shown at all above it."""
@@ -18,14 +18,16 @@ _HEAD = ("| Build | Stage | Verdict | Failed | Open | Passed |", "|---|---|---|-
 _LEVELS = ("error", "warning", "note")
 
 
-def part(frame: Frame, checked: Checked) -> tuple[str, list[Told]]:
+def render_build(context: RuleContext, checked: CheckedBuild) -> tuple[str, list[Annotation]]:
     """A build's row, and its findings."""
-    return _build(frame, checked), told(frame, checked, together=True)
+    return _build(context, checked), findings_for(context, checked, together=True)
 
 
-def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[tuple[str, list[Told]]]) -> Iterator[str]:
+def render_document(
+    context: RuleContext, problems: Sequence[Problem], parts: Iterable[tuple[str, list[Annotation]]]
+) -> Iterator[str]:
     """One table of builds, one of findings, cut with a word where there is no more room."""
-    rows, found = [], told_first(frame, problems)
+    rows, found = [], input_annotations(context, problems)
     for row, own in parts:
         rows.append(row)
         found += own
@@ -34,15 +36,15 @@ def whole(frame: Frame, problems: Sequence[Problem], parts: Iterable[tuple[str, 
     yield from (f"{line}\n" for line in _cut(["## buildcheck", "", *builds, "", *_findings(found)], len(found)))
 
 
-def _build(frame: Frame, checked: Checked) -> str:
+def _build(context: RuleContext, checked: CheckedBuild) -> str:
     kinds = Counter(result.kind for result in checked.results)
     counts = (str(kinds[kind]) for kind in ("fail", "open", "pass"))
-    name = f"{md(from_top(frame, checked.build.folder))}: {md(checked.build.name)}"
-    cells = (name, checked.terms.stage, md(outcome_shown(checked)))
+    name = f"{md(from_top(context, checked.build.folder))}: {md(checked.build.name)}"
+    cells = (name, checked.options.stage, md(outcome_text(checked)))
     return f"| {' | '.join([*cells, *counts])} |"
 
 
-def _findings(found: Sequence[Told]) -> Iterator[str]:
+def _findings(found: Sequence[Annotation]) -> Iterator[str]:
     if found:
         yield from ("| Level | Place | Finding | Rule |", "|---|---|---|---|")
     for one in found:

@@ -4,30 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from buildcheck.app.build_check import Checked
-from buildcheck.app.run import Frame, Run, shown
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.run import RuleContext, Run, display_path
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.cause_groups import cause_groups, group_text, help_text
-from buildcheck.output.wording import outcome_shown
+from buildcheck.output.wording import outcome_text
 
 Part = tuple[bool, str, str, str]
 """Of one build: whether something blocks, its folder, all its lines, and its verdict alone."""
 
 
-def part(frame: Frame, checked: Checked) -> Part:
+def render_build(context: RuleContext, checked: CheckedBuild) -> Part:
     """All findings of a build, what blocks first, and its verdict; passes are left out."""
     lines = [f"{line}\n" for line in _build(checked)]
-    return checked.exit_code != 0, checked.build.shown, "".join(lines), lines[-1]
+    return checked.exit_code != 0, checked.build.display_path, "".join(lines), lines[-1]
 
 
-def whole(frame: Frame, found: Sequence[Problem], parts: Iterable[Part]) -> Iterator[str]:
+def render_document(context: RuleContext, found: Sequence[Problem], parts: Iterable[Part]) -> Iterator[str]:
     """What is wrong with the repository, then the builds.
 
     Of several builds those that block come first, with all their lines, then one line for each other build, and last
     the count and the names of those that block.
     """
-    yield from (f"{problem_line(problem, shown(frame.repository.root))}\n" for problem in found)
+    yield from (f"{problem_line(problem, display_path(context.repository.root))}\n" for problem in found)
     builds = list(parts)
     if len(builds) < 2:
         yield from (lines for _, _, lines, _ in builds)
@@ -44,21 +44,23 @@ def _of_all(blocking: int, builds: int) -> str:
 
 def problems(run: Run) -> str:
     """Whatever cannot be read, of the repository and of its builds; empty where all can."""
-    root = shown(run.frame.repository.root)
+    root = display_path(run.context.repository.root)
     lines = [problem_line(problem, root) for problem in run.problems]
-    lines += [problem_line(problem, checked.build.shown) for checked in run.builds for problem in checked.problems]
+    lines += [
+        problem_line(problem, checked.build.display_path) for checked in run.builds for problem in checked.problems
+    ]
     return "".join(f"{line}\n" for line in lines)
 
 
-def _build(checked: Checked) -> Iterator[str]:
+def _build(checked: CheckedBuild) -> Iterator[str]:
     for problem in checked.problems:
-        yield problem_line(problem, checked.build.shown)
+        yield problem_line(problem, checked.build.display_path)
     for group in cause_groups(checked):
         lead = group.lead
-        yield _line(lead.place, checked.build.shown, group.level, group_text(checked, group), group.rules_shown)
+        yield _line(lead.place, checked.build.display_path, group.level, group_text(checked, group), group.rules_text)
         if cure := help_text(checked, group):
             yield f"  help: {one_line(cure)}"
-    yield _line(Place("build.yaml"), checked.build.shown, "note", outcome_shown(checked), "verdict")
+    yield _line(Place("build.yaml"), checked.build.display_path, "note", outcome_text(checked), "verdict")
 
 
 def problem_line(problem: Problem, folder: str, rule: str = "input") -> str:
@@ -68,5 +70,5 @@ def problem_line(problem: Problem, folder: str, rule: str = "input") -> str:
 
 
 def _line(place: Place, folder: str, level: str, message: str, rule: str) -> str:
-    said = one_line(place.said_of(folder, message))
-    return f"{at_line_start(str(place.under(folder)))}: {level}: {said} [{rule}]"
+    line_text = one_line(place.qualify(folder, message))
+    return f"{at_line_start(str(place.rebased_on(folder)))}: {level}: {line_text} [{rule}]"

@@ -12,13 +12,13 @@ _SIDES = {"at_least": "minimum", "at_most": "maximum"}
 _FINEST = 6
 
 
-def shown(value: Value, system: str, finer: int = 0) -> str:
+def value_text(value: Value, system: str, finer: int = 0) -> str:
     """A value with its expanded uncertainty, as people read it."""
     text = show(value.si, value.kind, system, finer)
     return f"{text} ± {show(value.expanded, spread_kind(value.kind), system, finer)}" if value.expanded else text
 
 
-def limits_shown(limits: Mapping[str, Value], system: str, finer: int = 0) -> str:
+def limits_text(limits: Mapping[str, Value], system: str, finer: int = 0) -> str:
     """Limits in words: ``at least 0.0200 in and at most 0.0600 in``."""
     return " and ".join(f"{_SIDES[side]} {show(limit.si, limit.kind, system, finer)}" for side, limit in limits.items())
 
@@ -41,9 +41,9 @@ def spread_kind(kind: str) -> str:
     return "temperature difference" if kind == "temperature" else kind
 
 
-def found(value: Value, system: str, finer: int = 0) -> str:
+def value_and_remark(value: Value, system: str, finer: int = 0) -> str:
     """A value in words: of a count its remark, of all others the figure first."""
-    if value.kind == "count" and value.said:
-        return value.said
-    text = shown(value, system, finer)
-    return f"{text} ({value.said})" if value.said else text
+    if value.kind == "count" and value.remark:
+        return value.remark
+    text = value_text(value, system, finer)
+    return f"{text} ({value.remark})" if value.remark else text

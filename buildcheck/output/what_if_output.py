@@ -7,49 +7,53 @@ from typing import Any
 from buildcheck.advice.assumptions import Assumption
 from buildcheck.advice.what_if import WhatIf
 from buildcheck.advice.what_if_effects import Effect
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.ordering.order import Order
-from buildcheck.output.json import amount, dumped, line_told, subject_told, value_told
-from buildcheck.output.value_wording import shown, spread_kind
-from buildcheck.output.wording import line_shown
+from buildcheck.output.json import amount, dumped, line_fields, subject_fields, value_fields
+from buildcheck.output.value_wording import spread_kind, value_text
+from buildcheck.output.wording import line_text
 from buildcheck.units.quantity import show
 
 
-def text(checked: Checked, answer: WhatIf) -> str:
+def text(checked: CheckedBuild, answer: WhatIf) -> str:
     """One effect a line, then the order."""
     system = checked.facts.system
     assumed = ", ".join(_assumed(one, system) for one in answer.assumed)
-    lines = [f"{at_line_start(checked.build.name)} ({one_line(checked.build.shown)})", "", f"Assumed: {assumed}."]
+    lines = [
+        f"{at_line_start(checked.build.name)} ({one_line(checked.build.display_path)})",
+        "",
+        f"Assumed: {assumed}.",
+    ]
     lines += [f"  {_effect(one, system)}" for one in answer.effects]
-    lines += [f"  not known then, {what}: {one_line(why)}" for what, why in answer.untold]
+    lines += [f"  not known then, {what}: {one_line(why)}" for what, why in answer.undetermined]
     lines.append(f"  order now: {_order(answer.before, system)}")
     lines.append(f"  order then: {_order(answer.after, system)}")
     return "\n".join(lines) + "\n"
 
 
-def data(checked: Checked, answer: WhatIf) -> str:
+def data(checked: CheckedBuild, answer: WhatIf) -> str:
     """One JSON object."""
     system = checked.facts.system
     return dumped(
         {
-            "folder": checked.build.shown,
+            "folder": checked.build.display_path,
             "name": checked.build.name,
             "assumed": {_key(one): one.written for one in answer.assumed},
             "assumed_as": {_key(one): "absolute" if one.absolute else "added" for one in answer.assumed},
-            "effects": [_told(one, system) for one in answer.effects],
+            "effects": [_effect_fields(one, system) for one in answer.effects],
             "order": {
-                "now": [line_told(line, system) for line in answer.before.lines],
-                "then": [line_told(line, system) for line in answer.after.lines],
+                "now": [line_fields(line, system) for line in answer.before.lines],
+                "then": [line_fields(line, system) for line in answer.after.lines],
             },
-            "untold": [{"what": what, "reason": why} for what, why in answer.untold],
+            "untold": [{"what": what, "reason": why} for what, why in answer.undetermined],
         }
     )
 
 
 def _assumed(one: Assumption, system: str) -> str:
     """What was assumed, as a new value or added to what the engine has now."""
-    present = f", now {shown(one.present, system)}" if one.present is not None else ""
+    present = f", now {value_text(one.present, system)}" if one.present is not None else ""
     return f"{one.shown} {one_line(one.written)} ({f'absolute{present}' if one.absolute else 'added'})"
 
 
@@ -59,11 +63,13 @@ def _key(one: Assumption) -> str:
 
 def _effect(effect: Effect, system: str) -> str:
     head = f"{effect.subject.text}: " if effect.subject.text else ""
-    said = f" ({effect.said})" if effect.said else ""
+    remark = f" ({effect.remark})" if effect.remark else ""
     if effect.now is None:
-        return f"{head}{effect.title}: {_change(effect.then.si, effect.then.kind, system)}{said}"
+        return f"{head}{effect.title}: {_change(effect.then.si, effect.then.kind, system)}{remark}"
     change = _change(effect.then.si - effect.now.si, effect.then.kind, system)
-    return f"{head}{effect.title}: {shown(effect.now, system)} → {shown(effect.then, system)}, {change}{said}"
+    return (
+        f"{head}{effect.title}: {value_text(effect.now, system)} → {value_text(effect.then, system)}, {change}{remark}"
+    )
 
 
 def _change(si: float, kind: str, system: str) -> str:
@@ -71,17 +77,17 @@ def _change(si: float, kind: str, system: str) -> str:
 
 
 def _order(order: Order, system: str) -> str:
-    return "; ".join(line_shown(line, system) for line in order.lines) or "the length cannot be determined yet"
+    return "; ".join(line_text(line, system) for line in order.lines) or "the length cannot be determined yet"
 
 
-def _told(effect: Effect, system: str) -> dict[str, Any]:
+def _effect_fields(effect: Effect, system: str) -> dict[str, Any]:
     now = effect.now
     change = effect.then.si - now.si if now is not None else effect.then.si
     return {
         "title": effect.title,
-        "subject": subject_told(effect.subject),
-        "now": value_told(now, system) if now is not None else None,
-        "then": value_told(effect.then, system) if now is not None else None,
+        "subject": subject_fields(effect.subject),
+        "now": value_fields(now, system) if now is not None else None,
+        "then": value_fields(effect.then, system) if now is not None else None,
         "change": amount(change, spread_kind(effect.then.kind), system),
-        "said": effect.said,
+        "said": effect.remark,
     }

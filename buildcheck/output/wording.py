@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import groupby
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.build_folder import STAGES
 from buildcheck.core.concession import Concession
 from buildcheck.core.subject import Subject
 from buildcheck.ordering.assumed_risk import assumed_groups, known_order_risk
-from buildcheck.ordering.order import Line
+from buildcheck.ordering.order import OrderLine
 from buildcheck.output.finding_wording import Group
 from buildcheck.output.loosened import loosened_limits
 from buildcheck.rules.results import Result
@@ -26,58 +26,59 @@ _READY = {
 }
 
 
-def verdict_shown(checked: Checked) -> str:
+def verdict_text(checked: CheckedBuild) -> str:
     """One sentence: ready for what, or what is missing, and how many concessions that rests on."""
     used = {result.concession for result in checked.results if result.concession is not None}
     return _judged(checked) + (f", with {counted(len(used), 'concession')}" if used else "")
 
 
-def conceded_shown(concession: Concession) -> str:
+def conceded_text(concession: Concession) -> str:
     """Who accepted it, up to what, and why."""
     return f"conceded by {concession.accepted_by} up to {concession.up_to}, because {concession.because}"
 
 
-def _judged(checked: Checked) -> str:
+def _judged(checked: CheckedBuild) -> str:
     if checked.problems:
         return f"Cannot be judged: {counted(len(checked.problems), 'error')}"
     blocking = [result for result in checked.results if result.blocks]
     if not blocking:
-        return _READY[checked.terms.stage]
+        return _READY[checked.options.stage]
     failed = sum(result.kind == "fail" for result in blocking)
     parts = [f"{failed} failed"] if failed else []
     parts += [f"{len(blocking) - failed} undecided"] if len(blocking) > failed else []
     not_ready = {"ordering": "Not ready to order", "planning": "Not ready to measure"}.get(
-        checked.terms.stage, "Not accepted"
+        checked.options.stage, "Not accepted"
     )
     return f"{not_ready}: {' and '.join(parts)}"
 
 
-def order_shown(checked: Checked) -> str:
+def order_text(checked: CheckedBuild) -> str:
     """The order in one clause, empty while there is none."""
-    lines = [line_shown(line, checked.facts.system) for line in checked.order.lines]
+    lines = [line_text(line, checked.facts.system) for line in checked.order.lines]
     return f": {'; '.join(lines)}" if lines and checked.verdict == "pass" else ""
 
 
-def risk_shown(checked: Checked) -> str:
+def risk_shown(checked: CheckedBuild) -> str:
     """How likely a pushrod does not suit an assumed valve; empty if none is assumed or it cannot be determined."""
     risk = known_order_risk(checked.facts)
     return f"chance that a pushrod does not suit its valve: below {percent_above(risk)}" if risk is not None else ""
 
 
-def risk_freedom_shown(checked: Checked) -> str:
+def risk_freedom_shown(checked: CheckedBuild) -> str:
     """How many degrees of freedom stand behind the difference between valves, and how many the shop gave."""
     shown = []
     for group in {one.valve: one for one in assumed_groups(checked.facts)}.values():
-        shop = f", {group.usual_freedom:.0f} of them the shop's" if group.usual_freedom else ""
-        shown.append(f"{group.valve} {group.freedom:.0f}{shop}")
-    return "; ".join(shown)
+        shop = f", {group.usual_freedom:.0f} from the shop" if group.usual_freedom else ""
+        shown.append(f"{counted(round(group.freedom), 'degree')} of freedom ({group.valve}{shop})")
+    return " and ".join(shown)
 
 
-def line_shown(line: Line, system: str) -> str:
+def line_text(line: OrderLine, system: str) -> str:
     """One order line in words: ``12 + 1 spare of 9.500 in (gauge length)``."""
     spares = f" + {counted(line.spares, 'spare')}" if line.spares else ""
-    made = "" if line.offer.stock else ", made to length"
-    return f"{line.count}{spares} of {show(line.offer.stated, 'length', system)} ({line.offer.stated_as} length{made})"
+    made = "" if line.length.stock else ", made to length"
+    stated = show(line.length.stated, "length", system)
+    return f"{line.count}{spares} of {stated} ({line.length.stated_as} length{made})"
 
 
 def counted(number: int, word: str) -> str:
@@ -85,7 +86,7 @@ def counted(number: int, word: str) -> str:
     return f"{number} {word}{'' if number == 1 else 's'}"
 
 
-def level_shown(result: Result) -> str:
+def level_text(result: Result) -> str:
     """``error`` for what blocks, ``warning`` for a failed warning, else ``note``."""
     if result.blocks:
         return "error"
@@ -93,27 +94,27 @@ def level_shown(result: Result) -> str:
     return "warning" if warns else "note"
 
 
-def message_shown(result: Result, message: str) -> str:
+def message_text(result: Result, message: str) -> str:
     """A result's message, headed by who conceded it or by 'not yet' where it is not due."""
     if result.concession is not None:
-        return f"{conceded_shown(result.concession)}: {message}"
+        return f"{conceded_text(result.concession)}: {message}"
     return message if result.due_now else f"not yet: {message}"
 
 
-def finding_shown(group: Group) -> str:
+def finding_text(group: Group) -> str:
     """Whom it is about and the message, on subjects alike once."""
-    who = subjects_shown(group.subjects)
-    text = message_shown(group.first, group.message)
+    who = subjects_text(group.subjects)
+    text = message_text(group.first, group.message)
     return f"{who}: {text}" if who else text
 
 
-def outcome_shown(checked: Checked) -> str:
+def outcome_text(checked: CheckedBuild) -> str:
     """The last word on a build: its verdict, the order, and what else must be known before anybody acts on it."""
     more = [*_to_come(checked), *_assumed(checked), *_loosened(checked)] if not checked.problems else []
-    return ". ".join([f"{verdict_shown(checked)}{order_shown(checked)}", *more])
+    return ". ".join([f"{verdict_text(checked)}{order_text(checked)}", *more])
 
 
-def _to_come(checked: Checked) -> Iterator[str]:
+def _to_come(checked: CheckedBuild) -> Iterator[str]:
     """Checks that fail from a later stage on, and checks that await readings; a measured failure never awaits one."""
     later = [result for result in checked.results if not result.due_now and result.concession is None]
     fails = [one for one in later if one.kind == "fail" and one.level == "error" and one.value_is_measured]
@@ -124,7 +125,7 @@ def _to_come(checked: Checked) -> Iterator[str]:
         yield f"{counted(waiting, 'check')} for later stages {'awaits' if waiting == 1 else 'await'} readings"
 
 
-def _assumed(checked: Checked) -> Iterator[str]:
+def _assumed(checked: CheckedBuild) -> Iterator[str]:
     """How many valves are in the order without having been measured."""
     lines = checked.order.lines
     assumed, everyone = sum(len(line.assumed) for line in lines), sum(line.count for line in lines)
@@ -133,16 +134,16 @@ def _assumed(checked: Checked) -> Iterator[str]:
         yield f"{assumed} of {everyone} valves assumed to match the others{risk and f' ({risk})'}"
 
 
-def _loosened(checked: Checked) -> Iterator[str]:
+def _loosened(checked: CheckedBuild) -> Iterator[str]:
     """The limits that are loosened, each with its reason; that there are none once parts are ordered by them."""
     found = loosened_limits(checked)
     if found:
         yield f"{counted(len(found), 'limit')} loosened: {'; '.join(one.text for one in found)}"
-    elif checked.verdict == "pass" and checked.terms.is_due("ordering"):
+    elif checked.verdict == "pass" and checked.options.is_due("ordering"):
         yield "No limit loosened"
 
 
-def subjects_shown(subjects: Iterable[Subject]) -> str:
+def subjects_text(subjects: Iterable[Subject]) -> str:
     """One subject in words, several gathered: ``intake 1, 3; exhaust 1``."""
     found = sorted(subjects, key=lambda subject: (subject.order[1], subject.order[0]))
     if len(found) == 1:

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import is_hydraulic
+from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.value import NotApplicable, Value, derive, exact
-from buildcheck.quantities.geometry import holding_thread
 from buildcheck.quantities.materials import metal
+from buildcheck.quantities.thread_turns import holding_thread
 from buildcheck.units.quantity import parse_thread
 from buildcheck.yamlio.nodes import Node
 
-MOST_NAMED = 4
+MAX_NAMED = 4
 
 IRON = ("ductile iron", "grey cast iron", "steel")
 """Metals in which a thread of one diameter holds a bolt: common practice, no published source."""
@@ -37,11 +37,11 @@ def torques_unrecorded(facts: Facts, subject: Subject) -> Value:
 def rockers_without_oil(facts: Facts, subject: Subject) -> Value:
     """How many rockers nobody has seen oil at."""
 
-    def seen(valve: Subject) -> bool:
+    def oil_seen(valve: Subject) -> bool:
         node = facts.node("as_built.each.oil_seen", valve)
         return node is not None and node.value is True
 
-    return _without(facts, "oil seen", seen)
+    return _without(facts, "oil seen", oil_seen)
 
 
 def rocker_torque(facts: Facts, subject: Subject) -> Value:
@@ -54,12 +54,12 @@ def rocker_torque(facts: Facts, subject: Subject) -> Value:
 
 def rocker_torque_least(facts: Facts, subject: Subject) -> Value:
     """Least torque that the rocker's maker asks for, N·m."""
-    return _asked_torque(facts, "at_least")
+    return _required_torque(facts, "at_least")
 
 
 def rocker_torque_most(facts: Facts, subject: Subject) -> Value:
     """Most torque that the rocker's maker allows, N·m."""
-    return _asked_torque(facts, "at_most")
+    return _required_torque(facts, "at_most")
 
 
 def engagement(facts: Facts, subject: Subject) -> Value:
@@ -72,8 +72,8 @@ def engagement(facts: Facts, subject: Subject) -> Value:
     if node is None:
         raise facts.missing(thread)
     diameter = Value(float(parse_thread(str(node.value)).diameter), "length", {}, (node.place,))
-    said = engagement_least(facts, subject).said
-    return derive("ratio", lambda length, d: length / d, held, diameter, said=said)
+    remark = engagement_least(facts, subject).remark
+    return derive("ratio", lambda length, d: length / d, held, diameter, remark=remark)
 
 
 def engagement_least(facts: Facts, subject: Subject) -> Value:
@@ -82,10 +82,10 @@ def engagement_least(facts: Facts, subject: Subject) -> Value:
         return exact(1.0, "ratio")
     node = facts.node("heads.material")
     if node is None:
-        return exact(1.5, "ratio").saying("a bolt in a head without a material in heads.yaml")
+        return exact(1.5, "ratio").with_remark("a bolt in a head without a material in heads.yaml")
     held_by = _metal(node)
-    said = f"a bolt in {held_by or 'a head that is not known to be iron or steel'}"
-    return Value(1.0 if held_by in IRON else 1.5, "ratio", {}, (node.place,), said)
+    remark = f"a bolt in {held_by or 'a head that is not known to be iron or steel'}"
+    return Value(1.0 if held_by in IRON else 1.5, "ratio", {}, (node.place,), remark)
 
 
 def _metal(node: Node) -> str:
@@ -116,8 +116,8 @@ def _recorded(facts: Facts, path: str, word: str) -> Value:
 def _without(facts: Facts, what: str, holds: Callable[[Subject], bool]) -> Value:
     places = ((_log(facts).get("each") or _log(facts)).place,)
     lacking = [valve.text for valve in facts.subjects("valve") if not holds(valve)]
-    rest = len(lacking) - MOST_NAMED
-    named = ", ".join(lacking[:MOST_NAMED]) + (f" and {rest} more" if rest > 0 else "")
+    rest = len(lacking) - MAX_NAMED
+    named = ", ".join(lacking[:MAX_NAMED]) + (f" and {rest} more" if rest > 0 else "")
     return Value(
         float(len(lacking)), "count", {}, places, f"no {what}: {named}" if lacking else f"{what} at every valve"
     )
@@ -130,8 +130,8 @@ def _log(facts: Facts) -> Node:
     return node
 
 
-def _asked_torque(facts: Facts, side: str) -> Value:
-    asked = facts.optional(f"rockers.torque.{side}", BUILD)
-    if asked is None:
+def _required_torque(facts: Facts, side: str) -> Value:
+    required = facts.optional(f"rockers.torque.{side}", BUILD)
+    if required is None:
         raise NotApplicable("rockers.yaml gives no torque")
-    return asked
+    return required

@@ -57,13 +57,13 @@ def heel_margin(facts: Facts, subject: Subject) -> Value:
     duration, *_ = card(facts, subject.valve or "")
     read_at = facts.reading(crank, "angle")
     ends = " to ".join(f"{facts.get(name, subject).si:.0f}" for name in ("heel_from", "heel_to"))
-    said = f"read at {read_at.si:g} deg; base circle from {ends} deg"
-    return derive("angle", heel.heel_margin, read_at, _middle(facts, subject), duration, _ramp(facts), said=said)
+    remark = f"read at {read_at.si:g} deg; base circle from {ends} deg"
+    return derive("angle", heel.heel_margin, read_at, _middle(facts, subject), duration, _ramp(facts), remark=remark)
 
 
 def refuse_off_heel(facts: Facts, subject: Subject) -> None:
     """Undecided where the valve is known to have been read off its heel: that is no zero-lash reading."""
-    margin = facts.told("heel_margin", subject)
+    margin = facts.get_or_none("heel_margin", subject)
     if margin is None:
         return
     least = facts.bound(MARGIN, subject).si

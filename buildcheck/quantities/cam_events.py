@@ -59,7 +59,7 @@ def implausible_events(facts: Facts, subject: Subject) -> Value:
     found = [(usual, usual.event(facts, subject)) for usual in USUAL]
     odd = [(usual, value) for usual, value in found if not usual.least <= value.si <= usual.most]
     places = tuple(dict.fromkeys(place for _, value in odd or found for place in value.places))
-    return Value(float(len(odd)), "count", {}, places, "; ".join(usual.told(value) for usual, value in odd))
+    return Value(float(len(odd)), "count", {}, places, "; ".join(usual.describe(value) for usual, value in odd))
 
 
 def firing_tdc(facts: Facts, subject: Subject) -> Value:
@@ -87,7 +87,7 @@ class Usual:
     most: float
     text: str
 
-    def told(self, value: Value) -> str:
+    def describe(self, value: Value) -> str:
         """The event as it is, and as it usually is."""
         return f"{self.text.format(f'{value.si:.1f} deg')} ({self.least} to {self.most} deg is usual)"
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 from functools import partial
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import Trial, trials
+from buildcheck.build.trial import Trial
+from buildcheck.build.trials import trials
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact
 from buildcheck.formulas.carried_reading import pivot_offset_from_mark, predicted_mark
 from buildcheck.formulas.rocker import height_error_from_width
-from buildcheck.quantities.geometry import signed_height_error
 from buildcheck.quantities.marks import is_roller, tip_diameter
+from buildcheck.quantities.pivot_height import signed_height_error
 from buildcheck.quantities.valvetrain import gross_lift
 
 NO_MARK = "no mark was read before the parts changed: take a new mark"

@@ -6,14 +6,15 @@ from collections import Counter
 from collections.abc import Iterator
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import mark_of, mark_slip
+from buildcheck.build.mark_plausibility import mark_slip
+from buildcheck.build.trial_reading import mark_of
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import VALVE_TYPES, Subject
 from buildcheck.core.value import Value
 from buildcheck.units.quantity import parse
 from buildcheck.yamlio.documents import Node
 
-Slip = tuple[Place, str]
+Inconsistency = tuple[Place, str]
 
 
 def inconsistencies(facts: Facts, subject: Subject) -> Value:
@@ -23,7 +24,7 @@ def inconsistencies(facts: Facts, subject: Subject) -> Value:
     return Value(float(len(slips)), "count", {}, places, "; ".join(text for _, text in slips))
 
 
-def _firing_order(facts: Facts) -> Iterator[Slip]:
+def _firing_order(facts: Facts) -> Iterator[Inconsistency]:
     node = facts.node("block.firing_order")
     if node is not None and facts.cylinders:
         found = [str(item.value) for item in node.items]
@@ -31,7 +32,7 @@ def _firing_order(facts: Facts) -> Iterator[Slip]:
             yield node.place, f"firing_order must list each of the {facts.cylinders} cylinders once"
 
 
-def _firing_intervals(facts: Facts) -> Iterator[Slip]:
+def _firing_intervals(facts: Facts) -> Iterator[Inconsistency]:
     node = facts.node("block.firing_intervals")
     if node is None:
         return
@@ -41,7 +42,7 @@ def _firing_intervals(facts: Facts) -> Iterator[Slip]:
         yield node.place, "firing_intervals must add up to 720 deg"
 
 
-def _banks(facts: Facts) -> Iterator[Slip]:
+def _banks(facts: Facts) -> Iterator[Inconsistency]:
     node, layout = facts.node("block.banks"), facts.node("block.layout")
     if layout is not None and layout.value != "inline" and node is None:
         yield layout.place, f"a {layout.value} engine needs banks in block.yaml"
@@ -51,7 +52,7 @@ def _banks(facts: Facts) -> Iterator[Slip]:
             yield node.place, f"banks must list each of the {facts.cylinders} cylinders once"
 
 
-def _cylinders_exist(facts: Facts) -> Iterator[Slip]:
+def _cylinders_exist(facts: Facts) -> Iterator[Inconsistency]:
     if not facts.cylinders:
         return
     for name, root in facts.build.roots.items():
@@ -61,7 +62,7 @@ def _cylinders_exist(facts: Facts) -> Iterator[Slip]:
                 yield number.place, f"{name}.yaml lists cylinder {number.value}, the engine has {facts.cylinders}"
 
 
-def _said_twice(facts: Facts) -> Iterator[Slip]:
+def _entered_twice(facts: Facts) -> Iterator[Inconsistency]:
     for name, root in facts.build.roots.items():
         seen: Counter[tuple[str, ...]] = Counter()
         for entry in _entries(name, root):
@@ -82,7 +83,7 @@ def _entries(name: str, root: Node) -> Iterator[Node]:
         yield from node.items if node is not None else ()
 
 
-def _mount(facts: Facts) -> Iterator[Slip]:
+def _mount(facts: Facts) -> Iterator[Inconsistency]:
     mount, adjuster = facts.node("rockers.mount"), facts.node("rockers.adjuster")
     if mount is None or adjuster is None:
         return
@@ -90,7 +91,7 @@ def _mount(facts: Facts) -> Iterator[Slip]:
         yield adjuster.place, f"adjuster: nut belongs to a rocker on a stud; the mount is {mount.value}"
 
 
-def _ranges(facts: Facts) -> Iterator[Slip]:
+def _ranges(facts: Facts) -> Iterator[Inconsistency]:
     pairs = [("cam.lifter.preload.at_least", "cam.lifter.preload.at_most")]
     pairs += [("cam.lifter.preload.at_most", "cam.lifter.travel")]
     pairs += [(f"heads.springs.{v}.coil_bind_height", f"heads.springs.{v}.installed_height") for v in VALVE_TYPES]
@@ -104,13 +105,13 @@ def _ranges(facts: Facts) -> Iterator[Slip]:
         yield wall.places[0], "pushrods.wall is more than half of pushrods.diameter"
 
 
-def _aim(facts: Facts) -> Iterator[Slip]:
+def _aim(facts: Facts) -> Iterator[Inconsistency]:
     aim, low, high = (facts.optional(f"cam.lifter.preload.{key}") for key in ("aim", "at_least", "at_most"))
     if aim is not None and low is not None and high is not None and not low.si <= aim.si <= high.si:
         yield aim.places[0], "the preload target is outside the lifter preload range"
 
 
-def _marks(facts: Facts) -> Iterator[Slip]:
+def _marks(facts: Facts) -> Iterator[Inconsistency]:
     for subject, number, trial in _trials(facts):
         mark = mark_of(facts, trial)
         if mark is not None and (slip := mark_slip(facts, subject, mark)) is not None:
@@ -125,7 +126,7 @@ def _trials(facts: Facts) -> Iterator[tuple[Subject, int, Node]]:
             yield subject, number, trial
 
 
-def _checker(facts: Facts) -> Iterator[Slip]:
+def _checker(facts: Facts) -> Iterator[Inconsistency]:
     """A reading that the checking rod cannot give, by the turns that leave it thread enough."""
     zero, most = (facts.optional(f"pushrods.checker.{key}") for key in ("length_at_zero_turns", "most_turns"))
     if most is None:
@@ -142,7 +143,7 @@ def _checker(facts: Facts) -> Iterator[Slip]:
                 yield length.place, f"the checking pushrod does not reach this length: it would be {out:.1f} turns out"
 
 
-def _balls(facts: Facts) -> Iterator[Slip]:
+def _balls(facts: Facts) -> Iterator[Inconsistency]:
     """A ball is not twice as wide as its rod: its diameter was written for its radius."""
     ends, rod = facts.node("pushrods.ends"), facts.optional("pushrods.diameter")
     for end in (ends, ends.get("lifter"), ends.get("rocker")) if ends is not None and rod is not None else ():
@@ -151,7 +152,7 @@ def _balls(facts: Facts) -> Iterator[Slip]:
             yield radius.place, "the ball is twice as wide as its pushrod: enter the radius, half the ball diameter"
 
 
-def _stock(facts: Facts) -> Iterator[Slip]:
+def _stock(facts: Facts) -> Iterator[Inconsistency]:
     stock = facts.node("pushrods.stock")
     for entry in stock.items if stock is not None else ():
         first, last, step = (parse(entry.word(key), "length").si for key in ("from", "to", "step"))
@@ -166,5 +167,5 @@ def _stock(facts: Facts) -> Iterator[Slip]:
 
 CHECKS = (
     _aim, _balls, _banks, _checker, _cylinders_exist, _firing_intervals, _firing_order, _marks, _mount, _ranges,
-    _said_twice, _stock,
+    _entered_twice, _stock,
 )  # fmt: skip

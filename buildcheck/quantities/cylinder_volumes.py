@@ -56,15 +56,15 @@ def cylinder_parts(facts: Facts, subject: Subject) -> dict[str, Value]:
 def static_ratio(parts: Parts, stroke: Value, system: str) -> Value:
     """Static compression ratio of a cylinder made of these parts; says whether the piston has a dish or a dome."""
     swept = derive("volume", compression.swept_volume, parts["bore"], stroke)
-    return derive("ratio", compression.compression_ratio, swept, _above(parts), said=_crown(parts["piston"], system))
+    return derive("ratio", compression.compression_ratio, swept, _above(parts), remark=_crown(parts["piston"], system))
 
 
 def dynamic_ratio(facts: Facts, parts: Parts) -> Value:
     """Dynamic compression ratio of a cylinder made of these parts; Undecided without seat-to-seat durations."""
     stated_at = facts.optional("cam.duration_at")
     if stated_at is not None and stated_at.si >= SEAT_TO_SEAT:
-        said = "the durations are not seat to seat: enter those at about 0.006 in of lifter rise, and duration_at"
-        raise Undecided(said, stated_at.places)
+        remark = "the durations are not seat to seat: enter those at about 0.006 in of lifter rise, and duration_at"
+        raise Undecided(remark, stated_at.places)
     stroke, rod = facts.field("block.stroke"), facts.field("block.rod_length")
     swept = derive("volume", compression.swept_volume, parts["bore"], stroke)
     closes = facts.get("intake_closes")

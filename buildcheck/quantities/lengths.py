@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from statistics import median, stdev
 
+from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import plus
 from buildcheck.build.repeats import REPEATABILITY
-from buildcheck.build.trials import Trial, cup_step, is_hydraulic, last_with_length, same_type, trials, why_no_length
+from buildcheck.build.stand_in_lifters import cup_step, is_hydraulic
+from buildcheck.build.trial import Trial
+from buildcheck.build.trials import last_with_length, same_type, trials, why_no_length
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import NotApplicable, Undecided, Value, derive, difference, remarks, widened
+from buildcheck.core.value import NotApplicable, Undecided, Value, derive, difference, remarks, with_uncertainty
 from buildcheck.formulas import pushrod_length as rods
 from buildcheck.quantities.base_circle_window import refuse_off_heel
-from buildcheck.quantities.geometry import pivot_is_free, spoken_of
+from buildcheck.quantities.height_trials import reference_trial
 from buildcheck.quantities.warm_engine import lash_at_assembly
 from buildcheck.units.quantity import show
 
@@ -33,7 +36,7 @@ def zero_lash_length(facts: Facts, subject: Subject) -> Value:
     total = derive("length", lambda *each: sum(each) * share, *lengths)
     known = all(any(source.endswith(REPEATABILITY) for source in length.parts) for length in lengths)
     spread = stdev(value.si for value in lengths) / len(lengths) ** 0.5 if len(lengths) > 1 and not known else 0.0
-    return widened(total, 2 * spread, f"spread of trials {subject.key}")
+    return with_uncertainty(total, 2 * spread, f"spread of trials {subject.key}")
 
 
 def repeat_range(facts: Facts, subject: Subject) -> Value:
@@ -44,7 +47,7 @@ def repeat_range(facts: Facts, subject: Subject) -> Value:
     apart = difference(_length(ranked[-1]), _length(ranked[0]), "")
     ends = sorted((ranked[0], ranked[-1]), key=lambda trial: trial.number)
     suspect = _suspect(facts, subject, ends) if apart.si > 3 * apart.expanded else None
-    return apart.saying(", ".join(_reading_shown(facts, subject, one, suspect) for one in ends))
+    return apart.with_remark(", ".join(_reading_shown(facts, subject, one, suspect) for one in ends))
 
 
 def _reading_shown(facts: Facts, subject: Subject, trial: Trial, suspect: Trial | None) -> str:
@@ -56,7 +59,7 @@ def _reading_shown(facts: Facts, subject: Subject, trial: Trial, suspect: Trial 
 
 def _suspect(facts: Facts, subject: Subject, ends: list[Trial]) -> Trial | None:
     """Of two readings that disagree, the one that the other valves of the type do not support; None if unclear."""
-    known = (facts.told("zero_lash_length", other) for other in same_type(facts, subject) if other != subject)
+    known = (facts.get_or_none("zero_lash_length", other) for other in same_type(facts, subject) if other != subject)
     others = sorted(value.si for value in known if value is not None)
     if len(others) < 2:
         return None
@@ -68,7 +71,7 @@ def _suspect(facts: Facts, subject: Subject, ends: list[Trial]) -> Trial | None:
 def zero_lash_length_to_run(facts: Facts, subject: Subject) -> Value:
     """Zero-lash length with the running lifter, m: a stand-in's cup height made good."""
     cup = cup_difference(facts, subject)
-    return plus(facts.get("zero_lash_length", subject), cup).saying(cup.said)
+    return plus(facts.get("zero_lash_length", subject), cup).with_remark(cup.remark)
 
 
 def cup_difference(facts: Facts, subject: Subject) -> Value:
@@ -92,26 +95,28 @@ def adjuster_turns(facts: Facts, subject: Subject) -> Value | None:
 def length_asked(facts: Facts, subject: Subject) -> Value:
     """Pushrod length that the measured one asks for, m: with the mark's change, the lifter's cup, preload or lash."""
     if not pivot_is_free(facts):
-        return asked_with(facts, subject, facts.get("zero_lash_length", subject))
-    return asked_with(facts, subject, plus(last_length(facts, subject), facts.get("length_change_for_mark", subject)))
+        return length_with_trial(facts, subject, facts.get("zero_lash_length", subject))
+    return length_with_trial(
+        facts, subject, plus(last_length(facts, subject), facts.get("length_change_for_mark", subject))
+    )
 
 
-def asked_with(facts: Facts, subject: Subject, measured: Value) -> Value:
+def length_with_trial(facts: Facts, subject: Subject, measured: Value) -> Value:
     """What a zero-lash length asks for, m: the lifter's cup, the screw's stand, then preload or lash."""
     cup = cup_difference(facts, subject)
-    remark = remarks(cup.said, NO_SCREW_AT if screw_at_missing(facts) else "")
+    remark = remarks(cup.remark, NO_SCREW_AT if screw_at_missing(facts) else "")
     if facts.text("rockers.adjuster") == "screw" and (stood := facts.optional("rockers.screw_at")) is not None:
         measured = plus(measured, stood)
     if is_hydraulic(facts):
-        preload = preload_in_asked(facts, subject)
+        preload = preload_in_required_length(facts, subject)
         sides = measured, cup, preload
-        return derive("length", lambda length, c, p: rods.length_asked(length, 0.0, c, p), *sides, said=remark)
+        return derive("length", lambda length, c, p: rods.length_asked(length, 0.0, c, p), *sides, remark=remark)
     lash, ratio = lash_at_assembly(facts, subject), facts.field("rockers.ratio", subject)
     return derive(
         "length",
         lambda length, c, at_valve, r: rods.length_asked(length, 0.0, c, 0.0, at_valve, r),
         measured, cup, lash, ratio,
-        said=remarks(remark, lash.said),
+        remark=remarks(remark, lash.remark),
     )  # fmt: skip
 
 
@@ -121,7 +126,7 @@ def screw_at_missing(facts: Facts) -> bool:
     return adjuster is not None and adjuster.value == "screw" and facts.node("rockers.screw_at") is None
 
 
-def preload_in_asked(facts: Facts, subject: Subject) -> Value:
+def preload_in_required_length(facts: Facts, subject: Subject) -> Value:
     """Preload that the length asked leaves room for, m: what the adjuster's turns give, else the aim."""
     turns = adjuster_turns(facts, subject)
     return turned(facts, subject, turns) if turns is not None else preload_aim(facts)
@@ -130,7 +135,7 @@ def preload_in_asked(facts: Facts, subject: Subject) -> Value:
 def last_length(facts: Facts, subject: Subject) -> Value:
     """The length of the trial of whose mark the change of length is told, m; under a nut only."""
     refuse_off_heel(facts, subject)
-    return _length(spoken_of(facts, subject))
+    return _length(reference_trial(facts, subject))
 
 
 def rod_tolerance(facts: Facts) -> float:
@@ -141,7 +146,7 @@ def rod_tolerance(facts: Facts) -> float:
 
 def turned(facts: Facts, subject: Subject, turns: Value) -> Value:
     per_turn = facts.get("preload_per_turn", subject)
-    return derive("length", lambda n, each: n * each, turns, per_turn, said=per_turn.said)
+    return derive("length", lambda n, each: n * each, turns, per_turn, remark=per_turn.remark)
 
 
 def _repeats(facts: Facts, subject: Subject) -> list[Trial]:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, widened
+from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, with_uncertainty
 from buildcheck.formulas import mark, rocker
-from buildcheck.quantities.geometry import READ_CONTACTS, pivot_is_free, spoken_of
+from buildcheck.quantities.height_trials import READ_CONTACTS, reference_trial
 from buildcheck.quantities.marks import edges_of, is_roller, mark_offset, offset_of, tip_diameter
 from buildcheck.quantities.valvetrain import gross_lift
 
@@ -15,7 +16,7 @@ def mark_position(facts: Facts, subject: Subject) -> Value:
     """The mark's centre from the tip's, m, with what its side tells of the pushrod on this tip and mount."""
     offset = mark_offset(facts, subject)
     side = "pivot" if offset.si < 0 else "far"
-    return offset.saying(f"to the {side} side: {_tells(facts, side)}") if offset.si else offset
+    return offset.with_remark(f"to the {side} side: {_supports(facts, side)}") if offset.si else offset
 
 
 def offset_at_narrowest(facts: Facts, subject: Subject) -> Value:
@@ -25,11 +26,11 @@ def offset_at_narrowest(facts: Facts, subject: Subject) -> Value:
     lean, q, centre = (
         facts.optional("rockers.stud_lean") or exact(0.0, "angle"),
         facts.get("height_error", subject),
-        offset_of(facts, subject, spoken_of(facts, subject)),
+        offset_of(facts, subject, reference_trial(facts, subject)),
     )
     if lean.si and not q.sign_known:
         raise Undecided(READ_CONTACTS, q.places)
-    edges, tip = edges_of(facts, subject, spoken_of(facts, subject)), tip_diameter(facts, subject)
+    edges, tip = edges_of(facts, subject, reference_trial(facts, subject)), tip_diameter(facts, subject)
     if mark.reaches_edge(edges[0].si, edges[1].si, tip.si):
         raise Undecided("the mark reaches the tip's edge, so its centre cannot be determined", centre.places)
     arm, lift = facts.field("rockers.valve_arm"), gross_lift(facts, subject)
@@ -37,10 +38,10 @@ def offset_at_narrowest(facts: Facts, subject: Subject) -> Value:
     ends = [
         rocker.centre_at_narrowest(arm.si, lift.si, q.si + side * q.expanded, centre.si, lean.si) for side in (-1, 1)
     ]  # not by derive: near its narrowest the mark is drawn to the pivot by either sign alike, which would cancel out
-    return widened(found, max(abs(end - found.si) for end in ends), f"height of the pivot, {subject.text}")
+    return with_uncertainty(found, max(abs(end - found.si) for end in ends), f"height of the pivot, {subject.text}")
 
 
-def _tells(facts: Facts, side: str) -> str:
+def _supports(facts: Facts, side: str) -> str:
     if not pivot_is_free(facts):
         return "on this mount the pushrod does not move it"
     length = "short" if side == "pivot" else "long"

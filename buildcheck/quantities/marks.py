@@ -3,19 +3,11 @@
 from __future__ import annotations
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import (
-    GIVES_WAY,
-    KEEP_BOTH,
-    LINES,
-    Trial,
-    is_hydraulic,
-    last_mark,
-    last_marked,
-    mark_slip,
-    refuse_contact,
-    refuse_unmarked,
-    trials,
-)
+from buildcheck.build.mark_plausibility import last_mark, mark_slip, refuse_contact, refuse_unmarked
+from buildcheck.build.stand_in_lifters import is_hydraulic
+from buildcheck.build.trial import Trial
+from buildcheck.build.trial_reading import GIVES_WAY, KEEP_BOTH, LINES
+from buildcheck.build.trials import last_marked, trials
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, derive, difference, exact
 from buildcheck.formulas import mark
@@ -36,7 +28,7 @@ def mark_offset(facts: Facts, subject: Subject) -> Value:
 def offset_of(facts: Facts, subject: Subject, trial: Trial) -> Value:
     """The centre of one trial's mark from the tip's, m, positive to the far side."""
     edges = edges_of(facts, subject, trial)
-    return derive("length", mark.mark_offset, *edges, tip_diameter(facts, subject), said=_side(edges, facts, subject))
+    return derive("length", mark.mark_offset, *edges, tip_diameter(facts, subject), remark=_side(edges, facts, subject))
 
 
 def mark_edge_margin(facts: Facts, subject: Subject) -> Value:
@@ -71,11 +63,11 @@ def width_of(facts: Facts, subject: Subject, trial: Trial) -> Value:
     if mark.reaches_edge(edges[0].si, edges[1].si, tip_diameter(facts, subject).si):
         raise Undecided("the mark reaches the tip's edge, so its width is only a lower bound", (trial.place,))
     if trial.lifter == "hydraulic":
-        told = any(one.tells_height for one in trials(facts, subject))
-        raise Undecided(GIVES_WAY if told else KEEP_BOTH, (trial.place,))
+        known = any(one.shows_height_error for one in trials(facts, subject))
+        raise Undecided(GIVES_WAY if known else KEEP_BOTH, (trial.place,))
     band = facts.optional("marks.contact_band") or exact(0.0, "length")
-    said = "" if band.si else "contact band not subtracted"
-    return derive("length", mark.mark_width, *edges, band, said=said)
+    remark = "" if band.si else "contact band not subtracted"
+    return derive("length", mark.mark_width, *edges, band, remark=remark)
 
 
 def lines_off_mark(facts: Facts, subject: Subject) -> Value:
@@ -95,8 +87,8 @@ def lines_off_mark(facts: Facts, subject: Subject) -> Value:
     off, key, line = max(out, key=lambda each: each[0].si - each[0].expanded)
     beyond = max(off.si - off.expanded, 0.0)
     ends = " to ".join(show(edge.si, "length", facts.system) for edge in trial.mark)
-    said = f"{key} {show(line.si, 'length', facts.system)}, mark {ends}" if beyond else "both inside"
-    return Value(beyond, "length", {}, (*line.places, *near.places), said)
+    remark = f"{key} {show(line.si, 'length', facts.system)}, mark {ends}" if beyond else "both inside"
+    return Value(beyond, "length", {}, (*line.places, *near.places), remark)
 
 
 def roller_tip(facts: Facts, subject: Subject) -> Value:
@@ -126,8 +118,8 @@ def stand_ins(facts: Facts, subject: Subject) -> Value:
     found = [word for word in (f"{trial.springs} springs",) if trial.springs == "checking"]
     runs = "hydraulic" if is_hydraulic(facts) else "solid"
     found += [f"{_CHECKING.get(trial.lifter, trial.lifter)} lifter"] if trial.lifter != runs else []
-    said = f"no, {' and '.join(found)}" if found else "yes"
-    return Value(float(len(found)), "count", {}, (trial.place,), said)
+    remark = f"no, {' and '.join(found)}" if found else "yes"
+    return Value(float(len(found)), "count", {}, (trial.place,), remark)
 
 
 def crank_turns(facts: Facts, subject: Subject) -> Value:

@@ -33,12 +33,12 @@ def metal(written: str) -> str:
     """
     text = _spelled(written)
     found = [name for name in NAMES if re.search(rf"\b{name}\b", text)]
-    meant = sorted({NAMES[name] for name in found if not any(name in longer for longer in found if longer != name)})
-    if re.search("stainless|austenitic|martensitic", text) and not any("stainless" in name for name in meant):
+    metals = sorted({NAMES[name] for name in found if not any(name in longer for longer in found if longer != name)})
+    if re.search("stainless|austenitic|martensitic", text) and not any("stainless" in name for name in metals):
         raise ValueError(f"{written!r} can be either: {_STAINLESS}")
-    if len(meant) != 1:
-        raise ValueError(f"{written!r} names {' and '.join(meant) or 'no metal with a known expansion'}: {_ONE_OF}")
-    return meant[0]
+    if len(metals) != 1:
+        raise ValueError(f"{written!r} names {' and '.join(metals) or 'no metal with a known expansion'}: {_ONE_OF}")
+    return metals[0]
 
 
 def metal_as_such(written: str) -> str:
@@ -50,8 +50,8 @@ def metal_as_such(written: str) -> str:
     text = _spelled(written)
     if text in NAMES:
         return NAMES[text]
-    said = _STAINLESS if text == "stainless steel" else f"{_ONE_OF}, and its grade under note"
-    raise ValueError(f"{written!r} is not the name of one metal: {said}")
+    remark = _STAINLESS if text == "stainless steel" else f"{_ONE_OF}, and its grade under note"
+    raise ValueError(f"{written!r} is not the name of one metal: {remark}")
 
 
 def _spelled(written: str) -> str:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from buildcheck.build.changes import Change, required_length_effect, written_changes
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import minus, plus, to_measured
+from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.build.states import changes_since, states
-from buildcheck.build.trials import is_hydraulic
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Value
-from buildcheck.quantities.lengths import preload_in_asked
+from buildcheck.quantities.lengths import preload_in_required_length
 from buildcheck.units.quantity import show
 
 
@@ -51,15 +51,18 @@ def prediction_misfit(facts: Facts, subject: Subject) -> Value:
 
     Hydraulic lifters: both less the preload in them. Solid: both at the same lash.
     """
-    predicted, asked = facts.get("predicted_length", Subject(None, subject.valve)), facts.get("length_asked", subject)
+    predicted, required = (
+        facts.get("predicted_length", Subject(None, subject.valve)),
+        facts.get("length_asked", subject),
+    )
     if is_hydraulic(facts):
         predicted = minus(predicted, facts.field("stackup.baseline.preload"))
-        asked = minus(asked, preload_in_asked(facts, subject))
-    apart = minus(asked, predicted)
+        required = minus(required, preload_in_required_length(facts, subject))
+    apart = minus(required, predicted)
     beyond = max(abs(apart.si) - apart.expanded, 0.0)
-    return Value(beyond, "length", {}, apart.places, _told(asked, predicted, apart, facts.system))
+    return Value(beyond, "length", {}, apart.places, _comparison_text(required, predicted, apart, facts.system))
 
 
-def _told(asked: Value, predicted: Value, apart: Value, system: str) -> str:
-    measured, expected, between = (show(value.si, "length", system) for value in (asked, predicted, apart))
+def _comparison_text(required: Value, predicted: Value, apart: Value, system: str) -> str:
+    measured, expected, between = (show(value.si, "length", system) for value in (required, predicted, apart))
     return f"measured {measured}, predicted {expected}, {between} ± {show(apart.expanded, 'length', system)} apart"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import is_hydraulic
+from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Value, derive
 from buildcheck.formulas import rocker
@@ -16,7 +16,7 @@ def lash_turns(facts: Facts, subject: Subject) -> Value:
     _solid_only(facts)
     sides = lash_at_assembly(facts, subject), facts.field("rockers.ratio", subject)
     per_turn = facts.get("preload_per_turn", subject)
-    return derive("ratio", lambda at_valve, r, turn: at_valve / (r * turn), *sides, per_turn, said=sides[0].said)
+    return derive("ratio", lambda at_valve, r, turn: at_valve / (r * turn), *sides, per_turn, remark=sides[0].remark)
 
 
 def mark_width_running(facts: Facts, subject: Subject) -> Value:

@@ -5,14 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
+from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import minus
-from buildcheck.build.trials import Trial, refuse_contact, trials
+from buildcheck.build.mark_plausibility import refuse_contact
+from buildcheck.build.trial import Trial
+from buildcheck.build.trials import trials
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value
 from buildcheck.formulas.chi_square import surprising
-from buildcheck.quantities.geometry import LEAST_STANDARD, fit, in_fit, pivot_is_free
+from buildcheck.quantities.height_trials import LEAST_STANDARD, fitted_trials
 from buildcheck.quantities.marks import is_roller
+from buildcheck.quantities.pivot_height import fit
 
 
 def trials_in_doubt(facts: Facts, subject: Subject) -> Value:
@@ -31,7 +35,7 @@ def trials_in_doubt(facts: Facts, subject: Subject) -> Value:
     if not found.inconsistent:
         return Value(0.0, "count", {}, places, "they agree")
     if found.doubtful is not None and len(read) > 1:
-        odd = in_fit(facts, subject)[found.doubtful]
+        odd = fitted_trials(facts, subject)[found.doubtful]
         return Value(1.0, "count", {}, (odd.place,), f"trial {odd.number} disagrees with the others")
     return Value(1.0, "count", {}, places, _disagreement(read))
 
@@ -47,8 +51,8 @@ def mark_moved(facts: Facts, subject: Subject) -> Value:
     for one, other in pairs:
         moves = list(_differences(one, other))
         if surprising([move.si for move in moves], [max(move.expanded / 2, LEAST_STANDARD) for move in moves]):
-            said = f"it moved between trials {one.number} and {other.number}"
-            return Value(1.0, "count", {}, (other.place, one.place), said)
+            remark = f"it moved between trials {one.number} and {other.number}"
+            return Value(1.0, "count", {}, (other.place, one.place), remark)
     return Value(0.0, "count", {}, (pairs[-1][1].place,), "it did not move")
 
 

@@ -42,17 +42,17 @@ def seat_force(facts: Facts, subject: Subject) -> Value:
 
 def seat_force_least(facts: Facts, subject: Subject) -> Value:
     """Least spring force with the valve shut that the cam's card asks for, N."""
-    return _asked(facts, subject, "seat_force.at_least")
+    return _required(facts, subject, "seat_force.at_least")
 
 
 def seat_force_most(facts: Facts, subject: Subject) -> Value:
     """Most spring force with the valve shut that the cam's card allows, N."""
-    return _asked(facts, subject, "seat_force.at_most")
+    return _required(facts, subject, "seat_force.at_most")
 
 
 def open_force_most(facts: Facts, subject: Subject) -> Value:
     """Most spring force at full lift that the cam's card allows, N."""
-    return _asked(facts, subject, "open_force.at_most")
+    return _required(facts, subject, "open_force.at_most")
 
 
 def spring_load_loss(facts: Facts, subject: Subject) -> Value:
@@ -82,7 +82,7 @@ def _rate_from_loads(facts: Facts, subject: Subject) -> Value:
     return derive("rate", springs.rate_from_two_loads, *first, *other)
 
 
-def _asked(facts: Facts, subject: Subject, what: str) -> Value:
+def _required(facts: Facts, subject: Subject, what: str) -> Value:
     card = facts.optional(f"cam.{{valve}}.{what}", subject)
     if card is None:
         raise NotApplicable(f"the cam card gives no {what.split('.')[0]} for the spring")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import is_hydraulic
+from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value, derive, exact
 from buildcheck.formulas import buckling as columns
@@ -74,7 +74,7 @@ def pushrod_buckling_factor(facts: Facts, subject: Subject) -> Value:
         "ratio",
         lambda d, w, length, e, s, f: columns.buckling_factor(columns.critical_load(d, w, length, e, s), f),
         diameter, wall, length, modulus, strength, load,
-        said=f"{law}, static load only",
+        remark=f"{law}, static load only",
     )  # fmt: skip
 
 

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import minus, plus
-from buildcheck.build.trials import is_hydraulic, same_type, trials
+from buildcheck.build.stand_in_lifters import is_hydraulic
+from buildcheck.build.trials import same_type, trials
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks
 from buildcheck.formulas import thermal_expansion as growth
 from buildcheck.quantities.materials import metal, metal_as_such
 
-ASSEMBLY = exact(293.15, "temperature").saying("assembly at 68 degF (20 degC) assumed")
-RUNNING = exact(366.4833, "temperature").saying("running at 200 degF (93 degC) assumed")
+ASSEMBLY = exact(293.15, "temperature").with_remark("assembly at 68 degF (20 degC) assumed")
+RUNNING = exact(366.4833, "temperature").with_remark("running at 200 degF (93 degC) assumed")
 """Taken where build.yaml has no temperatures: common practice, no published source."""
 
 
@@ -30,12 +31,12 @@ def gap_growth(facts: Facts, subject: Subject) -> Value:
     rod = _grown(_rod_length(facts, subject), _coefficient(facts, "pushrods.material"), rise)
     excess = _stem_excess(facts, subject, assembly, head, rise)
     ratio = facts.field("rockers.ratio", subject)
-    said = remarks(assembly.said, running.said, excess.said)
+    remark = remarks(assembly.remark, running.remark, excess.remark)
     return derive(
         "length",
         lambda up, long, r, more: growth.gap_growth(up, long, r, up + more),
         pivot, rod, ratio, excess,
-        said=said,
+        remark=remark,
     )  # fmt: skip
 
 
@@ -44,7 +45,7 @@ def preload_hot(facts: Facts, subject: Subject) -> Value:
     if not is_hydraulic(facts):
         raise NotApplicable("solid lifters have lash, not preload")
     gap = facts.get("gap_growth", Subject(None, subject.valve))
-    return derive("length", growth.preload_hot, facts.get("preload", subject), gap, said=gap.said)
+    return derive("length", growth.preload_hot, facts.get("preload", subject), gap, remark=gap.remark)
 
 
 def lash_hot(facts: Facts, subject: Subject) -> Value:
@@ -53,12 +54,12 @@ def lash_hot(facts: Facts, subject: Subject) -> Value:
     if stated_hot(facts):
         return lash
     gap, ratio = facts.get("gap_growth", Subject(None, subject.valve)), facts.field("rockers.ratio", subject)
-    untold = (
+    length_reason = (
         ""
         if facts.node("cam.lash_at") is not None
         else "lash_at is not entered: the lash of the cam card is taken as cold"
     )
-    return derive("length", growth.lash_hot, lash, gap, ratio, said=remarks(untold, gap.said))
+    return derive("length", growth.lash_hot, lash, gap, ratio, remark=remarks(length_reason, gap.remark))
 
 
 def _lash_set(facts: Facts, subject: Subject) -> Value:
@@ -90,7 +91,7 @@ def lash_at_assembly(facts: Facts, subject: Subject) -> Value:
     except Undecided as reason:
         if facts.text("rockers.adjuster") == "none":
             raise
-        return stated.saying(f"thermal expansion is not subtracted from the hot lash: {reason.reason}")
+        return stated.with_remark(f"thermal expansion is not subtracted from the hot lash: {reason.reason}")
     return derive("length", lambda hot, grown, r: hot - r * grown, stated, gap, facts.field("rockers.ratio", subject))
 
 
@@ -109,8 +110,8 @@ def _coefficient(facts: Facts, path: str) -> Value:
         raise Undecided(str(error), (node.place,)) from error
     found = growth.expansion(material)
     parts = {f"expansion of {path}": found.expanded / 2}
-    said = f"{material} assumed to expand by ({found.coefficient * 1e6:g} ± {found.expanded * 1e6:g})e-6 per K"
-    return Value(found.coefficient, "ratio", parts, (node.place,), said)
+    remark = f"{material} assumed to expand by ({found.coefficient * 1e6:g} ± {found.expanded * 1e6:g})e-6 per K"
+    return Value(found.coefficient, "ratio", parts, (node.place,), remark)
 
 
 def _rod_length(facts: Facts, subject: Subject) -> Value:
@@ -130,9 +131,9 @@ def _stem_excess(facts: Facts, subject: Subject, assembly: Value, head: Value, r
     paths = [f"heads.valves.{subject.valve}.{key}" for key in ("stem_length", "stem_material", "stem_temperature")]
     absent = [path for path in paths if facts.node(path) is None]
     if absent and subject.valve == "intake":
-        return exact(0.0, "length").saying("the valve tip is assumed to rise with the rocker pivot")
+        return exact(0.0, "length").with_remark("the valve tip is assumed to rise with the rocker pivot")
     if absent:
         raise facts.missing(absent[0])
     length, stem = facts.field(paths[0]), _coefficient(facts, paths[1])
     hotter = minus(facts.field(paths[2]), assembly)
-    return derive("length", growth.stem_excess, length, stem, hotter, head, rise, said=f"a stem of {stem.said}")
+    return derive("length", growth.stem_excess, length, stem, hotter, head, rise, remark=f"a stem of {stem.remark}")

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from buildcheck.build.facts import Facts, speaks_of
+from buildcheck.build.facts import Facts
+from buildcheck.build.field_lookup import applies_to
 from buildcheck.build.length_conventions import from_measured, minus, to_measured
-from buildcheck.build.trials import is_hydraulic
-from buildcheck.core.subject import BUILD, Subject
-from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks, widened
-from buildcheck.ordering.allowed_lengths import Wanted, measured_like
-from buildcheck.ordering.assumed_risk import accepted_order_risk
-from buildcheck.ordering.order import offer_for, proposed_length, stock, stock_places, wants
+from buildcheck.build.stand_in_lifters import is_hydraulic
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks, with_uncertainty
+from buildcheck.ordering.allowed_lengths import LengthRequirement, measured_peers
+from buildcheck.ordering.order import length_for, proposed_length, requirements_of, stock, stock_places
 from buildcheck.quantities.lengths import adjuster_turns, preload_aim, rod_tolerance, turned
 from buildcheck.quantities.warm_engine import stated_hot
 from buildcheck.units.quantity import show
@@ -33,9 +33,11 @@ def preload(facts: Facts, subject: Subject) -> Value:
         raise NotApplicable("solid lifters have lash, not preload")
     if facts.text("rockers.adjuster") != "none":
         turns = adjuster_turns(facts, subject)
-        return turned(facts, subject, turns) if turns is not None else preload_aim(facts).saying("the aim")
+        return turned(facts, subject, turns) if turns is not None else preload_aim(facts).with_remark("the aim")
     zero, chosen = facts.get("zero_lash_length_to_run", subject), facts.get("chosen_length", subject)
-    return widened(minus(chosen, zero), rod_tolerance(facts), "length tolerance of the pushrods").saying(zero.said)
+    return with_uncertainty(minus(chosen, zero), rod_tolerance(facts), "length tolerance of the pushrods").with_remark(
+        zero.remark
+    )
 
 
 def rod_length_overall(facts: Facts, subject: Subject) -> Value:
@@ -52,36 +54,32 @@ def rod_length_overall(facts: Facts, subject: Subject) -> Value:
 
 def length_misfit(facts: Facts, subject: Subject) -> Value:
     """How far the length chosen or proposed lies outside what the valve allows, m; a made length is its ideal."""
-    known, unknown = wants(facts)
+    known, unknown = requirements_of(facts)
     for other, reason in unknown:
         if other == subject:
             raise reason
-    want = next(want for want in known if want.subject == subject)
-    chosen, offer = facts.get("chosen_length", subject), offer_for(facts, subject)
-    assumed = _assumed_as(facts, want, known) if want.assumed else ""
-    if not chosen.places and not offer.stock and stock(facts):
-        nearest = min(stock(facts), key=lambda offer: want.misfit(offer.measured))
-        made = f"no stock length fits, made to length {show(offer.stated, 'length', facts.system)} {offer.stated_as}"
-        return Value(want.misfit(nearest.measured), "length", {}, stock_places(facts), made + assumed)
-    off, asked = want.misfit(chosen.si), facts.told("length_asked", subject)
-    said = [f"{_allowed(facts, want)}{assumed}" if off else "", asked.said if asked is not None else ""]
-    return Value(off, "length", {}, chosen.places, remarks(*said))
+    need = next(need for need in known if need.subject == subject)
+    chosen, available = facts.get("chosen_length", subject), length_for(facts, subject)
+    assumed = _assumed_as(facts, need, known) if need.assumed else ""
+    if not chosen.places and not available.stock and stock(facts):
+        nearest = min(stock(facts), key=lambda available: need.distance_outside(available.measured))
+        length = show(available.stated, "length", facts.system)
+        made = f"no stock length fits, made to length {length} {available.stated_as}"
+        return Value(need.distance_outside(nearest.measured), "length", {}, stock_places(facts), made + assumed)
+    off, required = need.distance_outside(chosen.si), facts.get_or_none("length_asked", subject)
+    remark = [f"{_allowed(facts, need)}{assumed}" if off else "", required.remark if required is not None else ""]
+    return Value(off, "length", {}, chosen.places, remarks(*remark))
 
 
-def _allowed(facts: Facts, want: Wanted) -> str:
+def _allowed(facts: Facts, need: LengthRequirement) -> str:
     """The lengths that a valve allows, as the build measures its rods."""
-    ends = [" to ".join(show(end, "length", facts.system) for end in span) for span in want.intervals]
+    ends = [" to ".join(show(end, "length", facts.system) for end in span) for span in need.intervals]
     return f"allowed: {' or '.join(ends)} {facts.text('pushrods.measured_as')}"
 
 
-def _assumed_as(facts: Facts, want: Wanted, known: list[Wanted]) -> str:
-    like = [str(one.subject.cylinder) for one in measured_like(facts, want.subject, known)]
+def _assumed_as(facts: Facts, need: LengthRequirement, known: list[LengthRequirement]) -> str:
+    like = [str(one.subject.cylinder) for one in measured_peers(facts, need.subject, known)]
     return f"; assumed as on cylinder{'s' if len(like) > 1 else ''} {', '.join(like)}: measure this one"
-
-
-def order_risk(facts: Facts, subject: Subject) -> Value:
-    """Chance (1) that a pushrod of the order does not suit a valve that was assumed; undecided above its limit."""
-    return accepted_order_risk(facts, facts.bound("assumed_risk_limit", BUILD).si)
 
 
 def lash(facts: Facts, subject: Subject) -> Value:
@@ -99,15 +97,15 @@ def lash(facts: Facts, subject: Subject) -> Value:
     ratio = facts.field("rockers.ratio", subject)
     grown = facts.get("gap_growth", Subject(None, subject.valve)) if stated_hot(facts) else exact(0.0, "length")
     left = derive("length", lambda zero, rod, r, gap: (zero - rod + gap) * r, zero, chosen, ratio, grown)
-    return widened(left, rod_tolerance(facts) * ratio.si, "length tolerance of the pushrods")
+    return with_uncertainty(left, rod_tolerance(facts) * ratio.si, "length tolerance of the pushrods")
 
 
-def adjuster_stand(facts: Facts, subject: Subject) -> Value:
+def adjuster_position(facts: Facts, subject: Subject) -> Value:
     """Where the chosen rod leaves the screw, m: from where it should stand, out towards the pushrod positive."""
     if facts.text("rockers.adjuster") != "screw":
         raise NotApplicable("the rocker has no screw")
-    stand = minus(facts.get("length_asked", subject), facts.get("chosen_length", subject))
-    return widened(stand, rod_tolerance(facts), "length tolerance of the pushrods")
+    position = minus(facts.get("length_asked", subject), facts.get("chosen_length", subject))
+    return with_uncertainty(position, rod_tolerance(facts), "length tolerance of the pushrods")
 
 
 def lash_tolerance(facts: Facts, subject: Subject) -> Value:
@@ -120,6 +118,6 @@ def lash_tolerance(facts: Facts, subject: Subject) -> Value:
 def _chosen_node(own: Node, subject: Subject) -> Node | None:
     each = own.get("each")
     for entry in each.items if each is not None else ():
-        if speaks_of(entry, subject):
+        if applies_to(entry, subject):
             return entry.get("length")
     return own.get(subject.valve or "")

@@ -9,7 +9,7 @@ from buildcheck.build.length_conventions import minus, to_measured
 from buildcheck.build.usual_gauges import LENGTH
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value, exact
-from buildcheck.ordering.order import SAME, Line, needed
+from buildcheck.ordering.order import LENGTH_TOLERANCE, OrderLine, required_order
 from buildcheck.units.quantity import show
 from buildcheck.yamlio.nodes import Node
 
@@ -31,8 +31,10 @@ def delivered_off_order(facts: Facts, subject: Subject) -> Value:
     apart = [(minus(length, _ordered(_nearest(facts, length))), length) for _, length in _delivered(facts)]
     worst, length = max(apart, key=lambda pair: abs(pair[0].si))
     side = "longer" if worst.si > 0 else "shorter"
-    said = f"{show(length.si, 'length', facts.system)}, {side} than ordered" if abs(worst.si) > SAME else ""
-    return Value(abs(worst.si), "length", worst.parts, worst.places, said)
+    remarks_found = (
+        f"{show(length.si, 'length', facts.system)}, {side} than ordered" if abs(worst.si) > LENGTH_TOLERANCE else ""
+    )
+    return Value(abs(worst.si), "length", worst.parts, worst.places, remarks_found)
 
 
 def delivery_tolerance(facts: Facts, subject: Subject) -> Value:
@@ -42,19 +44,19 @@ def delivery_tolerance(facts: Facts, subject: Subject) -> Value:
 
 def rods_short(facts: Facts, subject: Subject) -> Value:
     """How many of the rods that the valves need were not delivered, spares left aside."""
-    delivered, wanted = list(_delivered(facts)), needed(facts)
-    if not wanted.lines:
+    delivered, required = list(_delivered(facts)), required_order(facts)
+    if not required.lines:
         raise Undecided("the order cannot be determined yet")
-    short, said = 0, []
-    for line in wanted.lines:
+    short, remarks_found = 0, []
+    for line in required.lines:
         came = sum(int(entry.word("count")) for entry, length in delivered if _is_of(facts, line, length))
         short += max(line.count - came, 0)
-        stated = f"{show(line.offer.stated, 'length', facts.system)} ({line.offer.stated_as})"
-        said.append(f"{line.count} of {stated} needed, {came} delivered")
+        stated = f"{show(line.length.stated, 'length', facts.system)} ({line.length.stated_as})"
+        remarks_found.append(f"{line.count} of {stated} needed, {came} delivered")
     places = tuple(entry.place for entry, _ in delivered)
-    if not short and wanted.unknown:
-        raise Undecided(f"the length cannot be determined yet for {wanted.unknown[0][0].text}", places)
-    return Value(float(short), "count", {}, places, "; ".join(said))
+    if not short and required.unknown:
+        raise Undecided(f"the length cannot be determined yet for {required.unknown[0][0].text}", places)
+    return Value(float(short), "count", {}, places, "; ".join(remarks_found))
 
 
 def _entries(facts: Facts) -> list[Node]:
@@ -71,18 +73,18 @@ def _delivered(facts: Facts) -> Iterator[tuple[Node, Value]]:
         yield entry, to_measured(facts, written, entry.word("stated_as"), entry.get("gauge_hole"))
 
 
-def _nearest(facts: Facts, length: Value) -> Line:
-    lines = needed(facts).lines
+def _nearest(facts: Facts, length: Value) -> OrderLine:
+    lines = required_order(facts).lines
     if not lines:
         raise Undecided("the order cannot be determined yet", length.places)
-    return min(lines, key=lambda line: abs(line.offer.measured - length.si))
+    return min(lines, key=lambda line: abs(line.length.measured - length.si))
 
 
-def _is_of(facts: Facts, line: Line, length: Value) -> bool:
+def _is_of(facts: Facts, line: OrderLine, length: Value) -> bool:
     """Whether a rod can be one of an order line's: not off it by more than its tolerance and its gauge."""
     allowed = delivery_tolerance(facts, Subject()).si + length.expanded
-    return _nearest(facts, length) is line and abs(length.si - line.offer.measured) <= allowed + 1e-12
+    return _nearest(facts, length) is line and abs(length.si - line.length.measured) <= allowed + 1e-12
 
 
-def _ordered(line: Line) -> Value:
-    return exact(line.offer.measured, "length")
+def _ordered(line: OrderLine) -> Value:
+    return exact(line.length.measured, "length")

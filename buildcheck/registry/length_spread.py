@@ -20,25 +20,25 @@ from buildcheck.units.quantity import show
 
 def length_spread(facts: Facts, subject: Subject) -> Value:
     """Range of the lengths asked by the measured valves of a type, m: the longest less the shortest."""
-    known = asked(facts, subject)
+    known = required_lengths(facts, subject)
     if len(known) < 2:
         raise NotApplicable("fewer than two lengths of this valve type are determined")
     ends = ends_of_spread(facts, subject)
     unsure = max(ends, key=lambda valve: known[valve].expanded)
     doubt = f", least certain: {unsure.text}" if known[unsure].expanded else ""
-    return _range(list(known.values())).saying(f"{' to '.join(valve.text for valve in ends)}{doubt}")
+    return _range(list(known.values())).with_remark(f"{' to '.join(valve.text for valve in ends)}{doubt}")
 
 
 def ends_of_spread(facts: Facts, subject: Subject) -> list[Subject]:
     """The valves of a type that ask for the shortest and the longest rod; of valves that ask alike, any."""
-    known = asked(facts, subject)
+    known = required_lengths(facts, subject)
     ranked = sorted(known, key=lambda valve: known[valve].si)
     return [*ranked[:1], *ranked[1:][-1:]]
 
 
 def length_spread_estimate(facts: Facts, subject: Subject) -> Value:
     """Range to expect of the required lengths of all valves of a type, m, estimated from every measured length."""
-    values = [value.si for value in asked(facts, subject).values()]
+    values = [value.si for value in required_lengths(facts, subject).values()]
     if len(values) < 2:
         raise NotApplicable("fewer than two lengths of this valve type are determined")
     freedom = len(values) - 1
@@ -58,7 +58,7 @@ def length_spread_estimate(facts: Facts, subject: Subject) -> Value:
 
 def bank_step(facts: Facts, subject: Subject) -> Value:
     """Difference between the banks' mean required lengths, m; its uncertainty from the scatter within the banks."""
-    known = asked(facts, subject)
+    known = required_lengths(facts, subject)
     banks = spread.by_bank([value.si for value in known.values()], [bank_of(facts, other.cylinder) for other in known])
     if len(banks) < 2:
         raise NotApplicable("fewer than two banks with a length of this valve type")
@@ -81,16 +81,16 @@ def bank_step(facts: Facts, subject: Subject) -> Value:
 
 def length_outlier(facts: Facts, subject: Subject) -> Value:
     """1 if this valve's required length does not belong among those of its type, 0 if it does."""
-    known = asked(facts, subject)
+    known = required_lengths(facts, subject)
     if subject not in known:
         raise NotApplicable("its length cannot be determined yet; only determined lengths are compared")
     found: spread.Outliers = facts.once(("outliers", subject.valve), lambda: _outliers(facts, known))
     if not found.judged:
         raise NotApplicable(found.remark)
     beyond = list(known).index(subject) in found.indices
-    said = _entered(facts, subject, known) if beyond else f"agrees with the other {len(known) - 1}"
-    said = f"{said} ({found.remark})"
-    return Value(float(beyond), "count", {}, known[subject].places, said)
+    remark = _entered(facts, subject, known) if beyond else f"agrees with the other {len(known) - 1}"
+    remark = f"{remark} ({found.remark})"
+    return Value(float(beyond), "count", {}, known[subject].places, remark)
 
 
 def _entered(facts: Facts, subject: Subject, known: Mapping[Subject, Value]) -> str:
@@ -124,7 +124,7 @@ def _places(facts: Facts) -> tuple[Place, ...]:
 
 
 def _all_places(facts: Facts, subject: Subject) -> tuple[Place, ...]:
-    return tuple(dict.fromkeys(place for value in asked(facts, subject).values() for place in value.places))
+    return tuple(dict.fromkeys(place for value in required_lengths(facts, subject).values() for place in value.places))
 
 
 def repeats_worse_than_usual(facts: Facts, subject: Subject) -> Value:
@@ -135,11 +135,13 @@ def repeats_worse_than_usual(facts: Facts, subject: Subject) -> Value:
     (observer, (today, freedom), (usual, usually)), *more = pairs
     who = " ".join(filter(None, (observer.gauge, f"by {observer.by}" if observer.by else "")))
     shown = [show(deviation, "length", facts.system, 1) for deviation in (today, usual)]
-    said = (
+    remarks_found = (
         f"{who}: today's standard deviation {shown[0]} ({freedom:.0f} degrees of freedom), "
         f"usually {shown[1]} ({usually:.0f})"
     )
-    return Value(float(is_worse_day(facts)), "count", {}, _places(facts), said + ("; and others" if more else ""))
+    return Value(
+        float(is_worse_day(facts)), "count", {}, _places(facts), remarks_found + ("; and others" if more else "")
+    )
 
 
 def valve_measured(facts: Facts, subject: Subject) -> Value:
@@ -149,9 +151,9 @@ def valve_measured(facts: Facts, subject: Subject) -> Value:
         raise facts.missing("marks.valves")
     done = measured(facts, subject)
     void = [] if done else void_readings(facts, subject)
-    said = "measured" if done else "no, its length is assumed from the other valves"
-    said = f"readings void, {void[-1].reason}; its length is assumed from the other valves" if void else said
-    return Value(float(done), "count", {}, (marks.place,), said)
+    remark = "measured" if done else "no, its length is assumed from the other valves"
+    remark = f"readings void, {void[-1].reason}; its length is assumed from the other valves" if void else remark
+    return Value(float(done), "count", {}, (marks.place,), remark)
 
 
 def cylinders_to_measure(facts: Facts, subject: Subject) -> Value:
@@ -167,16 +169,16 @@ def cylinders_to_measure(facts: Facts, subject: Subject) -> Value:
         for name, own in (banks.entries if banks else {}).items()
         if own.items and name not in {bank_of(facts, one) for one in done}
     ]
-    said = [f"{len(done)} of at least 2 cylinders measured"] if short else []
-    said += [f"none measured in the {name} bank" for name in empty]
-    said += void_causes(facts, subject) if said else []
-    return Value(float(max(short, len(empty))), "count", {}, (marks.place,), "; ".join(said))
+    remarks_found = [f"{len(done)} of at least 2 cylinders measured"] if short else []
+    remarks_found += [f"none measured in the {name} bank" for name in empty]
+    remarks_found += void_causes(facts, subject) if remarks_found else []
+    return Value(float(max(short, len(empty))), "count", {}, (marks.place,), "; ".join(remarks_found))
 
 
-def asked(facts: Facts, subject: Subject) -> dict[Subject, Value]:
+def required_lengths(facts: Facts, subject: Subject) -> dict[Subject, Value]:
     """Lengths asked by the measured valves of the subject's type, as far as they can be told."""
-    told = {other: facts.told("length_asked", other) for other in same_type(facts, subject)}
-    return {other: value for other, value in told.items() if value is not None}
+    lengths = {other: facts.get_or_none("length_asked", other) for other in same_type(facts, subject)}
+    return {other: value for other, value in lengths.items() if value is not None}
 
 
 def _range(values: list[Value]) -> Value:

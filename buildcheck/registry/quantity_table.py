@@ -5,11 +5,22 @@ from __future__ import annotations
 from types import MappingProxyType
 
 from buildcheck.build.facts import Quantity
+from buildcheck.ordering import assumed_risk as risk
 from buildcheck.quantities import as_built_log as fitted
 from buildcheck.quantities import base_circle_window as heels
 from buildcheck.quantities import cam_events as events
 from buildcheck.quantities import carried_marks as carried
-from buildcheck.quantities import consistency, gauges, geometry, lengths, marks, valvetrain
+from buildcheck.quantities import (
+    consistency,
+    engine_states,
+    gauges,
+    lengths,
+    marks,
+    pivot_height,
+    pivot_motion,
+    thread_turns,
+    valvetrain,
+)
 from buildcheck.quantities import cylinder_volumes as compression
 from buildcheck.quantities import mark_placement as placement
 from buildcheck.quantities import predicted_length as prediction
@@ -24,10 +35,13 @@ from buildcheck.registry import length_spread as spread
 
 QUANTITIES = MappingProxyType(
     {
-        "adjuster_stand": Quantity("valve", "length", chosen.adjuster_stand, "Screw from its required position"),
+        "adjuster_stand": Quantity("valve", "length", chosen.adjuster_position, "Screw from its required position"),
         "bank_step": Quantity("valve_type", "length", spread.bank_step, "Length difference between banks"),
         "both_shut_from": Quantity("cylinder", "angle", heels.both_shut_from, "Both valves closed, from"),
         "both_shut_to": Quantity("cylinder", "angle", heels.both_shut_to, "Both valves closed, to"),
+        "carried_over_alone": Quantity(
+            "valve_type", "count", engine_states.carried_over_alone, "Valve types with carried-over lengths alone"
+        ),
         "chosen_length": Quantity("valve", "length", chosen.chosen_length, "Chosen pushrod length"),
         "coil_bind_clearance": Quantity("valve_type", "length", valvetrain.coil_bind_clearance, "Coil-bind clearance"),
         "compression_ratio": Quantity("build", "ratio", compression.compression_ratio, "Compression ratio"),
@@ -61,7 +75,7 @@ QUANTITIES = MappingProxyType(
         ),
         "heel_middle": Quantity("valve", "angle", heels.heel_middle, "Middle of the base circle"),
         "heel_to": Quantity("valve", "angle", heels.heel_to, "Base circle, to"),
-        "height_error": Quantity("valve", "length", geometry.height_error, "Pivot below mid-lift height"),
+        "height_error": Quantity("valve", "length", pivot_height.height_error, "Pivot below mid-lift height"),
         "idle_concessions": Quantity("build", "count", team.idle_concessions, "Unused concessions"),
         "implausible_events": Quantity("build", "count", events.implausible_events, "Implausible cam events"),
         "inconsistencies": Quantity("build", "count", consistency.inconsistencies, "Contradictions in the files"),
@@ -73,7 +87,7 @@ QUANTITIES = MappingProxyType(
         "lash_turns": Quantity("valve_type", "ratio", solid.lash_turns, "Adjuster turns for the lash"),
         "length_asked": Quantity("valve", "length", lengths.length_asked, "Required pushrod length"),
         "length_change_for_mark": Quantity(
-            "valve", "length", geometry.length_change_for_mark, "Pushrod length change for the mark"
+            "valve", "length", pivot_motion.length_change_for_mark, "Pushrod length change for the mark"
         ),
         "length_misfit": Quantity(
             "valve", "length", chosen.length_misfit, "Length outside the allowed range of the valve"
@@ -90,7 +104,7 @@ QUANTITIES = MappingProxyType(
         "mark_offset": Quantity("valve", "length", marks.mark_offset, "Mark centre from the tip centre"),
         "mark_position": Quantity("valve", "length", placement.mark_position, "Side of the mark"),
         "mark_width": Quantity("valve", "length", marks.mark_width, "Mark width"),
-        "mark_width_least": Quantity("valve_type", "length", geometry.mark_width_least, "Narrowest possible mark"),
+        "mark_width_least": Quantity("valve_type", "length", pivot_height.mark_width_least, "Narrowest possible mark"),
         "mark_width_running": Quantity("valve_type", "length", solid.mark_width_running, "Narrowest sweep with lash"),
         "offset_at_narrowest": Quantity(
             "valve", "length", placement.offset_at_narrowest, "Mark centre at its narrowest"
@@ -98,7 +112,9 @@ QUANTITIES = MappingProxyType(
         "open_force_most": Quantity(
             "valve_type", "force", springs.open_force_most, "Maximum open force, cam card", listed=False
         ),
-        "order_risk": Quantity("build", "ratio", chosen.order_risk, "Chance that a pushrod does not suit its valve"),
+        "order_risk": Quantity(
+            "build", "ratio", risk.accepted_order_risk, "Chance that a pushrod does not suit its valve"
+        ),
         "overlap": Quantity("build", "angle", events.overlap, "Valve overlap"),
         "predicted_mark_far": Quantity(
             "valve", "length", carried.predicted_mark_far, "Far edge of the predicted mark", listed=False
@@ -111,14 +127,15 @@ QUANTITIES = MappingProxyType(
             "valve", "length", prediction.prediction_misfit, "Measured minus predicted, beyond both uncertainties"
         ),
         "preload": Quantity("valve", "length", chosen.preload, "Lifter preload"),
-        "preload_by_bolt": Quantity("valve_type", "length", geometry.preload_by_bolt, "Preload from bolt turns"),
+        "preload_by_bolt": Quantity("valve_type", "length", thread_turns.preload_by_bolt, "Preload from bolt turns"),
         "preload_hot": Quantity("valve", "length", growth.preload_hot, "Lifter preload, hot"),
-        "preload_per_turn": Quantity("valve_type", "length", geometry.preload_per_turn, "Preload per turn"),
+        "preload_per_turn": Quantity("valve_type", "length", thread_turns.preload_per_turn, "Preload per turn"),
         "pushrod_buckling_factor": Quantity(
             "valve_type", "ratio", valvetrain.pushrod_buckling_factor, "Buckling safety factor"
         ),
         "pushrod_load": Quantity("valve_type", "force", valvetrain.pushrod_load, "Static pushrod load"),
         "quench": Quantity("build", "length", compression.quench, "Quench"),
+        "reading_remarks": Quantity("build", "count", engine_states.reading_remarks, "Remarks on dates and states"),
         "repeat_range": Quantity("valve", "length", lengths.repeat_range, "Range of repeated zero-lash lengths"),
         "repeats_worse_than_usual": Quantity(
             "build", "count", spread.repeats_worse_than_usual, "Repeats that scatter more than usual"
@@ -146,7 +163,7 @@ QUANTITIES = MappingProxyType(
             "valve_type", "force", springs.seat_force_most, "Maximum seat force, cam card", listed=False
         ),
         "settings_unrecorded": Quantity("build", "count", fitted.settings_unrecorded, "Settings not recorded"),
-        "shim_for_mark": Quantity("valve", "length", geometry.shim_for_mark, "Shim for the mark"),
+        "shim_for_mark": Quantity("valve", "length", pivot_motion.shim_for_mark, "Shim for the mark"),
         "signature": Quantity("build", "count", fitted.signature, "Signed"),
         "solid_height_misfit": Quantity(
             "valve_type",

@@ -10,7 +10,7 @@ from pathlib import Path
 from buildcheck.core.part_reference import is_part_path
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, OWN_FILES
 from buildcheck.repo.git import git
-from buildcheck.repo.git_diff import Difference, in_the_making, possible
+from buildcheck.repo.git_diff import Difference, possible, staged_changes
 from buildcheck.repo.repository import Repository
 from buildcheck.repo.tracked_files import Tracked
 
@@ -26,14 +26,14 @@ _ESCAPED = "\\"
 """Stands for any part: behind a backslash a name may be written in other characters, behind a link anywhere."""
 
 
-def touched_folders(repository: Repository, tracked: Tracked) -> frozenset[str] | None:
+def staged_folders(repository: Repository, tracked: Tracked) -> frozenset[str] | None:
     """The folders that the commit in the making touches, from the root; None where it may touch any."""
-    difference = in_the_making(repository.root)
+    difference = staged_changes(repository.root)
     if difference is None:
         return None
     there = (name for name in tracked.unseen if DISK.exists(repository.root / name))
     difference |= possible(repository.root, there)
-    return touched(difference, repository.root, tracked, [*tracked.targets(), *rule_folders(repository)])
+    return affected_by(difference, repository.root, tracked, [*tracked.targets(), *rule_folders(repository)])
 
 
 def rule_folders(repository: Repository) -> Iterator[str]:
@@ -50,8 +50,8 @@ def _led(path: Path, root: Path) -> Iterator[str]:
         yield there.relative_to(root).as_posix()
 
 
-def touched(
-    difference: Difference, root: Path, tracked: Tracked, pivotal: Iterable[str], commit: str = ""
+def affected_by(
+    difference: Difference, root: Path, tracked: Tracked, global_inputs: Iterable[str], commit: str = ""
 ) -> frozenset[str] | None:
     """The folders that a difference touches, their users as they are in the working tree or a commit.
 
@@ -60,7 +60,7 @@ def touched(
     """
     above = frozenset(folder for name in difference.names for folder in _at_and_above(name))
     settings = any(_own(name) in (CONFIG, _HOOKS) for name in difference.names)
-    if settings or not difference.files_only or not above.isdisjoint(pivotal):
+    if settings or not difference.files_only or not above.isdisjoint(global_inputs):
         return None
     parts = _parts(difference, tracked)
     users = _users(parts, _mentions(root, commit, tracked)) if parts else ()
@@ -77,7 +77,7 @@ def _at_and_above(name: str) -> Iterator[str]:
 
 def _parts(difference: Difference, tracked: Tracked) -> set[str]:
     """What differs and may be a part, or may be one no longer: a build's own files are none."""
-    above = (each for name in difference.came_or_went for each in _at_and_above(name))
+    above = (each for name in difference.added_or_removed for each in _at_and_above(name))
     moved = {_folder(name) for name in above if _own(name) == BUILD_FILE}
     builds = tracked.folders_with(BUILD_FILE) - moved
     names = {*difference.names, *(name for name in tracked.names if moved and _folder(name) in moved)}
@@ -111,9 +111,9 @@ def _users(parts: set[str], mentions: dict[str, set[str]]) -> set[str]:
 
 def _mentions(root: Path, commit: str, tracked: Tracked) -> dict[str, set[str]]:
     """Every name of a YAML file that stands in one, or to which it leads, and the files in which it does."""
-    told = os.fsdecode(git(root, *_SEARCH, *([commit] if commit else []), "--", "*.yaml", fine=(0, 1)))
+    output = os.fsdecode(git(root, *_SEARCH, *([commit] if commit else []), "--", "*.yaml", fine=(0, 1)))
     found = {_ESCAPED: {name for name in tracked.links() if name.endswith(".yaml")}}
-    for file, line in _LINE.findall(told):
+    for file, line in _LINE.findall(output):
         for word in (*_WORD.findall(line), *([_ESCAPED] if _ESCAPED in line else [])):
             found.setdefault(word, set()).add(file.removeprefix(f"{commit}:") if commit else file)
     for word in () if commit else list(found):

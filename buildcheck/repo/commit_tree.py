@@ -30,7 +30,7 @@ class Commit:
         self._contents: dict[str, bytes] = {}
         self._folders: dict[str, set[str]] = {".": set()}
         for name in [*blobs, *links]:
-            self._stand(name)
+            self._add_link(name)
 
     def exists(self, path: Path) -> bool:
         """Whether a YAML file, a link with such a name, or a folder that holds some stands at a path."""
@@ -73,8 +73,8 @@ class Commit:
         """Get all files of some folders by one call of git."""
         keys = {self._key(folder): None for folder in folders}
         names = [joined(key, each) for key in keys for each in self._folders.get(key, ())]
-        wanted = {self._blobs[name] for name in names if name in self._blobs}
-        self._contents |= _contents(self.top, sorted(wanted - self._contents.keys()))
+        needed = {self._blobs[name] for name in names if name in self._blobs}
+        self._contents |= _contents(self.top, sorted(needed - self._contents.keys()))
 
     def names(self, folder: Path) -> list[str]:
         """Names of the YAML files in a folder, in order."""
@@ -93,13 +93,13 @@ class Commit:
     def _target(self, link: str) -> str:
         return posixpath.normpath(posixpath.join(posixpath.dirname(link), self._links[link]))
 
-    def _stand(self, name: str) -> None:
+    def _add_link(self, name: str) -> None:
         """Put a file into its folder, and the folders above where they are not there yet."""
         folder, _, own = name.rpartition("/")
         folder = folder or "."
         if folder not in self._folders:
             self._folders[folder] = set()
-            self._stand(folder)
+            self._add_link(folder)
         self._folders[folder].add(own)
 
     def _content(self, key: str) -> bytes:

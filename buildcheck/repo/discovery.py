@@ -11,7 +11,7 @@ from buildcheck.core.files import real
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.usage_error import UsageError
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, OWN_FILES, Tree, is_seen, joined, root_of
-from buildcheck.repo.misnamed_files import stray_files
+from buildcheck.repo.misnamed_files import misnamed_files
 from buildcheck.repo.repository import Repository
 from buildcheck.repo.tracked_files import Tracked
 
@@ -25,7 +25,7 @@ class Folder:
 
     start: Path
     below: str
-    seen: str
+    rel_path: str
     names: tuple[str, ...]
 
     @property
@@ -36,7 +36,7 @@ class Folder:
     @property
     def files(self) -> tuple[str, ...]:
         """The build's files in it, from the repository's root, in order."""
-        return tuple(joined(self.seen, name) for name in sorted(OWN_FILES.intersection(self.names)))
+        return tuple(joined(self.rel_path, name) for name in sorted(OWN_FILES.intersection(self.names)))
 
 
 def folders_under(
@@ -65,14 +65,18 @@ def _named(start: Path, home: str, tree: Tree, only: Iterable[str]) -> Iterator[
 
 def builds_among(folders: Iterable[Folder], repository: Repository, tracked: Tracked | None = None) -> dict[str, Path]:
     """The builds by their paths from the root. With ``tracked``, a folder with no tracked file is none."""
-    found = {one.seen: one.path for one in _with_build_file(folders, tracked) if repository.is_build(one.seen)}
+    found = {one.rel_path: one.path for one in _with_build_file(folders, tracked) if repository.is_build(one.rel_path)}
     return dict(sorted(found.items(), key=lambda named: named[1].as_posix()))
 
 
 def left_out(folders: Iterable[Folder], repository: Repository, tracked: Tracked | None = None) -> list[str]:
     """Folders with a build.yaml that neither 'builds' nor 'ignore' covers, by their paths from the root, in order."""
-    found = (one.seen for one in _with_build_file(folders, tracked))
-    return sorted(seen for seen in found if not repository.matches_builds(seen) and not repository.is_ignored(seen))
+    found = (one.rel_path for one in _with_build_file(folders, tracked))
+    return sorted(
+        rel_path
+        for rel_path in found
+        if not repository.matches_builds(rel_path) and not repository.is_ignored(rel_path)
+    )
 
 
 def _with_build_file(folders: Iterable[Folder], tracked: Tracked | None) -> Iterator[Folder]:
@@ -90,12 +94,12 @@ def linked_builds(folders: Iterable[Folder], repository: Repository, builds: Ite
             if name in OWN_FILES or not is_seen(name) or not os.path.islink(folder.path / name):
                 continue
             link = folder.path / name
-            counts = repository.is_build(joined(folder.seen, name)) and os.path.isfile(link / BUILD_FILE)
+            counts = repository.is_build(joined(folder.rel_path, name)) and os.path.isfile(link / BUILD_FILE)
             if counts and real(link) not in found:
                 yield link
 
 
-def headless(folders: Iterable[Folder]) -> Iterator[Problem]:
+def missing_manifest(folders: Iterable[Folder]) -> Iterator[Problem]:
     """Folders that hold files of a build but no build.yaml: a build that would drop out in silence."""
     for folder in folders:
         if BUILD_FILE in folder.names or not folder.files:
@@ -103,8 +107,8 @@ def headless(folders: Iterable[Folder]) -> Iterator[Problem]:
         if len(folder.files) >= FEWEST_FILES:
             message = "is a build's file, but there is no build.yaml beside it: the build would go unchecked"
             yield Problem(Place(folder.files[0]), "", message)
-        for stray in stray_files(folder.names, ("build",)):
-            yield replace(stray, place=Place((PurePath(folder.seen) / stray.place.file).as_posix()))
+        for stray in misnamed_files(folder.names, ("build",)):
+            yield replace(stray, place=Place((PurePath(folder.rel_path) / stray.place.file).as_posix()))
 
 
 def refuse_other_repositories(paths: Sequence[Path], root: Path, tree: Tree = DISK) -> None:
@@ -117,12 +121,12 @@ def refuse_other_repositories(paths: Sequence[Path], root: Path, tree: Tree = DI
 
 def misplaced(paths: Sequence[Path], folders: Iterable[Folder], root: Path, tree: Tree = DISK) -> Iterator[Problem]:
     """Settings that stand below the repository's root: they would count, or not, by where the call is made from."""
-    below = [folder.seen for folder in folders if CONFIG in folder.names and ".git" not in folder.names]
+    below = [folder.rel_path for folder in folders if CONFIG in folder.names and ".git" not in folder.names]
     above = {each: None for path in paths for each in _start(path, tree).resolve().parents if each.is_relative_to(root)}
     below += [
         each.relative_to(root).as_posix() for each in above if tree.exists(each / CONFIG) and not tree.is_top(each)
     ]
-    for seen in below:
-        if seen != ".":
-            place = Place((PurePath(seen) / CONFIG).as_posix())
+    for rel_path in below:
+        if rel_path != ".":
+            place = Place((PurePath(rel_path) / CONFIG).as_posix())
             yield Problem(place, "", f"counts only at the repository's root, {root.name}: move it there")

@@ -81,7 +81,7 @@ class Disk:
         Raises OSError for one that cannot be looked into: builds in it would drop out in silence.
         """
         top = os.path.join(start, "")
-        for folder, below, files in os.walk(top, onerror=_told):
+        for folder, below, files in os.walk(top, onerror=_raise):
             names = sorted([*below, *files])
             below[:] = sorted(name for name in below if is_seen(name))
             yield folder.removeprefix(top).replace(os.sep, "/") or ".", names
@@ -97,14 +97,14 @@ class Disk:
         """All ``*.yaml`` at or under a folder, in order of their paths."""
         found = (
             Path(below, name)
-            for below, folders, files in os.walk(folder, onerror=_told)
+            for below, folders, files in os.walk(folder, onerror=_raise)
             for name in (*folders, *files)
             if name.endswith(".yaml")
         )
         return sorted(found, key=lambda path: path.relative_to(folder).as_posix())
 
 
-def _told(error: OSError) -> None:
+def _raise(error: OSError) -> None:
     """What walking meets and would pass over: only a folder that has gone meanwhile is."""
     if not isinstance(error, FileNotFoundError):
         raise error

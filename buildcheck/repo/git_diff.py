@@ -28,13 +28,13 @@ class Difference:
     """
 
     names: frozenset[str]
-    came_or_went: frozenset[str]
+    added_or_removed: frozenset[str]
     files_only: bool = True
 
     def __or__(self, other: Difference) -> Difference:
         """What differs here or there."""
         files_only = self.files_only and other.files_only
-        return Difference(self.names | other.names, self.came_or_went | other.came_or_went, files_only)
+        return Difference(self.names | other.names, self.added_or_removed | other.added_or_removed, files_only)
 
 
 class _Entry(NamedTuple):
@@ -43,7 +43,7 @@ class _Entry(NamedTuple):
     modes: tuple[str, ...]
 
 
-def in_the_making(root: Path) -> Difference | None:
+def staged_changes(root: Path) -> Difference | None:
     """How files differ from HEAD; None where nothing is staged: then no commit is in the making."""
     if any(os.environ.get(name) for name in _AT_PUSH) or not (root / ".git").exists():
         return None
@@ -63,8 +63,8 @@ def possible(top: Path, names: Iterable[str]) -> Difference:
 
 def between(top: Path, base: str, head: str) -> Difference:
     """How two commits differ."""
-    told = os.fsdecode(git(top, "diff-tree", "-r", "-z", "--raw", "--no-renames", base, head)).split("\0")
-    pairs = zip(told[:-1:2], told[1::2], strict=True)
+    fields = os.fsdecode(git(top, "diff-tree", "-r", "-z", "--raw", "--no-renames", base, head)).split("\0")
+    pairs = zip(fields[:-1:2], fields[1::2], strict=True)
     return _difference(top, [_Entry(name, True, tuple(about[1:].split()[:2])) for about, name in pairs])
 
 

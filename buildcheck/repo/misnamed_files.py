@@ -13,24 +13,26 @@ _NEAR = 0.8
 _ENDINGS = (".yaml", ".yml")
 
 
-def stray_files(there: Sequence[str], names: Sequence[str]) -> Iterator[Problem]:
+def misnamed_files(existing: Sequence[str], names: Sequence[str]) -> Iterator[Problem]:
     """Files of a build folder that are called almost as those of these names, which would be read."""
-    for name in there:
-        meant = _meant(name, names)
-        if meant and (_folded(name) == _folded(meant) or meant not in there):
-            yield Problem(Place(name), "", f"is not read: rename it to {meant}, or to a name that cannot be mistaken")
+    for name in existing:
+        expected = _expected_name(name, names)
+        if expected and (_folded(name) == _folded(expected) or expected not in existing):
+            yield Problem(
+                Place(name), "", f"is not read: rename it to {expected}, or to a name that cannot be mistaken"
+            )
 
 
-def stray_rules(folder: Path, shown: str, tree: Tree) -> Iterator[Problem]:
+def misnamed_rules(folder: Path, quoted: str, tree: Tree) -> Iterator[Problem]:
     """Files of a rule folder with an ending that is not read."""
-    for below, there in tree.walk(folder):
-        for name in there:
+    for below, existing in tree.walk(folder):
+        for name in existing:
             if name.lower().endswith(_ENDINGS) and not name.endswith(".yaml"):
-                place = Place((PurePath(shown) / below / name).as_posix())
+                place = Place((PurePath(quoted) / below / name).as_posix())
                 yield Problem(place, "", "is not read: a rule is one file <id>.yaml")
 
 
-def _meant(name: str, names: Sequence[str]) -> str:
+def _expected_name(name: str, names: Sequence[str]) -> str:
     stem, dot, ending = name.lower().rpartition(".")
     if f"{dot}{ending}" not in _ENDINGS or name in {f"{known}.yaml" for known in names}:
         return ""

@@ -11,7 +11,7 @@ from buildcheck.core.files import real
 from buildcheck.core.problem import Problem
 from buildcheck.repo.file_tree import CONFIG, DISK, Tree, root_of
 from buildcheck.schema.validation import validate
-from buildcheck.units.quantity import shown
+from buildcheck.units.quantity import quoted
 from buildcheck.yamlio.documents import Node, find
 
 REPORT = "REPORT.md"
@@ -61,20 +61,20 @@ class Repository:
                 return f"{named} lies outside the repository"
             return "" if self.tree.is_dir(folder) else f"there is no folder {named}"
         except (OSError, ValueError) as error:  # no path at all: too long, or with a character that none may hold
-            return f"{shown(named)} cannot be read: {error.strerror if isinstance(error, OSError) else error}"
+            return f"{quoted(named)} cannot be read: {error.strerror if isinstance(error, OSError) else error}"
 
-    def is_build(self, seen: str) -> bool:
+    def is_build(self, rel_path: str) -> bool:
         """Whether a folder, by its path from the root, counts as a build: 'builds' covers it and 'ignore' does not."""
-        return self.matches_builds(seen) and not self.is_ignored(seen)
+        return self.matches_builds(rel_path) and not self.is_ignored(rel_path)
 
-    def is_ignored(self, seen: str) -> bool:
+    def is_ignored(self, rel_path: str) -> bool:
         """Whether an entry of 'ignore' covers a folder, by its path from the root."""
-        return any(fnmatchcase(seen, normpath(entry.word("build"))) for entry in self.listed("ignore"))
+        return any(fnmatchcase(rel_path, normpath(entry.word("build"))) for entry in self.listed("ignore"))
 
-    def matches_builds(self, seen: str) -> bool:
+    def matches_builds(self, rel_path: str) -> bool:
         """Whether 'builds' covers a folder, by its path from the root: every folder, if there are no patterns."""
         patterns = [str(node.value) for node in self.listed("builds")]
-        return not patterns or any(fnmatchcase(seen, normpath(pattern)) for pattern in patterns)
+        return not patterns or any(fnmatchcase(rel_path, normpath(pattern)) for pattern in patterns)
 
 
 def repository_of(path: Path, tree: Tree = DISK) -> Repository:

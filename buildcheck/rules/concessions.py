@@ -15,14 +15,14 @@ from buildcheck.rules.engine import decision
 from buildcheck.rules.expression import Literal, evaluate
 from buildcheck.rules.results import Result, VoidConcession
 from buildcheck.rules.rule import Rule, RuleSet
-from buildcheck.rules.rule_loader import RuleError, limit
+from buildcheck.rules.rule_reader import RuleError, limit
 from buildcheck.yamlio.documents import Node, find, plain
 
 IDLE = "idle_concessions"
 """The named quantity that counts concessions which cover nothing."""
 
-_ASKED_OF = {"valve": ("cylinder", "valve"), "valve_type": ("valve",), "cylinder": ("cylinder",), "build": ()}
-_MAY_SAY = {**_ASKED_OF, "valve_type": ("cylinder", "valve"), "build": ("cylinder",)}
+_REQUIRED_KEYS = {"valve": ("cylinder", "valve"), "valve_type": ("valve",), "cylinder": ("cylinder",), "build": ()}
+_ALLOWED_KEYS = {**_REQUIRED_KEYS, "valve_type": ("cylinder", "valve"), "build": ("cylinder",)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ class Granted:
         """Rule and subject in words."""
         return ", ".join(part for part in (self.rule, self.subject.text) if part)
 
-    def speaks_of(self, rule: str, subject: Subject) -> bool:
+    def applies_to(self, rule: str, subject: Subject) -> bool:
         """Whether it is for a rule and a subject; one for a valve type covers its cylinders where they differ."""
         own = self.subject
         return self.rule == rule and own.cylinder in (None, subject.cylinder) and own.valve in (None, subject.valve)
@@ -98,12 +98,12 @@ def _granted(entry: Node, rules: RuleSet) -> Granted:
 
 
 def _refuse_subject(entry: Node, rule: Rule) -> None:
-    said = [key for key in ("cylinder", "valve") if entry.get(key) is not None]
-    asked, known = _ASKED_OF[rule.for_each], _MAY_SAY[rule.for_each]
-    if lacking := [key for key in asked if key not in said]:
-        words = f"{rule.id} applies to each {rule.for_each.replace('_', ' ')}: enter {' and '.join(asked)}"
+    given = [key for key in ("cylinder", "valve") if entry.get(key) is not None]
+    needed, known = _REQUIRED_KEYS[rule.for_each], _ALLOWED_KEYS[rule.for_each]
+    if lacking := [key for key in needed if key not in given]:
+        words = f"{rule.id} applies to each {rule.for_each.replace('_', ' ')}: enter {' and '.join(needed)}"
         raise RuleError(entry.place, lacking[0], words)
-    for key in said:
+    for key in given:
         if key not in known:
             words = f"{rule.id} applies to each {rule.for_each.replace('_', ' ')}: leave {key} out"
             raise RuleError(_place(entry, key), key, words)
@@ -137,7 +137,7 @@ def loosened(own: Value, side: str, granted: Sequence[Granted]) -> Value:
 
 
 def _wants(result: Result, one: Granted) -> bool:
-    return result.kind in ("fail", "open") and result.value is not None and one.speaks_of(result.rule, result.subject)
+    return result.kind in ("fail", "open") and result.value is not None and one.applies_to(result.rule, result.subject)
 
 
 def _conceded(result: Result, one: Granted | None) -> Result:
@@ -173,7 +173,7 @@ def _met(result: Result, one: Granted, side: str) -> bool:
 def _why_idle(one: Granted, results: list[Result]) -> str:
     if one.up_to is None:
         return f"there is no rule {one.rule}; 'buildcheck rules' lists them"
-    own = [result for result in results if one.speaks_of(result.rule, result.subject)]
+    own = [result for result in results if one.applies_to(result.rule, result.subject)]
     if not own:
         return "this build has no such subject, or the value is the same for all cylinders"
     if any(result.kind == "open" for result in own):

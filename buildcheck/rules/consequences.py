@@ -63,7 +63,7 @@ def _origin(key: Key, led: Mapping[Key, Result]) -> Result:
 def _leader(result: Result, roots: Sequence[Result], known: Mapping[str, Rule]) -> Result | None:
     """The graver failure at one of a result's places, on the same subject and of the same area of rules."""
     area, rank = known[result.rule].area, _rank(result, known)
-    graver = [
+    more_severe = [
         other
         for other in roots
         if other.kind == "fail"
@@ -73,7 +73,7 @@ def _leader(result: Result, roots: Sequence[Result], known: Mapping[str, Rule]) 
         and known[other.rule].area == area
         and _rank(other, known) < rank
     ]
-    return min(graver, key=lambda other: _rank(other, known), default=None)
+    return min(more_severe, key=lambda other: _rank(other, known), default=None)
 
 
 def _judges(rule: Rule, result: Result, cause: Cause) -> bool:

@@ -32,7 +32,7 @@ class Source(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
-class Terms:
+class JudgingOptions:
     """How results are taken: at which stage, and whether warnings block."""
 
     stage: str
@@ -43,7 +43,7 @@ class Terms:
         return STAGES.index(self.stage) >= STAGES.index(stage)
 
 
-def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subject, terms: Terms) -> Result:
+def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subject, options: JudgingOptions) -> Result:
     """One rule on one subject."""
 
     def lookup(name: str) -> Value:
@@ -60,11 +60,11 @@ def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subj
     except NotApplicable as reason:
         return Result(rule.id, "notApplicable", "none", False, rule.due, subject, NotApplicableBecause(reason.reason))
     except Undecided as reason:
-        blocks = isinstance(reason, Contradiction) or (_open_blocks(rule) and terms.is_due(rule.due))
-        places, due = reason.places or (Place("build.yaml"),), blocks or terms.is_due(rule.due)
+        blocks = isinstance(reason, Contradiction) or (_open_blocks(rule) and options.is_due(rule.due))
+        places, due = reason.places or (Place("build.yaml"),), blocks or options.is_due(rule.due)
         why = _why_undecided(rule, subject, reason)
         return Result(rule.id, "open", "none", blocks, rule.due, subject, why, places=places, due_now=due)
-    return _decide(rule, value, limits, subject, terms, source)
+    return _decide(rule, value, limits, subject, options, source)
 
 
 def _why_undecided(rule: Rule, subject: Subject, undecided: Undecided) -> Reason:
@@ -90,17 +90,17 @@ def decision(value: Value, limits: Mapping[str, Value]) -> tuple[str, float | No
 
 
 def _decide(
-    rule: Rule, value: Value, limits: Mapping[str, Value], subject: Subject, terms: Terms, source: Source
+    rule: Rule, value: Value, limits: Mapping[str, Value], subject: Subject, options: JudgingOptions, source: Source
 ) -> Result:
     kind, margin = decision(value, limits)
     gone = bool(rule.at_zero) and value.si <= noise(value.si, 0.0)
     kind = "fail" if gone else kind
     contact = gone and rule.at_zero == "contact"
-    failed = kind == "fail" and (rule.level == "error" or (terms.strict and rule.level == "warning"))
+    failed = kind == "fail" and (rule.level == "error" or (options.strict and rule.level == "warning"))
     broken = margin is not None and margin < -1e-12 and rule.level == "error"
     counts = failed or (kind == "open" and (broken or _open_blocks(rule)))
     places = tuple(dict.fromkeys(place for part in (value, *limits.values()) for place in part.places))
-    due = terms.is_due(rule.due)
+    due = options.is_due(rule.due)
     fix = fitting_fix(rule, source, subject) if kind == "fail" else ""
     return Result(
         rule=rule.id,
@@ -146,7 +146,7 @@ def _open_blocks(rule: Rule) -> bool:
 
 
 def _refuse_inapplicable(rule: Rule, source: Source, subject: Subject) -> None:
-    for path, wanted in rule.applies.items():
+    for path, allowed in rule.applies.items():
         found = source.word(path, subject)
-        if found not in wanted:
+        if found not in allowed:
             raise NotApplicable(f"{path.replace('{valve}', subject.valve or '')} is {found}")

@@ -80,7 +80,7 @@ def expression(text: str) -> Expression:
             continue
         spread = {text: float(amount.expanded) / 2} if amount.expanded else {}
         return Literal(Value(float(amount.si), kind, spread))
-    return _Parser(text).whole()
+    return _Parser(text).parse()
 
 
 def names(tree: Expression) -> Iterator[str]:
@@ -131,7 +131,7 @@ def magnitude(value: Value) -> Value:
     """The same value without its sign; its uncertainty is not folded at zero."""
     sign = -1.0 if value.si < 0 else 1.0
     parts = {source: sign * part for source, part in value.parts.items()}
-    return Value(abs(value.si), value.kind, parts, value.places, value.said)
+    return Value(abs(value.si), value.kind, parts, value.places, value.remark)
 
 
 def _kinds_in(text: str) -> Iterator[str]:
@@ -149,7 +149,7 @@ class _Parser:
         self.at = 0
         self.depth = 0
 
-    def whole(self) -> Expression:
+    def parse(self) -> Expression:
         tree = self.sum()
         if self.at < len(self.text):
             raise self.stop("+ - * / or the end")

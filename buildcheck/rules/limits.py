@@ -11,8 +11,8 @@ from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.formulas.decision import noise
 from buildcheck.rules.expression import Literal, evaluate
 from buildcheck.rules.rule import BOUNDS, Limit, Rule, RuleSet
-from buildcheck.rules.rule_diff import same_question
-from buildcheck.rules.rule_loader import RuleError, limit, refuse_crossed
+from buildcheck.rules.rule_diff import judges_the_same
+from buildcheck.rules.rule_reader import RuleError, limit, refuse_crossed
 from buildcheck.yamlio.documents import Node, find
 
 
@@ -42,20 +42,20 @@ class Limits:
 
     def in_force(self, rule: Rule) -> dict[str, Bound]:
         """The bounds of a rule, by side."""
-        return {side: self.said(rule, side)[-1] for side in rule.bounds}
+        return {side: self.stated(rule, side)[-1] for side in rule.bounds}
 
-    def said(self, rule: Rule, side: str) -> list[Bound]:
+    def stated(self, rule: Rule, side: str) -> list[Bound]:
         """All that was said of one side, the last of it in force: by a rule that was replaced, the rule, the layers."""
         bounds = [Bound(rule.bounds[side], "rule", rule.source)]
         old = rule.replaces
-        if old is not None and side in old.bounds and same_question(old, rule):
+        if old is not None and side in old.bounds and judges_the_same(old, rule):
             bounds.insert(0, Bound(old.bounds[side], "shipped rule", old.source))
         overrides = [layer[rule.id] for layer in self.layers if rule.id in layer]
         return bounds + [Bound(one.bounds[side], one.origin, one.because) for one in overrides if side in one.bounds]
 
     def loosened(self, rule: Rule, side: str, facts: Facts) -> bool:
         """Whether the limit in force lets through what any that it displaced would not, for any subject."""
-        *displaced, now = self.said(rule, side)
+        *displaced, now = self.stated(rule, side)
         return any(_lets_more(rule, side, facts, one.limit, now.limit) for one in displaced)
 
 
@@ -66,10 +66,10 @@ def _lets_more(rule: Rule, side: str, facts: Facts, before: Limit, now: Limit) -
         if trees[0] is None or trees[1] is None:
             continue
         try:
-            own, set_anew = (evaluate(tree, lambda name: facts.lookup(name, subject)).si for tree in trees if tree)  # noqa: B023
+            own, set_again = (evaluate(tree, lambda name: facts.lookup(name, subject)).si for tree in trees if tree)  # noqa: B023
         except (NotApplicable, Undecided):
             continue
-        if sign * (own - set_anew) > noise(own, set_anew):
+        if sign * (own - set_again) > noise(own, set_again):
             return True
     return False
 

@@ -62,6 +62,6 @@ def differences(old: Rule, new: Rule) -> Iterator[Difference]:
             yield Difference(what, reads(old), reads(new), words.index(reads(new)) < words.index(reads(old)))
 
 
-def same_question(old: Rule, new: Rule) -> bool:
+def judges_the_same(old: Rule, new: Rule) -> bool:
     """Whether both judge one value of the same subjects, so that their limits can be held against each other."""
     return all(reads(old) == reads(new) for reads in _JUDGED.values())

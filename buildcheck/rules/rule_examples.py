@@ -8,11 +8,11 @@ from typing import Any
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
 from buildcheck.core.value import Undecided, Value
-from buildcheck.rules.engine import Terms, judge
+from buildcheck.rules.engine import JudgingOptions, judge
 from buildcheck.rules.limits import Limits
 from buildcheck.rules.results import Result
 from buildcheck.rules.rule import Example, Rule
-from buildcheck.rules.rule_loader import kind_of_name, refused_words
+from buildcheck.rules.rule_reader import kind_of_name, refused_words
 from buildcheck.units.quantity import QuantityError, parse, show
 
 VALVE_KEY = "valve"
@@ -69,7 +69,7 @@ def _complaints(rule: Rule, example: Example) -> Iterator[str]:
             yield refused
     source = ExampleSource(rule, example.given, example.place)
     try:
-        result = judge(rule, Limits().in_force(rule), source, subject, Terms("closed"))
+        result = judge(rule, Limits().in_force(rule), source, subject, JudgingOptions("closed"))
     except QuantityError as error:
         yield str(error)
         return
@@ -89,16 +89,16 @@ def _subject(rule: Rule, example: Example) -> Subject:
     if rule.for_each == "build":
         return BUILD
     cylinder = 1 if rule.for_each in ("cylinder", "valve") else None
-    valve = str(example.given.get(VALVE_KEY, "intake")) if _speaks_of_valves(rule) else None
+    valve = str(example.given.get(VALVE_KEY, "intake")) if _names_valves(rule) else None
     return Subject(cylinder, valve)
 
 
 def _known_keys(rule: Rule, subject: Subject) -> set[str]:
     names = set(rule.names())
-    return names | {_filled(name, subject) for name in names} | ({VALVE_KEY} if _speaks_of_valves(rule) else set())
+    return names | {_filled(name, subject) for name in names} | ({VALVE_KEY} if _names_valves(rule) else set())
 
 
-def _speaks_of_valves(rule: Rule) -> bool:
+def _names_valves(rule: Rule) -> bool:
     return rule.for_each in ("valve", "valve_type")
 
 

@@ -1,51 +1,30 @@
-"""Reads rule files: schema, known names, kinds that agree. A wrong rule is a problem at its own line."""
+"""Loads all rules: the shipped ones, then the team's, with every problem found in them."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
-from typing import Any
 
 from buildcheck.core.package_data import rules_dir
 from buildcheck.core.problem import Place, Problem
-from buildcheck.core.subject import VALVE_TYPES
-from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.repo.file_tree import DISK, Tree
-from buildcheck.repo.misnamed_files import stray_rules
-from buildcheck.rules.dimensions import DIMENSIONS, KindError, alike, described
-from buildcheck.rules.expression import Expression, ExpressionError, Literal, Name, expression, kind_of, names
-from buildcheck.rules.rule import BOUNDS, Example, Fix, Limit, Loosest, Rule, RuleSet
+from buildcheck.repo.misnamed_files import misnamed_rules
+from buildcheck.rules.rule import Rule, RuleSet
 from buildcheck.rules.rule_controls import control_error, shared_controls
-from buildcheck.schema.fields import field_kind, field_kinds, field_words, listed_fields
-from buildcheck.schema.near_miss import meant
+from buildcheck.rules.rule_reader import RuleError, place_of, rule
 from buildcheck.schema.validation import validate
-from buildcheck.units.quantity import QuantityError, shown
-from buildcheck.yamlio.documents import Document, Node, find, plain
+from buildcheck.yamlio.documents import Document, plain
 
 MOST_RULES = 500
-_REACH = {
-    "build": ("build",),
-    "cylinder": ("build", "cylinder"),
-    "valve_type": ("build", "valve_type"),
-    "valve": ("build", "cylinder", "valve", "valve_type"),
-}
-
-
-class RuleError(ValueError):
-    """A rule that cannot be used: the problem stands at its line."""
-
-    def __init__(self, place: Place, path: str, message: str) -> None:
-        super().__init__(message)
-        self.problem = Problem(place, path, message)
 
 
 def load_rules(extra: Iterable[tuple[Path, str]] = (), tree: Tree = DISK) -> tuple[RuleSet, tuple[Problem, ...]]:
     """The shipped rules, then each extra folder's (path, and as shown) of a tree: all rules and all problems."""
     rules, problems = dict(_shipped()[0]), list(_shipped()[1])
-    for folder, seen in extra:
-        problems += _load(tree, folder, seen, rules)
+    for folder, rel_path in extra:
+        problems += _load(tree, folder, rel_path, rules)
     problems += shared_controls(rules.values())
     return RuleSet(tuple(rules[key] for key in sorted(rules))), tuple(sorted(problems))
 
@@ -56,17 +35,17 @@ def _shipped() -> tuple[Mapping[str, Rule], tuple[Problem, ...]]:
     return rules, tuple(_load(DISK, rules_dir(), "rules", rules))
 
 
-def _load(source: Tree, folder: Path, seen: str, rules: dict[str, Rule]) -> Iterator[Problem]:
+def _load(source: Tree, folder: Path, rel_path: str, rules: dict[str, Rule]) -> Iterator[Problem]:
     """Put a folder's rules to those that are known, and tell what is wrong with them."""
     files = source.yaml_files(folder)
-    yield from stray_rules(folder, seen, source)
+    yield from misnamed_rules(folder, rel_path, source)
     if not files:
-        yield Problem(Place(seen), "", "holds no rule: a rule is one file <id>.yaml")
+        yield Problem(Place(rel_path), "", "holds no rule: a rule is one file <id>.yaml")
     if len(files) > MOST_RULES:
-        yield Problem(Place(seen), "", f"holds more than {MOST_RULES} rules: no team needs that")
+        yield Problem(Place(rel_path), "", f"holds more than {MOST_RULES} rules: no team needs that")
     for path in files[:MOST_RULES]:
         try:
-            document = source.read(path, f"{seen}/{path.relative_to(folder).as_posix()}")
+            document = source.read(path, f"{rel_path}/{path.relative_to(folder).as_posix()}")
             rule, replaces = _read(path, document, folder == rules_dir())
             _refuse_twins(rule, replaces, rules)
             rule = _in_place_of(rules.get(rule.id), rule)
@@ -96,7 +75,7 @@ def _read(path: Path, document: Document, shipped: bool) -> tuple[Rule, bool]:
     data = plain(root)
     if data["id"] != path.stem:
         raise RuleError(
-            _place(root, "id"),
+            place_of(root, "id"),
             "id",
             f"{data['id']} differs from the file's name: call the file {data['id']}.yaml",
         )
@@ -117,202 +96,10 @@ def _refuse_twins(rule: Rule, replaces: bool, known: dict[str, Rule]) -> None:
 def _in_place_of(old: Rule | None, rule: Rule) -> Rule:
     if old is None:
         return rule
-    kept = rule.controls or old.controls
-    return replace(rule, replaces=old.replaces or old, controls=kept, inherits_control=not rule.controls)
+    controls = rule.controls or old.controls
+    return replace(rule, replaces=old.replaces or old, controls=controls, inherits_control=not rule.controls)
 
 
 def _refuse_control(rule: Rule, document: Document) -> None:
     if error := control_error(rule):
-        raise RuleError(_place(document.root, "controls") if document.root else rule.place, "controls", error)
-
-
-def rule(root: Node, area: str, shipped: bool) -> Rule:
-    """A rule from its file's nodes, which the schema has accepted."""
-    data = plain(root)
-    tree = _tree(root, ["quantity"], data["for_each"])
-    kind = _kind(tree, root, ["quantity"])
-    if kind not in DIMENSIONS:
-        raise RuleError(_place(root, "quantity"), "quantity", "a compound value cannot be judged: divide by its unit")
-    bounds = {bound: _limit(root, bound, data["for_each"], kind) for bound in BOUNDS if bound in data}
-    refuse_crossed(bounds)
-    loosest = _loosest(root, kind, bounds)
-    return Rule(
-        id=data["id"],
-        title=data["title"],
-        for_each=data["for_each"],
-        applies=_conditions(root, ["applies"], data.get("applies", {}), data["for_each"]),
-        quantity=tree,
-        quantity_text=data["quantity"],
-        kind=kind,
-        bounds=bounds,
-        loosest=loosest,
-        level=data.get("level", "error"),
-        due=data.get("due", "ordering"),
-        open_blocks=data.get("open", "blocks") == "blocks",
-        at_zero=data.get("at_zero", ""),
-        concedable=data.get("concession") != "refused",
-        why=" ".join(data["why"].split()),
-        fixes=tuple(_fixes(root, data["fix"], data["for_each"])),
-        source=data["source"],
-        caution=" ".join(data.get("caution", "").split()),
-        controls=data.get("controls", ""),
-        follows=tuple(data.get("follows", ())),
-        examples=tuple(_examples(root)),
-        place=root.place,
-        area=area,
-        shipped=shipped,
-    )
-
-
-def limit(node: Node, for_each: str, kind: str, root: Node, keys: list[str]) -> Limit:
-    """A bound from its node: one for all, or one for each valve type."""
-    sides = {valve: own for valve in VALVE_TYPES if (own := node.get(valve)) is not None} or {"": node}
-    if "" not in sides and for_each not in ("valve", "valve_type"):
-        raise RuleError(node.place, ".".join(keys), f"a limit for each valve type cannot be that of each {for_each}")
-    trees = {side: _tree(root, [*keys, *([side] if side else [])], for_each) for side in sides}
-    for side, tree in trees.items():
-        path = [*keys, *([side] if side else [])]
-        found = _kind(tree, root, path)
-        if not alike(found, kind):
-            raise RuleError(
-                _place(root, *path),
-                ".".join(path),
-                f"{described(found)} cannot be the limit of {described(kind)}",
-            )
-    texts = [f"{side} {child.text}".strip() for side, child in sides.items()]
-    return Limit(trees, ", ".join(texts), node.place)
-
-
-def refuse_crossed(bounds: Mapping[str, Limit], path: str = "") -> None:
-    """RuleError where the least that is allowed is written above the most: no value would pass."""
-    if len(bounds) < len(BOUNDS):
-        return
-    for valve in ("", *VALVE_TYPES):
-        least, most = (bounds[side].tree(valve) for side in BOUNDS)
-        if isinstance(least, Literal) and isinstance(most, Literal) and least.value.si > most.value.si:
-            texts = f"at_least {bounds['at_least'].text} is above at_most {bounds['at_most'].text}"
-            raise RuleError(bounds["at_most"].place, f"{path}at_most", f"{texts}: no value would pass")
-
-
-def kind_of_name(name: str) -> str:
-    """Kind of a named quantity or a field; KeyError for an unknown name."""
-    if name in QUANTITIES:
-        return QUANTITIES[name].kind
-    return field_kind(name)
-
-
-def _limit(root: Node, bound: str, for_each: str, kind: str) -> Limit:
-    node = find(root, [bound])
-    assert node is not None
-    return limit(node, for_each, kind, root, [bound])
-
-
-def _loosest(root: Node, kind: str, bounds: Mapping[str, Limit]) -> Loosest | None:
-    """The value beyond which no team and no build may set the limit of a rule with one side."""
-    node = find(root, ["loosest"])
-    if node is None:
-        return None
-    written = limit(node, "build", kind, root, ["loosest"]).tree(None)
-    if not isinstance(written, Literal) or len(bounds) != 1:
-        raise RuleError(
-            node.place, "loosest", "write one value with its unit, for a rule with at_least or at_most alone"
-        )
-    return Loosest(written.value, node.text if not isinstance(node.value, str) else node.value)
-
-
-def _tree(root: Node, keys: list[str], for_each: str) -> Expression:
-    node = find(root, keys)
-    assert node is not None
-    path = ".".join(keys)
-    try:
-        tree = expression(node.text if not isinstance(node.value, str) else node.value)
-    except (ExpressionError, QuantityError) as error:
-        raise RuleError(node.place, path, str(error)) from error
-    for name in names(tree):
-        _refuse_name(name, for_each, node.place, path)
-    return tree
-
-
-def _refuse_name(name: str, for_each: str, place: Place, path: str) -> None:
-    try:
-        kind_of_name(name)
-    except KeyError:
-        raise RuleError(place, path, f"{name} is neither a named quantity nor a field{_near(name)}") from None
-    if name in listed_fields():
-        raise RuleError(place, path, f"{name} is in a list: a rule cannot choose one of its entries")
-    if name in QUANTITIES and QUANTITIES[name].per not in _REACH[for_each]:
-        raise RuleError(
-            place,
-            path,
-            f"{name} is computed for each {QUANTITIES[name].per}: write 'for_each: {QUANTITIES[name].per}'",
-        )
-    if "{valve}" in name and for_each not in ("valve", "valve_type"):
-        raise RuleError(place, path, f"{name} needs a valve: write 'for_each: valve' or 'for_each: valve_type'")
-
-
-def _near(name: str) -> str:
-    from difflib import get_close_matches
-
-    close = get_close_matches(name, [*QUANTITIES, *field_kinds()], 1)
-    return f"; did you mean {close[0]}?" if close else ""
-
-
-def _kind(tree: Expression, root: Node, keys: list[str]) -> str:
-    try:
-        return kind_of(tree, kind_of_name)
-    except KindError as error:
-        raise RuleError(_place(root, *keys), ".".join(keys), str(error)) from error
-
-
-def _conditions(
-    root: Node, keys: Sequence[str | int], values: dict[str, Any], for_each: str
-) -> dict[str, tuple[str, ...]]:
-    """Fields and the words that each may hold, as ``applies`` and the variants of ``fix`` name them."""
-    for path, wanted in values.items():
-        place, key = _place(root, *keys, path), ".".join(map(str, [*keys, path]))
-        _refuse_name(path, for_each, place, key)
-        if path in QUANTITIES:
-            raise RuleError(place, key, f"{path} is computed: a rule applies by what a field holds")
-        if refused := refused_words(path, _words(wanted)):
-            raise RuleError(place, key, refused)
-    return {path: _words(wanted) for path, wanted in values.items()}
-
-
-def _fixes(root: Node, written: str | list[dict[str, Any]], for_each: str) -> Iterator[Fix]:
-    """The variants of ``fix``: the last one fits every build, the ones before it have a condition."""
-    variants = written if isinstance(written, list) else [{"text": written}]
-    for number, variant in enumerate(variants):
-        when = _conditions(root, ["fix", number, "when"], variant.get("when", {}), for_each)
-        if bool(when) == (number == len(variants) - 1):
-            raise RuleError(_place(root, "fix"), "fix", "every variant but the last needs 'when', the last has none")
-        yield Fix(when, " ".join(variant["text"].split()))
-
-
-def refused_words(path: str, words: tuple[str, ...]) -> str:
-    """The message for words that the field at this path never holds; empty if it may hold each of them."""
-    known = field_words(path)
-    unknown = [word for word in words if known and word not in known]
-    if not unknown:
-        return ""
-    near = meant(unknown[0], known)
-    hint = f"; did you mean {near}?" if near else ""
-    return f"{path} never holds {', '.join(map(shown, unknown))}: it holds {', '.join(known)}{hint}"
-
-
-def _words(values: Any) -> tuple[str, ...]:
-    return tuple(str(value) for value in (values if isinstance(values, list) else [values]))
-
-
-def _examples(root: Node) -> Iterator[Example]:
-    node = find(root, ["examples"])
-    for entry in node.items if node is not None else ():
-        data = plain(entry)
-        yield Example(data["given"], data["gives"], entry.place)
-
-
-def _place(root: Node, *keys: str | int) -> Place:
-    node = find(root, list(keys))
-    return node.place if node is not None else root.place
-
-
-__all__ = ["Name", "RuleError", "kind_of_name", "limit", "load_rules", "refuse_crossed", "refused_words", "rule"]
+        raise RuleError(place_of(document.root, "controls") if document.root else rule.place, "controls", error)

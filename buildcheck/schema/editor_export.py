@@ -58,8 +58,8 @@ def _lenient(schema: Any) -> Any:
         return [_lenient(one) for one in schema]
     if not isinstance(schema, dict):
         return schema
-    told = {key: _lenient(child) for key, child in schema.items()}
+    relaxed = {key: _lenient(child) for key, child in schema.items()}
     if USES in schema.get("properties", {}) and "required" in schema:
-        needed = {"if": {"properties": {USES: False}}, "then": {"required": told.pop("required")}}
-        told["allOf"] = [*told.get("allOf", []), needed]
-    return told
+        needed = {"if": {"properties": {USES: False}}, "then": {"required": relaxed.pop("required")}}
+        relaxed["allOf"] = [*relaxed.get("allOf", []), needed]
+    return relaxed

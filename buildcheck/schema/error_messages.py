@@ -9,8 +9,8 @@ from jsonschema import ValidationError
 
 from buildcheck.core.problem import Problem
 from buildcheck.schema.fields import Schema, resolved
-from buildcheck.schema.near_miss import meant
-from buildcheck.units.quantity import QuantityError, check_format, shown
+from buildcheck.schema.near_miss import suggest
+from buildcheck.units.quantity import QuantityError, check_format, quoted
 from buildcheck.yamlio.documents import Node, dotted, find
 
 Keys = tuple[str | int, ...]
@@ -40,7 +40,7 @@ def problems(error: ValidationError, root: Node, definitions: Schema) -> Iterato
     schema = cast("Schema", error.schema)
     if "propertyNames" in error.absolute_schema_path:
         name = str(error.instance)
-        yield _at_key(root, (*keys, name), f"found {shown(name)}; write {schema['description']}")
+        yield _at_key(root, (*keys, name), f"found {quoted(name)}; write {schema['description']}")
     elif error.validator == "additionalProperties":
         yield from _unknown(schema, _node(root, keys), keys)
     elif error.validator == "required" and "properties" in schema and "title" in schema:
@@ -55,7 +55,7 @@ def problems(error: ValidationError, root: Node, definitions: Schema) -> Iterato
 
 def _path(keys: Keys) -> str:
     """The path in dots, keys with control characters spelled out."""
-    return dotted([key if isinstance(key, int) else shown(key)[1:-1] for key in keys])
+    return dotted([key if isinstance(key, int) else quoted(key)[1:-1] for key in keys])
 
 
 def _node(root: Node, keys: Keys) -> Node:
@@ -74,13 +74,13 @@ def _unknown(schema: Schema, node: Node, keys: Keys) -> Iterator[Problem]:
     cut = {behind: key for key in node.key_places if (behind := _after_comma(node, key))}
     for key, place in node.key_places.items():
         if key in cut:
-            value, whole = node.entries[cut[key]], f"{node.entries[cut[key]].text}.{key}"
-            message = f"a comma separates entries here: write {shown(whole)}"
+            value, joined = node.entries[cut[key]], f"{node.entries[cut[key]].text}.{key}"
+            message = f"a comma separates entries here: write {quoted(joined)}"
             yield Problem(value.place, _path((*keys, cut[key])), message)
         elif key not in schema["properties"]:
-            near = meant(key, known)
+            near = suggest(key, known)
             answer = f"did you mean {near}?" if near else f"known here: {', '.join(known)}"
-            yield Problem(place, _path((*keys, key)), f"unknown key {shown(key)}; {answer}")
+            yield Problem(place, _path((*keys, key)), f"unknown key {quoted(key)}; {answer}")
 
 
 def _after_comma(node: Node, key: str | int) -> str:
@@ -95,8 +95,8 @@ def _missing(schema: Schema, definitions: Schema, node: Node, keys: Keys) -> Ite
     for key in schema["required"]:
         if key not in node.key_places:
             field = schema["properties"][key]
-            wanted = _wanted(resolved(field, definitions))
-            yield Problem(node.place, _path((*keys, key)), f"'{key}' is missing: write {wanted}")
+            expected = _expected_text(resolved(field, definitions))
+            yield Problem(node.place, _path((*keys, key)), f"'{key}' is missing: write {expected}")
 
 
 def _words(error: ValidationError, schema: Schema, node: Node) -> str:
@@ -108,17 +108,17 @@ def _words(error: ValidationError, schema: Schema, node: Node) -> str:
 
 def _type(schema: Schema, node: Node) -> str:
     if node.value is None:
-        return f"this key is empty: enter {_wanted(schema)}, or remove the key"
+        return f"this key is empty: enter {_expected_text(schema)}, or remove the key"
     if lacking := _lacks_unit(schema, node):
         return lacking
     quotes = ", in quotes" if node.text and _is_text(schema) else ""
-    return f"found {_found(node)}; write {_wanted(schema)}{quotes}"
+    return f"found {_found(node)}; write {_expected_text(schema)}{quotes}"
 
 
 def _found(node: Node) -> str:
     if isinstance(node.value, dict | list):
         return _TYPES["object" if isinstance(node.value, dict) else "array"]
-    return f"the text {shown(node.value)}" if isinstance(node.value, str) else shown(node.text)
+    return f"the text {quoted(node.value)}" if isinstance(node.value, str) else quoted(node.text)
 
 
 def _lacks_unit(schema: Schema, node: Node) -> str:
@@ -133,15 +133,15 @@ def _lacks_unit(schema: Schema, node: Node) -> str:
 
 
 def _enum(schema: Schema, node: Node) -> str:
-    near = meant(node.text, schema["enum"])
-    asked = f"; did you mean {near}?" if near else ""
+    near = suggest(node.text, schema["enum"])
+    hint = f"; did you mean {near}?" if near else ""
     because = "" if "title" in schema else f": {schema['description']}"
-    return f"found {shown(node.text)}; write {_choices(schema['enum'])}{because}{asked}"
+    return f"found {quoted(node.text)}; write {_choices(schema['enum'])}{because}{hint}"
 
 
 def _bounds(schema: Schema, node: Node) -> str:
-    wanted = _TYPES["integer" if schema["type"] == "integer" else "number"]
-    return f"found {shown(node.text)}; write {wanted} from {schema['minimum']} to {schema['maximum']}"
+    expected = _TYPES["integer" if schema["type"] == "integer" else "number"]
+    return f"found {quoted(node.text)}; write {expected} from {schema['minimum']} to {schema['maximum']}"
 
 
 def _min_items(schema: Schema, node: Node) -> str:
@@ -153,7 +153,7 @@ def _max_items(schema: Schema, node: Node) -> str:
 
 
 def _pattern(schema: Schema, node: Node) -> str:
-    return f"found {shown(str(node.value))}; write {_PATTERNS[schema['pattern']]}"
+    return f"found {quoted(str(node.value))}; write {_PATTERNS[schema['pattern']]}"
 
 
 _SAYS: Mapping[str, Callable[[Schema, Node], str]] = {
@@ -171,7 +171,7 @@ def _is_text(schema: Schema) -> bool:
     return schema.get("type") == "string" and "format" not in schema and "enum" not in schema
 
 
-def _wanted(schema: Schema) -> str:
+def _expected_text(schema: Schema) -> str:
     """What would do for this field, in a few words."""
     if "enum" in schema:
         return _choices(schema["enum"])

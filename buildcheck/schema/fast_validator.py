@@ -21,12 +21,12 @@ class UnknownKeyword(ValueError):
     """The schema uses a keyword that only the validator knows."""
 
 
-def acceptance(schema: Schema) -> Accepts:
+def fast_validator(schema: Schema) -> Accepts:
     """Whether plain data meets a schema (JSON Schema 2020-12, with our formats, ``x-plausible`` and ``x-uncertainty``).
 
     Raises UnknownKeyword where the schema asks more than what stands here.
 
-    >>> accepts = acceptance({"type": "object", "properties": {"bore": {"type": "string", "format": "length"}}})
+    >>> accepts = fast_validator({"type": "object", "properties": {"bore": {"type": "string", "format": "length"}}})
     >>> accepts({"bore": "3 3/4 in"}), accepts({"bore": "3.75"})
     (True, False)
     """
@@ -45,10 +45,10 @@ class _Reader:
             return lambda value: bool(schema)
         if strange := schema.keys() - _KEYWORDS.keys() - _SILENT:
             raise UnknownKeyword(", ".join(sorted(strange)))
-        asked = [_KEYWORDS[key](schema[key], schema, self) for key in _KEYWORDS if key in schema]
-        if len(asked) == 1:
-            return asked[0]
-        return lambda value: all(each(value) for each in asked)
+        checks = [_KEYWORDS[key](schema[key], schema, self) for key in _KEYWORDS if key in schema]
+        if len(checks) == 1:
+            return checks[0]
+        return lambda value: all(each(value) for each in checks)
 
     def definition(self, name: str) -> Accepts:
         if name not in self.known:
@@ -77,10 +77,10 @@ _TYPES: Mapping[str, Accepts] = {
 }
 
 
-def _type(wanted: str | list[str], schema: Schema, reader: _Reader) -> Accepts:
-    if isinstance(wanted, str):
-        return _TYPES[wanted]
-    kinds = [_TYPES[each] for each in wanted]
+def _type(expected: str | list[str], schema: Schema, reader: _Reader) -> Accepts:
+    if isinstance(expected, str):
+        return _TYPES[expected]
+    kinds = [_TYPES[each] for each in expected]
     return lambda value: any(kind(value) for kind in kinds)
 
 
@@ -89,10 +89,10 @@ def _same(one: object, other: object) -> bool:
     return one == other and isinstance(one, bool) == isinstance(other, bool)
 
 
-def _enum(wanted: list[Any], schema: Schema, reader: _Reader) -> Accepts:
-    if any(isinstance(each, dict | list) for each in wanted):
+def _enum(expected: list[Any], schema: Schema, reader: _Reader) -> Accepts:
+    if any(isinstance(each, dict | list) for each in expected):
         raise UnknownKeyword("enum of lists or mappings")
-    return lambda value: any(_same(each, value) for each in wanted)
+    return lambda value: any(_same(each, value) for each in expected)
 
 
 def _format(kind: str, schema: Schema, reader: _Reader) -> Accepts:
@@ -116,43 +116,43 @@ def _uncertainty(most: str, schema: Schema, reader: _Reader) -> Accepts:
     return _only(str, lambda value: too_uncertain(value, kind, title, most) is None)
 
 
-def _properties(wanted: Schema, schema: Schema, reader: _Reader) -> Accepts:
-    fields = {key: reader.accepts(each) for key, each in wanted.items()}
+def _properties(expected: Schema, schema: Schema, reader: _Reader) -> Accepts:
+    fields = {key: reader.accepts(each) for key, each in expected.items()}
     return _only(dict, lambda value: all(fields[key](each) for key, each in value.items() if key in fields))
 
 
-def _additional(wanted: Schema | bool, schema: Schema, reader: _Reader) -> Accepts:
-    known, accepts = schema.get("properties", {}), reader.accepts(wanted)
+def _additional(expected: Schema | bool, schema: Schema, reader: _Reader) -> Accepts:
+    known, accepts = schema.get("properties", {}), reader.accepts(expected)
     return _only(dict, lambda value: all(accepts(each) for key, each in value.items() if key not in known))
 
 
-def _names(wanted: Schema, schema: Schema, reader: _Reader) -> Accepts:
-    accepts = reader.accepts(wanted)
+def _names(expected: Schema, schema: Schema, reader: _Reader) -> Accepts:
+    accepts = reader.accepts(expected)
     return _only(dict, lambda value: all(accepts(key) for key in value))
 
 
-def _items(wanted: Schema, schema: Schema, reader: _Reader) -> Accepts:
-    accepts = reader.accepts(wanted)
+def _items(expected: Schema, schema: Schema, reader: _Reader) -> Accepts:
+    accepts = reader.accepts(expected)
     return _only(list, lambda value: all(accepts(each) for each in value))
 
 
-def _contains(wanted: Schema, schema: Schema, reader: _Reader) -> Accepts:
-    accepts = reader.accepts(wanted)
+def _contains(expected: Schema, schema: Schema, reader: _Reader) -> Accepts:
+    accepts = reader.accepts(expected)
     return _only(list, lambda value: any(accepts(each) for each in value))
 
 
-def _all_of(wanted: list[Schema], schema: Schema, reader: _Reader) -> Accepts:
-    asked = [reader.accepts(each) for each in wanted]
-    return lambda value: all(accepts(value) for accepts in asked)
+def _all_of(expected: list[Schema], schema: Schema, reader: _Reader) -> Accepts:
+    checks = [reader.accepts(each) for each in expected]
+    return lambda value: all(accepts(value) for accepts in checks)
 
 
-def _not(wanted: Schema, schema: Schema, reader: _Reader) -> Accepts:
-    accepts = reader.accepts(wanted)
+def _not(expected: Schema, schema: Schema, reader: _Reader) -> Accepts:
+    accepts = reader.accepts(expected)
     return lambda value: not accepts(value)
 
 
-def _if(wanted: Schema, schema: Schema, reader: _Reader) -> Accepts:
-    branches = (wanted, schema.get("then", True), schema.get("else", True))
+def _if(expected: Schema, schema: Schema, reader: _Reader) -> Accepts:
+    branches = (expected, schema.get("then", True), schema.get("else", True))
     when, then, otherwise = (reader.accepts(each) for each in branches)
     return lambda value: then(value) if when(value) else otherwise(value)
 
@@ -163,23 +163,23 @@ def _only(kind: type, accepts: Accepts) -> Accepts:
 
 
 def _number(compare: Callable[[Any, Any], bool]) -> Callable[[Any, Schema, _Reader], Accepts]:
-    return lambda wanted, schema, reader: lambda value: not is_number(value) or compare(value, wanted)
+    return lambda expected, schema, reader: lambda value: not is_number(value) or compare(value, expected)
 
 
 _KEYWORDS: Mapping[str, Callable[[Any, Schema, _Reader], Accepts]] = {
     "type": _type,
-    "$ref": lambda wanted, schema, reader: reader.definition(wanted.removeprefix("#/$defs/")),
+    "$ref": lambda expected, schema, reader: reader.definition(expected.removeprefix("#/$defs/")),
     "enum": _enum,
-    "const": lambda wanted, schema, reader: _enum([wanted], schema, reader),
-    "pattern": lambda wanted, schema, reader: _only(str, lambda value: re.search(wanted, value) is not None),
+    "const": lambda expected, schema, reader: _enum([expected], schema, reader),
+    "pattern": lambda expected, schema, reader: _only(str, lambda value: re.search(expected, value) is not None),
     "format": _format,
     "x-plausible": _plausible,
     "x-uncertainty": _uncertainty,
     "minimum": _number(lambda value, least: value >= least),
     "maximum": _number(lambda value, most: value <= most),
-    "minItems": lambda wanted, schema, reader: _only(list, lambda value: len(value) >= wanted),
-    "maxItems": lambda wanted, schema, reader: _only(list, lambda value: len(value) <= wanted),
-    "required": lambda wanted, schema, reader: _only(dict, lambda value: all(key in value for key in wanted)),
+    "minItems": lambda expected, schema, reader: _only(list, lambda value: len(value) >= expected),
+    "maxItems": lambda expected, schema, reader: _only(list, lambda value: len(value) <= expected),
+    "required": lambda expected, schema, reader: _only(dict, lambda value: all(key in value for key in expected)),
     "additionalProperties": _additional,
     "properties": _properties,
     "propertyNames": _names,

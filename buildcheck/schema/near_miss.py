@@ -57,12 +57,12 @@ TRADE = MappingProxyType(
 _PARTS = (("push_rod", "pushrod"), ("center", "centre"), ("tappet", "lifter"), ("follower", "lifter"))
 
 
-def meant(word: str, known: Iterable[str]) -> str | None:
+def suggest(word: str, known: Iterable[str]) -> str | None:
     """The known word that a near miss stands for, None where nothing comes near.
 
-    >>> meant("stand", ["stud", "pedestal", "shaft"])
+    >>> suggest("stand", ["stud", "pedestal", "shaft"])
     'pedestal'
-    >>> meant("pushrod to head", ["pushrod_to_head", "valve_lift"])
+    >>> suggest("pushrod to head", ["pushrod_to_head", "valve_lift"])
     'pushrod_to_head'
     """
     if len(word) > _LONGEST:

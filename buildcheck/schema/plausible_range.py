@@ -48,7 +48,7 @@ def implausible(text: str, kind: str, title: str, usual: tuple[str, str], zero: 
         return None
     if _fits(amount, usual) or (zero and amount.si == 0):
         return None
-    hints = [hint for hint in _slips(amount) if _reads_as_usual(hint, kind, usual)][:_MOST_HINTS]
+    hints = [hint for hint in likely_typos(amount) if _reads_as_usual(hint, kind, usual)][:_MOST_HINTS]
     asked = f"; did you mean {' or '.join(hints)}?" if hints else ""
     return f"{tidy(text)} is implausible for {title[:1].lower() + title[1:]}; {_range(usual)} is usual{asked}"
 
@@ -97,7 +97,7 @@ def _fits(amount: Amount, usual: tuple[str, str]) -> bool:
     return low <= amount.si <= high
 
 
-def _slips(amount: Amount) -> Iterator[str]:
+def likely_typos(amount: Amount) -> Iterator[str]:
     """The same number in another unit, then the decimal point one place off."""
     number, _ = leading_number(tidy(amount.text))
     for other in _OTHER_UNITS.get(amount.unit, ()):

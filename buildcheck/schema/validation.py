@@ -6,7 +6,7 @@ from functools import cache
 from typing import Any
 
 from buildcheck.core.problem import Problem
-from buildcheck.schema.fast_validator import Accepts, UnknownKeyword, acceptance
+from buildcheck.schema.fast_validator import Accepts, UnknownKeyword, fast_validator
 from buildcheck.schema.fields import Schema, load_schema
 from buildcheck.yamlio.documents import Node, plain
 
@@ -23,7 +23,7 @@ def validate(name: str, root: Node, file: str) -> list[Problem]:
 @cache
 def _accepts(name: str) -> Accepts:
     try:
-        return acceptance(load_schema(name))
+        return fast_validator(load_schema(name))
     except UnknownKeyword:
         return lambda data: False
 
@@ -31,7 +31,7 @@ def _accepts(name: str) -> Accepts:
 def _refused(schema: Schema, data: Any, root: Node) -> list[Problem]:
     """The validator's word, which is what counts; it takes a while to load, and most files never need it."""
     from buildcheck.schema.error_messages import problems
-    from buildcheck.schema.validation_errors import refusals
+    from buildcheck.schema.validation_errors import validation_errors
 
-    errors = refusals(schema, data)
+    errors = validation_errors(schema, data)
     return sorted({problem for error in errors for problem in problems(error, root, schema["$defs"])})

@@ -16,7 +16,7 @@ from buildcheck.schema.plausible_range import implausible, too_uncertain
 from buildcheck.units.quantity import KINDS, QuantityError, check_format
 
 
-def refusals(schema: Schema, data: Any) -> Iterator[ValidationError]:
+def validation_errors(schema: Schema, data: Any) -> Iterator[ValidationError]:
     """All that a schema refuses in plain data."""
     # an explicit registry: without one, a reference with a scheme would be fetched
     validator = _checking()(schema, registry=Registry(), format_checker=_formats())

@@ -22,10 +22,10 @@ class QuantityError(ValueError):
     """Says what was found and what would do."""
 
 
-def shown(text: str, most: int = 60) -> str:
+def quoted(text: str, most: int = 60) -> str:
     """Quote a value for a message: cut to length, control, bidi and zero-width characters spelled out.
 
-    >>> print(shown("7 in" + chr(27)))
+    >>> print(quoted("7 in" + chr(27)))
     '7 in\\x1b'
     """
     cut = text if len(text) <= most else text[: most - 1] + "…"
@@ -39,12 +39,12 @@ def tidy(text: str) -> str:
     '-1 1/2 in'
     """
     if len(text) > LONGEST:
-        raise QuantityError(f"{shown(text)} is longer than {LONGEST} characters: write number and unit only")
+        raise QuantityError(f"{quoted(text)} is longer than {LONGEST} characters: write number and unit only")
     plain = _VULGAR.sub(_spell_fraction, text.translate(_SAME)).strip(" ")
     if not plain:
         raise QuantityError("the value is empty: write number and unit")
     if not plain.isprintable():
-        raise QuantityError(f"{shown(text)} holds a tab, line break or hidden character: type it again")
+        raise QuantityError(f"{quoted(text)} holds a tab, line break or hidden character: type it again")
     return plain
 
 
@@ -61,13 +61,13 @@ def leading_number(text: str) -> tuple[Decimal, str]:
     """
     found = _NUMBER.match(text)
     if found is None:
-        raise QuantityError(f"{shown(text)} does not begin with a number: write it like 7.412 or 5/16")
+        raise QuantityError(f"{quoted(text)} does not begin with a number: write it like 7.412 or 5/16")
     rest = text[found.end() :]
     _refuse_broken(text, rest)
     size = Decimal(found["decimal"]) if found["decimal"] else _fraction(found)
     _refuse_leading_zeros(found)
     if size and not _LEAST <= size <= _MOST:
-        raise QuantityError(f"{shown(text)}: {found[0]} is too {'large' if size > 1 else 'small'} to be plausible")
+        raise QuantityError(f"{quoted(text)}: {found[0]} is too {'large' if size > 1 else 'small'} to be plausible")
     if not size:
         return Decimal(0), rest
     return (-size if found["sign"] == "-" else size), rest
@@ -75,11 +75,11 @@ def leading_number(text: str) -> tuple[Decimal, str]:
 
 def _refuse_broken(text: str, rest: str) -> None:
     if rest.startswith(","):
-        raise QuantityError(f"{shown(text)}: a comma can mean thousands or decimals; write 7.412 or 7412")
+        raise QuantityError(f"{quoted(text)}: a comma can mean thousands or decimals; write 7.412 or 7412")
     if re.match(r" *[-–—] *[0-9.]|\.{2}", rest):
-        raise QuantityError(f"{shown(text)} looks like a range: write one value, such as 7.412 +/- 0.002 in")
+        raise QuantityError(f"{quoted(text)} looks like a range: write one value, such as 7.412 +/- 0.002 in")
     if re.match(r" *[0-9./'_*+^]", rest):
-        raise QuantityError(f"{shown(text)} is not one number: write it like 7.412, 5/16 or 1 1/2")
+        raise QuantityError(f"{quoted(text)} is not one number: write it like 7.412, 5/16 or 1 1/2")
 
 
 def _refuse_leading_zeros(found: re.Match[str]) -> None:

@@ -11,9 +11,9 @@ from functools import lru_cache
 from types import MappingProxyType
 
 from buildcheck.units.display import round_half_even, show
-from buildcheck.units.number import QuantityError, leading_number, shown, tidy
+from buildcheck.units.number import QuantityError, leading_number, quoted, tidy
 from buildcheck.units.thread import Thread, parse_thread
-from buildcheck.units.unit_table import MEANT, UNITS, Unit, difference_to_base, to_base
+from buildcheck.units.unit_table import UNIT_SUGGESTIONS, UNITS, Unit, difference_to_base, to_base
 
 __all__ = [
     "KINDS",
@@ -23,9 +23,9 @@ __all__ = [
     "check_format",
     "parse",
     "parse_thread",
+    "quoted",
     "round_half_even",
     "show",
-    "shown",
 ]
 
 _EXAMPLE = MappingProxyType(
@@ -78,10 +78,10 @@ def parse(text: str, kind: str) -> Amount:
     """
     plain = tidy(text)
     if "+-" in plain:
-        raise QuantityError(f"{shown(text)}: write the uncertainty behind +/- or ±")
+        raise QuantityError(f"{quoted(text)}: write the uncertainty behind +/- or ±")
     value_text, *spread_texts = _PLUS_MINUS.split(plain)
     if len(spread_texts) > 1:
-        raise QuantityError(f"{shown(text)} states two uncertainties: keep the expanded one (k = 2)")
+        raise QuantityError(f"{quoted(text)} states two uncertainties: keep the expanded one (k = 2)")
     value, name = _split(value_text)
     expanded = None
     if spread_texts:
@@ -108,17 +108,17 @@ def _split(text: str) -> tuple[Decimal, str]:
 def _shared_unit(text: str, kind: str, name: str, spread_name: str) -> str:
     """``7.412 +/- 0.002 in`` shares its unit; of a ratio, value and uncertainty must be written alike."""
     if kind == "ratio" and name != spread_name:
-        raise QuantityError(f"{shown(text)}: write value and uncertainty both with % or both without")
+        raise QuantityError(f"{quoted(text)}: write value and uncertainty both with % or both without")
     if name and not spread_name:
-        raise QuantityError(f"{shown(text)}: the uncertainty has no unit; write for example +/- 0.002 in")
+        raise QuantityError(f"{quoted(text)}: the uncertainty has no unit; write for example +/- 0.002 in")
     return name or spread_name
 
 
 def _expanded(text: str, spread: Decimal, name: str, kind: str) -> Decimal:
     if name == "%" and kind != "ratio":
-        raise QuantityError(f"{shown(text)}: write the uncertainty in the value's own unit, not in %")
+        raise QuantityError(f"{quoted(text)}: write the uncertainty in the value's own unit, not in %")
     if spread < 0:
-        raise QuantityError(f"{shown(text)}: an uncertainty cannot be negative")
+        raise QuantityError(f"{quoted(text)}: an uncertainty cannot be negative")
     return difference_to_base(spread, _unit(text, name, kind))
 
 
@@ -127,28 +127,30 @@ def _si(text: str, value: Decimal, unit: Unit, kind: str) -> Decimal:
     convert = difference_to_base if kind == "temperature difference" else to_base
     si = convert(value, unit)
     if kind == "temperature" and si < 0:
-        raise QuantityError(f"{shown(text)} is below absolute zero")
+        raise QuantityError(f"{quoted(text)} is below absolute zero")
     return si
 
 
 def _unit(text: str, name: str, kind: str) -> Unit:
-    wanted = "temperature" if kind == "temperature difference" else kind
+    expected = "temperature" if kind == "temperature difference" else kind
     unit = UNITS.get(name)
-    if unit is not None and unit.kind == wanted:
+    if unit is not None and unit.kind == expected:
         return unit
     if not name:
-        raise QuantityError(f"{shown(text)} has no unit: write {_with_article(kind)} such as {_EXAMPLE[kind]}")
+        raise QuantityError(f"{quoted(text)} has no unit: write {_with_article(kind)} such as {_EXAMPLE[kind]}")
     if unit is not None:
-        found = f"{shown(text)} is {_with_article(unit.kind)}"
+        found = f"{quoted(text)} is {_with_article(unit.kind)}"
         raise QuantityError(f"{found}; {_with_article(kind)} is wanted, such as {_EXAMPLE[kind]}")
-    raise QuantityError(f"{shown(text)}: unit {shown(name, 20)} is not known; {_meant(name, wanted, kind)}")
+    raise QuantityError(
+        f"{quoted(text)}: unit {quoted(name, 20)} is not known; {_unit_suggestion(name, expected, kind)}"
+    )
 
 
-def _meant(name: str, wanted: str, kind: str) -> str:
+def _unit_suggestion(name: str, expected: str, kind: str) -> str:
     """The unit that a near miss stands for, else what such a value looks like."""
-    if name in MEANT:
-        return f"write {MEANT[name]}"
-    spellings = {unit.spelling for unit in UNITS.values() if unit.kind == wanted and unit.spelling}
+    if name in UNIT_SUGGESTIONS:
+        return f"write {UNIT_SUGGESTIONS[name]}"
+    spellings = {unit.spelling for unit in UNITS.values() if unit.kind == expected and unit.spelling}
     same_letters = sorted(s for s in spellings if s.lower() == name.lower())
     near = same_letters or difflib.get_close_matches(name, sorted(spellings), n=1, cutoff=0.7)
     return f"did you mean {near[0]}?" if near else f"write {_with_article(kind)} such as {_EXAMPLE[kind]}"

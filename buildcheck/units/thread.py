@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from types import MappingProxyType
 
-from buildcheck.units.number import QuantityError, leading_number, shown, tidy
+from buildcheck.units.number import QuantityError, leading_number, quoted, tidy
 
 _INCH = Decimal("0.0254")
 
@@ -59,31 +59,31 @@ def parse_thread(text: str) -> Thread:
     elif found := _UNIFIED.fullmatch(plain):
         thread = _unified(found, text)
     else:
-        raise QuantityError(f"{shown(text)} is not a thread: {_WANTED}{_numbered_hint(plain)}")
+        raise QuantityError(f"{quoted(text)} is not a thread: {_WANTED}{_numbered_hint(plain)}")
     return _plausible(thread)
 
 
 def _metric(found: re.Match[str], text: str) -> Thread:
     if found["pitch"] is None:
-        raise QuantityError(f"{shown(text)} has no pitch: write it as M8x1.25")
+        raise QuantityError(f"{quoted(text)} has no pitch: write it as M8x1.25")
     return Thread(Decimal(found["diameter"]) / 1000, Decimal(found["pitch"]) / 1000, text)
 
 
 def _unified(found: re.Match[str], text: str) -> Thread:
     turns = Decimal(found["turns"])
     if not turns:
-        raise QuantityError(f"{shown(text)} has no turns to the inch: {_WANTED}")
+        raise QuantityError(f"{quoted(text)} has no turns to the inch: {_WANTED}")
     if found["number"]:
         number = int(found["number"])
         if number > 12:
-            raise QuantityError(f"{shown(text)}: numbered sizes go from #0 to #12; {_WANTED}")
+            raise QuantityError(f"{quoted(text)}: numbered sizes go from #0 to #12; {_WANTED}")
         size = Decimal("0.060") + Decimal("0.013") * number
     else:
         size, _ = leading_number(found["size"])
     usual = _TURNS.get(found["series"] or "", {}).get(size, turns)
     if turns != usual:
         usual_thread = f"{found['series']} of that size has {usual} turns to the inch"
-        raise QuantityError(f"{shown(text)}: {usual_thread}; one of the two is wrong")
+        raise QuantityError(f"{quoted(text)}: {usual_thread}; one of the two is wrong")
     return Thread(size * _INCH, _INCH / turns, text)
 
 
@@ -94,8 +94,8 @@ def _numbered_hint(plain: str) -> str:
 def _plausible(thread: Thread) -> Thread:
     """Real threads run from 1/30 to 1/3.5 of their diameter: common practice, no published source."""
     if not Decimal("0.001") <= thread.diameter <= Decimal("0.1"):
-        raise QuantityError(f"{shown(thread.text)}: no such diameter on an engine; {_WANTED}")
+        raise QuantityError(f"{quoted(thread.text)}: no such diameter on an engine; {_WANTED}")
     if not thread.diameter / 30 <= thread.pitch <= thread.diameter / Decimal("3.5"):
         hint = _numbered_hint(thread.text.strip())
-        raise QuantityError(f"{shown(thread.text)}: no thread of that diameter has that pitch; {_WANTED}{hint}")
+        raise QuantityError(f"{quoted(thread.text)}: no thread of that diameter has that pitch; {_WANTED}{hint}")
     return thread

@@ -79,7 +79,7 @@ UNITS = MappingProxyType(
 )
 
 # spellings that are met on benches and mean two things, or one thing under another name -> what to write
-MEANT = MappingProxyType(
+UNIT_SUGGESTIONS = MappingProxyType(
     {
         "'": "ft",
         "C": "degC",
@@ -112,7 +112,7 @@ MEANT = MappingProxyType(
 )
 
 
-_EVERYDAY = MappingProxyType(
+COMMON_FACTORS = MappingProxyType(
     {  # name in units.txt -> factor and zero point; what units.txt gives, so that pint need not be loaded for them
         "celsius": (Decimal("1.00"), Decimal("273.15")),
         "cubic_centimeter": (Decimal("0.000001"), Decimal(0)),
@@ -146,14 +146,14 @@ def _registry() -> Any:
 
 
 def _factor_and_offset(unit: Unit) -> tuple[Decimal, Decimal]:
-    return _EVERYDAY.get(unit.definition) or asked_of_pint(unit.definition, BASE[unit.kind])
+    return COMMON_FACTORS.get(unit.definition) or pint_factor(unit.definition, BASE[unit.kind])
 
 
 @cache
-def asked_of_pint(definition: str, base: str) -> tuple[Decimal, Decimal]:
+def pint_factor(definition: str, base: str) -> tuple[Decimal, Decimal]:
     """Factor and zero point that turn a unit of units.txt into a base unit.
 
-    >>> asked_of_pint("kilogram_force", "newton")[0]
+    >>> pint_factor("kilogram_force", "newton")[0]
     Decimal('9.80665')
     """
     registry = _registry()

@@ -19,10 +19,10 @@ from ruamel.yaml.events import (
 )
 
 from buildcheck.core.problem import Place, Problem
-from buildcheck.units.number import shown
+from buildcheck.units.number import quoted
 from buildcheck.yamlio.nodes import Node, dotted
 from buildcheck.yamlio.parser_messages import place_and_message
-from buildcheck.yamlio.parsers import agrees, compiled_events, pure_events
+from buildcheck.yamlio.parsers import c_parser_safe, compiled_events, pure_events
 from buildcheck.yamlio.scalars import ScalarError, resolve
 from buildcheck.yamlio.yaml_text import place_at
 
@@ -41,7 +41,7 @@ def compose(text: str, file: str) -> tuple[Node | None, list[Problem]]:
 
     The compiled parser's word is taken only where it finds nothing wrong: what is wrong the pure one tells.
     """
-    if agrees(text):
+    if c_parser_safe(text):
         root, problems = _composed(compiled_events(text), text, file)
         if root is not None and not problems:
             return root, problems
@@ -63,13 +63,13 @@ def _composed(events: Iterator[Any], text: str, file: str) -> tuple[Node | None,
         place = place_at(text, found.start() if found else composer.index, file)
         composer.problems.append(Problem(place, "", "this escape names no character: write the character itself"))
         root = None
-    return (root if composer.whole else None), composer.problems
+    return (root if composer.is_complete else None), composer.problems
 
 
 class _Composer:
     def __init__(self, events: Iterator[Any], file: str) -> None:
         self.problems: list[Problem] = []
-        self.whole = True
+        self.is_complete = True
         self._events = events
         self._file = file
         self._path: list[str | int] = []
@@ -110,7 +110,7 @@ class _Composer:
             self.note(event, f"more than {NODES} values: split the file")
             raise _Stop
         if isinstance(event, AliasEvent):
-            self.whole = False
+            self.is_complete = False
             self.note(event, f"alias *{_cut(event.anchor)}: write the value out")
             return Node(self._place(event), None)
         self._refuse_properties(event)
@@ -122,7 +122,7 @@ class _Composer:
         if event.anchor is not None:
             self.note(event, f"anchor &{_cut(event.anchor)}: write values out where they are used")
         if event.tag is not None:
-            self.whole = False
+            self.is_complete = False
             self.note(event, f"tag {_cut(str(event.tag))}: write the plain value")
 
     def _scalar(self, event: Any) -> Node:
@@ -163,7 +163,7 @@ class _Composer:
             key = self._key(event)
             self._path.append("?" if key is None else key)
             if key in places:
-                self.note(event, f"{shown(key)} is written twice, first in line {places[key].line}: keep one")
+                self.note(event, f"{quoted(key)} is written twice, first in line {places[key].line}: keep one")
             value = self._node(self._next())
             self._path.pop()
             if key is not None and key not in places:
@@ -174,12 +174,12 @@ class _Composer:
         """The key's text, None where it is no plain name (already noted then)."""
         node = self._node(event)
         if isinstance(event, ScalarEvent) and not event.style and event.value == "<<":
-            self.whole = False
+            self.is_complete = False
             self.note(event, "merge key <<: write the values out")
         elif isinstance(node.value, str):
             return node.value
         elif isinstance(event, ScalarEvent):
-            found = shown(node.text) if node.text else "nothing"
+            found = quoted(node.text) if node.text else "nothing"
             comma = "; write a decimal point, not a comma" if event.value.isdecimal() else ""
             self.note(event, f"a key must be a name, found {found}: put it in quotes if it is one{comma}")
         elif not isinstance(event, AliasEvent):
@@ -188,4 +188,4 @@ class _Composer:
 
 
 def _cut(name: str) -> str:
-    return shown(name, 30).strip("'")
+    return quoted(name, 30).strip("'")

@@ -6,7 +6,7 @@ import re
 
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
-from buildcheck.units.number import shown
+from buildcheck.units.number import quoted
 
 _WORDS = (  # part of the parser's words -> ours; the first that is found counts
     ("found character '\\t'", "there is a tab here: indent with spaces"),
@@ -35,11 +35,11 @@ _EMPTY_LIST = re.compile(r": *\[\] *(#.*)?")
 def place_and_message(error: YAMLError, text: str) -> tuple[int, int, str]:
     """Line and column (from 1) and plain words; what is never closed or has no colon is shown where it begins."""
     if not isinstance(error, MarkedYAMLError):
-        return 1, 1, f"cannot be read as YAML ({shown(str(error))})"
+        return 1, 1, f"cannot be read as YAML ({quoted(str(error))})"
     words = f"{error.problem or ''} {error.context or ''}"
     at_start = any(part in words for part in ("end of stream", "<stream end>", "scanning a simple key"))
     mark = error.context_mark if at_start and error.context_mark else error.problem_mark
-    message = next((ours for theirs, ours in _WORDS if theirs in words), f"cannot be read as YAML ({shown(words)})")
+    message = next((ours for theirs, ours in _WORDS if theirs in words), f"cannot be read as YAML ({quoted(words)})")
     if mark and "check the indentation" in message and (line := _empty_list_above(text, mark.line)):
         message = f"entries follow the [] in line {line}: remove the []"
     return (mark.line + 1, mark.column + 1, message) if mark else (1, 1, message)
@@ -48,5 +48,5 @@ def place_and_message(error: YAMLError, text: str) -> tuple[int, int, str]:
 def _empty_list_above(text: str, line: int) -> int:
     """The line, from 1, that ends in an empty list where only blank lines and comments follow it; 0 where none does."""
     above = [(number, part.strip()) for number, part in enumerate(text.split("\n")[:line], 1)]
-    said = [(number, part) for number, part in above if part and not part.startswith("#")]
-    return said[-1][0] if said and _EMPTY_LIST.search(said[-1][1]) else 0
+    content = [(number, part) for number, part in above if part and not part.startswith("#")]
+    return content[-1][0] if content and _EMPTY_LIST.search(content[-1][1]) else 0

@@ -18,7 +18,7 @@ _READ_OTHERWISE = re.compile("[\t\r\x85\u2028\u2029\ufeff]|(?<!\\w)[?]|[|>][-+0-
 _QUOTES = ("'", '"')
 
 
-class Unlike(YAMLError):
+class ParserMismatch(YAMLError):
     """The compiled parser is not known to place this value as the pure one does."""
 
 
@@ -27,7 +27,7 @@ def pure_events(text: str) -> Iterator[Any]:
     return YAML(typ="safe", pure=True).parse(text)  # type: ignore[no-any-return]
 
 
-def agrees(text: str) -> bool:
+def c_parser_safe(text: str) -> bool:
     """Whether the compiled parser is there and reads such a text as the pure one does, if it reads it at all."""
     return COMPILED and not _READ_OTHERWISE.search(text)
 
@@ -39,5 +39,5 @@ def compiled_events(text: str) -> Iterator[Any]:
     parser = CParser(text)
     while (event := parser.get_event()) is not None:
         if isinstance(event, ScalarEvent) and not event.value and event.style not in _QUOTES:
-            raise Unlike("an empty value")
+            raise ParserMismatch("an empty value")
         yield event

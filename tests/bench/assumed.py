@@ -25,7 +25,7 @@ sys.path.insert(0, str(TESTS))
 from altered import shipped  # noqa: E402
 from bench import GAUGES, PEDESTAL, lay_out, trials  # noqa: E402
 
-from buildcheck.app.build_check import Checked, check_build  # noqa: E402
+from buildcheck.app.build_check import CheckedBuild, check_build  # noqa: E402
 from buildcheck.build.build_folder import read_build  # noqa: E402
 from buildcheck.core.subject import Subject  # noqa: E402
 
@@ -72,18 +72,18 @@ def laid_out(folder: Path, cell: Cell, draw: random.Random) -> dict[Subject, flo
     return true
 
 
-def judged(folder: Path) -> Checked:
+def judged(folder: Path) -> CheckedBuild:
     """The engine under the shipped rules, at stage ordering."""
     build = read_build(folder / "engine", "engine")
     assert not build.problems, build.problems
     return check_build(build, shipped().rules, {})
 
 
-def out_of_range(checked: Checked, true: dict[Subject, float], draw: random.Random) -> bool:
+def out_of_range(checked: CheckedBuild, true: dict[Subject, float], draw: random.Random) -> bool:
     """Whether the true preload of any valve is out of range with the pushrods that are ordered."""
     for line in checked.order.lines:
         for subject in (*line.serves, *line.assumed):
-            preload = line.offer.measured / INCH + draw.gauss(0, 0.001) - true[subject]
+            preload = line.length.measured / INCH + draw.gauss(0, 0.001) - true[subject]
             if not LOW <= preload <= HIGH:
                 return True
     return False

@@ -99,7 +99,7 @@ def main(count: int, rounds: int) -> None:
         many, there = [*BUILDCHECK, "check", "--format", "json"], folder / "many"
         few, theirs = max(rounds // 3, 1), calls(there)
         print(compared(f"check {count} builds, JSON", [many], theirs, there, few))
-        again = [[*many, "--kept", str(folder / "kept")]]
+        again = [[*many, "--cache-dir", str(folder / "kept")]]
         spent(again, there)
         print(compared(f"check {count} builds again, results kept", again, theirs, there, few))
         print(compared("no less: bare Python and our imports", [[sys.executable, "-c", IMPORTS]], bare, one, rounds))

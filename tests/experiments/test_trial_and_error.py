@@ -10,7 +10,7 @@ from engines import PACK, Design, design, valve
 from trial_and_error import KINDS, Bench, ask, experiment
 
 from buildcheck.advice.valve_advice import Advice, advice
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 
 
 class Steady(Random):
@@ -28,7 +28,7 @@ def bench(shared: Design, random: Random, off: float, lines: bool) -> Bench:
     return one
 
 
-def told(found: Checked) -> list[Advice]:
+def result(found: CheckedBuild) -> list[Advice]:
     return advice(found.facts)
 
 
@@ -55,7 +55,7 @@ def test_inches_and_millimetres_decide_alike(kind: dict[str, bool], tmp_path: Pa
     assert [(one.rule, one.subject, one.kind) for one in inch.results] == [
         (one.rule, one.subject, one.kind) for one in metric.results
     ]
-    for one, other in zip(told(inch), told(metric), strict=True):
+    for one, other in zip(result(inch), result(metric), strict=True):
         assert (one.step.action, one.step.trial, one.basis) == (other.step.action, other.step.trial, other.basis)
         if one.step.length is not None and other.step.length is not None:
             assert one.step.length.si == pytest.approx(other.step.length.si, abs=1e-8)
@@ -72,7 +72,7 @@ def test_lengthening_then_shortening_returns(off: float, tmp_path: Path) -> None
     back.read_lines()
     back.mark(first, PACK)
     back.read_lines()
-    one, other = told(ask(shared, [once, back], tmp_path))
+    one, other = result(ask(shared, [once, back], tmp_path))
     assert one.step.reading == pytest.approx(other.step.reading, abs=0.004 * 0.0254)
     assert one.height_error is not None
     assert other.height_error is not None
@@ -86,7 +86,7 @@ def test_from_either_length_the_advice_aims_at_the_same_rod(tmp_path: Path) -> N
     long = Bench(short.valve, True)
     long.mark(float(str(short.trials[0]["length"])) + 0.300, PACK)
     long.read_lines()
-    aims = [one.step.reading for one in told(ask(shared, [short, long], tmp_path))]
+    aims = [one.step.reading for one in result(ask(shared, [short, long], tmp_path))]
     assert aims[0] == pytest.approx(aims[1], abs=0.010 * 0.0254)
 
 
@@ -95,7 +95,7 @@ def test_the_truth_lies_in_what_the_advice_claims(tmp_path: Path) -> None:
     for _ in range(6):
         shared = design(random)
         benches = [bench(shared, random, random.uniform(-0.2, 0.2), lines=True) for _ in range(6)]
-        for one, own in zip(told(ask(shared, benches, tmp_path)), benches, strict=True):
+        for one, own in zip(result(ask(shared, benches, tmp_path)), benches, strict=True):
             assert one.height_error is not None
             held += abs(one.height_error.si / 0.0254 - own.errors[-1]) <= one.height_error.expanded / 0.0254
             of += 1

@@ -20,8 +20,8 @@ from statistics import median
 from engines import PACK, Design, Valve, design, valve
 
 from buildcheck.advice.valve_advice import Advice, advice
-from buildcheck.app.build_check import Checked, check_build
-from buildcheck.app.run import Frame, frame_for
+from buildcheck.app.build_check import CheckedBuild, check_build
+from buildcheck.app.run import RuleContext, rule_context_for
 from buildcheck.build.build_folder import read_build
 
 DEMO = Path(__file__).parent.parent.parent / "example_build"
@@ -52,9 +52,9 @@ class Bench:
         last = self.trials[-1]
         last["lines"] = self.valve.lines(float(str(last["length"])), float(str(last["shim"])))
 
-    def follow(self, told: Advice) -> None:
+    def follow(self, result: Advice) -> None:
         """Do what the advice says."""
-        step, last = told.step, self.trials[-1]
+        step, last = result.step, self.trials[-1]
         shim = float(str(last["shim"]))
         match step.action:
             case "read contacts" if self.reads_lines or step.height is None:
@@ -99,20 +99,20 @@ def search(shared: Design, random: Random, off: float, reads_lines: bool, folder
     benches = [Bench(valve(shared, random, off * random.choice([-1, 1])), reads_lines) for _ in range(VALVES)]
     for bench in benches:
         bench.mark(bench.valve.length(PACK), PACK)
-    found: Checked | None = None
+    found: CheckedBuild | None = None
     for _ in range(8):
         found = ask(shared, benches, folder)
-        told = {one.subject.cylinder: one for one in advice(found.facts)}
+        result = {one.subject.cylinder: one for one in advice(found.facts)}
         for number, bench in enumerate(benches, 1):
             if not bench.state and len(bench.trials) < 6:
-                bench.follow(told[number])
+                bench.follow(result[number])
         if all(bench.state for bench in benches):
             break
     assert found is not None
     return [outcome(bench, number, found) for number, bench in enumerate(benches, 1)]
 
 
-def outcome(bench: Bench, number: int, found: Checked) -> Outcome:
+def outcome(bench: Bench, number: int, found: CheckedBuild) -> Outcome:
     """Accepted where the rules on the mark pass: open or not applicable is not enough."""
     own = [one for one in found.results if (one.subject.cylinder, one.subject.valve) == (number, "intake")]
     passed = {one.rule for one in own if one.kind == "pass"}
@@ -123,73 +123,73 @@ def outcome(bench: Bench, number: int, found: Checked) -> Outcome:
     return Outcome(len(bench.trials), passed >= CENTRED | height, astray, bench.state)
 
 
-def ask(shared: Design, benches: list[Bench], folder: Path, unit: str = "in") -> Checked:
+def ask(shared: Design, benches: list[Bench], folder: Path, unit: str = "in") -> CheckedBuild:
     """The build as its files would stand, checked."""
     build = folder / f"engine-{unit}"
     shutil.rmtree(build, ignore_errors=True)
     shutil.copytree(DEMO, build, ignore=shutil.ignore_patterns("REPORT.md", "stackup.yaml"))
     for name, text in files(shared, benches, unit).items():
         (build / f"{name}.yaml").write_text(text)
-    own = frame()
+    own = context()
     found = check_build(read_build(build, build.name), own.rules, own.team)
     assert found.problems == (), found.problems
     return found
 
 
 @cache
-def frame() -> Frame:
+def context() -> RuleContext:
     """The shipped rules, read once."""
-    return frame_for(DEMO)
+    return rule_context_for(DEMO)
 
 
 def files(shared: Design, benches: list[Bench], unit: str) -> dict[str, str]:
     """The files of a build that the simulation fills in, in inches or millimetres."""
 
-    def shown(inches: object) -> str:
+    def quoted(inches: object) -> str:
         exact = Decimal(str(round(float(str(inches)), 4)))
         return f"{exact} in" if unit == "in" else f"{exact * Decimal('25.4')} mm"
 
     mount = "pedestal" if shared.fixed else "stud"
     tip = "pad, radius: 0.9 in" if shared.pad_tip else "roller, radius: 0.25 in"
-    lobe = f"{{lobe_lift: {shown(shared.lift)}, duration: 264 deg, centreline: 107 deg, lash: {shown(0.015)}}}"
+    lobe = f"{{lobe_lift: {quoted(shared.lift)}, duration: 264 deg, centreline: 107 deg, lash: {quoted(0.015)}}}"
     return {
         "rockers": (
             f"mount: {mount}\nadjuster: {'none' if shared.fixed else 'nut'}\nadjuster_thread: 3/8-24\n"
-            f"ratio: {shared.ratio}\ntip: {{type: {tip}}}\nvalve_arm: {shown(shared.valve_arm)}\n"
+            f"ratio: {shared.ratio}\ntip: {{type: {tip}}}\nvalve_arm: {quoted(shared.valve_arm)}\n"
             f"stud_lean: {shared.lean} deg\n"
         ),
         "cam": f"lifter: {{type: solid flat}}\nlash_at: cold\nintake: {lobe}\nexhaust: {lobe}\n",
-        "clearances": f"intake: {{valve_lift: {shown(shared.lift)}}}\n",
-        "heads": (DEMO / "heads.yaml").read_text().replace("0.310 in", shown(shared.tip_diameter)),
+        "clearances": f"intake: {{valve_lift: {quoted(shared.lift)}}}\n",
+        "heads": (DEMO / "heads.yaml").read_text().replace("0.310 in", quoted(shared.tip_diameter)),
         "pushrods": (
             f"diameter: 5/16 in\nwall: 0.080 in\nmaterial: steel\nmeasured_as: full ball\nends: {{type: ball, "
             f"ball_radius: 5/32 in, oil_hole: 0.08 in}}\ninclination: {shared.inclination} deg\n"
-            f"checker: {{thread: 1/4-28, length_at_zero_turns: {shown(ZERO)}}}\n"
+            f"checker: {{thread: 1/4-28, length_at_zero_turns: {quoted(ZERO)}}}\n"
         ),
-        "marks": "".join(marks(shared, benches, shown)),
+        "marks": "".join(marks(shared, benches, quoted)),
     }
 
 
-def marks(shared: Design, benches: list[Bench], shown: object) -> Iterator[str]:
-    assert callable(shown)
-    yield f"length_gauge: {{uncertainty: {shown(0.0010)}}}\nmark_gauge: {{uncertainty: {shown(0.0030)}}}\n"
-    yield f"zero_lash_repeatability: {shown(0.0020)}\ncontact_band: {shown(shared.band)}\nsprings: checking\n"
+def marks(shared: Design, benches: list[Bench], quoted: object) -> Iterator[str]:
+    assert callable(quoted)
+    yield f"length_gauge: {{uncertainty: {quoted(0.0010)}}}\nmark_gauge: {{uncertainty: {quoted(0.0030)}}}\n"
+    yield f"zero_lash_repeatability: {quoted(0.0020)}\ncontact_band: {quoted(shared.band)}\nsprings: checking\n"
     yield "lifter: solid\nturns_of_crank: 2\nvalves:\n"
     for number, bench in enumerate(benches, 1):
         yield f"  - cylinder: {number}\n    valve: intake\n    trials:\n"
         for trial in bench.trials:
-            yield f"      - {{{', '.join(_row(trial, shared, shown))}}}\n"
+            yield f"      - {{{', '.join(_row(trial, shared, quoted))}}}\n"
 
 
-def _row(trial: dict[str, object], shared: Design, shown: object) -> Iterator[str]:
-    assert callable(shown)
+def _row(trial: dict[str, object], shared: Design, quoted: object) -> Iterator[str]:
+    assert callable(quoted)
     near, far = trial["mark"]  # type: ignore[misc]
-    yield f"length: {shown(trial['length'])}, mark: {{from: {shown(near)}, to: {shown(far)}}}"
+    yield f"length: {quoted(trial['length'])}, mark: {{from: {quoted(near)}, to: {quoted(far)}}}"
     if shared.fixed:
-        yield f"shim: {shown(trial['shim'])}"
+        yield f"shim: {quoted(trial['shim'])}"
     if "lines" in trial:
         shut, opened = trial["lines"]  # type: ignore[misc]
-        yield f"shut_at: {shown(shut)}, open_at: {shown(opened)}"
+        yield f"shut_at: {quoted(shut)}, open_at: {quoted(opened)}"
 
 
 def experiment(engines: int, seed: str, off: float, reads_lines: bool = True, **kind: bool) -> list[Outcome]:
@@ -222,8 +222,8 @@ def main(engines: int) -> None:
             soon = sum(one.accepted and one.trials <= 3 for one in found) / len(found)
             trials = [one.trials for one in found]
             away = sum(one.astray for one in found)
-            told = f"{off:.3f} in | {len(found)} | {soon:.1%} | {median(trials):g}, {max(trials)} | {away}"
-            print(f"| {name} | {told} |")
+            result = f"{off:.3f} in | {len(found)} | {soon:.1%} | {median(trials):g}, {max(trials)} | {away}"
+            print(f"| {name} | {result} |")
 
 
 if __name__ == "__main__":

@@ -10,7 +10,7 @@ from types import ModuleType
 
 from buildcheck.app.run import Run, run
 from buildcheck.output import annotation as told_of
-from buildcheck.output.annotation import Told
+from buildcheck.output.annotation import Annotation
 
 ROOT = Path(__file__).parents[2]
 BUILDS = [ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir())]
@@ -81,13 +81,13 @@ def written(form: ModuleType) -> Callable[[Run], str]:
     """What a format writes of a run, as the check command has it written."""
 
     def write(done: Run) -> str:
-        parts = (form.part(done.frame, checked) for checked in done.builds)
-        return "".join(form.whole(done.frame, done.problems, parts))
+        parts = (form.render_build(done.context, checked) for checked in done.builds)
+        return "".join(form.render_document(done.context, done.problems, parts))
 
     return write
 
 
-def told(done: Run, together: bool = False) -> list[Told]:
+def findings_for(done: Run, together: bool = False) -> list[Annotation]:
     """All that CI is told of a run."""
-    builds = (one for checked in done.builds for one in told_of.told(done.frame, checked, together))
-    return [*told_of.told_first(done.frame, done.problems), *builds]
+    builds = (one for checked in done.builds for one in told_of.findings_for(done.context, checked, together))
+    return [*told_of.input_annotations(done.context, done.problems), *builds]

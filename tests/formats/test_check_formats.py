@@ -60,7 +60,9 @@ def test_colour_is_given_when_asked_for_and_only_to_text(repository: Path) -> No
 def test_text_tells_what_blocks_first_by_file_line_and_column_the_verdict_last(done: Run) -> None:
     firsts = set()
     for checked in done.builds:
-        lines = [line for line in text.part(done.frame, checked)[2].splitlines() if not line.startswith("  help: ")]
+        lines = [
+            line for line in text.render_build(done.context, checked)[2].splitlines() if not line.startswith("  help: ")
+        ]
         *found, verdict = [line.rsplit(": ", 1)[0] for line in lines]
         places = [re.findall(r"([a-z_]+\.yaml):(\d+):(\d+): (\w+): ", line)[0] for line in found]
         order = [(level != "error", file, int(line), int(column)) for file, line, column, level in places]

@@ -13,7 +13,7 @@ from repositories import written
 
 from buildcheck.app.run import Run
 from buildcheck.output import text
-from buildcheck.output.colour import coloured, wanted
+from buildcheck.output.colour import coloured, use_colour
 
 write = written(text)
 
@@ -31,8 +31,8 @@ def terminal(monkeypatch: pytest.MonkeyPatch) -> Iterator[TextIO]:
 def test_a_terminal_gets_colour_and_a_pipe_does_not(terminal: TextIO) -> None:
     read, write_end = os.pipe()
     with os.fdopen(read), os.fdopen(write_end, "w") as pipe:
-        assert (wanted("auto", terminal), wanted("auto", pipe)) == (True, False)
-        assert (wanted("never", terminal), wanted("always", pipe)) == (False, True)
+        assert (use_colour("auto", terminal), use_colour("auto", pipe)) == (True, False)
+        assert (use_colour("never", terminal), use_colour("always", pipe)) == (False, True)
 
 
 @pytest.mark.parametrize(("value", "colours"), [("1", False), ("0", False), ("", True)])
@@ -40,12 +40,12 @@ def test_no_color_counts_when_it_says_something(
     terminal: TextIO, monkeypatch: pytest.MonkeyPatch, value: str, colours: bool
 ) -> None:
     monkeypatch.setenv("NO_COLOR", value)
-    assert wanted("auto", terminal) is colours
-    assert wanted("always", terminal)
+    assert use_colour("auto", terminal) is colours
+    assert use_colour("always", terminal)
 
 
 def test_without_its_colours_the_text_is_the_same(done: Run) -> None:
     text = write(done)
-    shown = coloured(text)
-    assert len(re.findall("\x1b\\[1;3", shown)) == len(re.findall(r":\d+:\d+: (error|warning|note): ", text))
-    assert re.sub("\x1b\\[[0-9;]*m", "", shown) == text
+    quoted = coloured(text)
+    assert len(re.findall("\x1b\\[1;3", quoted)) == len(re.findall(r":\d+:\d+: (error|warning|note): ", text))
+    assert re.sub("\x1b\\[[0-9;]*m", "", quoted) == text

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
-from repositories import copied, edit, lay, one, told, written
+from repositories import copied, edit, findings_for, lay, one, written
 
 from buildcheck.app.run import Run
 from buildcheck.core.escape import one_line
@@ -49,7 +49,7 @@ def commands(run: Run) -> list[Command]:
 
 def test_every_finding_is_read_back_whole_at_its_place(done: Run) -> None:
     found = {(COMMANDS[c.name], c.properties.get("file"), c.properties.get("line"), c.data) for c in commands(done)}
-    for finding in told(done, together=True):
+    for finding in findings_for(done, together=True):
         place = finding.places[0]
         assert (finding.level, place.file, str(place.line), finding.message) in found
 
@@ -61,7 +61,7 @@ def test_nothing_but_annotations_is_said(done: Run) -> None:
 
 
 def test_harm_is_shown_as_written(done: Run) -> None:
-    title = one_line(done.frame.rules["harm"].title)
+    title = one_line(done.context.rules["harm"].title)
     assert [c for c in commands(done) if title in c.data and c.properties["title"] == "harm"]
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 from jsonschema import Draft202012Validator
-from repositories import one, told, written
+from repositories import findings_for, one, written
 
 from buildcheck.app.run import Run
 from buildcheck.output import gitlab
@@ -47,7 +47,7 @@ def test_it_has_the_documented_fields(name: str, request: pytest.FixtureRequest)
 
 def test_no_two_share_a_fingerprint(done: Run) -> None:
     prints = [issue["fingerprint"] for issue in issues(done)]
-    assert len(prints) == len(set(prints)) == len([finding for finding in told(done) if not finding.accepted])
+    assert len(prints) == len(set(prints)) == len([finding for finding in findings_for(done) if not finding.accepted])
 
 
 def test_paths_are_files_of_the_repository(done: Run, repository: Path) -> None:
@@ -56,7 +56,7 @@ def test_paths_are_files_of_the_repository(done: Run, repository: Path) -> None:
 
 def test_what_blocks_is_a_blocker(done: Run, shipped: Run) -> None:
     blockers = sum(issue["severity"] == "blocker" for issue in issues(done))
-    assert blockers == sum(finding.level == "error" for finding in told(done)) > 0
+    assert blockers == sum(finding.level == "error" for finding in findings_for(done)) > 0
     assert "blocker" not in {issue["severity"] for issue in issues(shipped)}
 
 

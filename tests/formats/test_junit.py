@@ -56,15 +56,15 @@ def test_only_what_passed_has_nothing_to_say(done: Run) -> None:
 
 
 def test_harm_is_shown_as_written(done: Run) -> None:
-    title = one_line(done.frame.rules["harm"].title)
-    told = [failure for failure in suites(done).iter("failure") if title in failure.get("message", "")]
-    assert told
-    assert all(title in (failure.text or "") for failure in told)
+    title = one_line(done.context.rules["harm"].title)
+    failures = [failure for failure in suites(done).iter("failure") if title in failure.get("message", "")]
+    assert failures
+    assert all(title in (failure.text or "") for failure in failures)
     assert not list(suites(done).iter("b"))
 
 
 @pytest.mark.parametrize(
-    ("build", "name", "told"),
+    ("build", "name", "failures"),
     [
         ("red", "mark-on-tip: cylinder 1 intake", ("failure", "fail")),
         ("red", "quench: the build", None),
@@ -76,14 +76,14 @@ def test_harm_is_shown_as_written(done: Run) -> None:
     ],
 )
 def test_a_case_is_named_after_rule_and_subject_and_tells_how_it_ended(
-    done: Run, build: str, name: str, told: tuple[str, str] | None
+    done: Run, build: str, name: str, failures: tuple[str, str] | None
 ) -> None:
     [case] = [
         one
         for one in suites(done).iter("testcase")
         if one.get("classname") == f"engines/{build}" and one.get("name") == name
     ]
-    assert [(one.tag, one.get("type")) for one in case] == ([told] if told else [])
+    assert [(one.tag, one.get("type")) for one in case] == ([failures] if failures else [])
 
 
 def test_a_build_that_is_its_own_repository_is_named_so(tmp_path: Path) -> None:

@@ -10,7 +10,7 @@ from urllib.parse import unquote, urlsplit
 
 import pytest
 from jsonschema import Draft4Validator
-from repositories import ROOT, copied, edit, lay, one, told, written
+from repositories import ROOT, copied, edit, findings_for, lay, one, written
 
 from buildcheck.app.run import Run
 from buildcheck.output import sarif
@@ -94,7 +94,7 @@ def test_a_column_counts_characters(tmp_path: Path) -> None:
 
 def test_every_rule_is_described_and_found_by_its_index(done: Run) -> None:
     rules = log(done)["tool"]["driver"]["rules"]
-    assert [rule["id"] for rule in rules] == ["input", *(rule.id for rule in done.frame.rules.rules)]
+    assert [rule["id"] for rule in rules] == ["input", *(rule.id for rule in done.context.rules.rules)]
     for rule in rules:
         assert all(rule[part]["text"].strip() for part in ("shortDescription", "fullDescription", "help"))
     assert all(rules[result["ruleIndex"]]["id"] == result["ruleId"] for result in results(done))
@@ -134,7 +134,7 @@ def test_related_places_have_ids_of_their_own(done: Run) -> None:
 def test_every_place_of_a_finding_is_told_the_first_as_its_own(done: Run) -> None:
     found = [
         (one.rule, len(one.places) - 1)
-        for one in told(done)
+        for one in findings_for(done)
         if (one.failed or one.level == "error") and not one.accepted
     ]
     assert [(result["ruleId"], len(result.get("relatedLocations", []))) for result in results(done)] == found

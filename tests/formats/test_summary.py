@@ -7,7 +7,7 @@ from pathlib import Path
 
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
-from repositories import edit, lay, one, told, written
+from repositories import edit, findings_for, lay, one, written
 
 from buildcheck.app.run import Run
 from buildcheck.core.escape import one_line
@@ -38,7 +38,7 @@ def test_there_is_a_row_for_each_build_and_finding(done: Run) -> None:
     builds = [row for row in rows(done) if len(row) == 6]
     findings = [row for row in rows(done) if len(row) == 4]
     assert len(builds) == 1 + len(done.builds)
-    assert len(findings) == 1 + len(told(done, together=True))
+    assert len(findings) == 1 + len(findings_for(done, together=True))
     assert len(builds) + len(findings) == len(rows(done))
 
 
@@ -48,14 +48,14 @@ def test_failures_come_first(done: Run) -> None:
 
 
 def test_harm_is_shown_as_written_and_is_no_markup(done: Run) -> None:
-    title = one_line(done.frame.rules["harm"].title)
+    title = one_line(done.context.rules["harm"].title)
     assert [row for row in rows(done) if any(title in cell for cell in row)]
     assert not [part for part in parts(done) if part.type in ("html_inline", "html_block", "link_open", "image")]
 
 
 def test_the_verdict_and_the_order_are_told(shipped: Run) -> None:
     text = write(shipped)
-    ordering = [checked for checked in shipped.builds if checked.terms.stage == "ordering"]
+    ordering = [checked for checked in shipped.builds if checked.options.stage == "ordering"]
     assert text.count("Ready to order: ") == len(ordering)
     assert text.count("Closed, all rules met: ") == len(shipped.builds) - len(ordering)
 
@@ -68,21 +68,21 @@ def test_it_is_cut_before_it_is_too_long_to_be_shown(tmp_path: Path) -> None:
     text = write(run)
     kept = text.count("| error |")
     assert len(text.encode()) < ROOM + 100
-    assert text.endswith(f"\n{len(told(run)) - kept} findings more: see the step's log.\n")
+    assert text.endswith(f"\n{len(findings_for(run)) - kept} findings more: see the step's log.\n")
 
 
 def test_a_build_s_row_counts_what_failed_is_open_and_passed(done: Run) -> None:
     own = [row for row in rows(done) if len(row) == 6][1:]
     for checked, row in zip(done.builds, own, strict=True):
         ended = Counter(result.kind for result in checked.results)
-        assert row[1] == checked.terms.stage
+        assert row[1] == checked.options.stage
         assert row[3:] == [str(ended[kind]) for kind in ("fail", "open", "pass")]
 
 
 def test_a_finding_s_row_tells_level_place_and_rule(done: Run) -> None:
     own = {(row[0], row[1], row[3]) for row in rows(done) if len(row) == 4}
     assert own - {("Level", "Place", "Rule")} == {
-        (one.level, f"{one.places[0].file}:{one.places[0].line}", one.rule) for one in told(done, together=True)
+        (one.level, f"{one.places[0].file}:{one.places[0].line}", one.rule) for one in findings_for(done, together=True)
     }
 
 

@@ -31,9 +31,9 @@ CHANGES: dict[str, Callable[[Engine, float], Engine]] = {
 FIXED = {**CHANGES, "pedestal_raised": Engine.raised}
 
 
-def close(true: float, carried: float, *terms: float) -> bool:
+def close(true: float, carried: float, *options: float) -> bool:
     """Within 5 % of each term, and two tenths of a thousandth for what two changes do to each other."""
-    return abs(true - carried) <= hypot(*(carry.SHARE * term for term in terms)) + 0.0002
+    return abs(true - carried) <= hypot(*(carry.SHARE * term for term in options)) + 0.0002
 
 
 @pytest.mark.parametrize("name", FIXED)

@@ -62,7 +62,7 @@ def test_a_solid_rod_is_the_thickest_tube():
 
 
 @pytest.mark.parametrize(
-    ("impossible", "said"),
+    ("impossible", "expected"),
     [
         (lambda: columns.second_moment(0.008, 0.0), "wall"),
         (lambda: columns.second_moment(0.008, 0.0041), "wall"),
@@ -71,6 +71,6 @@ def test_a_solid_rod_is_the_thickest_tube():
         (lambda: columns.buckling_factor(6000.0, 0.0), "load"),
     ],
 )
-def test_impossible_push_rods_are_refused(impossible, said):
-    with pytest.raises(ValueError, match=said):
+def test_impossible_push_rods_are_refused(impossible, expected):
+    with pytest.raises(ValueError, match=expected):
         impossible()

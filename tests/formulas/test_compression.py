@@ -83,7 +83,7 @@ def test_dynamic_ratio_is_the_static_one_from_bdc_and_falls_as_the_intake_shuts_
 
 
 @pytest.mark.parametrize(
-    ("impossible", "said"),
+    ("impossible", "expected"),
     [
         (lambda: c.displacement(0, 1, 4), "bore"),
         (lambda: c.clearance_volume(3.0, 3.59, 0.04, 3.51, 0.0, -4.0), "no volume"),
@@ -92,6 +92,6 @@ def test_dynamic_ratio_is_the_static_one_from_bdc_and_falls_as_the_intake_shuts_
         (lambda: c.dynamic_compression_ratio(680, 78, 99, 152, 180), "intake"),
     ],
 )
-def test_impossible_engines_are_refused(impossible, said):
-    with pytest.raises(ValueError, match=said):
+def test_impossible_engines_are_refused(impossible, expected):
+    with pytest.raises(ValueError, match=expected):
         impossible()

@@ -4,7 +4,7 @@ import pytest
 from readings import ROLLER, read
 
 from buildcheck.formulas.height_fit import Roller, Trial, fit_trials
-from buildcheck.formulas.next_trial import next_trial, smallest_telling_step
+from buildcheck.formulas.next_trial import next_trial, smallest_useful_step
 from buildcheck.formulas.rocker import contacts_and_slope, width_at
 
 FIXED = Roller(1.550, 0.560, None, contact_band=0.0)
@@ -17,15 +17,15 @@ def proposed(trials, roller=ROLLER, good_enough=0.050):
 
 @pytest.mark.parametrize(("q", "expanded"), [(0.040, 0.0042), (0.100, 0.0071), (0.020, 0.0015)])
 def test_the_telling_step_is_the_least_that_parts_the_widths(q, expanded):
-    step = smallest_telling_step(1.550, 0.560, q, expanded)
+    step = smallest_useful_step(1.550, 0.560, q, expanded)
     apart = width_at(1.550, 0.560, q + step) - width_at(1.550, 0.560, q - step)
     assert apart == pytest.approx(2 * expanded, abs=1e-8)
     assert apart > 2 * expanded
 
 
 def test_no_step_tells_the_sign_of_nothing():
-    assert smallest_telling_step(1.550, 0.560, 0.0, 0.001) is None
-    assert smallest_telling_step(1.550, 0.560, 0.010, 0.050) is None
+    assert smallest_useful_step(1.550, 0.560, 0.0, 0.001) is None
+    assert smallest_useful_step(1.550, 0.560, 0.010, 0.050) is None
 
 
 def test_contact_lines_come_first_and_a_longer_trial_may_serve():

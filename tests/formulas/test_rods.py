@@ -14,7 +14,7 @@ def test_cap_is_what_a_chord_cuts_off_a_circle(hole):
 
 
 def test_a_gauge_with_a_hole_under_the_oil_hole_reads_as_a_caliper():
-    assert rods.lost(5 / 32, 0.080, 0.060) == rods.lost(5 / 32, 0.080)
+    assert rods.ball_end_shortening(5 / 32, 0.080, 0.060) == rods.ball_end_shortening(5 / 32, 0.080)
 
 
 def test_a_hole_has_its_ball():

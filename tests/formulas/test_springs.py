@@ -90,7 +90,7 @@ def test_solid_height_by_ends(ends, height):
 
 
 @pytest.mark.parametrize(
-    ("impossible", "said"),
+    ("impossible", "expected"),
     [
         (lambda: springs.rate_from_two_loads(120, 1.75, 290, 1.75), "two different heights"),
         (lambda: springs.rate_from_two_loads(290, 1.75, 120, 1.25), "smaller height"),
@@ -102,6 +102,6 @@ def test_solid_height_by_ends(ends, height):
         (lambda: springs.valve_lift(0.3, 0), "ratio"),
     ],
 )
-def test_impossible_springs_are_refused(impossible, said):
-    with pytest.raises(ValueError, match=said):
+def test_impossible_springs_are_refused(impossible, expected):
+    with pytest.raises(ValueError, match=expected):
         impossible()

@@ -6,8 +6,8 @@ import shutil
 from functools import cache
 from pathlib import Path
 
-from buildcheck.app.build_check import Checked, check_build
-from buildcheck.app.run import Frame, frame_for
+from buildcheck.app.build_check import CheckedBuild, check_build
+from buildcheck.app.run import RuleContext, rule_context_for
 from buildcheck.build.build_folder import read_build
 
 ROOT = Path(__file__).parent.parent.parent
@@ -18,18 +18,18 @@ BUILDS = (
 
 
 @cache
-def shipped() -> Frame:
+def shipped() -> RuleContext:
     """The shipped rules, with no team's beside them."""
-    return frame_for(ROOT / "example_build")
+    return rule_context_for(ROOT / "example_build")
 
 
-def judged(folder: Path) -> Checked:
+def judged(folder: Path) -> CheckedBuild:
     """A folder judged."""
     return check_build(read_build(folder, folder.name), shipped().rules, {})
 
 
 @cache
-def as_it_is(build: str) -> Checked:
+def as_it_is(build: str) -> CheckedBuild:
     """A build of the repository, judged."""
     return judged(ROOT / build)
 

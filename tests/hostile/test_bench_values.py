@@ -56,14 +56,14 @@ def test_a_pedestal_or_shaft_need_not_name_an_adjuster(name: str, left_out: str,
 def test_a_pedestal_without_an_adjuster_is_fixed_and_its_order_asks_for_it(call: Call, tmp_path: Path) -> None:
     build = copied("tests/builds/vee_eight_mm", tmp_path)
 
-    def told() -> list[tuple[object, ...]]:
+    def result() -> list[tuple[object, ...]]:
         valves = json.loads(call("advise", build, "--format", "json").out)["advice"]
         return [(one["free"], one["height_error"], one["step"]) for one in valves]
 
-    said = told()
+    expected = result()
     rockers = (build / "rockers.yaml").read_text(encoding="utf-8")
     (build / "rockers.yaml").write_text(rockers.replace("adjuster: none\n", "\n"))
-    assert told() == said
+    assert result() == expected
     assert "cannot be determined: adjuster is missing in rockers.yaml [length-orderable]" in call("check", build).out
 
 
@@ -82,8 +82,8 @@ def pad_tip(to: Path, file: str, old: str, new: str) -> Path:
 def test_a_lift_that_the_arm_cannot_follow_blocks_the_order(lift: str, call: Call, tmp_path: Path) -> None:
     build = pad_tip(tmp_path, "cam.yaml", r"lobe_lift: \S+ mm", f"lobe_lift: {lift}")
     every_command(call, build)
-    told = json.loads(call("check", build, "--format", "json", "--stage", "planning").out)["builds"][0]["results"]
-    refused = [one for one in told if "the rocker's arm is too short" in one["message"] and one["blocks"]]
+    result = json.loads(call("check", build, "--format", "json", "--stage", "planning").out)["builds"][0]["results"]
+    refused = [one for one in result if "the rocker's arm is too short" in one["message"] and one["blocks"]]
     assert ("length-orderable" in {one["rule"] for one in refused}) == (lift in ("65.0 mm", "48.5 mm"))
 
 
@@ -95,9 +95,9 @@ def test_a_narrow_mark_on_a_pad_tip_is_drawn_and_advised(far: str, call: Call, t
 @pytest.mark.parametrize("far", ["5.75", "5.80"])
 def test_a_mark_no_wider_than_its_uncertainty_advises_no_rod(far: str, call: Call, tmp_path: Path) -> None:
     build = pad_tip(tmp_path, *PAD_TIP_MARK, f"from: 5.08 mm, to: {far} mm")
-    [told] = json.loads(call("advise", build, "--valve", "1/intake", "--format", "json").out)["advice"]
-    assert (told["step"]["action"], told["step"]["length"], told["length_asked"]) == ("mark again", None, None)
-    assert "no wider than its uncertainty" in told["step"]["why"]
+    [result] = json.loads(call("advise", build, "--valve", "1/intake", "--format", "json").out)["advice"]
+    assert (result["step"]["action"], result["step"]["length"], result["length_asked"]) == ("mark again", None, None)
+    assert "no wider than its uncertainty" in result["step"]["why"]
 
 
 def test_a_tip_as_wide_as_a_hand_is_drawn(call: Call, tmp_path: Path) -> None:

@@ -76,14 +76,14 @@ def odd(tmp_path: Path) -> Callable[[str], None]:
     return lay
 
 
-def told(ended: Ended) -> list[str]:
+def messages(ended: Ended) -> list[str]:
     return sorted(line.split(": error: ")[0] for line in ended.errors)
 
 
 def test_it_is_no_file_of_a_build(odd: Callable[[str], None], call: Call) -> None:
     odd("marks.yaml")
     ended = call("check")
-    assert (ended.code, told(ended)) == (2, sorted(f"{what}/marks.yaml:1:1" for what in ODDITIES))
+    assert (ended.code, messages(ended)) == (2, sorted(f"{what}/marks.yaml:1:1" for what in ODDITIES))
     assert "secret" not in ended.out
     assert ended.cost < 80
 
@@ -91,13 +91,13 @@ def test_it_is_no_file_of_a_build(odd: Callable[[str], None], call: Call) -> Non
 def test_it_is_no_head_of_a_build(odd: Callable[[str], None], call: Call) -> None:
     odd("build.yaml")
     ended = call("check")
-    assert (ended.code, told(ended)) == (2, sorted(f"{what}/build.yaml:1:1" for what in ODDITIES))
+    assert (ended.code, messages(ended)) == (2, sorted(f"{what}/build.yaml:1:1" for what in ODDITIES))
 
 
 def test_it_is_no_rule(odd: Callable[[str], None], call: Call, tmp_path: Path) -> None:
     odd("gap.yaml")
     (tmp_path / "buildcheck.yaml").write_text(f"rules: [{', '.join(ODDITIES)}]\n")
-    found = set(told(call("check")))
+    found = set(messages(call("check")))
     assert found >= {f"{what}/gap.yaml:1:1" for what in ODDITIES}
 
 
@@ -105,13 +105,13 @@ def test_it_is_no_rule(odd: Callable[[str], None], call: Call, tmp_path: Path) -
 def test_they_are_no_settings(what: str, build: Path, call: Call, tmp_path: Path) -> None:
     ODDITIES[what](tmp_path / "buildcheck.yaml")
     ended = call("check")
-    assert (ended.code, told(ended)) == (2, ["buildcheck.yaml:1:1"])
+    assert (ended.code, messages(ended)) == (2, ["buildcheck.yaml:1:1"])
 
 
 def test_it_is_no_report(odd: Callable[[str], None], call: Call, tmp_path: Path) -> None:
     odd("REPORT.md")
     ended = call("report", "--check")
-    assert (ended.code, told(ended)) == (1, sorted(f"{what}/REPORT.md:1:1" for what in ODDITIES))
+    assert (ended.code, messages(ended)) == (1, sorted(f"{what}/REPORT.md:1:1" for what in ODDITIES))
     for what in ("folder", "huge file"):
         assert call("report", what).code == (2 if what == "folder" else 0)
         shutil.rmtree(tmp_path / what)
@@ -164,15 +164,15 @@ def test_folders_may_be_called_anything(form: str, call: Call, tmp_path: Path) -
 
 
 @pytest.mark.parametrize(
-    ("name", "meant"),
+    ("name", "expected"),
     [("Marks.yaml", "marks"), ("marks.yml", "marks"), ("MARKS.YAML", "marks"), ("pushrod.yaml", "pushrods"),
      ("clearence.yaml", "clearances"), ("as-built.yaml", "as_built"), ("rocker.yaml", "rockers")],
 )  # fmt: skip
-def test_a_file_called_almost_right_does_not_go_unread(name: str, meant: str, build: Path, call: Call) -> None:
+def test_a_file_called_almost_right_does_not_go_unread(name: str, expected: str, build: Path, call: Call) -> None:
     (build / name).write_text("zz: 1\n")
     ended = call("check")
     assert ended.code == 2
-    assert f"eider/{name}:1:1: error: is not read: rename it to {meant}.yaml" in ended.out
+    assert f"eider/{name}:1:1: error: is not read: rename it to {expected}.yaml" in ended.out
 
 
 def test_other_files_may_lie_in_a_build(build: Path, call: Call) -> None:

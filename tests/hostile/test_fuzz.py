@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from judged import BUILDS, ROOT, copied, judged, shipped
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.value import Undecided, Value
 from buildcheck.output import json, text
 from buildcheck.output.report.render import render
@@ -63,11 +63,14 @@ values = st.one_of(st.builds("{}{}".format, st.sampled_from(NUMBERS), st.sampled
 lengths = st.builds("{:.4f} in".format, st.floats(0, 3))
 
 
-def outputs(found: Checked) -> None:
+def outputs(found: CheckedBuild) -> None:
     """Everything that is written of a build."""
-    told = {form: "".join(form.whole(shipped(), (), [form.part(shipped(), found)])) for form in (json, text)}
-    assert all(line.isprintable() for line in told[text].splitlines())
-    assert loads(told[json])["builds"][0]["verdict"] == found.verdict
+    result = {
+        form: "".join(form.render_document(shipped(), (), [form.render_build(shipped(), found)]))
+        for form in (json, text)
+    }
+    assert all(line.isprintable() for line in result[text].splitlines())
+    assert loads(result[json])["builds"][0]["verdict"] == found.verdict
     assert render(found)
     assert found.verdict != "pass" or not found.problems
 

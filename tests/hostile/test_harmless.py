@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from judged import BUILDS, as_it_is, copied, judged
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.yamlio.documents import read
 from buildcheck.yamlio.nodes import Node
 
@@ -90,9 +90,9 @@ REWRITES: list[Rewrite] = [
 ]  # fmt: skip
 
 
-def outcome(found: Checked) -> tuple[object, ...]:
+def outcome(found: CheckedBuild) -> tuple[object, ...]:
     results = {(one.rule, one.subject.key, one.kind, one.level, one.blocks) for one in found.results}
-    lines = [(round(line.offer.stated, 9), line.count, line.spares, line.serves) for line in found.order.lines]
+    lines = [(round(line.length.stated, 9), line.count, line.spares, line.serves) for line in found.order.lines]
     return found.problems, found.verdict, results, lines
 
 

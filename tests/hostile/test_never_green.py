@@ -178,7 +178,7 @@ def test_an_error_of_our_own_leaves_the_other_builds_their_results(
     with (installed / "app" / "build_check.py").open("a") as code:
         code.write(
             "\n\n_order = order\n"
-            "def order(facts):\n    assert not facts.build.shown.startswith('eider')\n    return _order(facts)\n"
+            "def order(facts):\n    assert not facts.build.display_path.startswith('eider')\n    return _order(facts)\n"
         )
     done = ended(installed, "--format", form)
     assert (sound.returncode, done.returncode) == (0, 2)

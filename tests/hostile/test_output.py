@@ -44,10 +44,10 @@ def test_no_value_becomes_markup(place: str) -> None:
 
 @given(st.text(alphabet="ab1 \n\t\\|`*_~#>-+=.()[]{}<>!&@$:/\"'^;%w\u2028\u202e\x1b", max_size=30))
 def test_no_text_at_all_becomes_markup(text: str) -> None:
-    shown = md(text)
-    assert shown.isprintable()
+    quoted = md(text)
+    assert quoted.isprintable()
     for place in PLACES[1:4]:
-        assert shape_of(place.replace("{}", shown)) == shape_of(place.replace("{}", "plain")) or not shown.strip()
+        assert shape_of(place.replace("{}", quoted)) == shape_of(place.replace("{}", "plain")) or not quoted.strip()
 
 
 def test_what_is_shown_reads_as_it_was_written() -> None:

@@ -98,8 +98,8 @@ def all_refused(texts: list[str], call: Call, shop: Path) -> None:
         (shop / f"shop-{number}.yaml").write_text(text.replace("shop-gap", f"shop-{number}"), encoding="utf-8")
     ended = call("check")
     assert ended.code == 2
-    told = {line.split(":")[0] for line in ended.errors}
-    assert [text for number, text in enumerate(texts) if f"shop/shop-{number}.yaml" not in told] == []
+    result = {line.split(":")[0] for line in ended.errors}
+    assert [text for number, text in enumerate(texts) if f"shop/shop-{number}.yaml" not in result] == []
     assert ended.cost < 10 * len(texts)
     assert not Path("pwned").exists()
 

@@ -16,7 +16,7 @@ BUILD = "name: Eider\nstage: planning\npurpose: to be broken\n"
 LESS = ("setpriv", "--bounding-set", "-dac_override,-dac_read_search")
 """Takes from root what no other user may: to look into any folder."""
 
-Told = Callable[..., subprocess.CompletedProcess[str]]
+Outcome = Callable[..., subprocess.CompletedProcess[str]]
 
 
 def a_build(folder: Path) -> Path:
@@ -45,7 +45,7 @@ def shop(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def user(shop: Path) -> Told:
+def user(shop: Path) -> Outcome:
     """Calls the command as one who may not look everywhere."""
     less = LESS if os.geteuid() == 0 else ()
     if less and not shutil.which(less[0]):
@@ -65,7 +65,7 @@ CALLS = [
 
 
 @pytest.mark.parametrize("words", CALLS, ids=" ".join)
-def test_a_folder_that_cannot_be_looked_into_is_told(words: list[str], user: Told, shop: Path) -> None:
+def test_a_folder_that_cannot_be_looked_into_is_told(words: list[str], user: Outcome, shop: Path) -> None:
     (shop / "engines/eider").chmod(0)
     try:
         ended = user(*words)
@@ -76,7 +76,7 @@ def test_a_folder_that_cannot_be_looked_into_is_told(words: list[str], user: Tol
 
 
 @pytest.mark.parametrize("words", [["check"], ["report"], ["compare", "HEAD"], ["rules"]], ids=" ".join)
-def test_rules_that_cannot_be_looked_into_are_told(words: list[str], user: Told, shop: Path) -> None:
+def test_rules_that_cannot_be_looked_into_are_told(words: list[str], user: Outcome, shop: Path) -> None:
     (shop / "shop/deep").chmod(0)
     try:
         ended = user(*words)
@@ -111,8 +111,8 @@ def test_a_link_to_nothing_does_not_stand_for_its_folder(target: str, words: lis
 def test_a_linked_folder_that_is_not_walked_into_is_told(shop: Path, call: Call) -> None:
     a_build(shop / "elsewhere" / "teal")
     (shop / "engines/teal").symlink_to("../elsewhere/teal")
-    told = "buildcheck: engines/teal is a link to a build, and not checked: name it\n"
-    assert (call("check", "engines").code, call("check", "engines").err) == (0, told)
+    result = "buildcheck: engines/teal is a link to a build, and not checked: name it\n"
+    assert (call("check", "engines").code, call("check", "engines").err) == (0, result)
     assert call("check").err == ""
     assert "engines/teal/build.yaml" in call("check", "engines/teal").out
     (shop / "buildcheck.yaml").write_text("builds: [engines/eider]\n")
@@ -127,12 +127,12 @@ LOOPS = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("words", "told"), LOOPS, ids=[" ".join(words) for words, _ in LOOPS])
-def test_a_link_to_itself_is_a_wrong_argument(words: list[str], told: str, shop: Path, call: Call) -> None:
+@pytest.mark.parametrize(("words", "result"), LOOPS, ids=[" ".join(words) for words, _ in LOOPS])
+def test_a_link_to_itself_is_a_wrong_argument(words: list[str], result: str, shop: Path, call: Call) -> None:
     (shop / "loop").symlink_to("loop")
     ended = call(*words)
     assert (ended.code, ended.out) == (2, "")
-    assert ended.err.startswith(f"buildcheck: {told}")
+    assert ended.err.startswith(f"buildcheck: {result}")
 
 
 def places(ended: Ended) -> list[str]:
@@ -180,8 +180,8 @@ def test_a_comparison_keeps_to_one_repository(settings: bool, shop: Path, call: 
         (other / "buildcheck.yaml").write_text("note: theirs\n")
     for path in ("other", "other/teal", "other/gone", ".."):
         ended = call("compare", "HEAD", path)
-        told = f"buildcheck: {path} is not in the repository {shop.name}: compare it in its own\n"
-        assert (ended.code, ended.out, ended.err) == (2, "", told)
+        result = f"buildcheck: {path} is not in the repository {shop.name}: compare it in its own\n"
+        assert (ended.code, ended.out, ended.err) == (2, "", result)
     assert call("compare", "HEAD", "engines").code == 0
 
 

@@ -153,7 +153,7 @@ def test_what_was_written_once_is_written_again(
 
 
 def test_a_full_disk_leaves_no_half_of_what_is_kept(build: Path) -> None:
-    running = started(build, "-m", "buildcheck", "check", "--kept", "kept", limit=10)
+    running = started(build, "-m", "buildcheck", "check", "--cache-dir", "kept", limit=10)
     running.communicate()
     assert (running.returncode, os.listdir(build / "kept")) == (0, [])
 

@@ -28,28 +28,28 @@ class Allowed:
 class Engine:
     """One build's files."""
 
-    said: dict[str, Any]
+    data: dict[str, Any]
 
     @property
     def nut(self) -> bool:
-        return bool(self.said["rockers"]["adjuster"] == "nut")
+        return bool(self.data["rockers"]["adjuster"] == "nut")
 
     @property
     def lean(self) -> float:
         """How far the pivot comes nearer to the valve for each unit that it rises."""
-        return tan(radians(one(self.said["rockers"].get("stud_lean", "0 deg"))))
+        return tan(radians(one(self.data["rockers"].get("stud_lean", "0 deg"))))
 
     def ratio(self, valve: str) -> float:
-        return float(of_type(self.said["rockers"]["ratio"], valve))
+        return float(of_type(self.data["rockers"]["ratio"], valve))
 
     def per_height(self, valve: str) -> float:
-        lean = radians(one(self.said["rockers"].get("stud_lean", "0 deg")))
-        leaned = radians(one(self.said["pushrods"]["inclination"])) - lean
+        lean = radians(one(self.data["rockers"].get("stud_lean", "0 deg")))
+        leaned = radians(one(self.data["pushrods"]["inclination"])) - lean
         return cos(leaned) / cos(lean) + 1 / self.ratio(valve)
 
     def rocker(self, valve: str) -> Rocker:
-        rockers, marks, head = self.said["rockers"], self.said["marks"], self.said["heads"]["valves"][valve]
-        lift = one(self.said["cam"][valve]["lobe_lift"]) * self.ratio(valve)
+        rockers, marks, head = self.data["rockers"], self.data["marks"], self.data["heads"]["valves"][valve]
+        lift = one(self.data["cam"][valve]["lobe_lift"]) * self.ratio(valve)
         tip = head["lash_cap"]["diameter"] if "lash_cap" in head else head["tip_diameter"]
         return Rocker(
             one(rockers["valve_arm"]), lift, quantity(marks.get("contact_band", "0 in")).si, quantity(tip).si,
@@ -58,9 +58,9 @@ class Engine:
 
     def added(self, valve: str) -> float:
         """What the rod has beyond zero lash: the lifter's preload, or less the lash."""
-        if "lash" in self.said["cam"][valve]:
-            return -one(self.said["cam"][valve]["lash"]) / self.ratio(valve)
-        rockers, preload = self.said["rockers"], self.said["cam"]["lifter"]["preload"]
+        if "lash" in self.data["cam"][valve]:
+            return -one(self.data["cam"][valve]["lash"]) / self.ratio(valve)
+        rockers, preload = self.data["rockers"], self.data["cam"]["lifter"]["preload"]
         if self.nut and "adjuster_turns" in rockers:
             upright = cos(radians(one(rockers.get("stud_lean", "0 deg"))))
             turn = pitch(rockers["adjuster_thread"]) * upright * self.per_height(valve)
@@ -70,18 +70,18 @@ class Engine:
 
 def read(engine: Engine, trial: dict[str, Any]) -> Amount:
     """A trial's length as the build measures its rods, on the lifter to be run."""
-    rods, marks, lifter = engine.said["pushrods"], engine.said["marks"], engine.said["cam"]["lifter"]
+    rods, marks, lifter = engine.data["pushrods"], engine.data["marks"], engine.data["cam"]["lifter"]
     checker = rods.get("checker", {})
     if "length" in trial:
-        told = Amount(one(trial["length"]), gauge(marks["length_gauge"]))
+        result = Amount(one(trial["length"]), gauge(marks["length_gauge"]))
     else:
         zero = quantity(checker["length_at_zero_turns"])
-        told = Amount(zero.si + float(trial["turns"]) * pitch(checker["thread"]), zero.u)
+        result = Amount(zero.si + float(trial["turns"]) * pitch(checker["thread"]), zero.u)
     own, over = (balls(ends) for ends in (rods["ends"], checker.get("ends", rods["ends"])))
     moved = stands_off(over, measured_convention(rods)) - stands_off(own, measured_convention(rods))
     if "lifter_cup_height" in marks:
         moved += one(marks["lifter_cup_height"]) - one(lifter["cup_height"])
-    return Amount(told.si + moved, told.u)
+    return Amount(result.si + moved, result.u)
 
 
 def allowed(engine: Engine, entry: dict[str, Any]) -> Allowed:
@@ -89,7 +89,7 @@ def allowed(engine: Engine, entry: dict[str, Any]) -> Allowed:
     return under_a_nut(engine, entry) if engine.nut else under_a_fixed_pivot(engine, entry)
 
 
-def shown(engine: Engine, trials: Sequence[dict[str, Any]]) -> list[Shown]:
+def quoted(engine: Engine, trials: Sequence[dict[str, Any]]) -> list[Shown]:
     lengths = [read(engine, one) for one in trials]
     pairs = [
         [tuple(map(one, pair)) if all(pair) else None for pair in (_edges(trial), _lines(trial))] for trial in trials
@@ -107,11 +107,11 @@ def _lines(trial: dict[str, Any]) -> tuple[str, ...]:
 
 def under_a_nut(engine: Engine, entry: dict[str, Any]) -> Allowed:
     """The length sets the pivot's height, so the mark decides: around each height that the marks may mean."""
-    rocker, trials = engine.rocker(entry["valve"]), shown(engine, entry["trials"])
+    rocker, trials = engine.rocker(entry["valve"]), quoted(engine, entry["trials"])
     start = read(engine, entry["trials"][-1]).si + engine.added(entry["valve"])
     spans, asked = [], []
-    told = trials if rocker.roller else trials[-1:]
-    for height in pivot_height.heights(rocker, told, gauge(engine.said["marks"]["mark_gauge"])):
+    result = trials if rocker.roller else trials[-1:]
+    for height in pivot_height.heights(rocker, result, gauge(engine.data["marks"]["mark_gauge"])):
         rise = height - rocker.lift / 2
         if not rocker.roller:
             rise = pivot_height.raise_for_the_middle(rocker, trials[-1], height)
@@ -147,7 +147,7 @@ def _last_kept(keeps: Callable[[float], bool], farthest: float) -> float:
 
 def under_a_fixed_pivot(engine: Engine, entry: dict[str, Any]) -> Allowed:
     """The length sets preload or lash alone; trials over the shim of the last are repeats."""
-    valve, rockers, cam = entry["valve"], engine.said["rockers"], engine.said["cam"]
+    valve, rockers, cam = entry["valve"], engine.data["rockers"], engine.data["cam"]
     shims = [one(trial.get("shim", rockers.get("shim", "0 in"))) for trial in entry["trials"]]
     repeats = [
         read(engine, trial) for trial, shim in zip(entry["trials"], shims, strict=True) if abs(shim - shims[-1]) < 1e-9
@@ -167,7 +167,7 @@ def under_a_fixed_pivot(engine: Engine, entry: dict[str, Any]) -> Allowed:
 
 
 def _doubt(engine: Engine, repeats: Sequence[Amount]) -> float:
-    marks, rods = engine.said["marks"], engine.said["pushrods"]
+    marks, rods = engine.data["marks"], engine.data["pushrods"]
     parts = [repeats[-1].u, one(marks.get("zero_lash_repeatability", "0 in")) / 2 / sqrt(len(repeats))]
     parts.append(one(rods.get("length_tolerance", "0 in")) / 2)
     if len(repeats) > 1:

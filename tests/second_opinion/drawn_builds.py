@@ -63,13 +63,13 @@ def lay_out(folder: Path, number: int) -> Path:
     """One build, on disk."""
     drawn = Drawn(number, Random(number))
     folder.mkdir(parents=True)
-    for name, said in _files(drawn).items():
-        (folder / f"{name}.yaml").write_text(json.dumps(said), encoding="utf-8")
+    for name, text in _files(drawn).items():
+        (folder / f"{name}.yaml").write_text(json.dumps(text), encoding="utf-8")
     return folder
 
 
 def _files(drawn: Drawn) -> dict[str, Any]:
-    random, said = drawn.random, drawn.length
+    random, text = drawn.random, drawn.length
     ratio, lobe = random.choice([1.4, 1.5, 1.6, 1.7]), random.uniform(0.26, 0.32)
     arm, tip, lean = random.uniform(1.4, 1.6), random.uniform(0.30, 0.34), random.choice([0, 0, 3, -3])
     inclined = random.choice([0, 4, 6])
@@ -79,15 +79,15 @@ def _files(drawn: Drawn) -> dict[str, Any]:
     rocker = Rocker(arm, lobe * ratio, random.choice([0.0, 0.012]), tip, per_height, 0.0, not drawn.pad_tip)
     rods = _rods(drawn, inclined)
     swept = rocker.lift - (0.014 if drawn.solid else 0.0)
-    block, volumes = drawn_parts.volumes(random, said)
-    head = {"tip_diameter": said(tip)} if random.random() < 0.7 else {
-        "tip_diameter": said(0.25), "lash_cap": {"diameter": said(tip), "thickness": said(0.06)}
+    block, volumes = drawn_parts.volumes(random, text)
+    head = {"tip_diameter": text(tip)} if random.random() < 0.7 else {
+        "tip_diameter": text(0.25), "lash_cap": {"diameter": text(tip), "thickness": text(0.06)}
     }  # fmt: skip
     return {
         "build": {"name": f"Drawn {drawn.number}", "stage": "ordering", "purpose": "to be computed twice"},
         "block": _block(drawn) | block,
-        "clearances": drawn_parts.clearances(random, said, swept),
-        "heads": {"valves": {"intake": head, "exhaust": head}, "springs": drawn_parts.springs(random, said, swept)}
+        "clearances": drawn_parts.clearances(random, text, swept),
+        "heads": {"valves": {"intake": head, "exhaust": head}, "springs": drawn_parts.springs(random, text, swept)}
         | volumes,
         "cam": _cam(drawn, lobe),
         "rockers": _rockers(drawn, rocker, ratio, lean, shim),
@@ -103,57 +103,60 @@ def _block(drawn: Drawn) -> dict[str, Any]:
 
 
 def _cam(drawn: Drawn, lobe: float) -> dict[str, Any]:
-    said = drawn.length
-    lash = {"lash": said(0.014)} if drawn.solid else {}
-    own = {"lobe_lift": said(lobe), "duration": "264 deg", "centreline": "108 deg", **lash}
+    text = drawn.length
+    lash = {"lash": text(0.014)} if drawn.solid else {}
+    own = {"lobe_lift": text(lobe), "duration": "264 deg", "centreline": "108 deg", **lash}
     own |= drawn_parts.card(drawn.random)
     if drawn.solid:
-        return {"lifter": {"type": drawn.lifter}, "lash_at": "cold", "lash_tolerance": said(0.02), "intake": own} | {
-            "exhaust": own
-        }
-    preload = {"at_least": said(0.020), "at_most": said(0.080)}
-    preload |= {"aim": said(0.045)} if drawn.random.random() < 0.5 else {}
-    lifter = {"type": drawn.lifter, "preload": preload, "cup_height": said(1.890)}
+        return {
+            "lifter": {"type": drawn.lifter},
+            "lash_at": "cold",
+            "lash_tolerance": text(0.02),
+            "intake": own,
+        } | {"exhaust": own}
+    preload = {"at_least": text(0.020), "at_most": text(0.080)}
+    preload |= {"aim": text(0.045)} if drawn.random.random() < 0.5 else {}
+    lifter = {"type": drawn.lifter, "preload": preload, "cup_height": text(1.890)}
     return {"lifter": lifter, "intake": own, "exhaust": own}
 
 
 def _rockers(drawn: Drawn, rocker: Rocker, ratio: float, lean: int, shim: float) -> dict[str, Any]:
-    said, (mount, adjuster) = drawn.length, drawn.mount
-    kind = {"type": "pad", "radius": said(0.900)} if drawn.pad_tip else {"type": "roller", "radius": said(0.250)}
+    text, (mount, adjuster) = drawn.length, drawn.mount
+    kind = {"type": "pad", "radius": text(0.900)} if drawn.pad_tip else {"type": "roller", "radius": text(0.250)}
     own: dict[str, Any] = {"mount": mount, "adjuster": adjuster, "ratio": ratio, "tip": kind}
-    own |= {"valve_arm": said(rocker.arm)}
+    own |= {"valve_arm": text(rocker.arm)}
     if mount == "stud":
         own["stud_lean"] = f"{lean} deg"
     if adjuster != "nut":
-        own["shim"] = said(shim)
+        own["shim"] = text(shim)
     if adjuster != "none":
         own["adjuster_thread"] = "M8x1.25" if drawn.unit == "mm" else "3/8-24"
     if adjuster == "nut" and not drawn.solid:
         own["adjuster_turns"] = 0.5
     if adjuster == "screw":
-        own |= {"adjuster_range": said(0.090), "screw_at": said(drawn.random.choice([0.0, 0.020]))}
+        own |= {"adjuster_range": text(0.090), "screw_at": text(drawn.random.choice([0.0, 0.020]))}
     return own
 
 
 def _rods(drawn: Drawn, inclined: int) -> dict[str, Any]:
-    said, random = drawn.length, drawn.random
-    ball = {"type": "ball", "ball_radius": said(RADIUS), "oil_hole": said(random.choice([0.0601, 0.080]))}
-    cup = {"type": "cup", "ball_radius": said(RADIUS), "oil_hole": said(0.060)}
+    text, random = drawn.length, drawn.random
+    ball = {"type": "ball", "ball_radius": text(RADIUS), "oil_hole": text(random.choice([0.0601, 0.080]))}
+    cup = {"type": "cup", "ball_radius": text(RADIUS), "oil_hole": text(0.060)}
     both = drawn.number % 11 != 5
     ends = ball if both else {"lifter": ball, "rocker": cup}
     measured, stated = STATED[drawn.number % 3], STATED[drawn.number // 3 % 3]
     if not both:
         measured = stated = "overall"
-    other = ball | {"oil_hole": said(0.060)}
+    other = ball | {"oil_hole": text(0.060)}
     return {
-        "diameter": said(0.3125), "wall": said(random.uniform(0.035, 0.08)), "material": "steel",
+        "diameter": text(0.3125), "wall": text(random.uniform(0.035, 0.08)), "material": "steel",
         "yield_strength": random.choice(["35 ksi", "60 ksi"]), "inclination": f"{inclined} deg",
-        "ends": ends, "measured_as": measured, **_seat(measured, said(SEATS[drawn.number % 2])),
-        "length_tolerance": said(0.002),
-        "checker": {"thread": "1/4-28", "length_at_zero_turns": said(9.2), "most_turns": 14}
+        "ends": ends, "measured_as": measured, **_seat(measured, text(SEATS[drawn.number % 2])),
+        "length_tolerance": text(0.002),
+        "checker": {"thread": "1/4-28", "length_at_zero_turns": text(9.2), "most_turns": 14}
         | ({"ends": other} if both else {}),
-        "stock": [{"from": said(8.8), "to": said(10.0), "step": said(random.choice([0.010, 0.025, 0.050]))}
-                  | {"stated_as": stated, **_seat(stated, said(0.120))}],
+        "stock": [{"from": text(8.8), "to": text(10.0), "step": text(random.choice([0.010, 0.025, 0.050]))}
+                  | {"stated_as": stated, **_seat(stated, text(0.120))}],
         "spares": drawn.number % 3,
     }  # fmt: skip
 
@@ -163,19 +166,19 @@ def _seat(convention: str, hole: str) -> Mapping[str, str]:
 
 
 def _marks(drawn: Drawn, rocker: Rocker, rods: Mapping[str, Any], shim: float) -> dict[str, Any]:
-    said, random = drawn.length, drawn.random
+    text, random = drawn.length, drawn.random
     stand_in = not drawn.solid and random.random() < 0.5
     valves = [(cylinder, valve) for cylinder in (1, 2, 3, 4) for valve in ("intake", "exhaust")]
     needed = {1, 2} if drawn.layout[0] == "vee" else {1, 4}
     measured = [key for key in valves if key[0] in needed or random.random() < 0.4]
     marks = {
-        "length_gauge": {"name": "caliper", "resolution": said(0.0005), "uncertainty": said(0.001)},
-        "mark_gauge": {"name": "loupe", "resolution": said(0.0005), "uncertainty": said(0.002)},
-        "zero_lash_repeatability": said(0.002), "contact_band": said(rocker.band), "springs": "checking",
+        "length_gauge": {"name": "caliper", "resolution": text(0.0005), "uncertainty": text(0.001)},
+        "mark_gauge": {"name": "loupe", "resolution": text(0.0005), "uncertainty": text(0.002)},
+        "zero_lash_repeatability": text(0.002), "contact_band": text(rocker.band), "springs": "checking",
         "lifter": "solid" if stand_in or drawn.solid else "locked", "turns_of_crank": 2,
         "valves": [_valve(drawn, rocker, key, shim) for key in measured],
     }  # fmt: skip
-    return marks | ({"lifter_cup_height": said(1.905)} if stand_in else {})
+    return marks | ({"lifter_cup_height": text(1.905)} if stand_in else {})
 
 
 def _valve(drawn: Drawn, rocker: Rocker, key: tuple[int, str], shim: float) -> dict[str, Any]:

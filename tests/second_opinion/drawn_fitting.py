@@ -13,9 +13,9 @@ from rod_conventions import as_measured
 from written_amounts import INCH, LBF, one, quantity
 
 
-def crank(random: Random, said: Mapping[str, Any], key: tuple[int, str]) -> str:
+def crank(random: Random, text: Mapping[str, Any], key: tuple[int, str]) -> str:
     """Where a valve was read: near an end of its heel, in its middle, or anywhere; half of them with a doubt."""
-    cam = Cam(dict(said))
+    cam = Cam(dict(text))
     shut, opens = cam.closes(key), cam.opens(key)
     drawn = random.random()
     if drawn < 0.3:
@@ -29,11 +29,11 @@ def crank(random: Random, said: Mapping[str, Any], key: tuple[int, str]) -> str:
     return f"{at % 720:.1f} deg" + random.choice(["", f" +/- {random.choice([2, 5])} deg"])
 
 
-def heads(random: Random, said: Mapping[str, Any]) -> dict[str, Any]:
+def heads(random: Random, text: Mapping[str, Any]) -> dict[str, Any]:
     """What a tester gave at a second height, the rate written about a tenth off; and what the heads are cast of."""
-    own = dict(said) | {"material": random.choice(["aluminium alloy", "grey cast iron", "A356 alloy", "ductile iron"])}
+    own = dict(text) | {"material": random.choice(["aluminium alloy", "grey cast iron", "A356 alloy", "ductile iron"])}
     own["springs"] = {}
-    for valve, spring in said["springs"].items():
+    for valve, spring in text["springs"].items():
         pressed = random.uniform(0.3, 0.5)
         rate = quantity(spring["rate"]).si * INCH / LBF
         seat = quantity(spring["seat_force"]).si / LBF
@@ -46,9 +46,9 @@ def heads(random: Random, said: Mapping[str, Any]) -> dict[str, Any]:
     return own
 
 
-def fitted(drawn: Drawn, random: Random, said: Mapping[str, Any]) -> dict[str, Any]:
+def fitted(drawn: Drawn, random: Random, text: Mapping[str, Any]) -> dict[str, Any]:
     """The rods chosen, those that came, and what was set at each valve."""
-    rods, rockers = dict(said["pushrods"]), dict(said["rockers"])
+    rods, rockers = dict(text["pushrods"]), dict(text["rockers"])
     if random.random() < 0.5:
         rods["length_tolerance"] = drawn.length(random.choice([0.001, 0.003]))
     lengths = [9.45, random.choice([9.45, 9.50])]
@@ -62,17 +62,17 @@ def fitted(drawn: Drawn, random: Random, said: Mapping[str, Any]) -> dict[str, A
         rockers["bolt_thread"] = random.choice(["5/16-18", "M8x1.25", "3/8-24"])
     if rockers["adjuster"] == "none" and random.random() < 0.8:
         rockers["adjuster_thread"] = random.choice(["5/16-18", "M8x1.25", "3/8-24"])
-    own = {"delivered": _delivered(drawn, random, said, rods), "each": list(_set(drawn, random, said))}
+    own = {"delivered": _delivered(drawn, random, text, rods), "each": list(_set(drawn, random, text))}
     if rockers["mount"] == "pedestal" and random.random() < 0.8:
         rockers["bolt_turns"] = random.choice([0.1, 0.25, 0.5, 0.75, 1.5])
     return {"pushrods": rods, "rockers": rockers, "as_built": own}
 
 
-def _delivered(drawn: Drawn, random: Random, said: Mapping[str, Any], rods: Mapping[str, Any]) -> list[dict[str, Any]]:
+def _delivered(drawn: Drawn, random: Random, text: Mapping[str, Any], rods: Mapping[str, Any]) -> list[dict[str, Any]]:
     """A box for each length chosen, in whichever convention it was measured; rods off, bent or too few now and then."""
     needed: dict[str, int] = {}
     for valve in ("intake", "exhaust"):
-        needed[rods["chosen"][valve]] = needed.get(rods["chosen"][valve], 0) + said["block"]["cylinders"]
+        needed[rods["chosen"][valve]] = needed.get(rods["chosen"][valve], 0) + text["block"]["cylinders"]
     boxes = []
     for length, count in needed.items():
         stated = random.choice(["overall", "full ball", rods["measured_as"]])
@@ -87,9 +87,9 @@ def _delivered(drawn: Drawn, random: Random, said: Mapping[str, Any], rods: Mapp
     return boxes
 
 
-def _set(drawn: Drawn, random: Random, said: Mapping[str, Any]) -> list[dict[str, Any]]:
+def _set(drawn: Drawn, random: Random, text: Mapping[str, Any]) -> list[dict[str, Any]]:
     each = []
-    for cylinder in said["block"]["firing_order"][:4]:
+    for cylinder in text["block"]["firing_order"][:4]:
         for valve in ("intake", "exhaust"):
             torque = (
                 f"{random.uniform(13, 27):.1f} ft-lb" if random.random() < 0.5 else f"{random.uniform(18, 36):.1f} Nm"

@@ -21,20 +21,20 @@ def about(random: Random, limit: float, expanded: float) -> float:
     return limit + random.uniform(-2.0, 2.0) * expanded
 
 
-def clearances(random: Random, said: Said, lift: float) -> dict[str, Any]:
+def clearances(random: Random, text: Said, lift: float) -> dict[str, Any]:
     """The gaps of both valve types, one of them by a finer gauge, and of one valve alone."""
-    own: dict[str, Any] = {"gauge": {"name": "feeler blades", "resolution": said(0.001), "uncertainty": said(GAUGE)}}
+    own: dict[str, Any] = {"gauge": {"name": "feeler blades", "resolution": text(0.001), "uncertainty": text(GAUGE)}}
     for place, valve in enumerate(("intake", "exhaust")):
         gaps = {name: about(random, limit[place], GAUGE) for name, limit in GAPS.items()}
         gaps["retainer_to_seal"] += lift
-        own[valve] = {name: said(gap) for name, gap in gaps.items()}
-    fine = {"name": "wire", "resolution": said(0.0002), "uncertainty": said(FINER)}
-    own["exhaust"]["pushrod_to_head"] = {"value": said(about(random, 0.030, FINER)), "gauge": fine}
-    own["each"] = [{"cylinder": 3, "valve": "intake", "pushrod_to_head": said(about(random, 0.030, GAUGE))}]
+        own[valve] = {name: text(gap) for name, gap in gaps.items()}
+    fine = {"name": "wire", "resolution": text(0.0002), "uncertainty": text(FINER)}
+    own["exhaust"]["pushrod_to_head"] = {"value": text(about(random, 0.030, FINER)), "gauge": fine}
+    own["each"] = [{"cylinder": 3, "valve": "intake", "pushrod_to_head": text(about(random, 0.030, GAUGE))}]
     return own
 
 
-def springs(random: Random, said: Said, lift: float) -> dict[str, Any]:
+def springs(random: Random, text: Said, lift: float) -> dict[str, Any]:
     """A spring for each valve type: coil bind, load lost and solid height drawn about what they may be."""
     own = {}
     for valve in ("intake", "exhaust"):
@@ -43,10 +43,10 @@ def springs(random: Random, said: Said, lift: float) -> dict[str, Any]:
         new = seat / (1 - about(random, 0.10, 0.02))
         height = about(random, lift + bind + 0.060, expanded)
         own[valve] = {
-            "installed_height": f"{said(height)} +/- {said(expanded)}", "coil_bind_height": said(bind),
+            "installed_height": f"{text(height)} +/- {text(expanded)}", "coil_bind_height": text(bind),
             "seat_force": f"{seat:.2f} lbf +/- 1.5 lbf", "force_when_new": f"{new:.2f} lbf",
             "rate": f"{rate:.2f} lbf/in",
-            "wire": said(bind / coils * random.uniform(0.8, 1.2)), "coils": coils, "ends": "squared ground",
+            "wire": text(bind / coils * random.uniform(0.8, 1.2)), "coils": coils, "ends": "squared ground",
         }  # fmt: skip
     return own
 
@@ -62,16 +62,16 @@ def card(random: Random) -> dict[str, Any]:
     }
 
 
-def volumes(random: Random, said: Said) -> tuple[dict[str, Any], dict[str, Any]]:
+def volumes(random: Random, text: Said) -> tuple[dict[str, Any], dict[str, Any]]:
     """A cylinder's block and head; the gasket is drawn about both limits of the quench."""
     deck, doubt = random.uniform(-0.005, 0.015), 0.003
     gasket = about(random, random.choice([0.035, 0.060]), doubt) - deck
     block = {
-        "bore": said(random.uniform(3.4, 4.1)), "stroke": said(random.uniform(3.0, 3.9)),
-        "deck_clearance": f"{said(deck)} +/- {said(doubt)}", "piston_volume": f"{random.uniform(-10, 14):.2f} cc",
+        "bore": text(random.uniform(3.4, 4.1)), "stroke": text(random.uniform(3.0, 3.9)),
+        "deck_clearance": f"{text(deck)} +/- {text(doubt)}", "piston_volume": f"{random.uniform(-10, 14):.2f} cc",
     }  # fmt: skip
     head = {
         "chamber_volume": f"{random.uniform(38, 130):.2f} cc +/- 0.6 cc",
-        "gasket": {"thickness": said(gasket), "bore": said(random.uniform(4.1, 4.2))},
+        "gasket": {"thickness": text(gasket), "bore": text(random.uniform(4.1, 4.2))},
     }
     return block, head

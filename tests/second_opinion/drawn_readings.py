@@ -42,24 +42,24 @@ class Bench:
 
     def read(self, exact: float, bias: float = 0.0) -> str:
         """A line or an edge, read to half a thousandth with an error of the gauge's, and never beside the tip."""
-        shown = round((exact + self.random.gauss(0, self.edge / 2) + bias) / 0.0005) * 0.0005
-        return self.length(min(max(shown, 0.0), self.rocker.tip))
+        quoted = round((exact + self.random.gauss(0, self.edge / 2) + bias) / 0.0005) * 0.0005
+        return self.length(min(max(quoted, 0.0), self.rocker.tip))
 
 
 def lay_out(folder: Path, number: int) -> Path:
     """One build, on disk."""
     drawn, random = drawn_builds.Drawn(number, Random(number)), Random(1000 + number)
     drawn_builds.lay_out(folder, number)
-    said = files(folder)
-    changed = {"build": said["build"] | {"stage": "assembled"}, "block": _block(random, number)}
-    changed["cam"] = _cam(random, said["cam"], half_a_card(number))
+    text = files(folder)
+    changed = {"build": text["build"] | {"stage": "assembled"}, "block": _block(random, number)}
+    changed["cam"] = _cam(random, text["cam"], half_a_card(number))
     if not drawn.solid and random.random() < 0.3:
-        said["rockers"].pop("adjuster_turns", None)
-    changed["heads"] = drawn_fitting.heads(random, said["heads"])
-    said |= changed
-    changed["marks"] = _marks(drawn, random, said)
-    changed["clearances"] = _clearances(drawn, random, said["clearances"])
-    changed |= drawn_fitting.fitted(drawn, random, said)
+        text["rockers"].pop("adjuster_turns", None)
+    changed["heads"] = drawn_fitting.heads(random, text["heads"])
+    text |= changed
+    changed["marks"] = _marks(drawn, random, text)
+    changed["clearances"] = _clearances(drawn, random, text["clearances"])
+    changed |= drawn_fitting.fitted(drawn, random, text)
     for name, entry in changed.items():
         (folder / f"{name}.yaml").write_text(json.dumps(entry), encoding="utf-8")
     return folder
@@ -94,14 +94,14 @@ def _cam(random: Random, cam: Mapping[str, Any], half: bool) -> dict[str, Any]:
     return own
 
 
-def _marks(drawn: drawn_builds.Drawn, random: Random, said: Mapping[str, Any]) -> dict[str, Any]:
-    metres = Engine(dict(said)).rocker("intake")
+def _marks(drawn: drawn_builds.Drawn, random: Random, text: Mapping[str, Any]) -> dict[str, Any]:
+    metres = Engine(dict(text)).rocker("intake")
     edge, band = random.choice([0.001, 0.002, 0.004]), random.random() < 0.8
     inches = (one / INCH for one in (metres.arm, metres.lift, metres.band, metres.tip))
     rocker = Rocker(*inches, metres.per_height, metres.lean, metres.roller)
     bench = Bench(drawn, random, rocker, edge, band)
     gauge = {"name": "loupe", "resolution": bench.length(0.0005), "uncertainty": bench.length(edge)}
-    marks = dict(said["marks"]) | {"mark_gauge": gauge}
+    marks = dict(text["marks"]) | {"mark_gauge": gauge}
     marks.pop("turns_of_crank")
     if random.random() < 0.8:
         marks["turns_of_crank"] = random.choice([1, 1.5, 2, 2, 2, 3])
@@ -111,29 +111,29 @@ def _marks(drawn: drawn_builds.Drawn, random: Random, said: Mapping[str, Any]) -
         marks["contact_band"] += f" +/- {bench.length(edge)}"
     if random.random() < 0.1:
         marks["lifter"] = "hydraulic"
-    valves = [(cylinder, valve) for cylinder in said["block"]["firing_order"] for valve in ("intake", "exhaust")]
+    valves = [(cylinder, valve) for cylinder in text["block"]["firing_order"] for valve in ("intake", "exhaust")]
     chosen = [valves[0], valves[1], *(one for one in valves[2:] if random.random() < 0.6)]
-    marks["valves"] = [_valve(bench, said, key) for key in chosen[:8]]
+    marks["valves"] = [_valve(bench, text, key) for key in chosen[:8]]
     return marks
 
 
-def _valve(bench: Bench, said: Mapping[str, Any], key: tuple[int, str]) -> dict[str, Any]:
+def _valve(bench: Bench, text: Mapping[str, Any], key: tuple[int, str]) -> dict[str, Any]:
     entry: dict[str, Any] = {"cylinder": key[0], "valve": key[1]}
     if bench.random.random() < 0.85:
-        entry["crank"] = drawn_fitting.crank(bench.random, said, key)
-    return entry | {"trials": list(_trials(bench, said))}
+        entry["crank"] = drawn_fitting.crank(bench.random, text, key)
+    return entry | {"trials": list(_trials(bench, text))}
 
 
-def _trials(bench: Bench, said: Mapping[str, Any]) -> list[dict[str, Any]]:
+def _trials(bench: Bench, text: Mapping[str, Any]) -> list[dict[str, Any]]:
     """Up to three trials; under a nut each at its own length, else at the shim or, seldom, before it."""
-    random, rocker, free = bench.random, bench.rocker, said["rockers"]["adjuster"] == "nut"
+    random, rocker, free = bench.random, bench.rocker, text["rockers"]["adjuster"] == "nut"
     off = random.choice([random.uniform(-0.03, 0.03), random.uniform(-0.08, 0.08), random.uniform(-0.15, 0.15)])
     best = rocker.lift * (1.8 if not rocker.roller else 0.5)
     near, far = sweep(rocker, best + off)
     aside = rocker.tip / 2 - (near + far) / 2
     aside += random.uniform(-0.02, 0.02) if not rocker.roller else random.uniform(-0.075, 0.075)
     steps = [random.uniform(-0.06, 0.06) for _ in range(random.randrange(3))]
-    shim = float(said["rockers"].get("shim", "0 in").split()[0]) / (25.4 if bench.drawn.unit == "mm" else 1.0)
+    shim = float(text["rockers"].get("shim", "0 in").split()[0]) / (25.4 if bench.drawn.unit == "mm" else 1.0)
     trials = []
     for place, step in enumerate([*steps, 0.0]):
         last = place == len(steps)
@@ -175,16 +175,16 @@ def _trial(bench: Bench, length: float, height: float, aside: float, last: bool)
     return trial
 
 
-def _clearances(drawn: drawn_builds.Drawn, random: Random, said: Mapping[str, Any]) -> dict[str, Any]:
+def _clearances(drawn: drawn_builds.Drawn, random: Random, text: Mapping[str, Any]) -> dict[str, Any]:
     """The gaps as drawn, now and then one that touches, and pistons of one cylinder that stand nearer."""
-    own = dict(said)
+    own = dict(text)
     gaps = {"cylinder": 1, "valve": "exhaust", "piston_to_valve": drawn.length(about(random, 0.100, GAUGE))}
-    own["each"] = [*said["each"], gaps]
+    own["each"] = [*text["each"], gaps]
     touched = random.random()
     if touched < 0.1:
-        own["intake"] = said["intake"] | {"rocker_to_retainer": drawn.length(0.0)}
+        own["intake"] = text["intake"] | {"rocker_to_retainer": drawn.length(0.0)}
     elif touched < 0.2:
-        own["exhaust"] = {name: gap for name, gap in said["exhaust"].items() if name != "rocker_to_retainer"}
+        own["exhaust"] = {name: gap for name, gap in text["exhaust"].items() if name != "rocker_to_retainer"}
     elif touched < 0.3:
         own["each"][-1]["rocker_to_retainer"] = drawn.length(0.0)
     return own

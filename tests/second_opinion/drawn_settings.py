@@ -46,7 +46,7 @@ class Set:
     def solid(self) -> bool:
         return "solid" in self.lifter
 
-    def said(self, inches: float, expanded: float = 0.0) -> str:
+    def text(self, inches: float, expanded: float = 0.0) -> str:
         """As written, in one unit or the other, at times with its uncertainty."""
         mm = self.random.random() < 0.5
         one, doubt = (f"{x * 25.4:.4f} mm" if mm else f"{x:.5f} in" for x in (inches, expanded))
@@ -62,8 +62,8 @@ def lay_out(folder: Path, number: int) -> Path:
     layout = LAYOUTS[number % 7]
     drawn = Set(number, random, _lengths(random, layout))
     folder.mkdir(parents=True)
-    for name, said in _files(drawn, layout).items():
-        (folder / f"{name}.yaml").write_text(json.dumps(said), encoding="utf-8")
+    for name, text in _files(drawn, layout).items():
+        (folder / f"{name}.yaml").write_text(json.dumps(text), encoding="utf-8")
     return folder
 
 
@@ -80,21 +80,21 @@ def _lengths(random: Random, layout: tuple[str, int, list[list[int]]]) -> dict[t
 
 def _files(drawn: Set, layout: tuple[str, int, list[list[int]]]) -> dict[str, Any]:
     kind, cylinders, banks = layout
-    random, said, perhaps = drawn.random, drawn.said, drawn.perhaps
+    random, text, perhaps = drawn.random, drawn.text, drawn.perhaps
     ratio: Any = random.choice([1.5, 1.6, {"intake": 1.6, "exhaust": 1.5}])
     named = {"banks": dict(zip(("left", "right"), banks, strict=True))} if banks else {}
-    block, head, stems, build = drawn_warmth.parts(random, said)
+    block, head, stems, build = drawn_warmth.parts(random, text)
     files = {
         "build": {"name": f"Set {drawn.number}", "stage": "ordering"} | build,
         "block": {"layout": kind, "cylinders": cylinders, "firing_order": [*range(1, cylinders + 1)]} | named | block,
-        "heads": {"valves": {valve: {"tip_diameter": said(0.34)} | stems[valve] for valve in stems}} | head,
+        "heads": {"valves": {valve: {"tip_diameter": text(0.34)} | stems[valve] for valve in stems}} | head,
         "cam": _cam(drawn),
         "rockers": _rockers(drawn, ratio),
         "pushrods": _rods(drawn),
         "marks": _marks(drawn),
     }
     if random.random() < 0.7:
-        files["stackup"] = drawn_warmth.changes(random, said, drawn.lengths[1, "intake"], drawn.mount[1] == "nut")
+        files["stackup"] = drawn_warmth.changes(random, text, drawn.lengths[1, "intake"], drawn.mount[1] == "nut")
     if drawn.mount[1] != "none":
         files |= perhaps(
             0.5, as_built={"each": [_as_set(drawn, key) for key in drawn.lengths if random.random() < 0.6]}
@@ -105,52 +105,53 @@ def _files(drawn: Set, layout: tuple[str, int, list[list[int]]]) -> dict[str, An
 def _as_set(drawn: Set, key: tuple[int, str]) -> dict[str, Any]:
     own: dict[str, Any] = {"cylinder": key[0], "valve": key[1]}
     if drawn.solid:
-        return own | {"lash": drawn.said(LASH + drawn.random.uniform(-2, 2) * TOLERANCE, 0.0015)}
+        return own | {"lash": drawn.text(LASH + drawn.random.uniform(-2, 2) * TOLERANCE, 0.0015)}
     return own | {"adjuster_turns": drawn.random.choice([0.25, 0.5, 0.75, 1.5])}
 
 
 def _cam(drawn: Set) -> dict[str, Any]:
-    said, perhaps, random = drawn.said, drawn.perhaps, drawn.random
-    lobes = {valve: {"lobe_lift": said(0.3)} for valve in ("intake", "exhaust")}
+    text, perhaps, random = drawn.text, drawn.perhaps, drawn.random
+    lobes = {valve: {"lobe_lift": text(0.3)} for valve in ("intake", "exhaust")}
     if not drawn.solid:
-        preload = {"at_least": said(LEAST), "at_most": said(MOST)} | perhaps(
-            0.4, aim=said(random.choice([0.018, 0.03, 0.045, 0.06]))
+        preload = {"at_least": text(LEAST), "at_most": text(MOST)} | perhaps(
+            0.4, aim=text(random.choice([0.018, 0.03, 0.045, 0.06]))
         )
         return {
-            "lifter": {"type": drawn.lifter, "preload": preload} | perhaps(0.8, cup_height=said(1.89, 0.001))
+            "lifter": {"type": drawn.lifter, "preload": preload} | perhaps(0.8, cup_height=text(1.89, 0.001))
         } | lobes
-    card = perhaps(0.7, lash_at=random.choice(["cold", "cold", "hot"])) | perhaps(0.7, lash_tolerance=said(TOLERANCE))
-    with_lash = {valve: own | {"lash": said(LASH)} for valve, own in lobes.items()}
+    card = perhaps(0.7, lash_at=random.choice(["cold", "cold", "hot"])) | perhaps(0.7, lash_tolerance=text(TOLERANCE))
+    with_lash = {valve: own | {"lash": text(LASH)} for valve, own in lobes.items()}
     return {"lifter": {"type": drawn.lifter}} | card | with_lash
 
 
 def _rockers(drawn: Set, ratio: Any) -> dict[str, Any]:
-    said, random, (mount, adjuster) = drawn.said, drawn.random, drawn.mount
-    own: dict[str, Any] = {"mount": mount, "adjuster": adjuster, "ratio": ratio, "valve_arm": said(1.55)}
-    own |= {"tip": {"type": "roller", "radius": said(0.25)}}
+    text, random, (mount, adjuster) = drawn.text, drawn.random, drawn.mount
+    own: dict[str, Any] = {"mount": mount, "adjuster": adjuster, "ratio": ratio, "valve_arm": text(1.55)}
+    own |= {"tip": {"type": "roller", "radius": text(0.25)}}
     if adjuster != "none":
         own["adjuster_thread"] = random.choice(["M8x1.25", "3/8-24", "7/16-20"])
         if not drawn.solid:
             own |= drawn.perhaps(0.6, adjuster_turns=random.choice([0.25, 0.5, 0.75, 1.0, 1.5]))
     if adjuster == "screw":
-        own |= drawn.perhaps(0.9, adjuster_range=said(0.05)) | drawn.perhaps(0.5, screw_at=said(0.01, 0.002))
+        own |= drawn.perhaps(0.9, adjuster_range=text(0.05)) | drawn.perhaps(0.5, screw_at=text(0.01, 0.002))
     return own
 
 
 def _rods(drawn: Set) -> dict[str, Any]:
-    said, random = drawn.said, drawn.random
+    text, random = drawn.text, drawn.random
     stated = random.choice([{"stated_as": "overall"}, {"stated_as": "full ball"}, {"stated_as": "gauge"}])
-    stated |= {"gauge_hole": said(0.14)} if stated["stated_as"] == "gauge" else {}
+    stated |= {"gauge_hole": text(0.14)} if stated["stated_as"] == "gauge" else {}
     rods = {
         "ends": BALL, "measured_as": random.choice(["overall", "full ball"]), "material": "steel",
         "inclination": "4 deg",
-        "checker": {"thread": "1/4-28", "length_at_zero_turns": said(9.0, 0.002)}
+        "checker": {"thread": "1/4-28", "length_at_zero_turns": text(9.0, 0.002)}
                    | {"ends": BALL | {"oil_hole": "0.060 in"}},
     }  # fmt: skip
-    rods |= drawn.perhaps(0.7, length_tolerance=said(0.002))
+    rods |= drawn.perhaps(0.7, length_tolerance=text(0.002))
     steps = [0.025, 0.050] if random.random() < 0.3 else [random.choice([0.01, 0.025, 0.05])]
     rods |= drawn.perhaps(
-        0.95, stock=[{"from": said(9.0), "to": said(10.0), "step": said(step)} | stated for step in steps]
+        0.95,
+        stock=[{"from": text(9.0), "to": text(10.0), "step": text(step)} | stated for step in steps],
     )
     return rods | drawn.perhaps(0.75, chosen=_chosen(drawn) | stated)
 
@@ -163,31 +164,31 @@ def _chosen(drawn: Set) -> dict[str, Any]:
         for key, zero in drawn.lengths.items()
     }
     wide = 0.06 if drawn.mount[1] == "screw" else 0.006
-    own = {valve: drawn.said(needed[1, valve] + random.uniform(-wide, wide)) for valve in ("intake", "exhaust")}
+    own = {valve: drawn.text(needed[1, valve] + random.uniform(-wide, wide)) for valve in ("intake", "exhaust")}
     each = [
-        {"cylinder": key[0], "valve": key[1], "length": drawn.said(length + random.uniform(-wide, wide) / 2)}
+        {"cylinder": key[0], "valve": key[1], "length": drawn.text(length + random.uniform(-wide, wide) / 2)}
         for key, length in needed.items() if random.random() < 0.4
     ]  # fmt: skip
     return own | {"each": each} if each else own
 
 
 def _marks(drawn: Set) -> dict[str, Any]:
-    said, random, perhaps = drawn.said, drawn.random, drawn.perhaps
+    text, random, perhaps = drawn.text, drawn.random, drawn.perhaps
     gauges = [
-        {"resolution": said(0.0005)},
-        {"resolution": said(0.001), "uncertainty": said(random.choice([0.002, 0.0065, 0.02]))},
+        {"resolution": text(0.0005)},
+        {"resolution": text(0.001), "uncertainty": text(random.choice([0.002, 0.0065, 0.02]))},
     ]
     marks: dict[str, Any] = perhaps(0.9, length_gauge={"name": "caliper"} | random.choice(gauges))
-    marks |= {"mark_gauge": {"name": "loupe", "uncertainty": said(0.002)}, "springs": "checking"}
-    marks |= perhaps(0.6, zero_lash_repeatability=said(0.003)) | {"lifter": random.choice(["solid", "solid", "locked"])}
+    marks |= {"mark_gauge": {"name": "loupe", "uncertainty": text(0.002)}, "springs": "checking"}
+    marks |= perhaps(0.6, zero_lash_repeatability=text(0.003)) | {"lifter": random.choice(["solid", "solid", "locked"])}
     if not drawn.solid and marks["lifter"] == "solid":
-        marks |= perhaps(0.9, lifter_cup_height=said(1.9, 0.001))
+        marks |= perhaps(0.9, lifter_cup_height=text(1.9, 0.001))
     share = random.choice([0.1, 0.5, 1.0])
     entries = [_valve(drawn, key) for key in drawn.lengths if random.random() < share or key == (1, "intake")]
     if "lifter_cup_height" in marks and drawn.number % 3 and drawn.mount[1] != "nut":
         for entry in (entry for entry in entries if random.random() < 0.6):
             random.choice(entry["trials"]).update(
-                random.choice([{"lifter": "locked"}, {"lifter_cup_height": said(1.895, 0.001)}])
+                random.choice([{"lifter": "locked"}, {"lifter_cup_height": text(1.895, 0.001)}])
             )
     return marks | {"valves": entries}
 
@@ -199,9 +200,9 @@ def _valve(drawn: Set, key: tuple[int, str]) -> dict[str, Any]:
     else:
         trials = [_reading(drawn, key) for _ in range(random.choice([1, 1, 2, 3]))]
         if random.random() < 0.3:
-            trials.insert(0, {"length": drawn.said(drawn.lengths[key] - 0.04), "shim": drawn.said(0.03)})
+            trials.insert(0, {"length": drawn.text(drawn.lengths[key] - 0.04), "shim": drawn.text(0.03)})
     if drawn.number % 8 == 3 and key == (1, "intake") and drawn.mount[1] != "nut":
-        trials.append({"length": drawn.said(drawn.lengths[key] + 0.030)})
+        trials.append({"length": drawn.text(drawn.lengths[key] + 0.030)})
     if drawn.number % 3 == 1 and key[0] % 2:
         run = {"springs": "running", "lifter": "solid" if drawn.solid else "hydraulic"}
         trials.append({"mark": {"from": "0.150 in", "to": "0.190 in"}} | run)
@@ -212,7 +213,7 @@ def _reading(drawn: Set, key: tuple[int, str]) -> dict[str, Any]:
     random, length = drawn.random, drawn.lengths[key] + drawn.random.gauss(0, 0.0008)
     if random.random() < 0.2:
         return {"turns": round((length - 9.0) * 28 * 4) / 4}
-    return {"length": drawn.said(length, random.choice([0.0, 0.0, 0.0, 0.0025]))}
+    return {"length": drawn.text(length, random.choice([0.0, 0.0, 0.0, 0.0025]))}
 
 
 def _under_a_nut(drawn: Set, key: tuple[int, str]) -> dict[str, Any]:
@@ -221,5 +222,8 @@ def _under_a_nut(drawn: Set, key: tuple[int, str]) -> dict[str, Any]:
     off = 0.17 - sum(sweep(rocker, 0.225)) / 2
     near, far = (edge + off for edge in sweep(rocker, height))
     shut, opened = (spot(rocker, height, lifted) + off for lifted in (0.0, 0.45))
-    lines = {"shut_at": drawn.said(shut), "open_at": drawn.said(opened)}
-    return {"length": drawn.said(drawn.lengths[key]), "mark": {"from": drawn.said(near), "to": drawn.said(far)}} | lines
+    lines = {"shut_at": drawn.text(shut), "open_at": drawn.text(opened)}
+    return {
+        "length": drawn.text(drawn.lengths[key]),
+        "mark": {"from": drawn.text(near), "to": drawn.text(far)},
+    } | lines

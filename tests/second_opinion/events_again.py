@@ -17,7 +17,7 @@ TURNS = 720.0
 class Cam:
     """One build's files: angles in degrees of crank after the firing top dead centre of cylinder 1."""
 
-    said: dict[str, Any]
+    data: dict[str, Any]
 
     @property
     def keys(self) -> list[Key]:
@@ -25,18 +25,18 @@ class Cam:
 
     @property
     def order(self) -> list[int]:
-        return list(self.said["block"]["firing_order"])
+        return list(self.data["block"]["firing_order"])
 
     def fires(self, cylinder: int) -> float:
         """The gaps before it, added up from cylinder 1's own firing on."""
         even = [f"{TURNS / len(self.order)} deg"] * len(self.order)
-        gaps = [one(gap) for gap in self.said["block"].get("firing_intervals", even)]
+        gaps = [one(gap) for gap in self.data["block"].get("firing_intervals", even)]
         at = [0.0, *accumulate(gaps)]
         return (at[self.order.index(cylinder)] - at[self.order.index(1)]) % TURNS
 
     def card(self, valve: str) -> tuple[float, float]:
         """Before the dead centre between exhaust and intake that the valve opens, and after it that it shuts."""
-        own, ahead = self.said["cam"][valve], one(self.said["cam"].get("advance", "0 deg"))
+        own, ahead = self.data["cam"][valve], one(self.data["cam"].get("advance", "0 deg"))
         half, centre = one(own["duration"]) / 2, one(own["centreline"])
         nose = centre - ahead if valve == "intake" else -(centre + ahead)
         return half - nose, half + nose

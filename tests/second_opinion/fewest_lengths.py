@@ -15,13 +15,13 @@ Stated = tuple[float, str, str]
 
 def ordered(engine: Engine, wanted: dict[Key, Allowed]) -> dict[Key, Stated | None]:
     """For each valve the stock length as its supplier states it, or nothing where it must be made."""
-    stock = stock_lengths(engine.said["pushrods"])
+    stock = stock_lengths(engine.data["pushrods"])
     served = {key: one for key, one in wanted.items() if any(inside(length, one.spans) for length in stock.values())}
     chosen = fewest(served, stock)
     return {key: chosen.get(key) for key in wanted}
 
 
-def widened(wanted: dict[Key, Allowed], by: float) -> dict[Key, Allowed]:
+def with_uncertainty(wanted: dict[Key, Allowed], by: float) -> dict[Key, Allowed]:
     """The same with every span longer by so much at both ends (m)."""
     return {key: Allowed(one.asked, [(low - by, high + by) for low, high in one.spans]) for key, one in wanted.items()}
 
@@ -32,9 +32,9 @@ def inside(length: float, spans: Iterable[Span]) -> bool:
 
 def with_those_assumed(engine: Engine) -> dict[Key, Allowed]:
     """Measured valves, and the others as their neighbours: all of their type, in their bank where there are banks."""
-    entries = engine.said["marks"]["valves"]
+    entries = engine.data["marks"]["valves"]
     known = {(entry["cylinder"], entry["valve"]): allowed(engine, entry) for entry in entries}
-    block = engine.said["block"]
+    block = engine.data["block"]
     banks = list(block["banks"].values()) if "banks" in block else [range(1, block["cylinders"] + 1)]
     for bank in banks:
         for valve in ("intake", "exhaust"):

@@ -86,14 +86,14 @@ def fitted(valve: Valve) -> Fitted | None:
 def moved(valve: Valve) -> set[str]:
     """Marks over one shim with rods of different length: under a pivot that stands fast they are one and the same."""
     found = [_pair(valve, *pair) for pair in combinations(valve.entry["trials"], 2)]
-    told = [each for each in found if each]
-    if not told:
+    result = [each for each in found if each]
+    if not result:
         return {"notApplicable"}
     if valve.touches:
-        return {"open", "notApplicable"} if any("notApplicable" in each for each in told) else {"open"}
-    if any(each == {"fail"} for each in told):
+        return {"open", "notApplicable"} if any("notApplicable" in each for each in result) else {"open"}
+    if any(each == {"fail"} for each in result):
         return {"fail"}
-    return set().union(*told)
+    return set().union(*result)
 
 
 def _pair(valve: Valve, before: Mapping[str, Any], after: Mapping[str, Any]) -> set[str]:
@@ -102,7 +102,7 @@ def _pair(valve: Valve, before: Mapping[str, Any], after: Mapping[str, Any]) -> 
         return set()
     if abs(lower(valve, before)[0] - lower(valve, after)[0]) > 1e-9:
         return set()
-    feel = one(valve.engine.said["marks"].get("zero_lash_repeatability", "0 in")) / 2
+    feel = one(valve.engine.data["marks"].get("zero_lash_repeatability", "0 in")) / 2
     lengths = [read(valve.engine, dict(trial)) for trial in (before, after)]
     doubt = 2 * sqrt(sum(length.u**2 + feel**2 for length in lengths))
     apart = abs(lengths[0].si - lengths[1].si)
@@ -112,8 +112,8 @@ def _pair(valve: Valve, before: Mapping[str, Any], after: Mapping[str, Any]) -> 
     if not steps or apart < 0.9 * doubt:
         return set()
     chance = float(chi2.sf(sum(steps) / (2 * valve.u_edge**2), len(steps)))
-    said = kinds(chance > HARDLY, chance < SURELY)
-    return said if apart > 1.1 * doubt else said | {"notApplicable", "pass"}
+    data = kinds(chance > HARDLY, chance < SURELY)
+    return data if apart > 1.1 * doubt else data | {"notApplicable", "pass"}
 
 
 def _places(trial: Mapping[str, Any], other: Mapping[str, Any]) -> Iterator[str]:

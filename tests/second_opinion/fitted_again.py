@@ -26,7 +26,7 @@ def parts(engine: Engine) -> Iterator[Judged | Untold]:
 def springs(engine: Engine) -> Iterator[Judged]:
     """The rate written against the rise of force between two heights, as a share of the latter."""
     for valve in VALVES:
-        spring = engine.said["heads"]["springs"][valve]
+        spring = engine.data["heads"]["springs"][valve]
         if "other_load" not in spring:
             continue
         seat, height, rate = (measured(spring[key]) for key in ("seat_force", "installed_height", "rate"))
@@ -36,7 +36,7 @@ def springs(engine: Engine) -> Iterator[Judged]:
 
 def bolts(engine: Engine) -> Iterator[Judged | Untold]:
     """What the turns of a pedestal's bolt take of the plunger, in the range of the lifter's maker."""
-    rockers, lifter = engine.said["rockers"], engine.said["cam"]["lifter"]
+    rockers, lifter = engine.data["rockers"], engine.data["cam"]["lifter"]
     if "bolt_turns" not in rockers or "preload" not in lifter:
         return
     thread = rockers.get("bolt_thread" if rockers["adjuster"] == "screw" else "adjuster_thread")
@@ -45,13 +45,13 @@ def bolts(engine: Engine) -> Iterator[Judged | Untold]:
         if thread is None:
             yield Untold("bolt-preload", valve, None)
             continue
-        told = exactly(float(rockers["bolt_turns"]) * pitch(thread) * engine.per_height(valve))
-        yield Judged("bolt-preload", valve, told, low, high)
+        result = exactly(float(rockers["bolt_turns"]) * pitch(thread) * engine.per_height(valve))
+        yield Judged("bolt-preload", valve, result, low, high)
 
 
 def contacts(engine: Engine) -> Iterator[Judged | Untold]:
     """Rockers on their retainers, and pistons to valves, of each cylinder."""
-    for cylinder in engine.said["block"]["firing_order"]:
+    for cylinder in engine.data["block"]["firing_order"]:
         for place, valve in enumerate(VALVES):
             where = {"valve": valve, "cylinder": cylinder}
             gap, piston = (
@@ -73,8 +73,8 @@ def as_built(engine: Engine) -> Iterator[Judged | Untold]:
 
     A screw in the rocker's end holds nothing down: there the thread is that of the bolts.
     """
-    rockers, head = engine.said["rockers"], engine.said["heads"]["material"]
-    for entry in engine.said["as_built"]["each"]:
+    rockers, head = engine.data["rockers"], engine.data["heads"]["material"]
+    for entry in engine.data["as_built"]["each"]:
         where = {"valve": entry["valve"], "cylinder": entry["cylinder"]}
         if "torque" in rockers:
             low, high = (measured(rockers["torque"][side]) for side in ("at_least", "at_most"))
@@ -96,7 +96,7 @@ def diameter(thread: str) -> float:
 
 def delivered(engine: Engine) -> Iterator[Judged | Untold]:
     """The worst run-out, the rod farthest from any length chosen, and how many rods each length is short of."""
-    boxes, rods = engine.said["as_built"]["delivered"], engine.said["pushrods"]
+    boxes, rods = engine.data["as_built"]["delivered"], engine.data["pushrods"]
     bent = [measured(box["run_out"]) for box in boxes if "run_out" in box]
     yield (
         Judged("delivered-run-out", "", max(bent, key=_nominal), most=0.008 * INCH)
@@ -113,7 +113,7 @@ def delivered(engine: Engine) -> Iterator[Judged | Untold]:
         nearest = min(chosen, key=lambda each: abs(each - length.nominal_value))
         if abs(nearest - length.nominal_value) <= tolerance + 2 * length.std_dev + 1e-12:
             have[nearest] += count
-    cylinders = engine.said["block"]["cylinders"]
+    cylinders = engine.data["block"]["cylinders"]
     short = sum(max(types * cylinders - have[length], 0) for length, types in chosen.items())
     yield Judged("delivered-enough", "", exactly(float(short)), most=0.0)
 

@@ -17,9 +17,9 @@ def answer(*command: str) -> dict[str, Any]:
     return dict(json.loads(out.getvalue()))
 
 
-def result_on(told: dict[str, Any], rule: str, valve: str, cylinder: int | None) -> dict[str, Any]:
+def result_on(result: dict[str, Any], rule: str, valve: str, cylinder: int | None) -> dict[str, Any]:
     """A build's result on one subject; what is alike for all cylinders, or valves, is told once."""
-    own = [one for one in told["results"] if one["rule"] == rule]
+    own = [one for one in result["results"] if one["rule"] == rule]
     own = [one for one in own if one["subject"].get("valve", "") in ("", valve)]
     [found] = [one for one in own if one["subject"].get("cylinder", cylinder) == cylinder]
     return dict(found)

@@ -25,12 +25,12 @@ class ReadTwice:
     """One build: its files, what was told of it, and where the crank is to be turned."""
 
     folder: Path
-    told: dict[str, Any]
+    outcome: dict[str, Any]
     engine: Engine
 
     @property
     def cam(self) -> Cam:
-        return Cam(self.engine.said)
+        return Cam(self.engine.data)
 
     @cached_property
     def judged(self) -> tuple[Judged | Untold, ...]:
@@ -38,21 +38,21 @@ class ReadTwice:
 
     @cached_property
     def valves(self) -> tuple[Valve, ...]:
-        return tuple(Valve(self.engine, entry) for entry in self.engine.said["marks"]["valves"])
+        return tuple(Valve(self.engine, entry) for entry in self.engine.data["marks"]["valves"])
 
     @cached_property
     def fitted(self) -> tuple[Fitted, ...]:
         return tuple(found for valve in self.valves if (found := fitted(valve)))
 
     def result(self, rule: str, valve: str, cylinder: int | None) -> dict[str, Any]:
-        return result_on(self.told, rule, valve, cylinder)
+        return result_on(self.outcome, rule, valve, cylinder)
 
     def quantity(self, name: str, valve: Valve) -> dict[str, Any] | None:
-        found = self.told["quantities"].get(name, {}).get("{}/{}".format(*valve.key))
+        found = self.outcome["quantities"].get(name, {}).get("{}/{}".format(*valve.key))
         return dict(found) if found else None
 
 
 def read_builds(top: Path) -> dict[str, ReadTwice]:
     folders = {name: lay_out(top / name.replace(" ", "-"), int(name.split()[1])) for name in READ}
-    told = {Path(one["folder"]).name: one for one in answer("check", str(top))["builds"]}
-    return {name: ReadTwice(folder, told[folder.name], Engine(files(folder))) for name, folder in folders.items()}
+    outcome = {Path(one["folder"]).name: one for one in answer("check", str(top))["builds"]}
+    return {name: ReadTwice(folder, outcome[folder.name], Engine(files(folder))) for name, folder in folders.items()}

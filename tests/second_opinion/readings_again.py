@@ -57,11 +57,11 @@ class Valve:
 
     @property
     def u_edge(self) -> float:
-        return gauge(self.engine.said["marks"]["mark_gauge"])
+        return gauge(self.engine.data["marks"]["mark_gauge"])
 
-    def told(self, trial: Mapping[str, Any], field: str) -> Any:
+    def field_value(self, trial: Mapping[str, Any], field: str) -> Any:
         """A field of a trial, or of all of them."""
-        return trial.get(field, self.engine.said["marks"].get(field))
+        return trial.get(field, self.engine.data["marks"].get(field))
 
     def edges(self, trial: Mapping[str, Any]) -> tuple[UFloat, UFloat] | None:
         if "mark" not in trial:
@@ -76,8 +76,8 @@ class Valve:
 
     def of_known_length(self, trial: Mapping[str, Any]) -> bool:
         """Whether its rod can be held against the last's: of no stand-in for a solid lifter is the height drawn."""
-        kinds = {self.told(each, "lifter") for each in (trial, self.last)}
-        return len(kinds) == 1 or "hydraulic" in self.engine.said["cam"]["lifter"]["type"]
+        kinds = {self.field_value(each, "lifter") for each in (trial, self.last)}
+        return len(kinds) == 1 or "hydraulic" in self.engine.data["cam"]["lifter"]["type"]
 
     @property
     def touches(self) -> bool:
@@ -88,19 +88,19 @@ class Valve:
 
 def gap_of(engine: Engine, key: tuple[int, str], name: str) -> UFloat | None:
     """A clearance of one valve: its own where it differs, else its type's."""
-    said = engine.said["clearances"]
-    found = said[key[1]].get(name)
-    for own in said.get("each", []):
+    data = engine.data["clearances"]
+    found = data[key[1]].get(name)
+    for own in data.get("each", []):
         if (own["cylinder"], own["valve"]) == key:
             found = own.get(name, found)
     if found is None:
         return None
     apart = isinstance(found, dict)
-    return measured(found["value"] if apart else found, gauge(found["gauge"] if apart else said["gauge"]))
+    return measured(found["value"] if apart else found, gauge(found["gauge"] if apart else data["gauge"]))
 
 
 def readings(engine: Engine) -> Iterator[Judged | Untold]:
-    for entry in engine.said["marks"]["valves"]:
+    for entry in engine.data["marks"]["valves"]:
         valve = Valve(engine, entry)
         yield heel(valve)
         if "mark" in valve.last:
@@ -113,7 +113,7 @@ def heel(valve: Valve) -> Judged | Untold:
     if "crank" not in valve.entry:
         return Untold("measured-on-heel", kind, cylinder)
     read_at = quantity(valve.entry["crank"])
-    clear = Cam(valve.engine.said).to_the_heels_end(valve.key, read_at.si)
+    clear = Cam(valve.engine.data).to_the_heels_end(valve.key, read_at.si)
     value = ufloat(clear, read_at.u) if read_at.u else exactly(clear)
     return Judged("measured-on-heel", kind, value, least=10.0, cylinder=cylinder)
 
@@ -123,16 +123,16 @@ def marks(valve: Valve) -> Iterator[Judged | Untold]:
     where = {"valve": kind, "cylinder": cylinder}
     off = magnitude(start + end - valve.tip) / 2
     yield Judged("mark-position-hint", value=off, most=0.030 * INCH, **where)
-    turns = valve.told(valve.last, "turns_of_crank")
+    turns = valve.field_value(valve.last, "turns_of_crank")
     yield (
         Untold("crank-turned-twice", **where)
         if turns is None
         else Judged("crank-turned-twice", value=exactly(float(turns)), least=2.0, **where)
     )
     yield from lines(valve)
-    gives_way = valve.told(valve.last, "lifter") == "hydraulic"
+    gives_way = valve.field_value(valve.last, "lifter") == "hydraulic"
     if not valve.rocker.roller:
-        width = end - start - measured(valve.engine.said["marks"].get("contact_band", "0 in"))
+        width = end - start - measured(valve.engine.data["marks"].get("contact_band", "0 in"))
         share = Judged("mark-full-contact", value=width / valve.tip, least=0.25, **where)
         yield Untold("mark-full-contact", **where) if gives_way or valve.reaches(valve.last) else share
 
@@ -140,7 +140,7 @@ def marks(valve: Valve) -> Iterator[Judged | Untold]:
 def lines(valve: Valve) -> Iterator[Judged]:
     """How far the line that is farthest out lies outside the mark, beyond what both may be misread; zero inside."""
     (cylinder, kind), edges = valve.key, valve.edges(valve.last)
-    gives_way = valve.told(valve.last, "lifter") == "hydraulic"
+    gives_way = valve.field_value(valve.last, "lifter") == "hydraulic"
     if edges is None or gives_way or "shut_at" not in valve.last or not valve.rocker.roller:
         return
     stood = [measured(valve.last[line], valve.u_edge) for line in ("shut_at", "open_at")]
@@ -151,11 +151,11 @@ def lines(valve: Valve) -> Iterator[Judged]:
 
 def lower(valve: Valve, trial: Mapping[str, Any]) -> tuple[float, float]:
     """How much lower a trial's pivot stood than the one asked of, m, and the standard uncertainty of that."""
-    rocker, rockers = valve.rocker, valve.engine.said["rockers"]
+    rocker, rockers = valve.rocker, valve.engine.data["rockers"]
     if rockers["adjuster"] != "nut":
         shims = [one(each.get("shim", rockers.get("shim", "0 in"))) for each in (trial, valve.stands)]
         return shims[1] - shims[0], 0.0
-    repeats = one(valve.engine.said["marks"].get("zero_lash_repeatability", "0 in")) / 2
+    repeats = one(valve.engine.data["marks"].get("zero_lash_repeatability", "0 in")) / 2
     here, last = read(valve.engine, dict(trial)), read(valve.engine, valve.stands)
     return (last.si - here.si) / rocker.per_height, sqrt(here.u**2 + repeats**2) / rocker.per_height
 
@@ -165,17 +165,17 @@ def scanned(valve: Valve) -> Scan | None:
 
     Where the ink band was not measured, lines alone are told of, which it does not move.
     """
-    band = quantity(valve.engine.said["marks"].get("contact_band", "0 in"))
-    fixed = valve.engine.said["rockers"]["adjuster"] != "nut"
+    band = quantity(valve.engine.data["marks"].get("contact_band", "0 in"))
+    fixed = valve.engine.data["rockers"]["adjuster"] != "nut"
     known = [trial for trial in valve.entry["trials"] if fixed or "length" in trial]
     trials = [_reading(valve, trial) for trial in known if fixed or valve.of_known_length(trial)]
-    if "contact_band" not in valve.engine.said["marks"] and any(trial.lines for trial in trials):
+    if "contact_band" not in valve.engine.data["marks"] and any(trial.lines for trial in trials):
         trials = [Reading(trial.lower, trial.u, None, trial.lines) for trial in trials]
     return scan(valve.rocker, trials, valve.u_edge, band.u)
 
 
 def _reading(valve: Valve, trial: Mapping[str, Any]) -> Reading:
-    edges, gives_way = valve.edges(trial), valve.told(trial, "lifter") == "hydraulic"
+    edges, gives_way = valve.edges(trial), valve.field_value(trial, "lifter") == "hydraulic"
     width = None if edges is None or gives_way or valve.reaches(trial) else (edges[1] - edges[0]).nominal_value
     lines = (one(trial["shut_at"]), one(trial["open_at"])) if "shut_at" in trial else None
     return Reading(*lower(valve, trial), width, lines)

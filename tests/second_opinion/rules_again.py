@@ -56,8 +56,8 @@ def exactly(si: float) -> UFloat:
 
 def measured(text: str, u: float = 0.0) -> UFloat:
     """A written amount; one without a stated uncertainty has its gauge's."""
-    told = quantity(text)
-    return exactly(told.si) if not (told.u or u) else ufloat(told.si, told.u or u)
+    result = quantity(text)
+    return exactly(result.si) if not (result.u or u) else ufloat(result.si, result.u or u)
 
 
 def magnitude(found: UFloat) -> UFloat:
@@ -67,13 +67,13 @@ def magnitude(found: UFloat) -> UFloat:
 
 def gaps(engine: Engine) -> Iterator[Judged]:
     """Feeler gauge readings, each against its limit; the retainer's with the valve's lift taken off."""
-    said = engine.said["clearances"]
-    own_gauge = gauge(said["gauge"])
+    data = engine.data["clearances"]
+    own_gauge = gauge(data["gauge"])
     for place, valve in enumerate(VALVES):
         for name, limits in GAPS.items():
-            if name not in said[valve] or (name == "rocker_to_stud" and engine.said["rockers"]["mount"] != "stud"):
+            if name not in data[valve] or (name == "rocker_to_stud" and engine.data["rockers"]["mount"] != "stud"):
                 continue
-            found = _by_gauge(said[valve][name], own_gauge)
+            found = _by_gauge(data[valve][name], own_gauge)
             least = limits[place] * INCH
             if name == "retainer_to_seal":
                 found -= lift(engine, valve)
@@ -88,17 +88,17 @@ def _by_gauge(entry: Any, u: float) -> UFloat:
 
 def lift(engine: Engine, valve: str) -> UFloat:
     """Lobe lift times ratio, less the lash."""
-    card = engine.said["cam"][valve]
+    card = engine.data["cam"][valve]
     return measured(card["lobe_lift"]) * engine.ratio(valve) - (measured(card["lash"]) if "lash" in card else 0)
 
 
 def springs(engine: Engine) -> Iterator[Judged]:
     """Coil bind, forces against the card, load lost since new, and what wire and coils come to."""
     for valve in VALVES:
-        spring, card = engine.said["heads"]["springs"][valve], engine.said["cam"][valve]
+        spring, card = engine.data["heads"]["springs"][valve], engine.data["cam"][valve]
         seat, rate, bind = (measured(spring[key]) for key in ("seat_force", "rate", "coil_bind_height"))
         clear = measured(spring["installed_height"]) - lift(engine, valve) - bind
-        limits = engine.said["build"].get("limits", {}).get("coil-bind-clearance", {})
+        limits = engine.data["build"].get("limits", {}).get("coil-bind-clearance", {})
         least = measured(limits["at_least"]) if limits else exactly(0.060 * INCH)
         yield Judged("coil-bind-clearance", valve, clear, least=least, at_zero=True)
         if "seat_force" in card:
@@ -116,12 +116,12 @@ def springs(engine: Engine) -> Iterator[Judged]:
 
 def buckling(engine: Engine, longest: dict[str, tuple[float, int]]) -> Iterator[Judged]:
     """Euler below the limit of slenderness, Johnson above: pinned ends, static load over the open spring."""
-    rods = engine.said["pushrods"]
+    rods = engine.data["pushrods"]
     outer, wall, strength = (quantity(rods[key]).si for key in ("diameter", "wall", "yield_strength"))
     inner, elastic = outer - 2 * wall, 30e6 * 6894.757293168361
     area, second = pi / 4 * (outer**2 - inner**2), pi / 64 * (outer**4 - inner**4)
     for valve in VALVES:
-        spring = engine.said["heads"]["springs"][valve]
+        spring = engine.data["heads"]["springs"][valve]
         opened = measured(spring["seat_force"]) + measured(spring["rate"]) * lift(engine, valve)
         length, cylinder = longest[valve]
         slender = length / sqrt(second / area)
@@ -133,7 +133,7 @@ def buckling(engine: Engine, longest: dict[str, tuple[float, int]]) -> Iterator[
 
 def room_above(engine: Engine) -> Iterator[Judged]:
     """Quench and compression ratio of cylinder 1."""
-    block, head = engine.said["block"], engine.said["heads"]
+    block, head = engine.data["block"], engine.data["heads"]
     bore, stroke, deck = (measured(block[key]) for key in ("bore", "stroke", "deck_clearance"))
     gasket = measured(head["gasket"]["thickness"])
     yield Judged("quench", "", deck + gasket, least=0.035 * INCH, most=0.060 * INCH)
@@ -144,8 +144,8 @@ def room_above(engine: Engine) -> Iterator[Judged]:
 
 def marks(engine: Engine) -> Iterator[Judged]:
     """Each valve's last mark: on the tip, in its middle third, near its centre, no wider than a roller's should be."""
-    u = gauge(engine.said["marks"]["mark_gauge"])
-    for entry in engine.said["marks"]["valves"]:
+    u = gauge(engine.data["marks"]["mark_gauge"])
+    for entry in engine.data["marks"]["valves"]:
         last, valve = entry["trials"][-1], entry["valve"]
         if "mark" not in last:
             continue
@@ -158,13 +158,13 @@ def marks(engine: Engine) -> Iterator[Judged]:
         yield Judged("mark-on-tip", value=beside, least=least, at_zero=True, **who)
         yield Judged("mark-centred", value=off, most=tip / 6, **who)
         yield Judged("mark-near-centre", value=off, most=0.030 * INCH, **who)
-        if rocker.roller and engine.said["marks"]["lifter"] != "hydraulic":
-            width = end - start - measured(engine.said["marks"]["contact_band"], 0.0)
+        if rocker.roller and engine.data["marks"]["lifter"] != "hydraulic":
+            width = end - start - measured(engine.data["marks"]["contact_band"], 0.0)
             narrowest = rocker.arm - sqrt(rocker.arm**2 - rocker.lift**2 / 4)
             yield Judged("mark-width", value=width, most=narrowest + 0.030 * INCH, **who)
 
 
 def tip_of(engine: Engine, valve: str) -> UFloat:
     """Diameter of the valve's tip, or of its lash cap."""
-    head = engine.said["heads"]["valves"][valve]
+    head = engine.data["heads"]["valves"][valve]
     return measured(head["lash_cap"]["diameter"] if "lash_cap" in head else head["tip_diameter"])

@@ -74,7 +74,7 @@ def _stated_cold(bench: Bench, key: Key) -> UFloat:
 
 def temperature(bench: Bench, when: str) -> UFloat:
     """Of the engine, cold or warm; common practice, no published source, where it is not written."""
-    written = bench.said["build"].get("temperatures", {"assembly": "68 degF", "running": "200 degF"})
+    written = bench.data["build"].get("temperatures", {"assembly": "68 degF", "running": "200 degF"})
     return bench.once(when, written[when], kelvin)
 
 
@@ -102,7 +102,7 @@ def growth(bench: Bench, valve: str) -> UFloat:
     )
     opened -= coefficient(bench, "pushrods", "material") * bench.roughly(valve)
     stem = ("heads", "valves", valve)
-    if "stem_length" not in bench.said["heads"]["valves"][valve]:
+    if "stem_length" not in bench.data["heads"]["valves"][valve]:
         if valve == "exhaust":
             raise Untold("the stem's figures")
         return opened * warmed
@@ -139,7 +139,7 @@ def _lash_hot(bench: Bench, rule: str, key: Key) -> Judged | None:
 
 def _adjuster(bench: Bench, rule: str, key: Key) -> Judged | None:
     """The screw comes out by what the rod is too short."""
-    if bench.said["rockers"]["adjuster"] != "screw":
+    if bench.data["rockers"]["adjuster"] != "screw":
         return None
     stands = asked(bench, key) - bench.chosen(key) - bench.tolerances[key]
     stands = stands if stands.nominal_value >= 0 else -stands
@@ -154,7 +154,7 @@ def _repeats(bench: Bench, rule: str, key: Key) -> Judged | None:
 
 def coarse(bench: Bench) -> Judged | tuple[str, None]:
     """The gauge's uncertainty, or a coarser resolution as it stands, as a share of the finest step."""
-    rods, marks = bench.said["pushrods"], bench.said["marks"]
+    rods, marks = bench.data["pushrods"], bench.data["marks"]
     if "stock" not in rods or "length_gauge" not in marks:
         return "gauge-fine-enough", None
     coarsest = max(one(text) for what, text in marks["length_gauge"].items() if what != "name")

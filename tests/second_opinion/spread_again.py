@@ -21,7 +21,7 @@ from zero_again import Bench, Key, Untold
 
 
 def banks(bench: Bench) -> list[list[int]]:
-    block = bench.said["block"]
+    block = bench.data["block"]
     return list(block["banks"].values()) if "banks" in block else [[*range(1, block["cylinders"] + 1)]]
 
 
@@ -39,7 +39,7 @@ def spread(bench: Bench, valve: str, given: Mapping[Key, UFloat]) -> Iterator[Ju
         yield Judged("length-spread", valve, own[-1] - own[0], most=0.100 * INCH)
     if len(own) > 2:
         deviation = max(float(std([length.nominal_value for length in own], ddof=1)), least(bench))
-        valves = max(bench.said["block"]["cylinders"], len(own))
+        valves = max(bench.data["block"]["cylinders"], len(own))
         one = ufloat(deviation, deviation / sqrt(2 * (len(own) - 1)))
         yield Judged("length-spread-narrow", valve, one * expected_range(valves), most=0.030 * INCH)
     elif len(own) == 2:
@@ -54,7 +54,7 @@ def expected_range(count: int) -> float:
 
 def least(bench: Bench) -> float:
     """The deviation of a rectangular distribution as wide as the length gauge's resolution (JCGM 100:2008, 4.3.7)."""
-    gauge = bench.said["marks"].get("length_gauge", {})
+    gauge = bench.data["marks"].get("length_gauge", {})
     return bench.one("marks", "length_gauge", "resolution").nominal_value / sqrt(12) if "resolution" in gauge else 0.0
 
 
@@ -121,13 +121,13 @@ def still_to_measure(bench: Bench, valve: str) -> Judged:
     """Two cylinders, and one in each bank; one where the engine has but one."""
     done = [cylinder for cylinder, own in bench.trials if own == valve]
     without = sum(not set(bank) & set(done) for bank in banks(bench))
-    missing = max(without, min(2, bench.said["block"]["cylinders"]) - len(done), 0)
+    missing = max(without, min(2, bench.data["block"]["cylinders"]) - len(done), 0)
     return Judged("second-cylinder-checked", valve, exactly(float(missing)), most=0.0)
 
 
 def predicted(bench: Bench, valve: str) -> UFloat:
     """The old length in the build's convention, with what was cut, swapped and raised since."""
-    old, rods = bench.said["stackup"]["baseline"], bench.said["pushrods"]
+    old, rods = bench.data["stackup"]["baseline"], bench.data["pushrods"]
     found = bench.one("stackup", "baseline", valve) + as_measured(rods, old)
     per = 1 / bench.ratio(valve)
     factors = {
@@ -135,7 +135,7 @@ def predicted(bench: Bench, valve: str) -> UFloat:
         "tip_higher": 1.0 if bench.nut else -per, "head_height": 1.0, "gasket_thickness": 1.0,
         "base_circle_diameter": -0.5,
     }  # fmt: skip
-    for change, size in bench.said["stackup"]["changes"].items():
+    for change, size in bench.data["stackup"]["changes"].items():
         path = ("stackup", "changes", change)
         by = bench.one(*path) if isinstance(size, str) else bench.one(*path, "is") - bench.one(*path, "was")
         term = factors[change] * by
@@ -161,7 +161,7 @@ def misfit(bench: Bench, key: Key, given: Mapping[Key, UFloat]) -> UFloat:
 def judged(bench: Bench, given: Mapping[Key, UFloat]) -> Iterator[Judged | tuple[str, Key | None]]:
     for valve in VALVES:
         yield still_to_measure(bench, valve)
-        if "stackup" in bench.said:
+        if "stackup" in bench.data:
             yield from (_agrees(bench, key, given) for key in bench.trials if key[1] == valve)
         try:
             step = bank_step(bench, valve, given)

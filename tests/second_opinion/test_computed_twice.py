@@ -20,14 +20,14 @@ def builds(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Twice]:
 
 @each_build
 def test_the_files_are_read_without_complaint(builds: dict[str, Twice], name: str) -> None:
-    assert builds[name].told["errors"] == []
-    assert builds[name].told["order"]["open"] == []
+    assert builds[name].result["errors"] == []
+    assert builds[name].result["order"]["open"] == []
 
 
 @each_build
 def test_every_measured_valve_asks_for_the_same_length(builds: dict[str, Twice], name: str) -> None:
     one = builds[name]
-    asked = one.told["quantities"]["length_asked"]
+    asked = one.result["quantities"]["length_asked"]
     for key in one.measured:
         found = asked["{}/{}".format(*key)]
         allowance = 0.3 * found["expanded_uncertainty_si"] if one.engine.nut else 1e-9
@@ -53,33 +53,33 @@ def test_hardly_a_build_is_decided_by_the_weighing(builds: dict[str, Twice]) -> 
 
 
 def test_the_draw_is_as_wide_as_it_says(builds: dict[str, Twice]) -> None:
-    said = [one.engine.said for one in builds.values()]
-    seen = {(one["rockers"]["mount"], one["rockers"]["adjuster"], one["cam"]["lifter"]["type"]) for one in said}
+    data = [one.engine.data for one in builds.values()]
+    seen = {(one["rockers"]["mount"], one["rockers"]["adjuster"], one["cam"]["lifter"]["type"]) for one in data}
     assert len(seen) == 20
-    rods = {(one["pushrods"]["measured_as"], one["pushrods"]["stock"][0]["stated_as"]) for one in said}
+    rods = {(one["pushrods"]["measured_as"], one["pushrods"]["stock"][0]["stated_as"]) for one in data}
     assert len(rods) == 9
-    lines = [line for one in builds.values() for line in one.told["order"]["lines"]]
+    lines = [line for one in builds.values() for line in one.result["order"]["lines"]]
     assert {line["stock"] for line in lines} == {True, False}
-    assert any(len(one.told["order"]["lines"]) > 2 for one in builds.values())
+    assert any(len(one.result["order"]["lines"]) > 2 for one in builds.values())
 
 
 @each_build
 def test_every_line_counts_its_valves_and_carries_the_spares_asked_for(builds: dict[str, Twice], name: str) -> None:
     one = builds[name]
-    for line in one.told["order"]["lines"]:
+    for line in one.result["order"]["lines"]:
         assert line["count"] == len(line["serves"]) + len(line["assumed"])
-        assert line["spares"] == one.engine.said["pushrods"].get("spares", 0)
-    assert sum(line["count"] for line in one.told["order"]["lines"]) == 2 * one.engine.said["block"]["cylinders"]
+        assert line["spares"] == one.engine.data["pushrods"].get("spares", 0)
+    assert sum(line["count"] for line in one.result["order"]["lines"]) == 2 * one.engine.data["block"]["cylinders"]
 
 
-def told(build: Twice, again: Judged) -> dict[str, Any]:
-    return result_on(build.told, again.rule, again.valve, again.cylinder or 1)
+def result(build: Twice, again: Judged) -> dict[str, Any]:
+    return result_on(build.result, again.rule, again.valve, again.cylinder or 1)
 
 
 @each_build
 def test_every_rule_is_decided_alike(builds: dict[str, Twice], name: str) -> None:
     for again in builds[name].judged:
-        found, margin = told(builds[name], again), min(room.nominal_value for room in again.rooms)
+        found, margin = result(builds[name], again), min(room.nominal_value for room in again.rooms)
         assert found["value"]["si"] == pytest.approx(again.value.nominal_value, rel=1e-6, abs=1e-9), again
         assert found["margin"]["si"] == pytest.approx(margin, rel=1e-6, abs=1e-9), again
         assert found["kind"] == again.kind, again
@@ -88,7 +88,7 @@ def test_every_rule_is_decided_alike(builds: dict[str, Twice], name: str) -> Non
 @each_build
 def test_every_value_is_as_uncertain(builds: dict[str, Twice], name: str) -> None:
     for again in builds[name].judged:
-        found = told(builds[name], again)["value"].get("expanded_uncertainty_si", 0.0)
+        found = result(builds[name], again)["value"].get("expanded_uncertainty_si", 0.0)
         assert found == pytest.approx(2 * again.value.std_dev, rel=0.02), again
 
 

@@ -38,9 +38,9 @@ def plans(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Planned]:
 
 
 def _planned(folder: Path) -> Planned:
-    said = files(folder)
-    own = said["build"].get("limits", {}).get("measured-on-heel", {"at_least": "10 deg"})
-    return Planned(Cam(said), one(own["at_least"]), _stops(folder), _stops(folder, "--left"))
+    data = files(folder)
+    own = data["build"].get("limits", {}).get("measured-on-heel", {"at_least": "10 deg"})
+    return Planned(Cam(data), one(own["at_least"]), _stops(folder), _stops(folder, "--left"))
 
 
 def _stops(folder: Path, *options: str) -> list[Stop]:
@@ -59,15 +59,15 @@ def _stops(folder: Path, *options: str) -> list[Stop]:
 def drawn(top: Path, number: int) -> Path:
     """A build whose valves may stay open for longer than any engine's, and with a margin of its own now and then."""
     random, folder = Random(number), lay_out(top / str(number), number)
-    said = files(folder)
+    data = files(folder)
     longest = random.choice([300, 360, 440])
     for valve in ("intake", "exhaust"):
-        said["cam"][valve]["duration"] = f"{random.randint(230, longest)} deg"
+        data["cam"][valve]["duration"] = f"{random.randint(230, longest)} deg"
     if random.random() < 0.4:
         own = {"at_least": f"{random.randint(5, 40)} deg", "because": "its ramps are long"}
-        said["build"]["limits"] = {"measured-on-heel": own}
+        data["build"]["limits"] = {"measured-on-heel": own}
     for name in ("cam", "build"):
-        (folder / f"{name}.yaml").write_text(json.dumps(said[name]), encoding="utf-8")
+        (folder / f"{name}.yaml").write_text(json.dumps(data[name]), encoding="utf-8")
     return folder
 
 
@@ -87,8 +87,8 @@ def test_heels_are_those_of_the_card(plans: dict[str, Planned], name: str) -> No
     plan = plans[name]
     for _, valves in plan.stops:
         for key, heel in valves.items():
-            for told, again in zip(heel, plan.cam.heel(key, plan.margin), strict=True):
-                assert abs((told - again + 360) % 720 - 360) < 1e-6, key
+            for result, again in zip(heel, plan.cam.heel(key, plan.margin), strict=True):
+                assert abs((result - again + 360) % 720 - 360) < 1e-6, key
 
 
 @each_plan
@@ -100,7 +100,7 @@ def test_there_is_no_plan_with_fewer_stops(plans: dict[str, Planned], name: str)
 @each_plan
 def test_what_is_left_takes_the_fewest_stops_too(plans: dict[str, Planned], name: str) -> None:
     plan = plans[name]
-    measured = {(each["cylinder"], each["valve"]) for each in plan.cam.said["marks"]["valves"]}
+    measured = {(each["cylinder"], each["valve"]) for each in plan.cam.data["marks"]["valves"]}
     left = [key for key in plan.cam.keys if key not in measured]
     assert sorted(key for _, valves in plan.left for key in valves) == sorted(left)
     assert len(plan.left) == (plan.cam.fewest(left, plan.margin) if left else 0)

@@ -21,7 +21,7 @@ def builds(tmp_path_factory: pytest.TempPathFactory) -> dict[str, ReadTwice]:
 
 @each_build
 def test_the_files_are_read_without_complaint(builds: dict[str, ReadTwice], name: str) -> None:
-    assert builds[name].told["errors"] == []
+    assert builds[name].outcome["errors"] == []
 
 
 @each_build
@@ -58,14 +58,14 @@ def _folded(build: ReadTwice, again: Judged) -> bool:
 def test_the_pivot_stands_as_high(builds: dict[str, ReadTwice], name: str) -> None:
     """Both ends of what the readings allow; where the product tells no sign, of the magnitude alone."""
     for one in builds[name].fitted:
-        told = builds[name].quantity("height_error", one.valve)
+        result = builds[name].quantity("height_error", one.valve)
         if one.agree == {"pass"} and not one.two:
-            assert told
+            assert result
             runs = one.scan.held
-            low, high = one.magnitudes if told.get("sign") == "unknown" else (runs[0][0], runs[-1][1])
-            best = told["si"]
+            low, high = one.magnitudes if result.get("sign") == "unknown" else (runs[0][0], runs[-1][1])
+            best = result["si"]
             assert low - one.slack < best < high + one.slack, one.valve.key
-            assert max(high - best, best - low) == pytest.approx(told["expanded_uncertainty_si"], abs=one.slack), (
+            assert max(high - best, best - low) == pytest.approx(result["expanded_uncertainty_si"], abs=one.slack), (
                 one.valve.key
             )
 
@@ -88,15 +88,15 @@ def test_a_mark_brought_to_its_narrowest_lies_as_far_off(builds: dict[str, ReadT
     build = builds[name]
     for valve in build.valves:
         ended = build.result("off-centre-at-narrowest", valve.key[1], valve.key[0])
-        told, height = (build.quantity(name, valve) for name in ("offset_at_narrowest", "height_error"))
-        if told is None or height is None:
+        result, height = (build.quantity(name, valve) for name in ("offset_at_narrowest", "height_error"))
+        if result is None or height is None:
             assert ended["kind"] in ("open", "notApplicable")
         else:
             one = fitted(valve)
             assert one
             centre, expanded = one.centre(height["si"], height["expanded_uncertainty_si"])
-            assert told["si"] == pytest.approx(centre, abs=1e-9)
-            assert told["expanded_uncertainty_si"] == pytest.approx(expanded, rel=0.01)
+            assert result["si"] == pytest.approx(centre, abs=1e-9)
+            assert result["expanded_uncertainty_si"] == pytest.approx(expanded, rel=0.01)
             room, doubt = valve.tip.nominal_value / 6 - abs(centre), expanded
             assert ended["kind"] == ("pass" if room >= doubt else "fail" if room < -doubt else "open")
 
@@ -118,14 +118,14 @@ def test_a_card_in_degrees_of_cam_is_found_out(builds: dict[str, ReadTwice], nam
 @each_build
 def test_the_cams_events_are_told_alike(builds: dict[str, ReadTwice], name: str) -> None:
     for event, degrees in overlap(builds[name].cam):
-        assert builds[name].told["quantities"][event]["deg"] == pytest.approx(degrees, abs=1e-9), event
+        assert builds[name].outcome["quantities"][event]["deg"] == pytest.approx(degrees, abs=1e-9), event
 
 
 def test_every_rule_ends_in_every_way_somewhere(builds: dict[str, ReadTwice]) -> None:
     """Counts are sure, so those rules end open only where nothing was written."""
     ends = defaultdict(set)
     for build in builds.values():
-        for found in build.told["results"]:
+        for found in build.outcome["results"]:
             ends[found["rule"]].add(found["kind"])
     three = (
         "measured-on-heel", "geometry-at-mid-lift", "geometry-fixed-mount", "mark-position-hint", "mark-full-contact",

@@ -22,22 +22,22 @@ NUMBERS = range(70)
 
 
 @dataclass(frozen=True)
-class Told:
+class Outcome:
     """What the product told of a build, and the build's files for the second computation."""
 
-    told: dict[str, Any]
-    said: dict[str, Any]
+    outcome: dict[str, Any]
+    data: dict[str, Any]
 
     @cached_property
     def bench(self) -> Bench:
-        return Bench(self.said, self._ordered())
+        return Bench(self.data, self._ordered())
 
     @property
     def judged(self) -> list[Judged]:
         return [one for one in self.again if isinstance(one, Judged)]
 
     @property
-    def untold(self) -> list[tuple[str, Key | None]]:
+    def length_reason(self) -> list[tuple[str, Key | None]]:
         return [one for one in self.again if not isinstance(one, Judged)]
 
     @cached_property
@@ -46,15 +46,15 @@ class Told:
 
     def _ordered(self) -> dict[Key, UFloat]:
         return {
-            (one["cylinder"], one["valve"]): exactly(line["length"]["si"] + as_measured(self.said["pushrods"], line))
-            for line in self.told["order"]["lines"]
+            (one["cylinder"], one["valve"]): exactly(line["length"]["si"] + as_measured(self.data["pushrods"], line))
+            for line in self.outcome["order"]["lines"]
             for one in (*line["serves"], *line["assumed"])
         }
 
     def _asked(self) -> dict[Key, UFloat]:
         """Under a nut: what the product says that a valve asks for, which other tests compute twice."""
         found = {}
-        for name, one in self.told["quantities"].get("length_asked", {}).items():
+        for name, one in self.outcome["quantities"].get("length_asked", {}).items():
             cylinder, valve = name.split("/")
             u = one.get("expanded_uncertainty_si", 0.0) / 2
             found[int(cylinder), valve] = ufloat(one["si"], u) if u else exactly(one["si"])
@@ -63,16 +63,16 @@ class Told:
     def result(self, rule: str, valve: str, cylinder: int | None) -> dict[str, Any]:
         about = {"valve": valve} if valve else {}
         about |= {"cylinder": cylinder} if cylinder else {}
-        [found] = [one for one in self.told["results"] if one["rule"] == rule and one["subject"] == about]
+        [found] = [one for one in self.outcome["results"] if one["rule"] == rule and one["subject"] == about]
         return dict(found)
 
 
 @pytest.fixture(scope="module")
-def builds(tmp_path_factory: pytest.TempPathFactory) -> dict[int, Told]:
+def builds(tmp_path_factory: pytest.TempPathFactory) -> dict[int, Outcome]:
     top = tmp_path_factory.mktemp("settings")
     folders = {number: lay_out(top / f"set-{number}", number) for number in NUMBERS}
-    told = {one["name"]: one for one in answer("check", str(top))["builds"]}
-    return {number: Told(told[f"Set {number}"], files(folder)) for number, folder in folders.items()}
+    outcome = {one["name"]: one for one in answer("check", str(top))["builds"]}
+    return {number: Outcome(outcome[f"Set {number}"], files(folder)) for number, folder in folders.items()}
 
 
 RULES = {
@@ -83,7 +83,7 @@ COUNTS = ("gauge-fine-enough", "length-outlier", "second-cylinder-checked")
 each_build = pytest.mark.parametrize("number", NUMBERS)
 
 
-def allowance(build: Told, rule: str) -> float:
+def allowance(build: Outcome, rule: str) -> float:
     """How far two values of a rule may part, m.
 
     Which rod of a type grows with the engine is anybody's choice: rods 3 mm apart differ by 3 mm x 12e-6/K x 75 K,
@@ -94,12 +94,12 @@ def allowance(build: Told, rule: str) -> float:
 
 
 @each_build
-def test_the_files_are_read_without_complaint(builds: dict[int, Told], number: int) -> None:
-    assert builds[number].told["errors"] == []
+def test_the_files_are_read_without_complaint(builds: dict[int, Outcome], number: int) -> None:
+    assert builds[number].outcome["errors"] == []
 
 
 @each_build
-def test_every_rule_is_decided_alike(builds: dict[int, Told], number: int) -> None:
+def test_every_rule_is_decided_alike(builds: dict[int, Outcome], number: int) -> None:
     build = builds[number]
     for again in build.judged:
         found, apart = build.result(again.rule, again.valve, again.cylinder), allowance(build, again.rule)
@@ -115,7 +115,7 @@ def hangs_on_shared_doubts(again: Judged) -> bool:
 
 
 @each_build
-def test_every_value_is_as_uncertain(builds: dict[int, Told], number: int) -> None:
+def test_every_value_is_as_uncertain(builds: dict[int, Outcome], number: int) -> None:
     """Under a nut lengths share some doubts, such as the ink's, which their own sums do not tell apart.
 
     Of a warm rod its own doubt grows by a thousandth, and what another rod's growth adds is as unsure as its metal is.
@@ -129,10 +129,10 @@ def test_every_value_is_as_uncertain(builds: dict[int, Told], number: int) -> No
 
 
 @each_build
-def test_what_is_not_written_is_not_told(builds: dict[int, Told], number: int) -> None:
+def test_what_is_not_written_is_not_told(builds: dict[int, Outcome], number: int) -> None:
     """Open, or on a valve not measured itself left to those of its type that are."""
     build = builds[number]
-    for rule, key in build.untold:
+    for rule, key in build.length_reason:
         found = build.result(rule, *((key[1], key[0]) if key else ("", None)))
         alike = (
             key is not None and key not in build.bench.trials and any(key[1] == own for _, own in build.bench.trials)
@@ -142,27 +142,27 @@ def test_what_is_not_written_is_not_told(builds: dict[int, Told], number: int) -
 
 
 @each_build
-def test_nothing_else_is_judged(builds: dict[int, Told], number: int) -> None:
+def test_nothing_else_is_judged(builds: dict[int, Outcome], number: int) -> None:
     """What the product tells of these rules and the second computation does not is of no use, or not measured."""
     build = builds[number]
     about = {(one.rule, one.valve, one.cylinder) for one in build.judged}
-    about |= {(rule, key[1] if key else "", key[0] if key else None) for rule, key in build.untold}
-    for one in build.told["results"]:
+    about |= {(rule, key[1] if key else "", key[0] if key else None) for rule, key in build.length_reason}
+    for one in build.outcome["results"]:
         subject = one["subject"]
         if one["rule"] in RULES and (one["rule"], subject.get("valve", ""), subject.get("cylinder")) not in about:
             none_alike = not any(own == subject["valve"] for _, own in build.bench.trials)
             assert one["kind"] in ("notApplicable", "open" if none_alike else ""), one
 
 
-def test_rules_end_in_every_way(builds: dict[int, Told]) -> None:
+def test_rules_end_in_every_way(builds: dict[int, Outcome]) -> None:
     ends = defaultdict(set)
     for build in builds.values():
         for again in build.judged:
             ends[again.rule].add(again.kind)
-        for rule, _ in build.untold:
+        for rule, _ in build.length_reason:
             ends[rule].add("open, untold")
     assert set(ends) == RULES
-    told = {"pass", "fail", "open"}
+    outcome = {"pass", "fail", "open"}
     exact = {"length-outlier": {"pass", "fail"}, "second-cylinder-checked": {"pass", "fail"}}
     exact |= {rule: {"pass", "fail", "open, untold"} for rule in ("gauge-fine-enough", "predicted-agrees")}
-    assert {rule: exact.get(rule, told) - kinds for rule, kinds in ends.items()} == {rule: set() for rule in RULES}
+    assert {rule: exact.get(rule, outcome) - kinds for rule, kinds in ends.items()} == {rule: set() for rule in RULES}

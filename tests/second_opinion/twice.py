@@ -11,7 +11,7 @@ from typing import Any
 import rules_again
 from allowed_lengths import Allowed, Engine
 from drawn_builds import lay_out
-from fewest_lengths import Key, Stated, ordered, widened, with_those_assumed
+from fewest_lengths import Key, Stated, ordered, with_those_assumed, with_uncertainty
 from product import answer
 from rod_conventions import as_measured, stock_lengths
 from rules_again import Judged
@@ -28,7 +28,7 @@ FREE, FIXED = 0.004 * INCH, 0.0002 * INCH
 class Twice:
     """A build with what the product told of it, and what the second computation found."""
 
-    told: dict[str, Any]
+    result: dict[str, Any]
     engine: Engine
     wanted: dict[Key, Allowed]
 
@@ -38,20 +38,20 @@ class Twice:
 
     @property
     def measured(self) -> set[Key]:
-        return {(entry["cylinder"], entry["valve"]) for entry in self.engine.said["marks"]["valves"]}
+        return {(entry["cylinder"], entry["valve"]) for entry in self.engine.data["marks"]["valves"]}
 
     def lengths(self) -> dict[Key, Stated | None]:
         """What the product orders for each valve."""
         return {
             (one["cylinder"], one["valve"]): _stated(line)
-            for line in self.told["order"]["lines"]
+            for line in self.result["order"]["lines"]
             for one in (*line["serves"], *line["assumed"])
         }
 
     @cached_property
     def either(self) -> tuple[dict[Key, Stated | None], dict[Key, Stated | None]]:
         """The second opinion's order with every span shorter, and longer, by the slack."""
-        less, more = (ordered(self.engine, widened(self.wanted, by)) for by in (-self.slack, self.slack))
+        less, more = (ordered(self.engine, with_uncertainty(self.wanted, by)) for by in (-self.slack, self.slack))
         return less, more
 
     @cached_property
@@ -67,7 +67,7 @@ class Twice:
 
     def _overall(self) -> dict[str, tuple[float, int]]:
         """The longest stock rod of each valve type over both ends, m, and a cylinder that has it."""
-        rods, stock = self.engine.said["pushrods"], stock_lengths(self.engine.said["pushrods"])
+        rods, stock = self.engine.data["pushrods"], stock_lengths(self.engine.data["pushrods"])
         longest: dict[str, tuple[float, int]] = {}
         for (cylinder, valve), stated in self.lengths().items():
             assert stated
@@ -84,10 +84,10 @@ def all_builds(top: Path) -> dict[str, Twice]:
     folders = {name: lay_out(top / name.replace(" ", "-"), number) for number, name in enumerate(DRAWN)}
     folders |= {name: ROOT / name for name in SHIPPED}
     asked = ([str(top)], [str(ROOT / name) for name in SHIPPED])
-    told = {Path(one["folder"]).name: one for paths in asked for one in answer("check", *paths)["builds"]}
-    return {name: _twice(told[folder.name], folder) for name, folder in folders.items()}
+    result = {Path(one["folder"]).name: one for paths in asked for one in answer("check", *paths)["builds"]}
+    return {name: _twice(result[folder.name], folder) for name, folder in folders.items()}
 
 
-def _twice(told: dict[str, Any], folder: Path) -> Twice:
+def _twice(result: dict[str, Any], folder: Path) -> Twice:
     engine = Engine(files(folder))
-    return Twice(told, engine, with_those_assumed(engine))
+    return Twice(result, engine, with_those_assumed(engine))

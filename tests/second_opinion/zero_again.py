@@ -34,7 +34,7 @@ def _found(trials: list[dict[str, Any]]) -> list[dict[str, Any]]:
 class Bench:
     """One build's files; what stands once in them is one source of doubt, however often it is used."""
 
-    said: dict[str, Any]
+    data: dict[str, Any]
     ordered: dict[Key, UFloat]
     """What the order proposes for each valve, where a length may be told, in the build's own convention."""
 
@@ -47,7 +47,7 @@ class Bench:
         return self.once(".".join(path), self.text(*path))
 
     def text(self, *path: str) -> str:
-        entry: Any = self.said
+        entry: Any = self.data
         for key in path:
             if key not in entry:
                 raise Untold(".".join(path))
@@ -64,28 +64,28 @@ class Bench:
     def keys(self) -> list[Key]:
         return [
             (cylinder, valve)
-            for cylinder in range(1, self.said["block"]["cylinders"] + 1)
+            for cylinder in range(1, self.data["block"]["cylinders"] + 1)
             for valve in ("intake", "exhaust")
         ]
 
     @cached_property
     def trials(self) -> dict[Key, list[dict[str, Any]]]:
-        return {(entry["cylinder"], entry["valve"]): entry["trials"] for entry in self.said["marks"]["valves"]}
+        return {(entry["cylinder"], entry["valve"]): entry["trials"] for entry in self.data["marks"]["valves"]}
 
     @property
     def nut(self) -> bool:
-        return bool(self.said["rockers"]["adjuster"] == "nut")
+        return bool(self.data["rockers"]["adjuster"] == "nut")
 
     @property
     def adjusted(self) -> bool:
-        return bool(self.said["rockers"]["adjuster"] != "none")
+        return bool(self.data["rockers"]["adjuster"] != "none")
 
     @property
     def solid(self) -> bool:
-        return "solid" in self.said["cam"]["lifter"]["type"]
+        return "solid" in self.data["cam"]["lifter"]["type"]
 
     def ratio(self, valve: str) -> float:
-        return float(of_type(self.said["rockers"]["ratio"], valve))
+        return float(of_type(self.data["rockers"]["ratio"], valve))
 
     @cached_property
     def zeros(self) -> dict[Key, UFloat]:
@@ -121,7 +121,7 @@ class Bench:
         return found[-1] - found[0] if len(found) > 1 else None
 
     def _stand_in(self, trial: dict[str, Any]) -> tuple[str, str | None]:
-        return trial.get("lifter", self.said["marks"]["lifter"]), self._cup(trial)
+        return trial.get("lifter", self.data["marks"]["lifter"]), self._cup(trial)
 
     def repeats(self, key: Key) -> list[dict[str, Any]]:
         """The trials over the shim of the last on which zero lash was found."""
@@ -131,19 +131,19 @@ class Bench:
 
     def _cup(self, trial: dict[str, Any]) -> str | None:
         """A cup height written for all is that of the lifter written for all."""
-        marks = self.said["marks"]
+        marks = self.data["marks"]
         usual = trial.get("lifter", marks["lifter"]) == marks["lifter"]
         found: str | None = trial.get("lifter_cup_height", marks.get("lifter_cup_height") if usual else None)
         return found
 
     def _known(self, trial: dict[str, Any]) -> bool:
         if self._cup(trial):
-            return "cup_height" in self.said["cam"]["lifter"]
-        return self.solid == (trial.get("lifter", self.said["marks"]["lifter"]) == "solid")
+            return "cup_height" in self.data["cam"]["lifter"]
+        return self.solid == (trial.get("lifter", self.data["marks"]["lifter"]) == "solid")
 
     def _stood(self, key: Key, trial: dict[str, Any]) -> UFloat:
         """From the checker's ends to the rods', and from the trial's lifter, by its height, to the one to be run."""
-        rods, cup = self.said["pushrods"], self._cup(trial)
+        rods, cup = self.data["pushrods"], self._cup(trial)
         own = measured_convention(rods)
         off = exactly(stands_off(balls(rods["checker"]["ends"]), own) - stands_off(balls(rods["ends"]), own))
         if not self._known(trial):
@@ -155,10 +155,10 @@ class Bench:
         return off + lifter - self.one("cam", "lifter", "cup_height")
 
     def _reading(self, trial: dict[str, Any]) -> UFloat:
-        marks = self.said["marks"]
+        marks = self.data["marks"]
         feel = quantity(marks["zero_lash_repeatability"]).si / 2 if "zero_lash_repeatability" in marks else 0.0
         if "length" not in trial:
-            thread = pitch(self.said["pushrods"]["checker"]["thread"])
+            thread = pitch(self.data["pushrods"]["checker"]["thread"])
             found = self.one("pushrods", "checker", "length_at_zero_turns") + float(trial["turns"]) * thread
             return found + (ufloat(0, feel) if feel else 0.0)
         return measured(trial["length"], gauge(marks.get("length_gauge"))) + (ufloat(0, feel) if feel else 0.0)
@@ -180,12 +180,12 @@ class Bench:
     @cached_property
     def tolerances(self) -> dict[Key, UFloat]:
         """Each rod may be its maker's tolerance off, by itself."""
-        written = self.said["pushrods"].get("length_tolerance")
+        written = self.data["pushrods"].get("length_tolerance")
         return {key: ufloat(0, quantity(written).si / 2) if written else exactly(0.0) for key in self.keys}
 
     def chosen(self, key: Key) -> UFloat:
         """The rod decided on, as the build measures; until then what the order proposes."""
-        rods = self.said["pushrods"]
+        rods = self.data["pushrods"]
         if "chosen" not in rods:
             if key not in self.ordered:
                 raise Untold("no order")
@@ -195,15 +195,15 @@ class Bench:
 
     def fitted(self, key: Key) -> dict[str, Any]:
         """What was recorded of this valve once it was set."""
-        entries = self.said.get("as_built", {}).get("each", [])
+        entries = self.data.get("as_built", {}).get("each", [])
         return next((one for one in entries if (one["cylinder"], one["valve"]) == key), {})
 
     def preload_aimed(self, key: Key) -> UFloat:
         """By the turns given, else what is aimed at, else the middle of the maker's range."""
-        rockers, preload = self.said["rockers"], self.said["cam"]["lifter"]["preload"]
+        rockers, preload = self.data["rockers"], self.data["cam"]["lifter"]["preload"]
         turns = self.fitted(key).get("adjuster_turns", rockers.get("adjuster_turns"))
         if self.adjusted and turns is not None:
-            lean = radians(quantity(self.said["pushrods"]["inclination"]).si)
+            lean = radians(quantity(self.data["pushrods"]["inclination"]).si)
             lever = cos(lean) + 1 / self.ratio(key[1]) if self.nut else 1.0
             return exactly(float(turns) * pitch(rockers["adjuster_thread"]) * lever)
         if "aim" in preload:
@@ -212,12 +212,12 @@ class Bench:
 
     @cached_property
     def stated_hot(self) -> bool:
-        return bool(self.said["cam"].get("lash_at", "cold") == "hot")
+        return bool(self.data["cam"].get("lash_at", "cold") == "hot")
 
     def screw(self) -> UFloat:
-        rockers = self.said["rockers"]
+        rockers = self.data["rockers"]
         return self.one("rockers", "screw_at") if "screw_at" in rockers else exactly(0.0)
 
     @property
     def lash_tolerance(self) -> UFloat:
-        return self.one("cam", "lash_tolerance") if "lash_tolerance" in self.said["cam"] else exactly(0.002 * INCH)
+        return self.one("cam", "lash_tolerance") if "lash_tolerance" in self.data["cam"] else exactly(0.002 * INCH)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from buildcheck.advice.valve_advice import Advice, advice, lacking, unmeasured
 from buildcheck.advice.what_if import what_if
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import only_build
 from buildcheck.app.run import run as run_check
 from buildcheck.core.escape import at_line_start, one_line
@@ -19,7 +19,7 @@ from buildcheck.output import what_if_output as whatif
 from buildcheck.output.advice_text import valve_blocks
 from buildcheck.output.next_readings_wording import next_reading_lines
 from buildcheck.output.text import problems
-from buildcheck.output.wording import subjects_shown
+from buildcheck.output.wording import subjects_text
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -38,24 +38,24 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--format", choices=("json", "text"), default="text", help="output format (default: text)")
 
 
-def run(options: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> int:
     """Print the advice; 0, or 2 where the build cannot be read."""
-    done = run_check([options.build])
+    done = run_check([args.build])
     if unreadable := problems(done):
         sys.stdout.write(unreadable)
         return 2
-    checked = only_build(done, "advice", options.build)
-    if options.assumed:
-        answer = what_if(checked.facts, options.assumed)
-        sys.stdout.write((whatif.data if options.format == "json" else whatif.text)(checked, answer))
+    checked = only_build(done, "advice", args.build)
+    if args.assumed:
+        answer = what_if(checked.facts, args.assumed)
+        sys.stdout.write((whatif.data if args.format == "json" else whatif.text)(checked, answer))
         return 0
-    found = _asked(checked, options.valve)
-    write = advice_json.write if options.format == "json" else _text
+    found = _selected(checked, args.valve)
+    write = advice_json.write if args.format == "json" else _text
     sys.stdout.write(write(checked, found))
     return 0
 
 
-def _asked(checked: Checked, valve: str | None) -> list[Advice]:
+def _selected(checked: CheckedBuild, valve: str | None) -> list[Advice]:
     found = advice(checked.facts)
     if valve is None:
         return found
@@ -71,10 +71,10 @@ def _asked(checked: Checked, valve: str | None) -> list[Advice]:
     return own
 
 
-def _plan(checked: Checked) -> str:
+def _plan(checked: CheckedBuild) -> str:
     facts = checked.facts
     first = f"{facts.missing('marks').reason}; " if facts.node("marks") is None else ""
-    return f"{first}'buildcheck plan {one_line(checked.build.shown)}' shows where to turn the crank"
+    return f"{first}'buildcheck plan {one_line(checked.build.display_path)}' shows where to turn the crank"
 
 
 def _subject(text: str) -> Subject:
@@ -84,8 +84,8 @@ def _subject(text: str) -> Subject:
     return Subject(int(cylinder), valve)
 
 
-def _text(checked: Checked, found: list[Advice]) -> str:
-    blocks = [f"{at_line_start(checked.build.name)} ({one_line(checked.build.shown)})"]
+def _text(checked: CheckedBuild, found: list[Advice]) -> str:
+    blocks = [f"{at_line_start(checked.build.name)} ({one_line(checked.build.display_path)})"]
     blocks += valve_blocks(checked, found, every=len(found) == 1)
     rest = list(unmeasured(checked.facts)) if len(found) != 1 else []
     if reason := lacking(checked.facts):
@@ -93,6 +93,6 @@ def _text(checked: Checked, found: list[Advice]) -> str:
     elif not found:
         blocks.append(f"No valve is measured yet: {_plan(checked)}.")
     else:
-        blocks += [f"Not measured: {subjects_shown(rest)}."] if rest else []
+        blocks += [f"Not measured: {subjects_text(rest)}."] if rest else []
         blocks += ["\n".join(map(one_line, next_reading_lines(checked)))] if len(found) != 1 else []
     return "\n\n".join(filter(None, blocks)) + "\n"

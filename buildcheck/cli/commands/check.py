@@ -10,12 +10,12 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
-from buildcheck.app.run import IDLE, TOUCHED, Plan, not_taken_in, plan, shown
-from buildcheck.app.workers import Store, parts
+from buildcheck.app.run import NOTHING_STAGED, STAGED_HELP, RunPlan, display_path, excluded_message, plan_run
+from buildcheck.app.workers import Cache, rendered_builds
 from buildcheck.build.build_folder import STAGES
 from buildcheck.cli.progress import Progress
 from buildcheck.core.escape import one_line
-from buildcheck.output.colour import WHEN, coloured, wanted
+from buildcheck.output.colour import WHEN, coloured, use_colour
 from buildcheck.schema.editor_export import stale
 
 FORMATS = {
@@ -27,76 +27,79 @@ FORMATS = {
     "summary": "Markdown for a job's summary",
     "text": "one finding a line",
 }
-"""Format -> what it is. Each is a module of buildcheck.output with ``part`` and ``whole``."""
+"""Format -> what it is. Each is a module of buildcheck.output with ``render_build`` and ``render_document``."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``check``."""
     parser.epilog = "example: buildcheck check engines/dunlin --stage ordering"
-    told = "; ".join(f"{name}: {what}" for name, what in FORMATS.items())
+    rendered = "; ".join(f"{name}: {what}" for name, what in FORMATS.items())
     parser.add_argument("paths", nargs="*", type=Path, metavar="PATH", help="build folders, or folders above them")
-    parser.add_argument("--format", choices=FORMATS, default="text", help=f"{told} (default: text)")
+    parser.add_argument("--format", choices=FORMATS, default="text", help=f"{rendered} (default: text)")
     parser.add_argument("--color", choices=WHEN, default="auto", help="colour the levels in text (default: auto)")
     parser.add_argument("--stage", choices=STAGES, help="judge as if at this stage")
     parser.add_argument("--strict", action="store_true", help="let warnings block as well")
     parser.add_argument(
-        "--kept",
+        "--cache-dir",
         type=Path,
         metavar="FOLDER",
         help="cache results in FOLDER and reuse them while no input has changed",
     )
     parser.add_argument("--tracked", action="store_true", help="count only files that git tracks; others are errors")
-    parser.add_argument("--touched", action="store_true", help=TOUCHED)
+    parser.add_argument("--touched", action="store_true", help=STAGED_HELP)
 
 
-def run(options: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> int:
     """Print the results; 0, 1 or 2."""
-    paths = options.paths or [Path()]
-    planned = plan(paths, options.stage, options.strict, options.tracked, options.touched)
-    form = import_module(f"buildcheck.output.{options.format}")
-    colour = options.format == "text" and wanted(options.color, sys.stdout)
-    _let_through(options.format)
-    kept = _kept(options.kept, planned, options.format) if options.kept is not None else None
+    paths = args.paths or [Path()]
+    planned = plan_run(paths, args.stage, args.strict, args.tracked, args.touched)
+    writer = import_module(f"buildcheck.output.{args.format}")
+    colour = args.format == "text" and use_colour(args.color, sys.stdout)
+    _set_encoding(args.format)
+    cache = _open_cache(args.cache_dir, planned, args.format) if args.cache_dir is not None else None
     codes = [2 if planned.problems else 0]
     progress = Progress(len(planned.folders), sys.stderr)
 
-    def told() -> Iterator[Any]:
-        for code, part in parts(planned, form.part, kept):
+    def rendered() -> Iterator[Any]:
+        for code, part in rendered_builds(planned, writer.render_build, cache):
             codes.append(code)
             progress.step()
             yield part
 
-    for text in form.whole(planned.frame, planned.problems, told()):
+    for text in writer.render_document(planned.context, planned.problems, rendered()):
         progress.clear()
         sys.stdout.write(coloured(text) if colour else text)
     progress.clear()
     if planned.is_idle:
-        print(f"buildcheck: {IDLE}", file=sys.stderr)
+        print(f"buildcheck: {NOTHING_STAGED}", file=sys.stderr)
     if planned.left_out:
-        print(f"buildcheck: {one_line(not_taken_in(planned.left_out))}: not checked", file=sys.stderr)
+        print(f"buildcheck: {one_line(excluded_message(planned.left_out))}: not checked", file=sys.stderr)
     for link in planned.links:
-        print(f"buildcheck: {one_line(shown(link))} is a link to a build, and not checked: name it", file=sys.stderr)
-    _tell_stale_schemas(planned)
+        print(
+            f"buildcheck: {one_line(display_path(link))} is a link to a build, and not checked: name it",
+            file=sys.stderr,
+        )
+    _report_stale_schemas(planned)
     return max(codes)
 
 
-def _kept(folder: Path, planned: Plan, form: str) -> Store:
-    from buildcheck.output.result_cache import Kept
+def _open_cache(folder: Path, planned: RunPlan, writer: str) -> Cache:
+    from buildcheck.output.result_cache import ResultCache
 
-    return Kept(folder, planned, form)
+    return ResultCache(folder, planned, writer)
 
 
-def _tell_stale_schemas(planned: Plan) -> None:
+def _report_stale_schemas(planned: RunPlan) -> None:
     """Editors would point out what is no fault, or pass over one."""
-    for folder in dict.fromkeys([planned.frame.repository.root, *planned.folders]):
+    for folder in dict.fromkeys([planned.context.repository.root, *planned.folders]):
         if any(stale(folder)):
-            where = one_line(shown(folder))
+            where = one_line(display_path(folder))
             print(f"buildcheck: {where}/.schemas is stale: run 'buildcheck schemas {where}'", file=sys.stderr)
 
 
-def _let_through(form: str) -> None:
+def _set_encoding(writer: str) -> None:
     """Machines get UTF-8 and LF wherever this runs; a terminal gets what it can show, the rest escaped."""
-    if isinstance(sys.stdout, io.TextIOWrapper) and form == "text":
+    if isinstance(sys.stdout, io.TextIOWrapper) and writer == "text":
         sys.stdout.reconfigure(errors="backslashreplace")
     elif isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(encoding="utf-8", newline="\n")

@@ -11,7 +11,7 @@ from pathlib import Path
 from buildcheck.core.files import real
 from buildcheck.core.usage_error import UsageError
 from buildcheck.output.compare.comparison import compare
-from buildcheck.output.compare.revision import Side, side
+from buildcheck.output.compare.revision import Revision, revision
 from buildcheck.repo.commit_tree import read_commit
 from buildcheck.repo.file_tree import DISK
 from buildcheck.repo.git import commit_named, top_of
@@ -29,17 +29,17 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--format", choices=FORMATS, default="text", help="output format (default: text)")
 
 
-def run(options: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> int:
     """Print the comparison; 0 nothing blocks anew, 1 something does, 2 the new state cannot be read."""
     here = Path.cwd()
     top = top_of(here)
-    head, paths = _head(here, options.rest)
+    head, paths = _head(here, args.rest)
     _refuse_elsewhere(paths, top)
     start = _nearest(paths[0]) if paths else here
-    before = _side(options.base, top, start)
-    after = _side(head, top, start) if head else side("working tree", start, DISK)
+    before = _revision(args.base, top, start)
+    after = _revision(head, top, start) if head else revision("working tree", start, DISK)
     comparison = compare(before, after, _folders(paths, before, after))
-    sys.stdout.write(import_module(f"buildcheck.output.compare.compare_{options.format}").write(comparison))
+    sys.stdout.write(import_module(f"buildcheck.output.compare.compare_{args.format}").write(comparison))
     return comparison.exit_code
 
 
@@ -52,11 +52,11 @@ def _head(here: Path, rest: list[str]) -> tuple[str, list[Path]]:
     return "", [Path(path) for path in rest]
 
 
-def _side(revision: str, top: Path, start: Path) -> Side:
-    commit = commit_named(top, revision)
+def _revision(name: str, top: Path, start: Path) -> Revision:
+    commit = commit_named(top, name)
     if not commit:
-        raise UsageError(f"{revision} names no commit here")
-    return side(revision, start, read_commit(top, commit))
+        raise UsageError(f"{name} names no commit here")
+    return revision(name, start, read_commit(top, commit))
 
 
 def _nearest(path: Path) -> Path:
@@ -72,11 +72,11 @@ def _refuse_elsewhere(paths: list[Path], top: Path) -> None:
             raise UsageError(f"{path} is not in the repository {top.name}: compare it in its own")
 
 
-def _folders(paths: list[Path], before: Side, after: Side) -> list[str]:
+def _folders(paths: list[Path], before: Revision, after: Revision) -> list[str]:
     """The paths as folders of the repository; UsageError where neither state has one."""
     folders = []
     for path in paths:
-        folder = Path(os.path.relpath(real(path), after.frame.repository.root)).as_posix()
+        folder = Path(os.path.relpath(real(path), after.context.repository.root)).as_posix()
         known = [*before.builds, *after.builds]
         if folder != "." and not any(f"{build}/".startswith(f"{folder}/") for build in known):
             raise UsageError(f"no build at or under {path}, before or after")

@@ -17,8 +17,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("shell", choices=SHELLS, metavar="bash|fish|zsh", help="the shell")
 
 
-def run(options: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> int:
     """Print the script."""
     topics = {"explain": {"stage", *QUANTITIES, *(rule.id for rule in load_rules()[0].rules)}}
-    sys.stdout.write(SHELLS[options.shell](commands(parser_for(list(COMMANDS)), topics)))
+    sys.stdout.write(SHELLS[args.shell](commands(parser_for(list(COMMANDS)), topics)))
     return 0

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from difflib import get_close_matches
 from pathlib import Path
 
-from buildcheck.app.run import Frame, frame_for
+from buildcheck.app.run import RuleContext, rule_context_for
 from buildcheck.build.build_folder import STAGES
 from buildcheck.core.escape import one_line
 from buildcheck.core.usage_error import UsageError
@@ -32,48 +32,48 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def run(options: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> int:
     """Print the explanation; 2 where rules or settings cannot be read, or nothing is called so."""
-    if not options.path.exists():
-        raise UsageError(f"{options.path} does not exist")
-    frame = frame_for(options.path)
-    for problem in frame.problems:
+    if not args.path.exists():
+        raise UsageError(f"{args.path} does not exist")
+    context = rule_context_for(args.path)
+    for problem in context.problems:
         print(problem_line(problem, ""), file=sys.stderr)
-    for line in _lines(options.topic, frame, options.path):
+    for line in _lines(args.topic, context, args.path):
         print("\n".join(one_line(part) for part in line.split("\n")))
-    return 2 if frame.problems else 0
+    return 2 if context.problems else 0
 
 
-def _lines(topic: str, frame: Frame, path: Path) -> Iterable[str]:
+def _lines(topic: str, context: RuleContext, path: Path) -> Iterable[str]:
     if topic in ("stage", *STAGES):
-        return explain_stages(frame.rules)
+        return explain_stages(context.rules)
     lines: list[str] = []
-    if topic in frame.rules:
-        lines += explain_rule(frame.rules[topic], Limits(frame.team, _own_limits(frame, path)))
+    if topic in context.rules:
+        lines += explain_rule(context.rules[topic], Limits(context.team, _own_limits(context, path)))
     if topic in QUANTITIES:
-        lines += ["", *explain_quantity(topic, QUANTITIES[topic], frame.rules)][not lines :]
-    return lines or _explain_fields(topic, frame)
+        lines += ["", *explain_quantity(topic, QUANTITIES[topic], context.rules)][not lines :]
+    return lines or _explain_fields(topic, context)
 
 
-def _explain_fields(topic: str, frame: Frame) -> Iterable[str]:
+def _explain_fields(topic: str, context: RuleContext) -> Iterable[str]:
     fields = fields_called(topic)
     if not fields:
-        raise UsageError(f"nothing has the name {topic}{_near(topic, frame)}")
+        raise UsageError(f"nothing has the name {topic}{_suggestion(topic, context)}")
     if len(fields) == 1:
-        return explain_field(fields[0], frame.rules)
+        return explain_field(fields[0], context.rules)
     return [f"{topic} is a field of several:", *(f"  {field}" for field in fields)]
 
 
-def _own_limits(frame: Frame, path: Path) -> dict[str, Override]:
+def _own_limits(context: RuleContext, path: Path) -> dict[str, Override]:
     folder = path if path.is_dir() else path.parent
     if not (folder / BUILD_FILE).is_file():
         return {}
-    return read_limits(DISK.read(folder / BUILD_FILE, BUILD_FILE).root, frame.rules, "build")[0]
+    return read_limits(DISK.read(folder / BUILD_FILE, BUILD_FILE).root, context.rules, "build")[0]
 
 
-def _near(topic: str, frame: Frame) -> str:
+def _suggestion(topic: str, context: RuleContext) -> str:
     fields = field_kinds()
-    known = ["stage", *(rule.id for rule in frame.rules.rules), *QUANTITIES, *fields]
+    known = ["stage", *(rule.id for rule in context.rules.rules), *QUANTITIES, *fields]
     names = dict.fromkeys([*known, *(path.rpartition(".")[2] for path in fields)])
     close = get_close_matches(topic, names, 3)
     return f"; did you mean {' or '.join(close)}?" if close else "; 'buildcheck rules' lists the rules"

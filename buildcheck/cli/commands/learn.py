@@ -6,9 +6,9 @@ import argparse
 import sys
 from pathlib import Path
 
-from buildcheck.app.run import Plan, plan, shown
+from buildcheck.app.run import RunPlan, display_path, plan_run
 from buildcheck.app.shop_repeatability import Shop, pool, samples
-from buildcheck.app.workers import parts
+from buildcheck.app.workers import rendered_builds
 from buildcheck.core.escape import one_line
 from buildcheck.core.files import write_whole
 from buildcheck.core.part_reference import is_part_path
@@ -32,11 +32,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def run(options: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> int:
     """Print the table and write the part; 0, or 2 where a build cannot be read: then nothing is written."""
-    planned = plan(options.paths or [Path()])
-    target = _target(planned, options.write) if options.write is not None else None
-    found = [own for _, own in parts(planned, samples)]
+    planned = plan_run(args.paths or [Path()])
+    target = _target(planned, args.write) if args.write is not None else None
+    found = [own for _, own in rendered_builds(planned, samples)]
     unreadable = [problem_line(problem, "") for problem in planned.problems]
     unreadable += [problem_line(problem, one.folder) for one in found for problem in one.problems]
     if unreadable:
@@ -45,16 +45,16 @@ def run(options: argparse.Namespace) -> int:
     shop = pool(found)
     sys.stdout.write("".join(f"{one_line(line)}\n" for line in table(shop).splitlines()))
     if target is not None:
-        _write(target, options.write, shop)
+        _write(target, args.write, shop)
     return 0
 
 
-def _target(planned: Plan, name: str) -> Path:
-    path = planned.frame.repository.root / name
+def _target(planned: RunPlan, name: str) -> Path:
+    path = planned.context.repository.root / name
     if not is_part_path(name):
         raise UsageError(f"--write takes a path from the repository's root, such as {PART}, not {one_line(name)!r}")
     if path.is_symlink() or (path.exists() and not _is_ours(path)):
-        raise UsageError(f"{one_line(shown(path))} was not written by 'buildcheck learn': name another file")
+        raise UsageError(f"{one_line(display_path(path))} was not written by 'buildcheck learn': name another file")
     return path
 
 
@@ -68,4 +68,7 @@ def _write(path: Path, name: str, shop: Shop) -> None:
         return
     path.parent.mkdir(parents=True, exist_ok=True)
     write_whole(path, part(shop, name))
-    print(f"{one_line(shown(path))}: written; use it in marks.yaml: shop: {{uses: {one_line(name)}}}", file=sys.stderr)
+    print(
+        f"{one_line(display_path(path))}: written; use it in marks.yaml: shop: {{uses: {one_line(name)}}}",
+        file=sys.stderr,
+    )

@@ -7,15 +7,17 @@ import sys
 from collections.abc import Container
 from pathlib import Path
 
-from buildcheck.app.run import IDLE, TOUCHED, Plan, Run, plan, shown
-from buildcheck.core.escape import at_line_start
+from buildcheck.app.run import NOTHING_STAGED, STAGED_HELP, Run, RunPlan, display_path, only_build, plan_run
+from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.files import read_regular, write_whole
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.usage_error import UsageError
 from buildcheck.output.report.freshness import is_own
 from buildcheck.output.report.pictures import FOLDER
 from buildcheck.output.report.report_files import Sheet, index_sheet, report_sheets
+from buildcheck.output.supplier_order import labels, refusal, supplier_order
 from buildcheck.output.text import problem_line
+from buildcheck.output.wording import outcome_text
 from buildcheck.repo.repository import repository_of
 
 _LONGEST = 4_000_000
@@ -35,38 +37,71 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--index", action="store_true", help="write the overview of all builds of the repository instead"
     )
+    parser.add_argument(
+        "--order", action="store_true", help="print the order of one build as a text for the supplier; write nothing"
+    )
+    parser.add_argument(
+        "--labels", action="store_true", help="print a label for each valve if lengths differ; write nothing"
+    )
     parser.add_argument("--tracked", action="store_true", help="count only files that git tracks; others are errors")
-    parser.add_argument("--touched", action="store_true", help=TOUCHED)
+    parser.add_argument("--touched", action="store_true", help=STAGED_HELP)
 
 
-def run(options: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> int:
     """Write or check; 0 when all is written or current, 1 when a report is not, 2 when inputs cannot be read."""
-    planned = _planned(options)
+    if args.order or args.labels:
+        return _print_order(args)
+    planned = _planned(args)
     if planned.is_idle:
-        print(f"buildcheck: {IDLE}", file=sys.stderr)
+        print(f"buildcheck: {NOTHING_STAGED}", file=sys.stderr)
     done = planned.run()
-    unreadable = _told(done)
-    sheets = index_sheet(done) if options.index else report_sheets(done, options.pictures)
-    if options.check:
+    unreadable = _print_problems(done)
+    sheets = index_sheet(done) if args.index else report_sheets(done, args.pictures)
+    if args.check:
         stale = [_check(sheet, planned.files) for sheet in sheets]
         return 2 if unreadable else int(any(stale))
     written = [_write(sheet) for sheet in sheets]
     return 2 if unreadable or not all(written) else 0
 
 
-def _planned(options: argparse.Namespace) -> Plan:
-    paths = options.paths or [Path()]
-    if options.index and options.touched:
+def _print_order(args: argparse.Namespace) -> int:
+    """Print the order, the labels, or both; 1 if nothing may be ordered yet."""
+    if unsuitable := [name for name in ("pictures", "check", "index", "touched") if getattr(args, name)]:
+        raise UsageError(f"--order and --labels only print: leave --{unsuitable[0]} out")
+    paths = args.paths or [Path()]
+    done = plan_run(paths, tracked=args.tracked).run()
+    if _print_problems(done):
+        return 2
+    checked = only_build(done, "an order", paths[0])
+    if reason := refusal(checked):
+        print(f"buildcheck: no order: {one_line(reason)}", file=sys.stderr)
+        return 1
+    print(f"buildcheck: {one_line(outcome_text(checked))}", file=sys.stderr)
+    sys.stdout.write(_printable(supplier_order(checked)) if args.order else "")
+    if args.labels:
+        sys.stdout.write(_printable(labels(checked)))
+        if len(checked.order.lines) == 1:
+            print("buildcheck: all valves get the same length: no labels are needed", file=sys.stderr)
+    return 0
+
+
+def _printable(text: str) -> str:
+    return "".join(f"{one_line(line)}\n" for line in text.splitlines())
+
+
+def _planned(args: argparse.Namespace) -> RunPlan:
+    paths = args.paths or [Path()]
+    if args.index and args.touched:
         raise UsageError("--index is a table of all builds: leave --touched out")
-    if options.index:
+    if args.index:
         paths = [repository_of(paths[0]).root]
-    return plan(paths, tracked=options.tracked, touched=options.touched)
+    return plan_run(paths, tracked=args.tracked, touched=args.touched)
 
 
-def _told(done: Run) -> bool:
+def _print_problems(done: Run) -> bool:
     """Print what cannot be read; whether there is any."""
-    problems = [(problem, shown(done.frame.repository.root)) for problem in done.problems]
-    problems += [(problem, checked.build.shown) for checked in done.builds for problem in checked.problems]
+    problems = [(problem, display_path(done.context.repository.root)) for problem in done.problems]
+    problems += [(problem, checked.build.display_path) for checked in done.builds for problem in checked.problems]
     for problem, folder in problems:
         print(problem_line(problem, folder))
     return bool(problems)
@@ -75,12 +110,12 @@ def _told(done: Run) -> bool:
 def _write(sheet: Sheet) -> bool:
     """Write the file, unless something else is written there, which is told; whether it was."""
     if sheet.path.suffix == ".md" and _is_foreign(sheet.path):
-        print(problem_line(Problem(Place(sheet.path.name), "", FOREIGN), shown(sheet.path.parent), "report"))
+        print(problem_line(Problem(Place(sheet.path.name), "", FOREIGN), display_path(sheet.path.parent), "report"))
         return False
     sheet.path.parent.mkdir(exist_ok=True)
     write_whole(sheet.path, sheet.text)
     if sheet.path.suffix == ".md":
-        print(f"{at_line_start(shown(sheet.path))}: written", file=sys.stderr)
+        print(f"{at_line_start(display_path(sheet.path))}: written", file=sys.stderr)
     return True
 
 
@@ -97,11 +132,11 @@ def _check(sheet: Sheet, tracked: Container[Path] | None) -> bool:
     """Print what is wrong with the file on disk; whether there is any."""
     wrong = _wrong(sheet)
     if wrong:
-        wrong = f"{wrong}; run '{sheet.again}'"
+        wrong = f"{wrong}; run '{sheet.command}'"
     elif tracked is not None and sheet.path.parent.resolve() / sheet.path.name not in tracked:
         wrong = "exists but is not in the commit: git add it"
     if wrong:
-        print(problem_line(Problem(Place(sheet.path.name), "", wrong), shown(sheet.path.parent), "report"))
+        print(problem_line(Problem(Place(sheet.path.name), "", wrong), display_path(sheet.path.parent), "report"))
     return bool(wrong)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from buildcheck.app.run import frame_for
+from buildcheck.app.run import rule_context_for
 from buildcheck.core.escape import one_line
 from buildcheck.core.usage_error import UsageError
 from buildcheck.output.text import problem_line
@@ -21,18 +21,18 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--test", action="store_true", help="run the examples of every rule in force")
 
 
-def run(options: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> int:
     """List or test; 1 where an example ends otherwise than it says, 2 where a rule cannot be read."""
-    if not options.path.exists():
-        raise UsageError(f"{options.path} does not exist")
-    frame = frame_for(options.path)
-    for problem in frame.problems:
+    if not args.path.exists():
+        raise UsageError(f"{args.path} does not exist")
+    context = rule_context_for(args.path)
+    for problem in context.problems:
         print(problem_line(problem, ""))
-    if options.test:
-        return max(2 if frame.problems else 0, _test(frame.rules.rules))
-    for rule in frame.rules.rules:
+    if args.test:
+        return max(2 if context.problems else 0, _test(context.rules.rules))
+    for rule in context.rules.rules:
         print(one_line(_row(rule)))
-    return 2 if frame.problems else 0
+    return 2 if context.problems else 0
 
 
 def _test(rules: tuple[Rule, ...]) -> int:
@@ -40,8 +40,8 @@ def _test(rules: tuple[Rule, ...]) -> int:
     for rule, problem in wrong:
         print(problem_line(problem, "", rule.id))
     examples = sum(len(rule.examples) for rule in rules)
-    told = f"{counted(len(wrong), 'example')} with another result" if wrong else "all results as expected"
-    print(f"{counted(len(rules), 'rule')}, {counted(examples, 'example')}: {told}")
+    outcome = f"{counted(len(wrong), 'example')} with another result" if wrong else "all results as expected"
+    print(f"{counted(len(rules), 'rule')}, {counted(examples, 'example')}: {outcome}")
     return int(bool(wrong))
 
 

@@ -6,7 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from buildcheck.app.run import shown
+from buildcheck.app.run import display_path
 from buildcheck.core.escape import one_line
 from buildcheck.core.usage_error import UsageError
 from buildcheck.repo.file_tree import DISK
@@ -24,19 +24,19 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def run(options: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> int:
     """Write, or check; 1 where a copy is stale."""
-    if not options.folder.is_dir():
-        raise UsageError(f"{options.folder} is not a folder")
-    if not options.check:
-        if (options.folder / FOLDER).is_symlink():
-            raise UsageError(f"{options.folder / FOLDER} is a link: name the folder that it leads to")
-        for path in export(options.folder):
-            print(one_line(shown(path)))
+    if not args.folder.is_dir():
+        raise UsageError(f"{args.folder} is not a folder")
+    if not args.check:
+        if (args.folder / FOLDER).is_symlink():
+            raise UsageError(f"{args.folder / FOLDER} is a link: name the folder that it leads to")
+        for path in export(args.folder):
+            print(one_line(display_path(path)))
         print("name them in a file's first line: # yaml-language-server: $schema=…", file=sys.stderr)
         return 0
-    old = [path for below, _ in DISK.walk(options.folder) for path in stale(options.folder / below)]
+    old = [path for below, _ in DISK.walk(args.folder) for path in stale(args.folder / below)]
     for path in old:
-        cure = f"run 'buildcheck schemas {shown(path.parent.parent)}'"
-        print(one_line(f"{shown(path)}:1:1: error: is stale: another version wrote it; {cure} [schemas]"))
+        cure = f"run 'buildcheck schemas {display_path(path.parent.parent)}'"
+        print(one_line(f"{display_path(path)}:1:1: error: is stale: another version wrote it; {cure} [schemas]"))
     return int(bool(old))

@@ -8,9 +8,9 @@ import sys
 from pathlib import Path
 from shlex import quote
 
-from buildcheck.app.run import not_taken_in
-from buildcheck.cli.new_files import InTheWayError
-from buildcheck.cli.scaffold import FIRST_BUILD, start, start_repository
+from buildcheck.app.run import excluded_message
+from buildcheck.cli.new_files import OverwriteError
+from buildcheck.cli.scaffold import FIRST_BUILD, start_build, start_repository
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.files import real
 from buildcheck.core.usage_error import UsageError
@@ -28,21 +28,21 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def run(options: argparse.Namespace) -> int:
+def run(args: argparse.Namespace) -> int:
     """Make the folder; 2 where something is in the way."""
-    if not options.folder:
+    if not args.folder:
         raise UsageError("enter a folder; '.' is the current one")
-    folder = Path(options.folder)
+    folder = Path(args.folder)
     try:
-        written = start_repository(folder) if options.repository else start(folder)
-    except InTheWayError as error:
+        written = start_repository(folder) if args.repository else start_build(folder)
+    except OverwriteError as error:
         raise UsageError(str(error)) from error
     for path in written:
         if path.parent.name != ".schemas":
             print(at_line_start(str(path)))
-    build = folder / FIRST_BUILD if options.repository else folder
+    build = folder / FIRST_BUILD if args.repository else folder
     print(f"fill them in, then run: buildcheck check {quote(at_line_start(str(build)))}", file=sys.stderr)
-    if not options.repository:
+    if not args.repository:
         _warn(build)
     return 0
 
@@ -50,6 +50,6 @@ def run(options: argparse.Namespace) -> int:
 def _warn(build: Path) -> None:
     """Where the team's settings would leave the new build unchecked."""
     repository = repository_of(build)
-    seen = Path(os.path.relpath(real(build), repository.root)).as_posix()
-    if not repository.is_build(seen):
-        print(f"buildcheck: {one_line(not_taken_in([seen]))}: write it there too", file=sys.stderr)
+    rel_path = Path(os.path.relpath(real(build), repository.root)).as_posix()
+    if not repository.is_build(rel_path):
+        print(f"buildcheck: {one_line(excluded_message([rel_path]))}: write it there too", file=sys.stderr)

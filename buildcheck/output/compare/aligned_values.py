@@ -17,17 +17,17 @@ def aligned(before: Mapping[Subject, T], after: Mapping[Subject, T]) -> Iterator
     [(Subject(cylinder=2, valve='intake'), 1, 3)]
     """
     for subject in sorted(before.keys() | after.keys(), key=lambda subject: subject.order):
-        old, new = said(before, subject), said(after, subject)
-        if (old is None and _closer(before, subject)) or (new is None and _closer(after, subject)):
+        old, new = value_for(before, subject), value_for(after, subject)
+        if (old is None and _is_per_cylinder(before, subject)) or (new is None and _is_per_cylinder(after, subject)):
             continue
         yield subject, old, new
 
 
-def said(known: Mapping[Subject, T], subject: Subject) -> T | None:
+def value_for(known: Mapping[Subject, T], subject: Subject) -> T | None:
     """What a state says of a subject, or of all cylinders at once."""
     return known.get(subject, known.get(subject._replace(cylinder=None)))
 
 
-def _closer(known: Mapping[Subject, T], subject: Subject) -> bool:
+def _is_per_cylinder(known: Mapping[Subject, T], subject: Subject) -> bool:
     """Whether a state speaks of single cylinders where the other speaks of all."""
     return subject.cylinder is None and any(each.valve == subject.valve for each in known)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.build_folder import Build
 from buildcheck.core.value import Value
 from buildcheck.formulas.decision import noise
@@ -17,7 +17,7 @@ from buildcheck.yamlio.documents import Node
 
 
 @dataclass(frozen=True, slots=True)
-class Word:
+class Transition:
     """One rule's results on one subject: before, after, and as the new inputs fare under the old rules and limits."""
 
     was: Result | None
@@ -31,51 +31,51 @@ def under_old_limits(new: Build, old: Build) -> Build:
     limits = before.get("limits") if before is not None else None
     if root is None or not isinstance(root.value, dict) or root.get("limits") == limits:
         return new
-    kept: dict[str, Node] = {key: node for key, node in root.value.items() if key != "limits"}
+    remaining: dict[str, Node] = {key: node for key, node in root.value.items() if key != "limits"}
     if limits is not None:
-        kept["limits"] = limits
-    return replace(new, roots={**new.roots, "build": root._replace(value=kept)})
+        remaining["limits"] = limits
+    return replace(new, roots={**new.roots, "build": root._replace(value=remaining)})
 
 
-def causes(rule_id: str, before: Checked, after: Checked, word: Word) -> tuple[str, ...]:
+def causes(rule_id: str, before: CheckedBuild, after: CheckedBuild, transition: Transition) -> tuple[str, ...]:
     """One or more of: rule added, rule removed, rule, limit, another limit, stage, concession, inputs."""
     if (rule_id in before.rules) != (rule_id in after.rules):
         return ("rule added",) if rule_id in after.rules else ("rule removed",)
-    by_rules = state(word.between) != state(word.now)
-    by_files = state(word.between) != state(word.was)
-    found = _by_rules(rule_id, before, after) if by_rules else ()
-    return (*found, *(_by_files(before, after, word) if by_files else ()))
+    by_rules = state(transition.between) != state(transition.now)
+    by_inputs = state(transition.between) != state(transition.was)
+    found = _rule_causes(rule_id, before, after) if by_rules else ()
+    return (*found, *(_input_causes(before, after, transition) if by_inputs else ()))
 
 
-def _by_rules(rule_id: str, before: Checked, after: Checked) -> tuple[str, ...]:
+def _rule_causes(rule_id: str, before: CheckedBuild, after: CheckedBuild) -> tuple[str, ...]:
     old, new = before.rules[rule_id], after.rules[rule_id]
-    meant = any(one.what not in BOUNDS for one in differences(old, new))
-    own = {"rule": meant, "limit": _limits(before, old) != _limits(after, new)}
+    definition_changed = any(one.what not in BOUNDS for one in differences(old, new))
+    own = {"rule": definition_changed, "limit": _limit_texts(before, old) != _limit_texts(after, new)}
     return tuple(cause for cause, is_one in own.items() if is_one) or ("another limit",)
 
 
-def _by_files(before: Checked, after: Checked, word: Word) -> tuple[str, ...]:
-    was, between = word.was, word.between
+def _input_causes(before: CheckedBuild, after: CheckedBuild, transition: Transition) -> tuple[str, ...]:
+    was, between = transition.was, transition.between
     if was is None or between is None:
         return ("inputs",)
     own = {
-        "stage": was.due_now != between.due_now and before.terms.stage != after.terms.stage,
+        "stage": was.due_now != between.due_now and before.options.stage != after.options.stage,
         "concession": was.concession != between.concession,
-        "inputs": _read_otherwise(was, between),
+        "inputs": _values_differ(was, between),
     }
     return tuple(cause for cause, is_one in own.items() if is_one) or ("inputs",)
 
 
-def _limits(checked: Checked, rule: Rule) -> Mapping[str, str]:
-    return {side: bound.limit.text for side, bound in checked.limits.in_force(rule).items()}
+def _limit_texts(checked: CheckedBuild, rule: Rule) -> Mapping[str, str]:
+    return {revision: bound.limit.text for revision, bound in checked.limits.in_force(rule).items()}
 
 
-def _read_otherwise(was: Result, now: Result) -> bool:
+def _values_differ(was: Result, now: Result) -> bool:
     """Whether the value, its uncertainty, or a limit that leans on inputs came out otherwise."""
     if was.value is None or now.value is None:
         return was.value is not now.value or was.reason != now.reason
     pairs = [(was.value, now.value)]
-    pairs += [(was.bounds[side], now.bounds[side]) for side in was.bounds if side in now.bounds]
+    pairs += [(was.bounds[revision], now.bounds[revision]) for revision in was.bounds if revision in now.bounds]
     return any(_differ(old, new) for old, new in pairs)
 
 

@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from buildcheck.output.compare.revision import Side
-from buildcheck.repo.affected_builds import rule_folders, touched
+from buildcheck.output.compare.revision import Revision
+from buildcheck.repo.affected_builds import affected_by, rule_folders
 from buildcheck.repo.commit_tree import Commit
 from buildcheck.repo.git import commit_named
 from buildcheck.repo.git_diff import Difference, between, possible, uncommitted
 from buildcheck.repo.tracked_files import tracked_files
 
 
-def reached(before: Side, after: Side) -> frozenset[str] | None:
+def affected_folders(before: Revision, after: Revision) -> frozenset[str] | None:
     """The folders, from the root, in which a build may differ; None where it may be any."""
-    old, new = before.frame.repository, after.frame.repository
+    old, new = before.context.repository, after.context.repository
     if not isinstance(old.tree, Commit) or not old.root == new.root == old.tree.top:
         return None
     later = new.tree.commit if isinstance(new.tree, Commit) else ""
@@ -27,8 +27,8 @@ def reached(before: Side, after: Side) -> frozenset[str] | None:
     difference = between(old.root, old.tree.commit, head)
     if not later:
         difference |= _with(uncommitted(new.root), tracked.submodules()) | possible(new.root, tracked.unseen)
-    pivotal = {*rule_folders(old), *rule_folders(new), *old.tree.targets(), *links}
-    return touched(difference, new.root, tracked, pivotal, later)
+    global_inputs = {*rule_folders(old), *rule_folders(new), *old.tree.targets(), *links}
+    return affected_by(difference, new.root, tracked, global_inputs, later)
 
 
 def _with(difference: Difference, submodules: Iterable[str]) -> Difference:

@@ -12,11 +12,11 @@ from buildcheck.units.quantity import QuantityError, parse
 from buildcheck.yamlio.documents import Node, plain
 
 _REMARKS = ("note", "part")
-_WHO = ("rule", "cylinder", "valve")
+_IDENTIFYING_KEYS = ("rule", "cylinder", "valve")
 
 
 @dataclass(frozen=True, slots=True)
-class Input:
+class InputChange:
     """One value, entry or file that differs; ``before`` or ``after`` is empty where it is not there.
 
     ``place`` is the new state's, the old one's where it is gone. ``same`` tells that the value is equal and only
@@ -36,15 +36,15 @@ class Input:
         return self.path.split(".")[0] == "limits"
 
 
-def changed_inputs(before: Mapping[str, Node], after: Mapping[str, Node]) -> tuple[Input, ...]:
+def changed_inputs(before: Mapping[str, Node], after: Mapping[str, Node]) -> tuple[InputChange, ...]:
     """All that differs between two builds' files, file by file in the order of their paths."""
-    found: list[Input] = []
+    found: list[InputChange] = []
     for name in sorted(before.keys() | after.keys()):
-        found += _differing(before.get(name), after.get(name), [name])
+        found += _input_changes(before.get(name), after.get(name), [name])
     return tuple(found)
 
 
-def _differing(before: Node | None, after: Node | None, path: list[str]) -> Iterator[Input]:
+def _input_changes(before: Node | None, after: Node | None, path: list[str]) -> Iterator[InputChange]:
     if before is None or after is None:
         yield _input(before, after, path)
         return
@@ -54,7 +54,7 @@ def _differing(before: Node | None, after: Node | None, path: list[str]) -> Iter
             yield _input(before, after, path)
         return
     for key in dict.fromkeys([*new, *old]):
-        yield from _differing(old.get(key), new.get(key), [*path, key])
+        yield from _input_changes(old.get(key), new.get(key), [*path, key])
 
 
 def _children(node: Node) -> Mapping[str, Node] | None:
@@ -69,19 +69,19 @@ def _children(node: Node) -> Mapping[str, Node] | None:
 def _named(items: list[Node]) -> Mapping[str, Node]:
     found: dict[str, Node] = {}
     for position, item in enumerate(items):
-        who = "/".join(word for key in _WHO if (word := item.word(key)))
-        key = f"[{who}]" if who and f"[{who}]" not in found else f"[{position}]"
+        identity = "/".join(word for key in _IDENTIFYING_KEYS if (word := item.word(key)))
+        key = f"[{identity}]" if identity and f"[{identity}]" not in found else f"[{position}]"
         found[key] = item
     return found
 
 
-def _input(before: Node | None, after: Node | None, path: list[str]) -> Input:
+def _input(before: Node | None, after: Node | None, path: list[str]) -> InputChange:
     node = after or before
     assert node is not None
-    was, now = (written(each) if each is not None else "" for each in (before, after))
+    was, now = (flattened(each) if each is not None else "" for each in (before, after))
     kind = field_kinds().get(".".join(key for key in path if not key.startswith("[")), "")
-    shown = ".".join(path[1:]).replace(".[", "[")
-    return Input(node.place, shown, was, now, _same(was, now, kind), path[-1] in _REMARKS)
+    dotted = ".".join(path[1:]).replace(".[", "[")
+    return InputChange(node.place, dotted, was, now, _same(was, now, kind), path[-1] in _REMARKS)
 
 
 def _same(before: str, after: str, kind: str) -> bool:
@@ -92,7 +92,7 @@ def _same(before: str, after: str, kind: str) -> bool:
     return amounts[0].si == amounts[1].si and amounts[0].expanded == amounts[1].expanded
 
 
-def written(node: Node) -> str:
+def flattened(node: Node) -> str:
     """A node on one line, free text left out: ``length 9.400 in, mark (from 0.144 in, to 0.173 in)``."""
     return _flat(node, plain(node))
 
@@ -107,5 +107,5 @@ def _flat(node: Node, data: Any) -> str:
 
 
 def _nested(node: Node) -> str:
-    text = written(node)
+    text = flattened(node)
     return f"({text})" if isinstance(node.value, dict | list) else text

@@ -5,16 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import hypot
 
-from buildcheck.app.build_check import Checked, quantities
+from buildcheck.app.build_check import CheckedBuild, quantities
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.formulas.decision import noise
 from buildcheck.output.compare.aligned_values import aligned
-from buildcheck.output.value_wording import shown
+from buildcheck.output.value_wording import value_text
 
 
 @dataclass(frozen=True, slots=True)
-class Moved:
+class QuantityChange:
     """A quantity of some subjects that moved alike; a text is empty where it cannot be told."""
 
     name: str
@@ -25,34 +25,36 @@ class Moved:
 
 
 @dataclass(frozen=True, slots=True)
-class Movement:
+class QuantityChanges:
     """All that moved beyond its uncertainty, and how many more moved within it."""
 
-    beyond: tuple[Moved, ...]
-    within: int
+    significant: tuple[QuantityChange, ...]
+    insignificant: int
 
 
-NOTHING_MOVED = Movement((), 0)
+NO_QUANTITY_CHANGES = QuantityChanges((), 0)
 
 
-def moved(before: Checked, after: Checked) -> Movement:
+def quantity_changes(before: CheckedBuild, after: CheckedBuild) -> QuantityChanges:
     """Compare by |difference| against √(U1² + U2²), both expanded (k = 2)."""
-    old, new = _told(before), _told(after)
+    old, new = _known_values(before), _known_values(after)
     groups: dict[tuple[str, str, str], list[Subject]] = {}
-    within = 0
+    insignificant = 0
     for name in sorted(old.keys() | new.keys()):
         for subject, was, now in aligned(old.get(name, {}), new.get(name, {})):
             texts = _text(was, before.facts.system), _text(now, after.facts.system)
-            if _beyond(was, now):
+            if _is_significant(was, now):
                 groups.setdefault((name, *texts), []).append(subject)
             elif was is not None and now is not None:
-                within += abs(was.si - now.si) > noise(was.si, now.si)
+                insignificant += abs(was.si - now.si) > noise(was.si, now.si)
     known = after.facts.quantities
-    beyond = [Moved(name, known[name].title, tuple(own), *texts) for (name, *texts), own in groups.items()]
-    return Movement(tuple(beyond), within)
+    significant = [
+        QuantityChange(name, known[name].title, tuple(own), *texts) for (name, *texts), own in groups.items()
+    ]
+    return QuantityChanges(tuple(significant), insignificant)
 
 
-def _told(checked: Checked) -> dict[str, dict[Subject, Value]]:
+def _known_values(checked: CheckedBuild) -> dict[str, dict[Subject, Value]]:
     found: dict[str, dict[Subject, Value]] = {}
     if not checked.problems:
         for name, subject, value in quantities(checked.facts):
@@ -61,7 +63,7 @@ def _told(checked: Checked) -> dict[str, dict[Subject, Value]]:
     return found
 
 
-def _beyond(was: Value | None, now: Value | None) -> bool:
+def _is_significant(was: Value | None, now: Value | None) -> bool:
     if was is None or now is None:
         return was is not now
     if was.sign_known != now.sign_known:
@@ -72,4 +74,4 @@ def _beyond(was: Value | None, now: Value | None) -> bool:
 def _text(value: Value | None, system: str) -> str:
     if value is None:
         return ""
-    return shown(value, system) if value.sign_known else f"{shown(value, system)}, sign not known"
+    return value_text(value, system) if value.sign_known else f"{value_text(value, system)}, sign not known"

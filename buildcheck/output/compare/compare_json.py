@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from buildcheck.output.compare.changed_inputs import Input
-from buildcheck.output.compare.changed_quantities import Moved
+from buildcheck.output.compare.changed_inputs import InputChange
+from buildcheck.output.compare.changed_quantities import QuantityChange
 from buildcheck.output.compare.comparison import Change, Comparison
-from buildcheck.output.compare.verdict_changes import Flip
-from buildcheck.output.json import dumped, place_told, problem_told, subject_told
+from buildcheck.output.compare.verdict_changes import VerdictChange
+from buildcheck.output.json import dumped, place_fields, problem_fields, subject_fields
 
 
 def write(comparison: Comparison) -> str:
@@ -20,7 +20,7 @@ def write(comparison: Comparison) -> str:
         "unchanged": comparison.unchanged,
         "team": [_input(one) for one in comparison.team],
         "rules": list(comparison.rules),
-        "errors": [problem_told(one) for one in comparison.problems],
+        "errors": [problem_fields(one) for one in comparison.problems],
     }
     return dumped(data)
 
@@ -32,34 +32,34 @@ def _change(change: Change) -> dict[str, Any]:
         "folder_before": change.folder_before or None,
         "name": change.name,
         "verdict": {"before": before or None, "after": after or None},
-        "blocks_anew": change.blocks_anew,
+        "blocks_anew": change.newly_blocks,
         "inputs": [_input(one) for one in change.inputs],
-        "verdicts": [_flip(one) for one in change.flips],
-        "quantities": [_moved(one) for one in change.moved.beyond],
-        "moved_within_uncertainty": change.moved.within,
+        "verdicts": [_verdict_change(one) for one in change.verdict_changes],
+        "quantities": [_quantity_change(one) for one in change.quantity_changes.significant],
+        "moved_within_uncertainty": change.quantity_changes.insignificant,
         "order": {"before": list(change.order_before), "after": list(change.order_after)},
-        "errors": [problem_told(one) for one in (change.after.problems if change.after is not None else ())],
+        "errors": [problem_fields(one) for one in (change.after.problems if change.after is not None else ())],
     }
 
 
-def _input(one: Input) -> dict[str, Any]:
-    told = {"path": one.path, "before": one.before or None, "after": one.after or None, "same_value": one.same}
-    return {**told, "limit": one.is_limit, "note": one.remark, **place_told(one.place)}
+def _input(one: InputChange) -> dict[str, Any]:
+    fields = {"path": one.path, "before": one.before or None, "after": one.after or None, "same_value": one.same}
+    return {**fields, "limit": one.is_limit, "note": one.remark, **place_fields(one.place)}
 
 
-def _flip(one: Flip) -> dict[str, Any]:
+def _verdict_change(one: VerdictChange) -> dict[str, Any]:
     return {
         "rule": one.rule,
-        "subjects": [subject_told(subject) for subject in one.subjects],
+        "subjects": [subject_fields(subject) for subject in one.subjects],
         "before": one.before,
         "after": one.after,
         "because_of": list(one.causes),
-        "blocks_anew": one.blocks_anew,
+        "blocks_anew": one.newly_blocks,
         "message": one.message,
-        **place_told(one.place),
+        **place_fields(one.place),
     }
 
 
-def _moved(one: Moved) -> dict[str, Any]:
-    subjects = [subject_told(subject) for subject in one.subjects]
+def _quantity_change(one: QuantityChange) -> dict[str, Any]:
+    subjects = [subject_fields(subject) for subject in one.subjects]
     return {"name": one.name, "subjects": subjects, "before": one.before or None, "after": one.after or None}

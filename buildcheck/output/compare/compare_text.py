@@ -6,19 +6,19 @@ from collections.abc import Iterable, Iterator
 
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.problem import Place
-from buildcheck.output.compare.changed_inputs import Input
+from buildcheck.output.compare.changed_inputs import InputChange
 from buildcheck.output.compare.compare_wording import (
-    flip_shown,
     heading,
-    input_shown,
-    mild_shown,
-    moved_shown,
-    remarks_shown,
-    standing,
+    input_text,
+    neutral_text,
+    new_state_text,
+    note_count,
+    quantity_lines,
     summary,
+    verdict_line,
 )
 from buildcheck.output.compare.comparison import Change, Comparison
-from buildcheck.output.compare.verdict_changes import Flip
+from buildcheck.output.compare.verdict_changes import VerdictChange
 from buildcheck.output.text import problem_line
 
 
@@ -35,23 +35,23 @@ def write(comparison: Comparison) -> str:
 
 
 def _change(change: Change) -> Iterator[str]:
-    yield f"{at_line_start(change.folder)}: {heading(change)}. {standing(change)}"
+    yield f"{at_line_start(change.folder)}: {heading(change)}. {new_state_text(change)}"
     if change.after is not None:
         yield from (problem_line(problem, change.folder) for problem in change.after.problems)
-    told = [one for one in change.inputs if not one.remark]
-    yield from _section("inputs", (_input(one, change.folder) for one in told if not one.is_limit))
-    yield from _section("limits", (_input(one, change.folder) for one in told if one.is_limit))
-    if remarks := remarks_shown(change.inputs):
+    judged_inputs = [one for one in change.inputs if not one.remark]
+    yield from _section("inputs", (_input(one, change.folder) for one in judged_inputs if not one.is_limit))
+    yield from _section("limits", (_input(one, change.folder) for one in judged_inputs if one.is_limit))
+    if remarks := note_count(change.inputs):
         yield f"  {remarks}"
-    yield from _section("verdicts", _flips(change))
-    yield from _section("quantities changed by more than their uncertainty", moved_shown(change.moved))
+    yield from _section("verdicts", _verdict_changes(change))
+    yield from _section("quantities changed by more than their uncertainty", quantity_lines(change.quantity_changes))
     order = [*(f"- {line}" for line in change.order_before), *(f"+ {line}" for line in change.order_after)]
     yield from _section("order", order)
 
 
-def _flips(change: Change) -> Iterator[str]:
-    yield from (_flip(flip, change.folder) for flip in change.flips if not flip.is_mild)
-    yield from mild_shown(change.flips)
+def _verdict_changes(change: Change) -> Iterator[str]:
+    yield from (_verdict_change(flip, change.folder) for flip in change.verdict_changes if not flip.is_neutral)
+    yield from neutral_text(change.verdict_changes)
 
 
 def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
@@ -61,14 +61,14 @@ def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
         yield from (f"    {line}" for line in found)
 
 
-def _flip(flip: Flip, folder: str) -> str:
-    mark = "blocks now" if flip.blocks_anew else "worse" if flip.is_worse else "better"
-    return f"{_place(flip.place, folder)}: {mark}: {flip_shown(flip)}: {flip.message} [{flip.rule}]"
+def _verdict_change(flip: VerdictChange, folder: str) -> str:
+    mark = "blocks now" if flip.newly_blocks else "worse" if flip.is_worse else "better"
+    return f"{_place(flip.place, folder)}: {mark}: {verdict_line(flip)}: {flip.message} [{flip.rule}]"
 
 
-def _input(one: Input, folder: str) -> str:
-    return f"{_place(one.place, folder)}: {input_shown(one)}"
+def _input(one: InputChange, folder: str) -> str:
+    return f"{_place(one.place, folder)}: {input_text(one)}"
 
 
 def _place(place: Place, folder: str) -> str:
-    return at_line_start(str(place.under(folder)))
+    return at_line_start(str(place.rebased_on(folder)))

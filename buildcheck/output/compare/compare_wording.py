@@ -4,23 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from buildcheck.output.compare.changed_inputs import Input
-from buildcheck.output.compare.changed_quantities import Moved, Movement
+from buildcheck.output.compare.changed_inputs import InputChange
+from buildcheck.output.compare.changed_quantities import QuantityChange, QuantityChanges
 from buildcheck.output.compare.comparison import Change, Comparison
-from buildcheck.output.compare.verdict_changes import Flip
-from buildcheck.output.wording import counted, subjects_shown, verdict_shown
+from buildcheck.output.compare.verdict_changes import VerdictChange
+from buildcheck.output.wording import counted, subjects_text, verdict_text
 
 _LONGEST = 200
 
 
 def summary(comparison: Comparison) -> str:
     """How many builds changed, how many cannot be judged, and whether anything blocks as new."""
-    anew = sum(change.blocks_anew for change in comparison.changes)
-    unfit = sum(change.is_unreadable for change in comparison.changes)
-    told = [f"{counted(unfit, 'build')} cannot be judged"] if unfit else []
-    told += [f"{counted(anew, 'result')} {'blocks' if anew == 1 else 'block'} as new"] if anew else []
+    newly_blocking = sum(change.newly_blocks for change in comparison.changes)
+    unreadable = sum(change.is_unreadable for change in comparison.changes)
+    texts = [f"{counted(unreadable, 'build')} cannot be judged"] if unreadable else []
+    texts += (
+        [f"{counted(newly_blocking, 'result')} {'blocks' if newly_blocking == 1 else 'block'} as new"]
+        if newly_blocking
+        else []
+    )
     changed = f"{counted(len(comparison.changes), 'build')} changed, {comparison.unchanged} did not"
-    return f"{changed}; {', '.join(told) or 'nothing new blocks'}"
+    return f"{changed}; {', '.join(texts) or 'nothing new blocks'}"
 
 
 def heading(change: Change) -> str:
@@ -33,13 +37,13 @@ def heading(change: Change) -> str:
     return f"{before} → {after}" if before != after else f"{after}, as before"
 
 
-def standing(change: Change) -> str:
+def new_state_text(change: Change) -> str:
     """What the new state amounts to, and under which name the build went before."""
     moved = f"Renamed from {change.folder_before}. " if change.folder_before not in ("", change.folder) else ""
-    return f"{moved}{verdict_shown(change.after)}." if change.after is not None else "No build here any more."
+    return f"{moved}{verdict_text(change.after)}." if change.after is not None else "No build here any more."
 
 
-def input_shown(one: Input) -> str:
+def input_text(one: InputChange) -> str:
     """Old → new, or what came or went; a whole file by its name alone."""
     what = f"{one.path}: " if one.path else ""
     if not one.path:
@@ -52,45 +56,45 @@ def input_shown(one: Input) -> str:
     return f"{what}{_cut(one.before)} → {_cut(one.after)}{same}"
 
 
-def flip_shown(flip: Flip) -> str:
+def verdict_line(change: VerdictChange) -> str:
     """Whose verdict flipped, how, and what did it."""
-    why = "" if flip.causes == ("inputs",) else f", because of: {', '.join(flip.causes)}"
-    several = f"; first of them {flip.gravest.text}" if len(flip.subjects) > 1 else ""
-    return f"{subjects_shown(flip.subjects) or 'the build'}: {flip.before} → {flip.after}{why}{several}"
+    why = "" if change.causes == ("inputs",) else f", because of: {', '.join(change.causes)}"
+    several = f"; first of them {change.worst.text}" if len(change.subjects) > 1 else ""
+    return f"{subjects_text(change.subjects) or 'the build'}: {change.before} → {change.after}{why}{several}"
 
 
-def mild_shown(flips: tuple[Flip, ...]) -> Iterator[str]:
+def neutral_text(verdict_changes: tuple[VerdictChange, ...]) -> Iterator[str]:
     """Rules that only came to apply, or ceased to: one line for all that did so on the same valves."""
     groups: dict[tuple[str, str, str], list[str]] = {}
-    for flip in flips:
-        if flip.is_mild:
-            who = subjects_shown(flip.subjects) or "the build"
-            groups.setdefault((who, flip.before, flip.after), []).append(flip.rule)
+    for change in verdict_changes:
+        if change.is_neutral:
+            who = subjects_text(change.subjects) or "the build"
+            groups.setdefault((who, change.before, change.after), []).append(change.rule)
     for (who, before, after), rules in groups.items():
         yield f"{who}: {before} → {after}: {', '.join(rules)}"
 
 
-def moved_shown(movement: Movement) -> Iterator[str]:
+def quantity_lines(changes: QuantityChanges) -> Iterator[str]:
     """Old and new values line by line, then what determined now, what no longer, and what moved less."""
-    for one in movement.beyond:
+    for one in changes.significant:
         if one.before and one.after:
             yield f"{_of(one)}: {one.before} → {one.after}"
-    for title, told in (
-        ("determined now", [f"{_of(one)} {one.after}" for one in movement.beyond if not one.before]),
-        ("no longer determined", [_of(one) for one in movement.beyond if not one.after]),
+    for title, texts in (
+        ("determined now", [f"{_of(one)} {one.after}" for one in changes.significant if not one.before]),
+        ("no longer determined", [_of(one) for one in changes.significant if not one.after]),
     ):
-        if told:
-            yield f"{title}: {'; '.join(told)}"
-    if movement.within:
-        yield f"{movement.within} more changed within their uncertainty"
+        if texts:
+            yield f"{title}: {'; '.join(texts)}"
+    if changes.insignificant:
+        yield f"{changes.insignificant} more changed within their uncertainty"
 
 
-def _of(one: Moved) -> str:
-    who = subjects_shown(one.subjects)
+def _of(one: QuantityChange) -> str:
+    who = subjects_text(one.subjects)
     return f"{one.title} ({who})" if who else one.title
 
 
-def remarks_shown(inputs: tuple[Input, ...]) -> str:
+def note_count(inputs: tuple[InputChange, ...]) -> str:
     """How many remarks changed: they are never judged, so they are only counted."""
     remarks = sum(one.remark for one in inputs)
     return f"{counted(remarks, 'note')} changed too" if remarks else ""

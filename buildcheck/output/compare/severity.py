@@ -5,8 +5,8 @@ from __future__ import annotations
 from buildcheck.rules.results import Result
 
 UNJUDGED = "not judged"
-GRAVITY = ("passes", "not applicable", UNJUDGED, "conceded", "open", "fails, not blocking", "open, blocks", "fails")
-MILD = GRAVITY[:3]
+SEVERITY = ("passes", "not applicable", UNJUDGED, "conceded", "open", "fails, not blocking", "open, blocks", "fails")
+NEUTRAL = SEVERITY[:3]
 """States that ask nothing of anybody."""
 
 

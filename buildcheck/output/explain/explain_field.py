@@ -6,18 +6,18 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from buildcheck.core.subject import VALVE_TYPES
-from buildcheck.output.explain.explain_quantity import asking
+from buildcheck.output.explain.explain_quantity import rules_using
 from buildcheck.rules.rule import RuleSet
 from buildcheck.schema.fields import field_kinds, field_schema
 from buildcheck.units.unit_table import UNITS
 
-KEPT = (
+UNJUDGED_FIELDS = (
     ".accepted_by", ".because", ".lash_cap.thickness", ".name", ".note", ".part", ".purpose", ".stem_height",
     ".tip.radius",
 )  # fmt: skip
 """Endings of the fields that no rule and no quantity reads."""
 
-KEPT_ALONE = "none; no quantity is computed from it: it is a record for the reader"
+NO_RULE = "none; no quantity is computed from it: it is a record for the reader"
 
 
 def fields_called(topic: str) -> list[str]:
@@ -35,14 +35,14 @@ def explain_field(path: str, rules: RuleSet) -> Iterator[str]:
     yield f"{path}: {schema['title']}"
     yield f"  {schema['description']}"
     yield f"file: {file}.yaml, key {keys}"
-    yield from _written(field_kinds()[path], schema)
+    yield from _how_to_enter(field_kinds()[path], schema)
     either = {path, *(path.replace(f".{valve}.", ".{valve}.") for valve in VALVE_TYPES)}
-    found = sorted({rule for name in either for rule in asking(name, rules)})
-    own = KEPT_ALONE if f".{path}".endswith(KEPT) else "none by itself; quantities are computed from it"
+    found = sorted({rule for name in either for rule in rules_using(name, rules)})
+    own = NO_RULE if f".{path}".endswith(UNJUDGED_FIELDS) else "none by itself; quantities are computed from it"
     yield f"rules that name it: {', '.join(found) or own}"
 
 
-def _written(kind: str, schema: Mapping[str, Any]) -> Iterator[str]:
+def _how_to_enter(kind: str, schema: Mapping[str, Any]) -> Iterator[str]:
     if "enum" in schema:
         yield f"write: {' or '.join(map(str, schema['enum']))}"
     elif units := [name for name, unit in UNITS.items() if name and unit.kind == kind]:

@@ -21,10 +21,10 @@ def explain_quantity(name: str, quantity: Quantity, rules: RuleSet) -> Iterator[
     for formula in formulas_of(quantity.compute):
         yield f"formula {formula.__name__}:"
         yield from (f"  {line}".rstrip() for line in (inspect.getdoc(formula) or "").splitlines())
-    yield f"rules that use it: {', '.join(asking(name, rules)) or 'none'}"
+    yield f"rules that use it: {', '.join(rules_using(name, rules)) or 'none'}"
 
 
-def asking(name: str, rules: RuleSet) -> list[str]:
+def rules_using(name: str, rules: RuleSet) -> list[str]:
     """Ids of the rules that name a quantity or field."""
     return [rule.id for rule in rules.rules if name in rule.names()]
 

@@ -26,13 +26,13 @@ def explain_rule(rule: Rule, limits: Limits) -> Iterator[str]:
     yield f"  rule of level {rule.level} for each {rule.for_each.replace('_', ' ')}, due from stage {rule.due} on"
     yield f"  file: {rule.place.file}{' (shipped)' if rule.shipped else ''}"
     if rule.replaces is not None:
-        told = ", ".join(one.text for one in differences(rule.replaces, rule)) or "in its text alone"
-        yield f"  replaces {rule.replaces.place.file} (shipped): {told}"
+        changes = ", ".join(one.text for one in differences(rule.replaces, rule)) or "in its text alone"
+        yield f"  replaces {rule.replaces.place.file} (shipped): {changes}"
     yield from _applies(rule)
     yield f"judges: {rule.quantity_text}"
-    yield from _terms(rule)
+    yield from _named_quantities(rule)
     yield from _limits(rule, limits)
-    yield from _open(rule)
+    yield from _when_undecided(rule)
     yield from _controls(rule)
     yield f"why: {rule.why}"
     yield from _fixes(rule)
@@ -59,11 +59,11 @@ def _limits(rule: Rule, limits: Limits) -> Iterator[str]:
         yield f"{side.replace('_', ' ')}: {bound.limit.text}, {_ORIGINS[bound.origin]} ({bound.limit.place})"
         if bound.origin != "rule":
             yield f"  because {bound.because}"
-        for displaced in reversed(limits.said(rule, side)[:-1]):
+        for displaced in reversed(limits.stated(rule, side)[:-1]):
             yield f"  in place of {displaced.limit.text}, {_ORIGINS[displaced.origin]}"
 
 
-def _open(rule: Rule) -> Iterator[str]:
+def _when_undecided(rule: Rule) -> Iterator[str]:
     if rule.at_zero:
         contact = rule.at_zero == "contact"
         yield f"at zero or less: {'contact, which blocks at every stage' if contact else 'fails, however uncertain'}"
@@ -74,15 +74,15 @@ def _open(rule: Rule) -> Iterator[str]:
 
 def _controls(rule: Rule) -> Iterator[str]:
     if (limit := NAMED_LIMITS.get(rule.controls)) is not None:
-        kept = ", kept from the shipped rule that it replaces" if rule.inherits_control else ""
-        yield f"also controls: {limit.controls} ({rule.controls}{kept})"
+        inherited = ", kept from the shipped rule that it replaces" if rule.inherits_control else ""
+        yield f"also controls: {limit.controls} ({rule.controls}{inherited})"
     elif rule.controls == NOTHING and rule.replaces is not None:
         dropped = NAMED_LIMITS.get(rule.replaces.controls)
         lost = f"; the shipped rule controls {dropped.controls} ({rule.replaces.controls})" if dropped else ""
         yield f"also controls: nothing{lost}"
 
 
-def _terms(rule: Rule) -> Iterator[str]:
+def _named_quantities(rule: Rule) -> Iterator[str]:
     for name in dict.fromkeys(rule.names()):
         named: Quantity | None = QUANTITIES.get(name)
         if named is not None:

@@ -8,23 +8,23 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from buildcheck.advice.measuring_plan import Bench, Sheet, Stop
+from buildcheck.advice.measuring_plan import MeasuringPlan, Stop, ValveStop
 from buildcheck.core.subject import Subject
 from buildcheck.output.plan.plan_wording import degrees
 from buildcheck.yamlio.documents import plain, read
 from buildcheck.yamlio.nodes import Node
 
 FILE = "marks.yaml"
-EMPTY = "valves: []\n"
-_LAID = re.compile(r"^ *#- cylinder: (\d+)\r?\n *#  valve: (intake|exhaust)\b", re.MULTILINE)
-_OURS = re.compile(r"^ *#(- cylinder:|  valve:|  crank:|  trials:|    - \{)")
+EMPTY_FILE = "valves: []\n"
+_TEMPLATE_ENTRY = re.compile(r"^ *#- cylinder: (\d+)\r?\n *#  valve: (intake|exhaust)\b", re.MULTILINE)
+_TEMPLATE_LINE = re.compile(r"^ *#(- cylinder:|  valve:|  crank:|  trials:|    - \{)")
 
 
-class NoRoomError(ValueError):
+class UnsupportedLayoutError(ValueError):
     """The file is written in a way that leaves no line to insert at."""
 
 
-def laid_out(text: str, sheet: Sheet) -> tuple[str, list[Bench]]:
+def insert_entries(text: str, plan: MeasuringPlan) -> tuple[str, list[ValveStop]]:
     """The text with commented entries for the plan's valves that have none yet, and those valves.
 
     Raises NoRoomError where ``valves`` is no list with one entry a line.
@@ -32,15 +32,15 @@ def laid_out(text: str, sheet: Sheet) -> tuple[str, list[Bench]]:
     root = read(text.encode(), FILE).root
     valves = root.get("valves") if root is not None else None
     if root is None or valves is None:
-        raise NoRoomError(f"{FILE} has no list of valves: write 'valves: []' in it")
-    taken = set(_taken(valves, text))
-    new = [(stop, [one for one in stop.valves if one.subject not in taken]) for stop in sheet.stops]
+        raise UnsupportedLayoutError(f"{FILE} has no list of valves: write 'valves: []' in it")
+    existing = set(_existing_entries(valves, text))
+    new = [(stop, [one for one in stop.valves if one.subject not in existing]) for stop in plan.stops]
     added = [valve for _, own in new for valve in own]
     if not added:
         return text, []
     lines = text.split("\n")
-    before = _last_line(root, valves, lines)
-    block = list(_block(new, sheet, _indent(valves, lines), not valves.items))
+    before = _insertion_line(root, valves, lines)
+    block = list(_block(new, plan, _indent(valves, lines), not valves.items))
     return _inserted(text, lines, before, block), added
 
 
@@ -54,33 +54,33 @@ def _inserted(text: str, lines: list[str], before: int, block: list[str]) -> str
     made = "\n".join([*head, *(line + ending for line in block), *tail])
     old, new = read(text.encode(), FILE).root, read(made.encode(), FILE).root
     if old is None or new is None or plain(new) != plain(old):
-        raise NoRoomError(f"entries cannot be laid out in {FILE} without changing what it says")
+        raise UnsupportedLayoutError(f"entries cannot be laid out in {FILE} without changing what it says")
     return made
 
 
-def _taken(valves: Node, text: str) -> Iterator[Subject]:
+def _existing_entries(valves: Node, text: str) -> Iterator[Subject]:
     """Valves with an entry, filled in or laid out before."""
     for entry in valves.items:
         yield Subject(int(entry.word("cylinder")), entry.word("valve"))
-    for cylinder, valve in _LAID.findall(text):
+    for cylinder, valve in _TEMPLATE_ENTRY.findall(text):
         yield Subject(int(cylinder), valve)
 
 
-def _last_line(root: Node, valves: Node, lines: list[str]) -> int:
+def _insertion_line(root: Node, valves: Node, lines: list[str]) -> int:
     """How many lines stand before the place to insert: up to the last entry, laid out ones included."""
     start = root.key_places["valves"]
     if start.column != 1:
-        raise NoRoomError(f"{FILE} is written in braces: write one entry a line")
+        raise UnsupportedLayoutError(f"{FILE} is written in braces: write one entry a line")
     after = [place.line for place in root.key_places.values() if place.line > start.line]
     end = min(after, default=len(lines) + 1) - 1
-    while end > start.line and _between(lines[end - 1]):
+    while end > start.line and _belongs_below(lines[end - 1]):
         end -= 1
     return end
 
 
-def _between(line: str) -> bool:
+def _belongs_below(line: str) -> bool:
     """Blank lines, ends of the document, and comments in the first column belong to what follows."""
-    return not line.strip() or (line[0] in "#.-" and not _OURS.match(line) and not line.startswith("- "))
+    return not line.strip() or (line[0] in "#.-" and not _TEMPLATE_LINE.match(line) and not line.startswith("- "))
 
 
 def _indent(valves: Node, lines: list[str]) -> str:
@@ -89,17 +89,17 @@ def _indent(valves: Node, lines: list[str]) -> str:
     place = valves.items[-1].place
     before = lines[place.line - 1][: place.column - 1]
     if not re.fullmatch(r" *- +", before):
-        raise NoRoomError(f"the valves in {FILE} are written in brackets: write one entry a line")
+        raise UnsupportedLayoutError(f"the valves in {FILE} are written in brackets: write one entry a line")
     return before[: before.index("-")]
 
 
-def _block(new: list[tuple[Stop, list[Bench]]], sheet: Sheet, indent: str, empty: bool) -> Iterator[str]:
+def _block(new: list[tuple[Stop, list[ValveStop]]], plan: MeasuringPlan, indent: str, empty: bool) -> Iterator[str]:
     brackets = ", and the [] after valves" if empty else ""
     yield f"{indent}# From the measuring plan: take the # off a valve's lines as you fill them in{brackets}."
-    contacts = ", shut_at: , open_at: " if sheet.roller else ""
+    contacts = ", shut_at: , open_at: " if plan.roller else ""
     for stop, own in new:
         if own:
-            yield f"{indent}# Crank at {degrees(stop.crank)}, {stop.beside}"
+            yield f"{indent}# Crank at {degrees(stop.crank)}, {stop.reference}"
         for valve in own:
             yield f"{indent}#- cylinder: {valve.subject.cylinder}"
             yield f"{indent}#  valve: {valve.subject.valve}"

@@ -4,33 +4,37 @@ from __future__ import annotations
 
 from typing import Any
 
-from buildcheck.advice.measuring_plan import Bench, Sheet, Stop, Timing, Window
-from buildcheck.app.build_check import Checked
-from buildcheck.output.json import amount, dumped, subject_told
+from buildcheck.advice.measuring_plan import MeasuringPlan, Stop, Timing, ValveStop, Window
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.output.json import amount, dumped, subject_fields
 from buildcheck.output.next_readings_wording import next_reading_data
-from buildcheck.output.plan.plan_wording import watch
+from buildcheck.output.plan.plan_wording import instructions
 
 
-def write(checked: Checked, sheet: Sheet) -> str:
+def write(checked: CheckedBuild, plan: MeasuringPlan) -> str:
     """Stops, events of each cylinder, margins and what to watch; angles under ``deg`` beside their text."""
     data = {
-        "folder": checked.build.shown,
+        "folder": checked.build.display_path,
         "name": checked.build.name,
-        "margins": {valve: _angle(margin) for valve, margin in sheet.margins.items()},
-        "stops": [_stop(stop) for stop in sheet.stops],
-        "cylinders": [_timing(timing) for timing in sheet.timings],
+        "margins": {valve: _angle(margin) for valve, margin in plan.margins.items()},
+        "stops": [_stop(stop) for stop in plan.stops],
+        "cylinders": [_timing(timing) for timing in plan.timings],
         "next_readings": next_reading_data(checked),
-        "watch": list(watch(sheet)),
+        "watch": list(instructions(plan)),
     }
     return dumped(data)
 
 
 def _stop(stop: Stop) -> dict[str, Any]:
-    return {"crank": _angle(stop.crank), "beside": stop.beside, "valves": [_bench(valve) for valve in stop.valves]}
+    return {
+        "crank": _angle(stop.crank),
+        "beside": stop.reference,
+        "valves": [_valve_stop(valve) for valve in stop.valves],
+    }
 
 
-def _bench(valve: Bench) -> dict[str, Any]:
-    return {**subject_told(valve.subject), "heel": _window(valve.heel), "measured": valve.measured}
+def _valve_stop(valve: ValveStop) -> dict[str, Any]:
+    return {**subject_fields(valve.subject), "heel": _window(valve.heel), "measured": valve.measured}
 
 
 def _timing(timing: Timing) -> dict[str, Any]:

@@ -4,35 +4,35 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from buildcheck.advice.measuring_plan import Bench, Sheet, Stop, Timing, Window
-from buildcheck.app.build_check import Checked
+from buildcheck.advice.measuring_plan import MeasuringPlan, Stop, Timing, ValveStop, Window
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.output.cautions import AT_THE_BENCH
 from buildcheck.output.markdown import md
 from buildcheck.output.next_readings_wording import next_reading_lines
-from buildcheck.output.plan.plan_wording import degrees, heel_shown, lead, margins_shown, watch, wheel
+from buildcheck.output.plan.plan_wording import degrees, heel_text, instructions, lead, margins_text, wheel
 
 BLANK = "______"
 
 
-def write(checked: Checked, sheet: Sheet) -> str:
+def write(checked: CheckedBuild, plan: MeasuringPlan) -> str:
     """The whole sheet."""
-    lines = [f"# Measuring plan: {md(checked.build.name)}", "", md(lead(sheet)), ""]
+    lines = [f"# Measuring plan: {md(checked.build.name)}", "", md(lead(plan)), ""]
     lines += [f"- **{when}.** {what}" for when, what in AT_THE_BENCH]
-    lines += ["", "## At every valve", "", *(f"{n}. {text}" for n, text in enumerate(watch(sheet), 1))]
+    lines += ["", "## At every valve", "", *(f"{n}. {text}" for n, text in enumerate(instructions(plan), 1))]
     if first := [line.strip() for line in next_reading_lines(checked)]:
         lines += ["", "## What to read first", "", *(f"- {md(line)}" for line in first)]
-    for number, stop in enumerate(sheet.stops, 1):
-        lines += ["", *_stop(number, stop, sheet)]
-    return "\n".join([*lines, "", *_timings(sheet), ""])
+    for number, stop in enumerate(plan.stops, 1):
+        lines += ["", *_stop(number, stop, plan)]
+    return "\n".join([*lines, "", *_timings(plan), ""])
 
 
-def _stop(number: int, stop: Stop, sheet: Sheet) -> Iterator[str]:
+def _stop(number: int, stop: Stop, plan: MeasuringPlan) -> Iterator[str]:
     yield f"## Stop {number}: crank at {degrees(stop.crank)}"
     yield ""
-    yield f"{stop.beside[:1].upper()}{stop.beside[1:]}; {wheel(stop.crank)}."
+    yield f"{stop.reference[:1].upper()}{stop.reference[1:]}; {wheel(stop.crank)}."
     yield ""
-    contacts = ["Line, valve closed", "Line, full lift"] if sheet.roller else []
-    bolted = ["Bolted down"] if sheet.bolted else []
+    contacts = ["Line, valve closed", "Line, full lift"] if plan.roller else []
+    bolted = ["Bolted down"] if plan.bolted else []
     heads = ["Valve", "On base circle", "Crank", "Length or turns", "Mark from", "Mark to", *contacts]
     checks = ["Pushrod seated", "Clear of retainer", *bolted, "Two turns"]
     yield from _head([*heads, *checks, "In marks.yaml"])
@@ -40,19 +40,19 @@ def _stop(number: int, stop: Stop, sheet: Sheet) -> Iterator[str]:
         yield _row([*_named(valve), *[BLANK] * (len(heads) - 2), *["☐"] * len(checks), "yes" if valve.measured else ""])
 
 
-def _named(valve: Bench) -> tuple[str, str]:
-    return valve.subject.text.removeprefix("cylinder "), heel_shown(valve.heel)
+def _named(valve: ValveStop) -> tuple[str, str]:
+    return valve.subject.text.removeprefix("cylinder "), heel_text(valve.heel)
 
 
-def _timings(sheet: Sheet) -> Iterator[str]:
+def _timings(plan: MeasuringPlan) -> Iterator[str]:
     yield "## Cam events by cylinder"
     yield ""
-    cut = f"Base circles and both-closed windows are {margins_shown(sheet)} shorter at either end."
+    cut = f"Base circles and both-closed windows are {margins_text(plan)} shorter at either end."
     yield f"Crank in degrees after the firing TDC of cylinder 1. {cut}"
     yield ""
-    events = [event.capitalize() for event in sheet.timings[0].events]
+    events = [event.capitalize() for event in plan.timings[0].events]
     yield from _head(["Cylinder", "Fires", *events, "Both closed", "On overlap as it fires"])
-    for timing in sheet.timings:
+    for timing in plan.timings:
         yield _row(_timed(timing))
 
 
@@ -63,7 +63,7 @@ def _timed(timing: Timing) -> list[str]:
 
 
 def _shut(window: Window | None) -> str:
-    return heel_shown(window) if window is not None else "never"
+    return heel_text(window) if window is not None else "never"
 
 
 def _head(names: list[str]) -> list[str]:

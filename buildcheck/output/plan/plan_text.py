@@ -2,22 +2,22 @@
 
 from __future__ import annotations
 
-from buildcheck.advice.measuring_plan import Sheet, Stop
-from buildcheck.app.build_check import Checked
+from buildcheck.advice.measuring_plan import MeasuringPlan, Stop
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.output.next_readings_wording import next_reading_lines
 from buildcheck.output.plan.plan_wording import degrees, lead, wheel
-from buildcheck.output.wording import subjects_shown
+from buildcheck.output.wording import subjects_text
 
 
-def write(checked: Checked, sheet: Sheet) -> str:
+def write(checked: CheckedBuild, plan: MeasuringPlan) -> str:
     """The build, its stops, and how far every valve is in the readings."""
-    lines = [f"{at_line_start(checked.build.name)} ({one_line(checked.build.shown)})", lead(sheet)]
-    lines += [_stop(number, stop) for number, stop in enumerate(sheet.stops, 1)]
+    lines = [f"{at_line_start(checked.build.name)} ({one_line(checked.build.display_path)})", lead(plan)]
+    lines += [_stop(number, stop) for number, stop in enumerate(plan.stops, 1)]
     lines += map(one_line, next_reading_lines(checked))
     return "".join(f"{line}\n" for line in lines)
 
 
 def _stop(number: int, stop: Stop) -> str:
-    valves = subjects_shown(valve.subject for valve in stop.valves)
-    return f"stop {number}: crank at {degrees(stop.crank)} ({stop.beside}; {wheel(stop.crank)}): {valves}"
+    valves = subjects_text(valve.subject for valve in stop.valves)
+    return f"stop {number}: crank at {degrees(stop.crank)} ({stop.reference}; {wheel(stop.crank)}): {valves}"

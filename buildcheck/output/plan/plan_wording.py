@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from buildcheck.advice.measuring_plan import Sheet, Window
+from buildcheck.advice.measuring_plan import MeasuringPlan, Window
 from buildcheck.output.wording import counted
 
 BEFORE_EACH = (
@@ -25,33 +25,33 @@ AFTER_EACH = (
 LINES = "If checking springs are fitted, read the contact line with the valve closed and at full lift too."
 
 
-def watch(sheet: Sheet) -> Iterator[str]:
+def instructions(plan: MeasuringPlan) -> Iterator[str]:
     """What to mind at every valve, in the order in which it is done."""
     yield from BEFORE_EACH[:2]
-    if sheet.bolted:
+    if plan.bolted:
         yield BOLTED
-    if sheet.screws:
+    if plan.screws:
         yield SCREWS
     yield from (BEFORE_EACH[2], *AFTER_EACH)
-    if sheet.roller:
+    if plan.roller:
         yield LINES
 
 
-def lead(sheet: Sheet) -> str:
+def lead(plan: MeasuringPlan) -> str:
     """How many stops serve how many valves, and where the crank counts from."""
-    if not sheet.stops:
+    if not plan.stops:
         return "Every valve has a reading. The plan is complete."
-    verb = "serves" if len(sheet.stops) == 1 else "serve"
-    stops, valves = counted(len(sheet.stops), "stop"), counted(len(sheet.valves), "valve")
+    verb = "serves" if len(plan.stops) == 1 else "serve"
+    stops, valves = counted(len(plan.stops), "stop"), counted(len(plan.valves), "valve")
     serve = f"{stops} in two turns of the crank {verb} {valves}"
     return f"{serve}, the fewest possible. The crank counts from the firing TDC of cylinder 1, 0 to 720 deg."
 
 
-def margins_shown(sheet: Sheet) -> str:
+def margins_text(plan: MeasuringPlan) -> str:
     """``10 deg``, or one for each valve type where they differ."""
-    if len(set(sheet.margins.values())) == 1:
-        return f"{next(iter(sheet.margins.values())):g} deg"
-    return " and ".join(f"{margin:g} deg ({valve})" for valve, margin in sheet.margins.items())
+    if len(set(plan.margins.values())) == 1:
+        return f"{next(iter(plan.margins.values())):g} deg"
+    return " and ".join(f"{margin:g} deg ({valve})" for valve, margin in plan.margins.items())
 
 
 def wheel(crank: float) -> str:
@@ -59,7 +59,7 @@ def wheel(crank: float) -> str:
     return f"degree wheel at {degrees(crank % 360)} of the {'first' if crank < 360 else 'second'} turn"
 
 
-def heel_shown(window: Window) -> str:
+def heel_text(window: Window) -> str:
     """``323 to 253 deg``: in the direction of running, on through 720 where it is between them."""
     return f"{round(window[0], 2):g} to {round(window[1], 2):g} deg"
 

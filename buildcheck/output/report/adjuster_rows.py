@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import is_hydraulic
+from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.quantities.lengths import NO_SCREW_AT, adjuster_turns, preload_aim, screw_at_missing
@@ -36,5 +36,5 @@ def _back(facts: Facts, subject: Subject) -> str:
     stated = show(facts.field("cam.{valve}.lash", subject).si, "length", facts.system)
     at = "hot" if stated_hot(facts) else "cold"
     turns = facts.get("lash_turns", subject)
-    told = f"{turns.si:.2f} turns back from zero lash, then by gauge to {stated} of lash {at}"
-    return f"{told} ({turns.said})" if turns.said else told
+    text = f"{turns.si:.2f} turns back from zero lash, then by gauge to {stated} of lash {at}"
+    return f"{text} ({turns.remark})" if turns.remark else text

@@ -6,11 +6,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.core.reason import NotProven, underlying
 from buildcheck.core.value import Value
-from buildcheck.output.finding_wording import Group, grouped, lacking, undecided_shown, void_shown
-from buildcheck.output.value_wording import decimals_more, found, limits_shown, shown, spread_kind
-from buildcheck.output.wording import subjects_shown
+from buildcheck.output.finding_wording import Group, grouped, lacking, undecided_text, void_text
+from buildcheck.output.value_wording import decimals_more, limits_text, spread_kind, value_and_remark, value_text
+from buildcheck.output.wording import subjects_text
 from buildcheck.rules.results import Result
 from buildcheck.units.quantity import show
 
@@ -21,7 +22,7 @@ _MARKS = {"fail": "✗", "open": "?"}
 
 
 @dataclass(frozen=True, slots=True)
-class Folded:
+class SummaryRow:
     """One rule's passes or not-applicables in one row."""
 
     rule: str
@@ -30,37 +31,37 @@ class Folded:
     whose: str
 
 
-def findings(checked: Checked, results: Iterable[Result]) -> list[dict[str, Any]]:
+def findings(checked: CheckedBuild, results: Iterable[Result]) -> list[dict[str, Any]]:
     """One row each, failures first."""
-    return _said_once([_finding(checked, group) for group in grouped(checked, sorted(results, key=_urgency))])
+    return _without_repetition([_finding(checked, group) for group in grouped(checked, sorted(results, key=_urgency))])
 
 
-def eyes(checked: Checked, results: Iterable[Result]) -> list[dict[str, Any]]:
+def non_blocking_rows(checked: CheckedBuild, results: Iterable[Result]) -> list[dict[str, Any]]:
     """Rows of what does not block; rules that lack the same of the same valves stand in one row."""
     rows: dict[tuple[str, ...], dict[str, Any]] = {}
     for row in (_finding(checked, group) for group in grouped(checked, sorted(results, key=_urgency))):
-        told = (row["rule"], row["place"], row["against"]) if row["against"] else (row["level"], row["cure"])
-        key = (row["subject"], *told)
+        columns = (row["rule"], row["place"], row["against"]) if row["against"] else (row["level"], row["cure"])
+        key = (row["subject"], *columns)
         first = rows.setdefault(key, row)
         if first is not row:
             first["rule"] += f", {row['rule']}"
-    return _said_once(list(rows.values()))
+    return _without_repetition(list(rows.values()))
 
 
-def _said_once(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+def _without_repetition(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
     """A cure that stands in the row above is not written out again."""
     above = [None, *(row["cure"] for row in rows)]
     return [{**row, "cure": "as above"} if row["cure"] == cure else row for row, cure in zip(rows, above, strict=False)]
 
 
-def conceded(checked: Checked) -> list[dict[str, Any]]:
+def conceded(checked: CheckedBuild) -> list[dict[str, Any]]:
     """What was conceded, hard clearances foremost."""
     own = [result for result in checked.results if result.concession is not None]
     rows = [_finding(checked, group) for group in grouped(checked, own)]
     return sorted(rows, key=lambda row: checked.rules[row["rule"]].area not in HARD)
 
 
-def folded(checked: Checked, results: list[Result]) -> Iterator[Folded]:
+def summary_rows(checked: CheckedBuild, results: list[Result]) -> Iterator[SummaryRow]:
     """Each rule's results in one row with the closest call of them."""
     for rule in checked.rules.rules:
         own = [r for r in results if r.rule == rule.id]
@@ -71,14 +72,14 @@ def folded(checked: Checked, results: list[Result]) -> Iterator[Folded]:
                 if closest.kind == "pass"
                 else lacking(closest, checked.facts.system, brief=True)
             )
-            yield Folded(rule.id, len(own), text, closest.subject.text or "the build")
+            yield SummaryRow(rule.id, len(own), text, closest.subject.text or "the build")
 
 
 def _urgency(result: Result) -> tuple[Any, ...]:
     return (result.kind != "fail", not result.blocks, result.rule, result.subject.order)
 
 
-def _finding(checked: Checked, group: Group) -> dict[str, Any]:
+def _finding(checked: CheckedBuild, group: Group) -> dict[str, Any]:
     result = group.first
     rule = checked.rules[result.rule]
     cure = result.fix if result.kind == "fail" else _settled(result, checked.facts.system)
@@ -86,25 +87,27 @@ def _finding(checked: Checked, group: Group) -> dict[str, Any]:
         "mark": _MARKS[result.kind],
         "level": "not yet" if not result.due_now else "open" if result.kind == "open" else rule.level,
         "rule": result.rule,
-        "subject": subjects_shown(group.subjects) or "the build",
-        "value": found(result.value, checked.facts.system) if result.value is not None else "",
+        "subject": subjects_text(group.subjects) or "the build",
+        "value": value_and_remark(result.value, checked.facts.system) if result.value is not None else "",
         "against": "; ".join(_against(checked, result)),
         "place": f"{result.place.file}:{result.place.line}",
         "link": f"{result.place.file}#L{result.place.line}",
-        "cure": f"{cure} {void_shown(result.void) if result.void is not None else ''}".strip(),
+        "cure": f"{cure} {void_text(result.void) if result.void is not None else ''}".strip(),
         "concession": result.concession,
     }
 
 
-def _against(checked: Checked, result: Result) -> Iterator[str]:
+def _against(checked: CheckedBuild, result: Result) -> Iterator[str]:
     """Value, limit and margin, as far as there are any; of a count only what it says."""
     value, system = result.value, checked.facts.system
+    if isinstance(reason := underlying(result.reason), NotProven):
+        yield reason.found
     if value is None:
         return
     finer = 0 if result.kind == "pass" else decimals_more(value, result.bounds, result.margin, system)
-    yield _read(value, found(value, system, finer))
+    yield _read(value, value_and_remark(value, system, finer))
     if value.kind != "count":
-        yield limits_shown(result.bounds, system, finer)
+        yield limits_text(result.bounds, system, finer)
     if result.margin is not None and value.kind != "count":
         margin = show(abs(result.margin), spread_kind(value.kind), system, finer)
         yield f"short by {margin}" if result.margin < 0 else f"{margin} to spare"
@@ -112,20 +115,20 @@ def _against(checked: Checked, result: Result) -> Iterator[str]:
 
 def _read(value: Value, text: str) -> str:
     """A value's text; one that comes from the files with nothing said of how sure it is says so."""
-    silent = value.places and not value.expanded and "±" not in value.said and value.kind not in ("count", "ratio")
+    silent = value.places and not value.expanded and "±" not in value.remark and value.kind not in ("count", "ratio")
     return f"{text}, no uncertainty stated" if silent else text
 
 
 def _settled(result: Result, system: str) -> str:
     """What would settle an open result: what to measure, or how well, and where most of the doubt comes from."""
-    wanted = lacking(result, system, brief=True)
+    missing = lacking(result, system, brief=True)
     if result.value is None:
-        return wanted
-    doubt = _doubt(result.value, system)
-    return f"{undecided_shown(wanted)}{f' {doubt}' if doubt else ''}"
+        return missing
+    doubt = _uncertainty_text(result.value, system)
+    return f"{undecided_text(missing)}{f' {doubt}' if doubt else ''}"
 
 
-def _doubt(value: Value, system: str) -> str:
+def _uncertainty_text(value: Value, system: str) -> str:
     """Where the largest part of the uncertainty comes from, where there are several."""
     if len(value.parts) < 2:
         return ""
@@ -142,10 +145,10 @@ def _named(source: str) -> str:
     return f"{line}, {what}" if what else line
 
 
-def _passing(checked: Checked, result: Result) -> str:
+def _passing(checked: CheckedBuild, result: Result) -> str:
     if result.value is None:
         return ""
     if result.value.kind == "count":
-        return found(result.value, checked.facts.system)
-    value = _read(result.value, shown(result.value, checked.facts.system))
-    return f"{value}; {limits_shown(result.bounds, checked.facts.system)}"
+        return value_and_remark(result.value, checked.facts.system)
+    value = _read(result.value, value_text(result.value, checked.facts.system))
+    return f"{value}; {limits_text(result.bounds, checked.facts.system)}"

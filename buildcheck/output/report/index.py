@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from urllib.parse import quote
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import Run
 from buildcheck.output.markdown import md
-from buildcheck.output.wording import counted, line_shown, verdict_shown
+from buildcheck.output.wording import counted, line_text, verdict_text
 
 
 def render_index(run: Run) -> str:
@@ -20,23 +20,23 @@ def render_index(run: Run) -> str:
     return "".join(f"{line}\n" for line in [*head, *table, *(_row(run, checked) for checked in run.builds)])
 
 
-def _row(run: Run, checked: Checked) -> str:
-    repository = run.frame.repository
+def _row(run: Run, checked: CheckedBuild) -> str:
+    repository = run.context.repository
     folder = checked.build.folder.resolve().relative_to(repository.root.resolve()).as_posix()
     link = quote(f"{folder}/{repository.report_name}".removeprefix("./"))
     name = f"[{md(checked.build.name)}]({link})<br>{md(folder)}"
     verdict = f"**{checked.verdict}**: {md('; '.join(_points(checked)))}"
-    return f"| {name} | {checked.terms.stage} | {verdict} | {md('; '.join(_ordered(checked)))} |"
+    return f"| {name} | {checked.options.stage} | {verdict} | {md('; '.join(_ordered(checked)))} |"
 
 
-def _points(checked: Checked) -> Iterator[str]:
-    yield verdict_shown(checked)
-    told = [result for result in checked.results if result.is_finding and result.concession is None]
-    if eyes := {result.rule for result in told if not result.blocks}:
-        yield f"{counted(len(eyes), 'rule')} to review (not blocking)"
+def _points(checked: CheckedBuild) -> Iterator[str]:
+    yield verdict_text(checked)
+    findings = [result for result in checked.results if result.is_finding and result.concession is None]
+    if rules := {result.rule for result in findings if not result.blocks}:
+        yield f"{counted(len(rules), 'rule')} to review (not blocking)"
 
 
-def _ordered(checked: Checked) -> Iterator[str]:
+def _ordered(checked: CheckedBuild) -> Iterator[str]:
     """How far the order is: nothing, proposed, chosen or delivered, and the valves still without a length."""
     if checked.problems:
         yield "not determined"
@@ -44,7 +44,7 @@ def _ordered(checked: Checked) -> Iterator[str]:
     if checked.verdict == "fail":
         yield "do not order"
         return
-    lines = [line_shown(line, checked.facts.system) for line in checked.order.lines]
+    lines = [line_text(line, checked.facts.system) for line in checked.order.lines]
     if lines:
         yield f"{_state(checked)}: {', '.join(lines)}"
     if checked.order.unknown:
@@ -53,7 +53,7 @@ def _ordered(checked: Checked) -> Iterator[str]:
         yield "nothing yet"
 
 
-def _state(checked: Checked) -> str:
+def _state(checked: CheckedBuild) -> str:
     if checked.facts.node("as_built.delivered") is not None:
         return "delivered"
     return "chosen" if checked.facts.node("pushrods.chosen") is not None else "proposed"

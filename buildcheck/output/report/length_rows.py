@@ -4,30 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.subject import VALVE_TYPES, Subject
-from buildcheck.ordering.order import wants
+from buildcheck.ordering.order import requirements_of
 from buildcheck.output.report.length_chart import LengthRow, draw_lengths, scale
 from buildcheck.units.quantity import show
 
 TITLE = "Required and ordered lengths"
 
 
-def length_rows(checked: Checked) -> dict[Subject, LengthRow]:
+def length_rows(checked: CheckedBuild) -> dict[Subject, LengthRow]:
     """One row a valve, by type; all lengths as the build measures its pushrods."""
     facts = checked.facts
-    allowed = {want.subject: want.intervals for want in wants(facts)[0]}
-    ordered = {one: line.offer.measured for line in checked.order.lines for one in (*line.serves, *line.assumed)}
+    allowed = {want.subject: want.intervals for want in requirements_of(facts)[0]}
+    ordered = {one: line.length.measured for line in checked.order.lines for one in (*line.serves, *line.assumed)}
     found = {}
     for subject in sorted(facts.subjects("valve"), key=lambda one: (one.order[1], one.order[0])):
-        value = facts.told("length_asked", subject)
+        value = facts.get_or_none("length_asked", subject)
         required = (value.si, value.expanded) if value is not None else None
         text = f"{subject.valve} {subject.cylinder}"
         found[subject] = LengthRow(text, required, allowed.get(subject, ()), ordered.get(subject))
     return found
 
 
-def length_chart(checked: Checked) -> tuple[str, str] | None:
+def length_chart(checked: CheckedBuild) -> tuple[str, str] | None:
     """The chart's SVG and its text alternative; None if no valve has a length yet."""
     rows = [row for row in length_rows(checked).values() if row.required or row.allowed]
     if not rows:

@@ -5,25 +5,25 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.output.report.finding_rows import HARD
 from buildcheck.rules.rule import Rule
-from buildcheck.rules.rule_diff import differences, same_question
+from buildcheck.rules.rule_diff import differences, judges_the_same
 
 _BY = {"rule": "team's rule file", "shipped rule": "shipped rule"}
 """Who set a limit, where the word for it is another than where it stands."""
 
 
-def limit_rows(checked: Checked) -> list[dict[str, Any]]:
+def limit_rows(checked: CheckedBuild) -> list[dict[str, Any]]:
     """One row for each side whose limit displaced another, and for each other term of a rule that replaced one."""
     rows = [row for rule in checked.rules.rules for row in (*_limits(checked, rule), *_terms(rule))]
     areas = {rule.id: rule.area for rule in checked.rules.rules}
     return sorted(rows, key=lambda row: (not row["loosened"], areas[row["rule"]] not in HARD, row["rule"]))
 
 
-def _limits(checked: Checked, rule: Rule) -> Iterator[dict[str, Any]]:
+def _limits(checked: CheckedBuild, rule: Rule) -> Iterator[dict[str, Any]]:
     for side in rule.bounds:
-        *displaced, now = checked.limits.said(rule, side)
+        *displaced, now = checked.limits.stated(rule, side)
         if displaced:
             texts = [displaced[0].limit.text, *(f"{one.limit.text} by the {_by(one.origin)}" for one in displaced[1:])]
             yield {
@@ -41,7 +41,7 @@ def _terms(rule: Rule) -> Iterator[dict[str, Any]]:
     if old is None:
         return
     for one in differences(old, rule):
-        if one.what not in rule.bounds or not same_question(old, rule):
+        if one.what not in rule.bounds or not judges_the_same(old, rule):
             yield {
                 "rule": rule.id,
                 "loosened": one.laxer,

@@ -30,19 +30,19 @@ class Strip:
 def draw(title: str, strips: Iterable[Strip]) -> str:
     """An SVG document: the tip once a strip, pivot side left; the same to the byte for the same marks."""
     rows = list(strips)
-    tall = TOP + ROW * len(rows) + LEGEND
-    return "\n".join([*_head(title, tall), *_rows(rows), *_foot(tall), "</svg>", ""])
+    height = TOP + ROW * len(rows) + LEGEND
+    return "\n".join([*_head(title, height), *_rows(rows), *_foot(height), "</svg>", ""])
 
 
-def _head(title: str, tall: int) -> Iterator[str]:
-    said = escape(one_line(title))
-    yield f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDE}" height="{tall}" viewBox="0 0 {WIDE} {tall}"'
+def _head(title: str, height: int) -> Iterator[str]:
+    text = escape(one_line(title))
+    yield f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDE}" height="{height}" viewBox="0 0 {WIDE} {height}"'
     yield '     role="img" font-family="sans-serif" font-size="11" stroke="none">'
-    yield f"<title>{said}</title>"
+    yield f"<title>{text}</title>"
     yield '<defs><pattern id="hatch" width="5" height="5" patternUnits="userSpaceOnUse">'
     yield '<path d="M0 5L5 0" stroke="#000"/></pattern></defs>'
-    yield f'<rect width="{WIDE}" height="{tall}" fill="#fff"/>'
-    yield f'<text x="{LEFT}" y="18" font-weight="bold">{said}</text>'
+    yield f'<rect width="{WIDE}" height="{height}" fill="#fff"/>'
+    yield f'<text x="{LEFT}" y="18" font-weight="bold">{text}</text>'
 
 
 def _rows(rows: list[Strip]) -> Iterator[str]:
@@ -57,6 +57,6 @@ def _rows(rows: list[Strip]) -> Iterator[str]:
         yield f'<path d="M{WIDE // 2} {y + 11}v{BAR + 6}" stroke="#000" stroke-dasharray="3 3"/>'
 
 
-def _foot(tall: int) -> Iterator[str]:
-    yield f'<text x="{LEFT}" y="{tall - 6}">pivot side</text>'
-    yield f'<text x="{WIDE - LEFT}" y="{tall - 6}" text-anchor="end">far side</text>'
+def _foot(height: int) -> Iterator[str]:
+    yield f'<text x="{LEFT}" y="{height - 6}">pivot side</text>'
+    yield f'<text x="{WIDE - LEFT}" y="{height - 6}" text-anchor="end">far side</text>'

@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.build_folder import STAGES
 from buildcheck.rules.results import Result
 
 
-def next_stage(checked: Checked) -> str:
+def next_stage(checked: CheckedBuild) -> str:
     """The stage after the one that is judged, empty after the last."""
-    later = STAGES[STAGES.index(checked.terms.stage) + 1 :]
+    later = STAGES[STAGES.index(checked.options.stage) + 1 :]
     return later[0] if later else ""
 
 
-def would_block(checked: Checked) -> list[Result]:
+def blocks_later(checked: CheckedBuild) -> list[Result]:
     """Results that do not block yet and would at the next stage."""
-    return [result for result in checked.results if result.due == next_stage(checked) and _would(checked, result)]
+    return [result for result in checked.results if result.due == next_stage(checked) and _blocks_at(checked, result)]
 
 
-def _would(checked: Checked, result: Result) -> bool:
+def _blocks_at(checked: CheckedBuild, result: Result) -> bool:
     rule = checked.rules[result.rule]
     counts = result.kind == "fail" or (result.kind == "open" and rule.open_blocks)
     return rule.level == "error" and counts and result.concession is None and not result.blocks

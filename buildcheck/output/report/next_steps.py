@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from buildcheck.advice.valve_advice import Advice, advice
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.output import advice_wording as bench
 
 
-def next_steps(checked: Checked) -> dict[str, Any]:
+def next_steps(checked: CheckedBuild) -> dict[str, Any]:
     """Rows for the valves that need work, and the notes that belong to them, each once."""
     needy = [one for one in advice(checked.facts) if one.needs_work] if not checked.problems else []
     return {

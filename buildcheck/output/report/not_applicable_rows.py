@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.output.finding_wording import message
 
 
@@ -17,7 +17,7 @@ class Reason:
     count: int
 
 
-def reasons(checked: Checked) -> list[Reason]:
+def reasons(checked: CheckedBuild) -> list[Reason]:
     """The reasons by their number of results, the most first.
 
     A rule that applies nowhere in the build is left out: a report does not depend on it.

@@ -6,15 +6,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from buildcheck.advice.valve_advice import Advice, advice
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import last_mark
+from buildcheck.build.mark_plausibility import last_mark
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
-from buildcheck.ordering.predicted_mark import Prediction, pad_tip_height_error, predicted
+from buildcheck.ordering.predicted_mark import PredictedMark, pad_tip_height_error, predict_mark
 from buildcheck.output.report.length_rows import length_chart
 from buildcheck.output.report.mark_drawing import Strip, draw
-from buildcheck.quantities import geometry, lengths, marks
+from buildcheck.quantities import lengths, marks, pivot_height, pushrod_inclination
 from buildcheck.units.quantity import show
 
 FOLDER = "marks"
@@ -29,14 +29,14 @@ class Picture:
     svg: str
 
 
-def pictures(checked: Checked) -> list[Picture]:
+def pictures(checked: CheckedBuild) -> list[Picture]:
     """The strip chart of the lengths, and a picture of every valve whose last trial has a mark."""
     if checked.problems:
         return []
     return [*_chart(checked), *(drawn for one in advice(checked.facts) for drawn in _picture(checked.facts, one))]
 
 
-def _chart(checked: Checked) -> Iterator[Picture]:
+def _chart(checked: CheckedBuild) -> Iterator[Picture]:
     """The strip chart of the lengths, once a valve has one."""
     if (chart := length_chart(checked)) is not None:
         svg, alt = chart
@@ -66,38 +66,38 @@ def _strips(facts: Facts, one: Advice) -> Iterator[Strip]:
 
 
 def _strip(facts: Facts, text: str, edges: tuple[float, float], tip: float, style: str) -> Strip:
-    shown = " to ".join(show(edge, "length", facts.system) for edge in edges)
-    return Strip(f"{text}, {shown}", (edges[0] / tip, edges[1] / tip), style)  # type: ignore[arg-type]
+    edges_text = " to ".join(show(edge, "length", facts.system) for edge in edges)
+    return Strip(f"{text}, {edges_text}", (edges[0] / tip, edges[1] / tip), style)  # type: ignore[arg-type]
 
 
-def _prediction(facts: Facts, one: Advice) -> Prediction | None:
+def _prediction(facts: Facts, one: Advice) -> PredictedMark | None:
     """From the height error, where its sign does not matter or is known."""
     try:
         if not one.roller:
-            return predicted(facts, one.subject, pad_tip_height_error(facts, one.subject))
-        error = geometry.signed_height_error(facts, one.subject)
+            return predict_mark(facts, one.subject, pad_tip_height_error(facts, one.subject))
+        error = pivot_height.signed_height_error(facts, one.subject)
     except Undecided:
         return None
-    return predicted(facts, one.subject, error.si)
+    return predict_mark(facts, one.subject, error.si)
 
 
-def _aimed(facts: Facts, one: Advice, ahead: Prediction) -> tuple[float, str] | None:
+def _aimed(facts: Facts, one: Advice, ahead: PredictedMark) -> tuple[float, str] | None:
     """The height error, and in words the rod or shim that brings it: as advised, else as ordered."""
     step = one.step
     if step.height is not None and step.length is not None and step.action in ("change height", "change length"):
         what = f"{show(abs(step.length.si), 'length', facts.system)} {'longer' if step.length.si > 0 else 'shorter'}"
         rise = f"{show(step.height.si, 'length', facts.system)} higher"
-        return ahead.here - step.height.si, what if one.free else rise
+        return ahead.read_at - step.height.si, what if one.free else rise
     if not one.free:
         return None
     return _ordered(facts, one.subject, ahead)
 
 
-def _ordered(facts: Facts, subject: Subject, ahead: Prediction) -> tuple[float, str] | None:
+def _ordered(facts: Facts, subject: Subject, ahead: PredictedMark) -> tuple[float, str] | None:
     try:
         rod = facts.get("chosen_length", subject).si
-        zero = lengths.asked_with(facts, subject, lengths.last_length(facts, subject)).si
+        zero = lengths.length_with_trial(facts, subject, lengths.last_length(facts, subject)).si
     except (NotApplicable, Undecided):
         return None
-    rise = (rod - zero) / geometry.length_per_height(facts, subject).si
-    return ahead.here - rise, f"with {show(rod, 'length', facts.system)} as measured"
+    rise = (rod - zero) / pushrod_inclination.length_per_height(facts, subject).si
+    return ahead.read_at - rise, f"with {show(rod, 'length', facts.system)} as measured"

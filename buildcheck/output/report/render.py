@@ -8,7 +8,7 @@ from functools import cache
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.output.markdown import md
 from buildcheck.output.report.digests import report_digest
 from buildcheck.output.report.freshness import with_digest
@@ -16,7 +16,7 @@ from buildcheck.output.report.pictures import Picture
 from buildcheck.output.report.view import view
 
 
-def render(checked: Checked, pictures: Sequence[Picture] = ()) -> str:
+def render(checked: CheckedBuild, pictures: Sequence[Picture] = ()) -> str:
     """The report's text: LF, no trailing blanks, one final newline, the same to the byte on every machine.
 
     Pictures are linked; the report is complete without them.

@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from buildcheck.app.build_check import Checked
-from buildcheck.app.run import Run, shown
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.run import Run, display_path
 from buildcheck.core.usage_error import UsageError
 from buildcheck.output.report.freshness import differs, report_differs
 from buildcheck.output.report.index import render_index
@@ -22,30 +22,30 @@ class Sheet:
     path: Path
     text: str
     wrong: Callable[[str, str], str]
-    again: str
+    command: str
 
 
 def report_sheets(run: Run, drawn: bool) -> Iterator[Sheet]:
     """Every build's report with its pictures, where they are asked for or were drawn before."""
     for checked in run.builds:
-        folder, again = checked.build.folder, f"buildcheck report {checked.build.shown}"
+        folder, command = checked.build.folder, f"buildcheck report {checked.build.display_path}"
         own = _pictures(checked, drawn)
-        yield from (Sheet(folder / picture.path, picture.svg, differs, again) for picture in own)
-        name = run.frame.repository.report_name
-        yield Sheet(folder / name, render(checked, own), report_differs, again)
+        yield from (Sheet(folder / picture.path, picture.svg, differs, command) for picture in own)
+        name = run.context.repository.report_name
+        yield Sheet(folder / name, render(checked, own), report_differs, command)
 
 
 def index_sheet(run: Run) -> Iterator[Sheet]:
     """The overview, at the repository's root."""
-    repository = run.frame.repository
+    repository = run.context.repository
     if run.builds:
-        again = f"buildcheck report --index {shown(repository.root)}"
-        yield Sheet(repository.root / repository.index_name, render_index(run), differs, again)
+        command = f"buildcheck report --index {display_path(repository.root)}"
+        yield Sheet(repository.root / repository.index_name, render_index(run), differs, command)
 
 
-def _pictures(checked: Checked, asked: bool) -> list[Picture]:
+def _pictures(checked: CheckedBuild, requested: bool) -> list[Picture]:
     """Never through a link to another folder."""
     folder = checked.build.folder / FOLDER
-    if folder.is_symlink() and (asked or folder.is_dir()):
-        raise UsageError(f"{checked.build.shown}/{FOLDER} is a link: pictures are drawn beside the report only")
-    return pictures(checked) if asked or any(folder.glob("*.svg")) else []
+    if folder.is_symlink() and (requested or folder.is_dir()):
+        raise UsageError(f"{checked.build.display_path}/{FOLDER} is a link: pictures are drawn beside the report only")
+    return pictures(checked) if requested or any(folder.glob("*.svg")) else []

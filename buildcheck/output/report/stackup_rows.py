@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
-from buildcheck.output.value_wording import shown
+from buildcheck.output.value_wording import value_text
 from buildcheck.quantities.predicted_length import baseline, contributed
 
 
@@ -21,26 +21,26 @@ class Row:
     amounts: str
 
 
-def stack_up(checked: Checked) -> list[Row]:
+def stack_up(checked: CheckedBuild) -> list[Row]:
     """The stack-up's lines, largest change first; empty without a known length."""
     known = {subject: rows for subject in checked.facts.subjects("valve_type") if (rows := _lines(checked, subject))}
     names = list(dict.fromkeys(name for rows in known.values() for name in rows))
     return [Row(name, _amounts({subject: rows[name] for subject, rows in known.items()})) for name in names]
 
 
-def _lines(checked: Checked, subject: Subject) -> dict[str, str]:
+def _lines(checked: CheckedBuild, subject: Subject) -> dict[str, str]:
     try:
-        return dict(_told(checked.facts, subject))
+        return dict(_stackup_rows(checked.facts, subject))
     except (NotApplicable, Undecided):
         return {}
 
 
-def _told(facts: Facts, subject: Subject) -> Iterator[tuple[str, str]]:
+def _stackup_rows(facts: Facts, subject: Subject) -> Iterator[tuple[str, str]]:
     system = facts.system
-    yield "known length, in this build's convention", shown(baseline(facts, subject), system)
+    yield "known length, in this build's convention", value_text(baseline(facts, subject), system)
     for name, part in contributed(facts, subject):
-        yield name.replace("_", " "), ("+" if part.si > 0 else "") + shown(part, system)
-    yield "length to expect", shown(facts.get("predicted_length", subject), system)
+        yield name.replace("_", " "), ("+" if part.si > 0 else "") + value_text(part, system)
+    yield "length to expect", value_text(facts.get("predicted_length", subject), system)
 
 
 def _amounts(each: dict[Subject, str]) -> str:

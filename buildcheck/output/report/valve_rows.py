@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from buildcheck.app.build_check import Checked
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.output.report.length_rows import allowed_shown, length_rows
-from buildcheck.output.value_wording import shown
+from buildcheck.output.value_wording import value_text
 from buildcheck.units.quantity import show
 
 
-def valve_rows(checked: Checked) -> Iterator[dict[str, str]]:
+def valve_rows(checked: CheckedBuild) -> Iterator[dict[str, str]]:
     """One row a valve; a cell is empty where it does not apply, ``?`` where it cannot be told."""
     lengths, system = length_rows(checked), checked.facts.system
     for subject in checked.facts.subjects("valve"):
@@ -31,13 +31,13 @@ def valve_rows(checked: Checked) -> Iterator[dict[str, str]]:
         }
 
 
-def measured(checked: Checked, subject: Subject) -> bool:
+def measured(checked: CheckedBuild, subject: Subject) -> bool:
     """Whether a valve has a reading of its own."""
-    value = checked.facts.told("valve_measured", subject)
+    value = checked.facts.get_or_none("valve_measured", subject)
     return value is not None and bool(value.si)
 
 
-def _verdict(checked: Checked, subject: Subject) -> str:
+def _verdict(checked: CheckedBuild, subject: Subject) -> str:
     own = [r for r in checked.results if r.subject == subject and r.due_now]
     bad = sorted({r.rule for r in own if r.kind == "fail" and r.concession is None})
     conceded = sorted({r.rule for r in own if r.concession is not None})
@@ -46,12 +46,12 @@ def _verdict(checked: Checked, subject: Subject) -> str:
     return verdict + (f"; conceded: {', '.join(conceded)}" if conceded else "")
 
 
-def _required(checked: Checked, subject: Subject) -> str:
-    value = checked.facts.told("length_asked", subject)
-    return shown(value, checked.facts.system) if value is not None else _cell(checked, "length_asked", subject)
+def _required(checked: CheckedBuild, subject: Subject) -> str:
+    value = checked.facts.get_or_none("length_asked", subject)
+    return value_text(value, checked.facts.system) if value is not None else _cell(checked, "length_asked", subject)
 
 
-def _cell(checked: Checked, name: str, subject: Subject, signed: bool = False) -> str:
+def _cell(checked: CheckedBuild, name: str, subject: Subject, signed: bool = False) -> str:
     try:
         value = checked.facts.get(name, subject)
     except NotApplicable:

@@ -7,7 +7,7 @@ import shutil
 from pathlib import Path
 
 import pytest
-from repositories import FOLDER, ROOT, git_init, one, told
+from repositories import FOLDER, ROOT, findings_for, git_init, one
 
 from buildcheck.app.run import Run, run
 from buildcheck.cli.main import main
@@ -15,7 +15,7 @@ from buildcheck.core.problem import Place
 
 
 def test_every_place_is_a_file_from_the_top_of_the_repository(done: Run, repository: Path) -> None:
-    files = {place.file for finding in told(done) for place in finding.places}
+    files = {place.file for finding in findings_for(done) for place in finding.places}
     assert f"engines/{FOLDER}/build.yaml" in files
     assert all((repository / file).is_file() for file in files)
 
@@ -26,7 +26,7 @@ def test_settings_below_the_top_do_not_move_the_top(tmp_path: Path) -> None:
     (build / "build.yaml").write_text("name: X\nstage: sailing\n")
     (tmp_path / "engines" / "buildcheck.yaml").write_text("report: R.md\n")
     git_init(tmp_path)
-    assert {finding.places[0].file for finding in told(one(build))} == {
+    assert {finding.places[0].file for finding in findings_for(one(build))} == {
         "engines/buildcheck.yaml",
         "engines/mine/build.yaml",
     }
@@ -38,26 +38,26 @@ def test_a_build_without_its_head_is_told_from_the_top_too(tmp_path: Path, monke
         (tmp_path / f"{name}.yaml").write_text("")
     git_init(tmp_path)
     monkeypatch.chdir(tmp_path / "torn")
-    found = told(run([tmp_path / "whole", Path("../torn")]))
+    found = findings_for(run([tmp_path / "whole", Path("../torn")]))
     assert "torn/cam.yaml" in {finding.places[0].file for finding in found}
 
 
 def test_errors_are_what_blocks_and_what_cannot_be_read(done: Run) -> None:
     blocks = [result for checked in done.builds for result in checked.results if result.blocks]
     problems = [problem for checked in done.builds for problem in checked.problems]
-    assert sum(finding.level == "error" for finding in told(done)) == len(blocks) + len(problems)
+    assert sum(finding.level == "error" for finding in findings_for(done)) == len(blocks) + len(problems)
 
 
 def test_told_together_names_every_subject(shipped: Run) -> None:
-    together = [finding for finding in told(shipped, together=True) if finding.rule == "running-parts-measured"]
-    single = [finding for finding in told(shipped) if finding.rule == "running-parts-measured"]
+    together = [finding for finding in findings_for(shipped, together=True) if finding.rule == "running-parts-measured"]
+    single = [finding for finding in findings_for(shipped) if finding.rule == "running-parts-measured"]
     assert len(together) < len(single)
     assert sorted(" ".join(finding.data for finding in together).split()) == sorted(one.data for one in single)
 
 
 def test_what_cannot_be_read_names_its_key(tmp_path: Path) -> None:
     (tmp_path / "build.yaml").write_text("name: X\nstage: sailing\ncolour: red\n")
-    assert [finding.message.partition(": ")[0] for finding in told(one(tmp_path))] == ["stage", "colour"]
+    assert [finding.message.partition(": ")[0] for finding in findings_for(one(tmp_path))] == ["stage", "colour"]
 
 
 SHARED = "installed_height: 1.700 in\nseat_force: 95 lbf\nrate: 265 lbf/in\ncoil_bind_height: 1.50 in\n"
@@ -78,17 +78,19 @@ def test_what_is_found_in_a_shared_part_says_of_which_build(
     git_init(tmp_path)
     monkeypatch.chdir(tmp_path)
     assert main(["check", "--format", form]) == 1
-    said = capsys.readouterr().out.replace("\\", "")
-    assert [f"engines/{build}: intake" in said and "Coil-bind clearance" in said for build in ("one", "two")] == [
+    expected = capsys.readouterr().out.replace("\\", "")
+    assert [
+        f"engines/{build}: intake" in expected and "Coil-bind clearance" in expected for build in ("one", "two")
+    ] == [
         True,
         True,
     ]
 
 
 def test_a_place_in_the_build_itself_needs_no_name() -> None:
-    assert Place("marks.yaml").said_of("engines/one", "off the tip") == "off the tip"
-    assert Place("..yaml").said_of("engines/one", "off the tip") == "off the tip"
-    assert Place("../../parts/s.yaml").said_of("engines/one", "binds") == "engines/one: binds"
+    assert Place("marks.yaml").qualify("engines/one", "off the tip") == "off the tip"
+    assert Place("..yaml").qualify("engines/one", "off the tip") == "off the tip"
+    assert Place("../../parts/s.yaml").qualify("engines/one", "binds") == "engines/one: binds"
 
 
 def test_a_format_as_the_developers_page_describes_it_meets_only_safe_texts(tmp_path: Path) -> None:
@@ -97,7 +99,7 @@ def test_a_format_as_the_developers_page_describes_it_meets_only_safe_texts(tmp_
     shutil.copytree(ROOT / "example_build", folder)
     (folder / "cam.yaml").write_text('lifter: "::error::\\e[31m"\n', encoding="utf-8")
     git_init(tmp_path)
-    found = told(one(folder))
+    found = findings_for(one(folder))
     written = "\n".join(f"{each.places[0]} {each.level} {each.build} {each.message} {each.data}" for each in found)
     assert written.encode("utf-8").decode("utf-8") == written
     assert "\x1b" not in written

@@ -14,11 +14,11 @@ from pathlib import Path
 import pytest
 from shop import generate
 
-from buildcheck.app.run import plan
-from buildcheck.app.workers import parts
+from buildcheck.app.run import plan_run
+from buildcheck.app.workers import rendered_builds
 from buildcheck.cli.main import main
 from buildcheck.output import text
-from buildcheck.output.result_cache import Kept
+from buildcheck.output.result_cache import ResultCache
 
 Both = Callable[[], None]
 BUILD = "engines/e01"
@@ -37,16 +37,16 @@ def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def both(capsys: pytest.CaptureFixture[str]) -> Both:
     """Checks a build twice with results kept, and holds that against a check without."""
 
-    def told(*options: str) -> tuple[int, str, str]:
+    def result(*options: str) -> tuple[int, str, str]:
         code = main(["check", BUILD, *options])
-        said = capsys.readouterr()
-        return code, said.out, said.err
+        output = capsys.readouterr()
+        return code, output.out, output.err
 
     def hold() -> None:
-        fresh = told()
+        fresh = result()
         assert "Traceback" not in fresh[2]
-        assert told("--kept", "../kept") == fresh
-        assert told("--kept", "../kept") == fresh
+        assert result("--cache-dir", "../kept") == fresh
+        assert result("--cache-dir", "../kept") == fresh
 
     return hold
 
@@ -69,18 +69,18 @@ def test_an_entry_that_another_version_laid_out_otherwise_counts_for_nothing(
 ) -> None:
     both()
     [path] = (shop.parent / "kept").glob("*.json")
-    told = entry.encode()
-    path.write_bytes(sha256(told).hexdigest().encode() + b"\n" + told)
+    result = entry.encode()
+    path.write_bytes(sha256(result).hexdigest().encode() + b"\n" + result)
     both()
 
 
 @pytest.mark.parametrize("make", [os.mkfifo, os.mkdir, lambda path: path.symlink_to("nowhere")])
 def test_what_is_no_file_among_the_rules_is_told(shop: Path, make: Callable[[Path], None]) -> None:
     make(shop / "shop-rules/odd.yaml")
-    words = [sys.executable, "-m", "buildcheck", "check", BUILD, "--kept", "../kept"]
-    told = subprocess.run(words, capture_output=True, text=True, timeout=30, check=False)
-    assert (told.returncode, told.stderr) == (2, "")
-    assert told.stdout.startswith("shop-rules/odd.yaml:1:1: error: cannot be read")
+    words = [sys.executable, "-m", "buildcheck", "check", BUILD, "--cache-dir", "../kept"]
+    result = subprocess.run(words, capture_output=True, text=True, timeout=30, check=False)
+    assert (result.returncode, result.stderr) == (2, "")
+    assert result.stdout.startswith("shop-rules/odd.yaml:1:1: error: cannot be read")
 
 
 def test_a_link_to_nothing_makes_a_part_a_build_s_own_file_too(shop: Path, both: Both) -> None:
@@ -122,18 +122,18 @@ def test_rules_that_changed_after_they_were_read_are_not_taken_for_what_was_judg
     edit(shop / "shop-rules/second.yaml", "id: spring-force-cap", "id: second")
     edit(shop / "shop-rules/second.yaml", "300 lbf", "30 lbf")
     time.sleep(0.03)
-    planned = plan([Path(BUILD)])
+    planned = plan_run([Path(BUILD)])
     change(shop)
-    list(parts(planned, text.part, Kept(shop.parent / "kept", planned, "text")))
+    list(rendered_builds(planned, text.render_build, ResultCache(shop.parent / "kept", planned, "text")))
     both()
 
 
 def test_a_file_that_was_another_while_it_was_read_is_not_kept(shop: Path) -> None:
-    planned = plan([Path(BUILD)])
-    kept = Kept(shop.parent / "kept", planned, "text")
-    before = kept.before(planned.folders[0])
+    planned = plan_run([Path(BUILD)])
+    kept = ResultCache(shop.parent / "kept", planned, "text")
+    snapshot = kept.snapshot(planned.folders[0])
     edit(shop / BUILD / "cam.yaml", "1.230 in", "1.231 in")
     checked = planned.check(planned.folders[0])
     edit(shop / BUILD / "cam.yaml", "1.231 in", "1.230 in")
-    kept.keep(planned.folders[0], checked, (0, text.part(planned.frame, checked)), before)
-    assert kept.taken(planned.folders[0]) is None
+    kept.store(planned.folders[0], checked, (0, text.render_build(planned.context, checked)), snapshot)
+    assert kept.load(planned.folders[0]) is None

@@ -15,10 +15,10 @@ from pathlib import Path
 import pytest
 from shop import ROOT, generate
 
-from buildcheck.app.run import plan
+from buildcheck.app.run import plan_run
 from buildcheck.cli.commands.check import FORMATS
 from buildcheck.cli.main import main
-from buildcheck.output.result_cache import Kept
+from buildcheck.output.result_cache import ResultCache
 
 BUILDS = ["engines/e00", "engines/e01", "engines/e02"]
 MARK = "as it was kept"
@@ -36,15 +36,15 @@ def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 @pytest.fixture
-def said(capsys: pytest.CaptureFixture[str]) -> Say:
+def output(capsys: pytest.CaptureFixture[str]) -> Say:
     """What ``check`` writes, its results kept or not."""
 
     def say(*options: str, kept: str = "../kept", builds: list[str] = BUILDS, form: str = "text") -> str:
         capsys.readouterr()
-        main(["check", *builds, "--format", form, *(["--kept", kept] if kept else []), *options])
-        told = capsys.readouterr()
-        assert told.err == ""
-        return told.out
+        main(["check", *builds, "--format", form, *(["--cache-dir", kept] if kept else []), *options])
+        result = capsys.readouterr()
+        assert result.err == ""
+        return result.out
 
     return say
 
@@ -63,26 +63,26 @@ def mark(kept: Path) -> None:
 
 
 @pytest.mark.parametrize("form", FORMATS)
-def test_a_second_run_says_the_same_to_the_byte(shop: Path, said: Say, form: str) -> None:
-    fresh = said(kept="", form=form)
-    assert said(form=form) == fresh
-    assert said(form=form) == fresh
+def test_a_second_run_says_the_same_to_the_byte(shop: Path, output: Say, form: str) -> None:
+    fresh = output(kept="", form=form)
+    assert output(form=form) == fresh
+    assert output(form=form) == fresh
     assert len(entries(shop.parent / "kept")) == len(BUILDS)
 
 
-def test_what_is_as_it_was_is_not_judged_again(shop: Path, said: Say) -> None:
-    said()
+def test_what_is_as_it_was_is_not_judged_again(shop: Path, output: Say) -> None:
+    output()
     mark(shop.parent / "kept")
-    assert said() == f"{MARK}\n" * len(BUILDS) + "3 of 3 builds block: , , \n"
+    assert output() == f"{MARK}\n" * len(BUILDS) + "3 of 3 builds block: , , \n"
 
 
 def edit(path: str, old: str, new: str) -> Callable[[Path], None]:
     def change(shop: Path) -> None:
-        before = (shop / path).stat()
+        snapshot = (shop / path).stat()
         text = (shop / path).read_text(encoding="utf-8")
         assert old in text
         (shop / path).write_text(text.replace(old, new, 1), encoding="utf-8")
-        os.utime(shop / path, ns=(before.st_atime_ns, before.st_mtime_ns))
+        os.utime(shop / path, ns=(snapshot.st_atime_ns, snapshot.st_mtime_ns))
 
     return change
 
@@ -102,51 +102,51 @@ CHANGES = {
 
 
 @pytest.mark.parametrize("what", CHANGES)
-def test_a_change_is_seen_where_it_counts(shop: Path, said: Say, what: str) -> None:
-    said()
+def test_a_change_is_seen_where_it_counts(shop: Path, output: Say, what: str) -> None:
+    output()
     mark(shop.parent / "kept")
     change, counts = CHANGES[what]
     change(shop)
-    assert said().count(MARK) == len(BUILDS) - counts
+    assert output().count(MARK) == len(BUILDS) - counts
     shutil.rmtree(shop.parent / "kept")
-    assert said() == said(kept="")
+    assert output() == output(kept="")
 
 
 @pytest.mark.parametrize("options", [["--stage", "assembled"], ["--strict"]])
-def test_other_terms_are_judged_anew(shop: Path, said: Say, options: list[str]) -> None:
-    said()
+def test_other_terms_are_judged_anew(shop: Path, output: Say, options: list[str]) -> None:
+    output()
     mark(shop.parent / "kept")
-    assert said(*options) == said(*options, kept="")
+    assert output(*options) == output(*options, kept="")
 
 
-def test_what_another_program_kept_does_not_count(shop: Path, said: Say, monkeypatch: pytest.MonkeyPatch) -> None:
-    said()
+def test_what_another_program_kept_does_not_count(shop: Path, output: Say, monkeypatch: pytest.MonkeyPatch) -> None:
+    output()
     mark(shop.parent / "kept")
     monkeypatch.setattr("sys.version", "another")
-    assert MARK not in said()
+    assert MARK not in output()
 
 
 def test_a_build_seen_from_elsewhere_is_told_with_its_path_from_there(
-    shop: Path, said: Say, monkeypatch: pytest.MonkeyPatch
+    shop: Path, output: Say, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    said()
+    output()
     monkeypatch.chdir(shop / "engines")
-    there = said(kept="../../kept", builds=["e00"])
-    assert there == said(kept="", builds=["e00"])
+    there = output(kept="../../kept", builds=["e00"])
+    assert there == output(kept="", builds=["e00"])
     assert "engines/e00" not in there
 
 
-def test_a_file_that_left_the_index_is_seen(shop: Path, said: Say) -> None:
+def test_a_file_that_left_the_index_is_seen(shop: Path, output: Say) -> None:
     subprocess.run(["git", "add", "-A"], check=True)
-    said("--tracked")
+    output("--tracked")
     mark(shop.parent / "kept")
-    assert said("--tracked").count(MARK) == len(BUILDS)
+    assert output("--tracked").count(MARK) == len(BUILDS)
     subprocess.run(["git", "rm", "-q", "--cached", "engines/e01/cam.yaml"], check=True)
-    assert "cam.yaml:1:1: error: exists but is not in the commit" in said("--tracked")
+    assert "cam.yaml:1:1: error: exists but is not in the commit" in output("--tracked")
 
 
-def test_an_entry_that_was_torn_or_touched_counts_for_nothing(shop: Path, said: Say) -> None:
-    fresh = said(builds=["engines/e00"])
+def test_an_entry_that_was_torn_or_touched_counts_for_nothing(shop: Path, output: Say) -> None:
+    fresh = output(builds=["engines/e00"])
     [entry] = entries(shop.parent / "kept")
     whole = entry.read_bytes()
     middle = len(whole) // 2
@@ -154,81 +154,83 @@ def test_an_entry_that_was_torn_or_touched_counts_for_nothing(shop: Path, said: 
     touched = [whole[:at] + bytes([whole[at] ^ 1]) + whole[at + 1 :] for at in (0, 63, 65, middle, len(whole) - 2)]
     for broken in [*torn, *touched, whole + b" ", b"\xff" * 99]:
         entry.write_bytes(broken)
-        assert said(builds=["engines/e00"]) == fresh
+        assert output(builds=["engines/e00"]) == fresh
         assert entry.read_bytes() == whole
 
 
-def test_an_entry_that_is_no_file_counts_for_nothing(shop: Path, said: Say) -> None:
-    fresh = said(builds=["engines/e00"])
+def test_an_entry_that_is_no_file_counts_for_nothing(shop: Path, output: Say) -> None:
+    fresh = output(builds=["engines/e00"])
     [entry] = entries(shop.parent / "kept")
     entry.unlink()
     (entry / "inside").mkdir(parents=True)
-    assert said(builds=["engines/e00"]) == fresh
+    assert output(builds=["engines/e00"]) == fresh
 
 
-def test_a_build_that_cannot_be_read_is_never_kept(shop: Path, said: Say) -> None:
+def test_a_build_that_cannot_be_read_is_never_kept(shop: Path, output: Say) -> None:
     edit("engines/e01/cam.yaml", "lobe_lift", "lobe_lif")(shop)
-    assert "unknown key 'lobe_lif'" in said()
+    assert "unknown key 'lobe_lif'" in output()
     assert len(entries(shop.parent / "kept")) == len(BUILDS) - 1
 
 
 @pytest.mark.parametrize(
     ("path", "users"), [("engines/e01/cam.yaml", ONE), ("parts/springs/s-1.yaml", ONE), ("parts/springs", ALL)]
 )
-def test_what_lies_behind_a_link_is_never_kept(shop: Path, said: Say, path: str, users: int) -> None:
+def test_what_lies_behind_a_link_is_never_kept(shop: Path, output: Say, path: str, users: int) -> None:
     (shop / path).rename(shop / f"{path}.there")
     (shop / path).symlink_to(Path(f"{path}.there").name)
-    assert said() == said(kept="")
+    assert output() == output(kept="")
     assert len(entries(shop.parent / "kept")) == len(BUILDS) - users
 
 
 def test_a_file_changed_while_it_was_judged_is_not_kept(shop: Path) -> None:
-    planned = plan([Path("engines/e01")])
-    kept = Kept(shop.parent / "kept", planned, "text")
-    before, checked = kept.before(planned.folders[0]), planned.check(planned.folders[0])
+    planned = plan_run([Path("engines/e01")])
+    kept = ResultCache(shop.parent / "kept", planned, "text")
+    snapshot, checked = kept.snapshot(planned.folders[0]), planned.check(planned.folders[0])
     edit("engines/e01/cam.yaml", "1.230 in", "1.231 in")(shop)
-    kept.keep(planned.folders[0], checked, (0, "all well"), before)
-    assert kept.taken(planned.folders[0]) is None
+    kept.store(planned.folders[0], checked, (0, "all well"), snapshot)
+    assert kept.load(planned.folders[0]) is None
     assert entries(shop.parent / "kept") == []
 
 
 def test_a_part_changed_while_it_was_judged_is_not_kept(shop: Path) -> None:
-    planned = plan([Path("engines/e01")])
-    kept = Kept(shop.parent / "kept", planned, "text")
-    before, checked = kept.before(planned.folders[0]), planned.check(planned.folders[0])
+    planned = plan_run([Path("engines/e01")])
+    kept = ResultCache(shop.parent / "kept", planned, "text")
+    snapshot, checked = kept.snapshot(planned.folders[0]), planned.check(planned.folders[0])
     edit("parts/springs/s-1.yaml", "265 lbf/in", "266 lbf/in")(shop)
-    kept.keep(planned.folders[0], checked, (0, "all well"), before)
-    assert kept.taken(planned.folders[0]) is None
+    kept.store(planned.folders[0], checked, (0, "all well"), snapshot)
+    assert kept.load(planned.folders[0]) is None
     assert entries(shop.parent / "kept") == []
 
 
-def test_a_part_that_became_a_build_s_own_file_is_seen(shop: Path, said: Say) -> None:
+def test_a_part_that_became_a_build_s_own_file_is_seen(shop: Path, output: Say) -> None:
     (shop / "parts/cams").mkdir()
     (shop / "engines/e01/cam.yaml").rename(shop / "parts/cams/cam.yaml")
     (shop / "engines/e01/cam.yaml").write_text("uses: parts/cams/cam.yaml\n", encoding="utf-8")
-    said()
+    output()
     (shop / "parts/cams/build.yaml").write_text("name: Now a build\nstage: planning\n", encoding="utf-8")
-    assert "is a build's own file" in said()
+    assert "is a build's own file" in output()
 
 
 def test_a_folder_that_cannot_be_made_is_told_and_one_that_takes_nothing_is_no_harm(
-    shop: Path, said: Say, capsys: pytest.CaptureFixture[str]
+    shop: Path, output: Say, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main(["check", *BUILDS, "--kept", "buildcheck.yaml"]) == 2
+    assert main(["check", *BUILDS, "--cache-dir", "buildcheck.yaml"]) == 2
     assert "buildcheck.yaml: results cannot be kept there" in capsys.readouterr().err
     for build in BUILDS:  # where the entry should go something else stands
-        (Kept(shop.parent / "kept", plan([Path(build)]), "text")._entry(Path(build)) / "x").mkdir(parents=True)
-    assert said() == said(kept="")
+        (ResultCache(shop.parent / "kept", plan_run([Path(build)]), "text")._entry(Path(build)) / "x").mkdir(
+            parents=True
+        )
+    assert output() == output(kept="")
 
 
-def test_many_builds_edited_at_random_are_told_as_if_nothing_were_kept(shop: Path, said: Say) -> None:
+def test_many_builds_edited_at_random_are_told_as_if_nothing_were_kept(shop: Path, output: Say) -> None:
     draw = random.Random(7)
     everything = [f"engines/e{number:02}" for number in range(9, 18)]
     files = [path for build in ["parts", "shop-rules", *everything] for path in sorted((shop / build).rglob("*.yaml"))]
-    said(builds=everything)
+    output(builds=everything)
     for _ in range(4):
         for path in draw.sample(files, 3):
             lines = path.read_text(encoding="utf-8").splitlines()
             del lines[draw.randrange(len(lines))]
             path.write_text("\n".join(lines) + "\n", encoding="utf-8")
-        assert said(builds=everything) == said(builds=everything, kept="")
+        assert output(builds=everything) == output(builds=everything, kept="")

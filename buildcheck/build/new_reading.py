@@ -1,0 +1,156 @@
+"""A new reading as the data that marks.yaml or clearances.yaml takes in, and the position where it belongs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from buildcheck.core.subject import Subject
+from buildcheck.yamlio.documents import plain, read
+from buildcheck.yamlio.insertion import UnsupportedLayoutError, add_key, append_item, replace_value
+
+MARKS, CLEARANCES = "marks.yaml", "clearances.yaml"
+
+Edit = Callable[[str], str]
+"""The text of a file -> the text with the reading in it. Raises NoRoomError if it has no position for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class NewTrial:
+    """One trial of a valve: each value as marks.yaml takes it, lengths with their units; ``crank`` of its valve."""
+
+    subject: Subject
+    values: dict[str, Any]
+    crank: str = ""
+
+    def edit(self, text: str) -> str:
+        """Add the trial behind the valve's last one, or a new entry for the valve."""
+        data, values = _data(text, MARKS), dict(self.values)
+        index, entry = _entry(data, self.subject)
+        if (state := _state(data)) and entry.get("state", "") != state:
+            values["state"] = state
+        if index is not None:
+            return append_item(text, ("valves", index, "trials"), values).apply(text)
+        entry = {"cylinder": self.subject.cylinder, "valve": self.subject.valve}
+        entry |= {"crank": self.crank} if self.crank else {}
+        entry |= {"trials": [values]}
+        if "valves" in data:
+            return append_item(text, ("valves",), entry).apply(text)
+        return add_key(text, (), "valves", [entry]).apply(text)
+
+
+@dataclass(frozen=True, slots=True)
+class VoidTrial:
+    """A trial that does not count, by its number from 1, and why."""
+
+    subject: Subject
+    number: int
+    reason: str
+
+    def edit(self, text: str) -> str:
+        """Add the reason to the trial. Raises NoRoomError if there is no such trial, or if it is void already."""
+        index, entry = _entry(_data(text, MARKS), self.subject)
+        trials = entry.get("trials", [])
+        if not 1 <= self.number <= len(trials):
+            raise UnsupportedLayoutError(
+                f"{self.subject.text} has {len(trials)} trials, so there is no trial {self.number}"
+            )
+        if known := trials[self.number - 1].get("void"):
+            raise UnsupportedLayoutError(f"trial {self.number} of {self.subject.text} is void already: {known}")
+        path = ("valves", index or 0, "trials", self.number - 1)
+        return add_key(text, path, "void", self.reason).apply(text)
+
+
+@dataclass(frozen=True, slots=True)
+class NewClearance:
+    """A clearance of one valve, or of its type where ``subject`` has no cylinder; ``name`` as in clearances.yaml.
+
+    ``state``: the state of the engine that the reading must name; empty if there is only one.
+    """
+
+    subject: Subject
+    name: str
+    length: str
+    state: str = ""
+
+    def edit(self, text: str) -> str:
+        """Add the clearance where it belongs, or write it in place of the earlier one of the same state."""
+        data = _data(text, CLEARANCES)
+        usual = data.get("state", "")
+        if self.subject.cylinder is None:
+            return self._of_type(text, data, usual)
+        each = data.get("each", [])
+        same = (n for n, entry in enumerate(each) if _is_of(entry, self.subject))
+        own = [n for n in same if not self.state or each[n].get("state", usual) == self.state]
+        index = next((n for n in own if self.name in each[n]), own[0] if own else None)
+        if index is not None:
+            return self._put(text, data, ("each", index))
+        entry = {"cylinder": self.subject.cylinder, "valve": self.subject.valve}
+        entry |= {"state": self.state} if self.state not in ("", usual) else {}
+        entry |= {self.name: self.length}
+        if "each" in data:
+            return append_item(text, ("each",), entry).apply(text)
+        return add_key(text, (), "each", [entry]).apply(text)
+
+    def _of_type(self, text: str, data: Any, usual: str) -> str:
+        if self.state not in ("", usual) and data:
+            raise UnsupportedLayoutError(
+                f"{CLEARANCES} holds readings of state {usual!r}: enter each valve, without --type"
+            )
+        if self.state and not data:
+            text = add_key(text, (), "state", self.state).apply(text)
+        return self._put(text, data, (self.subject.valve or "",))
+
+    def _put(self, text: str, data: Any, path: tuple[str | int, ...]) -> str:
+        found = data
+        for step in path:
+            if isinstance(found, dict) and step not in found:
+                return add_key(text, path[:-1], str(step), {self.name: self.length}).apply(text)
+            found = found[step]
+        if self.name not in found:
+            return add_key(text, path, self.name, self.length).apply(text)
+        inner = ("value",) if isinstance(found[self.name], dict) else ()
+        return replace_value(text, (*path, self.name, *inner), self.length).apply(text)
+
+
+def trial_values(
+    length: str = "",
+    turns: Decimal | None = None,
+    mark: tuple[str, str] | None = None,
+    lines: tuple[str, str] | None = None,
+    **more: str,
+) -> dict[str, Any]:
+    """The values of a trial in the order in which they are usually written; empty ones are left out."""
+    values: dict[str, Any] = {"length": length} if length else {}
+    values |= {"turns": turns if turns % 1 else int(turns)} if turns is not None else {}
+    values |= {"feel": more.pop("feel")} if more.get("feel") else {}
+    values |= {"mark": {"from": mark[0], "to": mark[1]}} if mark else {}
+    values |= {"shut_at": lines[0], "open_at": lines[1]} if lines else {}
+    return values | {key: text for key, text in more.items() if text}
+
+
+def number_of_trials(text: str, subject: Subject) -> int:
+    """How many trials of a valve a text of marks.yaml has, void ones included."""
+    return len(_entry(_data(text, MARKS), subject)[1].get("trials", []))
+
+
+def _data(text: str, file: str) -> Any:
+    root = read(text.encode(), file).root
+    return plain(root) if root is not None else {}
+
+
+def _entry(data: Any, subject: Subject) -> tuple[int | None, dict[str, Any]]:
+    found = ((n, entry) for n, entry in enumerate(data.get("valves", [])) if _is_of(entry, subject))
+    return next(found, (None, {}))
+
+
+def _is_of(entry: dict[str, Any], subject: Subject) -> bool:
+    return (entry.get("cylinder"), entry.get("valve")) == (subject.cylinder, subject.valve)
+
+
+def _state(data: Any) -> str:
+    """The state that a new reading must name: the last one, if there are several."""
+    states = data.get("states", [])
+    return str(states[-1]["name"]) if len(states) > 1 else ""

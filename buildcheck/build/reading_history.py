@@ -1,0 +1,159 @@
+"""What became of readings between two versions of a build: parts that changed under them, and changed trials."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from buildcheck.build.facts import Facts
+from buildcheck.build.states import CAP, CAP_DIAMETER, LISTED, NONE_FITTED, SHIM, differs, now, states, title, was
+from buildcheck.build.trials import valve_entry, void_readings
+from buildcheck.core.problem import Place, Problem
+from buildcheck.core.subject import Subject
+from buildcheck.units.quantity import QuantityError, parse
+from buildcheck.yamlio.documents import Node
+
+NOT_READ = frozenset({"note", "part", "on", "by", "void", "state"})
+"""Keys of a trial that are no part of what was read."""
+
+OWN = {SHIM: "shim", CAP: "lash_cap", CAP_DIAMETER: "lash_cap"}
+"""Parts that a trial can give itself, so that another part of today does not concern it."""
+
+RESOLVE = (
+    "If the part was changed, add states with the old and the new value. If the readings no longer apply, give them "
+    "`void`. If the old value was a typing error, enter one state with the new value"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class ChangedPart:
+    """A part that readings depend on and that changed while they stayed as they are: their valves, its new place."""
+
+    path: str
+    before: str
+    after: str
+    place: Place
+    valves: tuple[Subject, ...]
+
+    @property
+    def text(self) -> str:
+        """What changed, in one sentence."""
+        count = f"{len(self.valves)} valve{'s' if self.valves[1:] else ''}"
+        stayed = f"readings of {count} stay as they are"
+        return f"{title(self.path)} changed from {self.before} to {self.after}, but {stayed}"
+
+    @property
+    def problem(self) -> Problem:
+        """The same as a problem, with the ways to resolve it."""
+        return Problem(self.place, self.path.partition(".")[2], f"{self.text}. {RESOLVE}")
+
+
+@dataclass(frozen=True, slots=True)
+class ChangedTrial:
+    """A trial that became void, was rewritten or was removed; its place is the new one, else the old one."""
+
+    subject: Subject
+    number: int
+    what: str
+    place: Place
+
+    @property
+    def text(self) -> str:
+        """What became of it."""
+        return f"{self.subject.text}, trial {self.number}: {self.what}"
+
+
+def changed_parts(before: Facts, after: Facts) -> list[ChangedPart]:
+    """Parts that changed while readings that depend on them stayed; none that the last state gives.
+
+    A state that gives a part is the better witness: a file that differs from it is an error of its own.
+    """
+    found = []
+    for path in LISTED:
+        each: dict[tuple[str, str, Place], list[Subject]] = {}
+        for subject in after.subjects("valve"):
+            found_change = _change(before, after, path, subject)
+            if found_change is not None and _stayed(before, after, path, subject):
+                each.setdefault(found_change, []).append(subject)
+        found += [ChangedPart(path, *key, tuple(valves)) for key, valves in each.items()]
+    return found
+
+
+def _change(before: Facts, after: Facts, path: str, subject: Subject) -> tuple[str, str, Place] | None:
+    """A part then and now, in words; a shim or cap that is not entered is none, any other part is unknown."""
+    then, today = now(before, path, subject), now(after, path, subject)
+    given = today or then
+    if given is None or _known(after, path, subject):
+        return None
+    if path in NONE_FITTED:
+        none = Node(given.place, "0 deg" if NONE_FITTED[path] == "angle" else "0 in")
+        then, today = then or none, today or none
+    words = differs(after, path, then, today) if then is not None and today is not None else None
+    return (*words, given.place) if words is not None else None
+
+
+def _known(after: Facts, path: str, subject: Subject) -> bool:
+    """Whether the states account for a part: the last one gives it."""
+    return bool(states(after)) and was(after, states(after)[-1], path, subject) is not None
+
+
+def _stayed(before: Facts, after: Facts, path: str, subject: Subject) -> bool:
+    """Whether a trial that counts, and does not give the part itself, is as it was."""
+    own, void = OWN.get(path), {reading.number for reading in void_readings(after, subject)}
+    was_read = [_read(trial) for trial in _trials(before, subject)]
+    return any(
+        _read(trial) in was_read and number not in void and (own is None or trial.get(own) is None)
+        for number, trial in enumerate(_trials(after, subject), 1)
+    )
+
+
+def changed_trials(before: Facts, after: Facts) -> Iterator[ChangedTrial]:
+    """Trials that became void, with the reason, were rewritten or were removed."""
+    for subject in after.subjects("valve"):
+        yield from _became_void(before, after, subject)
+        yield from _not_as_before(before, after, subject)
+
+
+def _became_void(before: Facts, after: Facts, subject: Subject) -> Iterator[ChangedTrial]:
+    voided = {reading.number for reading in void_readings(before, subject)}
+    was_void = [_read(trial) for number, trial in enumerate(_trials(before, subject), 1) if number in voided]
+    new = _trials(after, subject)
+    for reading in void_readings(after, subject):
+        if _read(new[reading.number - 1]) not in was_void:
+            yield ChangedTrial(subject, reading.number, f"now void, {reading.reason}", reading.place)
+
+
+def _not_as_before(before: Facts, after: Facts, subject: Subject) -> Iterator[ChangedTrial]:
+    """Trials that are gone; one that another took the place of was rewritten."""
+    old, new = _trials(before, subject), _trials(after, subject)
+    was_read, is_read = [_read(trial) for trial in old], [_read(trial) for trial in new]
+    for number, trial in enumerate(old, 1):
+        if was_read[number - 1] in is_read:
+            continue
+        if number <= len(new) and is_read[number - 1] not in was_read:
+            yield ChangedTrial(subject, number, "rewritten", new[number - 1].place)
+        else:
+            yield ChangedTrial(subject, number, "removed", trial.place)
+
+
+def _trials(facts: Facts, subject: Subject) -> list[Node]:
+    entry = valve_entry(facts, subject)
+    node = entry.get("trials") if entry is not None else None
+    return node.items if node is not None else []
+
+
+def _read(trial: Node) -> object:
+    """What a trial reads, however it is written: its keys in any order, its lengths in any unit."""
+    return _content(trial._replace(value={key: node for key, node in trial.entries.items() if key not in NOT_READ}))
+
+
+def _content(node: Node) -> object:
+    if node.entries:
+        return {key: _content(child) for key, child in node.entries.items()}
+    if node.items:
+        return [_content(child) for child in node.items]
+    try:
+        amount = parse(node.value, "length") if isinstance(node.value, str) else None
+    except QuantityError:
+        amount = None
+    return (amount.si, amount.expanded) if amount is not None else str(node.value)

@@ -1,0 +1,191 @@
+"""``buildcheck record``: enters a reading as it is taken and shows in one line what it means and what to do next."""
+
+from __future__ import annotations
+
+import argparse
+import difflib
+import sys
+from datetime import date
+from pathlib import Path
+
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.recording import (
+    ChangedFile,
+    ChangedMeanwhileError,
+    Recorded,
+    RefusedError,
+    changed_parts,
+    facts_as_read,
+    record,
+)
+from buildcheck.app.run import only_build
+from buildcheck.app.run import run as run_check
+from buildcheck.build.new_reading import CLEARANCES, MARKS, Edit, NewClearance, NewTrial, VoidTrial, number_of_trials
+from buildcheck.build.part_changes import PartChange
+from buildcheck.cli.state_question import state_edits
+from buildcheck.cli.typed_reading import Reading, Typed, UnusableError, readings, subject_of
+from buildcheck.cli.walk import UnfinishedError, Walk
+from buildcheck.core.escape import at_line_start, one_line
+from buildcheck.core.problem import Place
+from buildcheck.core.subject import BUILD
+from buildcheck.core.usage_error import UsageError
+from buildcheck.core.value import Undecided
+from buildcheck.output.record_wording import clearance_answer, trial_answer
+from buildcheck.output.text import problem_line, problems
+from buildcheck.yamlio.insertion import UnsupportedLayoutError
+
+LOST = (RefusedError, ChangedMeanwhileError, UnsupportedLayoutError, OSError, UnusableError)
+"""Why a reading is not written: then it is printed, so that it is not lost."""
+
+MEASURED = (
+    ("length", "LENGTH", "gauge reading of the checking pushrod"),
+    ("turns", "TURNS", "turns of the checking pushrod, such as 9.25 or 9 1/4"),
+    ("mark", "FROM-TO", "both edges of the mark, such as .151-.182"),
+    ("lines", "CLOSED,OPEN", "contact lines with the valve closed and at full lift"),
+    ("shim", "LENGTH", "shim under the pedestal or stand in this trial"),
+)
+"""Options for what is read off a gauge: name, placeholder, help. They may come in several words, such as 9 1/4."""
+
+
+NOT_ASKED = (*(name for name, _, _ in MEASURED), "feel", "checker", "crank", "void", "clearance", "type", "note")
+"""Options that belong to one valve: along the plan they are asked for."""
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """Options of ``record``."""
+    parser.epilog = (
+        "example: buildcheck record engines/dunlin 3/exhaust --turns 9.25 --mark .151-.182 --lines .157,.158"
+    )
+    parser.add_argument("build", type=Path, metavar="BUILD", help="the build folder")
+    parser.add_argument(
+        "valve", nargs="?", metavar="CYLINDER/VALVE",
+        help="the valve, such as 3/exhaust; without it, you are asked valve by valve along the measuring plan",
+    )  # fmt: skip
+    for name, metavar, purpose in MEASURED:
+        parser.add_argument(f"--{name}", nargs="+", default=[], metavar=metavar, help=purpose)
+    parser.add_argument("--feel", choices=("slack", "tight"), help="clearance still felt, or none left")
+    parser.add_argument("--checker", metavar="NAME", help="name of the checking pushrod, if there are several")
+    parser.add_argument("--crank", metavar="ANGLE", help="crank angle at zero lash, for a valve's first trial")
+    parser.add_argument("--void", nargs=2, metavar=("TRIAL", "REASON"), help="a trial that does not count, and why")
+    parser.add_argument(
+        "--clearance", action="append", default=[], metavar="NAME=LENGTH",
+        help="a clearance, such as piston_to_valve=0.135; can be repeated",
+    )  # fmt: skip
+    parser.add_argument("--type", action="store_true", help="the clearance applies to all valves of this type")
+    parser.add_argument("--state", metavar="NAME", help="parts were changed: the name of the engine's new state")
+    parser.add_argument(
+        "--correct", action="append", default=[], metavar="PATH",
+        help="the same part was measured again, such as rockers.valve_arm: correct the last state; can be repeated",
+    )  # fmt: skip
+    parser.add_argument("--by", metavar="INITIALS", help="who took the reading")
+    parser.add_argument("--on", metavar="DATE", help="the day of the reading (default: today)")
+    parser.add_argument("--note", metavar="TEXT", help="a remark on the trial")
+    parser.add_argument("--dry-run", action="store_true", help="show the change as a diff; write nothing")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write the reading and print the answer, or ask along the plan; 0, or 2 if it cannot be written."""
+    typed = Typed(subject_of(args.valve) if args.valve else BUILD, vars(args))
+    done = run_check([args.build])
+    changes = changed_parts(done.builds[0]) if len(done.builds) == 1 and not done.problems else []
+    if (unreadable := problems(done)) and not changes:
+        sys.stdout.write(unreadable)
+        _print_lost(typed.text)
+        return 2
+    checked = only_build(done, "a reading", args.build)
+    try:
+        return _enter(typed, checked, changes) if args.valve else _walk(typed, checked, changes)
+    except LOST as error:
+        _print_reason(error, checked)
+        _print_lost(str(error) if isinstance(error, UnfinishedError) else typed.text)
+        return 2
+
+
+def _walk(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> int:
+    if given := [name for name in NOT_ASKED if typed.entered[name]]:
+        raise UsageError(f"--{given[0]} belongs to one valve: name it, such as 3/exhaust")
+    _, edits = state_edits(facts_as_read(checked.build), changes, typed.one("state"), typed.entered["correct"])
+    if edits:
+        checked = record(checked.build.folder, {name: _all_of(own) for name, own in edits.items()}).checked
+    day = typed.one("on")
+    try:
+        Walk(checked, typed.one("by"), (lambda: day) if day else _today).run()
+    except Undecided as reason:
+        print(f"buildcheck: no measuring plan yet: {one_line(reason.reason)}", file=sys.stderr)
+        return 2
+    return 0
+
+
+def _enter(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> int:
+    facts = facts_as_read(checked.build)
+    state, edits = state_edits(facts, changes, typed.entered["state"] or "", typed.entered["correct"])
+    found = readings(typed, facts, state, _today)
+    file = CLEARANCES if isinstance(found[0], NewClearance) else MARKS
+    earlier = edits.pop(file, [])
+    edits[file] = [*earlier, *(reading.edit for reading in found)]
+    write = not typed.entered["dry_run"]
+    recorded = record(checked.build.folder, {name: _all_of(own) for name, own in edits.items()}, write)
+    if not write:
+        sys.stdout.writelines(map(_diff, recorded.files))
+        return 0
+    for reading in found:
+        print(_answer(recorded, reading, file))
+    return 0
+
+
+def _today() -> str:
+    return date.today().isoformat()
+
+
+def _all_of(edits: list[Edit]) -> Edit:
+    def edit(text: str) -> str:
+        for each in edits:
+            text = each(text)
+        return text
+
+    return edit
+
+
+def _answer(recorded: Recorded, reading: Reading, file: str) -> str:
+    checked, subject, changed = recorded.checked, reading.subject, recorded.files[0]
+    match reading:
+        case NewClearance(_, name, length):
+            what = f"{subject.text}, {name} {length}: {clearance_answer(checked, subject, name)}"
+        case VoidTrial(_, number, _):
+            what = f"{subject.text}, trial {number} is void: {trial_answer(checked, subject)}"
+        case NewTrial():
+            number = number_of_trials(changed.after, subject)
+            what = f"{subject.text}, trial {number}: {trial_answer(checked, subject)}"
+    place = Place(file, _changed_line(changed)).rebased_on(checked.build.display_path)
+    return f"{at_line_start(f'{place.file}:{place.line}')}: {one_line(what)}"
+
+
+def _changed_line(changed: ChangedFile) -> int:
+    """The line at which the last change ends, from 1."""
+    old, new = changed.before.splitlines()[::-1], changed.after.splitlines()[::-1]
+    return len(new) - next((n for n, line in enumerate(new) if old[n : n + 1] != [line]), 0)
+
+
+def _diff(changed: ChangedFile) -> str:
+    name = changed.path.name
+    lines = difflib.unified_diff(
+        changed.before.splitlines(), changed.after.splitlines(), name, f"{name} (not written)", lineterm="", n=1
+    )
+    return "".join(f"{one_line(line)}\n" for line in lines)
+
+
+def _print_reason(error: Exception, checked: CheckedBuild) -> None:
+    if isinstance(error, RefusedError):
+        for problem in error.problems:
+            print(problem_line(problem, checked.build.display_path))
+    elif isinstance(error, UnfinishedError):
+        print(f"buildcheck: the trial was not finished: {one_line(str(error.__cause__))}", file=sys.stderr)
+    elif isinstance(error, OSError):
+        print(f"buildcheck: {one_line(str(error.filename or 'output'))}: {error.strerror or error}", file=sys.stderr)
+    else:
+        print(f"buildcheck: {one_line(str(error))}", file=sys.stderr)
+
+
+def _print_lost(text: str) -> None:
+    if text:
+        print(f"Nothing was written. You entered: {one_line(text)}", file=sys.stderr)

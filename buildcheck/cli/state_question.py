@@ -1,0 +1,83 @@
+"""Parts that differ from the last state: options or a question at the terminal decide what happened to them."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+
+from buildcheck.build.facts import Facts
+from buildcheck.build.new_reading import CLEARANCES, MARKS, Edit
+from buildcheck.build.part_changes import Correction, NewState, PartChange, parts_today
+from buildcheck.build.states import states
+from buildcheck.cli.typed_reading import UnusableError
+
+Edits = dict[str, list[Edit]]
+"""The changes of each file, in their order."""
+
+
+def state_edits(facts: Facts, changes: Sequence[PartChange], name: str, corrected: Sequence[str]) -> tuple[str, Edits]:
+    """The state that a new reading must name (empty if there is only one), and the edits that keep the states.
+
+    ``name``: of a new state; ``corrected``: paths of parts that were measured again. What they leave open is asked
+    at a terminal; without one, UnusableError names the options.
+    """
+    known = [state.name for state in states(facts)]
+    if unknown := [path for path in corrected if path not in {change.path for change in changes}]:
+        raise UnusableError(f"--correct {unknown[0]}: this part does not differ from the last state")
+    if name and known and not changes and name != known[-1]:
+        raise UnusableError("--state: no part differs from the last state. Enter cuts and swaps under 'changes'")
+    left = [change for change in changes if change.path not in corrected]
+    if left and not name:
+        name, measured_again = _asked(left)
+        left = [change for change in left if change.path not in measured_again]
+    again = [change for change in changes if change not in left]
+    edits: Edits = {MARKS: [Correction(change.path, change.now).edit for change in again]} if again else {}
+    if (left or not known) and name:
+        return _with_new_state(facts, NewState(name, parts_today(facts, states(facts)[-1] if known else None)), edits)
+    return (known[-1] if len(known) > 1 else ""), edits
+
+
+def _with_new_state(facts: Facts, state: NewState, edits: Edits) -> tuple[str, Edits]:
+    known = states(facts)
+    if len(known) == 1 and facts.node("clearances") is not None:
+        edits[CLEARANCES] = [lambda text: state.edit_clearances(text, known[0].name)]
+    marks = edits.pop(MARKS, [])
+    edits[MARKS] = [*marks, state.edit]
+    return (state.name if known else ""), edits
+
+
+def _asked(changes: Sequence[PartChange]) -> tuple[str, list[str]]:
+    """The name of a new state, empty if none is needed, and the paths of parts that were measured again."""
+    if not sys.stdin.isatty():
+        paths = ", ".join(f"--correct {change.path}" for change in changes)
+        what = "; ".join(_changed(change) for change in changes)
+        raise UnusableError(f"{what}. For a new part add --state NAME; if it was measured again, add {paths}")
+    again = [
+        change.path
+        for change in changes
+        if _answer(f"{_changed(change)}. New part, or the same part measured again?") == "again"
+    ]
+    return ("" if len(again) == len(changes) else _line("Name of the new state, such as heads milled: ")), again
+
+
+def _changed(change: PartChange) -> str:
+    return f"changed: {change.title} {change.then_shown} -> {change.now_shown}"
+
+
+def _answer(question: str) -> str:
+    while True:
+        word = _line(f"{question} (new/again) ")
+        if word in ("new", "again"):
+            return word
+
+
+def _line(prompt: str) -> str:
+    """One answer; ended input is no answer. Raises UnusableError for it."""
+    sys.stdout.write(prompt)
+    sys.stdout.flush()
+    line = sys.stdin.readline()
+    if not line.strip():
+        if not line:
+            raise UnusableError("the input ended before the question was answered")
+        return _line(prompt)
+    return line.strip()

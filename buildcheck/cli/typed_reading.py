@@ -1,0 +1,140 @@
+"""Turns the words of a ``record`` call into readings, with the units of the build."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from shlex import join
+from typing import Any, TypeVar
+
+from buildcheck.advice.reading_doubts import doubts
+from buildcheck.build.facts import Facts
+from buildcheck.build.new_reading import NewClearance, NewTrial, VoidTrial, trial_values
+from buildcheck.core.escape import one_line
+from buildcheck.core.subject import VALVE_TYPES, Subject
+from buildcheck.core.usage_error import UsageError
+from buildcheck.schema.fields import field_schema
+from buildcheck.units.number import QuantityError
+from buildcheck.units.quantity import parse
+from buildcheck.units.typed_value import typed_length, typed_number, typed_pair
+
+T = TypeVar("T")
+Reading = NewTrial | VoidTrial | NewClearance
+
+_MEASURED = ("length", "turns", "mark", "lines", "shim")
+_WORDS = ("feel", "checker", "crank", "by", "on", "note")
+_TRIAL = (*_MEASURED, *_WORDS)
+
+
+class UnusableError(ValueError):
+    """A word of the call that is no such value, with the option that it belongs to."""
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """What was typed for one valve, by option."""
+
+    subject: Subject
+    entered: Mapping[str, Any]
+
+    @property
+    def text(self) -> str:
+        """The call's words for this reading, ready to be typed again."""
+        words = [self.subject.key]
+        for name in (*_TRIAL, "void"):
+            given = self.entered[name]
+            words += [f"--{name}", *([given] if isinstance(given, str) else given)] if given else []
+        for name in ("clearance", "correct"):
+            words += [word for each in self.entered[name] for word in (f"--{name}", each)]
+        words += ["--state", self.entered["state"]] if self.entered["state"] else []
+        return join(words)
+
+    def one(self, name: str) -> str:
+        """The value of an option that may come in several words."""
+        given = self.entered[name] or ""
+        return given if isinstance(given, str) else " ".join(given)
+
+
+def subject_of(text: str) -> Subject:
+    """The valve that is named ``3/exhaust``. Raises UsageError for anything else."""
+    cylinder, _, valve = text.partition("/")
+    if not (cylinder.isascii() and cylinder.isdecimal()) or valve not in VALVE_TYPES:
+        raise UsageError(f"enter cylinder and valve, such as 3/exhaust, not {one_line(text)!r}")
+    return Subject(int(cylinder), valve)
+
+
+def readings(typed: Typed, facts: Facts, state: str, today: Callable[[], str]) -> list[Reading]:
+    """The readings of one call: a trial, a void trial, or clearances; ``state`` of the engine, if it has several.
+
+    Raises UnusableError for a value that cannot be read or a valve that the engine lacks, UsageError for options
+    that do not belong together.
+    """
+    if facts.cylinders and typed.subject not in facts.subjects("valve"):
+        raise UnusableError(f"this engine has no {typed.subject.text}")
+    chosen = [bool(typed.entered["void"]), bool(typed.entered["clearance"]), any(map(typed.one, _MEASURED))]
+    if sum(chosen) != 1:
+        raise UsageError("enter one reading: a trial (--length or --turns, --mark), --void, or --clearance")
+    if typed.entered["type"] and not typed.entered["clearance"]:
+        raise UsageError("--type belongs to --clearance: a trial is of one valve")
+    if typed.entered["void"]:
+        return [_void(typed)]
+    if typed.entered["clearance"]:
+        return [_clearance(typed, each, facts.system, state) for each in typed.entered["clearance"]]
+    trial = _trial(typed, facts.system, today)
+    for doubt in doubts(facts, trial.subject, trial.values):
+        raise UnusableError(f"{doubt.reason}{f'; did you mean {doubt.meant}?' if doubt.meant else ''}")
+    return [trial]
+
+
+def _trial(typed: Typed, system: str, today: Callable[[], str]) -> NewTrial:
+    def length(name: str) -> str:
+        return _read(typed, name, lambda text: typed_length(text, system)) if typed.one(name) else ""
+
+    def pair(name: str) -> tuple[str, str] | None:
+        return _read(typed, name, lambda text: typed_pair(text, system)) if typed.one(name) else None
+
+    turns = _read(typed, "turns", typed_number) if typed.one("turns") else None
+    words = {name: typed.one(name) for name in ("feel", "checker", "by", "note")}
+    values = trial_values(
+        length("length"), turns, pair("mark"), pair("lines"),
+        shim=length("shim"), on=typed.one("on") or today(), **words,
+    )  # fmt: skip
+    return NewTrial(typed.subject, values, _read(typed, "crank", _angle) if typed.one("crank") else "")
+
+
+def _angle(text: str) -> str:
+    written = text if text[-1:].isalpha() else f"{text} deg"
+    parse(written, "angle")
+    return written
+
+
+def _void(typed: Typed) -> VoidTrial:
+    number, reason = typed.entered["void"]
+    if not (number.isascii() and number.isdecimal()):
+        raise UnusableError(f"--void: enter the number of the trial and the reason, not {one_line(number)!r}")
+    return VoidTrial(typed.subject, int(number), reason)
+
+
+def _clearance(typed: Typed, text: str, system: str, state: str) -> NewClearance:
+    name, equals, length = text.partition("=")
+    if not equals or not _is_clearance(name):
+        raise UnusableError(f"--clearance: enter a name and a length, such as piston_to_valve=0.135, not {text!r}")
+    subject = Subject(None, typed.subject.valve) if typed.entered["type"] else typed.subject
+    try:
+        return NewClearance(subject, name, typed_length(length, system), state)
+    except QuantityError as error:
+        raise UnusableError(f"--clearance {name}: {error}") from error
+
+
+def _is_clearance(name: str) -> bool:
+    try:
+        return name not in ("note", "part") and bool(field_schema(f"clearances.intake.{name}"))
+    except (KeyError, ValueError):
+        return False
+
+
+def _read(typed: Typed, name: str, read: Callable[[str], T]) -> T:
+    try:
+        return read(typed.one(name))
+    except QuantityError as error:
+        raise UnusableError(f"--{name}: {error}") from error

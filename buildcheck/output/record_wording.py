@@ -1,0 +1,62 @@
+"""The answer to a new reading in one line: what it means, and what to do next."""
+
+from __future__ import annotations
+
+from buildcheck.advice.valve_advice import Advice, advise, lacking
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable, Undecided
+from buildcheck.output import advice_wording as bench
+from buildcheck.output.finding_wording import fact
+from buildcheck.units.quantity import show
+
+
+def trial_answer(checked: CheckedBuild, subject: Subject) -> str:
+    """What the trials of a valve mean now, and what to do next at it."""
+    if reason := lacking(checked.facts):
+        return f"entered. No advice yet: {reason}."
+    try:
+        advice = advise(checked.facts, subject)
+    except (NotApplicable, Undecided) as unread:
+        return f"entered. {unread.reason[:1].upper()}{unread.reason[1:]}."
+    system = checked.facts.system
+    found = "; ".join(filter(None, (_mark(advice, system), _pivot(advice, system))))
+    steps = filter(None, (bench.cure(advice, system), bench.to_do(advice, system)))
+    return " ".join([f"{found}." if found else "entered.", *steps])
+
+
+def clearance_answer(checked: CheckedBuild, subject: Subject, name: str) -> str:
+    """The rules that a clearance decides, each with its limit; ``subject`` without a cylinder for a valve type."""
+    node = checked.facts.node(f"clearances.{{valve}}.{name}", subject)
+    read = node.get("value") or node if node is not None else None
+    judged = (one for one in checked.results if read is not None and read.place in one.places and one.value is not None)
+    found = list(dict.fromkeys(fact(checked, result).rstrip(".") for result in judged))
+    return f"{'; '.join(found)}." if found else "entered. No rule can judge it yet."
+
+
+def _mark(advice: Advice, system: str) -> str:
+    if not advice.marked:
+        return "no mark entered yet"
+    if advice.margin is not None and advice.margin.si <= 0:
+        return "the mark has run off the edge of the valve tip"
+    if advice.offset is None:
+        return ""
+    size = _short(abs(advice.offset.si), system)
+    if size == _short(0.0, system):
+        return "mark in the middle of the tip"
+    return f"mark {size} off centre towards the {'far side' if advice.offset.si > 0 else 'pivot'}"
+
+
+def _pivot(advice: Advice, system: str) -> str:
+    error = advice.height_error
+    if error is None or not advice.roller:
+        return ""
+    if abs(error.si) <= error.expanded:
+        return f"pivot height correct within {_short(abs(error.si) + error.expanded, system)}"
+    way = "too low" if error.si > 0 else "too high"
+    return f"pivot {_short(abs(error.si), system)} {way if error.sign_known else 'too low or too high'}"
+
+
+def _short(si: float, system: str) -> str:
+    """To a thousandth of an inch or a hundredth of a millimetre: what can be read at the bench."""
+    return show(si, "length", system, -1)

@@ -1,0 +1,67 @@
+"""The commit that the next one follows: where it held a build, and which files are staged to differ from it."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path, PurePosixPath
+
+from buildcheck.core.files import real
+from buildcheck.repo.commit_tree import Commit, read_commit
+from buildcheck.repo.git import commit_named, git, top_of
+
+
+@dataclass(frozen=True)
+class Head:
+    """HEAD of a repository; ``staged`` files differ from it, ``moved`` ones by their new name had another one."""
+
+    top: Path
+    commit: str
+    staged: frozenset[str]
+    moved: Mapping[str, str]
+
+    @property
+    def tree(self) -> Commit:
+        """The files of HEAD."""
+        return _tree(self.top, self.commit)
+
+    def differs(self, folder: Path, parts: Iterable[Path]) -> bool:
+        """Whether a build's own files or its parts are staged to differ."""
+        own = f"{self._name(folder)}/"
+        return any(name.startswith(own) for name in self.staged) or any(self._name(one) in self.staged for one in parts)
+
+    def folder(self, folder: Path) -> Path:
+        """Where HEAD holds a build, by the file that its readings were moved from."""
+        marks = f"{self._name(folder)}/marks.yaml"
+        old = self.moved.get(marks, marks)
+        return self.top / PurePosixPath(old).parent
+
+    def _name(self, path: Path) -> str:
+        return Path(os.path.relpath(real(path), self.top)).as_posix()
+
+
+def head_of(root: Path) -> Head | None:
+    """HEAD with what is staged to differ; None without a commit."""
+    top = top_of(root)
+    commit = commit_named(top, "HEAD")
+    if not commit:
+        return None
+    words = os.fsdecode(git(top, "diff-index", "--cached", "-M", "-z", "--name-status", commit)).split("\0")
+    staged, moved = set(), {}
+    while len(words) > 1:
+        status, *words = words
+        if status[:1] in "RC":
+            old, new, *words = words
+            moved[new] = old
+            staged |= {old, new}
+        else:
+            name, *words = words
+            staged.add(name)
+    return Head(top, commit, frozenset(staged), moved)
+
+
+@cache
+def _tree(top: Path, commit: str) -> Commit:
+    return read_commit(top, commit)

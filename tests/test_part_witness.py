@@ -1,0 +1,146 @@
+"""Git as a second witness: a commit that changes a part under readings that stay as they are is blocked."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+from history import ROOT, commit, git, replace
+
+from buildcheck.app.part_witness import files_of
+from buildcheck.build.build_folder import read_build
+from buildcheck.build.reading_history import changed_parts, changed_trials
+from buildcheck.cli.main import main
+
+ARM = "valve_arm: 1.550 in", "valve_arm: 1.450 in"
+
+
+@pytest.fixture
+def engine(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A repository with the demo as its one build; the working directory."""
+    git(tmp_path, "init", "--quiet", "--initial-branch=main")
+    shutil.copytree(ROOT / "example_build", tmp_path / "engine")
+    commit(tmp_path, "measured")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path / "engine"
+
+
+def hook(top: Path, capsys: pytest.CaptureFixture[str]) -> tuple[int, str]:
+    """Exit code and text of what the hook runs, with everything staged."""
+    git(top, "add", "--all")
+    code = main(["check", "--touched"])
+    return code, capsys.readouterr().out
+
+
+def swap(engine: Path) -> None:
+    replace(engine / "rockers.yaml", *ARM)
+
+
+def test_another_rocker_under_the_same_readings_is_blocked_with_three_ways_out(
+    engine: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    swap(engine)
+    code, out = hook(engine.parent, capsys)
+    assert code == 2
+    assert "engine/rockers.yaml:" in out
+    assert "changed from 1.550 in to 1.450 in, but readings of 8 valves stay as they are" in out
+    for way in ("add states with the old and the new value", "give them `void`", "enter one state with the new value"):
+        assert way in out
+
+
+def reformat(engine: Path) -> None:
+    """Other spacing, comments and units, the same readings."""
+    marks = engine / "marks.yaml"
+    text = marks.read_text(encoding="utf-8").replace(
+        "mark: {from: 0.145 in, to: 0.172 in}", "mark: {to: 0.172 in, from: 3.683 mm}"
+    )
+    marks.write_text("# tidied\n" + text.replace("note: Worked up", "note: worked up"), encoding="utf-8")
+
+
+def move(engine: Path) -> None:
+    git(engine.parent, "mv", "engine", "renamed")
+
+
+@pytest.mark.parametrize("beside", [reformat, move])
+def test_neither_reformatting_nor_a_renamed_folder_hides_it(
+    engine: Path, capsys: pytest.CaptureFixture[str], beside: object
+) -> None:
+    swap(engine)
+    assert callable(beside)
+    beside(engine)
+    code, out = hook(engine.parent, capsys)
+    assert (code, "stay as they are" in out) == (2, True)
+
+
+def with_states(engine: Path) -> None:
+    marks = engine / "marks.yaml"
+    text = marks.read_text(encoding="utf-8")
+    arms = {"then": "1.550 in", "now": "1.450 in"}
+    both = "".join(f"  - {{name: {name}, parts: {{rockers.valve_arm: {arm}}}}}\n" for name, arm in arms.items())
+    text = re.sub(r"(\n    valve: \w+\n)", r"\1    state: then\n", text)
+    marks.write_text(text.replace("\nvalves:", f"\nstates:\n{both}valves:"), encoding="utf-8")
+    replace(engine / "clearances.yaml", "\nintake:", "\nstate: then\nintake:")
+
+
+def corrected(engine: Path) -> None:
+    one = "\nstates:\n  - {name: measured, parts: {rockers.valve_arm: 1.450 in}}\nvalves:"
+    replace(engine / "marks.yaml", "\nvalves:", one)
+
+
+def voided(engine: Path) -> None:
+    marks = engine / "marks.yaml"
+    void = "void: other rockers"
+    text = re.sub(r"- (length|turns):", rf"- {void}\n        \1:", marks.read_text(encoding="utf-8"))
+    marks.write_text(re.sub(r"- \{(length|turns):", rf"- {{{void}, \1:", text), encoding="utf-8")
+
+
+@pytest.mark.parametrize("resolved", [with_states, corrected, voided])
+def test_each_of_the_three_ways_resolves_it(engine: Path, capsys: pytest.CaptureFixture[str], resolved: object) -> None:
+    swap(engine)
+    assert callable(resolved)
+    resolved(engine)
+    _, out = hook(engine.parent, capsys)
+    assert "stay as they are" not in out
+
+
+def test_a_part_that_no_reading_depends_on_may_change(engine: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    replace(engine / "heads.yaml", "chamber_volume: 58 cc", "chamber_volume: 57 cc")
+    code, out = hook(engine.parent, capsys)
+    assert (code, "stay as they are" in out) == (0, False)
+
+
+def test_one_squashed_commit_claims_nothing(engine: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    top = engine.parent
+    swap(engine)
+    shutil.rmtree(top / ".git")
+    git(top, "init", "--quiet", "--initial-branch=main")
+    _, out = hook(top, capsys)
+    assert "stay as they are" not in out
+
+
+def test_a_shim_that_a_trial_gives_itself_is_not_the_one_that_changed(tmp_path: Path) -> None:
+    for name, shim in (("old", "0.75 mm"), ("new", "1.0 mm")):
+        shutil.copytree(ROOT / "tests/builds/vee_eight_mm", tmp_path / name)
+        replace(tmp_path / name / "rockers.yaml", "shim: 0.75 mm", f"shim: {shim}")
+    old, new = (files_of(read_build(tmp_path / name, name)) for name in ("old", "new"))
+    [part] = changed_parts(old, new)
+    assert (part.path, part.before, part.after) == ("rockers.shim", "0.750 mm", "1.000 mm")
+
+
+def test_trials_that_became_void_were_rewritten_or_removed_are_listed(tmp_path: Path) -> None:
+    for name in ("old", "new"):
+        shutil.copytree(ROOT / "example_build", tmp_path / name)
+    marks = tmp_path / "new" / "marks.yaml"
+    replace(marks, "{length: 9.4255 in, mark: {from: 0.145", "{void: smeared, length: 9.4255 in, mark: {from: 0.145")
+    text = marks.read_text(encoding="utf-8")
+    first = text.index("      - {length: 9.3500 in")
+    marks.write_text(text[:first] + text[text.index("\n", first) + 1 :], encoding="utf-8")
+    replace(marks, "mark: {from: 0.149 in, to: 0.179 in}", "mark: {from: 0.151 in, to: 0.179 in}")
+    old, new = (files_of(read_build(tmp_path / name, name)) for name in ("old", "new"))
+    assert [one.text for one in changed_trials(old, new)] == [
+        "cylinder 1 intake, trial 2: now void, smeared",
+        "cylinder 1 intake, trial 1: removed",
+        "cylinder 1 exhaust, trial 2: rewritten",
+    ]

@@ -1,0 +1,86 @@
+"""What report and rules show of readings that were carried over, of void ones, and of dates and parts to note."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from altered import EIGHT, SIX, altered
+from rewritten import Edit
+from test_states import HEADS_MILLED, OTHER_ROCKERS, result, states
+
+from buildcheck.core.subject import BUILD, Subject
+from buildcheck.output.finding_wording import message
+from buildcheck.output.report.state_rows import carried_rows, void_rows
+from buildcheck.output.report.view import view
+
+INTAKE = Subject(None, "intake")
+
+
+def test_the_report_shows_what_was_carried_over_from_what_and_by_how_much(tmp_path: Path) -> None:
+    found = altered(tmp_path, EIGHT, *HEADS_MILLED)
+    [row] = [row for row in carried_rows(found) if "0.250" in row.changes and "intake" in row.who]
+    assert row.state == "measured"
+    assert row.changes == "pedestal raised +0.250 mm; head milled +0.750 mm ± 0.020 mm"
+    assert row.length.startswith("-0.353 mm ± 0.0")  # 0.25 (1 + 1/1.7) - 0.75
+    assert row.height.startswith("-0.250 mm ± 0.0")
+
+
+def test_the_report_shows_void_readings_with_their_cause_and_place(tmp_path: Path) -> None:
+    found = altered(tmp_path, SIX, *OTHER_ROCKERS)
+    rows = void_rows(found)
+    assert {row.cause for row in rows} == {"taken with a valve arm of 1.550 in, now 1.450 in"}
+    assert rows[0].who == "intake 2 (trial 1), 3 (trial 1), 6 (trial 1)"
+    assert all(row.place.file == "marks.yaml" for row in rows)
+
+
+def test_a_build_without_states_has_neither_section(tmp_path: Path) -> None:
+    quoted = view(altered(tmp_path, SIX))
+    assert (quoted["carried"], quoted["void"]) == ([], [])
+
+
+def test_an_order_on_carried_lengths_alone_is_blocked_from_assembled_on(tmp_path: Path) -> None:
+    found = altered(tmp_path, EIGHT, *HEADS_MILLED)
+    own = result(found, "read-again-after-change", INTAKE)
+    assert (own.kind, own.blocks, own.due) == ("fail", False, "assembled")
+    assert "all lengths were read before a change (pedestal raised, head milled)" in message(found, own)
+
+
+READ_AGAIN: Edit = ("marks.yaml", "cylinder: 1\n    valve: intake\n    state: measured\n",
+                    "cylinder: 1\n    valve: intake\n    state: heads milled\n")  # fmt: skip
+
+
+def test_one_valve_read_again_settles_its_type(tmp_path: Path) -> None:
+    found = altered(tmp_path, EIGHT, *HEADS_MILLED, READ_AGAIN)
+    assert result(found, "read-again-after-change", INTAKE).kind == "pass"
+    assert result(found, "read-again-after-change", Subject(None, "exhaust")).kind == "fail"
+
+
+def test_the_risk_of_assumed_valves_names_void_readings(tmp_path: Path) -> None:
+    found = altered(tmp_path, SIX, *OTHER_ROCKERS)
+    [own] = [one for one in found.results if one.rule == "assumed-valves-safe"]
+    assert own.kind == "open"
+    assert "readings void, taken with a valve arm of 1.550 in" in message(found, own)
+
+
+def remarks(tmp_path: Path, folder: str, *edits: Edit) -> str:
+    found = altered(tmp_path, folder, *edits)
+    own = result(found, "reading-remarks", BUILD)
+    assert (own.kind, own.level, own.blocks) == ("fail", "note", False)
+    return message(found, own)
+
+
+def test_dates_out_of_order_are_a_note(tmp_path: Path) -> None:
+    days = {"{length: 9.4000 in": "2026-11-20", "{length: 9.4255 in": "2026-11-18"}
+    dated = [("marks.yaml", old, f"{{on: {day}, {old[1:]}") for old, day in days.items()]
+    said = remarks(tmp_path, SIX, *dated)
+    assert "cylinder 1 intake: trial 3 is dated 2026-11-18, before 2026-11-20 of a trial above it" in said
+
+
+def test_parts_unknown_then_are_a_note(tmp_path: Path) -> None:
+    assert "state 'measured' does not give" in remarks(tmp_path, EIGHT, *HEADS_MILLED)
+
+
+def test_the_same_part_measured_again_is_a_note(tmp_path: Path) -> None:
+    one = states("{name: now, parts: {rockers.shim: 0.030 in +/- 0.001 in}}")
+    again = ("rockers.yaml", "shim: 0.75 mm", "shim: 0.77 mm +/- 0.02 mm")
+    assert "measured again, 0.762 mm then and 0.770 mm now: today's is used" in remarks(tmp_path, EIGHT, one, again)
