@@ -107,7 +107,7 @@ def retainer_contact(facts: Facts, subject: Subject) -> Value:
     return Value(float(gap.si <= 0), "count", {}, gap.places, "it touches" if gap.si <= 0 else "it clears")
 
 
-_CHECKING = {"locked": "blocked", "solid": "solid checking"}
+_CHECKING = {"locked": "blocked"}
 
 
 def stand_ins(facts: Facts, subject: Subject) -> Value:
