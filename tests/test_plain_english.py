@@ -31,6 +31,7 @@ COMMANDS = [
     "explain",
     "learn",
     "plan",
+    "record",
     "report",
     "rules",
     "schemas",

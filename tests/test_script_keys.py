@@ -128,6 +128,9 @@ def test_keys_of_the_advice() -> None:
         "turns_in_all",
         "good_to",
         "may_stay",
+        "held_open",
+        "wrong_parts",
+        "shim",
     }
     wanted |= under(f"{one}.step", steps)
     wanted |= under(f"{one}.texts", {"mark", "pivot", "next", "sure", "length", "adjuster"})

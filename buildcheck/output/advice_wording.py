@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from buildcheck.advice.next_step import Step
+from buildcheck.advice.next_step import MOST_SHIM, Step
 from buildcheck.advice.valve_advice import Advice
 from buildcheck.core.value import Value
 from buildcheck.output.value_wording import value_text
@@ -37,6 +37,7 @@ WIDER_TIP = (
     "The mark is in the middle and still reaches the edge. No setting keeps it on this tip. Fit a lash cap with a "
     "wider flat, or rockers with a narrower mark."
 )
+CHECK_PARTS = "Compare rocker, stand, head and valve length with the parts list, and the entries with the notes."
 NO_ROD_MOVES = (
     "On this mount the pushrod cannot move the mark: its length sets only preload or lash, or the screw position."
 )
@@ -130,6 +131,8 @@ def to_do(advice: Advice, system: str) -> str:
             return "The mark is good. No further trial is needed."
         case "change length":
             return f"{_set_checker(step, system)}, set zero lash and take a new mark.{_why(step)}"
+        case "change height" if step.wrong_parts and not step.may_stay:
+            return f"Wrong parts: stop and check, and do not order yet. {CHECK_PARTS}{_why(step)}"
         case "change height":
             if step.may_stay:
                 return f"{_stays(advice)}. Fit it before you order or not at all: it changes the pushrod length."
@@ -207,16 +210,28 @@ def _shimmed(advice: Advice, system: str) -> Iterator[str]:
     if step.height is None or step.length is None:
         return
     size, rod = shown_size(step.height, system), _length(abs(step.length.si), system)
+    if step.wrong_parts and not step.may_stay:
+        most = _length(MOST_SHIM, system)
+        yield f"It is {size} that the {under} lacks or has too much, more than any shim should correct ({most})."
+        return
     if step.why:
         first = f"fit a shim of about {size} under" if step.height.si >= 0 else f"remove about {size} from"
         yield f"First step: {first} the {under}. The pushrod then changes by about {rod}."
         return
     if step.height.si >= 0:
-        yield f"Fit a shim of {size} under the {under}. The pushrod is then {rod} longer."
+        stock = step.shim or step.height.si
+        longer = _length(step.length.si * stock / step.height.si, system)
+        yield f"Fit a shim of {_length(stock, system)} (calculated {size}) under the {under}."
+        yield f"The pushrod is then {longer} longer."
         return
     yield f"Remove {size} from the {under} (the pushrod is then {rod} shorter)"
     if step.length_with_cap is not None:
         yield f"or fit a lash cap of that thickness (pushrod {_length(abs(step.length_with_cap.si), system)} shorter)."
+    if step.held_open is not None:
+        yield (
+            f"Before the pivot comes down, shorten the checking pushrod by {rod}: otherwise a solid lifter holds the "
+            f"valve open by {_length(step.held_open, system)}."
+        )
 
 
 def _set_checker(step: Step, system: str) -> str:
@@ -238,8 +253,10 @@ def _instead(advice: Advice, system: str) -> str:
         return ""
     if not advice.free:
         return f"; or take one more mark with {_length(step.height.si, system)} more shim"
-    turns = f" ({step.turns:.2f} turns out, to {step.turns_in_all:.2f})" if step.turns and step.turns_in_all else ""
-    return f"; or take one more mark {_length(step.length.si, system)} longer{turns}"
+    way = "out" if step.length.si > 0 else "in"
+    known = step.turns is not None and step.turns_in_all is not None
+    turns = f" ({abs(step.turns or 0.0):.2f} turns {way}, to {step.turns_in_all:.2f})" if known else ""
+    return f"; or take one more mark {_length(abs(step.length.si), system)} {_longer(step.length)}{turns}"
 
 
 def _stays(advice: Advice) -> str:
