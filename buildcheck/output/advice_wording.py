@@ -43,16 +43,19 @@ NO_ROD_MOVES = (
 )
 
 
-def lines(advice: Advice, system: str) -> list[tuple[str, str]]:
-    """Everything worth saying of one valve, as pairs of heading and text."""
+def lines(advice: Advice, system: str, fails: str = "") -> list[tuple[str, str]]:
+    """All findings on one valve, as pairs of heading and text; ``fails``: the rule that fails there, and its fix.
+
+    While a rule fails, no length is shown, and no step says that the valve is good.
+    """
     rows = [
         ("mark", mark(advice, system)),
         ("pivot", pivot(advice, system)),
         ("cure", cure(advice, system)),
-        ("next", to_do(advice, system)),
+        ("next", fails if fails and advice.step.action == "none" else to_do(advice, system)),
         ("sure", sure(advice, system)),
-        ("length", length(advice, system)),
-        ("adjuster", adjuster(advice, system)),
+        ("length", "" if fails else length(advice, system)),
+        ("adjuster", "" if fails else adjuster(advice, system)),
     ]
     return [(heading, text) for heading, text in rows if text]
 
@@ -66,7 +69,7 @@ def mark(advice: Advice, system: str) -> str:
     if advice.moved:
         parts.append(advice.moved)
     if advice.offset is not None:
-        parts.append(f"centre {_side(advice.offset, system)}")
+        parts.append(f"centre {side(advice.offset, system)}")
     if advice.margin is not None:
         clear = advice.margin.si > 0
         parts.append(f"{_length(advice.margin.si, system)} clear of the edge" if clear else "off the valve tip edge")
@@ -93,13 +96,21 @@ def cure(advice: Advice, system: str) -> str:
     if step.action == "change height":
         rows += _shimmed(advice, system)
     if advice.off_centre is not None:
-        where = _side(advice.off_centre, system)
+        where = side(advice.off_centre, system)
         rows.append(f"At its narrowest the mark would be {where}; no pushrod length corrects that. {centring(advice)}")
     elif step.action == "wider tip":
         rows.append(WIDER_TIP)
     elif step.action == "move the centre" and step.why:
         rows.append(f"{_sentence(step.why)} {centring(advice)}")
     return " ".join(rows)
+
+
+def repair(advice: Advice, system: str) -> str:
+    """What puts a mark right after it repeats, short enough for a finding; empty if the advice has no correction."""
+    if advice.off_centre is not None:
+        return f"no pushrod length corrects it. {centring(advice)}"
+    text = cure(advice, system)
+    return f"{text[:1].lower()}{text[1:]}"
 
 
 def centring(advice: Advice) -> str:
@@ -263,10 +274,11 @@ def _sentence(reason: str) -> str:
     return f"{reason[:1].upper()}{reason[1:]}."
 
 
-def _side(offset: Value, system: str) -> str:
-    side = "far" if offset.si > 0 else "pivot"
+def side(offset: Value, system: str) -> str:
+    """How far from the middle of the tip, and to which side."""
+    where = "far" if offset.si > 0 else "pivot"
     nothing = _length(abs(offset.si), system) == _length(0.0, system)
-    return "in the middle" if nothing else f"{shown_size(offset, system)} to the {side} side"
+    return "in the middle" if nothing else f"{shown_size(offset, system)} to the {where} side"
 
 
 def _longer(change: Value) -> str:
