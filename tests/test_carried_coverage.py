@@ -10,7 +10,7 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parent / "formulas"))
 sys.path.insert(0, str(Path(__file__).parent / "bench"))
 
-from carried_coverage import KINDS, Carried, simulated  # noqa: E402
+from carried_coverage import KINDS, Carried, simulated
 
 
 @pytest.fixture(scope="module")
