@@ -14,6 +14,7 @@ from buildcheck.advice.deciding_instrument import deciding_instruments
 from buildcheck.advice.next_readings import next_readings
 from buildcheck.cli.main import main
 from buildcheck.core.subject import Subject
+from buildcheck.core.value import Undecided
 from buildcheck.ordering.assumed_risk import order_risk
 
 WIDE: Edit = (
@@ -93,7 +94,26 @@ def test_the_instrument_that_would_decide_is_named_with_its_reading(
     assert one["good_to"]["si"] == pytest.approx((float(gap[:-3]) - 0.060) * 0.0254, rel=1e-6)
     assert main(["advise", str(build)]) == 0
     what = f"a {instrument}, or any reading" if instrument else "a reading"
-    assert f"{what} good to {one['good_to']['text']} at {one['place']} decides it." in capsys.readouterr().out
+    assert f"{what} good to {one['good_to']['text']} decides it, first at {one['place']}." in capsys.readouterr().out
+
+
+def test_readings_of_one_gauge_are_made_finer_together(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Two repeats, each to 0.6 mm: their range is known to 0.85 mm, and to 0.49 mm once each is good to 0.34 mm."""
+    build = copied(tmp_path, EIGHT, ("marks.yaml", "0.01 mm, uncertainty: 0.03 mm", "0.01 mm, uncertainty: 0.60 mm"))
+    found = [one for one in advised(build, capsys)["instruments"] if one["rule"] == "repeats-agree"]
+    assert {one["instrument"] for one in found} == {"caliper"}
+    feel = 0.06e-3
+    [needed] = {
+        round(one["good_to"]["si"] ** 2 * 2 + 2 * feel**2, 12) for one in found if one["subject"]["cylinder"] == 5
+    }
+    assert needed**0.5 == pytest.approx(0.020 * 0.0254 - 0.02e-3, rel=1e-3)
+
+
+def test_a_length_too_uncertain_for_any_pushrod_names_the_gauge(tmp_path: Path) -> None:
+    """Preload 0.5 to 1.5 mm and pushrods to 0.05 mm leave 0.497 mm for the uncertainty of a length."""
+    coarse = ("marks.yaml", "0.01 mm, uncertainty: 0.03 mm", "0.01 mm, uncertainty: 0.60 mm")
+    with pytest.raises(Undecided, match=r"a finer gauge, good to 0\.497 mm, such as a caliper"):
+        facts(tmp_path, EIGHT, coarse).get("chosen_length", Subject(2, "intake"))
 
 
 def test_what_more_valves_decide_is_no_matter_of_an_instrument(tmp_path: Path) -> None:

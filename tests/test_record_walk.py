@@ -16,7 +16,7 @@ from buildcheck.yamlio.documents import plain, read
 Output = pytest.CaptureFixture[str]
 READINGS = plain(read((ROOT / "example_build/marks.yaml").read_bytes(), "").root)["valves"]
 TRIALS = {(entry["cylinder"], entry["valve"]): entry["trials"] for entry in READINGS}
-ORDER = "Ready to order: 12 + 1 spare of 9.450 in (gauge)"
+ORDER = "Ready to order: 12 + 1 spare of 9.450 in (gauge length)"
 
 
 def bare(text: str) -> str:
@@ -174,7 +174,9 @@ def test_ended_input_writes_nothing_and_shows_what_was_entered(
     typed(monkeypatch, *FIRST, ".145-.172")
     code, _, errors = walk(build, capsys)
     assert code == 2
-    assert "{length: 9.425 in, mark: {from: 0.145 in, to: 0.172 in}}" in errors
+    assert errors.endswith(
+        "Nothing was written. You entered: 1/intake {length: 9.425 in, mark: {from: 0.145 in, to: 0.172 in}}\n"
+    )
     assert (build / "marks.yaml").read_bytes() == before
 
 

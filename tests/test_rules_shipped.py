@@ -128,6 +128,7 @@ LIMITS = {
     "thread-engagement": ("error", "assembled", "blocks", {"at_least": "engagement_least"}),
     "torque-recorded": ("warning", "assembled", "allowed", {"at_most": "0"}),
     "trial-consistency": ("error", "ordering", "allowed", {"at_most": "0"}),
+    "values-agree": ("warning", "planning", "allowed", {"at_most": "0"}),
     "warm-checked": ("error", "closed", "blocks", {"at_least": "1"}),
 }
 AT_ZERO = {

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from math import sqrt
+from math import hypot, sqrt
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.field_lookup import gauge_standard
-from buildcheck.build.usual_gauges import MARK, USUAL
+from buildcheck.build.usual_gauges import MARK, usual_instrument
 from buildcheck.core.problem import Place
 from buildcheck.core.reason import Inconclusive
 from buildcheck.core.subject import Subject
@@ -16,13 +16,6 @@ from buildcheck.core.value import FEW_READINGS, Value
 from buildcheck.rules.results import Result
 from buildcheck.yamlio.documents import Node
 
-INSTRUMENTS = {
-    "clearance": ("feeler", "dial"),
-    "length": ("caliper", "micrometer"),
-    "mark": ("loupe",),
-}
-"""What each kind of reading is usually taken with, the coarsest first."""
-NAMES = {"dial": "dial indicator", "feeler": "feeler gauge", "loupe": "loupe with graticule"}
 _KEYS = {"length": "length", "turns": "length", "from": "mark", "to": "mark", "shut_at": "mark", "open_at": "mark"}
 
 
@@ -30,7 +23,7 @@ _KEYS = {"length": "length", "turns": "length", "from": "mark", "to": "mark", "s
 class DecidingInstrument:
     """For an undecided result: the reading that it rests on most, the kind of that reading, and what would decide it.
 
-    ``good_to``: expanded uncertainty (m) of a reading that would decide, None if no reading at this place would;
+    ``good_to``: expanded uncertainty (m) with which all its readings of that kind would decide, None if they would not;
     ``instrument``: a usual one that is good enough, empty if none is.
     """
 
@@ -49,33 +42,35 @@ def deciding_instruments(facts: Facts, results: Iterable[Result]) -> Iterator[De
             continue
         if any(source.startswith(FEW_READINGS) for source in result.value.parts):
             continue
-        reading = _most_uncertain_reading(facts, result.value)
-        if reading is not None:
-            yield _instrument(facts, result, result.value, result.reason.needed, *reading)
+        readings = _readings(facts, result.value)
+        if readings:
+            yield _instrument(facts, result, result.value, result.reason.needed, readings)
+
+
+Reading = tuple[str, str, Place]
+"""A source of uncertainty that is a gauge's reading, with its kind and place."""
 
 
 def _instrument(
-    facts: Facts, result: Result, value: Value, needed: float, source: str, kind: str, place: Place
+    facts: Facts, result: Result, value: Value, needed: float, readings: Sequence[Reading]
 ) -> DecidingInstrument:
-    own = 2 * abs(value.parts[source])
-    left = needed**2 - (value.expanded**2 - own**2)
-    per_reading = own / (2 * gauge_standard(facts.node("marks.mark_gauge"), MARK)) if kind == "mark" else 1.0
-    good_to = sqrt(left) / per_reading if left > 0 else None
-    fit = [word for word in INSTRUMENTS[kind] if good_to is not None and USUAL[word] <= good_to]
-    name = NAMES.get(fit[0], fit[0]) if fit else ""
+    """How good all readings of the kind on which the result rests most must be, its other uncertainty unchanged."""
+    first, kind, place = readings[0]
+    alike = hypot(*(2 * value.parts[source] for source, own, _ in readings if own == kind))
+    left = needed**2 - (value.expanded**2 - alike**2)
+    now = 2 * gauge_standard(facts.node("marks.mark_gauge"), MARK) if kind == "mark" else 2 * abs(value.parts[first])
+    good_to = now * sqrt(left) / alike if left > 0 else None
+    name = usual_instrument(kind, good_to) if good_to is not None else ""
     return DecidingInstrument(result.rule, result.subject, place, kind, good_to, name)
 
 
-def _most_uncertain_reading(facts: Facts, value: Value) -> tuple[str, str, Place] | None:
-    """The source of the largest part that is a gauge's reading, with its kind and place."""
+def _readings(facts: Facts, value: Value) -> list[Reading]:
+    """The readings of a value, the one with the largest part first; none if something else has a larger one."""
     ranked = sorted(value.parts, key=lambda source: (-abs(value.parts[source]), source))
     places = {str(place): place for place in value.places}
-    for source in ranked[:1]:
-        place = places.get(source)
-        kind = _kind(facts, place) if place is not None else ""
-        if place is not None and kind:
-            return source, kind, place
-    return None
+    known = [(source, places[source]) for source in ranked if source in places]
+    found = [(source, kind, place) for source, place in known if (kind := _kind(facts, place))]
+    return found if found and found[0][0] == ranked[0] else []
 
 
 def _kind(facts: Facts, place: Place) -> str:

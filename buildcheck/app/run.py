@@ -15,7 +15,7 @@ from buildcheck.core.files import real
 from buildcheck.core.package_data import rules_dir
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.usage_error import UsageError
-from buildcheck.repo.affected_builds import staged_folders
+from buildcheck.repo.affected_builds import folders_since, staged_folders
 from buildcheck.repo.discovery import (
     builds_among,
     folders_under,
@@ -27,6 +27,7 @@ from buildcheck.repo.discovery import (
 )
 from buildcheck.repo.dropped_builds import concealed_changes, dropped_builds
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, Tree
+from buildcheck.repo.git import commit_named
 from buildcheck.repo.head_commit import Head, head_of
 from buildcheck.repo.repository import Repository, repository_of
 from buildcheck.repo.staged_tree import staged_tree
@@ -43,6 +44,8 @@ MAX_NAMED = 3
 """So many folders are named where it may be any number."""
 NO_BUILD = f"a build is a folder with a build.yaml that 'ignore' in {CONFIG} does not cover"
 """Why there may be no build although all patterns match."""
+SINCE_HELP = "only builds affected by changes since the commit BASE; every build if settings changed; implies --tracked"
+"""Help of the option --since."""
 NOTHING_STAGED = "the staged changes affect no build: no build is checked"
 """What is told where that leaves none."""
 
@@ -156,10 +159,12 @@ def plan_run(
     strict: bool = False,
     tracked: bool = False,
     touched: bool = False,
+    since: str = "",
 ) -> RunPlan:
     """Every build at or under the paths; none while the frame has problems. UsageError where there is none.
 
-    With ``touched``, those alone that the staged changes affect, as they are staged, and only tracked files count.
+    With ``touched`` only builds that the staged changes affect, as they are staged; with ``since`` only those
+    that changes since that commit affect; both count only tracked files.
     """
     started = time.time_ns()
     context = rule_context_for(paths[0])
@@ -167,8 +172,8 @@ def plan_run(
     tree = staged_tree(root) if touched else DISK
     context = rule_context_for(paths[0], tree) if tree is not DISK else context
     refuse_other_repositories(paths, root)
-    files = tracked_files(root) if tracked or touched else None
-    only = staged_folders(context.repository, files) if touched and files is not None else None
+    files = tracked_files(root) if tracked or touched or since else None
+    only = _affected(context.repository, files, touched, since) if files is not None else None
     folders = list(folders_under(paths, root, tree, only))
     builds = tuple(builds_among(folders, context.repository, files).values())
     excluded = left_out(folders, context.repository, files)
@@ -194,6 +199,18 @@ def plan_run(
     checkable, links = () if context.problems else builds, tuple(linked_builds(folders, context.repository, builds))
     head = head_of(root) if touched and checkable else None
     return RunPlan(context, checkable, problems, files, stage, strict, started, tuple(excluded), links, head)
+
+
+def _affected(repository: Repository, files: Tracked, touched: bool, since: str) -> frozenset[str] | None:
+    """The folders to which a run is limited, None for no limit. UsageError if there is no such commit."""
+    if touched:
+        return staged_folders(repository, files)
+    if not since:
+        return None
+    base = commit_named(repository.root, since)
+    if not base:
+        raise UsageError(f"{since} names no commit here; in a shallow clone, fetch it first")
+    return folders_since(repository, files, base)
 
 
 def run(paths: Sequence[Path], stage: str | None = None, strict: bool = False) -> Run:

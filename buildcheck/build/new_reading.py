@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -113,6 +113,17 @@ class NewClearance:
             return add_key(text, path, self.name, self.length).apply(text)
         inner = ("value",) if isinstance(found[self.name], dict) else ()
         return replace_value(text, (*path, self.name, *inner), self.length).apply(text)
+
+
+def all_of(edits: Sequence[Edit]) -> Edit:
+    """Several edits of one file as one, in their order."""
+
+    def edit(text: str) -> str:
+        for each in edits:
+            text = each(text)
+        return text
+
+    return edit
 
 
 def trial_values(

@@ -34,6 +34,24 @@ MARK = 0.003 * INCH
 """Of the edge of a mark or a contact line read with a gauge of no known kind: a loupe (m, k = 2)."""
 
 
+INSTRUMENTS = MappingProxyType(
+    {"clearance": ("feeler", "dial"), "length": ("caliper", "micrometer"), "mark": ("loupe",)}
+)
+"""What each kind of reading is usually taken with, the coarsest first."""
+NAMES = MappingProxyType({"dial": "dial indicator", "feeler": "feeler gauge", "loupe": "loupe with graticule"})
+"""The whole name of a gauge where a word is not enough."""
+
+
+def usual_instrument(kind: str, good_to: float) -> str:
+    """The coarsest usual instrument for a kind of reading with at most this expanded uncertainty (m); empty if none.
+
+    >>> usual_instrument("length", 0.0008 * INCH), usual_instrument("mark", 0.001 * INCH)
+    ('micrometer', '')
+    """
+    fit = [word for word in INSTRUMENTS[kind] if USUAL[word] <= good_to]
+    return NAMES.get(fit[0], fit[0]) if fit else ""
+
+
 def usual_uncertainty(name: str, otherwise: float) -> float:
     """Expanded uncertainty (m) of the coarsest gauge that a name mentions; ``otherwise`` if it mentions none.
 

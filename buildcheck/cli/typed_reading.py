@@ -15,8 +15,7 @@ from buildcheck.core.subject import VALVE_TYPES, Subject
 from buildcheck.core.usage_error import UsageError
 from buildcheck.schema.fields import field_schema
 from buildcheck.units.number import QuantityError
-from buildcheck.units.quantity import parse
-from buildcheck.units.typed_value import typed_length, typed_number, typed_pair
+from buildcheck.units.typed_value import typed_angle, typed_length, typed_number, typed_pair
 
 T = TypeVar("T")
 Reading = NewTrial | VoidTrial | NewClearance
@@ -99,13 +98,7 @@ def _trial(typed: Typed, system: str, today: Callable[[], str]) -> NewTrial:
         length("length"), turns, pair("mark"), pair("lines"),
         shim=length("shim"), on=typed.one("on") or today(), **words,
     )  # fmt: skip
-    return NewTrial(typed.subject, values, _read(typed, "crank", _angle) if typed.one("crank") else "")
-
-
-def _angle(text: str) -> str:
-    written = text if text[-1:].isalpha() else f"{text} deg"
-    parse(written, "angle")
-    return written
+    return NewTrial(typed.subject, values, _read(typed, "crank", typed_angle) if typed.one("crank") else "")
 
 
 def _void(typed: Typed) -> VoidTrial:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import sqrt
 
 from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.build.trials import measured, trials
+from buildcheck.build.usual_gauges import usual_instrument
 from buildcheck.core.problem import Place
 from buildcheck.core.reason import Cause
 from buildcheck.core.subject import Subject
@@ -15,8 +17,10 @@ from buildcheck.core.value import NotApplicable, Undecided, Value, exact
 from buildcheck.formulas.pushrod_length import adjuster_interval
 from buildcheck.ordering.mark_tolerance import Interval, mark_intervals
 from buildcheck.quantities import height_trials, lengths, marks, pivot_motion
+from buildcheck.units.quantity import show
 
 SHIM_FIRST = "the pivot height changes first: fit the shim, then measure again"
+COARSE_PUSHRODS = "the length tolerance of the pushrods leaves no allowed length: order pushrods with a smaller one"
 OTHER_SHIM = (
     "the shim of the last trial differs from the one in rockers.yaml: correct rockers.yaml if it is fitted; "
     "otherwise measure again"
@@ -61,7 +65,7 @@ def length_requirement(facts: Facts, subject: Subject) -> LengthRequirement:
         return LengthRequirement(subject, intervals, aim, False)
     target = facts.get("length_asked", subject)
     low, high, guard = _fixed_pivot_interval(facts, subject, target)
-    return LengthRequirement(subject, (_require_not_empty((low + guard, high - guard), target),), target.si, False)
+    return LengthRequirement(subject, (_less_guard_band(facts, (low, high), guard, target),), target.si, False)
 
 
 def unguarded(facts: Facts, need: LengthRequirement) -> Interval:
@@ -137,13 +141,21 @@ def _guard_band(facts: Facts, length: Value) -> float:
     return float((length.expanded**2 + tolerance**2) ** 0.5)
 
 
-def _require_not_empty(interval: Interval, value: Value) -> Interval:
-    if interval[0] > interval[1]:
-        raise Undecided(
-            "the uncertainty of this length is larger than its tolerance: read it with a finer gauge",
-            value.places,
-        )
-    return interval
+def _less_guard_band(facts: Facts, span: Interval, guard: float, value: Value) -> Interval:
+    """A span less its guard band. Raises Undecided, with the uncertainty that would do, if nothing is left of it."""
+    low, high = span
+    if low + guard <= high - guard:
+        return low + guard, high - guard
+    most, tolerance = (high - low) / 2, lengths.rod_tolerance(facts)
+    if tolerance >= most:
+        raise Undecided(COARSE_PUSHRODS, value.places)
+    needed = sqrt(most**2 - tolerance**2)
+    gauge = usual_instrument("length", needed)
+    raise Undecided(
+        "the uncertainty of this length is larger than its tolerance: read it with a finer gauge, "
+        f"good to {show(needed, 'length', facts.system)}{f', such as a {gauge}' if gauge else ''}",
+        value.places,
+    )
 
 
 def _require_fitted_shim(facts: Facts, subject: Subject) -> None:

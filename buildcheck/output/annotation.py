@@ -29,7 +29,7 @@ class Annotation:
     files of the places as the file system has them, for formats that need them byte for byte.
 
     ``failed`` tells unreadable data and broken limits from what is only open, ``accepted`` what was conceded,
-    ``review`` a loosened limit, which somebody must look at.
+    ``review`` a loosened limit, which somebody must look at. ``due`` unless a later stage is the first to require it.
     """
 
     rule: str
@@ -41,7 +41,13 @@ class Annotation:
     failed: bool = True
     accepted: bool = False
     review: bool = False
+    due: bool = True
     paths: tuple[str, ...] = ()
+
+    @property
+    def concerns_ci(self) -> bool:
+        """Whether a service for code review shows it: it blocks, it warns, or a limit was loosened."""
+        return not self.accepted and self.due and (self.level != "note" or self.review)
 
     @property
     def fingerprint(self) -> str:
@@ -107,6 +113,7 @@ def _finding(folder: str, group: Group) -> Annotation:
         " ".join(subject.key for subject in group.subjects),
         failed=first.kind == "fail",
         accepted=first.concession is not None,
+        due=first.due_now or first.blocks,
     )
 
 

@@ -22,15 +22,17 @@ def render_build(context: RuleContext, checked: CheckedBuild) -> list[Annotation
     folder = from_top(context, checked.build.folder)
     place = Place("build.yaml").rebased_on(folder)
     verdict = annotated("verdict", "note", outcome_text(checked), [place], folder, "")
-    return [verdict, *findings_for(context, checked, together=True)]
+    found = findings_for(context, checked, together=True)
+    return [verdict, *(one for one in found if one.concerns_ci or one.accepted)]
 
 
 def render_document(
     context: RuleContext, problems: Sequence[Problem], parts: Iterable[list[Annotation]]
 ) -> Iterator[str]:
-    """All findings, errors first, one workflow command a line, and each build's verdict."""
+    """What blocks, then warnings, then each build's verdict and what was conceded or loosened: failing builds first."""
     found = [*input_annotations(context, problems), *(one for own in parts for one in own)]
-    found.sort(key=lambda one: (one.rule != "verdict", one.places, one.rule))
+    failing = {one.build for one in found if one.level == "error"}
+    found.sort(key=lambda one: (one.build not in failing, one.rule != "verdict", one.places, one.rule))
     for level in _COMMANDS:
         yield from (f"{line}\n" for line in _capped(level, [one for one in found if one.level == level]))
 

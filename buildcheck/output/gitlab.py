@@ -12,19 +12,21 @@ from buildcheck.output.annotation import Annotation, findings_for, input_annotat
 from buildcheck.output.json import dumped
 
 _SEVERITIES = {"error": "blocker", "warning": "major", "note": "info"}
+_RANK = tuple(_SEVERITIES.values())
 
 
 def render_build(context: RuleContext, checked: CheckedBuild) -> list[dict[str, Any]]:
-    """A build's findings for each subject; what was conceded is left out."""
-    return [_issue(one) for one in findings_for(context, checked) if not one.accepted]
+    """What blocks, warnings and loosened limits of a build, for each subject."""
+    return [_issue(one) for one in findings_for(context, checked) if one.concerns_ci]
 
 
 def render_document(
     context: RuleContext, problems: Sequence[Problem], parts: Iterable[list[dict[str, Any]]]
 ) -> Iterator[str]:
-    """One list of all."""
-    first = [_issue(one) for one in input_annotations(context, problems)]
-    yield dumped([*first, *(issue for own in parts for issue in own)])
+    """One list of all, what blocks first."""
+    found = [_issue(one) for one in input_annotations(context, problems)]
+    found += (issue for own in parts for issue in own)
+    yield dumped(sorted(found, key=lambda issue: _RANK.index(issue["severity"])))
 
 
 def _issue(one: Annotation) -> dict[str, Any]:

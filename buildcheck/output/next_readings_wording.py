@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from buildcheck.advice.deciding_instrument import DecidingInstrument, deciding_instruments
 from buildcheck.advice.next_readings import NextReading, NextReadings, next_readings
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.output.json import amount, subject_fields
+from buildcheck.output.wording import subjects_text
 from buildcheck.units.display import percent_above
 from buildcheck.units.quantity import show
 
@@ -24,7 +25,7 @@ def next_reading_lines(checked: CheckedBuild) -> Iterator[str]:
         for number, one in enumerate(found.ranked[:SHOWN], 1):
             yield f"  {number}. {one.subject.text}: {_effect(one, found)}"
         yield _stop(found)
-    yield from dict.fromkeys(_instrument(checked, one) for one in _instruments(checked))
+    yield from _instrument_lines(checked)
 
 
 def next_reading_data(checked: CheckedBuild) -> dict[str, Any]:
@@ -64,13 +65,23 @@ def _instruments(checked: CheckedBuild) -> list[DecidingInstrument]:
     return list(deciding_instruments(checked.facts, checked.results))
 
 
-def _instrument(checked: CheckedBuild, one: DecidingInstrument) -> str:
-    where = f"{one.subject.text or 'the build'}, {checked.rules[one.rule].title.lower()}"
-    if one.good_to is None:
-        return f"Undecided, {where}: no finer reading at {one.place} decides it; measure the other readings again too."
-    good_to = show(one.good_to, "length", checked.facts.system)
-    what = f"a {one.instrument}, or any reading" if one.instrument else "a reading"
-    return f"Undecided, {where}: {what} good to {good_to} at {one.place} decides it."
+def _instrument_lines(checked: CheckedBuild) -> Iterator[str]:
+    """One line for each undecided rule and kind of reading: the valve that requires the finest one."""
+    groups: dict[tuple[str, str], list[DecidingInstrument]] = {}
+    for one in _instruments(checked):
+        groups.setdefault((one.rule, one.kind), []).append(one)
+    for own in groups.values():
+        yield _instrument(checked, own, min(own, key=lambda one: one.good_to or 0.0))
+
+
+def _instrument(checked: CheckedBuild, own: Sequence[DecidingInstrument], finest: DecidingInstrument) -> str:
+    who = subjects_text(one.subject for one in own)
+    where = f"Undecided, {who + ', ' if who else ''}{checked.rules[finest.rule].title.lower()}"
+    if finest.good_to is None:
+        return f"{where}: a finer {finest.kind} reading alone does not decide it."
+    good_to = show(finest.good_to, "length", checked.facts.system)
+    what = f"a {finest.instrument}, or any reading" if finest.instrument else "a reading"
+    return f"{where}: {what} good to {good_to} decides it, first at {finest.place}."
 
 
 def _data(one: NextReading) -> dict[str, Any]:

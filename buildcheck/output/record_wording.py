@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import difflib
+
 from buildcheck.advice.valve_advice import Advice, advise, lacking
 from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.recording import ChangedFile
+from buildcheck.core.escape import one_line
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.output import advice_wording as bench
@@ -60,3 +64,18 @@ def _pivot(advice: Advice, system: str) -> str:
 def _short(si: float, system: str) -> str:
     """To a thousandth of an inch or a hundredth of a millimetre: what can be read at the bench."""
     return show(si, "length", system, -1)
+
+
+def changed_line(changed: ChangedFile) -> int:
+    """The line at which the last change ends, from 1."""
+    old, new = changed.before.splitlines()[::-1], changed.after.splitlines()[::-1]
+    return len(new) - next((n for n, line in enumerate(new) if old[n : n + 1] != [line]), 0)
+
+
+def diff_text(changed: ChangedFile) -> str:
+    """The change of a file that is not written."""
+    name = changed.path.name
+    lines = difflib.unified_diff(
+        changed.before.splitlines(), changed.after.splitlines(), name, f"{name} (not written)", lineterm="", n=1
+    )
+    return "".join(f"{one_line(line)}\n" for line in lines)

@@ -16,36 +16,48 @@ from buildcheck.output.annotation import INPUT, Annotation, findings_for, input_
 from buildcheck.output.json import dumped
 from buildcheck.rules.rule import Rule
 
+MOST_RESULTS = 25_000
+"""Code scanning takes so many results in one run."""
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 
 
 def render_build(context: RuleContext, checked: CheckedBuild) -> tuple[int, list[Annotation]]:
-    """A build's exit code, its failures, what blocks though undecided, unreadable data, and loosened limits.
+    """A build's exit code, unreadable data, what blocks, warnings, and loosened limits.
 
-    Other undecided results and conceded ones are left out.
+    Conceded results, other undecided ones and those that are not due are left out.
     """
-    found = (one for one in findings_for(context, checked) if not one.accepted)
-    return checked.exit_code, [one for one in found if one.failed or one.level == "error" or one.review]
+    return checked.exit_code, [one for one in findings_for(context, checked) if one.concerns_ci]
 
 
 def render_document(
     context: RuleContext, problems: Sequence[Problem], parts: Iterable[tuple[int, list[Annotation]]]
 ) -> Iterator[str]:
-    """One run with its rules and all failures."""
-    rules = [_unreadable(), *(_rule(rule) for rule in context.rules.rules)]
+    """One run with its rules and all failures: what blocks first, within what code scanning takes."""
+    pages = context.repository.rule_pages
+    rules = [_unreadable(), *(_rule(rule, pages) for rule in context.rules.rules)]
     index = {rule["id"]: number for number, rule in enumerate(rules)}
     found, code = input_annotations(context, problems), 2 if problems else 0
     for own_code, own in parts:
         found += own
         code = max(code, own_code)
+    found.sort(key=lambda one: (one.review, one.level != "error"))
+    left_out = len(found) - MOST_RESULTS
     driver = {"name": "buildcheck", "semanticVersion": __version__, "rules": rules}
     log = {
         "tool": {"driver": driver},
-        "invocations": [{"executionSuccessful": code != 2, "exitCode": code}],
+        "invocations": [{"executionSuccessful": code != 2, "exitCode": code, **_notified(left_out)}],
         "columnKind": "unicodeCodePoints",
-        "results": [_result(one, index[one.rule]) for one in found],
+        "results": [_result(one, index[one.rule]) for one in found[:MOST_RESULTS]],
     }
     yield dumped({"version": "2.1.0", "$schema": SCHEMA, "runs": [log]})
+
+
+def _notified(left_out: int) -> dict[str, Any]:
+    """Says how many results are not in the file."""
+    if left_out <= 0:
+        return {}
+    text = f"{left_out} more results are left out: code scanning takes {MOST_RESULTS} in one run"
+    return {"toolExecutionNotifications": [{"level": "warning", "message": _message(text)}]}
 
 
 def _result(one: Annotation, index: int) -> dict[str, Any]:
@@ -73,8 +85,10 @@ def _location(place: Place, path: str) -> dict[str, Any]:
     return {"physicalLocation": {"artifactLocation": {"uri": uri, "uriBaseId": "%SRCROOT%"}, "region": region}}
 
 
-def _rule(rule: Rule) -> dict[str, Any]:
-    return _described(rule.id, rule.title, rule.why, f"{rule.fix} Source: {rule.source}.", rule.level, rule.area)
+def _rule(rule: Rule, pages: str) -> dict[str, Any]:
+    page = {"helpUri": f"{pages.rstrip('/')}/{rule.id}"} if pages else {}
+    fix = f"{rule.fix} Source: {rule.source}."
+    return {**_described(rule.id, rule.title, rule.why, fix, rule.level, rule.area), **page}
 
 
 def _unreadable() -> dict[str, Any]:

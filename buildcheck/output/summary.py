@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
 from buildcheck.app.build_check import CheckedBuild
@@ -10,11 +9,11 @@ from buildcheck.app.run import RuleContext
 from buildcheck.core.problem import Problem
 from buildcheck.output.annotation import Annotation, findings_for, from_top, input_annotations
 from buildcheck.output.markdown import md
-from buildcheck.output.wording import counted, outcome_text
+from buildcheck.output.wording import counted, level_text, outcome_text
 
 ROOM = 1_000_000
 """Bytes: a job summary takes up to 1 MiB, and is not shown at all above it."""
-_HEAD = ("| Build | Stage | Verdict | Failed | Open | Passed |", "|---|---|---|--:|--:|--:|")
+_HEAD = ("| Build | Stage | Verdict | Blocking | Warnings | Not due | Passed |", "|---|---|---|--:|--:|--:|--:|")
 _LEVELS = ("error", "warning", "note")
 
 
@@ -31,17 +30,29 @@ def render_document(
     for row, own in parts:
         rows.append(row)
         found += own
-    found.sort(key=lambda one: (_LEVELS.index(one.level), one.places, one.rule))
+    found = [one for one in found if one.due]
+    failing = {one.build for one in found if one.level == "error"}
+    found.sort(key=lambda one: (_LEVELS.index(one.level), one.build not in failing, one.places, one.rule))
     builds = [*_HEAD, *rows] if rows else ["No build was judged."]
     yield from (f"{line}\n" for line in _cut(["## buildcheck", "", *builds, "", *_findings(found)], len(found)))
 
 
 def _build(context: RuleContext, checked: CheckedBuild) -> str:
-    kinds = Counter(result.kind for result in checked.results)
-    counts = (str(kinds[kind]) for kind in ("fail", "open", "pass"))
+    counts = (str(number) for number in _counts(checked))
     name = f"{md(from_top(context, checked.build.folder))}: {md(checked.build.name)}"
     cells = (name, checked.options.stage, md(outcome_text(checked)))
     return f"| {' | '.join([*cells, *counts])} |"
+
+
+def _counts(checked: CheckedBuild) -> Iterator[int]:
+    """Results that block, that warn, that no rule requires yet, and that pass; problems of the files block too."""
+    levels = [level_text(result) for result in checked.results if result.due_now]
+    later = [result for result in checked.results if not result.due_now and result.kind in ("fail", "open")]
+    blocking = sum(result.blocks for result in checked.results)
+    yield blocking + len(checked.problems)
+    yield levels.count("warning")
+    yield sum(not result.blocks and result.concession is None for result in later)
+    yield sum(result.kind == "pass" for result in checked.results)
 
 
 def _findings(found: Sequence[Annotation]) -> Iterator[str]:

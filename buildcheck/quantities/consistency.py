@@ -6,12 +6,13 @@ from collections import Counter
 from collections.abc import Iterator
 
 from buildcheck.build.facts import Facts
+from buildcheck.build.length_conventions import minus
 from buildcheck.build.mark_plausibility import mark_slip
 from buildcheck.build.trial_reading import mark_of
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import VALVE_TYPES, Subject
 from buildcheck.core.value import Value
-from buildcheck.units.quantity import parse
+from buildcheck.units.quantity import parse, show
 from buildcheck.yamlio.documents import Node
 
 Inconsistency = tuple[Place, str]
@@ -165,7 +166,36 @@ def _stock(facts: Facts) -> Iterator[Inconsistency]:
             )
 
 
+def _roller_radius(facts: Facts) -> Iterator[Inconsistency]:
+    """A roller as large as the arm that carries it: the radius is wrong, or the arm."""
+    kind, radius, arm = facts.node("rockers.tip.type"), facts.optional("rockers.tip.radius"), facts.optional(ARM)
+    if kind is not None and kind.value == "roller" and radius is not None and arm is not None and radius.si >= arm.si:
+        most, found = (show(value.si, "length", facts.system) for value in (arm, radius))
+        yield radius.places[0], f"rockers.tip.radius: expected below {most} from {ARM}, found {found}"
+
+
+def _stackup(facts: Facts) -> Iterator[Inconsistency]:
+    """A size after the changes of stackup.yaml that is not the size written for the part itself."""
+    states = facts.node("marks.states")
+    if states is not None and len(states.items) > 1:
+        return
+    for change, path in STACKUP_SIZES:
+        after, part = facts.optional(f"stackup.changes.{change}.is"), facts.optional(path)
+        if after is None or part is None or abs(minus(after, part).si) <= minus(after, part).expanded + 1e-9:
+            continue
+        expected, found = (show(value.si, "length", facts.system) for value in (part, after))
+        yield after.places[0], f"stackup.changes.{change}.is: expected {expected} from {path}, found {found}"
+
+
+ARM = "rockers.valve_arm"
+STACKUP_SIZES = (
+    ("base_circle_diameter", "cam.base_circle_diameter"),
+    ("gasket_thickness", "heads.gasket.thickness"),
+    ("head_height", "heads.height"),
+)
+"""A change of stackup.yaml that gives a size before and after, and the part's own field."""
+
 CHECKS = (
     _aim, _balls, _banks, _checker, _cylinders_exist, _firing_intervals, _firing_order, _marks, _mount, _ranges,
-    _entered_twice, _stock,
+    _entered_twice, _roller_radius, _stackup, _stock,
 )  # fmt: skip

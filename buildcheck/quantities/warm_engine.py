@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import minus, plus
 from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.build.trials import same_type, trials
+from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks
+from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks, with_uncertainty
 from buildcheck.formulas import thermal_expansion as growth
 from buildcheck.quantities.materials import metal, metal_as_such
 
 ASSEMBLY = exact(293.15, "temperature").with_remark("assembly at 68 degF (20 degC) assumed")
 RUNNING = exact(366.4833, "temperature").with_remark("running at 200 degF (93 degC) assumed")
 """Taken where build.yaml has no temperatures: common practice, no published source."""
+
+HEIGHTS_APART = 0.2
+"""Block height + head height and the pushrod's length differ by less than this share: common practice."""
 
 
 def gap_growth(facts: Facts, subject: Subject) -> Value:
@@ -28,16 +34,18 @@ def gap_growth(facts: Facts, subject: Subject) -> Value:
     head = _coefficient(facts, "heads.material")
     block_grows = _grown(facts.field("block.height"), _coefficient(facts, "block.material"), rise)
     pivot = plus(block_grows, _grown(facts.field("heads.height"), head, rise))
+    unexplained = _unexplained_growth(height_mismatch(facts, subject), head, rise)
     rod = _grown(_rod_length(facts, subject), _coefficient(facts, "pushrods.material"), rise)
     excess = _stem_excess(facts, subject, assembly, head, rise)
     ratio = facts.field("rockers.ratio", subject)
     remark = remarks(assembly.remark, running.remark, excess.remark)
-    return derive(
+    gap = derive(
         "length",
         lambda up, long, r, more: growth.gap_growth(up, long, r, up + more),
         pivot, rod, ratio, excess,
         remark=remark,
     )  # fmt: skip
+    return with_uncertainty(gap, unexplained, f"heights against pushrod {subject.key}")
 
 
 def preload_hot(facts: Facts, subject: Subject) -> Value:
@@ -93,6 +101,43 @@ def lash_at_assembly(facts: Facts, subject: Subject) -> Value:
             raise
         return stated.with_remark(f"thermal expansion is not subtracted from the hot lash: {reason.reason}")
     return derive("length", lambda hot, grown, r: hot - r * grown, stated, gap, facts.field("rockers.ratio", subject))
+
+
+class HeightMismatch(NamedTuple):
+    """Block height + head height, and the pushrod's length, m; ``share`` is how far apart they are over the latter."""
+
+    heights: float
+    rod: float
+    share: float
+    places: tuple[Place, ...]
+
+
+def height_mismatch(facts: Facts, subject: Subject) -> HeightMismatch | None:
+    """The two heights of a valve type against the length of its pushrod; None if one of them is not known."""
+    block, head = facts.optional("block.height"), facts.optional("heads.height")
+    if block is None or head is None:
+        return None
+    try:
+        rod = _rod_length(facts, subject).si
+    except (Undecided, NotApplicable):
+        return None
+    heights = block.si + head.si
+    return HeightMismatch(heights, rod, heights / rod - 1, (*block.places, *head.places))
+
+
+def _unexplained_growth(mismatch: HeightMismatch | None, head: Value, rise: Value) -> float:
+    """Growth of what the two heights lack of the pushrod's length, or exceed it by, m: an uncertainty (k = 2).
+
+    Raises Undecided if they are more than a fifth apart: one of the heights is wrong.
+    """
+    if mismatch is None:
+        return 0.0
+    if abs(mismatch.share) > HEIGHTS_APART:
+        raise Undecided(
+            "block.height and heads.height do not add up to the pushrod's length: correct the wrong one",
+            mismatch.places,
+        )
+    return abs(mismatch.heights - mismatch.rod) * head.si * abs(rise.si)
 
 
 def _grown(length: Value, coefficient: Value, rise: Value) -> Value:

@@ -22,6 +22,7 @@ from buildcheck.quantities import (
     valvetrain,
 )
 from buildcheck.quantities import cylinder_volumes as compression
+from buildcheck.quantities import implausible_values as plausibility
 from buildcheck.quantities import mark_placement as placement
 from buildcheck.quantities import predicted_length as prediction
 from buildcheck.quantities import solid_lifters as solid
@@ -78,6 +79,7 @@ QUANTITIES = MappingProxyType(
         "height_error": Quantity("valve", "length", pivot_height.height_error, "Pivot below mid-lift height"),
         "idle_concessions": Quantity("build", "count", team.idle_concessions, "Unused concessions"),
         "implausible_events": Quantity("build", "count", events.implausible_events, "Implausible cam events"),
+        "implausible_values": Quantity("build", "count", plausibility.implausible_values, "Values that do not fit"),
         "inconsistencies": Quantity("build", "count", consistency.inconsistencies, "Contradictions in the files"),
         "intake_closes": Quantity("build", "angle", events.intake_closes, "Intake closes, after BDC"),
         "intake_opens": Quantity("build", "angle", events.intake_opens, "Intake opens, before TDC"),

@@ -37,6 +37,11 @@ class Repository:
         """Name of the overview of all builds, at the root."""
         return (self.config.word("index") if self.config is not None else "") or INDEX
 
+    @property
+    def rule_pages(self) -> str:
+        """Address under which each rule has a page by its id; empty if the team has none."""
+        return self.config.word("rule_pages") if self.config is not None else ""
+
     def listed(self, key: str) -> list[Node]:
         """A list of the settings; empty where it is not written."""
         node = find(self.config, [key]) if self.config is not None else None

@@ -54,6 +54,17 @@ def typed_number(text: str) -> Decimal:
     return value if value == value.quantize(_FINEST) else value.quantize(_FINEST)
 
 
+def typed_angle(text: str) -> str:
+    """An angle with its unit, which is a degree if none is typed.
+
+    >>> typed_angle("107"), typed_angle("107 deg")
+    ('107 deg', '107 deg')
+    """
+    written = text if text[-1:].isalpha() else f"{text} deg"
+    parse(written, "angle")
+    return written
+
+
 def _number_and_unit(piece: str, first: str, usual: str) -> str:
     _, rest = leading_number(piece)
     number = piece[: len(piece) - len(rest)] if rest else piece

@@ -49,7 +49,7 @@ def commands(run: Run) -> list[Command]:
 
 def test_every_finding_is_read_back_whole_at_its_place(done: Run) -> None:
     found = {(COMMANDS[c.name], c.properties.get("file"), c.properties.get("line"), c.data) for c in commands(done)}
-    for finding in findings_for(done, together=True):
+    for finding in (each for each in findings_for(done, together=True) if each.concerns_ci or each.accepted):
         place = finding.places[0]
         assert (finding.level, place.file, str(place.line), finding.message) in found
 

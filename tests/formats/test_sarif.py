@@ -48,16 +48,16 @@ def plain(message: str) -> str:
 def test_it_is_valid(name: str, request: pytest.FixtureRequest) -> None:
     whole = json.loads(write(request.getfixturevalue(name)))
     assert list(schema().iter_errors(whole)) == []
-    whole["runs"][0]["results"][0]["level"] = "fatal"
+    whole["runs"][0]["columnKind"] = "bytes"
     assert list(schema().iter_errors(whole)) != []
 
 
-def test_it_holds_what_fails_or_blocks_and_is_not_conceded(done: Run) -> None:
+def test_it_holds_what_blocks_and_the_warnings_that_are_due(done: Run) -> None:
     failed = [
         r.rule
         for checked in done.builds
         for r in checked.results
-        if (r.kind == "fail" or r.blocks) and not r.concession
+        if (r.blocks or (r.kind == "fail" and r.level == "warning" and r.due_now)) and not r.concession
     ]
     problems = ["input" for checked in done.builds for _ in checked.problems]
     assert sorted(result["ruleId"] for result in results(done)) == sorted(failed + problems)
@@ -66,7 +66,7 @@ def test_it_holds_what_fails_or_blocks_and_is_not_conceded(done: Run) -> None:
 def test_a_level_other_than_none_stands_only_with_a_failure(done: Run) -> None:
     """SARIF 2.1.0, 3.27.10."""
     assert {result["kind"] for result in results(done)} == {"fail"}
-    assert {result["level"] for result in results(done)} == {"error", "warning", "note"}
+    assert {result["level"] for result in results(done)} == {"error", "warning"}
 
 
 def test_places_are_files_of_the_repository_counted_from_one(done: Run, repository: Path) -> None:
@@ -132,13 +132,31 @@ def test_related_places_have_ids_of_their_own(done: Run) -> None:
 
 
 def test_every_place_of_a_finding_is_told_the_first_as_its_own(done: Run) -> None:
-    found = [
-        (one.rule, len(one.places) - 1)
-        for one in findings_for(done)
-        if (one.failed or one.level == "error") and not one.accepted
-    ]
-    assert [(result["ruleId"], len(result.get("relatedLocations", []))) for result in results(done)] == found
+    found = [(one.rule, len(one.places) - 1) for one in findings_for(done) if one.concerns_ci]
+    written = [(result["ruleId"], len(result.get("relatedLocations", []))) for result in results(done)]
+    assert sorted(written) == sorted(found)
     assert {len(result["locations"]) for result in results(done)} == {1}
+
+
+def test_what_blocks_comes_first(done: Run) -> None:
+    levels = [result["level"] for result in results(done)]
+    assert levels == sorted(levels, key=["error", "warning", "none"].index)
+
+
+def test_beyond_what_code_scanning_takes_only_warnings_are_left_out(done: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    blocking = sum(result["level"] == "error" for result in results(done))
+    monkeypatch.setattr(sarif, "MOST_RESULTS", blocking)
+    assert {result["level"] for result in results(done)} == {"error"}
+    [note] = log(done)["invocations"][0]["toolExecutionNotifications"]
+    assert "more results are left out" in note["message"]["text"]
+
+
+def test_each_rule_has_a_page_if_the_team_names_their_address(tmp_path: Path) -> None:
+    top = lay(tmp_path)
+    assert not [rule for rule in log(one(top))["tool"]["driver"]["rules"] if "helpUri" in rule]
+    edit(top / "buildcheck.yaml", "rules: [shop]", "rules: [shop]\nrule_pages: https://example.org/rules/")
+    rules = log(one(top))["tool"]["driver"]["rules"][1:]
+    assert {rule["helpUri"] for rule in rules} == {f"https://example.org/rules/{rule['id']}" for rule in rules}
 
 
 def test_a_repository_that_cannot_be_read_ends_the_run_as_2(tmp_path: Path) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from pathlib import Path
 
 from markdown_it import MarkdownIt
@@ -35,10 +34,10 @@ def parts(run: Run) -> list[Token]:
 
 
 def test_there_is_a_row_for_each_build_and_finding(done: Run) -> None:
-    builds = [row for row in rows(done) if len(row) == 6]
+    builds = [row for row in rows(done) if len(row) == 7]
     findings = [row for row in rows(done) if len(row) == 4]
     assert len(builds) == 1 + len(done.builds)
-    assert len(findings) == 1 + len(findings_for(done, together=True))
+    assert len(findings) == 1 + sum(one.due for one in findings_for(done, together=True))
     assert len(builds) + len(findings) == len(rows(done))
 
 
@@ -71,18 +70,28 @@ def test_it_is_cut_before_it_is_too_long_to_be_shown(tmp_path: Path) -> None:
     assert text.endswith(f"\n{len(findings_for(run)) - kept} findings more: see the step's log.\n")
 
 
-def test_a_build_s_row_counts_what_failed_is_open_and_passed(done: Run) -> None:
-    own = [row for row in rows(done) if len(row) == 6][1:]
+def test_a_build_s_row_counts_what_blocks_warns_is_not_due_and_passes(done: Run) -> None:
+    own = [row for row in rows(done) if len(row) == 7][1:]
     for checked, row in zip(done.builds, own, strict=True):
-        ended = Counter(result.kind for result in checked.results)
         assert row[1] == checked.options.stage
-        assert row[3:] == [str(ended[kind]) for kind in ("fail", "open", "pass")]
+        blocking, warnings, later, passed = map(int, row[3:])
+        assert blocking == sum(result.blocks for result in checked.results) + len(checked.problems)
+        assert (blocking == 0) == (checked.exit_code == 0)
+        assert warnings <= sum(result.kind == "fail" and result.level == "warning" for result in checked.results)
+        assert later == sum(not result.due_now and result.kind in ("fail", "open") for result in checked.results)
+        assert passed == sum(result.kind == "pass" for result in checked.results)
+
+
+def test_a_ready_build_counts_nothing_as_blocking(shipped: Run) -> None:
+    assert {row[3] for row in rows(shipped) if len(row) == 7} == {"Blocking", "0"}
 
 
 def test_a_finding_s_row_tells_level_place_and_rule(done: Run) -> None:
     own = {(row[0], row[1], row[3]) for row in rows(done) if len(row) == 4}
     assert own - {("Level", "Place", "Rule")} == {
-        (one.level, f"{one.places[0].file}:{one.places[0].line}", one.rule) for one in findings_for(done, together=True)
+        (one.level, f"{one.places[0].file}:{one.places[0].line}", one.rule)
+        for one in findings_for(done, together=True)
+        if one.due
     }
 
 

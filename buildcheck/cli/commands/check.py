@@ -10,11 +10,20 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
-from buildcheck.app.run import NOTHING_STAGED, STAGED_HELP, RunPlan, display_path, excluded_message, plan_run
+from buildcheck.app.run import (
+    NOTHING_STAGED,
+    SINCE_HELP,
+    STAGED_HELP,
+    RunPlan,
+    display_path,
+    excluded_message,
+    plan_run,
+)
 from buildcheck.app.workers import Cache, rendered_builds
 from buildcheck.build.build_folder import STAGES
 from buildcheck.cli.progress import Progress
 from buildcheck.core.escape import one_line
+from buildcheck.core.usage_error import UsageError
 from buildcheck.output.colour import WHEN, coloured, use_colour
 from buildcheck.schema.editor_export import stale
 
@@ -47,12 +56,15 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--tracked", action="store_true", help="count only files that git tracks; others are errors")
     parser.add_argument("--touched", action="store_true", help=STAGED_HELP)
+    parser.add_argument("--since", metavar="BASE", default="", help=SINCE_HELP)
 
 
 def run(args: argparse.Namespace) -> int:
     """Print the results; 0, 1 or 2."""
     paths = args.paths or [Path()]
-    planned = plan_run(paths, args.stage, args.strict, args.tracked, args.touched)
+    if args.since and args.touched:
+        raise UsageError("--since and --touched exclude each other")
+    planned = plan_run(paths, args.stage, args.strict, args.tracked, args.touched, args.since)
     writer = import_module(f"buildcheck.output.{args.format}")
     colour = args.format == "text" and use_colour(args.color, sys.stdout)
     _set_encoding(args.format)
@@ -73,7 +85,8 @@ def run(args: argparse.Namespace) -> int:
         sys.stdout.write(coloured(text) if colour else text)
     progress.clear()
     if planned.is_idle:
-        print(f"buildcheck: {NOTHING_STAGED}", file=sys.stderr)
+        changed = f"the changes since {one_line(args.since)} affect no build: no build is checked"
+        print(f"buildcheck: {changed if args.since else NOTHING_STAGED}", file=sys.stderr)
     if planned.left_out:
         print(f"buildcheck: {one_line(excluded_message(planned.left_out))}: not checked", file=sys.stderr)
     for link in planned.links:

@@ -16,6 +16,10 @@ from buildcheck.repo.commit_tree import read_commit
 from buildcheck.repo.file_tree import DISK
 from buildcheck.repo.git import commit_named, top_of
 
+STRICT = "also exit 1 if a build passes only because of relaxed terms, or parts changed and readings did not"
+"""Help of the option of that name."""
+LINK_BASE = "with markdown: link each line to URL/FILE#Lnn, the repository's files at the new state"
+"""Help of the option of that name."""
 FORMATS = ("json", "markdown", "text")
 
 
@@ -27,10 +31,14 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "rest", nargs="*", metavar="[HEAD] PATH", help="the new state (default: the working tree); folders to compare"
     )
     parser.add_argument("--format", choices=FORMATS, default="text", help="output format (default: text)")
+    parser.add_argument("--link-base", metavar="URL", default="", help=LINK_BASE)
+    parser.add_argument("--strict", action="store_true", help=STRICT)
 
 
 def run(args: argparse.Namespace) -> int:
     """Print the comparison; 0 nothing blocks anew, 1 something does, 2 the new state cannot be read."""
+    if args.link_base and args.format != "markdown":
+        raise UsageError("--link-base is for --format markdown")
     here = Path.cwd()
     top = top_of(here)
     head, paths = _head(here, args.rest)
@@ -39,8 +47,9 @@ def run(args: argparse.Namespace) -> int:
     before = _revision(args.base, top, start)
     after = _revision(head, top, start) if head else revision("working tree", start, DISK)
     comparison = compare(before, after, _folders(paths, before, after))
-    sys.stdout.write(import_module(f"buildcheck.output.compare.compare_{args.format}").write(comparison))
-    return comparison.exit_code
+    write = import_module(f"buildcheck.output.compare.compare_{args.format}").write
+    sys.stdout.write(write(comparison, args.link_base) if args.link_base else write(comparison))
+    return comparison.exit_code or int(args.strict and comparison.needs_review)
 
 
 def _head(here: Path, rest: list[str]) -> tuple[str, list[Path]]:

@@ -20,7 +20,7 @@ from buildcheck.output.plan.entry_template import EMPTY_FILE, FILE, UnsupportedL
 from buildcheck.output.text import problem_line, problems
 from buildcheck.output.wording import counted
 
-FORMATS = ("json", "markdown", "text")
+FORMATS = ("html", "json", "markdown", "text")
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -29,7 +29,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("build", type=Path, metavar="BUILD", help="the build folder")
     parser.add_argument("--left", action="store_true", help="only valves without a reading in marks.yaml")
     parser.add_argument(
-        "--format", choices=sorted(FORMATS), default="markdown", help="output format (default: markdown, to print)"
+        "--format", choices=sorted(FORMATS), default="markdown", help="output format (default: markdown; html to print)"
     )
     parser.add_argument("--into", metavar=FILE, help="add entries to fill in, as comments; existing content is kept")
 

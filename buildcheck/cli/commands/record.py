@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import difflib
 import sys
 from datetime import date
 from pathlib import Path
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.recording import (
-    ChangedFile,
     ChangedMeanwhileError,
     Recorded,
     RefusedError,
@@ -20,9 +18,12 @@ from buildcheck.app.recording import (
 )
 from buildcheck.app.run import only_build
 from buildcheck.app.run import run as run_check
-from buildcheck.build.new_reading import CLEARANCES, MARKS, Edit, NewClearance, NewTrial, VoidTrial, number_of_trials
+from buildcheck.build.new_reading import CLEARANCES, MARKS, NewClearance, NewTrial, VoidTrial, all_of, number_of_trials
 from buildcheck.build.part_changes import PartChange
+from buildcheck.cli.dialogue import InputEndedError
+from buildcheck.cli.reading_table import Defaults
 from buildcheck.cli.state_question import state_edits
+from buildcheck.cli.table_entry import enter_table
 from buildcheck.cli.typed_reading import Reading, Typed, UnusableError, readings, subject_of
 from buildcheck.cli.walk import UnfinishedError, Walk
 from buildcheck.core.escape import at_line_start, one_line
@@ -30,11 +31,14 @@ from buildcheck.core.problem import Place
 from buildcheck.core.subject import BUILD
 from buildcheck.core.usage_error import UsageError
 from buildcheck.core.value import Undecided
-from buildcheck.output.record_wording import clearance_answer, trial_answer
+from buildcheck.output.record_wording import changed_line, clearance_answer, diff_text, trial_answer
 from buildcheck.output.text import problem_line, problems
 from buildcheck.yamlio.insertion import UnsupportedLayoutError
 
-LOST = (RefusedError, ChangedMeanwhileError, UnsupportedLayoutError, OSError, UnusableError)
+LOST = (
+    RefusedError, ChangedMeanwhileError, UnsupportedLayoutError, OSError,
+    UnusableError, UnfinishedError, InputEndedError,
+)  # fmt: skip
 """Why a reading is not written: then it is printed, so that it is not lost."""
 
 MEASURED = (
@@ -59,7 +63,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("build", type=Path, metavar="BUILD", help="the build folder")
     parser.add_argument(
         "valve", nargs="?", metavar="CYLINDER/VALVE",
-        help="the valve, such as 3/exhaust; without it, you are asked valve by valve along the measuring plan",
+        help="the valve, such as 3/exhaust; without it, short questions lead you along the measuring plan",
     )  # fmt: skip
     for name, metavar, purpose in MEASURED:
         parser.add_argument(f"--{name}", nargs="+", default=[], metavar=metavar, help=purpose)
@@ -76,6 +80,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--correct", action="append", default=[], metavar="PATH",
         help="the same part was measured again, such as rockers.valve_arm: correct the last state; can be repeated",
+    )  # fmt: skip
+    parser.add_argument(
+        "--from", type=Path, dest="table", metavar="TABLE.csv",
+        help="enter every row of a table, or none: columns cylinder, valve, length, turns, mark_from, mark_to …",
     )  # fmt: skip
     parser.add_argument("--by", metavar="INITIALS", help="who took the reading")
     parser.add_argument("--on", metavar="DATE", help="the day of the reading (default: today)")
@@ -94,6 +102,12 @@ def run(args: argparse.Namespace) -> int:
         return 2
     checked = only_build(done, "a reading", args.build)
     try:
+        if args.table is not None:
+            _refuse_options(typed, "--from")
+            _, edits = state_edits(facts_as_read(checked.build), changes, typed.one("state"), args.correct)
+            return enter_table(
+                args.table, checked, edits, Defaults(typed.one("by"), typed.one("on"), _today), not args.dry_run
+            )
         return _enter(typed, checked, changes) if args.valve else _walk(typed, checked, changes)
     except LOST as error:
         _print_reason(error, checked)
@@ -101,12 +115,19 @@ def run(args: argparse.Namespace) -> int:
         return 2
 
 
-def _walk(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> int:
+def _refuse_options(typed: Typed, other: str) -> None:
+    """Options of one valve beside what asks for many."""
     if given := [name for name in NOT_ASKED if typed.entered[name]]:
-        raise UsageError(f"--{given[0]} belongs to one valve: name it, such as 3/exhaust")
+        raise UsageError(f"--{given[0]} belongs to one valve, such as 3/exhaust, and not to {other}")
+    if typed.subject.cylinder is not None:
+        raise UsageError(f"{other} names the valves itself: leave {typed.subject.key} out")
+
+
+def _walk(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> int:
+    _refuse_options(typed, "the walk along the plan")
     _, edits = state_edits(facts_as_read(checked.build), changes, typed.one("state"), typed.entered["correct"])
     if edits:
-        checked = record(checked.build.folder, {name: _all_of(own) for name, own in edits.items()}).checked
+        checked = record(checked.build.folder, {name: all_of(own) for name, own in edits.items()}).checked
     day = typed.one("on")
     try:
         Walk(checked, typed.one("by"), (lambda: day) if day else _today).run()
@@ -124,9 +145,9 @@ def _enter(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> in
     earlier = edits.pop(file, [])
     edits[file] = [*earlier, *(reading.edit for reading in found)]
     write = not typed.entered["dry_run"]
-    recorded = record(checked.build.folder, {name: _all_of(own) for name, own in edits.items()}, write)
+    recorded = record(checked.build.folder, {name: all_of(own) for name, own in edits.items()}, write)
     if not write:
-        sys.stdout.writelines(map(_diff, recorded.files))
+        sys.stdout.writelines(map(diff_text, recorded.files))
         return 0
     for reading in found:
         print(_answer(recorded, reading, file))
@@ -135,15 +156,6 @@ def _enter(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> in
 
 def _today() -> str:
     return date.today().isoformat()
-
-
-def _all_of(edits: list[Edit]) -> Edit:
-    def edit(text: str) -> str:
-        for each in edits:
-            text = each(text)
-        return text
-
-    return edit
 
 
 def _answer(recorded: Recorded, reading: Reading, file: str) -> str:
@@ -156,22 +168,8 @@ def _answer(recorded: Recorded, reading: Reading, file: str) -> str:
         case NewTrial():
             number = number_of_trials(changed.after, subject)
             what = f"{subject.text}, trial {number}: {trial_answer(checked, subject)}"
-    place = Place(file, _changed_line(changed)).rebased_on(checked.build.display_path)
+    place = Place(file, changed_line(changed)).rebased_on(checked.build.display_path)
     return f"{at_line_start(f'{place.file}:{place.line}')}: {one_line(what)}"
-
-
-def _changed_line(changed: ChangedFile) -> int:
-    """The line at which the last change ends, from 1."""
-    old, new = changed.before.splitlines()[::-1], changed.after.splitlines()[::-1]
-    return len(new) - next((n for n, line in enumerate(new) if old[n : n + 1] != [line]), 0)
-
-
-def _diff(changed: ChangedFile) -> str:
-    name = changed.path.name
-    lines = difflib.unified_diff(
-        changed.before.splitlines(), changed.after.splitlines(), name, f"{name} (not written)", lineterm="", n=1
-    )
-    return "".join(f"{one_line(line)}\n" for line in lines)
 
 
 def _print_reason(error: Exception, checked: CheckedBuild) -> None:

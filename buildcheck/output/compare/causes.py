@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.build_folder import Build
+from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.formulas.decision import noise
 from buildcheck.output.compare.severity import state
@@ -35,6 +36,14 @@ def under_old_limits(new: Build, old: Build) -> Build:
     if limits is not None:
         remaining["limits"] = limits
     return replace(new, roots={**new.roots, "build": root._replace(value=remaining)})
+
+
+def by_rule(checked: CheckedBuild) -> dict[str, dict[Subject, Result]]:
+    """A build's results by rule and subject."""
+    found: dict[str, dict[Subject, Result]] = {}
+    for result in checked.results:
+        found.setdefault(result.rule, {})[result.subject] = result
+    return found
 
 
 def causes(rule_id: str, before: CheckedBuild, after: CheckedBuild, transition: Transition) -> tuple[str, ...]:

@@ -6,7 +6,10 @@ from typing import Any
 
 from buildcheck.output.compare.changed_inputs import InputChange
 from buildcheck.output.compare.changed_quantities import QuantityChange
+from buildcheck.output.compare.compare_wording import REASON_NAMES
 from buildcheck.output.compare.comparison import Change, Comparison
+from buildcheck.output.compare.relaxations import LoosenedLimit, Relaxation
+from buildcheck.output.compare.unchanged_readings import PartChange
 from buildcheck.output.compare.verdict_changes import VerdictChange
 from buildcheck.output.json import dumped, place_fields, problem_fields, subject_fields
 
@@ -37,6 +40,9 @@ def _change(change: Change) -> dict[str, Any]:
         "verdicts": [_verdict_change(one) for one in change.verdict_changes],
         "quantities": [_quantity_change(one) for one in change.quantity_changes.significant],
         "moved_within_uncertainty": change.quantity_changes.insignificant,
+        "passes_only_because": [_relaxation(one) for one in change.relaxations],
+        "loosened": [_loosened(one) for one in change.loosened],
+        "parts_changed_readings_not": [_part_change(one) for one in change.part_changes],
         "order": {"before": list(change.order_before), "after": list(change.order_after)},
         "errors": [problem_fields(one) for one in (change.after.problems if change.after is not None else ())],
     }
@@ -56,6 +62,33 @@ def _verdict_change(one: VerdictChange) -> dict[str, Any]:
         "because_of": list(one.causes),
         "blocks_anew": one.newly_blocks,
         "message": one.message,
+        **place_fields(one.place),
+    }
+
+
+def _relaxation(one: Relaxation) -> dict[str, Any]:
+    return {
+        "rule": one.rule or None,
+        "subjects": [subject_fields(subject) for subject in one.subjects],
+        "passes": one.passes,
+        "causes": [REASON_NAMES.get(cause, cause) for cause in one.causes],
+        "terms": one.terms,
+        "message": one.finding,
+        **place_fields(one.place),
+    }
+
+
+def _loosened(one: LoosenedLimit) -> dict[str, Any]:
+    return {"rule": one.rule, "side": one.side, "before": one.before, "after": one.after}
+
+
+def _part_change(one: PartChange) -> dict[str, Any]:
+    subjects = [subject_fields(subject) for subject in one.subjects]
+    return {
+        "part": one.title,
+        "before": one.before,
+        "after": one.after,
+        "subjects": subjects,
         **place_fields(one.place),
     }
 

@@ -1,87 +1,93 @@
-"""A comparison as Markdown for a pull request: verdicts first, one line each, long lists folded."""
+"""A comparison as the comment of a pull request: a table, what to review, causes, cures, dangers, folded details."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
-from buildcheck.core.escape import at_line_start
-from buildcheck.core.problem import Place
-from buildcheck.output.compare.changed_inputs import InputChange
-from buildcheck.output.compare.compare_wording import (
-    heading,
-    input_text,
-    neutral_text,
-    new_state_text,
-    note_count,
-    quantity_lines,
-    summary,
-    verdict_line,
-)
-from buildcheck.output.compare.comparison import Change, Comparison
-from buildcheck.output.compare.verdict_changes import VerdictChange
+from buildcheck.output.compare.comment_causes import cause_sections, cures
+from buildcheck.output.compare.comment_details import detail_sections
+from buildcheck.output.compare.comment_links import Links
+from buildcheck.output.compare.comment_table import verdict_table
+from buildcheck.output.compare.compare_wording import input_text, part_change_text, relaxation_text, summary
+from buildcheck.output.compare.comparison import Comparison
+from buildcheck.output.compare.fitted_text import Item, Section, fitted
 from buildcheck.output.markdown import md
 
-_FOLDED_FROM = 12
+LIMIT = 60_000
+"""Bytes: GitHub refuses a comment of 65,536 characters."""
+MARKER = "<!-- buildcheck compare -->"
+"""First line of every comment, by which a bot finds its own."""
+NOTHING = "<!-- nothing changed -->"
+"""Second line if nothing changed, so that a bot can stay silent."""
 
 
-def write(comparison: Comparison) -> str:
-    """The whole comparison; links are left out, as a comment has no folder."""
-    lines = [f"## {md(comparison.before.label)} → {md(comparison.after.label)}", "", f"{md(summary(comparison))}."]
-    errors = [f"✗ {md(one.place)}: {md(one.message)}" for one in comparison.problems]
-    team = [f"{md(one.place)}: {md(input_text(one))}" for one in comparison.team]
-    lines += _section("Errors in the team's rules, settings or folders", errors)
-    lines += _section("Rules and limits of the team", [*team, *(f"rule {md(rule)}" for rule in comparison.rules)])
+def write(comparison: Comparison, link_base: str = "") -> str:
+    """The whole comment, below ``LIMIT``. It names no revision: the same change gives the same text."""
+    return fitted([*_sections(comparison, Links(link_base))], LIMIT)
+
+
+def _sections(comparison: Comparison, links: Links) -> Iterator[Section]:
+    nothing = not (comparison.changes or comparison.team or comparison.rules or comparison.problems)
+    yield Section(0, "", MARKER, ((f"{NOTHING}\n" if nothing else "",), (f"**{md(summary(comparison))}.**",)))
+    yield Section(1, "error", f"\n### {_ERRORS}\n", tuple(_errors(comparison, links)))
+    yield from verdict_table(comparison)
+    yield Section(1, "", "\n### Passes only because its terms were relaxed\n", tuple(_relaxed(comparison, links)))
+    yield Section(1, "", "\n### Parts changed, readings did not\n", tuple(_parts(comparison, links)))
+    yield Section(0, "", "\n### Dangers\n", tuple((f"- {md(text)}",) for text in _dangers(comparison)))
+    yield Section(5, "setting", "\n### Rules and limits of the team\n", tuple(_team(comparison, links)))
+    yield from cause_sections(comparison.changes, links)
+    yield Section(3, "cure", "\n### What to do\n", cures(comparison.changes))
+    yield from detail_sections(comparison.changes, links)
+
+
+_ERRORS = "Errors in the team's rules, settings or folders"
+
+
+def _errors(comparison: Comparison, links: Links) -> Iterator[Item]:
+    for problem in comparison.problems:
+        at = links.at(problem.place, "")
+        yield f"- ✗ {at}: {md(problem.message)}", f"- ✗ {at}", ""
+
+
+def _relaxed(comparison: Comparison, links: Links) -> Iterator[Item]:
+    found: dict[tuple[str, str], list[str]] = {}
     for change in comparison.changes:
-        lines += _change(change)
-    return "".join(f"{line}\n" for line in lines)
+        for one in change.relaxations:
+            text = f"{md(relaxation_text(one))} ({links.at(one.place, change.folder, short=False)})"
+            key = (one.rule, f"{', '.join(one.causes)}; {one.terms}")
+            found.setdefault(key, []).append(f"{md(change.folder)}: {text}")
+    for (rule, terms), texts in found.items():
+        yield f"- {texts[0]}{_more(texts)}", f"- {md(rule)}: {md(terms)}{_more(texts)}"
 
 
-def _change(change: Change) -> Iterator[str]:
-    judged_inputs = [one for one in change.inputs if not one.remark]
-    name = md(at_line_start(change.name))
-    yield from ["", f"### {md(change.folder)}: {heading(change)}", "", f"{name}. {md(new_state_text(change))}"]
-    problems = change.after.problems if change.after is not None else ()
-    yield from _section("Errors in the files", (f"✗ {md(one.place)}: {md(one.message)}" for one in problems))
-    verdict_changes = [(one, _verdict_change(one, change.folder)) for one in change.verdict_changes]
-    yield from _section("Blocks now and did not before", (text for one, text in verdict_changes if one.newly_blocks))
-    others = [(one, text) for one, text in verdict_changes if not one.newly_blocks and not one.is_neutral]
-    yield from _section("Changed verdicts", (text for one, text in others if one.by_inputs))
-    yield from _section("Verdicts changed although no input changed", (text for o, text in others if not o.by_inputs))
-    yield from _section("Rules that began or ceased to apply", map(md, neutral_text(change.verdict_changes)))
-    yield from _section("Inputs", (_input(one, change.folder) for one in judged_inputs if not one.is_limit))
-    yield from _section("Limits of this build", (_input(one, change.folder) for one in judged_inputs if one.is_limit))
-    if remarks := note_count(change.inputs):
-        yield from ["", f"{remarks}."]
-    yield from _section(
-        "Quantities changed by more than their uncertainty", map(md, quantity_lines(change.quantity_changes))
-    )
-    gone = [f"no longer: {md(line)}" for line in change.order_before]
-    yield from _section("Order", [*gone, *(f"now: **{md(line)}**" for line in change.order_after)])
+def _parts(comparison: Comparison, links: Links) -> Iterator[Item]:
+    found: dict[tuple[str, ...], list[str]] = {}
+    for change in comparison.changes:
+        for one in change.part_changes:
+            text = f"{md(part_change_text(one))} ({links.at(one.place, change.folder, short=False)})"
+            found.setdefault((one.title, one.before, one.after), []).append(f"{md(change.folder)}: {text}")
+    for key, texts in found.items():
+        yield f"- {texts[0]}{_more(texts)}", f"- {md(' '.join(key))}{_more(texts)}"
 
 
-def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
-    found = list(lines)
-    if not found:
-        return
-    if len(found) < _FOLDED_FROM:
-        yield from ["", f"**{title}**", "", *(f"- {line}" for line in found)]
-    else:
-        summary_line = f"<details><summary>{title} ({len(found)})</summary>"
-        yield from ["", summary_line, "", *(f"- {line}" for line in found), "", "</details>"]
+def _more(texts: list[str]) -> str:
+    if len(texts) == 1:
+        return ""
+    return f" The same in {len(texts) - 1} more build{'' if len(texts) == 2 else 's'}."
 
 
-def _verdict_change(change: VerdictChange, folder: str) -> str:
-    mark = "✗ " if change.newly_blocks else ""
-    return (
-        f"{mark}**{change.rule}**, {md(verdict_line(change))}. {md(change.message)} ({md(_at(change.place, folder))})"
-    )
+def _team(comparison: Comparison, links: Links) -> Iterator[Item]:
+    for one in comparison.team:
+        yield f"- {links.at(one.place, '')}: {md(input_text(one))}", ""
+    for rule in comparison.rules:
+        yield f"- rule {md(rule)}", ""
 
 
-def _input(one: InputChange, folder: str) -> str:
-    return f"{md(_at(one.place, folder))}: {md(input_text(one))}"
-
-
-def _at(place: Place, folder: str) -> str:
-    """File and line: of the build's own file as it is called there, of a part from the repository's root."""
-    file = place.rebased_on(folder).file if place.is_shared else place.file
-    return f"{file}:{place.line}"
+def _dangers(comparison: Comparison) -> Iterator[str]:
+    """The cautions of rules that block a changed build, each once: they are never folded or left out."""
+    found: dict[str, None] = {}
+    for change in comparison.changes:
+        if change.after is not None:
+            rules = [change.after.rules[result.rule] for result in change.after.results if result.blocks]
+            found |= {" ".join(rule.caution.split()): None for rule in rules if rule.caution}
+    return iter(found)

@@ -8,12 +8,16 @@ from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.problem import Place
 from buildcheck.output.compare.changed_inputs import InputChange
 from buildcheck.output.compare.compare_wording import (
+    blocking_rules,
     heading,
     input_text,
     neutral_text,
     new_state_text,
     note_count,
+    part_change_text,
     quantity_lines,
+    relaxation_text,
+    relaxed_terms,
     summary,
     verdict_line,
 )
@@ -26,12 +30,32 @@ def write(comparison: Comparison) -> str:
     """The whole comparison; places are relative to the repository."""
     labels = at_line_start(f"{comparison.before.label} → {comparison.after.label}")
     lines = [f"{labels}: {summary(comparison)}"]
+    lines += map(one_line, _verdict_table(comparison))
+    lines += map(one_line, _to_review(comparison))
     lines += [problem_line(problem, "") for problem in comparison.problems]
     lines += [f"team: {one_line(_input(one, ''))}" for one in comparison.team]
     lines += [f"rule {one_line(rule)}" for rule in comparison.rules]
     for change in comparison.changes:
         lines += ["", *map(one_line, _change(change))]
     return "".join(f"{line}\n" for line in lines)
+
+
+def _verdict_table(comparison: Comparison) -> Iterator[str]:
+    """One line for each build: the verdict before and after, what blocks, what was loosened or conceded."""
+    for change in comparison.changes:
+        blocks, relaxed = "; ".join(blocking_rules(change)), "; ".join(relaxed_terms(change))
+        more = [f"blocks: {blocks}"] * bool(blocks) + [f"loosened or conceded: {relaxed}"] * bool(relaxed)
+        yield "  ".join([f"  {heading(change)}: {change.folder}", *more])
+
+
+def _to_review(comparison: Comparison) -> Iterator[str]:
+    """What passes only because its terms were relaxed, then parts that changed under unchanged readings."""
+    for change in comparison.changes:
+        for relaxed in change.relaxations:
+            yield f"{_place(relaxed.place, change.folder)}: warning: {relaxation_text(relaxed)}"
+    for change in comparison.changes:
+        for part in change.part_changes:
+            yield f"{_place(part.place, change.folder)}: warning: {part_change_text(part)}"
 
 
 def _change(change: Change) -> Iterator[str]:

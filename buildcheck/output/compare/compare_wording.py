@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from buildcheck.core.subject import Subject
 from buildcheck.output.compare.changed_inputs import InputChange
 from buildcheck.output.compare.changed_quantities import QuantityChange, QuantityChanges
 from buildcheck.output.compare.comparison import Change, Comparison
+from buildcheck.output.compare.relaxations import Relaxation, new_concessions
+from buildcheck.output.compare.unchanged_readings import PartChange
 from buildcheck.output.compare.verdict_changes import VerdictChange
-from buildcheck.output.wording import counted, subjects_text, verdict_text
+from buildcheck.output.wording import conceded_text, counted, subjects_text, verdict_text
 
 _LONGEST = 200
 
@@ -54,6 +57,53 @@ def input_text(one: InputChange) -> str:
         return f"{what}gone, was {_cut(one.before)}"
     same = ", same value" if one.same else ""
     return f"{what}{_cut(one.before)} → {_cut(one.after)}{same}"
+
+
+REASON_NAMES = {
+    "limit": "loosened limit",
+    "another limit": "loosened limit of another rule",
+    "stage": "earlier stage",
+    "rule": "replaced rule",
+    "rule removed": "removed rule",
+}
+"""Cause of a relaxation -> its name."""
+
+
+def relaxation_text(one: Relaxation) -> str:
+    """Which result is relaxed, by what, and what the old terms find."""
+    who = subjects_text(one.subjects)
+    about = f"{one.rule}, {who}" if who else one.rule or "every rule"
+    outcome = "passes" if one.passes else "does not block"
+    why = " and ".join(REASON_NAMES.get(cause, cause) for cause in one.causes)
+    terms = f" ({one.terms})" if one.terms else ""
+    return f"{about}: {outcome} only because of: {why}{terms}. Under the old terms: {one.finding}"
+
+
+def part_change_text(one: PartChange) -> str:
+    """A part's old and new value, and the readings that were taken with the old one."""
+    who = subjects_text(one.subjects)
+    advice = "Enter the engine's states in marks.yaml, or take the readings again"
+    return f"{one.title}: {one.before} → {one.after}; readings unchanged: {who}. {advice}"
+
+
+def relaxed_terms(change: Change) -> tuple[str, ...]:
+    """Limits loosened and concessions taken into use since the old state."""
+    conceded = new_concessions(change.before, change.after) if change.after is not None else ()
+    return (*(one.text for one in change.loosened), *(f"{rule}: {conceded_text(one)}" for rule, one in conceded))
+
+
+def blocking_rules(change: Change) -> tuple[str, ...]:
+    """The rules that block the new state, each once with the subjects it blocks; what cannot be read counts as one."""
+    if change.after is None:
+        return ()
+    if change.after.problems:
+        return (counted(len(change.after.problems), "error"),)
+    found: dict[str, list[Subject]] = {}
+    for result in change.after.results:
+        cause = change.after.causes.get((result.rule, result.subject))
+        if result.blocks and not (cause is not None and cause.blocks):
+            found.setdefault(result.rule, []).append(result.subject)
+    return tuple(f"{rule} ({who})" if (who := subjects_text(own)) else rule for rule, own in found.items())
 
 
 def verdict_line(change: VerdictChange) -> str:

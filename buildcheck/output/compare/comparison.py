@@ -11,7 +11,15 @@ from buildcheck.output.compare.causes import under_old_limits
 from buildcheck.output.compare.changed_folders import affected_folders
 from buildcheck.output.compare.changed_inputs import InputChange, changed_inputs
 from buildcheck.output.compare.changed_quantities import NO_QUANTITY_CHANGES, QuantityChanges, quantity_changes
+from buildcheck.output.compare.relaxations import (
+    LoosenedLimit,
+    Relaxation,
+    later_stage,
+    loosened_since,
+    relaxations,
+)
 from buildcheck.output.compare.revision import Revision, pairs
+from buildcheck.output.compare.unchanged_readings import PartChange, part_changes
 from buildcheck.output.compare.verdict_changes import VerdictChange, blocking, verdict_changes
 from buildcheck.output.wording import line_text, subjects_text
 from buildcheck.rules.rule import Rule
@@ -31,6 +39,9 @@ class Change:
     quantity_changes: QuantityChanges = NO_QUANTITY_CHANGES
     order_before: tuple[str, ...] = ()
     order_after: tuple[str, ...] = ()
+    relaxations: tuple[Relaxation, ...] = ()
+    loosened: tuple[LoosenedLimit, ...] = ()
+    part_changes: tuple[PartChange, ...] = ()
 
     @property
     def name(self) -> str:
@@ -50,6 +61,8 @@ class Change:
         texts = (
             any(not one.remark for one in self.inputs)
             or self.verdict_changes
+            or self.loosened
+            or self.relaxations
             or self.quantity_changes.significant
             or self.folder != self.folder_before
             or self.is_unreadable
@@ -82,6 +95,11 @@ class Comparison:
     def problems(self) -> tuple[Problem, ...]:
         """What is wrong with the new state's rules and settings, and builds that lost their build.yaml."""
         return tuple(sorted([*self.after.context.problems, *self.after.missing_manifest]))
+
+    @property
+    def needs_review(self) -> bool:
+        """Whether a build passes only because its terms were relaxed, or parts changed under unchanged readings."""
+        return any(change.relaxations or change.part_changes for change in self.changes)
 
     @property
     def exit_code(self) -> int:
@@ -117,15 +135,29 @@ def _change(before: Revision, after: Revision, old: str, new: str, same_context:
     now = after.checked(new) if new else None
     unread = any(checked is not None and checked.problems for checked in (was, now))
     lines = [() if unread else tuple(_order_lines(checked)) for checked in (was, now)]
-    orders = [tuple(line for line in lines[i] if line not in lines[1 - i]) for i in (0, 1)]
+    gone, new_lines = (tuple(line for line in lines[i] if line not in lines[1 - i]) for i in (0, 1))
     if was is None or now is None or unread:
         inputs = changed_inputs(was.build.roots, now.build.roots) if was is not None and now is not None else ()
         newly_blocking = blocking(now) if now is not None else ()
-        return Change(new or old, old, was, now, inputs, newly_blocking, NO_QUANTITY_CHANGES, *orders)
+        return Change(new or old, old, was, now, inputs, newly_blocking, NO_QUANTITY_CHANGES, gone, new_lines)
     mixed = under_old_limits(now.build, was.build)
     between = now if same_context and mixed is now.build else before.check(mixed)
-    inputs = changed_inputs(was.build.roots, now.build.roots)
-    return Change(new, old, was, now, inputs, verdict_changes(was, now, between), quantity_changes(was, now), *orders)
+    stage = later_stage(was.options.stage, now.options.stage)
+    old_terms = between if stage == now.options.stage else before.check(mixed, stage)
+    return Change(
+        new,
+        old,
+        was,
+        now,
+        changed_inputs(was.build.roots, now.build.roots),
+        verdict_changes(was, now, between),
+        quantity_changes(was, now),
+        gone,
+        new_lines,
+        relaxations=relaxations(was, now, between, old_terms),
+        loosened=loosened_since(now, old_terms),
+        part_changes=part_changes(was, now),
+    )
 
 
 def _same_files(before: Revision, after: Revision, old: str, new: str) -> bool:

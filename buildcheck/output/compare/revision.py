@@ -60,11 +60,11 @@ class Revision:
         """A build of this state checked."""
         return self.check(self.build(name))
 
-    def check(self, build: Build) -> CheckedBuild:
+    def check(self, build: Build, stage: str | None = None) -> CheckedBuild:
         """Any build under this state's rules; none is judged while those, or the team's settings, have errors."""
         if self.context.problems:
             build = replace(build, problems=tuple(sorted([*build.problems, _NOT_JUDGED])))
-        return check_build(build, self.context.rules, self.context.team)
+        return check_build(build, self.context.rules, self.context.team, stage)
 
 
 def revision(label: str, start: Path, tree: Tree) -> Revision:

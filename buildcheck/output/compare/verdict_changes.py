@@ -9,9 +9,9 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.output.compare.aligned_values import aligned, value_for
-from buildcheck.output.compare.causes import Transition, causes
+from buildcheck.output.compare.causes import Transition, by_rule, causes
 from buildcheck.output.compare.severity import NEUTRAL, SEVERITY, UNJUDGED, state
-from buildcheck.output.finding_wording import message
+from buildcheck.output.finding_wording import fact, message
 from buildcheck.rules.results import Result
 
 Judged = tuple[Subject, Result, CheckedBuild]
@@ -20,7 +20,10 @@ Judged = tuple[Subject, Result, CheckedBuild]
 
 @dataclass(frozen=True, slots=True)
 class VerdictChange:
-    """One rule's word on some subjects before and after; ``message`` and ``place`` are those of the gravest."""
+    """One rule's result on some subjects before and after; ``message`` and ``place`` are those of the worst.
+
+    ``finding`` and ``cure`` are the message in two parts. ``follows`` if each blocks only because another result does.
+    """
 
     rule: str
     subjects: tuple[Subject, ...]
@@ -31,6 +34,9 @@ class VerdictChange:
     message: str
     place: Place
     newly_blocks: bool
+    finding: str = ""
+    cure: str = ""
+    follows: bool = False
 
     @property
     def is_worse(self) -> bool:
@@ -72,17 +78,10 @@ def blocking(after: CheckedBuild) -> tuple[VerdictChange, ...]:
 def _transitions(
     before: CheckedBuild, after: CheckedBuild, between: CheckedBuild
 ) -> Iterator[tuple[str, Subject, Transition]]:
-    old, new, mixed = (_by_rule(checked) for checked in (before, after, between))
+    old, new, mixed = (by_rule(checked) for checked in (before, after, between))
     for rule in sorted(old.keys() | new.keys()):
         for subject, was, now in aligned(old.get(rule, {}), new.get(rule, {})):
             yield rule, subject, Transition(was, now, value_for(mixed.get(rule, {}), subject))
-
-
-def _by_rule(checked: CheckedBuild) -> dict[str, dict[Subject, Result]]:
-    found: dict[str, dict[Subject, Result]] = {}
-    for result in checked.results:
-        found.setdefault(result.rule, {})[result.subject] = result
-    return found
 
 
 def _verdict_change(rule: str, was: str, now: str, why: tuple[str, ...], judged: list[Judged]) -> VerdictChange:
@@ -98,7 +97,15 @@ def _verdict_change(rule: str, was: str, now: str, why: tuple[str, ...], judged:
         message=message(home, result),
         place=result.place,
         newly_blocks=now in blocks and was not in blocks,
+        finding=fact(home, result),
+        cure=result.fix,
+        follows=all(_follows(checked, one) for _, one, checked in judged),
     )
+
+
+def _follows(checked: CheckedBuild, result: Result) -> bool:
+    cause = checked.causes.get((result.rule, result.subject))
+    return cause is not None and cause.blocks
 
 
 def _order(change: VerdictChange) -> tuple[object, ...]:

@@ -1,0 +1,77 @@
+"""The table at the head of a comment: one row for each build, builds with the same row together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.output.compare.compare_wording import blocking_rules, heading, relaxed_terms
+from buildcheck.output.compare.comparison import Change, Comparison
+from buildcheck.output.compare.fitted_text import Item, Section
+from buildcheck.output.markdown import md
+from buildcheck.output.wording import line_text
+
+_HEAD = "| Build | Verdict | Blocks | Order | Loosened or conceded |\n|---|---|---|---|---|"
+_NAMED = 3
+Cells = tuple[str, str, str, str]
+
+
+def verdict_table(comparison: Comparison) -> Iterator[Section]:
+    """Builds that block first. A row that blocks is shortened, never left out; the others are left out and counted."""
+    groups: dict[Cells, list[Change]] = {}
+    for change in comparison.changes:
+        groups.setdefault(_cells(change), []).append(change)
+    rows = sorted(groups.items(), key=lambda row: (not _blocks(row[1][0]), not row[0][3], row[1][0].folder))
+    blocking = tuple(_row(cells, own, True) for cells, own in rows if _blocks(own[0]))
+    others = tuple(_row(cells, own, False) for cells, own in rows if not _blocks(own[0]))
+    if blocking:
+        yield Section(1, "build", f"\n{_HEAD}", blocking)
+    if others:
+        yield Section(3, "row of builds that do not block", "" if blocking else f"\n{_HEAD}", others)
+
+
+def _blocks(change: Change) -> bool:
+    return change.after is not None and change.after.exit_code != 0
+
+
+def _cells(change: Change) -> Cells:
+    return heading(change), "; ".join(blocking_rules(change)), _order(change), "; ".join(relaxed_terms(change))
+
+
+def _order(change: Change) -> str:
+    before, after = (_ordered(checked) for checked in (change.before, change.after))
+    return f"{before} → {after}" if before != after else ""
+
+
+def _ordered(checked: CheckedBuild | None) -> str:
+    """The order in one clause; none of it while the build blocks, as nothing may be ordered then."""
+    if checked is None or checked.problems:
+        return "none"
+    if checked.exit_code:
+        return "do not order"
+    return "; ".join(line_text(line, checked.facts.system) for line in checked.order.lines) or "none"
+
+
+def _row(cells: Cells, changes: list[Change], all_named: bool) -> Item:
+    verdict, blocks, order, relaxed = map(md, cells)
+    bold = f"**{verdict}**" if blocks else verdict
+    names = _names(changes, all_named)
+    rules = md(", ".join(dict.fromkeys(part.partition(" (")[0] for part in cells[1].split("; ")))) if blocks else ""
+    full = _line(names, bold, blocks, order, relaxed)
+    middle = _line(names, bold, blocks, order and "changes", relaxed and "yes")
+    short = _line(_names(changes, all_named, False), bold, rules, order and "changes", relaxed and "yes")
+    return (full, middle, short) if all_named else (full, middle, "")
+
+
+def _names(changes: list[Change], all_named: bool, titled: bool = True) -> str:
+    """Folder and name of a build; of several the folders, those that do not block by the first few."""
+    if len(changes) == 1:
+        return md(f"{changes[0].folder}: {changes[0].name}" if titled else changes[0].folder)
+    folders = [md(change.folder) for change in changes]
+    named = folders if all_named else folders[:_NAMED]
+    more = f" and {len(folders) - len(named)} more" if len(folders) > len(named) else ""
+    return f"{len(folders)} builds: {', '.join(named)}{more}"
+
+
+def _line(*cells: str) -> str:
+    return f"| {' | '.join(cell or '–' for cell in cells)} |"

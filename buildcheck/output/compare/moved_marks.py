@@ -1,0 +1,76 @@
+"""Marks that moved between two states, each drawn on the valve tip as it was and as it is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import hypot
+
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.build.facts import Facts
+from buildcheck.build.mark_plausibility import last_mark
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable, Undecided, Value
+from buildcheck.formulas.decision import noise
+from buildcheck.quantities.marks import edges_of, tip_diameter
+from buildcheck.units.quantity import show
+
+_COLUMNS = 32
+Edges = tuple[Value, Value]
+
+
+@dataclass(frozen=True, slots=True)
+class MovedMark:
+    """The edges of one valve's mark before and after, from the tip's edge on the pivot side, and the tip's diameter."""
+
+    subject: Subject
+    before: Edges
+    after: Edges
+    tip: Value
+    system: str
+
+    @property
+    def text(self) -> str:
+        """``cylinder 1 intake: mark 0.145 to 0.172 in → 0.005 to 0.032 in``."""
+        return f"{self.subject.text}: mark {self._span(self.before)} → {self._span(self.after)} from the pivot side"
+
+    def drawing(self) -> str:
+        """Two lines of plain text, the pivot side on the left, ``:`` at the middle of the tip."""
+        rows = (("before", self.before), ("after", self.after))
+        return "\n".join(f"{name:<6} |{_strip(edges, self.tip.si)}|" for name, edges in rows)
+
+    def _span(self, edges: Edges) -> str:
+        low, high = (show(edge.si, "length", self.system) for edge in edges)
+        return f"{low.split()[0]} to {high}"
+
+
+def moved_marks(before: CheckedBuild | None, after: CheckedBuild | None) -> Iterator[MovedMark]:
+    """Every valve with a mark in both states of which an edge moved by more than both uncertainties."""
+    if before is None or after is None or before.problems or after.problems:
+        return
+    for subject in after.facts.subjects("valve"):
+        was, now = _edges(before.facts, subject), _edges(after.facts, subject)
+        if was is not None and now is not None and any(_moved(*pair) for pair in zip(was, now, strict=True)):
+            yield MovedMark(subject, was, now, tip_diameter(after.facts, subject), after.facts.system)
+
+
+def _edges(facts: Facts, subject: Subject) -> Edges | None:
+    try:
+        tip_diameter(facts, subject)
+        return edges_of(facts, subject, last_mark(facts, subject))
+    except (NotApplicable, Undecided):
+        return None
+
+
+def _moved(was: Value, now: Value) -> bool:
+    return abs(was.si - now.si) > hypot(was.expanded, now.expanded) + noise(was.si, now.si)
+
+
+def _strip(edges: Edges, tip: float) -> str:
+    """The tip in columns: ``#`` where the mark lies, at least one."""
+    low, high = sorted(min(max(edge.si / tip, 0.0), 1.0) for edge in edges)
+    first = min(int(low * _COLUMNS), _COLUMNS - 1)
+    last = max(first + 1, round(high * _COLUMNS))
+    middle = _COLUMNS // 2
+    blank = [":" if column == middle else " " for column in range(_COLUMNS)]
+    return "".join("#" if first <= column < last else blank[column] for column in range(_COLUMNS))

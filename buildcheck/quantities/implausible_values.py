@@ -1,0 +1,114 @@
+"""Values that are possible, each by itself, and unlikely beside the others: typing errors, as a rule."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from buildcheck.build.facts import Facts
+from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
+from buildcheck.core.value import Value
+from buildcheck.quantities import implausible_parts, implausible_readings
+from buildcheck.quantities.implausible_readings import Finding
+from buildcheck.quantities.plausible_relations import FINEST, RATIOS, SPANS, Finest, Ratio, Span
+from buildcheck.units.quantity import parse, show
+
+Relation = Ratio | Span | Finest
+_WITH_EACH = ("block", "heads", "clearances", "as_built")
+
+
+def implausible_values(facts: Facts, subject: Subject) -> Value:
+    """How many values do not fit the others, or no engine at all; the remark says what was expected and found."""
+    found = {text: places for places, text in _findings(facts)}
+    places = tuple(dict.fromkeys(place for own in found.values() for place in own))
+    return Value(float(len(found)), "count", {}, places, "; ".join(found))
+
+
+def _findings(facts: Facts) -> Iterator[Finding]:
+    relations: tuple[Relation, ...] = (*RATIOS, *SPANS, *FINEST)
+    for relation in relations:
+        for subject in _subjects(facts, relation):
+            yield from _compared(facts, relation, subject)
+    for check in (*implausible_readings.CHECKS, *implausible_parts.CHECKS):
+        yield from check(facts)
+
+
+def _subjects(facts: Facts, relation: Relation) -> Iterator[Subject]:
+    """The build or both valve types, and each valve or cylinder for which a file gives a value of its own."""
+    names = (relation.found, relation.basis) if isinstance(relation, Ratio) else (relation.found,)
+    by_valve = any("{valve}" in name or _per(facts, name) == "valve_type" for name in names)
+    yield from (Subject(None, valve) for valve in VALVE_TYPES) if by_valve else (BUILD,)
+    keys = {name.rpartition(".")[2] for name in names}
+    if isinstance(relation, Span):
+        keys.update(relation.depends_on)
+    for entry in _each_entries(facts):
+        if keys & entry[1]:
+            yield entry[0]
+
+
+def _per(facts: Facts, name: str) -> str:
+    return facts.quantities[name].per if name in facts.quantities else ""
+
+
+def _each_entries(facts: Facts) -> list[tuple[Subject, set[str]]]:
+    """The subjects of all entries under ``each``, with their keys."""
+    found: list[tuple[Subject, set[str]]] = facts.once("each entries", lambda: list(_entries(facts)))
+    return found
+
+
+def _entries(facts: Facts) -> Iterator[tuple[Subject, set[str]]]:
+    for name in _WITH_EACH:
+        root = facts.build.roots.get(name)
+        each = root.get("each") if root is not None else None
+        for entry in each.items if each is not None else ():
+            yield Subject(int(entry.word("cylinder")), entry.word("valve") or None), set(entry.entries)
+
+
+def _compared(facts: Facts, relation: Relation, subject: Subject) -> Iterator[Finding]:
+    value = _value(facts, relation.found, subject)
+    if value is None:
+        return
+    if isinstance(relation, Ratio):
+        yield from _ratio(facts, relation, value, subject)
+    elif isinstance(relation, Span):
+        yield from _span(facts, relation, value, subject)
+    elif 0 < abs(value.si) < (least := float(parse(relation.least, value.kind).si)):
+        expected = f"expected 0 or at least {show(least, value.kind, facts.system)}"
+        yield value.places, _text(facts, relation.found, value, subject, expected)
+
+
+def _ratio(facts: Facts, ratio: Ratio, value: Value, subject: Subject) -> Iterator[Finding]:
+    basis = _value(facts, ratio.basis, subject)
+    if basis is None or ratio.low * basis.si <= value.si <= ratio.high * basis.si:
+        return
+    low, high = (show(limit * basis.si, value.kind, facts.system) for limit in _finite(ratio))
+    bounds = {(True, True): f"{low} to {high}", (True, False): f"at least {low}", (False, True): f"at most {high}"}
+    expected = bounds[ratio.low not in (0.0, -float("inf")) or value.si < 0, ratio.high != float("inf")]
+    source = f"{_named(ratio.basis, subject)} {show(basis.si, basis.kind, facts.system)}"
+    places = tuple(dict.fromkeys((*value.places, *basis.places)))
+    yield places, _text(facts, ratio.found, value, subject, f"expected {expected} from {source}")
+
+
+def _finite(ratio: Ratio) -> tuple[float, float]:
+    return max(ratio.low, -1.0), min(ratio.high, 1000.0)
+
+
+def _span(facts: Facts, span: Span, value: Value, subject: Subject) -> Iterator[Finding]:
+    low, high = (float(parse(end, value.kind if value.kind != "count" else "ratio").si) for end in span[1:3])
+    if not low <= value.si <= high:
+        ends = " to ".join(show(end, value.kind, facts.system) for end in (low, high))
+        yield value.places, _text(facts, span.found, value, subject, f"expected {ends}")
+
+
+def _text(facts: Facts, name: str, value: Value, subject: Subject, expected: str) -> str:
+    return f"{_named(name, subject)}: {expected}, found {show(value.si, value.kind, facts.system)}"
+
+
+def _named(name: str, subject: Subject) -> str:
+    return name.replace("{valve}", subject.valve or "")
+
+
+def _value(facts: Facts, name: str, subject: Subject) -> Value | None:
+    """A quantity or a field, None where it is not known."""
+    if name in facts.quantities:
+        return facts.get_or_none(name, subject)
+    return facts.optional(name, subject)

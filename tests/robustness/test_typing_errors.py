@@ -1,0 +1,29 @@
+"""A gross typing error is noticed, but for those that docs/robustness.md lists; a good build gets no warning."""
+
+from __future__ import annotations
+
+from good_builds import warned
+from typing_errors import REASONS, UNNOTICED, TypingError, all_errors, documented, outcome
+
+ALL = all_errors()
+
+
+def _key(error: TypingError) -> tuple[str, str]:
+    return error.value.field, error.mistake
+
+
+def test_a_sample_of_typing_errors_is_noticed_unless_the_page_lists_it() -> None:
+    sample = ALL[::149]
+    assert len(sample) > 20
+    assert {_key(error) for error in sample if outcome(error) == UNNOTICED} <= documented()
+
+
+def test_what_the_page_lists_passes_and_has_a_reason() -> None:
+    assert {field for field, _ in documented()} == set(REASONS)
+    assert documented() <= {_key(error) for error in ALL}
+    for key in sorted(documented())[::3]:
+        assert any(outcome(error) == UNNOTICED for error in ALL if _key(error) == key), key
+
+
+def test_good_builds_get_no_warning() -> None:
+    assert list(warned(range(10))) == []
