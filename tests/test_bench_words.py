@@ -83,7 +83,8 @@ def test_a_pivot_that_cannot_be_told_says_why_or_nothing() -> None:
         (Step("change length", length=value(-0.065, 0.02)), "Use a pushrod 0.0650 in ± 0.0200 in shorter."),
         (
             Step("change height", height=value(0.040, 0.012), length=value(0.065, 0.02)),
-            "Fit a shim of 0.0400 in ± 0.0120 in under the pedestal. The pushrod is then 0.0650 in longer.",
+            "Fit a shim of 0.0400 in (calculated 0.0400 in ± 0.0120 in) under the pedestal. "
+            "The pushrod is then 0.0650 in longer.",
         ),
         (
             Step("change height", height=value(-0.040, 0.012), length=value(-0.065)),

@@ -84,8 +84,9 @@ TIGHTENED = [
     "  quantities changed by more than their uncertainty",
     "    no longer determined: Chosen pushrod length (exhaust 1, 2, 3); ",
     "  order",
-    "    - 12 + 1 spare of 9.450 in (gauge) for all 12 valves; assumed, not measured: intake 4, 5; exhaust 4",
-    "    + 9 + 1 spare of 9.450 in (gauge) for intake 1, 2, 3, 4, 5, 6; exhaust 4, 5, 6; assumed, not measured: ",
+    "    - 12 + 1 spare of 9.450 in (gauge length) for all 12 valves; assumed, not measured: intake 4, 5; exhaust 4",
+    "    + 9 + 1 spare of 9.450 in (gauge length) for intake 1, 2, 3, 4, 5, 6; exhaust 4, 5, 6; assumed, not "
+    "measured: ",
     "    + no length yet for exhaust 1, 2, 3",
 ]
 

@@ -85,7 +85,7 @@ def test_boxes_of_one_length_are_counted_together(tmp_path: Path, counts: tuple[
     rods = [f"length: 9.464 in +/- 0.001 in, count: {count}, stated_as: overall" for count in counts]
     found = known(tmp_path, *rods).get("rods_short")
     assert found.si == short
-    assert found.remark == f"12 of 9.450 in (gauge) needed, {sum(counts)} delivered"
+    assert found.remark == f"12 of 9.450 in (gauge length) needed, {sum(counts)} delivered"
     assert len(found.places) == len(counts)
 
 
@@ -97,7 +97,7 @@ OFF_HEEL = ("marks.yaml", "crank: 107 deg", "crank: 467 deg")
 def test_a_rod_chosen_is_needed_even_where_its_valve_tells_no_length(tmp_path: Path, count: int, short: int) -> None:
     rod = f"length: 9.464 in +/- 0.001 in, count: {count}, stated_as: overall"
     found = known(tmp_path, rod, more=(OFF_HEEL,)).get("rods_short")
-    assert (found.si, found.remark) == (short, f"12 of 9.450 in (gauge) needed, {count} delivered")
+    assert (found.si, found.remark) == (short, f"12 of 9.450 in (gauge length) needed, {count} delivered")
 
 
 def test_a_rod_is_held_against_the_length_chosen_for_such_a_valve(tmp_path: Path) -> None:

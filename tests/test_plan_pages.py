@@ -76,7 +76,27 @@ def test_a_stop_is_told_from_the_nearest_firing_top_dead_centre(
         past = {cylinder: (stop["crank"]["deg"] - at + 360) % 720 - 360 for cylinder, at in fires.items()}
         near = min(sorted(past), key=lambda cylinder: abs(past[cylinder]))
         side = "past" if past[near] > 0 else "before"
-        assert stop["beside"] == f"{abs(past[near]):g} deg {side} the firing TDC of cylinder {near}"
+        where = f"the firing TDC of cylinder {near}"
+        assert stop["beside"] == (f"{abs(past[near]):g} deg {side} {where}" if past[near] else f"at {where}")
+
+
+@pytest.mark.parametrize("engine", ENGINES)
+def test_a_stop_is_at_a_top_dead_centre_if_every_valve_is_on_its_base_circle_there(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], engine: str
+) -> None:
+    for margin in (10, 140):
+        found = planned(capsys, make_plan(tmp_path, engine, margin))
+        fires = [one["fires"]["deg"] for one in found["cylinders"]]
+        for stop in found["stops"]:
+            nearest = min(fires, key=lambda at: (abs((stop["crank"]["deg"] - at + 360) % 720 - 360), at))
+            at_mark = [inside(nearest, valve["heel"]) for valve in stop["valves"]]
+            assert all(at_mark) == (stop["crank"]["deg"] == nearest)
+
+
+def inside(crank: float, heel: dict[str, dict[str, float]]) -> bool:
+    """Whether an angle is in a base circle's window, which may go on through 720 deg."""
+    start, end = heel["from"]["deg"], heel["to"]["deg"]
+    return (crank - start) % 720 <= (end - start) % 720 + 1e-9
 
 
 def test_a_stop_at_a_top_dead_centre_is_told_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

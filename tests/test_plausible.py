@@ -13,8 +13,8 @@ LASH = ("0.0012 in", "0.15 in")
 
 def test_a_slip_of_unit_is_caught() -> None:
     # US Department of the Army, TM 10-4320-307-24, para 2-54: .011 in printed as 0.028 mm (true 0.279)
-    expected = implausible("0.028 mm", "length", "Lash", LASH, True)
-    assert expected == "implausible: 0.028 mm for lash; 0.0012 to 0.15 in is usual; did you mean 0.028 in or 0.28 mm?"
+    said = implausible("0.028 mm", "length", "Lash", LASH, True)
+    assert said == "0.028 mm is implausible for lash; 0.0012 to 0.15 in is usual; did you mean 0.028 in or 0.28 mm?"
     assert implausible("0.279 mm", "length", "Lash", LASH, True) is None
 
 
@@ -33,8 +33,8 @@ def test_the_ends_of_the_range_are_inside_it_in_any_unit() -> None:
 
 
 def test_nothing_is_suggested_where_nothing_fits() -> None:
-    expected = implausible("500 deg", "angle", "Stud lean", ("-4.5 deg", "4.5 deg"))
-    assert expected == "implausible: 500 deg for stud lean; -4.5 to 4.5 deg is usual"
+    said = implausible("500 deg", "angle", "Stud lean", ("-4.5 deg", "4.5 deg"))
+    assert said == "500 deg is implausible for stud lean; -4.5 to 4.5 deg is usual"
 
 
 SMALL = """\

@@ -128,6 +128,9 @@ def test_keys_of_the_advice() -> None:
         "turns_in_all",
         "good_to",
         "may_stay",
+        "held_open",
+        "wrong_parts",
+        "shim",
     }
     wanted |= under(f"{one}.step", steps)
     wanted |= under(f"{one}.texts", {"mark", "pivot", "next", "sure", "length", "adjuster"})
@@ -167,8 +170,8 @@ def test_keys_of_a_what_if() -> None:
 
 
 def test_where_only_the_change_is_known_now_and_then_are_null() -> None:
-    result = asked("tests/builds/flat_four_solid", "pedestal_raised=0.010 in")
-    screws = [one for one in result["effects"] if one["title"] == "Screw to be turned out, pushrods kept"]
+    told = asked("tests/builds/flat_four_solid", "pedestal_raised=0.010 in")
+    screws = [one for one in told["effects"] if one["title"] == "Adjuster screw, same pushrods"]
     assert [(one["now"], one["then"], one["change"]["text"]) for one in screws] == [(None, None, "0.0171 in")] * 2
 
 
@@ -177,7 +180,7 @@ def test_a_what_if_in_words(tmp_path: Path) -> None:
     lines = whatif.text(found, what_if(found.facts, ["head_milled=0.20 mm"])).splitlines()
     assert lines[2] == "Assumed: head milled 0.20 mm (added)."
     assert "  not known then, dynamic compression: rod_length is missing in block.yaml" in lines
-    preload = next(line for line in lines if line.startswith("  intake: Preload, pushrods kept: "))
+    preload = next(line for line in lines if line.startswith("  intake: Preload, same pushrods: "))
     assert preload.endswith(", +0.200 mm")
-    assert lines[-2].startswith("  order now: 8 + 2 spares of 192.00 mm (full ball); 8 + 2 spares of 193.00 mm")
+    assert lines[-2].startswith("  order now: 8 + 2 spares of 192.00 mm (full ball length); 8 + 2 spares of 193.00 mm")
     assert lines[-1].startswith("  order then: ")

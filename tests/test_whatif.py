@@ -51,13 +51,13 @@ def test_under_a_nut_rods_that_stay_move_the_pivot() -> None:
     ("assumed", "longer"), [("pedestal_raised=0.5 mm", 0.5 * (1 + 1 / 1.7)), ("tip_higher=1 mm", -1 / 1.7)]
 )
 def test_under_a_fixed_rocker_rods_that_stay_change_the_preload(assumed: str, longer: float) -> None:
-    preload = effects(EIGHT, assumed)["intake", "Preload, pushrods kept"]
+    preload = effects(EIGHT, assumed)["intake", "Preload, same pushrods"]
     assert change(preload) == pytest.approx(-longer / 1000)
 
 
 def test_a_screw_takes_up_what_the_rods_lack() -> None:
     found = effects(FLAT, "gasket_thickness=0.060 in")
-    assert change(found["exhaust", "Screw to be turned out, pushrods kept"]) / INCH == pytest.approx(0.020)
+    assert change(found["exhaust", "Adjuster screw, same pushrods"]) / INCH == pytest.approx(0.020)
 
 
 def test_a_thicker_gasket_is_what_the_build_with_that_gasket_says(tmp_path: Path) -> None:
@@ -123,11 +123,11 @@ def test_a_wrong_call_says_what_would_do(assumed: str, expected: str) -> None:
     [
         (
             "gasket_thickness=0.9 in",
-            "implausible: 0.9 in for compressed gasket thickness; 0.004 to 0.5 in is usual; did",
+            "0.9 in is implausible for compressed gasket thickness; 0.004 to 0.5 in is usual; did",
         ),
-        ("head_milled=1e9 in", "implausible: 1e9 in for head milled; -6 to 6 in is usual"),
-        ("chamber_volume=0.1 cc", "implausible: 0.1 cc for chamber volume; 1 to 50000 cc is usual"),
-        ("head_height=3.5 mm", "implausible: 3.5 mm for head height"),
+        ("head_milled=1e9 in", "1e9 in is implausible for head milled; -6 to 6 in is usual"),
+        ("chamber_volume=0.1 cc", "0.1 cc is implausible for chamber volume; 1 to 50000 cc is usual"),
+        ("head_height=3.5 mm", "3.5 mm is implausible for head height"),
     ],
 )
 def test_what_its_file_would_call_implausible_is_not_assumed(
@@ -153,7 +153,7 @@ def test_the_command_answers_in_text_and_in_json(capsys: pytest.CaptureFixture[s
     assert main(call) == 0
     out = capsys.readouterr().out
     assert "intake: Required length, middle of the measured valves: 9.460 in ± 0.0170 in → 9.430 in" in out
-    assert "order then: 12 + 1 spare of 9.400 in (gauge)" in out
+    assert "order then: 12 + 1 spare of 9.400 in (gauge length)" in out
     assert main([*call, "--format", "json"]) == 0
     result = json.loads(capsys.readouterr().out)
     assert result["effects"][0]["change"]["text"] == "-0.0300 in"
@@ -190,7 +190,7 @@ def test_the_preload_told_is_that_of_the_valve_in_the_middle(tmp_path: Path) -> 
     result = [(value.si, subject) for name, subject, value in quantities(own) if name == "length_asked"]
     lengths = {length: subject for length, subject in result if subject.valve == "intake"}
     found = what_if(own, ["pedestal_raised=0.1 mm"]).effects
-    [now] = [one.now for one in found if (one.subject.valve, one.title) == ("intake", "Preload, pushrods kept")]
+    [now] = [one.now for one in found if (one.subject.valve, one.title) == ("intake", "Preload, same pushrods")]
     assert len(lengths) == 5
     assert now == own.get("preload", lengths[median(lengths)])
 

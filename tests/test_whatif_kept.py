@@ -31,7 +31,7 @@ def gained(effect: Effect) -> float:
     ("assumed", "longer"), [("head_milled=0.010 in", -0.010), ("pedestal_raised=0.010 in", 0.010 * (1 + 1 / 1.4))]
 )
 def test_lash_grows_by_the_ratio_of_what_a_kept_rod_lacks(tmp_path: Path, assumed: str, longer: float) -> None:
-    found = effects(tmp_path, FLAT, [assumed], *NO_SCREW)["intake", "Lash, pushrods kept"]
+    found = effects(tmp_path, FLAT, [assumed], *NO_SCREW)["intake", "Lash, same pushrods"]
     assert gained(found) / IN == pytest.approx(longer * 1.4)
     # the middle of 10.588, 10.589, 10.596 and 10.597 that is not above them
     assert found.now is not None
@@ -61,7 +61,7 @@ def test_a_fixed_pivot_moves_by_what_it_and_the_tip_are_raised(
 def test_a_cut_that_moves_no_fixed_pivot_tells_of_none(tmp_path: Path) -> None:
     found = effects(tmp_path, EIGHT, ["head_milled=0.2 mm"])
     assert not [title for _, title in found if "Pivot" in title]
-    assert gained(found["intake", "Preload, pushrods kept"]) / MM == pytest.approx(0.2)
+    assert gained(found["intake", "Preload, same pushrods"]) / MM == pytest.approx(0.2)
 
 
 def test_a_plain_tip_tells_of_no_best_height(tmp_path: Path) -> None:

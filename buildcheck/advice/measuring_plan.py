@@ -81,7 +81,7 @@ def make_plan(facts: Facts, left: bool = False) -> MeasuringPlan:
     heels = {_valve(subject): _heel(facts, subject) for subject in subjects}
     stops = []
     for stop in measuring_plan(heels):
-        crank = _readable(stop.crank, [heels[valve] for valve in stop.valves])
+        crank = _readable(stop.crank, [heels[valve] for valve in stop.valves], [one.fires for one in timings])
         own = sorted((Subject(*valve) for valve in stop.valves), key=lambda subject: subject.order)
         stops.append(Stop(crank, _reference(crank, timings), tuple(_bench(facts, subject) for subject in own)))
     margins = {valve: facts.bound(MARGIN, Subject(1, valve)).si for valve in VALVE_TYPES}
@@ -126,9 +126,13 @@ def _valve(subject: Subject) -> Valve:
     return subject.cylinder or 0, subject.valve or ""
 
 
-def _readable(crank: float, heels: list[Heel]) -> float:
-    """The angle to the whole degree, or to as many decimals as keep every valve of the stop on its heel."""
-    rounded = (round(crank, decimals) % CYCLE for decimals in (0, 1, 2))
+def _readable(crank: float, heels: list[Heel], marks: list[float]) -> float:
+    """The nearest top dead centre if every valve of the stop is on its base circle there, as dampers have marks for it.
+
+    Otherwise the angle to the whole degree, or to as many decimals as keep every valve on its base circle.
+    """
+    nearest = min(marks, key=lambda mark: (apart(crank, mark), mark))
+    rounded = (nearest, *(round(crank, decimals) % CYCLE for decimals in (0, 1, 2)))
     return next((angle for angle in rounded if all(on_heel(angle, heel) for heel in heels)), crank)
 
 

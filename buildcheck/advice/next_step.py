@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from buildcheck.advice.probe import in_checker_range, permitted_probe
 from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import measured_on_checker
@@ -13,8 +14,9 @@ from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.build.trials import trials
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact
-from buildcheck.formulas.next_trial import Proposal, finer_by, next_trial
+from buildcheck.formulas.next_trial import finer_by, next_trial
 from buildcheck.formulas.pad_tip import pad_tip_centre, pad_tip_rise_to_centre
+from buildcheck.formulas.zero_lash import valve_held_open_by_lowered_pivot
 from buildcheck.ordering.allowed_lengths import significant_pivot_error
 from buildcheck.quantities import height_trials, lengths, marks, pivot_height, pivot_motion, pushrod_inclination
 from buildcheck.registry import length_spread as spread
@@ -28,6 +30,12 @@ Action = Literal[
 RAN_OFF = "the mark ran off the tip, so this is only a first step"
 NOTHING_LEFT = "the mark ran off the tip, and no shim centres it"
 SPREAD_OPEN = "the mark is good, but its length is too uncertain for the spread of the lengths"
+MOST_SHIM = 0.120 * 0.0254
+"""More than this under a pedestal, m, means wrong parts: common practice, no published source."""
+
+SHIM_STEP = {"inch": 0.005 * 0.0254, "metric": 0.1e-3}
+"""Step of the sizes that shims are stacked to, m: common practice, no published source."""
+
 OUT_OF_REACH = "the checking pushrod does not reach that length"
 
 
@@ -40,7 +48,8 @@ class Step:
     lash cap, ``length_with_cap``), ``reading`` what the gauge then shows over the checker, ``turns`` those of
     the checker (out is positive), ``turns_in_all`` where they then stand. With "read contacts" they
     are the trial that may serve instead. ``good_to``: the reading's uncertainty that would settle it.
-    ``may_stay``: on a fixed mount, the order does not wait for it.
+    ``may_stay``: on a fixed mount, the order does not wait for it. ``held_open``: where a fixed pivot comes down, how
+    far a solid lifter would then hold the valve open over the same checking pushrod.
     """
 
     action: Action
@@ -54,6 +63,9 @@ class Step:
     turns_in_all: float | None = None
     good_to: float | None = None
     may_stay: bool = False
+    held_open: float | None = None
+    wrong_parts: bool = False
+    shim: float | None = None
 
 
 def roller_step(facts: Facts, subject: Subject) -> Step:
@@ -74,7 +86,8 @@ def roller_step(facts: Facts, subject: Subject) -> Step:
             numbers = [trial.number for trial in height_trials.fitted_trials(facts, subject)]
             return Step("repeat", facts.get("trials_in_doubt", subject).remark, numbers[found.trial])
         case "read contacts":
-            return _moved(facts, subject, Step("read contacts"), _exact(found))
+            probe = permitted_probe(facts, subject, found.height) if found.height is not None else None
+            return _moved(facts, subject, Step("read contacts"), exact(probe, "length") if probe else None)
         case "centring trial":
             error, stays = (
                 facts.get("height_error", subject),
@@ -164,31 +177,44 @@ def _good_enough(facts: Facts, subject: Subject, allowed: float) -> bool:
     return abs(error.si) + error.expanded <= allowed
 
 
-def _exact(found: Proposal) -> Value | None:
-    return exact(found.height, "length") if found.height is not None else None
-
-
 def _moved(facts: Facts, subject: Subject, step: Step, rise: Value | None) -> Step:
     """The step with what goes along with a rise of the pivot: rod, reading, turns; on a fixed mount no other rod."""
     if rise is None:
         return step
+    free = pivot_is_free(facts)
+    if not free and step.action == "change height":
+        step = replace(step, wrong_parts=abs(rise.si) > MOST_SHIM + 1e-9, shim=stock_size(facts, rise.si))
     factor, ratio = pushrod_inclination.length_per_height(facts, subject), facts.field("rockers.ratio", subject)
     length = derive("length", lambda q, f: q * f, rise, factor)
     step = replace(step, height=rise, length=length)
-    if not pivot_is_free(facts):
-        cap = derive("length", lambda q, r: q / r, rise, ratio) if rise.si < 0 else None
-        return replace(step, length_with_cap=cap)
+    if not free:
+        return _lowered(step, rise, ratio) if rise.si < 0 else step
     stood = height_trials.reference_trial(facts, subject).length
     if stood is None:
         return step
-    reading = stood.si + length.si - measured_on_checker(facts, exact(0.0, "length")).si
-    if facts.node("pushrods.checker") is None:
+    name = height_trials.reference_trial(facts, subject).checker
+    reading = stood.si + length.si - measured_on_checker(facts, exact(0.0, "length"), name).si
+    path = f"pushrods.checkers.{name}" if name else "pushrods.checker"
+    if facts.node(path) is None:
         return replace(step, reading=reading)
-    pitch, zero = facts.pitch("pushrods.checker.thread").si, facts.field("pushrods.checker.length_at_zero_turns").si
-    in_all, most = (reading - zero) / pitch, facts.optional("pushrods.checker.most_turns")
-    if in_all < 0 or (most is not None and in_all > most.si):
+    pitch, zero = facts.pitch(f"{path}.thread").si, facts.field(f"{path}.length_at_zero_turns").si
+    in_all = (reading - zero) / pitch
+    if not in_checker_range(facts, subject, length.si):
         step = replace(step, why=OUT_OF_REACH)
     return replace(step, reading=reading, turns=length.si / pitch, turns_in_all=in_all)
+
+
+def _lowered(step: Step, rise: Value, ratio: Value) -> Step:
+    """A pivot that comes down, or a lash cap of as much: how far a solid lifter would then hold the valve open."""
+    cap = derive("length", lambda q, r: q / r, rise, ratio)
+    held = valve_held_open_by_lowered_pivot(abs(rise.si), ratio.si)
+    return replace(step, length_with_cap=cap, held_open=held)
+
+
+def stock_size(facts: Facts, shim: float) -> float | None:
+    """The nearest size to which shims can be stacked, m; None for metal to remove."""
+    size = SHIM_STEP[facts.system]
+    return max(round(shim / size), 1) * size if shim > 0 else None
 
 
 def _good_to(facts: Facts, subject: Subject, allowed: float) -> float | None:

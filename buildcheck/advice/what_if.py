@@ -128,6 +128,15 @@ def _on_lengths(facts: Facts, then: Facts, subject: Subject, longer: Value) -> I
         )
 
 
+def _screw(facts: Facts, out: float) -> str:
+    """Which way to turn the screw of a rocker, and how far."""
+    thread = facts.node("rockers.adjuster_thread")
+    if thread is None:
+        return f"screw {'down' if out > 0 else 'up'}"
+    turns = abs(out) / facts.pitch("rockers.adjuster_thread").si
+    return f"screw {'down' if out > 0 else 'up'} {turns:.2f} turn of {thread.value}"
+
+
 def _on_kept_rods(facts: Facts, subject: Subject, longer: Value, changes: Sequence[Change]) -> Iterator[Effect]:
     """What the present pushrods would give; under a fixed pivot also how its height over the tip moves."""
     if not longer.si and not changes:
@@ -139,14 +148,14 @@ def _on_kept_rods(facts: Facts, subject: Subject, longer: Value, changes: Sequen
         yield from _moved_pivot(facts, own, subject, lower)
         return
     if facts.text("rockers.adjuster") == "screw":
-        yield Effect("Screw to be turned out, pushrods kept", subject, None, longer)
+        yield Effect("Adjuster screw, same pushrods", subject, None, longer, _screw(facts, longer.si))
     elif is_hydraulic(facts):
         preload = facts.get("preload", own)
-        yield Effect("Preload, pushrods kept", subject, preload, minus(preload, longer))
+        yield Effect("Preload, same pushrods", subject, preload, minus(preload, longer))
     else:
         lash, ratio = facts.get("lash", own), facts.field("rockers.ratio", own)
         then = derive("length", lambda gap, more, r: gap + more * r, lash, longer, ratio)
-        yield Effect("Lash, pushrods kept", subject, lash, then)
+        yield Effect("Lash, same pushrods", subject, lash, then)
     lower = ZERO
     for change in changes:
         lower = plus(lower, height_effect(facts, subject, change))

@@ -7,8 +7,11 @@ from typing import Literal
 from buildcheck.formulas.height_fit import Fit, Roller, Trial, fit_trials
 from buildcheck.formulas.rocker import width_at
 
-SURE = 3.0
-"""Coverage factor of the difference between two widths that is to tell a sign: going the wrong way is dear."""
+APART = 2.3
+"""How many expanded uncertainties of a difference of widths a probe must put between the widths of both signs.
+
+A sign then counts as known (chi-square 9 apart) in about 95 of 100 probes: computed from the normal distribution.
+"""
 
 Action = Literal["repeat", "read contacts", "centring trial", "finer gauge", "none"]
 
@@ -36,12 +39,12 @@ def smallest_useful_step(valve_arm: float, lift: float, height_error: float, exp
     Args: valve_arm (m); lift (m); height_error: |q| now (m); expanded: uncertainty U of the difference
     between two widths, which is what tells (m).
     Returns: the rise (m), to be multiplied by 1 + 1/R for the pushrod; None where no rise within nine
-    tenths of the arm's reach parts them by more than 2U. Source: width_at for q - t against -q - t,
+    tenths of the arm's reach parts them by more than 2.3 U. Source: width_at for q - t against -q - t,
     solved by bisection.
 
     >>> step = smallest_useful_step(1.550, 0.560, 0.060, 0.0085)
     >>> round(step * 1.625, 3)
-    0.061
+    0.070
     >>> smallest_useful_step(1.550, 0.560, 0.0, 0.0085) is None
     True
     """
@@ -49,7 +52,7 @@ def smallest_useful_step(valve_arm: float, lift: float, height_error: float, exp
     low, high = 0.0, 0.9 * (valve_arm - lift / 2) - size
 
     def parted(step: float) -> bool:
-        return width_at(valve_arm, lift, size + step) - width_at(valve_arm, lift, size - step) > 2 * expanded
+        return width_at(valve_arm, lift, size + step) - width_at(valve_arm, lift, size - step) > APART * expanded
 
     if high <= 0 or not parted(high):
         return None
@@ -81,7 +84,7 @@ def next_trial(
     last = [trial for trial in trials if trial.mark or trial.contacts][-1]
     if last.contacts:
         return Proposal("finer gauge")
-    size, expanded = abs(fit.solutions[0].q), SURE * 2 * last.u_edge
+    size, expanded = abs(fit.solutions[0].q), 4 * last.u_edge  # k = 2, two widths of two edges each
     step = smallest_useful_step(roller.valve_arm, roller.lift, size, expanded)
     return _step("read contacts", step, roller, pitch) if step else Proposal("read contacts")
 

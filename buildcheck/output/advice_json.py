@@ -10,6 +10,7 @@ from buildcheck.advice.valve_advice import Advice, lacking
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.value import Value
 from buildcheck.output import advice_wording as bench
+from buildcheck.output.advice_text import failure, valve_lines
 from buildcheck.output.json import amount, dumped, subject_fields, value_fields
 from buildcheck.output.next_readings_wording import next_reading_data
 
@@ -23,18 +24,18 @@ def write(checked: CheckedBuild, found: list[Advice]) -> str:
         "folder": checked.build.display_path,
         "name": checked.build.name,
         "lacking": lacking(checked.facts),
-        "advice": [_advice(one, system) for one in found],
+        "advice": [_advice(checked, one, system) for one in found],
         "next_readings": next_reading_data(checked),
     }
     return dumped(data)
 
 
-def _advice(one: Advice, system: str) -> dict[str, Any]:
+def _advice(checked: CheckedBuild, one: Advice, system: str) -> dict[str, Any]:
     fields = {"subject": subject_fields(one.subject), **_fields(one, system)}
     return {
         **fields,
         "needs_work": one.needs_work,
-        "texts": dict(bench.lines(one, system)),
+        "texts": dict(valve_lines(checked, one, failure(checked, one.subject))),
         "notes": list(bench.notes(one)),
     }
 

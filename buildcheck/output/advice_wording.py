@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from buildcheck.advice.next_step import Step
+from buildcheck.advice.next_step import MOST_SHIM, Step
 from buildcheck.advice.valve_advice import Advice
 from buildcheck.core.value import Value
 from buildcheck.output.value_wording import value_text
@@ -37,21 +37,25 @@ WIDER_TIP = (
     "The mark is in the middle and still reaches the edge. No setting keeps it on this tip. Fit a lash cap with a "
     "wider flat, or rockers with a narrower mark."
 )
+CHECK_PARTS = "Compare rocker, stand, head and valve length with the parts list, and the entries with the notes."
 NO_ROD_MOVES = (
     "On this mount the pushrod cannot move the mark: its length sets only preload or lash, or the screw position."
 )
 
 
-def lines(advice: Advice, system: str) -> list[tuple[str, str]]:
-    """Everything worth saying of one valve, as pairs of heading and text."""
+def lines(advice: Advice, system: str, fails: str = "") -> list[tuple[str, str]]:
+    """All findings on one valve, as pairs of heading and text; ``fails``: the rule that fails there, and its fix.
+
+    While a rule fails, no length is shown, and no step says that the valve is good.
+    """
     rows = [
         ("mark", mark(advice, system)),
         ("pivot", pivot(advice, system)),
         ("cure", cure(advice, system)),
-        ("next", to_do(advice, system)),
+        ("next", fails if fails and advice.step.action == "none" else to_do(advice, system)),
         ("sure", sure(advice, system)),
-        ("length", length(advice, system)),
-        ("adjuster", adjuster(advice, system)),
+        ("length", "" if fails else length(advice, system)),
+        ("adjuster", "" if fails else adjuster(advice, system)),
     ]
     return [(heading, text) for heading, text in rows if text]
 
@@ -65,7 +69,7 @@ def mark(advice: Advice, system: str) -> str:
     if advice.moved:
         parts.append(advice.moved)
     if advice.offset is not None:
-        parts.append(f"centre {_side(advice.offset, system)}")
+        parts.append(f"centre {side(advice.offset, system)}")
     if advice.margin is not None:
         clear = advice.margin.si > 0
         parts.append(f"{_length(advice.margin.si, system)} clear of the edge" if clear else "off the valve tip edge")
@@ -92,13 +96,21 @@ def cure(advice: Advice, system: str) -> str:
     if step.action == "change height":
         rows += _shimmed(advice, system)
     if advice.off_centre is not None:
-        where = _side(advice.off_centre, system)
+        where = side(advice.off_centre, system)
         rows.append(f"At its narrowest the mark would be {where}; no pushrod length corrects that. {centring(advice)}")
     elif step.action == "wider tip":
         rows.append(WIDER_TIP)
     elif step.action == "move the centre" and step.why:
         rows.append(f"{_sentence(step.why)} {centring(advice)}")
     return " ".join(rows)
+
+
+def repair(advice: Advice, system: str) -> str:
+    """What puts a mark right after it repeats, short enough for a finding; empty if the advice has no correction."""
+    if advice.off_centre is not None:
+        return f"no pushrod length corrects it. {centring(advice)}"
+    text = cure(advice, system)
+    return f"{text[:1].lower()}{text[1:]}"
 
 
 def centring(advice: Advice) -> str:
@@ -119,6 +131,8 @@ def to_do(advice: Advice, system: str) -> str:
             return "The mark is good. No further trial is needed."
         case "change length":
             return f"{_set_checker(step, system)}, set zero lash and take a new mark.{_why(step)}"
+        case "change height" if step.wrong_parts and not step.may_stay:
+            return f"Wrong parts: stop and check, and do not order yet. {CHECK_PARTS}{_why(step)}"
         case "change height":
             if step.may_stay:
                 return f"{_stays(advice)}. Fit it before you order or not at all: it changes the pushrod length."
@@ -196,16 +210,28 @@ def _shimmed(advice: Advice, system: str) -> Iterator[str]:
     if step.height is None or step.length is None:
         return
     size, rod = shown_size(step.height, system), _length(abs(step.length.si), system)
+    if step.wrong_parts and not step.may_stay:
+        most = _length(MOST_SHIM, system)
+        yield f"It is {size} that the {under} lacks or has too much, more than any shim should correct ({most})."
+        return
     if step.why:
         first = f"fit a shim of about {size} under" if step.height.si >= 0 else f"remove about {size} from"
         yield f"First step: {first} the {under}. The pushrod then changes by about {rod}."
         return
     if step.height.si >= 0:
-        yield f"Fit a shim of {size} under the {under}. The pushrod is then {rod} longer."
+        stock = step.shim or step.height.si
+        longer = _length(step.length.si * stock / step.height.si, system)
+        yield f"Fit a shim of {_length(stock, system)} (calculated {size}) under the {under}."
+        yield f"The pushrod is then {longer} longer."
         return
     yield f"Remove {size} from the {under} (the pushrod is then {rod} shorter)"
     if step.length_with_cap is not None:
         yield f"or fit a lash cap of that thickness (pushrod {_length(abs(step.length_with_cap.si), system)} shorter)."
+    if step.held_open is not None:
+        yield (
+            f"Before the pivot comes down, shorten the checking pushrod by {rod}: otherwise a solid lifter holds the "
+            f"valve open by {_length(step.held_open, system)}."
+        )
 
 
 def _set_checker(step: Step, system: str) -> str:
@@ -227,8 +253,10 @@ def _instead(advice: Advice, system: str) -> str:
         return ""
     if not advice.free:
         return f"; or take one more mark with {_length(step.height.si, system)} more shim"
-    turns = f" ({step.turns:.2f} turns out, to {step.turns_in_all:.2f})" if step.turns and step.turns_in_all else ""
-    return f"; or take one more mark {_length(step.length.si, system)} longer{turns}"
+    way = "out" if step.length.si > 0 else "in"
+    known = step.turns is not None and step.turns_in_all is not None
+    turns = f" ({abs(step.turns or 0.0):.2f} turns {way}, to {step.turns_in_all:.2f})" if known else ""
+    return f"; or take one more mark {_length(abs(step.length.si), system)} {_longer(step.length)}{turns}"
 
 
 def _stays(advice: Advice) -> str:
@@ -246,10 +274,11 @@ def _sentence(reason: str) -> str:
     return f"{reason[:1].upper()}{reason[1:]}."
 
 
-def _side(offset: Value, system: str) -> str:
-    side = "far" if offset.si > 0 else "pivot"
+def side(offset: Value, system: str) -> str:
+    """How far from the middle of the tip, and to which side."""
+    where = "far" if offset.si > 0 else "pivot"
     nothing = _length(abs(offset.si), system) == _length(0.0, system)
-    return "in the middle" if nothing else f"{shown_size(offset, system)} to the {side} side"
+    return "in the middle" if nothing else f"{shown_size(offset, system)} to the {where} side"
 
 
 def _longer(change: Value) -> str:

@@ -5,12 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from buildcheck.advice.valve_advice import advise
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable, Undecided
+from buildcheck.output.advice_wording import repair
 from buildcheck.output.finding_wording import fact, message
 from buildcheck.output.wording import conceded_text, level_text, subjects_text
 from buildcheck.rules.results import Result
 
+MARKS = "marks"
+"""The area of the rules on marks."""
 _SHOWN = 3
 """So many rule ids are shown; the rest is counted."""
 
@@ -22,6 +27,12 @@ class CauseGroup:
     lead: Result
     subjects: tuple[Subject, ...]
     rules: tuple[str, ...]
+    blocks: bool
+
+    @property
+    def level(self) -> str:
+        """The level shown: ``error`` if the lead or a consequence blocks."""
+        return "error" if self.blocks else level_text(self.lead)
 
     @property
     def rules_text(self) -> str:
@@ -37,7 +48,7 @@ def cause_groups(checked: CheckedBuild) -> list[CauseGroup]:
         if result.is_finding:
             groups.setdefault(_problem(checked, _root(checked, result)), []).append(result)
     found = [_group(checked, members) for members in groups.values()]
-    return sorted(found, key=lambda one: (not one.lead.blocks, one.lead.place, one.lead.rule))
+    return sorted(found, key=lambda one: (not one.blocks, one.lead.place, one.lead.rule))
 
 
 def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
@@ -54,11 +65,36 @@ def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
     return f"{who}: {text}" if who else text
 
 
-def help_text(group: CauseGroup) -> str:
+def help_text(checked: CheckedBuild, group: CauseGroup) -> str:
     """What to do about it; empty if nothing is due yet, or if the finding itself names what is missing."""
     lead = group.lead
-    needs_help = lead.due_now and lead.concession is None and level_text(lead) != "note"
-    return lead.fix if needs_help else ""
+    wanted = lead.due_now and lead.concession is None and group.level != "note"
+    return f"{_swapped(checked, group)}{_fix(checked, lead)}" if wanted else ""
+
+
+def _fix(checked: CheckedBuild, lead: Result) -> str:
+    """The rule's fix; for a mark, what the advice for its own valve says instead of the general repair."""
+    first, repeats, _ = lead.fix.partition("If it repeats, ")
+    if not repeats or lead.subject.valve is None or checked.rules[lead.rule].area != MARKS:
+        return lead.fix
+    try:
+        own = repair(advise(checked.facts, lead.subject), checked.facts.system)
+    except (NotApplicable, Undecided):
+        return lead.fix
+    return f"{first}If it repeats, {own}" if own else lead.fix
+
+
+def _swapped(checked: CheckedBuild, group: CauseGroup) -> str:
+    """Asks about swapped rockers if both marks of a cylinder are off to opposite sides."""
+    if checked.rules[group.lead.rule].area != MARKS:
+        return ""
+    sides: dict[int | None, set[bool]] = {}
+    for subject in group.subjects:
+        offset = checked.facts.get_or_none("mark_offset", subject)
+        if offset is not None:
+            sides.setdefault(subject.cylinder, set()).add(offset.si > 0)
+    both = [str(cylinder) for cylinder, found in sides.items() if len(found) > 1]
+    return f"Cylinder {', '.join(both)}: check first whether the rockers are swapped. " if both else ""
 
 
 def _root(checked: CheckedBuild, result: Result) -> Result:
@@ -76,7 +112,8 @@ def _problem(checked: CheckedBuild, root: Result) -> tuple[object, ...]:
 def _group(checked: CheckedBuild, members: list[Result]) -> CauseGroup:
     roots = [one for one in members if _root(checked, one) is one]
     lead = min(roots, key=lambda one: (not one.blocks, _margin(one), one.subject.order))
-    return CauseGroup(lead, tuple(one.subject for one in roots), tuple(_rules(lead, members)))
+    blocks = any(one.blocks for one in members)
+    return CauseGroup(lead, tuple(one.subject for one in roots), tuple(_rules(lead, members)), blocks)
 
 
 def _margin(result: Result) -> float:

@@ -24,6 +24,7 @@ from buildcheck.rules.rule import Rule
 from buildcheck.units.quantity import show
 
 UNDECIDED = "Undecided: the uncertainty spans the limit."
+MORE_VALVES = "more measured valves would"
 
 
 def message(checked: CheckedBuild, result: Result) -> str:
@@ -91,10 +92,16 @@ def _decided(rule: Rule, result: Result, value: Value, system: str) -> str:
             missed = "" if counted else f" ({show(short, spread_kind(value.kind), system, finer)} {side})"
             return f"{head}{limits}{missed}. {result.fix}".strip()
         case Inconclusive():
-            needed = lacking(result, system)
-            return f"{head}{limits}. {UNDECIDED}{f' {needed[:1].upper()}{needed[1:]} decide it.' if needed else ''}"
+            return f"{head}{limits}. {undecided_text(lacking(result, system))}"
         case _:
             return f"{head}{limits}"
+
+
+def undecided_text(needed: str) -> str:
+    """That a result is undecided, and what would decide it, such as ``a reading good to 0.005 in would``."""
+    if needed == MORE_VALVES:
+        return f"Undecided: {MORE_VALVES} decide it."
+    return f"{UNDECIDED}{f' {needed[:1].upper()}{needed[1:]} decide it.' if needed else ''}"
 
 
 def _is_above(result: Result, value: Value) -> bool:
@@ -110,7 +117,7 @@ def _reading_needed(result: Result, value: Value, reason: Inconclusive, system: 
     if reason.needed is None:
         return ""
     if any(source.startswith(FEW_READINGS) for source in value.parts):
-        return "more measured valves would"
+        return MORE_VALVES
     needed = show(reason.needed, spread_kind(value.kind), system, _decimals(result, value, system))
     return f"a reading good to {needed} would"
 

@@ -9,7 +9,7 @@ from buildcheck.app.run import RuleContext, Run, display_path
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.cause_groups import cause_groups, group_text, help_text
-from buildcheck.output.wording import level_text, outcome_text
+from buildcheck.output.wording import outcome_text
 
 Part = tuple[bool, str, str, str]
 """Of one build: whether something blocks, its folder, all its lines, and its verdict alone."""
@@ -57,10 +57,8 @@ def _build(checked: CheckedBuild) -> Iterator[str]:
         yield problem_line(problem, checked.build.display_path)
     for group in cause_groups(checked):
         lead = group.lead
-        yield _line(
-            lead.place, checked.build.display_path, level_text(lead), group_text(checked, group), group.rules_text
-        )
-        if cure := help_text(group):
+        yield _line(lead.place, checked.build.display_path, group.level, group_text(checked, group), group.rules_text)
+        if cure := help_text(checked, group):
             yield f"  help: {one_line(cure)}"
     yield _line(Place("build.yaml"), checked.build.display_path, "note", outcome_text(checked), "verdict")
 

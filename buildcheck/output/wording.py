@@ -74,10 +74,11 @@ def risk_freedom_shown(checked: CheckedBuild) -> str:
 
 
 def line_text(line: OrderLine, system: str) -> str:
-    """One order line in words: ``12 + 1 spare of 9.500 in (gauge)``."""
+    """One order line in words: ``12 + 1 spare of 9.500 in (gauge length)``."""
     spares = f" + {counted(line.spares, 'spare')}" if line.spares else ""
     made = "" if line.length.stock else ", made to length"
-    return f"{line.count}{spares} of {show(line.length.stated, 'length', system)} ({line.length.stated_as}{made})"
+    stated = show(line.length.stated, "length", system)
+    return f"{line.count}{spares} of {stated} ({line.length.stated_as} length{made})"
 
 
 def counted(number: int, word: str) -> str:
@@ -121,7 +122,7 @@ def _to_come(checked: CheckedBuild) -> Iterator[str]:
         number = sum(one.due == stage for one in fails)
         yield f"{counted(number, 'check')} {'fails' if number == 1 else 'fail'} from stage {stage} on"
     if waiting := sum(result.waits for result in later):
-        yield f"{counted(waiting, 'check')} {'awaits' if waiting == 1 else 'await'} readings"
+        yield f"{counted(waiting, 'check')} for later stages {'awaits' if waiting == 1 else 'await'} readings"
 
 
 def _assumed(checked: CheckedBuild) -> Iterator[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value
-from buildcheck.units.quantity import parse
+from buildcheck.units.quantity import parse, show
 
 
 def gauge_to_step(facts: Facts, subject: Subject) -> Value:
@@ -19,5 +19,6 @@ def gauge_to_step(facts: Facts, subject: Subject) -> Value:
     if not written:
         raise Undecided("the length gauge has neither uncertainty nor resolution", (gauge.place,))
     steps = [parse(entry.word("step"), "length") for entry in stock.items]
-    share = max(amount.si for amount in written) / min(step.si for step in steps)
-    return Value(float(share), "ratio", {}, (gauge.place, stock.place))
+    sizes = max(amount.si for amount in written), min(step.si for step in steps)
+    worst, finest = (show(float(si), "length", facts.system) for si in sizes)
+    return Value(float(sizes[0] / sizes[1]), "ratio", {}, (gauge.place, stock.place), f"{worst} of {finest}")

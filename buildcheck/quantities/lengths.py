@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from statistics import stdev
+from statistics import median, stdev
 
 from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
@@ -10,13 +10,14 @@ from buildcheck.build.length_conventions import plus
 from buildcheck.build.repeats import REPEATABILITY
 from buildcheck.build.stand_in_lifters import cup_step, is_hydraulic
 from buildcheck.build.trial import Trial
-from buildcheck.build.trials import last_with_length, trials, why_no_length
+from buildcheck.build.trials import last_with_length, same_type, trials, why_no_length
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, difference, remarks, with_uncertainty
 from buildcheck.formulas import pushrod_length as rods
 from buildcheck.quantities.base_circle_window import refuse_off_heel
 from buildcheck.quantities.height_trials import reference_trial
 from buildcheck.quantities.warm_engine import lash_at_assembly
+from buildcheck.units.quantity import show
 
 NO_SCREW_AT = "screw_at is not entered: the screw is assumed to be at its required position"
 
@@ -43,8 +44,28 @@ def repeat_range(facts: Facts, subject: Subject) -> Value:
     ranked = sorted(_repeats(facts, subject), key=lambda trial: _length(trial).si)
     if len(ranked) < 2:
         raise NotApplicable("zero lash was found at one length only")
-    one, other = sorted((ranked[0].number, ranked[-1].number))
-    return difference(_length(ranked[-1]), _length(ranked[0]), f"trials {one} and {other}")
+    apart = difference(_length(ranked[-1]), _length(ranked[0]), "")
+    ends = sorted((ranked[0], ranked[-1]), key=lambda trial: trial.number)
+    suspect = _suspect(facts, subject, ends) if apart.si > 3 * apart.expanded else None
+    return apart.with_remark(", ".join(_reading_shown(facts, subject, one, suspect) for one in ends))
+
+
+def _reading_shown(facts: Facts, subject: Subject, trial: Trial, suspect: Trial | None) -> str:
+    """A trial's length, and whether the other valves of the type support it."""
+    support = "is suspect" if trial is suspect else f"fits the other {subject.valve} valves"
+    text = f"trial {trial.number}: {show(_length(trial).si, 'length', facts.system)}"
+    return f"{text} {support}" if suspect else text
+
+
+def _suspect(facts: Facts, subject: Subject, ends: list[Trial]) -> Trial | None:
+    """Of two readings that disagree, the one that the other valves of the type do not support; None if unclear."""
+    known = (facts.get_or_none("zero_lash_length", other) for other in same_type(facts, subject) if other != subject)
+    others = sorted(value.si for value in known if value is not None)
+    if len(others) < 2:
+        return None
+    near, far = sorted(ends, key=lambda trial: abs(_length(trial).si - median(others)))
+    away, off = (abs(_length(trial).si - median(others)) for trial in (near, far))
+    return far if off > 3 * away and off > others[-1] - others[0] else None
 
 
 def zero_lash_length_to_run(facts: Facts, subject: Subject) -> Value:

@@ -107,6 +107,9 @@ def retainer_contact(facts: Facts, subject: Subject) -> Value:
     return Value(float(gap.si <= 0), "count", {}, gap.places, "it touches" if gap.si <= 0 else "it clears")
 
 
+_CHECKING = {"locked": "blocked"}
+
+
 def stand_ins(facts: Facts, subject: Subject) -> Value:
     """How many of spring and lifter were stand-ins in the trial whose mark is judged."""
     trial = last_marked(trials(facts, subject))
@@ -114,8 +117,9 @@ def stand_ins(facts: Facts, subject: Subject) -> Value:
         raise Undecided("springs and lifter used while measuring are missing in marks.yaml", (trial.place,))
     found = [word for word in (f"{trial.springs} springs",) if trial.springs == "checking"]
     runs = "hydraulic" if is_hydraulic(facts) else "solid"
-    found += [f"{trial.lifter} lifter"] if trial.lifter != runs else []
-    return Value(float(len(found)), "count", {}, (trial.place,), " and ".join(found) or "none")
+    found += [f"{_CHECKING.get(trial.lifter, trial.lifter)} lifter"] if trial.lifter != runs else []
+    remark = f"no, {' and '.join(found)}" if found else "yes"
+    return Value(float(len(found)), "count", {}, (trial.place,), remark)
 
 
 def crank_turns(facts: Facts, subject: Subject) -> Value:

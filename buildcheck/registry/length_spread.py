@@ -8,7 +8,7 @@ from statistics import fmean, stdev
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.repeats import compared_repeats, is_worse_day, least_deviation, usual_between_valves
-from buildcheck.build.trials import measured, same_type, void_causes, void_readings
+from buildcheck.build.trials import last_with_length, measured, same_type, void_causes, void_readings
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import FEW_READINGS, NotApplicable, Undecided, Value, difference
@@ -52,7 +52,7 @@ def length_spread_estimate(facts: Facts, subject: Subject) -> Value:
         "length",
         {f"{FEW_READINGS if len(values) < valves else 'scatter'} {subject.key}": uncertainty},
         _all_places(facts, subject),
-        f"for {valves} valves, from {len(values)} lengths, {freedom} degrees of freedom",
+        f"from {len(values)} of {valves} valves, {freedom} degrees of freedom",
     )
 
 
@@ -88,8 +88,19 @@ def length_outlier(facts: Facts, subject: Subject) -> Value:
     if not found.judged:
         raise NotApplicable(found.remark)
     beyond = list(known).index(subject) in found.indices
-    remarks_found = f"{'does not belong' if beyond else 'belongs'} among {len(known)} ({found.remark})"
-    return Value(float(beyond), "count", {}, known[subject].places, remarks_found)
+    remark = _entered(facts, subject, known) if beyond else f"agrees with the other {len(known) - 1}"
+    remark = f"{remark} ({found.remark})"
+    return Value(float(beyond), "count", {}, known[subject].places, remark)
+
+
+def _entered(facts: Facts, subject: Subject, known: Mapping[Subject, Value]) -> str:
+    """The length as read on a valve, and the range of those read on the others of its type."""
+    read = {valve: length.si for valve in known if (length := last_with_length(facts, valve).length) is not None}
+    own, others = read.pop(subject, None), sorted(read.values())
+    if own is None or not others:
+        return f"disagrees with the other {len(known) - 1}"
+    low, high = (show(si, "length", facts.system) for si in (others[0], others[-1]))
+    return f"{show(own, 'length', facts.system)} entered, {low} to {high} on the other {len(others)}"
 
 
 def _outliers(facts: Facts, known: Mapping[Subject, Value]) -> spread.Outliers:
@@ -140,9 +151,9 @@ def valve_measured(facts: Facts, subject: Subject) -> Value:
         raise facts.missing("marks.valves")
     done = measured(facts, subject)
     void = [] if done else void_readings(facts, subject)
-    remarks_found = "measured" if done else "not measured, its length is assumed"
-    remarks_found = f"readings void, {void[-1].reason}; its length is assumed" if void else remarks_found
-    return Value(float(done), "count", {}, (marks.place,), remarks_found)
+    remark = "measured" if done else "no, its length is assumed from the other valves"
+    remark = f"readings void, {void[-1].reason}; its length is assumed from the other valves" if void else remark
+    return Value(float(done), "count", {}, (marks.place,), remark)
 
 
 def cylinders_to_measure(facts: Facts, subject: Subject) -> Value:

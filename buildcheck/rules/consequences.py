@@ -20,9 +20,9 @@ Key = tuple[str, Subject]
 def causes(results: Sequence[Result], rules: RuleSet) -> Mapping[Key, Result]:
     """For each consequence, by rule and subject, the result that is its cause. A cause is no consequence itself.
 
-    Two kinds of consequence are found: a result that is undecided because of what another rule judges, and a failure
+    Three kinds of consequence are found: a result that is undecided because of what another rule judges; a failure
     of the same subject and area whose places include the one at which a graver failure lies, such as a mark that is
-    off centre and also too near the edge.
+    off centre and also too near the edge; and a result whose rule follows one that fails on a subject in common.
     """
     known = {rule.id: rule for rule in rules.rules}
     found = [one for one in results if one.kind in ("fail", "open") and one.concession is None]
@@ -34,7 +34,30 @@ def causes(results: Sequence[Result], rules: RuleSet) -> Mapping[Key, Result]:
             if judges:
                 root = min(judges, key=lambda other: _rank(other, known))
                 led[one.rule, one.subject] = led.get((root.rule, root.subject), root)
-    return led
+        if (first := _followed(one, roots, known)) is not None:
+            led.setdefault((one.rule, one.subject), first)
+    return {key: _origin(key, led) for key in led}
+
+
+def _followed(result: Result, roots: Sequence[Result], known: Mapping[str, Rule]) -> Result | None:
+    """The failure that a result follows, of the rule that its own rule names first."""
+    follows = known[result.rule].follows
+    failed = [one for one in roots if one.kind == "fail" and one.rule in follows and _in_common(one, result)]
+    return min(failed, key=lambda one: (follows.index(one.rule), one.subject.order), default=None)
+
+
+def _in_common(one: Result, other: Result) -> bool:
+    """Whether two results are about at least one valve in common."""
+    pairs = ((one.subject.valve, other.subject.valve), (one.subject.cylinder, other.subject.cylinder))
+    return all(a is None or b is None or a == b for a, b in pairs)
+
+
+def _origin(key: Key, led: Mapping[Key, Result]) -> Result:
+    """The first cause in a chain of causes."""
+    seen = {key}
+    while (key := (led[key].rule, led[key].subject)) in led and key not in seen:
+        seen.add(key)
+    return next(one for one in led.values() if (one.rule, one.subject) == key)
 
 
 def _leader(result: Result, roots: Sequence[Result], known: Mapping[str, Rule]) -> Result | None:

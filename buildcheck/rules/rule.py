@@ -75,6 +75,7 @@ class Rule:
     source: str
     caution: str
     controls: str
+    follows: tuple[str, ...]
     examples: tuple[Example, ...]
     place: Place
     area: str

@@ -40,7 +40,7 @@ def implausible(text: str, kind: str, title: str, usual: tuple[str, str], zero: 
     Source: common practice, no published source.
 
     >>> implausible("9.4 mm", "length", "Pushrod length", ("1 in", "150 in"))
-    'implausible: 9.4 mm for pushrod length; 1 to 150 in is usual; did you mean 9.4 in or 94 mm?'
+    '9.4 mm is implausible for pushrod length; 1 to 150 in is usual; did you mean 9.4 in or 94 mm?'
     """
     try:
         amount = parse(text, kind)
@@ -49,8 +49,8 @@ def implausible(text: str, kind: str, title: str, usual: tuple[str, str], zero: 
     if _fits(amount, usual) or (zero and amount.si == 0):
         return None
     hints = [hint for hint in likely_typos(amount) if _reads_as_usual(hint, kind, usual)][:_MOST_HINTS]
-    suggestion = f"; did you mean {' or '.join(hints)}?" if hints else ""
-    return f"implausible: {tidy(text)} for {title[:1].lower() + title[1:]}; {_range(usual)} is usual{suggestion}"
+    asked = f"; did you mean {' or '.join(hints)}?" if hints else ""
+    return f"{tidy(text)} is implausible for {title[:1].lower() + title[1:]}; {_range(usual)} is usual{asked}"
 
 
 def too_uncertain(text: str, kind: str, title: str, most: str) -> str | None:
@@ -60,7 +60,7 @@ def too_uncertain(text: str, kind: str, title: str, most: str) -> str | None:
     Source: common practice, no published source.
 
     >>> too_uncertain("9.4250 in +/- 0.5 in", "length", "Checking pushrod length", "0.060 in")
-    'implausible: +/- 0.5 in for checking pushrod length; no gauge for it is worse than +/- 0.060 in'
+    '+/- 0.5 in is implausible for checking pushrod length; no gauge for it is worse than +/- 0.060 in'
     >>> too_uncertain("9.450 in +/- 0.002 in", "length", "First length", "none")
     'first length has no uncertainty: remove +/- 0.002 in'
     """
@@ -75,7 +75,7 @@ def too_uncertain(text: str, kind: str, title: str, most: str) -> str | None:
         return f"{field} has no uncertainty: remove {spread}"
     if amount.expanded <= _widest(amount, most):
         return None
-    return f"implausible: {spread} for {field}; no gauge for it is worse than +/- {most}"
+    return f"{spread} is implausible for {field}; no gauge for it is worse than +/- {most}"
 
 
 def _widest(amount: Amount, most: str) -> Decimal:

@@ -15,8 +15,8 @@ from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.subject import VALVE_TYPES, Subject
 from buildcheck.core.usage_error import UsageError
 from buildcheck.output import advice_json
-from buildcheck.output import advice_wording as bench
 from buildcheck.output import what_if_output as whatif
+from buildcheck.output.advice_text import valve_blocks
 from buildcheck.output.next_readings_wording import next_reading_lines
 from buildcheck.output.text import problems
 from buildcheck.output.wording import subjects_text
@@ -85,13 +85,8 @@ def _subject(text: str) -> Subject:
 
 
 def _text(checked: CheckedBuild, found: list[Advice]) -> str:
-    system, display_path = checked.facts.system, checked.build.display_path
-    blocks = [f"{at_line_start(checked.build.name)} ({one_line(display_path)})"]
-    for one in found:
-        lines = [f"{one.subject.text} ({one.place})"]
-        lines += [f"  {heading:<9}{one_line(text)}" for heading, text in bench.lines(one, system)]
-        blocks.append("\n".join(lines))
-    blocks += dict.fromkeys(one_line(note) for advised in found for note in bench.notes(advised))
+    blocks = [f"{at_line_start(checked.build.name)} ({one_line(checked.build.display_path)})"]
+    blocks += valve_blocks(checked, found, every=len(found) == 1)
     rest = list(unmeasured(checked.facts)) if len(found) != 1 else []
     if reason := lacking(checked.facts):
         blocks.append(f"No advice yet: {reason}.")

@@ -63,7 +63,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("build", type=Path, metavar="BUILD", help="the build folder")
     parser.add_argument(
         "valve", nargs="?", metavar="CYLINDER/VALVE",
-        help="the valve, such as 3/exhaust; without it, you are asked valve by valve along the measuring plan",
+        help="the valve, such as 3/exhaust; without it, short questions lead you along the measuring plan",
     )  # fmt: skip
     for name, metavar, purpose in MEASURED:
         parser.add_argument(f"--{name}", nargs="+", default=[], metavar=metavar, help=purpose)

@@ -35,6 +35,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--check", action="store_true", help="write nothing: check that each report is current")
     parser.add_argument(
+        "--update", action="store_true", help="write the reports that are not current; exit 1 if any was"
+    )
+    parser.add_argument(
         "--index", action="store_true", help="write the overview of all builds of the repository instead"
     )
     parser.add_argument(
@@ -51,6 +54,8 @@ def run(args: argparse.Namespace) -> int:
     """Write or check; 0 when all is written or current, 1 when a report is not, 2 when inputs cannot be read."""
     if args.order or args.labels:
         return _print_order(args)
+    if args.check and args.update:
+        raise UsageError("--check writes nothing: leave --update out")
     planned = _planned(args)
     if planned.is_idle:
         print(f"buildcheck: {NOTHING_STAGED}", file=sys.stderr)
@@ -60,8 +65,17 @@ def run(args: argparse.Namespace) -> int:
     if args.check:
         stale = [_check(sheet, planned.files) for sheet in sheets]
         return 2 if unreadable else int(any(stale))
+    if args.update:
+        return _update(list(sheets), planned, unreadable)
     written = [_write(sheet) for sheet in sheets]
     return 2 if unreadable or not all(written) else 0
+
+
+def _update(sheets: list[Sheet], planned: RunPlan, unreadable: bool) -> int:
+    """Write the files that are not current; 0 if there was none, so that a hook fails on what it changed."""
+    stale = [sheet for sheet in sheets if _check(sheet, planned.files)]
+    written = [_write(sheet) for sheet in stale if _wrong(sheet)]
+    return 2 if unreadable or not all(written) else int(bool(stale))
 
 
 def _print_order(args: argparse.Namespace) -> int:

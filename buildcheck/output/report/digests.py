@@ -68,4 +68,5 @@ def _terms(checked: CheckedBuild, rule: Rule) -> list[Any]:
     fixes = [[dict(fix.when), fix.text] for fix in rule.fixes]
     shows = [rule.title, fixes, rule.caution, rule.source, rule.area, rule.level, rule.due]
     decides = [rule.for_each, dict(rule.applies), rule.quantity_text, rule.at_zero, rule.open_blocks, rule.concedable]
+    decides += rule.follows
     return [shows, decides, rule.controls, stated, rule.replaces is not None]

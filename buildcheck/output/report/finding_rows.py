@@ -9,7 +9,7 @@ from typing import Any
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.reason import NotProven, underlying
 from buildcheck.core.value import Value
-from buildcheck.output.finding_wording import UNDECIDED, Group, grouped, lacking, void_text
+from buildcheck.output.finding_wording import Group, grouped, lacking, undecided_text, void_text
 from buildcheck.output.value_wording import decimals_more, limits_text, spread_kind, value_and_remark, value_text
 from buildcheck.output.wording import subjects_text
 from buildcheck.rules.results import Result
@@ -125,8 +125,7 @@ def _settled(result: Result, system: str) -> str:
     if result.value is None:
         return missing
     doubt = _uncertainty_text(result.value, system)
-    decide = f" {missing[:1].upper()}{missing[1:]} decide it." if missing else ""
-    return f"{UNDECIDED}{decide}{f' {doubt}' if doubt else ''}"
+    return f"{undecided_text(missing)}{f' {doubt}' if doubt else ''}"
 
 
 def _uncertainty_text(value: Value, system: str) -> str:

@@ -41,6 +41,9 @@ def _ordered(checked: CheckedBuild) -> Iterator[str]:
     if checked.problems:
         yield "not determined"
         return
+    if checked.verdict == "fail":
+        yield "do not order"
+        return
     lines = [line_text(line, checked.facts.system) for line in checked.order.lines]
     if lines:
         yield f"{_state(checked)}: {', '.join(lines)}"
