@@ -89,10 +89,10 @@ def test_every_quantity_says_what_it_is(name: str) -> None:
     assert lines[2].rstrip().endswith((".", ":"))
 
 
-def test_a_quantity_names_the_formulas_behind_it_with_their_known_numbers(capsys: Captured) -> None:
+def test_a_quantity_names_the_formulas_behind_it_without_python(capsys: Captured) -> None:
     lines = result(capsys, "explain", "coil_bind_clearance", ROOT)
     assert "formula coil_bind_clearance:" in lines
-    assert "  >>> round(coil_bind_clearance(1.750, 0.560, 1.100), 3)" in lines
+    assert not any(">>>" in line for line in lines)
     assert "rules that use it: coil-bind-clearance" in lines
     assert sum(bool(formulas_of(quantity.compute)) for quantity in QUANTITIES.values()) > len(QUANTITIES) / 3
 

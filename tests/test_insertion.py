@@ -10,10 +10,12 @@ from typing import Any
 
 import pytest
 import tree_sitter_yaml
+from hostile.payloads import PAYLOADS
 from tree_sitter import Language, Parser
 from tree_sitter import Node as Syntax
 
 from buildcheck.yamlio.documents import plain, read
+from buildcheck.yamlio.entry_text import flow_text
 from buildcheck.yamlio.insertion import Splice, UnsupportedLayoutError, add_key, append_item, replace_value
 from buildcheck.yamlio.spans import Span, spans
 
@@ -183,3 +185,16 @@ def test_what_leaves_no_position_is_refused() -> None:
         replace_value("a: [1]\n", ("a",), 2)
     with pytest.raises(UnsupportedLayoutError, match="leaves no position"):
         add_key("? a\n: 1\n? b\n", (), "c", 2)
+
+
+@pytest.mark.parametrize("payload", PAYLOADS)
+def test_hostile_texts_around_and_inside_a_new_entry(payload: str) -> None:
+    comment = "".join(c for c in payload if c.isprintable())
+    text = f"note: {flow_text(payload)}\nvalves:\n  - cylinder: 1 # {comment}\n    # {comment}\n# {comment}\npart: x\n"
+    before = plain(read(text.encode(), "").root)
+    splice = append_item(text, ("valves",), {"cylinder": 2, "note": payload})
+    new = splice.apply(text)
+    assert new == text[: splice.start] + splice.text + text[splice.end :]
+    assert splice.start == splice.end
+    after = plain(read(new.encode(), "").root)
+    assert after == {**before, "valves": [{"cylinder": 1}, {"cylinder": 2, "note": payload}]}

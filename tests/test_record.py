@@ -87,6 +87,20 @@ def test_units_are_the_build_s(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
     assert "- {length: 190.5 mm, feel: tight, on: 2026-11-20}" in (metric / MARKS).read_text()
 
 
+def test_a_trial_without_a_mark_is_not_given_the_mark_before(build: Path, capsys: Output) -> None:
+    enter(build, "3/exhaust", "--turns", "9", "--feel", "tight")
+    assert (
+        ", trial 3: entered without a mark. From the mark before: mark 0.011 in off centre" in capsys.readouterr().out
+    )
+
+
+def test_a_build_that_is_not_there(build: Path, capsys: Output) -> None:
+    assert main(["record", "elsewhere", "3/exhaust", *TURNS]) == 2
+    shown = capsys.readouterr().err
+    assert "elsewhere does not exist" in shown
+    assert "You entered: 3/exhaust --turns 9.25" in shown
+
+
 def test_a_trial_is_void(build: Path, capsys: Output) -> None:
     enter(build, "1/exhaust", "--void", "1", "smeared")
     assert "just as a short one leaves it.\n        void: smeared\n" in (build / MARKS).read_text()

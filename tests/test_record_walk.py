@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import io
+import os
+import signal
+import subprocess
 import sys
 from pathlib import Path
 from typing import Any
@@ -201,3 +204,21 @@ def test_without_a_cam_there_is_no_plan(tmp_path: Path, monkeypatch: pytest.Monk
     code, _, errors = walk(build, capsys)
     assert code == 2
     assert "no measuring plan yet: block.yaml" in errors
+
+
+def test_a_killed_terminal_leaves_whole_trials(tmp_path: Path) -> None:
+    build = started(tmp_path)
+    files = sorted(path.name for path in build.iterdir())
+    answers = "y\ng\n9.425\n.145-.172\n.153,.150\ny\ng\n9.425\n"
+    command = [sys.executable, "-B", "-m", "buildcheck", "record", str(build), "--on", "2026-11-20"]
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path)), "TERM": "dumb"}
+    pipes = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE}
+    with subprocess.Popen(command, env=environment, text=True, **pipes) as walking:  # type: ignore[call-overload]
+        walking.stdin.write(answers)
+        walking.stdin.flush()
+        assert any("Trial 1: " in line for line in iter(walking.stdout.readline, ""))
+        walking.send_signal(signal.SIGKILL)
+    [entry] = plain(read((build / "marks.yaml").read_bytes(), "").root)["valves"]
+    assert [trial["length"] for trial in entry["trials"]] == ["9.425 in"]
+    assert sorted(path.name for path in build.iterdir()) == files
+    assert main(["record", str(build), "1/intake", "--length", "9.43"]) == 0

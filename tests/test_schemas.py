@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from jsonschema import Draft7Validator, Draft202012Validator
 
-from buildcheck.schema.fields import field_kinds, load_schema, schema_names
+from buildcheck.schema.fields import field_kinds, load_schema, schema_by_id, schema_names
 from buildcheck.units.quantity import KINDS, parse
 
 OURS = {"x-plausible", "x-uncertainty", "x-zero"}
@@ -53,7 +53,15 @@ def test_is_valid_by_both_drafts(name: str) -> None:
     schema = load_schema(name)
     Draft202012Validator.check_schema(schema)
     Draft7Validator.check_schema(schema)
-    assert schema["$id"] == f"buildcheck:{name}"
+    assert schema["$id"] == f"buildcheck:{name}:1"
+    assert schema_by_id(schema["$id"]) == schema
+
+
+def test_the_schema_of_the_results_has_an_id_too_and_an_unknown_id_has_none() -> None:
+    assert schema_by_id("buildcheck:results:1")["title"] == "Results of buildcheck check --format json"
+    for unknown in ("buildcheck:results:2", "buildcheck:../cam:1", "results", "buildcheck:results"):
+        with pytest.raises(KeyError):
+            schema_by_id(unknown)
 
 
 def test_uses_no_keyword_that_editors_lack() -> None:

@@ -39,7 +39,7 @@ class Typed:
     @property
     def text(self) -> str:
         """The call's words for this reading, ready to be typed again."""
-        words = [self.subject.key]
+        words = [self.subject.key] if self.subject.key else []
         for name in (*_TRIAL, "void"):
             given = self.entered[name]
             words += [f"--{name}", *([given] if isinstance(given, str) else given)] if given else []

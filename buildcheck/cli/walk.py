@@ -101,7 +101,7 @@ class Walk:
             return False
         self.checked = recorded.checked
         number = number_of_trials(recorded.files[0].after, trial.subject)
-        say(f"Trial {number}: {trial_answer(self.checked, trial.subject)}")
+        say(f"Trial {number}: {trial_answer(self.checked, trial.subject, 'mark' in trial.values)}")
         return True
 
     def _recorded(self, trial: NewTrial) -> Recorded | None:

@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
+from buildcheck import __version__
 from buildcheck.app.build_check import CheckedBuild, quantities
 from buildcheck.app.run import RuleContext
 from buildcheck.core.problem import Place, Problem
@@ -20,6 +21,8 @@ from buildcheck.rules.results import Result
 from buildcheck.units.display import percent_above
 from buildcheck.units.quantity import show
 
+SCHEMA_ID = "buildcheck:results:1"
+"""The schema of the whole object: `buildcheck schemas --print` shows it."""
 _encode = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
 
 
@@ -31,7 +34,7 @@ def render_build(context: RuleContext, checked: CheckedBuild) -> str:
 def render_document(context: RuleContext, problems: Sequence[Problem], parts: Iterable[str]) -> Iterator[str]:
     """The whole run, a result and a quantity a line."""
     separator = "\n"
-    yield '{"builds": ['
+    yield f'{{"schema": "{SCHEMA_ID}", "version": "{__version__}",\n"builds": ['
     for own in parts:
         yield separator + own
         separator = ",\n"

@@ -15,8 +15,8 @@ from buildcheck.output.finding_wording import fact
 from buildcheck.units.quantity import show
 
 
-def trial_answer(checked: CheckedBuild, subject: Subject) -> str:
-    """What the trials of a valve mean now, and what to do next at it."""
+def trial_answer(checked: CheckedBuild, subject: Subject, marked: bool = True) -> str:
+    """What the trials of a valve mean now, and what to do next at it; ``marked``: the last trial has a mark."""
     if reason := lacking(checked.facts):
         return f"entered. No advice yet: {reason}."
     try:
@@ -25,6 +25,8 @@ def trial_answer(checked: CheckedBuild, subject: Subject) -> str:
         return f"entered. {unread.reason[:1].upper()}{unread.reason[1:]}."
     system = checked.facts.system
     found = "; ".join(filter(None, (_mark(advice, system), _pivot(advice, system))))
+    if found and advice.marked and not marked:
+        found = f"entered without a mark. From the mark before: {found}"
     steps = filter(None, (bench.cure(advice, system), bench.to_do(advice, system)))
     return " ".join([f"{found}." if found else "entered.", *steps])
 

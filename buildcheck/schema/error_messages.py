@@ -77,10 +77,27 @@ def _unknown(schema: Schema, node: Node, keys: Keys) -> Iterator[Problem]:
             value, joined = node.entries[cut[key]], f"{node.entries[cut[key]].text}.{key}"
             message = f"a comma separates entries here: write {quoted(joined)}"
             yield Problem(value.place, _path((*keys, cut[key])), message)
+        elif (text := _text_before(schema, node, key)) is not None:
+            quote = f"{node.entries[text].value}, {key}"
+            message = f'a comma ends a text without quotes here: quote the {text}, "{quote}"'
+            yield Problem(node.entries[text].place, _path((*keys, text)), message)
         elif key not in schema["properties"]:
             near = suggest(key, known)
             answer = f"did you mean {near}?" if near else f"known here: {', '.join(known)}"
             yield Problem(place, _path((*keys, key)), f"unknown key {quoted(key)}; {answer}")
+
+
+def _text_before(schema: Schema, node: Node, key: str | int) -> str | None:
+    """The note or part in front of an unknown key without a value: ``{note: wide, and off centre}``; None elsewhere."""
+    names = list(node.entries)
+    place = names.index(key) if key in names else 0
+    before = names[place - 1] if place else None
+    if key in schema["properties"] or before is None or node.entries[str(key)].value is not None:
+        return None
+    field = schema["properties"].get(before, {})
+    return (
+        str(before) if before in ("note", "part") or (field.get("type") == "string" and "format" not in field) else None
+    )
 
 
 def _after_comma(node: Node, key: str | int) -> str:

@@ -30,6 +30,16 @@ def load_schema(name: str) -> Schema:
     return schema
 
 
+def schema_by_id(schema_id: str) -> Schema:
+    """The schema with an ``$id`` such as ``buildcheck:cam:1``, from the package itself; KeyError if there is none."""
+    folder = schemas_dir()
+    for path in (*sorted(folder.glob(f"*{_ENDING}")), *sorted(folder.glob(f"json/*{_ENDING}"))):
+        schema: Schema = json.loads(path.read_text(encoding="utf-8"))
+        if schema["$id"] == schema_id:
+            return schema
+    raise KeyError(schema_id)
+
+
 @cache
 def field_kinds() -> Mapping[str, str]:
     """Dotted path of a build's field, list positions left out -> kind: ``length`` …, ``count``, ``text``.

@@ -53,6 +53,10 @@ def _spell_fraction(found: re.Match[str]) -> str:
     return f"{found['before']} {fraction}" if found["before"] else fraction
 
 
+_NOT_READ = frozenset({"n/a", "na", "nil", "none", "not measured", "ok", "tbd", "unknown"})
+"""What people enter in place of a value; none of them is one."""
+
+
 def leading_number(text: str) -> tuple[Decimal, str]:
     """Split a tidied text into its number and what follows it; the number is finite and means one thing only.
 
@@ -60,6 +64,10 @@ def leading_number(text: str) -> tuple[Decimal, str]:
     (Decimal('1.5'), ' in')
     """
     found = _NUMBER.match(text)
+    if found is None and text.lower() in _NOT_READ:
+        raise QuantityError(
+            f"{quoted(text)} is not a reading: enter 0 with its unit for contact, or remove the key until it is read"
+        )
     if found is None:
         raise QuantityError(f"{quoted(text)} does not begin with a number: write it like 7.412 or 5/16")
     rest = text[found.end() :]

@@ -64,4 +64,13 @@ def _scalar(text: str) -> str:
         is_text = isinstance(resolve(text), str)
     except ScalarError:
         is_text = False
-    return text if is_text and _PLAIN.fullmatch(text) else json.dumps(text, ensure_ascii=not text.isprintable())
+    return text if is_text and _PLAIN.fullmatch(text) else f'"{"".join(map(_quoted, text))}"'
+
+
+def _quoted(character: str) -> str:
+    """A character between double quotes: YAML has one escape for each length of code, and no pairs as JSON has."""
+    if character in '"\\':
+        return f"\\{character}"
+    code = ord(character)
+    escaped = f"\\x{code:02x}" if code < 0x100 else f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
+    return character if character.isprintable() else escaped

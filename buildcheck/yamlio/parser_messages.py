@@ -29,11 +29,15 @@ _WORDS = (  # part of the parser's words -> ours; the first that is found counts
 )  # fmt: skip
 
 
+_MERGE_MARKER = re.compile(r"^(?:<{7} |={7}$|>{7} )", re.MULTILINE)
+_UNRESOLVED = "unresolved merge: keep one version and delete the lines with <<<<<<<, ======= and >>>>>>>"
 _EMPTY_LIST = re.compile(r": *\[\] *(#.*)?")
 
 
 def place_and_message(error: YAMLError, text: str) -> tuple[int, int, str]:
     """Line and column (from 1) and plain words; what is never closed or has no colon is shown where it begins."""
+    if marker := _MERGE_MARKER.search(text):
+        return text.count("\n", 0, marker.start()) + 1, 1, _UNRESOLVED
     if not isinstance(error, MarkedYAMLError):
         return 1, 1, f"cannot be read as YAML ({quoted(str(error))})"
     words = f"{error.problem or ''} {error.context or ''}"

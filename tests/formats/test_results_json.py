@@ -15,7 +15,7 @@ from buildcheck.output.json import dumped
 
 write = written(results_json)
 
-SCHEMA = json.loads((ROOT / "tests" / "results.schema.json").read_text())
+SCHEMA = json.loads((ROOT / "schemas" / "json" / "results.schema.json").read_text())
 
 
 def faults(data: Any) -> list[str]:

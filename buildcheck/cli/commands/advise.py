@@ -77,8 +77,14 @@ def _plan(checked: CheckedBuild) -> str:
     return f"{first}'buildcheck plan {one_line(checked.build.display_path)}' shows where to turn the crank"
 
 
+_VALVE_WORDS = {"ex": "exhaust", "exh": "exhaust", "in": "intake", "inlet": "intake", "int": "intake"}
+"""Other words for a valve, and the one that this program uses."""
+
+
 def _subject(text: str) -> Subject:
     cylinder, _, valve = text.partition("/")
+    if (meant := _VALVE_WORDS.get(valve.lower(), valve)) != valve:
+        raise UsageError(f"--valve {one_line(text)}: use {one_line(cylinder)}/{meant}")
     if not (cylinder.isascii() and cylinder.isdecimal()) or valve not in VALVE_TYPES:
         raise UsageError(f"--valve is cylinder and valve, such as 3/exhaust, not {one_line(text)!r}")
     return Subject(int(cylinder), valve)

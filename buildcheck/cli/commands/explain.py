@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from difflib import get_close_matches
 from pathlib import Path
 
@@ -16,6 +16,7 @@ from buildcheck.output.explain.explain_field import explain_field, fields_called
 from buildcheck.output.explain.explain_quantity import explain_quantity
 from buildcheck.output.explain.explain_rule import explain_rule
 from buildcheck.output.explain.explain_stage import explain_stages
+from buildcheck.output.explain.trade_words import TRADE_WORDS, explain_trade_word, trade_word
 from buildcheck.output.text import problem_line
 from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.repo.file_tree import BUILD_FILE, DISK
@@ -26,7 +27,12 @@ from buildcheck.schema.fields import field_kinds
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``explain``."""
     parser.epilog = "example: buildcheck explain mark-centred engines/dunlin"
-    parser.add_argument("topic", metavar="RULE|QUANTITY|FIELD|stage", help="mark-centred, preload, cam.advance, stage")
+    parser.add_argument(
+        "topic",
+        nargs="?",
+        metavar="RULE|QUANTITY|FIELD|WORD|stage",
+        help="mark-centred, preload, cam.advance, 'witness mark', stage; without it: a list of the topics",
+    )
     parser.add_argument(
         "path", nargs="?", type=Path, default=Path(), metavar="PATH", help="a build or repository, for its limits"
     )
@@ -39,7 +45,8 @@ def run(args: argparse.Namespace) -> int:
     context = rule_context_for(args.path)
     for problem in context.problems:
         print(problem_line(problem, ""), file=sys.stderr)
-    for line in _lines(args.topic, context, args.path):
+    topics = _lines(args.topic, context, args.path) if args.topic else _topics(context)
+    for line in topics:
         print("\n".join(one_line(part) for part in line.split("\n")))
     return 2 if context.problems else 0
 
@@ -55,7 +62,22 @@ def _lines(topic: str, context: RuleContext, path: Path) -> Iterable[str]:
     return lines or _explain_fields(topic, context)
 
 
+def _topics(context: RuleContext) -> Iterator[str]:
+    """Everything that can be explained, one kind per paragraph."""
+    kinds = {
+        "words of the trade": TRADE_WORDS,
+        "rules": [rule.id for rule in context.rules.rules],
+        "quantities": QUANTITIES,
+        "stages": STAGES,
+    }
+    for kind, names in kinds.items():
+        yield f"{kind}: {', '.join(names)}"
+    yield "fields: every key of a build file, such as cam.advance or lobe_lift"
+
+
 def _explain_fields(topic: str, context: RuleContext) -> Iterable[str]:
+    if word := trade_word(topic):
+        return explain_trade_word(word)
     fields = fields_called(topic)
     if not fields:
         raise UsageError(f"nothing has the name {topic}{_suggestion(topic, context)}")
@@ -73,7 +95,7 @@ def _own_limits(context: RuleContext, path: Path) -> dict[str, Override]:
 
 def _suggestion(topic: str, context: RuleContext) -> str:
     fields = field_kinds()
-    known = ["stage", *(rule.id for rule in context.rules.rules), *QUANTITIES, *fields]
+    known = ["stage", *TRADE_WORDS, *(rule.id for rule in context.rules.rules), *QUANTITIES, *fields]
     names = dict.fromkeys([*known, *(path.rpartition(".")[2] for path in fields)])
     close = get_close_matches(topic, names, 3)
     return f"; did you mean {' or '.join(close)}?" if close else "; 'buildcheck rules' lists the rules"

@@ -92,27 +92,34 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    """Write the reading and print the answer, or ask along the plan; 0, or 2 if it cannot be written."""
+    """Write the reading and print the answer, or lead along the plan; 0, or 2 if it cannot be written."""
     typed = Typed(subject_of(args.valve) if args.valve else BUILD, vars(args))
-    done = run_check([args.build])
-    changes = changed_parts(done.builds[0]) if len(done.builds) == 1 and not done.problems else []
+    try:
+        done = run_check([args.build])
+        checked = only_build(done, "a reading", args.build)
+    except UsageError:
+        _print_lost(typed.text)
+        raise
+    changes = changed_parts(checked) if not done.problems else []
     if (unreadable := problems(done)) and not changes:
         sys.stdout.write(unreadable)
         _print_lost(typed.text)
         return 2
-    checked = only_build(done, "a reading", args.build)
     try:
-        if args.table is not None:
-            _refuse_options(typed, "--from")
-            _, edits = state_edits(facts_as_read(checked.build), changes, typed.one("state"), args.correct)
-            return enter_table(
-                args.table, checked, edits, Defaults(typed.one("by"), typed.one("on"), _today), not args.dry_run
-            )
-        return _enter(typed, checked, changes) if args.valve else _walk(typed, checked, changes)
+        return _entered(typed, checked, changes)
     except LOST as error:
         _print_reason(error, checked)
         _print_lost(str(error) if isinstance(error, UnfinishedError) else typed.text)
         return 2
+
+
+def _entered(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> int:
+    if (table := typed.entered["table"]) is not None:
+        _refuse_options(typed, "--from")
+        _, edits = state_edits(facts_as_read(checked.build), changes, typed.one("state"), typed.entered["correct"])
+        defaults = Defaults(typed.one("by"), typed.one("on"), _today)
+        return enter_table(table, checked, edits, defaults, write=not typed.entered["dry_run"])
+    return _enter(typed, checked, changes) if typed.subject != BUILD else _walk(typed, checked, changes)
 
 
 def _refuse_options(typed: Typed, other: str) -> None:
@@ -167,7 +174,8 @@ def _answer(recorded: Recorded, reading: Reading, file: str) -> str:
             what = f"{subject.text}, trial {number} is void: {trial_answer(checked, subject)}"
         case NewTrial():
             number = number_of_trials(changed.after, subject)
-            what = f"{subject.text}, trial {number}: {trial_answer(checked, subject)}"
+            answer = trial_answer(checked, subject, "mark" in reading.values)
+            what = f"{subject.text}, trial {number}: {answer}"
     place = Place(file, changed_line(changed)).rebased_on(checked.build.display_path)
     return f"{at_line_start(f'{place.file}:{place.line}')}: {one_line(what)}"
 

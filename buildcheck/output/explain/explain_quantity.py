@@ -17,11 +17,18 @@ def explain_quantity(name: str, quantity: Quantity, rules: RuleSet) -> Iterator[
     """All there is to know of a quantity, line by line."""
     yield f"{name}: {quantity.title}"
     yield f"  {quantity.kind} for each {quantity.per.replace('_', ' ')}"
-    yield inspect.getdoc(quantity.compute) or ""
+    yield from _description(quantity.compute)
     for formula in formulas_of(quantity.compute):
         yield f"formula {formula.__name__}:"
-        yield from (f"  {line}".rstrip() for line in (inspect.getdoc(formula) or "").splitlines())
+        yield from (f"  {line}".rstrip() for line in _description(formula))
     yield f"rules that use it: {', '.join(rules_using(name, rules)) or 'none'}"
+
+
+def _description(function: Callable[..., Any]) -> Iterator[str]:
+    """The description of a function for a builder: without its examples in Python and its markup."""
+    paragraphs = (inspect.getdoc(function) or "").split("\n\n")
+    kept = [text for text in paragraphs if not text.lstrip().startswith(">>>")]
+    yield from "\n\n".join(kept).replace("``", "").splitlines()
 
 
 def rules_using(name: str, rules: RuleSet) -> list[str]:

@@ -1,0 +1,73 @@
+"""Explains the words of the trade that the findings use and that are neither a rule nor a field."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from types import MappingProxyType
+
+TRADE_WORDS = MappingProxyType(
+    {
+        "base circle": (
+            "The round part of a cam lobe. While the lifter is on it, the valve is closed and the lifter is down. "
+            "Find zero lash only there: 'buildcheck plan' shows the crank angle for each valve."
+        ),
+        "contact line": (
+            "The line where the roller touches the valve tip. Read it with the valve closed (shut_at) and at full lift "
+            "(open_at), from the pivot-side edge. Both lines show whether the pivot is too low or too high."
+        ),
+        "gauge length": (
+            "The length of a pushrod between the points of the supplier's gauge: the gauge has a hole that takes a "
+            "part of each ball. The size of that hole differs between suppliers. Enter it as gauge_hole; it is never "
+            "assumed."
+        ),
+        "lash cap": (
+            "A hardened cap on the valve stem tip. It raises the tip and can widen the flat. It changes the mark and "
+            "the pushrod length, so enter it in heads.yaml and take new marks."
+        ),
+        "mid-lift": (
+            "The pivot height at which the tip sweeps equally far in both halves of the lift. The mark is then at its "
+            "narrowest. The pivot height error is measured from it: positive if the pivot is too low."
+        ),
+        "pivot": (
+            "The point that the rocker turns about: on a stud with a nut you set its height, and the pushrod length "
+            "sets the mark. On a pedestal or shaft the height is fixed: only a shim moves the mark."
+        ),
+        "shim": (
+            "A flat plate under a pedestal or stand. It raises the pivot, moves the mark and needs a longer pushrod. "
+            "Enter its thickness in rockers.yaml and in each trial that was made on it."
+        ),
+        "stage": (
+            "How far a build is: planning, measuring, ordering, assembled or closed. A rule blocks from its stage on. "
+            "See 'buildcheck explain ordering'."
+        ),
+        "turns": (
+            "Turns of the checking pushrod from its shortest length, or of an adjuster past zero lash. One turn is one "
+            "pitch of the thread: 0.0417 in for 3/8-24, 1.25 mm for M8x1.25."
+        ),
+        "witness mark": (
+            "The ink pattern that the rocker tip leaves on the valve tip after two turns of the crank. Its two edges "
+            "are read from the pivot-side edge of the tip. It shows whether the contact is centred and how high the "
+            "pivot is."
+        ),
+        "zero lash": (
+            "The point at which the clearance is just gone, with no preload. Find it on the base circle, with the "
+            "pushrod seated at both ends."
+        ),
+    }
+)
+
+
+def trade_word(topic: str) -> str:
+    """The trade word that a topic names, whatever its hyphens, capitals or plural; empty if there is none.
+
+    >>> trade_word("Witness-marks"), trade_word("turn"), trade_word("bore")
+    ('witness mark', 'turns', '')
+    """
+    plain = topic.lower().replace("-", " ").replace("_", " ")
+    return next((word for word in TRADE_WORDS if plain.rstrip("s") == word.rstrip("s").replace("-", " ")), "")
+
+
+def explain_trade_word(word: str) -> Iterator[str]:
+    """A trade word and what it means."""
+    yield word
+    yield f"  {TRADE_WORDS[word]}"
