@@ -17,6 +17,7 @@ from buildcheck.core.subject import BUILD, Subject, on_each_cylinder
 from buildcheck.core.value import Value
 from buildcheck.ordering.order import Order, order
 from buildcheck.registry.quantity_table import QUANTITIES
+from buildcheck.rules.concession_sides import meeting_the_limit
 from buildcheck.rules.concessions import IDLE, Granted, IdleFacts, concede, loosened, read_concessions
 from buildcheck.rules.consequences import Key, causes
 from buildcheck.rules.engine import JudgingOptions, judge
@@ -73,7 +74,9 @@ def check_build(
     lookup = _limit_lookup(rules, limits, granted)
     facts = Facts(build, QUANTITIES, lookup, clearance_void)
     unfit = reading_problems(facts) if not build.problems else []
-    read_problems = tuple(sorted([*build.problems, *problems, *refused, *unfit]))
+    sound = not (build.problems or problems or refused or unfit)
+    misplaced = meeting_the_limit(granted, rules, limits, facts) if sound else ()
+    read_problems = tuple(sorted([*build.problems, *problems, *refused, *unfit, *misplaced]))
     if read_problems:
         facts = Facts(replace(build, roots={}), QUANTITIES, lookup, clearance_void)
         return CheckedBuild(build, facts, rules, limits, options, (), read_problems, Order((), ()))
