@@ -83,5 +83,5 @@ def test_the_guide_has_three_steps() -> None:
 def test_a_new_repository_offers_owners_for_what_decides() -> None:
     assert SKELETON[".github/CODEOWNERS"] == "CODEOWNERS"
     offered = (SKELETON_FOLDER / "CODEOWNERS").read_text()
-    paths = {line.split()[1] for line in offered.splitlines() if line.startswith("# /") or line.startswith("# **/")}
+    paths = {line.split()[1] for line in offered.splitlines() if line.startswith(("# /", "# **/"))}
     assert paths == {"/buildcheck.yaml", "/shop-rules/", "**/concessions.yaml", "/.github/", "/.pre-commit-config.yaml"}
