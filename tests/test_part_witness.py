@@ -144,3 +144,15 @@ def test_trials_that_became_void_were_rewritten_or_removed_are_listed(tmp_path: 
         "cylinder 1 intake, trial 1: removed",
         "cylinder 1 exhaust, trial 2: rewritten",
     ]
+
+
+def test_compare_lists_trials_that_became_void(engine: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    replace(
+        engine / "marks.yaml",
+        "{length: 9.4250 in, mark: {from: 0.138",
+        "{void: smeared, length: 9.4250 in, mark: {from: 0.138",
+    )
+    main(["compare", "HEAD"])
+    out = capsys.readouterr().out
+    assert "trials that became void, were rewritten or were removed" in out
+    assert "cylinder 2 intake, trial 1: now void, smeared" in out

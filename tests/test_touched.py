@@ -96,6 +96,7 @@ def test_where_no_commit_is_in_the_making_all_are_checked(garage: Garage, edited
 
 
 def test_at_a_push_all_are_checked_whatever_is_staged(garage: Garage) -> None:
+    garage.install_pre_commit()
     garage.git("init", "-q", "--bare", "../remote")
     garage.git("remote", "add", "origin", "../remote")
     garage.git("push", "-q", "--no-verify", "origin", "main")
@@ -107,6 +108,7 @@ def test_at_a_push_all_are_checked_whatever_is_staged(garage: Garage) -> None:
 
 
 def test_a_commit_of_some_paths_alone_is_judged_by_them(garage: Garage) -> None:
+    garage.install_pre_commit()
     garage.add(f"{EIDER}/cam.yaml")
     garage.add(f"{WIGEON}/cam.yaml")
     assert garage.commit(f"{EIDER}/cam.yaml", staged=False).builds == {EIDER}

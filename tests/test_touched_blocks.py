@@ -14,14 +14,20 @@ IDLE = "buildcheck: the staged changes affect no build: no build is checked"
 ON_TIP, OFF_TIP = "{from: 0.145 in, to: 0.172 in}", "{from: 0 in, to: 0.027 in}"
 BLOCKED: dict[str, tuple[Callable[[Garage], object], str]] = {
     "build.yaml deleted": (lambda here: here.git("rm", "-q", f"{EIDER}/build.yaml"), "is no build.yaml beside it"),
-    "build.yaml misspelt": (lambda here: here.git("mv", f"{EIDER}/build.yaml", f"{EIDER}/Build.yml"), "call it build."),
+    "build.yaml misspelt": (
+        lambda here: here.git("mv", f"{EIDER}/build.yaml", f"{EIDER}/Build.yml"),
+        "rename it to build.",
+    ),
     "marks renamed away": (
         lambda here: here.git("mv", f"{EIDER}/marks.yaml", f"{EIDER}/old.yaml"),
         "does not exist yet",
     ),
-    "heads deleted": (lambda here: here.git("rm", "-q", f"{EIDER}/heads.yaml"), "heads.yaml is not there"),
+    "heads deleted": (lambda here: here.git("rm", "-q", f"{EIDER}/heads.yaml"), "heads.yaml does not exist"),
     "a file untracked": (lambda here: here.git("rm", "-q", "--cached", f"{EIDER}/marks.yaml"), "is not in the commit"),
-    "a part deleted": (lambda here: here.git("rm", "-q", "parts/wire.yaml"), "there is no file parts/wire.yaml"),
+    "a part deleted": (
+        lambda here: here.git("rm", "-q", "parts/wire.yaml"),
+        "the repository has no file parts/wire.yaml",
+    ),
     "settings out of place": (lambda here: here.write("engines/buildcheck.yaml", ""), "counts only at the repository"),
     "a mark off the tip": (lambda here: here.replace(f"{EIDER}/marks.yaml", ON_TIP, OFF_TIP), "[mark-on-tip "),
 }
@@ -46,12 +52,12 @@ def test_an_untracked_file_in_a_build_that_is_otherwise_untouched_blocks(garage:
     garage.git("add", f"{TEAL}/cam.yaml", ".gitignore")
     result = garage.commit(staged=False)
     assert (result.code, result.builds) == (1, {EIDER, TEAL})
-    assert f"{EIDER}/concessions.yaml:1:1: error: exists but is not in the commit" in result.output
+    assert f"{EIDER}/concessions.yaml:1:1: error: is not in the commit" in result.output
 
 
 def test_a_rule_that_is_not_in_the_commit_is_told_whatever_is_touched(garage: Garage) -> None:
     garage.git("rm", "-q", "--cached", "rules-of-ours/cap.yaml")
-    assert "rules-of-ours/cap.yaml:1:1: error: exists but is not in the commit" in garage.commit(staged=False).output
+    assert "rules-of-ours/cap.yaml:1:1: error: is not in the commit" in garage.commit(staged=False).output
 
 
 @pytest.mark.parametrize(

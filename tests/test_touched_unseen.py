@@ -79,3 +79,39 @@ def test_a_rule_that_is_a_link_in_a_folder_that_git_ignores(garage: Garage) -> N
     garage.git("commit", "-qm", "linked", "--no-verify")
     garage.add("elsewhere/force.txt")
     assert garage.commit().builds == BUILDS
+
+
+OFF_THE_TIP = ("{from: 0.145 in, to: 0.172 in}", "{from: 0.005 in, to: 0.032 in}")
+
+
+def test_what_is_staged_is_judged_even_if_the_file_was_repaired_since(garage: Garage) -> None:
+    garage.replace(f"{EIDER}/marks.yaml", *OFF_THE_TIP)
+    garage.git("add", f"{EIDER}/marks.yaml")
+    garage.replace(f"{EIDER}/marks.yaml", *reversed(OFF_THE_TIP))
+    result = garage.buildcheck("check", "--touched")
+    assert (result.code, result.builds) == (1, {EIDER})
+    assert "mark-on-tip" in result.output
+
+
+def test_what_is_not_staged_yet_is_not_judged(garage: Garage) -> None:
+    garage.add(f"{EIDER}/cam.yaml")
+    garage.git("add", f"{EIDER}/cam.yaml")
+    garage.replace(f"{EIDER}/marks.yaml", *OFF_THE_TIP)
+    (garage.root / f"{EIDER}/stackup.yaml").unlink(missing_ok=True)
+    result = garage.buildcheck("check", "--touched")
+    assert (result.code, result.builds) == (0, {EIDER})
+
+
+def test_a_staged_part_is_judged_although_the_one_on_disk_is_gone(garage: Garage) -> None:
+    garage.replace("parts/wire.yaml", "265 lbf/in", "2650 lbf")
+    garage.git("add", "parts/wire.yaml")
+    (garage.root / "parts/wire.yaml").unlink()
+    result = garage.buildcheck("check", "--touched")
+    assert (result.code, result.builds) == (2, {SMEW, TEAL})
+
+
+def test_staged_settings_are_in_force(garage: Garage) -> None:
+    garage.write("buildcheck.yaml", "rules: [no-such-folder]\n")
+    garage.git("add", "buildcheck.yaml")
+    garage.write("buildcheck.yaml", "rules: [rules-of-ours]\n")
+    assert garage.buildcheck("check", "--touched").code == 2

@@ -30,12 +30,16 @@ from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, Tree
 from buildcheck.repo.git import commit_named
 from buildcheck.repo.head_commit import Head, head_of
 from buildcheck.repo.repository import Repository, repository_of
+from buildcheck.repo.staged_tree import staged_tree
 from buildcheck.repo.tracked_files import Tracked, tracked_files
+from buildcheck.rules.families import Family, read_families
 from buildcheck.rules.limits import Override, read_limits
 from buildcheck.rules.rule import RuleSet
 from buildcheck.rules.rule_loader import load_rules
 
-STAGED_HELP = "only builds affected by the staged changes; every build if nothing is staged; implies --tracked"
+STAGED_HELP = (
+    "only builds affected by the staged changes, as staged; every build if nothing is staged; implies --tracked"
+)
 """What the option of that name asks for."""
 MAX_NAMED = 3
 """So many folders are named where it may be any number."""
@@ -56,6 +60,11 @@ class RuleContext:
     team: dict[str, Override]
     problems: tuple[Problem, ...]
     folders: tuple[Path, ...]
+    families: tuple[Family, ...] = ()
+
+    def check(self, build: Build, stage: str | None = None, strict: bool = False) -> CheckedBuild:
+        """A build as read, judged by these rules and limits."""
+        return check_build(build, self.rules, self.team, stage, strict, self.families)
 
     def files(self) -> Iterator[Path]:
         """All rule files in force and the team's settings, in order."""
@@ -92,14 +101,16 @@ def rule_context_for(path: Path, tree: Tree = DISK) -> RuleContext:
     folders, problems = repository.rule_folders()
     rules, rule_problems = load_rules(folders, tree)
     team, limit_problems = read_limits(repository.config, rules, "team")
+    families, family_problems = read_families(repository.config, rules)
     if rule_problems:
-        limit_problems = []
+        limit_problems = family_problems = []
     return RuleContext(
         repository,
         rules,
         team,
-        tuple(sorted([*repository.problems, *problems, *rule_problems, *limit_problems])),
+        tuple(sorted([*repository.problems, *problems, *rule_problems, *limit_problems, *family_problems])),
         tuple(folder for folder, _ in folders),
+        families,
     )
 
 
@@ -129,16 +140,21 @@ class RunPlan:
         """Whether there are builds, but the commit in the making touches none."""
         return not self.folders and not self.problems
 
+    @property
+    def is_disk(self) -> bool:
+        """Whether all is read from the disk: results of staged files are not cached."""
+        return self.context.repository.tree is DISK
+
     def check(self, folder: Path) -> CheckedBuild:
         """One of the builds, checked."""
-        build = read_build(folder, display_path(folder), self.files)
+        build = read_build(folder, display_path(folder), self.files, self.context.repository.tree)
         build = with_unexplained_changes(build, self.head) if self.head is not None else build
-        return check_build(build, self.context.rules, self.context.team, self.stage, self.strict)
+        return self.context.check(build, self.stage, self.strict)
 
     def crashed(self, folder: Path, why: str) -> CheckedBuild:
         """One of the builds with nothing read of it, but why that is so."""
         build = Build(folder, display_path(folder), {}, (Problem(Place(BUILD_FILE), "", why),))
-        return check_build(build, self.context.rules, self.context.team, self.stage, self.strict)
+        return self.context.check(build, self.stage, self.strict)
 
     def run(self) -> Run:
         """All of the builds, checked and kept."""
@@ -155,16 +171,18 @@ def plan_run(
 ) -> RunPlan:
     """Every build at or under the paths; none while the frame has problems. UsageError where there is none.
 
-    With ``touched`` only builds that the staged changes affect, with ``since`` only those that changes since that
-    commit affect; both count only tracked files.
+    With ``touched`` only builds that the staged changes affect, as they are staged; with ``since`` only those
+    that changes since that commit affect; both count only tracked files.
     """
     started = time.time_ns()
     context = rule_context_for(paths[0])
     root = context.repository.root
+    tree = staged_tree(root) if touched else DISK
+    context = rule_context_for(paths[0], tree) if tree is not DISK else context
     refuse_other_repositories(paths, root)
     files = tracked_files(root) if tracked or touched or since else None
     only = _affected(context.repository, files, touched, since) if files is not None else None
-    folders = list(folders_under(paths, root, DISK, only))
+    folders = list(folders_under(paths, root, tree, only))
     builds = tuple(builds_among(folders, context.repository, files).values())
     excluded = left_out(folders, context.repository, files)
     dropped = (

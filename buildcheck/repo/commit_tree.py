@@ -74,7 +74,7 @@ class Commit:
         keys = {self._key(folder): None for folder in folders}
         names = [joined(key, each) for key in keys for each in self._folders.get(key, ())]
         needed = {self._blobs[name] for name in names if name in self._blobs}
-        self._contents |= _contents(self.top, sorted(needed - self._contents.keys()))
+        self._contents |= blob_contents(self.top, sorted(needed - self._contents.keys()))
 
     def names(self, folder: Path) -> list[str]:
         """Names of the YAML files in a folder, in order."""
@@ -121,11 +121,11 @@ def read_commit(top: Path, commit: str) -> Commit:
             mode, kind, blob = about.split()
             if kind == "blob":
                 (links if mode == _LINK else blobs)[name] = blob
-    targets = _contents(top, sorted(set(links.values())))
+    targets = blob_contents(top, sorted(set(links.values())))
     return Commit(top, commit, blobs, {name: os.fsdecode(targets[blob]) for name, blob in links.items()})
 
 
-def _contents(top: Path, blobs: list[str]) -> dict[str, bytes]:
+def blob_contents(top: Path, blobs: list[str]) -> dict[str, bytes]:
     """What blobs hold; of one larger than a file may be, as much as shows that."""
     if not blobs:
         return {}

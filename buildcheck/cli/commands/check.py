@@ -68,7 +68,9 @@ def run(args: argparse.Namespace) -> int:
     writer = import_module(f"buildcheck.output.{args.format}")
     colour = args.format == "text" and use_colour(args.color, sys.stdout)
     _set_encoding(args.format)
-    cache = _open_cache(args.cache_dir, planned, args.format) if args.cache_dir is not None else None
+    cache = (
+        _open_cache(args.cache_dir, planned, args.format) if args.cache_dir is not None and planned.is_disk else None
+    )
     codes = [2 if planned.problems else 0]
     progress = Progress(len(planned.folders), sys.stderr)
 

@@ -23,6 +23,7 @@ _NAMED = 3
 def detail_sections(changes: Sequence[Change], links: Links) -> Iterator[Section]:
     """Folded lists; the last of them is shortened first."""
     parts = (
+        ("Trials that became void, were rewritten or were removed", "trial", _trials),
         ("Inputs", "input", _inputs),
         ("Other verdicts", "verdict", _verdicts),
         ("Quantities that changed by more than their uncertainty", "quantity line", _quantities),
@@ -40,6 +41,11 @@ def detail_sections(changes: Sequence[Change], links: Links) -> Iterator[Section
 def _who(folders: list[str]) -> str:
     more = f" and {len(folders) - _NAMED} more" if len(folders) > _NAMED else ""
     return f"{', '.join(map(md, folders[:_NAMED]))}{more}"
+
+
+def _trials(change: Change, links: Links) -> Iterator[str]:
+    for one in change.trial_changes:
+        yield f"{links.at(one.place, change.folder)}: {md(one.text)}"
 
 
 def _inputs(change: Change, links: Links) -> Iterator[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from buildcheck.build.reading_history import ChangedTrial
 from buildcheck.output.compare.changed_inputs import InputChange
 from buildcheck.output.compare.changed_quantities import QuantityChange
 from buildcheck.output.compare.compare_wording import REASON_NAMES
@@ -43,9 +44,14 @@ def _change(change: Change) -> dict[str, Any]:
         "passes_only_because": [_relaxation(one) for one in change.relaxations],
         "loosened": [_loosened(one) for one in change.loosened],
         "parts_changed_readings_not": [_part_change(one) for one in change.part_changes],
+        "trials": [_trial_change(one) for one in change.trial_changes],
         "order": {"before": list(change.order_before), "after": list(change.order_after)},
         "errors": [problem_fields(one) for one in (change.after.problems if change.after is not None else ())],
     }
+
+
+def _trial_change(one: ChangedTrial) -> dict[str, Any]:
+    return {"subject": subject_fields(one.subject), "trial": one.number, "change": one.what, **place_fields(one.place)}
 
 
 def _input(one: InputChange) -> dict[str, Any]:

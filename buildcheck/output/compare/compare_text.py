@@ -62,6 +62,8 @@ def _change(change: Change) -> Iterator[str]:
     yield f"{at_line_start(change.folder)}: {heading(change)}. {new_state_text(change)}"
     if change.after is not None:
         yield from (problem_line(problem, change.folder) for problem in change.after.problems)
+    readings = (f"{_place(one.place, change.folder)}: {one.text}" for one in change.trial_changes)
+    yield from _section("trials that became void, were rewritten or were removed", readings)
     judged_inputs = [one for one in change.inputs if not one.remark]
     yield from _section("inputs", (_input(one, change.folder) for one in judged_inputs if not one.is_limit))
     yield from _section("limits", (_input(one, change.folder) for one in judged_inputs if one.is_limit))

@@ -6,6 +6,8 @@ from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 
 from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.part_witness import files_of
+from buildcheck.build.reading_history import ChangedTrial, changed_trials
 from buildcheck.core.problem import Problem
 from buildcheck.output.compare.causes import under_old_limits
 from buildcheck.output.compare.changed_folders import affected_folders
@@ -42,6 +44,7 @@ class Change:
     relaxations: tuple[Relaxation, ...] = ()
     loosened: tuple[LoosenedLimit, ...] = ()
     part_changes: tuple[PartChange, ...] = ()
+    trial_changes: tuple[ChangedTrial, ...] = ()
 
     @property
     def name(self) -> str:
@@ -157,6 +160,7 @@ def _change(before: Revision, after: Revision, old: str, new: str, same_context:
         relaxations=relaxations(was, now, between, old_terms),
         loosened=loosened_since(now, old_terms),
         part_changes=part_changes(was, now),
+        trial_changes=tuple(changed_trials(files_of(was.build), files_of(now.build))),
     )
 
 
@@ -166,7 +170,8 @@ def _same_files(before: Revision, after: Revision, old: str, new: str) -> bool:
 
 
 def _context_key(revision: Revision) -> tuple[object, ...]:
-    return revision.context.rules, revision.context.team, revision.context.problems
+    context = revision.context
+    return context.rules, context.team, context.families, context.problems
 
 
 def _order_lines(checked: CheckedBuild | None) -> Iterator[str]:
