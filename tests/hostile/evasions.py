@@ -1,7 +1,7 @@
 """Twenty-four attempts to get a push past a mark at the edge of the valve tip, each as edits to the demo.
 
-Each ends in one of these ways: *refused* (exit code 2), *blocks* (1), *named*: nothing blocks, and the findings show the
-mark all the same, or *passes*: the check shows nothing, and ``compare`` lists the trial that became void.
+Each ends in one of these ways: *refused* (exit code 2), *blocks* (1), *named*: nothing blocks, and the findings show
+the mark all the same, or *passes*: the check shows nothing, and ``compare`` lists the trial that became void.
 """
 
 from __future__ import annotations
@@ -26,10 +26,9 @@ class Evasion(NamedTuple):
 
 
 def _conceded(rule: str, up_to: str, because: str = "it has always run") -> Edit:
-    entry = (
-        f"- {{rule: {rule}, cylinder: 1, valve: intake, up_to: {up_to}, because: {because}, accepted_by: foreman}}\n"
-    )
-    return "concessions.yaml", "", entry
+    valve = "cylinder: 1, valve: intake"
+    entry = f"- {{rule: {rule}, {valve}, up_to: {up_to}, because: {because}, accepted_by: foreman}}"
+    return "concessions.yaml", "", f"{entry}\n"
 
 
 def _limits(text: str) -> Edit:
@@ -50,11 +49,13 @@ EVASIONS = (
     Evasion("the mark entered twice", (("marks.yaml", _MARK, f"{_MARK}, mark: {{from: 0.145 in, to: 0.172 in}}"),),
             "refused", "mark"),
     Evasion("a good entry for the same valve below", (("marks.yaml", "  - cylinder: 1\n    valve: exhaust",
-            "  - cylinder: 1\n    valve: intake\n    trials: [{length: 9.4255 in, mark: {from: 0.145 in, to: 0.172 in}}]\n"
+            "  - cylinder: 1\n    valve: intake\n"
+            "    trials: [{length: 9.4255 in, mark: {from: 0.145 in, to: 0.172 in}}]\n"
             "  - cylinder: 1\n    valve: exhaust"),), "blocks", "parts-consistent"),
     Evasion("the valve moved to a cylinder that is not there",
             (("marks.yaml", "cylinder: 1", "cylinder: 7"),), "blocks", "parts-consistent"),
-    Evasion("the cylinder in another base", (("marks.yaml", "cylinder: 1", "cylinder: 0x2"),), "refused", "another base"),
+    Evasion("the cylinder in another base", (("marks.yaml", "cylinder: 1", "cylinder: 0x2"),), "refused",
+            "another base"),
     Evasion("a tip as wide as a hand", (("heads.yaml", "tip_diameter: 0.310 in", "tip_diameter: 2.5 in"),),
             "blocks", "mark-on-tip"),
     Evasion("a pad tip, where less is required", (("rockers.yaml", "type: roller", "type: pad"),), "blocks",
@@ -62,7 +63,8 @@ EVASIONS = (
     Evasion("a limit far below zero", (_limits("  mark-on-tip: {at_least: -5 in, because: enough}\n"),), "refused",
             "lets through too much"),
     Evasion("limits as loose as they may be",
-            (_limits("  mark-on-tip: {at_least: 0 in, because: enough}\n  mark-centred: {at_most: 0.15 in, because: enough}\n"),),
+            (_limits("  mark-on-tip: {at_least: 0 in, because: enough}\n"
+                     "  mark-centred: {at_most: 0.15 in, because: enough}\n"),),
             "refused", "lets through too much"),
     Evasion("a reason of nothing that can be seen",
             (_limits("  mark-on-tip: {at_least: 0.004 in, because: \"\\u200b\\u2060\"}\n"),), "refused", "in words"),
@@ -71,7 +73,8 @@ EVASIONS = (
     Evasion("a concession for one of the two rules", (_conceded("mark-on-tip", "0.001 in"),), "blocks", "mark-centred"),
     Evasion("a concession for data that contradict each other", (_conceded("parts-consistent", "1"),), "refused",
             "a concession is not possible"),
-    Evasion("a stage that no one judges", (("build.yaml", _BUILD, "stage: Ordering\n"),), "refused", "did you mean ordering"),
+    Evasion("a stage that no one judges", (("build.yaml", _BUILD, "stage: Ordering\n"),), "refused",
+            "did you mean ordering"),
     Evasion("an earlier stage", (("build.yaml", _BUILD, "stage: measuring\n"),), "named", "mark-on-tip"),
     Evasion("the readings off the base circle", (("marks.yaml", "crank: 107 deg", "crank: 467 deg"),), "blocks",
             "measured-on-heel"),
