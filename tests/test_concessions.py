@@ -91,13 +91,26 @@ def test_a_value_that_straddles_its_limit_is_covered_as_a_worse_one_would_be(bui
     assert (covered.kind, covered.blocks, covered.concession is not None) == ("open", False, True)
 
 
-@pytest.mark.parametrize(("up_to", "covered"), [("0.090 in", True), ("0.050 in", False), ("0.010 in", False)])
+@pytest.mark.parametrize(("up_to", "covered"), [("0.090 in", True), ("0.010 in", False)])
 def test_of_two_sides_only_the_one_that_was_accepted(build: Path, up_to: str, covered: bool) -> None:
     _replace(build / "heads.yaml", "thickness: 1.07 mm", "thickness: 2.00 mm")
     entry = f" {{rule: quench, up_to: {up_to}, because: as cast, accepted_by: foreman}}"
     result = _one(_checked(build, entry), "quench")
     assert result.kind == "fail"
     assert (result.concession is not None) == covered
+
+
+@pytest.mark.parametrize(
+    ("entry", "words"),
+    [
+        ("rule: quench, up_to: 0.050 in", "write the worst value accepted, below 0.035 in or above 0.060 in"),
+        ("rule: retainer-to-seal, valve: intake, up_to: 0.060 in", "write the worst value accepted, below 0.050 in"),
+    ],
+)
+def test_a_worst_value_that_meets_the_limit_is_refused(build: Path, entry: str, words: str) -> None:
+    checked = _checked(build, f" {{{entry}, because: as cast, accepted_by: foreman}}")
+    assert checked.exit_code == 2
+    assert [problem.message for problem in checked.problems if words in problem.message]
 
 
 def test_contact_is_never_conceded(build: Path) -> None:

@@ -89,3 +89,33 @@ def test_no_thread_is_guessed(text: str, answer: str) -> None:
     with pytest.raises(QuantityError) as error:
         parse_thread(text)
     assert answer in str(error.value)
+
+
+@pytest.mark.parametrize("text", ["3/8-24 UNEF", "1/4-28 UNEF", "3/8-24 UN", "5/16-24 UNC", "1/2-28 UNF"])
+def test_a_series_that_the_thread_does_not_belong_to_is_refused(text: str) -> None:
+    with pytest.raises(QuantityError, match="turns to the inch"):
+        parse_thread(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "diameter", "pitch"),
+    [("5/16 BSF", Decimal("0.3125") * IN, IN / 22), ("5/16-22 BSF", Decimal("0.3125") * IN, IN / 22),
+     ("1/4 in BSW", Decimal("0.25") * IN, IN / 20), ("2 BA", Decimal("0.0047"), Decimal("0.00081"))],
+)  # fmt: skip
+def test_whitworth_and_ba_threads_from_memory(text: str, diameter: Decimal, pitch: Decimal) -> None:
+    thread = parse_thread(text)
+    assert (thread.diameter, thread.pitch) == (diameter, pitch)
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("5/16-24 BSF", "22 turns"),
+        ("5/16 UNF", "write it like 3/8-24"),
+        ("1 BSF", "write it like"),
+        ("9 BA", "from 0 BA"),
+    ],
+)
+def test_a_british_thread_that_does_not_exist_is_refused(text: str, words: str) -> None:
+    with pytest.raises(QuantityError, match=words):
+        parse_thread(text)

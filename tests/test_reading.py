@@ -70,8 +70,6 @@ def test_nothing_is_found_where_nothing_is_written(path: list[str | int]) -> Non
         ("6", 6),
         ("-6", -6),
         ("010", 10),
-        ("0x1F", 31),
-        ("0o17", 15),
         ("1.60", Decimal("1.60")),
         (".5", Decimal("0.5")),
         ("1e3", Decimal("1e3")),

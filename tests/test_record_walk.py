@@ -197,6 +197,20 @@ def test_a_trial_that_contradicts_the_one_before_is_questioned(
     assert len(entry["trials"]) == 1
 
 
+def test_a_valve_that_needs_another_trial_is_shown_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Output
+) -> None:
+    build = started(tmp_path)
+    typed(monkeypatch, "y", "g", "9.350", ".136-.172", "n", "n", "q")
+    assert walk(build, capsys)[0] == 0
+    typed(monkeypatch, "y", "g", "9.400", ".144-.173", "n", "q")
+    _, shown, _ = walk(build, capsys)
+    assert "Trial 2: mark 0.003 in off centre" in shown
+    typed(monkeypatch, "q")
+    _, shown, _ = walk(build, capsys)
+    assert "Cylinder 1 intake" not in shown
+
+
 def test_without_a_cam_there_is_no_plan(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Output) -> None:
     build = started(tmp_path)
     (build / "block.yaml").unlink()

@@ -24,8 +24,19 @@ def test_the_trial_that_does_not_fit_is_named_at_its_place(tmp_path: Path) -> No
             enumerate((0.1277, 0.1750, 0.1445, 0.1530))]  # fmt: skip
     found = result(judged(tmp_path, trials(*rows)), "trial-consistency")
     assert (found.kind, found.level, found.blocks) == ("fail", "error", True)
-    assert "trial 2 disagrees with the others" in found.message
+    assert "trial 2 disagrees with the others: by trial 1 the distance from shut_at to open_at" in found.message
+    assert "of trial 2 should be 0.0133 in; entered 0.0250 in" in found.message
     assert (found.place.file, found.place.line) == ("marks.yaml", 13)
+
+
+def test_two_trials_that_disagree_are_both_named_with_what_each_says(tmp_path: Path) -> None:
+    rows = trials(
+        "length: 9.300 in, shut_at: 0.128 in, open_at: 0.150 in",
+        "length: 9.400 in, shut_at: 0.174 in, open_at: 0.150 in",
+    )
+    found = result(judged(tmp_path, rows), "trial-consistency")
+    assert "trials 1 and 2 disagree, and the readings do not show which is wrong: by trial" in found.message
+    assert "; entered 0.0" in found.message
 
 
 def test_trials_that_agree_pass(tmp_path: Path) -> None:

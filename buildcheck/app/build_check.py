@@ -17,10 +17,12 @@ from buildcheck.core.subject import BUILD, Subject, on_each_cylinder
 from buildcheck.core.value import Value
 from buildcheck.ordering.order import Order, order
 from buildcheck.registry.quantity_table import QUANTITIES
+from buildcheck.rules.concession_sides import meeting_the_limit
 from buildcheck.rules.concessions import IDLE, Granted, IdleFacts, concede, loosened, read_concessions
 from buildcheck.rules.consequences import Key, causes
 from buildcheck.rules.engine import JudgingOptions, judge
 from buildcheck.rules.expression import evaluate
+from buildcheck.rules.families import Family, family_limits
 from buildcheck.rules.limits import Limits, Override, read_limits
 from buildcheck.rules.results import Result, verdict
 from buildcheck.rules.rule import Rule, RuleSet
@@ -56,22 +58,37 @@ class CheckedBuild:
 
 
 def check_build(
-    build: Build, rules: RuleSet, team: Mapping[str, Override], stage: str | None = None, strict: bool = False
+    build: Build,
+    rules: RuleSet,
+    team: Mapping[str, Override],
+    stage: str | None = None,
+    strict: bool = False,
+    families: Sequence[Family] = (),
 ) -> CheckedBuild:
     """Check one build as read. Where its data cannot be read no rule is judged: nothing half true is told."""
     build_limits, problems = read_limits(build.roots.get("build"), rules, "build")
     granted, refused = read_concessions(build.roots.get("concessions"), rules) if not build.problems else ([], [])
-    limits = Limits(team, build_limits)
     options = JudgingOptions(stage or build.stage, strict)
+    granted = [replace(one, ended=one.until != "" and options.is_due(one.until)) for one in granted]
+    limits = Limits(team, *_family_limits(build, families), build_limits)
     lookup = _limit_lookup(rules, limits, granted)
     facts = Facts(build, QUANTITIES, lookup, clearance_void)
     unfit = reading_problems(facts) if not build.problems else []
-    read_problems = tuple(sorted([*build.problems, *problems, *refused, *unfit]))
+    sound = not (build.problems or problems or refused or unfit)
+    misplaced = meeting_the_limit(granted, rules, limits, facts) if sound else ()
+    read_problems = tuple(sorted([*build.problems, *problems, *refused, *unfit, *misplaced]))
     if read_problems:
         facts = Facts(replace(build, roots={}), QUANTITIES, lookup, clearance_void)
         return CheckedBuild(build, facts, rules, limits, options, (), read_problems, Order((), ()))
     results = _results(rules, limits, facts, options, granted)
     return CheckedBuild(build, facts, rules, limits, options, results, (), order(facts))
+
+
+def _family_limits(build: Build, families: Sequence[Family]) -> list[Mapping[str, Override]]:
+    """The limits of the families that a build belongs to, by its files as read: no limit decides that."""
+    if not families or build.problems:
+        return []
+    return list(family_limits(families, Facts(build, QUANTITIES, lambda facts, name, subject: None, clearance_void)))
 
 
 def _results(

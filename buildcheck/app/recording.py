@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from buildcheck.app.build_check import CheckedBuild, check_build
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import RuleContext, display_path, rule_context_for
 from buildcheck.build.build_folder import Build, read_build
 from buildcheck.build.facts import Facts
@@ -116,7 +116,7 @@ def _edited(before: str, edit: Edit) -> str:
 def _checked(folder: Path, texts: Mapping[str, str], context: RuleContext) -> CheckedBuild:
     files = {folder / name: text.encode() for name, text in texts.items()}
     build = read_build(folder, display_path(folder), None, OverlayTree(files))
-    checked = check_build(build, context.rules, context.team)
+    checked = context.check(build)
     problems = (*context.problems, *checked.problems)
     if problems:
         raise RefusedError(checked, problems)

@@ -32,6 +32,7 @@ from buildcheck.repo.head_commit import Head, head_of
 from buildcheck.repo.repository import Repository, repository_of
 from buildcheck.repo.staged_tree import staged_tree
 from buildcheck.repo.tracked_files import Tracked, tracked_files
+from buildcheck.rules.families import Family, read_families
 from buildcheck.rules.limits import Override, read_limits
 from buildcheck.rules.rule import RuleSet
 from buildcheck.rules.rule_loader import load_rules
@@ -59,6 +60,11 @@ class RuleContext:
     team: dict[str, Override]
     problems: tuple[Problem, ...]
     folders: tuple[Path, ...]
+    families: tuple[Family, ...] = ()
+
+    def check(self, build: Build, stage: str | None = None, strict: bool = False) -> CheckedBuild:
+        """A build as read, judged by these rules and limits."""
+        return check_build(build, self.rules, self.team, stage, strict, self.families)
 
     def files(self) -> Iterator[Path]:
         """All rule files in force and the team's settings, in order."""
@@ -95,14 +101,16 @@ def rule_context_for(path: Path, tree: Tree = DISK) -> RuleContext:
     folders, problems = repository.rule_folders()
     rules, rule_problems = load_rules(folders, tree)
     team, limit_problems = read_limits(repository.config, rules, "team")
+    families, family_problems = read_families(repository.config, rules)
     if rule_problems:
-        limit_problems = []
+        limit_problems = family_problems = []
     return RuleContext(
         repository,
         rules,
         team,
-        tuple(sorted([*repository.problems, *problems, *rule_problems, *limit_problems])),
+        tuple(sorted([*repository.problems, *problems, *rule_problems, *limit_problems, *family_problems])),
         tuple(folder for folder, _ in folders),
+        families,
     )
 
 
@@ -141,12 +149,12 @@ class RunPlan:
         """One of the builds, checked."""
         build = read_build(folder, display_path(folder), self.files, self.context.repository.tree)
         build = with_unexplained_changes(build, self.head) if self.head is not None else build
-        return check_build(build, self.context.rules, self.context.team, self.stage, self.strict)
+        return self.context.check(build, self.stage, self.strict)
 
     def crashed(self, folder: Path, why: str) -> CheckedBuild:
         """One of the builds with nothing read of it, but why that is so."""
         build = Build(folder, display_path(folder), {}, (Problem(Place(BUILD_FILE), "", why),))
-        return check_build(build, self.context.rules, self.context.team, self.stage, self.strict)
+        return self.context.check(build, self.stage, self.strict)
 
     def run(self) -> Run:
         """All of the builds, checked and kept."""

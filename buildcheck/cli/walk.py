@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from buildcheck.advice.measuring_plan import Stop, make_plan
-from buildcheck.advice.valve_advice import advise
+from buildcheck.advice.valve_advice import advise, lacking
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.recording import DoubtfulError, Recorded, RefusedError, record
 from buildcheck.build.new_reading import MARKS, NewTrial, number_of_trials
+from buildcheck.build.trials import measured
 from buildcheck.cli.dialogue import BackError, InputEndedError, QuitError, SkipError, ask_yes, say
 from buildcheck.cli.trial_questions import Answers, ask_trial, questions, values_of
 from buildcheck.core.subject import Subject
@@ -19,6 +20,9 @@ from buildcheck.output.plan.plan_wording import degrees, wheel
 from buildcheck.output.record_wording import trial_answer
 from buildcheck.output.wording import outcome_text
 from buildcheck.yamlio.entry_text import flow_text
+
+ANOTHER_TRIAL = ("change height", "change length", "clear the retainer", "mark again", "read contacts", "repeat")
+"""Next steps at the bench that end with another trial of the same valve."""
 
 
 class UnfinishedError(Exception):
@@ -34,13 +38,15 @@ class Walk:
     today: Callable[[], str]
 
     def run(self) -> None:
-        """Ask about every valve that has no reading yet, in the order of the plan.
+        """Ask about every valve that has no reading yet or needs another trial, in the order of the plan.
 
         Raises Undecided if no plan can be made, UnfinishedError if the input ends within a trial, InputEndedError
         if it ends elsewhere, and what record raises.
         """
-        stops = make_plan(self.checked.facts, left=True).stops
-        todo = [(stop, valve.subject) for stop in stops for valve in stop.valves]
+        unfinished = [one for one in self.checked.facts.subjects("valve") if self._is_unfinished(one)]
+        stops = make_plan(self.checked.facts, left=not unfinished).stops
+        valves = [(stop, valve) for stop in stops for valve in stop.valves]
+        todo = [(stop, one.subject) for stop, one in valves if not one.measured or one.subject in unfinished]
         at, announced = 0, None
         while at < len(todo):
             stop, subject = todo[at]
@@ -113,9 +119,14 @@ class Walk:
             keeps = ask_yes("Keep this trial?", "n: enter the trial again; nothing of it is written.")
             return record(folder, edits) if keeps else None
 
+    def _is_unfinished(self, subject: Subject) -> bool:
+        facts = self.checked.facts
+        return measured(facts, subject) and not lacking(facts) and self._needs_more(subject)
+
     def _needs_more(self, subject: Subject) -> bool:
+        """Whether another trial of a measured valve would help."""
         try:
-            return advise(self.checked.facts, subject).step.action != "none"
+            return advise(self.checked.facts, subject).step.action in ANOTHER_TRIAL
         except (NotApplicable, Undecided):
             return True
 

@@ -7,14 +7,15 @@ from math import sqrt
 def chi_square_limit(freedom: int) -> float:
     """Chi-square that good readings pass once in 160.
 
-    Args: freedom: readings beyond those that the fit used up (1). Returns: the limit (1); (2u)^2 where no
-    reading is to spare. Source: approximation of Wilson and Hilferty (1931).
+    Args: freedom: readings beyond those that the fit used up (1). Returns: the limit (1); (3u)^2 where no
+    reading is to spare: at 2u one perfect engine of twelve marks in four would be called contradictory. Source:
+    approximation of Wilson and Hilferty (1931).
 
     >>> round(chi_square_limit(1), 1), round(chi_square_limit(4), 1), chi_square_limit(0)
-    (7.5, 14.4, 4.0)
+    (7.5, 14.4, 9.0)
     """
     if freedom < 1:
-        return 4.0
+        return 9.0
     spread = 2 / (9 * freedom)
     third_root = 1 - spread + 2.5 * sqrt(spread)
     return freedom * third_root * third_root * third_root

@@ -5,10 +5,11 @@ shims say how far apart the trials stand. Weighted least squares on the exact ge
 from chi-square.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import inf, sqrt
+from typing import NamedTuple
 
 from buildcheck.formulas.chi_square import chi_square_limit
 from buildcheck.formulas.misfit import Misfit, Roller, Trial
@@ -91,14 +92,59 @@ def fit_trials(trials: Sequence[Trial], roller: Roller) -> Fit:
     )
 
 
+class Expectation(NamedTuple):
+    """A distance on the tip that trials predict for another one, and what was read there (m)."""
+
+    of_width: bool
+    expected: float
+    entered: float
+
+
+def expected_reading(trials: Sequence[Trial], roller: Roller, odd: int, others: Collection[int]) -> Expectation | None:
+    """What other trials predict for the reading of one trial that fits them worst.
+
+    Args: trials, roller: as for fit_trials; odd: the trial's index; others: the indices of those that predict it.
+    Returns: the width of its mark, or else the distance from shut_at to open_at; None where it or they have no
+    reading. Of two height errors that the others allow, the one that fits the trial better predicts.
+
+    >>> roller = Roller(1.550, 0.560, 1.625, contact_band=0.0)
+    >>> low = Trial(9.400, contacts=(0.1210, 0.1357), u_edge=0.0015)
+    >>> high = Trial(9.400, contacts=(0.1210, 0.1557), u_edge=0.0015)
+    >>> of_width, expected, entered = expected_reading([low, high], roller, 1, [0])
+    >>> of_width, round(expected, 4), round(entered, 4)
+    (False, -0.0147, -0.0347)
+    """
+    misfit = Misfit(trials, roller)
+    known = [i for i in misfit.used() if i in others]
+    if not known or not misfit.readings[odd]:
+        return None
+    solutions = _solutions(misfit, known)
+    best = min(solutions, key=lambda solution: misfit.at(solution.q, [odd]).chi2)
+    reading, expected = max(misfit.expected(odd, best.q), key=lambda pair: abs(pair[0].value - pair[1]))
+    band = reading.band * (roller.contact_band or 0.0)
+    return Expectation(reading.band > 0, expected + band, reading.value + band)
+
+
+MOST_SUSPECTS = 3
+
+
 def _doubtful(misfit: Misfit, used: list[int]) -> int | None:
-    """The one trial without which the others agree; None where leaving out another would do as well."""
-    culprits = []
-    for i in used:
-        rest = [j for j in used if j != i]
-        if rest and min(y for _, y in _valley_points(misfit, rest)) <= chi_square_limit(misfit.freedom(rest)):
-            culprits.append(i)
+    """The one trial without which the others agree; None where leaving out another would do as well.
+
+    One pass over the height errors at which readings fit ranks the trials; only the best of them are fitted.
+    """
+    if len(used) < 2:
+        return None
+    each = [misfit.without_each(q, used) for q in misfit.turning_points(used)]
+    limits = {i: chi_square_limit(misfit.freedom([j for j in used if j != i])) for i in used}
+    least = {i: min(row[place] for row in each) - limits[i] for place, i in enumerate(used)}
+    suspects = sorted(used, key=lambda i: (least[i], i))[:MOST_SUSPECTS]
+    culprits = [i for i in suspects if _least(misfit, [j for j in used if j != i]) <= limits[i]]
     return culprits[0] if len(culprits) == 1 else None
+
+
+def _least(misfit: Misfit, chosen: Collection[int]) -> float:
+    return min(y for _, y in _valley_points(misfit, chosen))
 
 
 def _solutions(misfit: Misfit, chosen: Collection[int]) -> tuple[Solution, ...]:
@@ -131,8 +177,18 @@ def _valley_points(misfit: Misfit, chosen: Collection[int]) -> list[Point]:
 
     turns = misfit.turning_points(chosen)
     tol = misfit.roller.reach * 1e-6
-    places = {*turns, *(minimise(chi2, a, b, tol) for a, b in pairwise(turns))}
+    places = {*turns, *(_valley(chi2, a, b, tol) for a, b in pairwise(turns))}
     return [(q, chi2(q)) for q in sorted(places)]
+
+
+def _valley(chi2: Callable[[float], float], low: float, high: float, tol: float) -> float:
+    """Where chi-square is least between two neighbouring turns; beside one of them if it only rises or only falls."""
+    step = min(tol, (high - low) / 4)
+    if chi2(low + step) <= chi2(low + 2 * step):
+        return low + step
+    if chi2(high - step) <= chi2(high - 2 * step):
+        return high - step
+    return minimise(chi2, low, high, tol)
 
 
 def _valleys(points: list[Point]) -> list[Point]:

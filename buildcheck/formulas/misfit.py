@@ -119,6 +119,28 @@ class Misfit:
         rest = self.roller.u_band**2 / (1 + self.roller.u_band**2 * gg)
         return Fitted(max(rr - rest * rg**2, 0.0), max(ss - rest * sg**2, 0.0))
 
+    def without_each(self, q: float, chosen: Sequence[int]) -> list[float]:
+        """Chi-square at a height error (m) of the last trial, with each of the chosen trials left out in turn."""
+        terms = [self._band_terms(i, q) for i in chosen]
+        rr, rg, gg = (sum(term[k] for term in terms) for k in range(3))
+        return [self._with_band(rr - own[0], rg - own[1], gg - own[2]) for own in terms]
+
+    def _band_terms(self, i: int, q: float) -> tuple[float, float, float]:
+        """What one trial adds to the sums of products rr, rg and gg, its length free within its uncertainty."""
+        sums = self._sums(i, q)
+        rest = self.freed[i] / (1 + self.freed[i] * sums[2])
+        return sums[0] - rest * sums[1] ** 2, sums[3] - rest * sums[1] * sums[4], sums[5] - rest * sums[4] ** 2
+
+    def _with_band(self, rr: float, rg: float, gg: float) -> float:
+        """Chi-square with the contact band free within its uncertainty."""
+        return max(rr - self.roller.u_band**2 / (1 + self.roller.u_band**2 * gg) * rg**2, 0.0)
+
+    def expected(self, i: int, q: float) -> list[tuple[Reading, float]]:
+        """What each reading of a trial should be at a height error (m) of the last one."""
+        here = min(max(q + self.steps[i], -self.roller.reach), self.roller.reach)
+        arm, lift = self.roller.valve_arm, self.lifts[i]
+        return [(reading, reading.predicted(arm, lift, here)[0]) for reading in self.readings[i]]
+
     def _sums(self, i: int, q: float) -> tuple[float, float, float, float, float, float]:
         """Weighted sums of products of one trial's residuals r, slopes s, bands g: rr rs ss rg sg gg."""
         rr = rs = ss = rg = sg = gg = 0.0

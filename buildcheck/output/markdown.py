@@ -8,6 +8,8 @@ from buildcheck.core.escape import one_line
 
 _ACTIVE = re.compile(r"[\\`*_{}\[\]<>#|~!@$&]")
 _LINKED = re.compile(r"(?i)://|(?:mailto|xmpp):|www\.")
+_EMOJI = re.compile(r"(?i):(?=(?:[+-]1|100|1234|[\\0-9_+-]*[a-z][\\a-z0-9_+-]*):)")
+_ISSUE = re.compile(r"(?i)\bGH-(?=\d)")
 _OPENING = re.compile(r" ?(?:(?:[-+]|\d+[.)])(?: |$)|[-=][-= ]*$)")
 _INDENTED = re.compile("^ +")
 _GAP = "&#8203;"
@@ -19,14 +21,21 @@ def md(text: object) -> str:
 
     >>> md("a|b <b> @x `y`")
     'a\\|b \\<b\\> \\@&#8203;x \\`y\\`'
+    >>> md(":tada: #12 GH-7 marks.yaml:21:42")
+    ':&#8203;tada: \\#&#8203;12 GH-&#8203;7 marks.yaml:21:42'
     """
     line = _INDENTED.sub(" ", one_line(str(text)))
     safe = _LINKED.sub(_parted, _ACTIVE.sub(_escaped, line))
+    safe = _ISSUE.sub(_ended, _EMOJI.sub(_ended, safe))
     return f"{_GAP}{safe}" if _OPENING.match(safe) else safe
 
 
 def _escaped(match: re.Match[str]) -> str:
     return f"\\{match.group()}" + (_GAP if match.group() in "@#" else "")
+
+
+def _ended(match: re.Match[str]) -> str:
+    return f"{match.group()}{_GAP}"
 
 
 def _parted(match: re.Match[str]) -> str:

@@ -62,12 +62,12 @@ def heel_margin(facts: Facts, subject: Subject) -> Value:
 
 
 def refuse_off_heel(facts: Facts, subject: Subject) -> None:
-    """Undecided where the valve is known to have been read off its heel: that is no zero-lash reading."""
+    """Undecided where the valve was read off its heel, however uncertain the crank angle."""
     margin = facts.get_or_none("heel_margin", subject)
     if margin is None:
         return
     least = facts.bound(MARGIN, subject).si
-    if margin.si - least < -margin.expanded - noise(margin.si, least):
+    if margin.si < least - noise(margin.si, least):
         raise Undecided(
             "it was read with the lifter off the base circle: measure again on the base circle", margin.places
         )

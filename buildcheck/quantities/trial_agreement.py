@@ -14,9 +14,11 @@ from buildcheck.build.trials import trials
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value
 from buildcheck.formulas.chi_square import surprising
-from buildcheck.quantities.height_trials import LEAST_STANDARD, fitted_trials
+from buildcheck.formulas.height_fit import expected_reading
+from buildcheck.quantities.height_trials import LEAST_STANDARD, fitted_trials, readings, roller
 from buildcheck.quantities.marks import is_roller
 from buildcheck.quantities.pivot_height import fit
+from buildcheck.units.quantity import show
 
 
 def trials_in_doubt(facts: Facts, subject: Subject) -> Value:
@@ -36,8 +38,17 @@ def trials_in_doubt(facts: Facts, subject: Subject) -> Value:
         return Value(0.0, "count", {}, places, "they agree")
     if found.doubtful is not None and len(read) > 1:
         odd = fitted_trials(facts, subject)[found.doubtful]
-        return Value(1.0, "count", {}, (odd.place,), f"trial {odd.number} disagrees with the others")
-    return Value(1.0, "count", {}, places, _disagreement(read))
+        remark = f"trial {odd.number} disagrees with the others{_expectation(facts, subject, found.doubtful)}"
+        return Value(1.0, "count", {}, (odd.place,), remark)
+    if len(read) == 1:
+        return Value(1.0, "count", {}, places, _self_contradiction(read[0]))
+    worst = max(range(len(found.residuals)), key=lambda i: (found.residuals[i], i))
+    pair = sorted(fitted_trials(facts, subject)[i].number for i in (worst, _compared_with(facts, subject, worst)))
+    names = " and ".join(map(str, pair))
+    remark = (
+        f"trials {names} disagree, and the readings do not show which is wrong{_expectation(facts, subject, worst)}"
+    )
+    return Value(1.0, "count", {}, places, remark)
 
 
 def mark_moved(facts: Facts, subject: Subject) -> Value:
@@ -56,10 +67,36 @@ def mark_moved(facts: Facts, subject: Subject) -> Value:
     return Value(0.0, "count", {}, (pairs[-1][1].place,), "it did not move")
 
 
-def _disagreement(read: list[Trial]) -> str:
-    if len(read) > 1:
-        return "they disagree, and the readings do not show which one is wrong"
-    if read[0].contacts:
+def _expectation(facts: Facts, subject: Subject, odd: int) -> str:
+    """What the trial nearest in length predicts for a trial that disagrees, and what was entered; empty if nothing."""
+    other, own = _compared_with(facts, subject, odd), fitted_trials(facts, subject)
+    try:
+        found = expected_reading(readings(facts, subject), roller(facts, subject), odd, [other])
+    except ValueError:
+        return ""
+    if found is None:
+        return ""
+    what = "mark width" if found.of_width else "distance from shut_at to open_at"
+    expected, entered = (show(abs(value), "length", facts.system) for value in (found.expected, found.entered))
+    return (
+        f": by trial {own[other].number} the {what} of trial {own[odd].number} should be {expected}; entered {entered}"
+    )
+
+
+def _compared_with(facts: Facts, subject: Subject, odd: int) -> int:
+    """The index of the other trial with a mark or lines that is nearest in length, shim and order."""
+    own = fitted_trials(facts, subject)
+    others = [i for i, trial in enumerate(own) if i != odd and (trial.mark or trial.contacts)]
+    return min(others, key=lambda i: (_apart(own[i], own[odd]), abs(i - odd)), default=odd)
+
+
+def _apart(one: Trial, other: Trial) -> float:
+    by_length = abs(one.length.si - other.length.si) if one.length is not None and other.length is not None else 0.0
+    return round(by_length + abs(one.pivot_height.si - other.pivot_height.si), 6)
+
+
+def _self_contradiction(trial: Trial) -> str:
+    if trial.contacts:
         return "the mark and the two contact lines disagree"
     return "the mark is narrower than this rocker can make at this lift"
 

@@ -27,12 +27,17 @@ _ALLOWED_KEYS = {**_REQUIRED_KEYS, "valve_type": ("cylinder", "valve"), "build":
 
 @dataclass(frozen=True, slots=True)
 class Granted:
-    """One entry of concessions.yaml; ``up_to`` is None where its rule is gone."""
+    """One entry of concessions.yaml; ``up_to`` is None where its rule is gone.
+
+    ``until`` is the stage from which on it no longer counts; ``ended`` if the build is judged at that stage or later.
+    """
 
     rule: str
     subject: Subject
     up_to: Value | None
     concession: Concession
+    until: str = ""
+    ended: bool = False
 
     @property
     def text(self) -> str:
@@ -42,7 +47,12 @@ class Granted:
     def applies_to(self, rule: str, subject: Subject) -> bool:
         """Whether it is for a rule and a subject; one for a valve type covers its cylinders where they differ."""
         own = self.subject
-        return self.rule == rule and own.cylinder in (None, subject.cylinder) and own.valve in (None, subject.valve)
+        return (
+            not self.ended
+            and self.rule == rule
+            and own.cylinder in (None, subject.cylinder)
+            and own.valve in (None, subject.valve)
+        )
 
 
 class IdleFacts:
@@ -94,7 +104,7 @@ def _granted(entry: Node, rules: RuleSet) -> Granted:
             f"{rule.id} checks whether the data are consistent: a concession is not possible",
         )
     _refuse_subject(entry, rule)
-    return Granted(rule.id, subject, _up_to(entry, rule), concession)
+    return Granted(rule.id, subject, _up_to(entry, rule), concession, data.get("until", ""))
 
 
 def _refuse_subject(entry: Node, rule: Rule) -> None:
@@ -173,6 +183,8 @@ def _met(result: Result, one: Granted, side: str) -> bool:
 def _why_idle(one: Granted, results: list[Result]) -> str:
     if one.up_to is None:
         return f"there is no rule {one.rule}; 'buildcheck rules' lists them"
+    if one.ended:
+        return f"it ended with stage {one.until}"
     own = [result for result in results if one.applies_to(result.rule, result.subject)]
     if not own:
         return "this build has no such subject, or the value is the same for all cylinders"

@@ -46,7 +46,7 @@ def rule(root: Node, area: str, shipped: bool) -> Rule:
         id=data["id"],
         title=data["title"],
         for_each=data["for_each"],
-        applies=_conditions(root, ["applies"], data.get("applies", {}), data["for_each"]),
+        applies=conditions(root, ["applies"], data.get("applies", {}), data["for_each"]),
         quantity=tree,
         quantity_text=data["quantity"],
         kind=kind,
@@ -170,7 +170,7 @@ def _kind(tree: Expression, root: Node, keys: list[str]) -> str:
         raise RuleError(place_of(root, *keys), ".".join(keys), str(error)) from error
 
 
-def _conditions(
+def conditions(
     root: Node, keys: Sequence[str | int], values: dict[str, Any], for_each: str
 ) -> dict[str, tuple[str, ...]]:
     """Fields and the words that each may hold, as ``applies`` and the variants of ``fix`` name them."""
@@ -188,7 +188,7 @@ def _fixes(root: Node, written: str | list[dict[str, Any]], for_each: str) -> It
     """The variants of ``fix``: the last one fits every build, the ones before it have a condition."""
     variants = written if isinstance(written, list) else [{"text": written}]
     for number, variant in enumerate(variants):
-        when = _conditions(root, ["fix", number, "when"], variant.get("when", {}), for_each)
+        when = conditions(root, ["fix", number, "when"], variant.get("when", {}), for_each)
         if bool(when) == (number == len(variants) - 1):
             raise RuleError(place_of(root, "fix"), "fix", "every variant but the last needs 'when', the last has none")
         yield Fix(when, " ".join(variant["text"].split()))

@@ -16,6 +16,7 @@ _HEXADECIMAL = re.compile(r"0x[0-9a-fA-F]+")
 _FLOAT = re.compile(r"[-+]?(?:\.[0-9]+|[0-9]+(?:\.[0-9]*)?)(?:[eE][-+]?[0-9]+)?")
 _NOT_FINITE = re.compile(r"[-+]?\.(?:inf|Inf|INF)|\.(?:nan|NaN|NAN)")
 _LONGEST = 64  # characters of a number
+_LONGEST_CODED = 10
 _MOST_EXPONENT = 100
 
 
@@ -29,8 +30,10 @@ def resolve(text: str) -> str | int | Decimal | bool | None:
     Source: YAML 1.2.2, section 10.3.2 (core schema). Numbers that are not finite or of absurd
     size raise ScalarError.
 
-    >>> resolve("1.60"), resolve("0o17"), resolve("yes"), resolve("2024-05-01"), resolve("5/16 in")
-    (Decimal('1.60'), 15, 'yes', '2024-05-01', '5/16 in')
+    Whole numbers in octal or hexadecimal raise it too: in a builder's file they are typing errors.
+
+    >>> resolve("1.60"), resolve("yes"), resolve("2024-05-01"), resolve("5/16 in")
+    (Decimal('1.60'), 'yes', '2024-05-01', '5/16 in')
     """
     if text in _WORDS:
         return _WORDS[text]
@@ -47,7 +50,8 @@ def _number(text: str) -> int | Decimal:
     if len(text) > _LONGEST:
         raise ScalarError(f"a number of more than {_LONGEST} characters is not accepted; quote it if it is a name")
     if text.startswith(("0o", "0x")):
-        return int(text, 0)
+        meant = f"write {int(text, 0)}, " if len(text) <= _LONGEST_CODED else ""
+        raise ScalarError(f"{text} is a number in another base: {meant}or quote it if it is a name")
     if _INTEGER.fullmatch(text):
         return int(text)
     try:

@@ -63,7 +63,7 @@ def test_a_width_a_little_under_the_least_is_the_best_height():
 
 def test_a_width_far_under_the_least_fits_no_rocker():
     least = rocker.mark_width_least(1.550, 0.560)
-    for short, inconsistent in ((1.9, False), (2.1, True)):
+    for short, inconsistent in ((2.9, False), (3.1, True)):
         mark = (0.120, 0.120 + least - short * 2**0.5 * 0.0015)
         assert fit_trials([Trial(9.400, mark, u_edge=0.0015)], ROLLER).inconsistent is inconsistent
 

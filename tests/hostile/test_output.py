@@ -63,7 +63,7 @@ purpose: {0}
 limits: {{coil-bind-clearance: {{at_least: 0.070 in, because: {0}}}}}
 note: {0}
 """
-CONCESSION = "- {{rule: mark-centred, cylinder: 1, valve: intake, up_to: 0.050 in, because: {0}, accepted_by: {0}}}\n"
+CONCESSION = "- {{rule: mark-centred, cylinder: 1, valve: intake, up_to: 0.060 in, because: {0}, accepted_by: {0}}}\n"
 GAUGES = ["name: 12 in caliper", "name: loupe with graticule"]
 RULE = """\
 id: shop-gap

@@ -8,8 +8,8 @@ from collections.abc import Iterable, Iterator
 from difflib import get_close_matches
 from pathlib import Path
 
-from buildcheck.app.run import RuleContext, rule_context_for
-from buildcheck.build.build_folder import STAGES
+from buildcheck.app.run import RuleContext, display_path, rule_context_for
+from buildcheck.build.build_folder import STAGES, read_build
 from buildcheck.core.escape import one_line
 from buildcheck.core.usage_error import UsageError
 from buildcheck.output.explain.explain_field import explain_field, fields_called
@@ -19,8 +19,8 @@ from buildcheck.output.explain.explain_stage import explain_stages
 from buildcheck.output.explain.trade_words import TRADE_WORDS, explain_trade_word, trade_word
 from buildcheck.output.text import problem_line
 from buildcheck.registry.quantity_table import QUANTITIES
-from buildcheck.repo.file_tree import BUILD_FILE, DISK
-from buildcheck.rules.limits import Limits, Override, read_limits
+from buildcheck.repo.file_tree import BUILD_FILE
+from buildcheck.rules.limits import Limits
 from buildcheck.schema.fields import field_kinds
 
 
@@ -56,7 +56,7 @@ def _lines(topic: str, context: RuleContext, path: Path) -> Iterable[str]:
         return explain_stages(context.rules)
     lines: list[str] = []
     if topic in context.rules:
-        lines += explain_rule(context.rules[topic], Limits(context.team, _own_limits(context, path)))
+        lines += explain_rule(context.rules[topic], _limits(context, path))
     if topic in QUANTITIES:
         lines += ["", *explain_quantity(topic, QUANTITIES[topic], context.rules)][not lines :]
     return lines or _explain_fields(topic, context)
@@ -86,11 +86,12 @@ def _explain_fields(topic: str, context: RuleContext) -> Iterable[str]:
     return [f"{topic} is a field of several:", *(f"  {field}" for field in fields)]
 
 
-def _own_limits(context: RuleContext, path: Path) -> dict[str, Override]:
+def _limits(context: RuleContext, path: Path) -> Limits:
+    """The team's limits, and if the path is a build, those of its families and its own."""
     folder = path if path.is_dir() else path.parent
     if not (folder / BUILD_FILE).is_file():
-        return {}
-    return read_limits(DISK.read(folder / BUILD_FILE, BUILD_FILE).root, context.rules, "build")[0]
+        return Limits(context.team)
+    return context.check(read_build(folder, display_path(folder))).limits
 
 
 def _suggestion(topic: str, context: RuleContext) -> str:

@@ -170,7 +170,8 @@ def _same_files(before: Revision, after: Revision, old: str, new: str) -> bool:
 
 
 def _context_key(revision: Revision) -> tuple[object, ...]:
-    return revision.context.rules, revision.context.team, revision.context.problems
+    context = revision.context
+    return context.rules, context.team, context.families, context.problems
 
 
 def _order_lines(checked: CheckedBuild | None) -> Iterator[str]:

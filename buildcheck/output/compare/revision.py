@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 
-from buildcheck.app.build_check import CheckedBuild, check_build
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import RuleContext, rule_context_for
 from buildcheck.build.build_folder import Build, read_build
 from buildcheck.core.problem import Place, Problem
@@ -64,7 +64,7 @@ class Revision:
         """Any build under this state's rules; none is judged while those, or the team's settings, have errors."""
         if self.context.problems:
             build = replace(build, problems=tuple(sorted([*build.problems, _NOT_JUDGED])))
-        return check_build(build, self.context.rules, self.context.team, stage)
+        return self.context.check(build, stage)
 
 
 def revision(label: str, start: Path, tree: Tree) -> Revision:

@@ -13,6 +13,7 @@ from buildcheck.rules.rule import Example, Rule
 from buildcheck.rules.rule_diff import differences
 
 _ORIGINS = {
+    "family": "the family's limit",
     "shipped rule": "the shipped rule's",
     "rule": "the rule's own",
     "team": "set by the team in buildcheck.yaml",

@@ -28,6 +28,7 @@ li { margin: 0 0 1mm; }
 .cautions, .help, .first, .stop, tbody { break-inside: avoid; }
 .help { display: flex; gap: 4mm; align-items: flex-start; }
 .help ol { margin: 0; padding-left: 6mm; flex: 1; }
+.first p { margin: 0 0 1mm; }
 .key { width: 80mm; height: 42mm; }
 .stop { margin: 0 0 6mm; padding-top: 2mm; }
 .head { display: flex; justify-content: space-between; break-after: avoid; break-inside: avoid; }
@@ -72,9 +73,9 @@ def _help(plan: MeasuringPlan) -> Iterator[str]:
 
 def _first(checked: CheckedBuild) -> Iterator[str]:
     if lines := [line.strip() for line in next_reading_lines(checked)]:
-        yield '<div class="first"><h2>What to read first</h2><ul>'
-        yield from (f"<li>{_safe(line)}</li>" for line in lines)
-        yield "</ul></div>"
+        yield '<div class="first"><h2>What to read first</h2>'
+        yield from (f"<p>{_safe(line)}</p>" for line in lines)
+        yield "</div>"
 
 
 def _stop(number: int, stop: Stop, plan: MeasuringPlan) -> Iterator[str]:
