@@ -72,7 +72,7 @@ def test_every_build_that_blocks_is_named_and_the_rest_is_counted(of_13: str) ->
     rows = [line for line in of_13.splitlines() if line.startswith("| ")]
     assert rows[1] == (
         "| 2 builds: engines/e000, engines/e012 | **pass → fail** "
-        "| coil-bind-clearance (exhaust) | 12 + 1 spare of 9.450 in (gauge) → do not order | – |"
+        "| coil-bind-clearance (exhaust) | 12 + 1 spare of 9.450 in (gauge length) → do not order | – |"
     )
     assert rows[2].startswith("| 11 builds: engines/e001, engines/e002, engines/e003 and 8 more | pass, as before |")
 
@@ -101,8 +101,8 @@ def test_each_cure_once(red: Path, comment: Comment) -> None:
 def test_a_moved_mark_is_drawn_before_and_after(red: Path, comment: Comment) -> None:
     lines = comment(red, "good", "bad").splitlines()
     at = lines.index("```text")
-    assert lines[at + 1] == "cylinder 1 intake: mark 0.1450 to 0.1720 in → 0.0050 to 0.0320 in from the pivot side"
-    assert lines[at + 2 : at + 5] == [
+    assert lines[at - 2] == "cylinder 1 intake: mark 0.1450 to 0.1720 in → 0.0050 to 0.0320 in from the pivot side:"
+    assert lines[at + 1 : at + 4] == [
         "before |              ####              |",
         "after  |###             :               |", "```",
     ]  # fmt: skip

@@ -94,7 +94,7 @@ def _swapped(checked: CheckedBuild, group: CauseGroup) -> str:
         if offset is not None:
             sides.setdefault(subject.cylinder, set()).add(offset.si > 0)
     both = [str(cylinder) for cylinder, found in sides.items() if len(found) > 1]
-    return f"Cylinder {', '.join(both)}: check first whether the rockers are swapped. " if both else ""
+    return f"Cylinder {', '.join(both)}: are the rockers swapped? " if both else ""
 
 
 def _root(checked: CheckedBuild, result: Result) -> Result:

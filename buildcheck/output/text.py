@@ -60,7 +60,20 @@ def _build(checked: CheckedBuild) -> Iterator[str]:
         yield _line(lead.place, checked.build.display_path, group.level, group_text(checked, group), group.rules_text)
         if cure := help_text(checked, group):
             yield f"  help: {one_line(cure)}"
-    yield _line(Place("build.yaml"), checked.build.display_path, "note", outcome_text(checked), "verdict")
+    outcome = f"{outcome_text(checked)}{_what_now(checked)}"
+    yield _line(Place("build.yaml"), checked.build.display_path, "note", outcome, "verdict")
+
+
+def _what_now(checked: CheckedBuild) -> str:
+    """What to do first while something blocks; empty if nothing does."""
+    if checked.problems:
+        return f". Do not order. Correct {_first(len(checked.problems), 'error')}, then check again"
+    blocking = sum(group.blocks for group in cause_groups(checked))
+    return f". Correct {_first(blocking, 'cause')}, then check again" if blocking else ""
+
+
+def _first(number: int, word: str) -> str:
+    return f"the {word} above" if number == 1 else f"the {number} {word}s above, the first one first"
 
 
 def problem_line(problem: Problem, folder: str, rule: str = "input") -> str:

@@ -110,8 +110,19 @@ def finding_text(group: Group) -> str:
 
 def outcome_text(checked: CheckedBuild) -> str:
     """The last word on a build: its verdict, the order, and what else must be known before anybody acts on it."""
-    more = [*_to_come(checked), *_assumed(checked), *_loosened(checked)] if not checked.problems else []
+    more = (
+        [*_warnings(checked), *_to_come(checked), *_assumed(checked), *_loosened(checked)]
+        if not checked.problems
+        else []
+    )
     return ". ".join([f"{verdict_text(checked)}{order_text(checked)}", *more])
+
+
+def _warnings(checked: CheckedBuild) -> Iterator[str]:
+    """How many warnings there are, each subject counted."""
+    number = sum(level_text(result) == "warning" and result.due_now for result in checked.results)
+    if number and checked.verdict == "pass":
+        yield f"{counted(number, 'warning')} to review: a warning does not block"
 
 
 def _to_come(checked: CheckedBuild) -> Iterator[str]:

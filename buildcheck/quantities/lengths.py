@@ -53,7 +53,7 @@ def repeat_range(facts: Facts, subject: Subject) -> Value:
 def _reading_shown(facts: Facts, subject: Subject, trial: Trial, suspect: Trial | None) -> str:
     """A trial's length, and whether the other valves of the type support it."""
     support = "is suspect" if trial is suspect else f"fits the other {subject.valve} valves"
-    text = f"trial {trial.number}: {show(_length(trial).si, 'length', facts.system)}"
+    text = f"trial {trial.number} {show(_length(trial).si, 'length', facts.system)}"
     return f"{text} {support}" if suspect else text
 
 
