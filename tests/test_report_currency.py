@@ -103,6 +103,6 @@ def test_a_report_that_git_does_not_have_is_told(team: Path, capsys: pytest.Capt
     git(team, "init", "--quiet")
     (team / ".gitignore").write_text("REPORT.md\n", encoding="utf-8")
     commit(team, "first")
-    assert _output(capsys, "--tracked") == "is not in the commit: git add it"
+    assert _output(capsys, "--tracked") == "exists but is not in the commit: git add it"
     git(team, "add", "--force", "engine/REPORT.md")
     assert _output(capsys, "--tracked") == ""
