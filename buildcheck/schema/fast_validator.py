@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Mapping
+from itertools import combinations
 from typing import Any
 
 from buildcheck.schema.fields import Schema
@@ -166,6 +167,10 @@ def _number(compare: Callable[[Any, Any], bool]) -> Callable[[Any, Schema, _Read
     return lambda expected, schema, reader: lambda value: not is_number(value) or compare(value, expected)
 
 
+def _all_differ(values: list[Any]) -> bool:
+    return not any(_same(one, other) for one, other in combinations(values, 2))
+
+
 _KEYWORDS: Mapping[str, Callable[[Any, Schema, _Reader], Accepts]] = {
     "type": _type,
     "$ref": lambda expected, schema, reader: reader.definition(expected.removeprefix("#/$defs/")),
@@ -179,6 +184,9 @@ _KEYWORDS: Mapping[str, Callable[[Any, Schema, _Reader], Accepts]] = {
     "maximum": _number(lambda value, most: value <= most),
     "minItems": lambda expected, schema, reader: _only(list, lambda value: len(value) >= expected),
     "maxItems": lambda expected, schema, reader: _only(list, lambda value: len(value) <= expected),
+    "uniqueItems": lambda expected, schema, reader: _only(list, lambda value: not expected or _all_differ(value)),
+    "maxLength": lambda expected, schema, reader: _only(str, lambda value: len(value) <= expected),
+    "minProperties": lambda expected, schema, reader: _only(dict, lambda value: len(value) >= expected),
     "required": lambda expected, schema, reader: _only(dict, lambda value: all(key in value for key in expected)),
     "additionalProperties": _additional,
     "properties": _properties,
