@@ -44,7 +44,7 @@ def smallest_useful_step(valve_arm: float, lift: float, height_error: float, exp
 
     >>> step = smallest_useful_step(1.550, 0.560, 0.060, 0.0085)
     >>> round(step * 1.625, 3)
-    0.070
+    0.071
     >>> smallest_useful_step(1.550, 0.560, 0.0, 0.0085) is None
     True
     """

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from buildcheck.advice.valve_advice import Advice
 from buildcheck.app.build_check import CheckedBuild
@@ -19,7 +20,7 @@ from buildcheck.units.quantity import show
 def valve_blocks(checked: CheckedBuild, found: list[Advice], every: bool) -> Iterator[str]:
     """The valves that need work, each with all its lines, then the others in one table; ``every``: no table."""
     failures = {one.subject: failure(checked, one.subject) for one in found}
-    work = [one for one in found if every or one.needs_work or failures[one.subject]]
+    work = [one for one in found if every or one.needs_work or failures[one.subject].text]
     yield from (_block(checked, one, failures[one.subject]) for one in work)
     yield from dict.fromkeys(one_line(note) for one in work for note in bench.notes(one))
     if good := [one for one in found if one not in work]:
@@ -27,18 +28,27 @@ def valve_blocks(checked: CheckedBuild, found: list[Advice], every: bool) -> Ite
         yield "\n".join(_adjusters(checked, good))
 
 
-def failure(checked: CheckedBuild, subject: Subject) -> str:
-    """What fails on a valve and the rule's fix; empty if no rule that is due fails there."""
+class Failure(NamedTuple):
+    """What fails on a valve and the rule's fix, empty if nothing does; ``blocks``: whether it blocks."""
+
+    text: str = ""
+    blocks: bool = False
+
+
+def failure(checked: CheckedBuild, subject: Subject) -> Failure:
+    """The failure of a rule that is due on a valve; what blocks and causes the others first."""
     failed = [one for one in checked.results if one.subject == subject and _fails(one)]
     lead = min(failed, key=lambda one: ((one.rule, subject) in checked.causes, not one.blocks), default=None)
-    return f"{checked.rules[lead.rule].title}: fails. {lead.fix}" if lead is not None else ""
+    if lead is None:
+        return Failure()
+    return Failure(f"{checked.rules[lead.rule].title}: fails. {lead.fix}", any(one.blocks for one in failed))
 
 
-def valve_lines(checked: CheckedBuild, one: Advice, fails: str) -> list[tuple[str, str]]:
+def valve_lines(checked: CheckedBuild, one: Advice, fails: Failure) -> list[tuple[str, str]]:
     """All lines on one valve, as pairs of heading and text."""
-    lines = bench.lines(one, checked.facts.system, fails)
+    lines = bench.lines(one, checked.facts.system, fails.text, fails.blocks)
     turn = screw_text(checked, one.subject)
-    return [*lines, ("adjuster", turn)] if turn and not fails else lines
+    return [*lines, ("adjuster", turn)] if turn and not fails.blocks else lines
 
 
 def screw_text(checked: CheckedBuild, subject: Subject) -> str:
@@ -60,7 +70,7 @@ def _fails(result: Result) -> bool:
     return result.kind == "fail" and result.due_now and result.concession is None
 
 
-def _block(checked: CheckedBuild, one: Advice, fails: str) -> str:
+def _block(checked: CheckedBuild, one: Advice, fails: Failure) -> str:
     lines = [f"  {heading:<9}{one_line(text)}" for heading, text in valve_lines(checked, one, fails)]
     return "\n".join([f"{one.subject.text} ({one.place})", *lines])
 

@@ -43,10 +43,10 @@ NO_ROD_MOVES = (
 )
 
 
-def lines(advice: Advice, system: str, fails: str = "") -> list[tuple[str, str]]:
+def lines(advice: Advice, system: str, fails: str = "", blocked: bool = False) -> list[tuple[str, str]]:
     """All findings on one valve, as pairs of heading and text; ``fails``: the rule that fails there, and its fix.
 
-    While a rule fails, no length is shown, and no step says that the valve is good.
+    While a rule fails, no step says that the valve is good; while one blocks (``blocked``), no length is shown.
     """
     rows = [
         ("mark", mark(advice, system)),
@@ -54,8 +54,8 @@ def lines(advice: Advice, system: str, fails: str = "") -> list[tuple[str, str]]
         ("cure", cure(advice, system)),
         ("next", fails if fails and advice.step.action == "none" else to_do(advice, system)),
         ("sure", sure(advice, system)),
-        ("length", "" if fails else length(advice, system)),
-        ("adjuster", "" if fails else adjuster(advice, system)),
+        ("length", "" if blocked else length(advice, system)),
+        ("adjuster", "" if blocked else adjuster(advice, system)),
     ]
     return [(heading, text) for heading, text in rows if text]
 
