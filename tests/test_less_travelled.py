@@ -115,7 +115,7 @@ def test_two_trials_that_contradict_each_other_are_told_so(tmp_path: Path) -> No
         "length: 9.400 in, shut_at: 0.175 in, open_at: 0.150 in",
     ]
     assert (
-        "the readings do not show which one is wrong"
+        "trials 1 and 2 disagree, and the readings do not show which is wrong"
         in result(judged(tmp_path, trials(*rows)), "trial-consistency").message
     )
 

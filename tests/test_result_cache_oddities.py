@@ -60,17 +60,28 @@ def both(capsys: pytest.CaptureFixture[str]) -> Both:
         '{"result": [0, "x"]}',
         '{"result": [0, {"Tally": []}]}',
         '{"result": {"code": 0}}',
+        '{"rests_on": "x", "result": [0, null]}',
+        "[",
         "[" * 99_999,
+        "\udcff\udcfe\0",
     ],
-    ids=lambda entry: entry[:30],
+    ids=lambda entry: ascii(entry[:30]),
 )
 def test_an_entry_that_another_version_laid_out_otherwise_counts_for_nothing(
     shop: Path, both: Both, entry: str
 ) -> None:
     both()
     [path] = (shop.parent / "kept").glob("*.json")
-    result = entry.encode()
+    result = os.fsencode(entry)
     path.write_bytes(sha256(result).hexdigest().encode() + b"\n" + result)
+    both()
+
+
+def test_a_folder_in_place_of_an_entry_counts_for_nothing(shop: Path, both: Both) -> None:
+    both()
+    [path] = (shop.parent / "kept").glob("*.json")
+    path.unlink()
+    path.mkdir()
     both()
 
 

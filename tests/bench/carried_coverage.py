@@ -17,8 +17,7 @@ from random import Random
 from typing import NamedTuple
 
 TESTS = Path(__file__).parent.parent
-if __name__ == "__main__":
-    sys.path[:0] = [str(TESTS), str(TESTS / "formulas")]
+sys.path[:0] = [str(TESTS), str(TESTS / "formulas")]
 
 from engine_history import Engine, drawn  # noqa: E402
 

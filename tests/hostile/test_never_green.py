@@ -136,7 +136,10 @@ def installed(tmp_path: Path) -> Path:
     return home / "buildcheck"
 
 
-NOT_JUDGED = "eider/build.yaml:1:1: note: Cannot be judged: 1 error [verdict]"
+NOT_JUDGED = (
+    "eider/build.yaml:1:1: note: Cannot be judged: 1 error. Do not order. "
+    "Correct the error above, then check again [verdict]"
+)
 
 
 def ended(package: Path, *options: str) -> subprocess.CompletedProcess[str]:
