@@ -33,14 +33,19 @@ class ChangedPart:
     before: str
     after: str
     place: Place
-    valves: tuple[Subject, ...]
+    subjects: tuple[Subject, ...]
+
+    @property
+    def title(self) -> str:
+        """The part's name in trade words."""
+        return title(self.path)
 
     @property
     def text(self) -> str:
         """What changed, in one sentence."""
-        count = f"{len(self.valves)} valve{'s' if self.valves[1:] else ''}"
+        count = f"{len(self.subjects)} valve{'s' if self.subjects[1:] else ''}"
         stayed = f"readings of {count} stay as they are"
-        return f"{title(self.path)} changed from {self.before} to {self.after}, but {stayed}"
+        return f"{self.title} changed from {self.before} to {self.after}, but {stayed}"
 
     @property
     def problem(self) -> Problem:

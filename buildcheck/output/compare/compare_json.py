@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from buildcheck.build.reading_history import ChangedTrial
+from buildcheck.build.reading_history import ChangedPart, ChangedTrial
 from buildcheck.output.compare.changed_inputs import InputChange
 from buildcheck.output.compare.changed_quantities import QuantityChange
 from buildcheck.output.compare.compare_wording import REASON_NAMES
 from buildcheck.output.compare.comparison import Change, Comparison
 from buildcheck.output.compare.relaxations import LoosenedLimit, Relaxation
-from buildcheck.output.compare.unchanged_readings import PartChange
 from buildcheck.output.compare.verdict_changes import VerdictChange
 from buildcheck.output.json import dumped, place_fields, problem_fields, subject_fields
 
@@ -88,7 +87,7 @@ def _loosened(one: LoosenedLimit) -> dict[str, Any]:
     return {"rule": one.rule, "side": one.side, "before": one.before, "after": one.after}
 
 
-def _part_change(one: PartChange) -> dict[str, Any]:
+def _part_change(one: ChangedPart) -> dict[str, Any]:
     subjects = [subject_fields(subject) for subject in one.subjects]
     return {
         "part": one.title,

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from buildcheck.build.reading_history import ChangedPart
 from buildcheck.core.subject import Subject
 from buildcheck.output.compare.changed_inputs import InputChange
 from buildcheck.output.compare.changed_quantities import QuantityChange, QuantityChanges
 from buildcheck.output.compare.comparison import Change, Comparison
 from buildcheck.output.compare.relaxations import Relaxation, new_concessions
-from buildcheck.output.compare.unchanged_readings import PartChange
 from buildcheck.output.compare.verdict_changes import VerdictChange
 from buildcheck.output.wording import conceded_text, counted, subjects_text, verdict_text
 
@@ -79,7 +79,7 @@ def relaxation_text(one: Relaxation) -> str:
     return f"{about}: {outcome} only because of: {why}{terms}. Under the old terms: {one.finding}"
 
 
-def part_change_text(one: PartChange) -> str:
+def part_change_text(one: ChangedPart) -> str:
     """A part's old and new value, and the readings that were taken with the old one."""
     who = subjects_text(one.subjects)
     advice = "Enter the engine's states in marks.yaml, or take the readings again"

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.part_witness import files_of
-from buildcheck.build.reading_history import ChangedTrial, changed_trials
+from buildcheck.build.reading_history import ChangedPart, ChangedTrial, changed_parts, changed_trials
 from buildcheck.core.problem import Problem
 from buildcheck.output.compare.causes import under_old_limits
 from buildcheck.output.compare.changed_folders import affected_folders
@@ -21,7 +21,6 @@ from buildcheck.output.compare.relaxations import (
     relaxations,
 )
 from buildcheck.output.compare.revision import Revision, pairs
-from buildcheck.output.compare.unchanged_readings import PartChange, part_changes
 from buildcheck.output.compare.verdict_changes import VerdictChange, blocking, verdict_changes
 from buildcheck.output.wording import line_text, subjects_text
 from buildcheck.rules.rule import Rule
@@ -43,7 +42,7 @@ class Change:
     order_after: tuple[str, ...] = ()
     relaxations: tuple[Relaxation, ...] = ()
     loosened: tuple[LoosenedLimit, ...] = ()
-    part_changes: tuple[PartChange, ...] = ()
+    part_changes: tuple[ChangedPart, ...] = ()
     trial_changes: tuple[ChangedTrial, ...] = ()
 
     @property
@@ -147,6 +146,7 @@ def _change(before: Revision, after: Revision, old: str, new: str, same_context:
     between = now if same_context and mixed is now.build else before.check(mixed)
     stage = later_stage(was.options.stage, now.options.stage)
     old_terms = between if stage == now.options.stage else before.check(mixed, stage)
+    files = files_of(was.build), files_of(now.build)
     return Change(
         new,
         old,
@@ -159,8 +159,8 @@ def _change(before: Revision, after: Revision, old: str, new: str, same_context:
         new_lines,
         relaxations=relaxations(was, now, between, old_terms),
         loosened=loosened_since(now, old_terms),
-        part_changes=part_changes(was, now),
-        trial_changes=tuple(changed_trials(files_of(was.build), files_of(now.build))),
+        part_changes=tuple(changed_parts(*files)),
+        trial_changes=tuple(changed_trials(*files)),
     )
 
 
