@@ -1,10 +1,11 @@
-"""The files on the disk with some of them replaced: how a change is checked before it is written."""
+"""The files on the disk with some of them replaced: a change before it is written, or what is staged."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
+from buildcheck.core.files import real
 from buildcheck.repo.file_tree import Disk
 from buildcheck.yamlio.documents import Document, read
 
@@ -13,17 +14,32 @@ class OverlayTree(Disk):
     """The disk, but for files whose bytes are given; they need not exist."""
 
     def __init__(self, files: Mapping[Path, bytes]) -> None:
-        self._files = files
+        self._files = {real(path): content for path, content in files.items()}
 
     def exists(self, path: Path) -> bool:
         """Whether something exists at a path."""
-        return path in self._files or super().exists(path)
+        return real(path) in self._files or super().exists(path)
 
     def read(self, path: Path, file: str) -> Document:
         """The YAML file at a path, or the given bytes."""
-        return read(self._files[path], file) if path in self._files else super().read(path, file)
+        content = self._files.get(real(path))
+        return read(content, file) if content is not None else super().read(path, file)
+
+    def walk(self, start: Path) -> Iterator[tuple[str, list[str]]]:
+        """A folder on the disk and all below it, with the names of what each holds."""
+        for below, names in super().walk(start):
+            yield below, sorted({*names, *self._names_in(start / below)})
 
     def names(self, folder: Path) -> list[str]:
         """Names of what a folder holds, in order."""
-        own = {path.name for path in self._files if path.parent == folder}
-        return sorted({*super().names(folder), *own})
+        return sorted({*super().names(folder), *self._names_in(folder)})
+
+    def yaml_files(self, folder: Path) -> list[Path]:
+        """All ``*.yaml`` at or under a folder, in order of their paths."""
+        top = real(folder)
+        given = {folder / path.relative_to(top) for path in self._files if path.is_relative_to(top)}
+        return sorted({*super().yaml_files(folder), *given}, key=lambda path: path.relative_to(folder).as_posix())
+
+    def _names_in(self, folder: Path) -> set[str]:
+        top = real(folder)
+        return {path.name for path in self._files if path.parent == top}
