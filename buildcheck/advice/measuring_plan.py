@@ -22,7 +22,7 @@ BOLTED = ("pedestal", "shaft")
 
 @dataclass(frozen=True, slots=True)
 class ValveStop:
-    """One valve to measure: its heel in crank deg from and to, and whether marks.yaml has a reading of it."""
+    """One valve to measure: its base circle in crank deg from and to, and whether marks.yaml has a reading of it."""
 
     subject: Subject
     heel: Window
@@ -31,7 +31,7 @@ class ValveStop:
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """One stop of the crank, deg after cylinder 1's firing TDC; ``beside`` tells it from the nearest firing TDC."""
+    """One stop of the crank, deg after cylinder 1's firing TDC; ``reference`` gives it from the nearest firing TDC."""
 
     crank: float
     reference: str
@@ -51,7 +51,7 @@ class Timing:
 
 @dataclass(frozen=True, slots=True)
 class MeasuringPlan:
-    """The whole plan. ``margins`` are what each valve type's heel is cut by at either end, deg.
+    """The whole plan. ``margins`` are what each valve type's base circle is cut by at either end, deg.
 
     ``screws``: where the rockers' screws stand is not written.
     """
@@ -72,7 +72,7 @@ class MeasuringPlan:
 def make_plan(facts: Facts, left: bool = False) -> MeasuringPlan:
     """The plan for all valves, or for those ``left`` without a reading.
 
-    Raises Undecided where cylinders, firing order or the cam's card do not tell where the heels are.
+    Raises Undecided where cylinders, firing order or the cam's card do not show where the base circles are.
     """
     subjects = [subject for subject in facts.subjects("valve") if not (left and measured(facts, subject))]
     if not facts.cylinders:

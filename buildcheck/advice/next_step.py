@@ -124,7 +124,7 @@ def pad_tip_step(facts: Facts, subject: Subject) -> Step:
 
 
 def spread_step(facts: Facts, subject: Subject) -> Step | None:
-    """Contact lines where the width alone leaves this valve's length so unsure that the spread cannot be told."""
+    """Contact lines where the width alone leaves this valve's length too uncertain to determine the spread."""
     own, free = Subject(None, subject.valve), pivot_is_free(facts)
     if not free or not marks.is_roller(facts) or any(trial.contacts for trial in trials(facts, subject)):
         return None
@@ -146,7 +146,7 @@ def turns_of_nut(facts: Facts, subject: Subject) -> float | None:
 
 
 def _first_rise(facts: Facts, subject: Subject) -> Value | None:
-    """A rise reckoned from what a mark that ran off left on the tip; None where it takes a shim and none centres it."""
+    """A rise computed from what a mark that ran off left on the tip; None where it takes a shim and none centres it."""
     edges, offset = last_mark(facts, subject).mark, facts.get("mark_offset", subject)
     arm, lift, lean = pivot_motion.rocker_and_lean(facts, subject)
     assert edges is not None

@@ -24,9 +24,9 @@ class Advice:
     """One measured valve. A value that cannot be told is None; ``reason`` then says why.
 
     ``mount`` is the word in rockers.yaml; ``free``: a nut sets the pivot's height.
-    ``height_error`` is positive where the pivot sits too low; ``basis`` what it was told from; ``sure``
-    by how much the length it asks for may be off (m, k = 2), under a nut only. ``off_centre`` is where the
-    mark would lie at its narrowest, where that is outside its limit; ``moved`` tells of a mark that moved
+    ``height_error`` is positive where the pivot sits too low; ``basis`` what it was determined from; ``sure``
+    the uncertainty of its required length (m, k = 2), under a nut only. ``off_centre`` is where the
+    mark would lie at its narrowest, where that is outside its limit; ``moved`` describes a mark that moved
     under a fixed pivot; ``marked``: the last trial has a mark; ``turns`` are the adjuster's past zero lash
     for ``preload``.
     """

@@ -65,7 +65,7 @@ def check_build(
     strict: bool = False,
     families: Sequence[Family] = (),
 ) -> CheckedBuild:
-    """Check one build as read. Where its data cannot be read no rule is judged: nothing half true is told."""
+    """Check one build as read. Where its data cannot be read no rule is judged: no half truth is reported."""
     build_limits, problems = read_limits(build.roots.get("build"), rules, "build")
     granted, refused = read_concessions(build.roots.get("concessions"), rules) if not build.problems else ([], [])
     options = JudgingOptions(stage or build.stage, strict)

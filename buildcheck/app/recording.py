@@ -69,7 +69,7 @@ def record(
 
     ``refuse`` returns why the build as it would be is doubtful. Every file is replaced whole; the build can be read
     after each. Raises DoubtfulError, RefusedError, ChangedMeanwhileError,
-    NoRoomError and OSError; no file has changed then, but where the disk fails between two files.
+    UnsupportedLayoutError and OSError; no file has changed then, but where the disk fails between two files.
     """
     context = rule_context_for(folder)
     with locked(folder):

@@ -40,7 +40,7 @@ from buildcheck.rules.rule_loader import load_rules
 STAGED_HELP = (
     "only builds affected by the staged changes, as staged; every build if nothing is staged; implies --tracked"
 )
-"""What the option of that name asks for."""
+"""Help text of the option."""
 MAX_NAMED = 3
 """So many folders are named where it may be any number."""
 NO_BUILD = f"a build is a folder with a build.yaml that 'ignore' in {CONFIG} does not cover"
@@ -48,7 +48,7 @@ NO_BUILD = f"a build is a folder with a build.yaml that 'ignore' in {CONFIG} doe
 SINCE_HELP = "only builds affected by changes since the commit BASE; every build if settings changed; implies --tracked"
 """Help of the option --since."""
 NOTHING_STAGED = "the staged changes affect no build: no build is checked"
-"""What is told where that leaves none."""
+"""Message if that leaves no build."""
 
 
 @dataclass(frozen=True)
@@ -137,7 +137,7 @@ class RunPlan:
 
     @property
     def is_idle(self) -> bool:
-        """Whether there are builds, but the commit in the making touches none."""
+        """Whether there are builds, but the staged changes affect none."""
         return not self.folders and not self.problems
 
     @property

@@ -61,7 +61,7 @@ class _Job:
         try:
             checked = self.plan.check(folder)
             result = checked.exit_code, self.render_build(self.plan.context, checked)
-        except Exception as error:  # wrong code, which must not take along what is told of other builds
+        except Exception as error:  # wrong code, which must not remove the results of other builds
             return self._crashed(folder, error)
         if self.cache is not None:
             self.cache.store(folder, checked, result, snapshot)
@@ -115,7 +115,7 @@ def _start_process(job: _Job, folders: Sequence[Path]) -> Connection:
 
 
 def _run_process(job: _Job, folders: Sequence[Path], pipe: Connection) -> None:
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # whoever started us is told, and ends us
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent process handles SIGINT and ends this one
     for folder in folders:
         pipe.send(job.result(folder))
 

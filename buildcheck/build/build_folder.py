@@ -33,12 +33,12 @@ class Build:
 
     @property
     def name(self) -> str:
-        """The build's name, or its folder's where the file does not tell."""
+        """The build's name, or its folder's if the file gives none."""
         return self._text("name") or self.display_path
 
     @property
     def stage(self) -> str:
-        """The stage written in build.yaml; planning where it does not tell."""
+        """The stage written in build.yaml; planning if it gives none."""
         stage = self._text("stage")
         return stage if stage in STAGES else "planning"
 

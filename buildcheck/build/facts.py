@@ -26,7 +26,7 @@ VoidLookup = Callable[["Facts", str, Subject], "Undecided | None"]
 class Quantity:
     """A named quantity: what it is of, its kind, the function that computes it, and its name in trade words.
 
-    ``listed``: whether the report lists it; a limit, or what a rule alone needs, is told with the rule.
+    ``listed``: whether the report lists it; a limit, or what only a rule needs, is shown with the rule.
     """
 
     per: str

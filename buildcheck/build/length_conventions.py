@@ -119,7 +119,7 @@ def _is_ball(end: Node) -> bool:
 
 
 def _refuse_unlike(facts: Facts, ends: str) -> None:
-    """Another kind of end, or a ball of another size, seats at another depth: how far cannot be told."""
+    """Another kind of end, or a ball of another size, seats at another depth: by how much is unknown."""
     paths = ends, "pushrods.ends"
     for over, own in zip(*(_each_end(facts, path) for path in paths), strict=True):
         apart = abs(_radius(facts, over).si - _radius(facts, own).si)

@@ -14,7 +14,7 @@ from buildcheck.yamlio.insertion import UnsupportedLayoutError, add_key, append_
 MARKS, CLEARANCES = "marks.yaml", "clearances.yaml"
 
 Edit = Callable[[str], str]
-"""The text of a file -> the text with the reading in it. Raises NoRoomError if it has no position for it."""
+"""The text of a file -> the text with the reading in it. Raises UnsupportedLayoutError if it has no position for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +50,7 @@ class VoidTrial:
     reason: str
 
     def edit(self, text: str) -> str:
-        """Add the reason to the trial. Raises NoRoomError if there is no such trial, or if it is void already."""
+        """Add the reason to the trial. Raises UnsupportedLayoutError if it is missing or void already."""
         index, entry = _entry(_data(text, MARKS), self.subject)
         trials = entry.get("trials", [])
         if not 1 <= self.number <= len(trials):

@@ -133,7 +133,7 @@ class Correction:
     value: Any
 
     def edit(self, text: str) -> str:
-        """Write the value in place of the one in the last state. Raises NoRoomError if the state lacks it."""
+        """Write the value in place of the one in the last state. UnsupportedLayoutError if the state lacks it."""
         state = len(_data(text)["states"]) - 1
         parts = _data(text)["states"][state]["parts"]
         if self.path not in parts:

@@ -37,7 +37,7 @@ class Trial:
     """One trial at zero lash.
 
     ``length`` is in the convention of ``measured_as``, corrected for the checker's ends, and as it would be on the
-    lifter of the valve's last trial with a length; None where it cannot be told, for the reason ``untold``, and where
+    lifter of the valve's last trial with a length; None for the reason ``length_reason``, and where
     neither length nor turns are written: the mark was made with the pushrod that the valve gets.
     ``carried``: the changes since its ``state`` that its length includes; ``height_then`` and ``lift_less`` keep how
     its pivot and lift differ from today's. ``predicted``: nothing was read, its mark is computed.
@@ -85,5 +85,5 @@ class Trial:
 
     @property
     def shows_height_error(self) -> bool:
-        """Whether it tells how high the pivot stood, by its mark's width or its contact lines."""
+        """Whether it shows the pivot's height, by its mark's width or its contact lines."""
         return self.width_counts or self.contacts is not None

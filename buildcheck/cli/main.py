@@ -11,7 +11,7 @@ from io import TextIOWrapper
 
 from buildcheck import __version__
 
-TYPE_CHECKING = False  # as type checkers take it: importing typing costs more than telling the version
+TYPE_CHECKING = False  # as type checkers take it: importing typing costs more than printing the version
 if TYPE_CHECKING:
     from typing import TextIO
 
@@ -21,7 +21,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     given = list(sys.argv[1:] if argv is None else argv)
     _escape_unencodable()
     try:
-        if given == ["--version"]:  # the parser would tell the same, and its import takes half of the time
+        if given == ["--version"]:  # the parser would print the same, and its import takes half of the time
             print(f"buildcheck {__version__}", flush=True)
             return 0
         from buildcheck.cli.arguments import parser_for

@@ -13,7 +13,7 @@ class OverwriteError(ValueError):
 
 
 def write_new_files(folder: Path, contents: Mapping[str, bytes]) -> list[Path]:
-    """Write files, by their paths under a folder, and tell them in order.
+    """Write files, by their paths under a folder, and return them in order.
 
     Everything is written next to the folder first and moved in whole, so that a failure leaves no half of it.
     Raises InTheWayError where a file of that name exists, OSError naming the folder where the disk refuses.

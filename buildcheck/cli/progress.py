@@ -12,7 +12,7 @@ _WIDTH = 30
 
 
 class Progress:
-    """Counts builds; the bar stands on a line of its own and is wiped before anything else is written."""
+    """Counts builds; the bar has a line of its own and is wiped before anything else is written."""
 
     def __init__(self, total: int, stream: TextIO, after: float = DELAY) -> None:
         self._total, self._stream = total, stream
@@ -29,7 +29,7 @@ class Progress:
             self._drawn, self._next = True, monotonic() + INTERVAL
 
     def clear(self) -> None:
-        """Wipes the bar, where it stands."""
+        """Wipes the bar."""
         if self._drawn:
             self._write("\r\x1b[K")
             self._drawn = False

@@ -34,7 +34,7 @@ _MODELINE = b"$schema=./.schemas/"
 
 
 def start_build(folder: Path) -> list[Path]:
-    """Make a build folder, or fill an existing one, and tell the files written, in order.
+    """Make a build folder, or fill an existing one, and return the files written, in order.
 
     Editors find the schemas in the repository's own copy where it has one, else in a copy beside the files.
     Raises InTheWayError where a file of that name exists, OSError where the disk refuses.

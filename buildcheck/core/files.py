@@ -10,7 +10,7 @@ from pathlib import Path
 
 
 def read_regular(path: Path, most: int) -> bytes:
-    """The first bytes of a regular file, as many as asked for.
+    """The first bytes of a regular file, at most the given number.
 
     A link, pipe or device raises ValueError or OSError: it is never opened, as it may never answer.
     """

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 
 class Place(NamedTuple):
-    """Where a value stands: POSIX path relative to the build folder or repository, 1-based line and column."""
+    """Where a value is written: POSIX path relative to the build folder or repository, 1-based line and column."""
 
     file: str
     line: int = 1
@@ -27,7 +27,7 @@ class Place(NamedTuple):
         return self._replace(file=posixpath.normpath(posixpath.join(folder, self.file)))
 
     def qualify(self, build: str, message: str) -> str:
-        """What is said of a build here, with its name where the place itself does not tell whose it is: in a part."""
+        """What is said of a build here, with its name if the place does not show it: in a part."""
         return f"{build}: {message}" if self.is_shared else message
 
 

@@ -107,7 +107,7 @@ class Value(NamedTuple):
 
     ``parts`` holds what each source of uncertainty adds, as sensitivity × standard uncertainty with its sign,
     so that one reading used twice is not counted as two. ``said`` is a remark the message carries along;
-    ``sign_known`` is false where only the magnitude can be told.
+    ``sign_known`` is false where only the magnitude is known.
     """
 
     si: float

@@ -1,4 +1,4 @@
-"""Where a lobe shows its heel: the crank angles at which its valve is shut and its lifter down.
+"""Where a lobe shows its base circle: the crank angles at which its valve is shut and its lifter down.
 
 Crank angles count in the direction of running, 0 to 720, from cylinder 1's own firing TDC.
 """
@@ -15,7 +15,7 @@ SEAT_TO_SEAT_BELOW = 0.000508
 """Lifter rise (m; 0.020 in) below which a stated duration is as good as seat to seat."""
 
 TELLS_NOTHING_FROM = 0.00127
-"""Lifter rise (m; 0.050 in) from which on a stated duration tells nothing of where the heel ends."""
+"""Lifter rise (m; 0.050 in) from which on a stated duration does not show where the base circle ends."""
 
 RAMP = 30.0
 """Crank deg that a ramp may take between the seat and a lifter rise below 0.050 in."""
@@ -23,14 +23,14 @@ RAMP = 30.0
 
 @dataclass(frozen=True, slots=True)
 class Heel:
-    """Where a valve's lobe shows its heel: crank deg of its middle, and how far it reaches either side."""
+    """Where a valve's lobe shows its base circle: crank deg of its middle, and how far it reaches either side."""
 
     middle: float
     reach: float
 
 
 def heel_middle(valve: str, centreline: float, advance: float = 0.0, tdc: float = 0.0) -> float:
-    """Crank angle in the middle of a valve's heel, opposite the nose; ``tdc``: its cylinder's firing TDC.
+    """Crank angle in the middle of a valve's base circle, opposite the nose; ``tdc``: its cylinder's firing TDC.
 
     May lie a cycle on, above 720.
 
@@ -44,7 +44,7 @@ def heel_middle(valve: str, centreline: float, advance: float = 0.0, tdc: float 
 
 
 def heel(middle: float, duration: float, margin: float = 10.0) -> Heel:
-    """A valve's heel window: from its closing + margin to its next opening − margin, deg of crank.
+    """A valve's base circle window: from its closing + margin to its next opening − margin, deg of crank.
 
     >>> heel(heel_middle("intake", 108), 270)
     Heel(middle=108.0, reach=215.0)
@@ -56,7 +56,7 @@ def heel(middle: float, duration: float, margin: float = 10.0) -> Heel:
 
 
 def on_heel(crank: float, window: Heel) -> bool:
-    """Whether a valve read at this crank angle (deg) stood on its heel; the window's ends belong to it.
+    """Whether a valve read at this crank angle (deg) was on its base circle; the window's ends belong to it.
 
     >>> on_heel(468, heel(108, 270))
     False
@@ -65,7 +65,7 @@ def on_heel(crank: float, window: Heel) -> bool:
 
 
 def ramp(rise: float) -> float:
-    """Crank deg by which a heel is shorter at either end than a duration stated at this lifter rise (m) says.
+    """Crank deg by which a base circle is shorter at either end than a duration stated at this lifter rise (m) says.
 
     Source: common practice, no published source. Raises ValueError from 0.050 in on.
 
@@ -78,7 +78,7 @@ def ramp(rise: float) -> float:
 
 
 def heel_margin(crank: float, middle: float, duration: float, ramp: float = 0.0) -> float:
-    """Crank deg from where a valve was read to the nearer end of its heel; negative where it was off the heel.
+    """Crank deg from where a valve was read to the nearer end of its base circle; negative if it was off it.
 
     >>> heel_margin(108, 108, 270), heel_margin(468, 108, 270)
     (225.0, -135.0)

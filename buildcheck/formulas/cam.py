@@ -1,7 +1,7 @@
 """When the valves move, and when each cylinder fires.
 
 Crank angles count in the direction of running, 0 to 720, from cylinder 1's own firing TDC. ``advance`` is
-how far the cam stands ahead of its card: intake centreline earlier, exhaust's further before TDC.
+how far the cam is advanced against its card: intake centreline earlier, exhaust's further before TDC.
 """
 
 from __future__ import annotations
@@ -77,7 +77,7 @@ def overlap(opens: float, closes: float) -> float:
 
 
 def firing_tdc(order: Sequence[int], intervals: Sequence[float] | None = None) -> dict[int, float]:
-    """Crank deg of each cylinder's firing TDC, 0 to 720; cylinder 1 at zero wherever it stands in the order.
+    """Crank deg of each cylinder's firing TDC, 0 to 720; cylinder 1 at zero wherever it is in the order.
 
     ``intervals``: entry i is the gap in deg from the i-th firing to the next, 720 in all; even when left out.
 
@@ -95,7 +95,7 @@ def firing_tdc(order: Sequence[int], intervals: Sequence[float] | None = None) -
 
 
 def companion(cylinder: int, tdc: Mapping[int, float]) -> int | None:
-    """The cylinder on overlap while this one stands at its firing TDC: its own firing TDC is 360 deg away.
+    """The cylinder on overlap while this one is at its firing TDC: its own firing TDC is 360 deg away.
 
     >>> companion(1, firing_tdc([1, 2, 4, 3]))
     4

@@ -78,7 +78,7 @@ def quench(deck: float, gasket_thickness: float) -> float:
 
 
 def piston_position(stroke: float, rod_length: float, crank: float) -> float:
-    """How far the piston stands below TDC, m, at a crank angle after or before TDC, deg.
+    """How far the piston is below TDC, m, at a crank angle after or before TDC, deg.
 
     Closed form of crank and rod, pin not offset; the rod is longer than half the stroke.
 
@@ -95,7 +95,7 @@ def piston_position(stroke: float, rod_length: float, crank: float) -> float:
 def dynamic_compression_ratio(
     swept: float, clearance: float, stroke: float, rod_length: float, intake_closes: float
 ) -> float:
-    """Compression ratio counted from where the piston stands as the intake shuts, deg after BDC.
+    """Compression ratio counted from the piston's position when the intake closes, deg after BDC.
 
     Geometry alone, seat-to-seat timing; what the cylinder traps at speed is another matter.
 

@@ -1,4 +1,4 @@
-"""The shortest pass over an engine: the fewest crank stops at which every valve is on the heel of its lobe."""
+"""The shortest pass over an engine: the fewest crank stops at which every valve is on the base circle of its lobe."""
 
 from __future__ import annotations
 
@@ -22,9 +22,9 @@ class Stop:
 
 
 def measuring_plan(heels: Mapping[Valve, Heel]) -> list[Stop]:
-    """Fewest crank stops at which every valve can be measured on its heel, in crank order.
+    """Fewest crank stops at which every valve can be measured on its base circle, in crank order.
 
-    Among plans with as few stops, the valve furthest from its heel's middle is as near to it as can be.
+    Among plans with as few stops, the valve furthest from the middle of its base circle is as near to it as can be.
 
     >>> from buildcheck.formulas.base_circle import heel
     >>> measuring_plan({(1, "intake"): heel(108, 270), (1, "exhaust"): heel(604, 280)})

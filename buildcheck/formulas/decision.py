@@ -1,7 +1,7 @@
-"""Whether a measured value keeps its limit, breaks it, or cannot be told from it: JCGM 106:2012, 8.3.2.
+"""Whether a measured value meets its limit, breaks it, or cannot be distinguished from it: JCGM 106:2012, 8.3.2.
 
 Two numbers that differ by less than 1e-9 of the larger, or 1e-12, are equal: 0.55 in and 13.97 mm must not be
-told apart by the last bit of a float.
+distinguished by the last bit of a float.
 """
 
 from __future__ import annotations

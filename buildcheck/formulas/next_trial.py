@@ -1,4 +1,4 @@
-"""What to try next on one valve, and when another trial would tell nothing more."""
+"""What to try next on one valve, and when another trial would show nothing more."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -21,8 +21,8 @@ class Proposal:
     """The next step on a valve.
 
     action: repeat a trial (`trial`, its index); read the contact lines, valve shut and at full lift (the
-    step, where one is given, tells the sign instead); a trial that brings the mark to its least width; a
-    finer gauge, or none, where a further trial tells nothing more. height: by which the pivot should rise
+    step, where one is given, shows the sign instead); a trial that brings the mark to its least width; a
+    finer gauge, or none, where a further trial shows nothing more. height: by which the pivot should rise
     (m); length: by which the rod grows, on a free mount only (m); turns: the same on the checker.
     """
 
@@ -34,10 +34,10 @@ class Proposal:
 
 
 def smallest_useful_step(valve_arm: float, lift: float, height_error: float, expanded: float) -> float | None:
-    """The least rise of the pivot after which both signs of a height error predict widths that can be told apart.
+    """The least rise of the pivot after which both signs of a height error predict widths that can be distinguished.
 
     Args: valve_arm (m); lift (m); height_error: |q| now (m); expanded: uncertainty U of the difference
-    between two widths, which is what tells (m).
+    between two widths (m).
     Returns: the rise (m), to be multiplied by 1 + 1/R for the pushrod; None where no rise within nine
     tenths of the arm's reach parts them by more than 2.3 U. Source: width_at for q - t against -q - t,
     solved by bisection.
@@ -70,7 +70,7 @@ def next_trial(
     Args: fit: of the trials; trials, roller: as fitted; good_enough: the largest |q| that needs no cure
     (m); pitch: of the checker's thread (m a turn), where turns are wanted.
     Returns: Proposal. On a fixed mount no other length is ever proposed: the step is a shim, in `height`.
-    Source: common practice, no published source; the telling step is computed.
+    Source: common practice, no published source; the useful step is computed.
     """
     if fit.inconsistent:
         return Proposal("repeat", len(trials) - 1 if fit.doubtful is None else fit.doubtful)

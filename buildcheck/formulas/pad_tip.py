@@ -28,7 +28,7 @@ def pad_tip_height(valve_arm: float, lift: float, width: float) -> float:
 def pad_tip_centre(
     valve_arm: float, lift: float, width: float, centre: float, lean: float = 0.0, rise: float = 0.0
 ) -> float:
-    """Where a pad tip's mark will lie once its pivot stands higher than it did as the mark was made.
+    """Where a pad tip's mark will lie once its pivot is higher than when the mark was made.
 
     Args: valve_arm: pivot to the centre of the curve (m); lift (m); width: of the mark less its contact band (m);
     centre: its offset now, positive away from the pivot (m); lean: of the stud towards the valve (degrees); rise:

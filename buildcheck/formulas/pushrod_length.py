@@ -49,7 +49,7 @@ def length_asked(
     lash: float = 0.0,
     ratio: float = 1.0,
 ) -> float:
-    """The pushrod length that one valve asks for.
+    """The required pushrod length of one valve.
 
     Args: measured: zero-lash length on the last trial (m); mark_change: q*(1 + 1/R) where the pivot is free
     (m); cup_difference: cup height of the lifter measured on less that of the one to be run (m); preload:

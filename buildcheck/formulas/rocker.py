@@ -1,4 +1,4 @@
-"""The rocker's tip circle on a flat valve tip: where it touches, how far it sweeps, what a mark tells of it.
+"""The rocker's tip circle on a flat valve tip: where it touches, how far it sweeps, what a mark shows of it.
 
 The tip circle's centre lies at `valve_arm` from the pivot and s above it, s falling from s0 (valve shut) to
 s0 - lift. The height error q = s0 - lift/2 is positive where the pivot sits too low for mid-lift, negative
@@ -126,7 +126,7 @@ def height_error_from_contacts(valve_arm: float, lift: float, shut_at: float, op
     Args: valve_arm (m); lift (m); shut_at, open_at: contact lines from the pivot-side edge of the tip (m).
     Returns: q (m), free of the contact band. ValueError where the arm cannot sweep so far.
     Source: q = -D*sqrt(a^2/(L^2 + D^2) - 1/4), D = shut_at - open_at: the chord between both contacts
-    stands square to the line from the pivot to its middle.
+    is square to the line from the pivot to its middle.
 
     >>> round(height_error_from_contacts(1.550, 0.560, 0.1210, 0.1357), 4)
     0.04

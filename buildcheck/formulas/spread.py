@@ -97,7 +97,7 @@ def deviation_within_banks(banks: Sequence[Sequence[float]]) -> tuple[float, int
 
 @dataclass(frozen=True, slots=True)
 class Outliers:
-    """Which readings (by index) to take again; ``judged``: whether that can be told; ``remark``: how."""
+    """Which readings (by index) to take again; ``judged``: whether that can be determined; ``remark``: how."""
 
     indices: tuple[int, ...]
     judged: bool

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-# ends -> (inactive coils, coils added to all of them when the spring stands solid)
+# ends -> (inactive coils, coils added to all of them when the spring is solid)
 _ENDS: dict[str, tuple[int, int]] = {
     "plain": (0, 1),
     "plain ground": (1, 0),

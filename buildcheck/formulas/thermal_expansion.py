@@ -63,7 +63,7 @@ def stem_excess(
 ) -> float:
     """How much further than the pivot the tip rises, m: the valve's growth less its head's over that length.
 
-    Holds where the pivot stands about as high as the tip. Zero is what leaving the stem out assumes.
+    Valid if the pivot is about as high as the tip. Zero is what leaving the stem out assumes.
 
     >>> round(stem_excess(0.120, 12e-6, 300.0, 23e-6, 70.0), 7)
     0.0002388

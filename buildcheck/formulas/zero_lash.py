@@ -20,7 +20,7 @@ def bracket(slack: float, tight: float) -> tuple[float, float]:
 
 
 def next_setting(slack: float | None, tight: float | None, pitch: float) -> float:
-    """The checker setting that tells most: halfway inside a bracket, else half a turn beyond the one side known.
+    """The most useful checker setting: halfway inside a bracket, else half a turn beyond the one side known.
 
     Args: slack, tight: lengths (m), None where not found yet; pitch: of the checker's thread (m a turn).
     Returns: the length to set (m). ValueError without any side. Source: bisection.

@@ -51,14 +51,14 @@ class LengthRequirement:
         return min(abs(length - (low + high) / 2) for low, high in self.intervals)
 
     def shifted(self, by: float) -> LengthRequirement:
-        """What the valve would allow if it asked for a rod longer by so much, m."""
+        """What the valve would allow if its required length were longer by so much, m."""
         return replace(
             self, intervals=tuple((low + by, high + by) for low, high in self.intervals), target=self.target + by
         )
 
 
 def length_requirement(facts: Facts, subject: Subject) -> LengthRequirement:
-    """What a measured valve allows. Raises Undecided where it cannot be told yet."""
+    """What a measured valve allows. Raises Undecided if it cannot be determined yet."""
     _require_fitted_shim(facts, subject)
     if pivot_is_free(facts):
         intervals, aim = mark_intervals(facts, subject)
@@ -69,7 +69,7 @@ def length_requirement(facts: Facts, subject: Subject) -> LengthRequirement:
 
 
 def unguarded(facts: Facts, need: LengthRequirement) -> Interval:
-    """How far below and above what a measured valve asks for a pushrod serves it, m, its own uncertainty left out."""
+    """How far below and above the required length a pushrod suits a measured valve, m, without its uncertainty."""
     if pivot_is_free(facts):
         return need.target - need.intervals[0][0], need.intervals[-1][1] - need.target
     low, high, _ = _fixed_pivot_interval(facts, need.subject, facts.get("length_asked", need.subject))

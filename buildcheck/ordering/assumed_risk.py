@@ -33,7 +33,7 @@ FEWEST = 3
 
 @dataclass(frozen=True, slots=True)
 class AssumedGroup:
-    """Unmeasured valves of one type and bank, with the estimate that stands for them; lengths in m.
+    """Unmeasured valves of one type and bank, with the estimate used for them; lengths in m.
 
     ``ordered``: the pushrod length for each valve. ``lower`` and ``upper``: how far below and above a pushrod the
     required length may lie. ``readings`` of ``mean``; ``deviation`` between valves with its degrees of freedom, zero

@@ -41,7 +41,7 @@ class OrderLine:
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """Lines by length, and the valves whose length cannot be told yet, each with its reason."""
+    """Lines by length, and the valves whose length cannot be determined yet, each with its reason."""
 
     lines: tuple[OrderLine, ...]
     unknown: tuple[tuple[Subject, Undecided], ...]
@@ -54,7 +54,7 @@ def order(facts: Facts) -> Order:
 
 
 def required_order(facts: Facts) -> Order:
-    """What every valve is to be given: the length chosen, even where its readings tell none yet; else the order."""
+    """What every valve is to be given: the length chosen, even if its readings give none yet; else the order."""
     if facts.node("pushrods.chosen") is None:
         return order(facts)
     all_valves = [LengthRequirement(valve, (), 0.0, False) for valve in facts.subjects("valve")]
@@ -63,7 +63,7 @@ def required_order(facts: Facts) -> Order:
 
 
 def order_after_change(facts: Facts, length_change: Mapping[str | None, float]) -> Order:
-    """The order if each valve type asked for rods longer by so much, m; a length already chosen does not count."""
+    """The order with longer required lengths, m by valve type; a length already chosen does not count."""
     known, unknown = requirements_of(facts)
     shifted = [need.shifted(length_change[need.subject.valve]) for need in known]
     served, unserved = _assign_proposed(shifted, facts)
@@ -153,7 +153,7 @@ def stock(facts: Facts) -> list[AvailableLength]:
 
 
 def stock_places(facts: Facts) -> tuple[Place, ...]:
-    """Where the stock list stands."""
+    """Where the stock list is written."""
     node = facts.node("pushrods.stock")
     return (node.place,) if node is not None else ()
 

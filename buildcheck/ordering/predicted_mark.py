@@ -82,7 +82,7 @@ def _nominal(formula: Callable[..., float], *inputs: Value) -> float:
 
 
 def _centre(near: float, far: float, tip: float, width: float) -> float:
-    """Of the whole mark: where one edge ran off the tip, reckoned from the other."""
+    """Of the whole mark: where one edge ran off the tip, computed from the other."""
     if near <= 0 and far < tip:
         return far - width / 2 - tip / 2
     if far >= tip and near > 0:

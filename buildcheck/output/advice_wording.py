@@ -77,7 +77,7 @@ def mark(advice: Advice, system: str) -> str:
 
 
 def pivot(advice: Advice, system: str) -> str:
-    """How far the pivot is off, with its sign, or why that cannot be told."""
+    """How far the pivot is off, with its sign, or why that is unknown."""
     error = advice.height_error
     if error is None:
         return advice.reason if advice.step.action != "fill in" else ""
@@ -181,7 +181,7 @@ def notes(advice: Advice) -> Iterator[str]:
 
 
 def length(advice: Advice, system: str) -> str:
-    """The pushrod that the valve asks for so far; nothing while that is about to change."""
+    """The valve's required pushrod length so far; nothing while that is about to change."""
     changes = advice.step.action in ("change height", "read contacts", "repeat") and not advice.step.may_stay
     if advice.length_asked is None or changes:
         return ""

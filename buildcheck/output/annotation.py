@@ -1,4 +1,4 @@
-"""What CI is told, before a format lays it out: findings at places of the checked-out repository."""
+"""Findings for CI, before a format renders them: findings at places of the checked-out repository."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ class Annotation:
     Build one with ``annotated``: its texts are then safe to print, names that are not UTF-8 included. ``paths`` are the
     files of the places as the file system has them, for formats that need them byte for byte.
 
-    ``failed`` tells unreadable data and broken limits from what is only open, ``accepted`` what was conceded,
+    ``failed`` separates unreadable data and broken limits from what is only undecided, ``accepted`` what was conceded,
     ``review`` a loosened limit, which somebody must look at. ``due`` unless a later stage is the first to require it.
     """
 
@@ -66,7 +66,7 @@ def annotated(
 
 
 def findings_for(context: RuleContext, checked: CheckedBuild, together: bool = False) -> list[Annotation]:
-    """What of a build cannot be read and what was found; ``together`` tells subjects alike once."""
+    """What of a build cannot be read and what was found; ``together`` reports subjects alike once."""
     folder = from_top(context, checked.build.folder)
     results = [result for result in checked.results if result.is_finding]
     alone = (Group(result, (result.subject,), message(checked, result)) for result in results)
@@ -90,7 +90,7 @@ def _numbered(found: Iterable[Annotation]) -> Iterator[Annotation]:
 
 
 def from_top(context: RuleContext, folder: Path) -> str:
-    """A folder as CI names it: from the top of the git repository, else from the folder that stands for one."""
+    """A folder as CI names it: from the top of the git repository, else from the folder used as one."""
     return Path(os.path.relpath(folder.resolve(), context.repository.root)).as_posix()
 
 

@@ -11,7 +11,7 @@ from buildcheck.output.annotation import Annotation, annotated, findings_for, fr
 from buildcheck.output.wording import outcome_text
 
 SHOWN = 10
-"""So many annotations of a kind are shown for one step; what comes after them stands in its log only."""
+"""So many annotations of a kind are shown for one step; the rest is in its log only."""
 _COMMANDS = {"error": "error", "warning": "warning", "note": "notice"}
 _IN_TEXT = {"%": "%25", "\r": "%0D", "\n": "%0A"}
 _IN_PROPERTY = {**_IN_TEXT, ":": "%3A", ",": "%2C"}

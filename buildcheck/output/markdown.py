@@ -1,4 +1,4 @@
-"""Keeps what builders write from becoming Markdown: every value is shown as it stands, on one line."""
+"""Keeps what builders write from becoming Markdown: every value is shown as written, on one line."""
 
 from __future__ import annotations
 

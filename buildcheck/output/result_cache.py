@@ -166,7 +166,7 @@ def _last_changed_ns(path: Path) -> int:
 
 
 def _write_atomically(path: Path, data: bytes) -> None:
-    """Whole or not at all; if a crash tears it the seal tells."""
+    """Whole or not at all; if a crash tears it the checksum shows it."""
     handle, name = tempfile.mkstemp(prefix=".", dir=path.parent)
     try:
         with os.fdopen(handle, "wb") as file:

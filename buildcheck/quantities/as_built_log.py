@@ -53,7 +53,7 @@ def rocker_torque(facts: Facts, subject: Subject) -> Value:
 
 
 def rocker_torque_least(facts: Facts, subject: Subject) -> Value:
-    """Least torque that the rocker's maker asks for, N·m."""
+    """Least torque that the rocker's maker states, N·m."""
     return _required_torque(facts, "at_least")
 
 

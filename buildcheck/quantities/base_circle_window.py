@@ -1,4 +1,4 @@
-"""Named quantities of the heel: where each valve may be measured, and whether it was."""
+"""Named quantities of the base circle: where each valve may be measured, and whether it was."""
 
 from __future__ import annotations
 
@@ -21,14 +21,14 @@ def heel_middle(facts: Facts, subject: Subject) -> Value:
 
 
 def heel_from(facts: Facts, subject: Subject) -> Value:
-    """Crank angle from which on a valve is on its heel with the margin asked for, degrees."""
+    """Crank angle from which on a valve is on its base circle with the required margin, degrees."""
     return _turned(
         derive("angle", lambda middle, reach: middle - reach, _middle(facts, subject), reach(facts, subject))
     )
 
 
 def heel_to(facts: Facts, subject: Subject) -> Value:
-    """Crank angle up to which a valve is on its heel with the margin asked for, degrees."""
+    """Crank angle up to which a valve is on its base circle with the required margin, degrees."""
     return _turned(
         derive("angle", lambda middle, reach: middle + reach, _middle(facts, subject), reach(facts, subject))
     )
@@ -47,12 +47,12 @@ def both_shut_to(facts: Facts, subject: Subject) -> Value:
 
 
 def heel_margin(facts: Facts, subject: Subject) -> Value:
-    """Degrees of crank from where a valve was measured to the nearer end of its heel; negative off the heel."""
+    """Degrees of crank from where a valve was measured to the nearer end of its base circle; negative off it."""
     trials(facts, subject)
     entry = valve_entry(facts, subject)
     crank = entry.get("crank") if entry is not None else None
     valves = facts.node("marks.valves")
-    if valves is None or crank is None:  # told at the list, so that it is told once for all valves without one
+    if valves is None or crank is None:  # reported at the list, once for all valves without one
         raise Undecided("no crank angle is recorded", (valves.place,) if valves else ())
     duration, *_ = card(facts, subject.valve or "")
     read_at = facts.reading(crank, "angle")
@@ -62,7 +62,7 @@ def heel_margin(facts: Facts, subject: Subject) -> Value:
 
 
 def refuse_off_heel(facts: Facts, subject: Subject) -> None:
-    """Undecided where the valve was read off its heel, however uncertain the crank angle."""
+    """Undecided where the valve was read off its base circle, however uncertain the crank angle."""
     margin = facts.get_or_none("heel_margin", subject)
     if margin is None:
         return
@@ -74,7 +74,7 @@ def refuse_off_heel(facts: Facts, subject: Subject) -> None:
 
 
 def reach(facts: Facts, subject: Subject) -> Value:
-    """How far a valve's heel goes to either side of its middle, with ramp and margin taken off, degrees."""
+    """How far a valve's base circle goes to either side of its middle, with ramp and margin taken off, degrees."""
     found: Value = facts.once(("heel reach", subject), lambda: _reach(facts, subject))
     return found
 

@@ -48,7 +48,7 @@ def lobe_separation(facts: Facts, subject: Subject) -> Value:
 
 
 def cam_ahead(facts: Facts, subject: Subject) -> Value:
-    """How far the cam stands ahead, with its grind and its advance, of lobes alike on either side of TDC, deg."""
+    """How far the cam is advanced, with its grind and its advance, of lobes alike on either side of TDC, deg."""
     sides = facts.field("cam.intake.centreline"), facts.field("cam.exhaust.centreline")
     advance = facts.optional("cam.advance") or exact(0.0, "angle")
     return derive("angle", lambda i, e, a: (e - i) / 2 + a, *sides, advance)
@@ -80,7 +80,7 @@ def firing_tdc(facts: Facts, subject: Subject) -> Value:
 
 @dataclass(frozen=True, slots=True)
 class Usual:
-    """What engines have of an event, from mild to racing, deg; ``text`` tells it with its angle at the braces."""
+    """What engines have of an event, from mild to racing, deg; ``text`` describes it, its angle at the braces."""
 
     event: Compute
     least: float

@@ -30,7 +30,7 @@ def compression_ratio(facts: Facts, subject: Subject) -> Value:
 
 
 def dynamic_compression_ratio(facts: Facts, subject: Subject) -> Value:
-    """Compression ratio counted from where the piston stands as the intake shuts."""
+    """Compression ratio counted from the piston's position when the intake closes."""
     return dynamic_ratio(facts, cylinder_parts(facts, subject))
 
 

@@ -54,7 +54,7 @@ def roller(facts: Facts, subject: Subject) -> fitting.Roller:
 
 
 def reference_trial(facts: Facts, subject: Subject) -> Trial:
-    """The trial of whose height and length all speaks that is asked for: the last.
+    """The trial that the required height and length refer to: the last.
 
     Under a nut the last with a length; with a plain tip there, one whose mark is as wide as its sweep goes before.
     """
@@ -71,7 +71,7 @@ def reference_trial(facts: Facts, subject: Subject) -> Trial:
 def fitted_trials(facts: Facts, subject: Subject) -> list[Trial]:
     """The trials that are fitted: those with a mark or contact lines, and the last, of which the answer speaks.
 
-    Where the length moves the pivot, one whose length cannot be held against the last's tells nothing.
+    Where the length moves the pivot, a trial with a length that cannot be compared with the last one's is left out.
     """
     free, last = pivot_is_free(facts), reference_trial(facts, subject)
     candidates = [trial for trial in trials(facts, subject) if trial.mark or trial.contacts or trial is last]
@@ -87,7 +87,7 @@ def left_out(facts: Facts, subject: Subject) -> str:
 
 
 def lone_lines(facts: Facts, subject: Subject) -> Iterator[str]:
-    """Says which contact lines are written without the other one, which tells nothing."""
+    """Says which contact lines are entered without the other one and are not used."""
     for trial in trials(facts, subject):
         if trial.lone_line:
             [other] = set(LINES) - {trial.lone_line}

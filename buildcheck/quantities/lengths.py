@@ -25,7 +25,7 @@ NO_REPEAT = "zero lash was not found with the shim of the last trial: find it wi
 
 
 def zero_lash_length(facts: Facts, subject: Subject) -> Value:
-    """Checking length at which the clearance has just gone on the heel, m; fixed mounts only.
+    """Checking length at which the clearance has just gone on the base circle, m; fixed mounts only.
 
     Trials with the shim of the last one are repeats: their mean, with the mean's standard deviation joined, as it
     would be on the lifter of the last with a length. One on another lifter of unknown height is left out. If the
@@ -93,7 +93,7 @@ def adjuster_turns(facts: Facts, subject: Subject) -> Value | None:
 
 
 def length_asked(facts: Facts, subject: Subject) -> Value:
-    """Pushrod length that the measured one asks for, m: with the mark's change, the lifter's cup, preload or lash."""
+    """Required pushrod length, m: the measured one with the mark's change, the lifter's cup, preload or lash."""
     if not pivot_is_free(facts):
         return length_with_trial(facts, subject, facts.get("zero_lash_length", subject))
     return length_with_trial(
@@ -102,7 +102,7 @@ def length_asked(facts: Facts, subject: Subject) -> Value:
 
 
 def length_with_trial(facts: Facts, subject: Subject, measured: Value) -> Value:
-    """What a zero-lash length asks for, m: the lifter's cup, the screw's stand, then preload or lash."""
+    """Required length from a zero-lash length, m: with the lifter's cup, the screw's position, then preload or lash."""
     cup = cup_difference(facts, subject)
     remark = remarks(cup.remark, NO_SCREW_AT if screw_at_missing(facts) else "")
     if facts.text("rockers.adjuster") == "screw" and (stood := facts.optional("rockers.screw_at")) is not None:
@@ -133,7 +133,7 @@ def preload_in_required_length(facts: Facts, subject: Subject) -> Value:
 
 
 def last_length(facts: Facts, subject: Subject) -> Value:
-    """The length of the trial of whose mark the change of length is told, m; under a nut only."""
+    """The length of the trial with the mark that gives the change of length, m; under a nut only."""
     refuse_off_heel(facts, subject)
     return _length(reference_trial(facts, subject))
 

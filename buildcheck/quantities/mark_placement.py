@@ -13,7 +13,7 @@ from buildcheck.quantities.valvetrain import gross_lift
 
 
 def mark_position(facts: Facts, subject: Subject) -> Value:
-    """The mark's centre from the tip's, m, with what its side tells of the pushrod on this tip and mount."""
+    """The mark's centre from the tip's, m, with what its side shows of the pushrod on this tip and mount."""
     offset = mark_offset(facts, subject)
     side = "pivot" if offset.si < 0 else "far"
     return offset.with_remark(f"to the {side} side: {_supports(facts, side)}") if offset.si else offset

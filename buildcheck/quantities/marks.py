@@ -1,4 +1,4 @@
-"""Named quantities that a mark tells by itself, and how far it may be trusted."""
+"""Named quantities that a mark shows by itself, and how far it may be trusted."""
 
 from __future__ import annotations
 
@@ -73,7 +73,7 @@ def width_of(facts: Facts, subject: Subject, trial: Trial) -> Value:
 def lines_off_mark(facts: Facts, subject: Subject) -> Value:
     """How far a contact line of the last trial lies outside that trial's mark, beyond both uncertainties, m.
 
-    Zero inside. Not of a mark on a lifter that gives way: it does not reach to where the roller stands at full lift.
+    Zero inside. Not of a mark on a lifter that gives way: it does not reach to where the roller is at full lift.
     """
     trial = last_mark(facts, subject)
     if trial.mark is None or trial.contacts is None or not trial.width_counts:

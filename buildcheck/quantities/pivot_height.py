@@ -97,7 +97,7 @@ def _mirrored(one: fitting.Solution, other: fitting.Solution) -> bool:
 
 
 def signed_height_error(facts: Facts, subject: Subject) -> Value:
-    """The height error where its sign can be told; else Undecided, saying which reading would."""
+    """The height error if its sign is known; else Undecided with the reading that would show it."""
     q = facts.get("height_error", subject)
     if not q.sign_known and abs(q.si) > q.expanded:
         raise Undecided(READ_CONTACTS, q.places)

@@ -21,7 +21,7 @@ class OutOfReach(Undecided):
 
 
 def length_change_for_mark(facts: Facts, subject: Subject) -> Value:
-    """Change of pushrod length that the mark asks for on a stud with nut, m: longer positive."""
+    """Change of pushrod length for the mark on a stud with nut, m: longer positive."""
     if not pivot_is_free(facts):
         raise NotApplicable("the pivot height is fixed: a shim moves this mark, a pushrod does not")
     refuse_off_heel(facts, subject)
@@ -57,7 +57,7 @@ def _pad_tip_farthest(valve_arm: float, lift: float, width: float, centre: float
 
 
 def _pad_tip_mark(facts: Facts, subject: Subject) -> tuple[Value, ...]:
-    """What the place of a pad tip's mark at another height of the pivot is reckoned from."""
+    """What the place of a pad tip's mark at another height of the pivot is computed from."""
     arm, lift, lean = rocker_and_lean(facts, subject)
     trial = reference_trial(facts, subject)
     width = width_of(facts, subject, trial)

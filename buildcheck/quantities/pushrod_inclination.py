@@ -8,7 +8,7 @@ from buildcheck.core.value import Value, derive, exact, with_uncertainty
 from buildcheck.formulas import linkage
 
 INCLINATION_SHARE = 0.05
-"""Expanded share by which an unknown pushrod inclination can shift the length a height asks for (ordinary case)."""
+"""Expanded share by which an unknown pushrod inclination can shift the length for a height (ordinary case)."""
 
 
 INCLINATION_UNTOLD = "pushrod inclination not entered: a turn may change the preload by 5 % more or less"

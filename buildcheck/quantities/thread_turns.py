@@ -21,7 +21,7 @@ def preload_per_turn(facts: Facts, subject: Subject) -> Value:
 
 
 def preload_by_bolt(facts: Facts, subject: Subject) -> Value:
-    """Preload that a pedestal's bolt tells, m: its turns from zero lash to seated, by what each takes up."""
+    """Preload from a pedestal's bolt, m: its turns from zero lash to seated, by what each takes up."""
     turns = facts.optional("rockers.bolt_turns")
     if turns is None or not is_hydraulic(facts):
         raise NotApplicable("no bolt_turns are entered" if turns is None else "solid lifters have lash, not preload")

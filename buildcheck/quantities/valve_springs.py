@@ -41,7 +41,7 @@ def seat_force(facts: Facts, subject: Subject) -> Value:
 
 
 def seat_force_least(facts: Facts, subject: Subject) -> Value:
-    """Least spring force with the valve shut that the cam's card asks for, N."""
+    """Least spring force with the valve shut that the cam card states, N."""
     return _required(facts, subject, "seat_force.at_least")
 
 

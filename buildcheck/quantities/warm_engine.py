@@ -26,7 +26,7 @@ def gap_growth(facts: Facts, subject: Subject) -> Value:
     """How much wider the gap at the pushrod is in the warm engine, m: block, head and rod at running temperature.
 
     The tip rises with the pivot unless the stem's length, material and temperature are written; an exhaust stem
-    runs far hotter than its head, so that without them its gap cannot be told.
+    runs far hotter than its head, so that without them its gap cannot be determined.
     """
     assembly = facts.optional("build.temperatures.assembly") or ASSEMBLY
     running = facts.optional("build.temperatures.running") or RUNNING
@@ -81,7 +81,7 @@ def _lash_set(facts: Facts, subject: Subject) -> Value:
 
 
 def stated_hot(facts: Facts) -> bool:
-    """Whether the cam's card states the lash for a warm engine; cold where it does not tell."""
+    """Whether the cam's card states the lash for a warm engine; cold if it gives none."""
     at = facts.node("cam.lash_at")
     return at is not None and at.value == "hot"
 
@@ -89,7 +89,7 @@ def stated_hot(facts: Facts) -> bool:
 def lash_at_assembly(facts: Facts, subject: Subject) -> Value:
     """The stated lash as it is in the cold engine, m: one stated hot is less by R times what the gap grows.
 
-    Where a screw takes up the growth and it cannot be told, the stated lash stands, and says so.
+    If a screw takes up the growth and it is unknown, the stated lash is used, with a remark.
     """
     stated = facts.field("cam.{valve}.lash", subject)
     if not stated_hot(facts):

@@ -176,7 +176,7 @@ def cylinders_to_measure(facts: Facts, subject: Subject) -> Value:
 
 
 def required_lengths(facts: Facts, subject: Subject) -> dict[Subject, Value]:
-    """Lengths asked by the measured valves of the subject's type, as far as they can be told."""
+    """Required lengths of the measured valves of the subject's type, as far as they are known."""
     lengths = {other: facts.get_or_none("length_asked", other) for other in same_type(facts, subject)}
     return {other: value for other, value in lengths.items() if value is not None}
 

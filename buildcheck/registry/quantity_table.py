@@ -1,4 +1,4 @@
-"""All named quantities: one line each. Rules, report and JSON have whatever stands here."""
+"""All named quantities: one line each. Rules, report and JSON have whatever is listed here."""
 
 from __future__ import annotations
 

@@ -27,7 +27,7 @@ _ESCAPED = "\\"
 
 
 def staged_folders(repository: Repository, tracked: Tracked) -> frozenset[str] | None:
-    """The folders that the commit in the making touches, from the root; None where it may touch any."""
+    """The folders that the staged changes affect, relative to the root; None if they may affect any."""
     difference = staged_changes(repository.root)
     if difference is None:
         return None
@@ -120,7 +120,7 @@ def _users(parts: set[str], mentions: dict[str, set[str]]) -> set[str]:
 
 
 def _mentions(root: Path, commit: str, tracked: Tracked) -> dict[str, set[str]]:
-    """Every name of a YAML file that stands in one, or to which it leads, and the files in which it does."""
+    """Every name of a YAML file that one mentions, or to which it leads, and the files that mention it."""
     output = os.fsdecode(git(root, *_SEARCH, *([commit] if commit else []), "--", "*.yaml", fine=(0, 1)))
     found = {_ESCAPED: {name for name in tracked.links() if name.endswith(".yaml")}}
     for file, line in _LINE.findall(output):

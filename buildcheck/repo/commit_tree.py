@@ -1,4 +1,4 @@
-"""A commit's YAML files, read from git's objects as they are asked for: nothing is checked out."""
+"""A commit's YAML files, read from git's objects when they are needed: nothing is checked out."""
 
 from __future__ import annotations
 
@@ -33,12 +33,12 @@ class Commit:
             self._add_link(name)
 
     def exists(self, path: Path) -> bool:
-        """Whether a YAML file, a link with such a name, or a folder that holds some stands at a path."""
+        """Whether a YAML file, a link with such a name, or a folder that holds some exists at a path."""
         key = self._key(path)
         return key in self._blobs or key in self._links or key in self._folders
 
     def is_dir(self, path: Path) -> bool:
-        """Whether a folder with YAML files in it or below stands at a path."""
+        """Whether a folder with YAML files in it or below exists at a path."""
         return self._key(path) in self._folders
 
     def is_top(self, folder: Path) -> bool:
@@ -112,7 +112,7 @@ class Commit:
 
 
 def read_commit(top: Path, commit: str) -> Commit:
-    """All YAML files of a commit, and links with such names. Raises UsageError where git cannot tell."""
+    """All YAML files of a commit, and links with such names. Raises UsageError if git fails."""
     blobs: dict[str, str] = {}
     links: dict[str, str] = {}
     for entry in os.fsdecode(git(top, "ls-tree", "-r", "-z", "--full-tree", commit)).split("\0"):

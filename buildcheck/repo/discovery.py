@@ -21,7 +21,7 @@ FEWEST_FILES = 3
 
 @dataclass(frozen=True, slots=True)
 class Folder:
-    """A folder below one that was asked for, its path from the repository's root, and the names of what it holds."""
+    """A folder below a requested one, its path from the repository's root, and the names of what it holds."""
 
     start: Path
     below: str
@@ -30,7 +30,7 @@ class Folder:
 
     @property
     def path(self) -> Path:
-        """The folder as it was asked for."""
+        """The folder as requested."""
         return self.start / self.below
 
     @property

@@ -32,10 +32,10 @@ class Tree(Protocol):
     """A tree of files, asked by absolute paths."""
 
     def exists(self, path: Path) -> bool:
-        """Whether something stands at a path, be it a link that leads nowhere."""
+        """Whether something exists at a path, be it a link that leads nowhere."""
 
     def is_dir(self, path: Path) -> bool:
-        """Whether a folder stands at a path."""
+        """Whether a folder exists at a path."""
 
     def is_top(self, folder: Path) -> bool:
         """Whether a folder is the top of a git repository."""
@@ -44,13 +44,13 @@ class Tree(Protocol):
         """The YAML file at a path; ``file`` is the relative POSIX path that its places speak of."""
 
     def walk(self, start: Path) -> Iterator[tuple[str, list[str]]]:
-        """A folder, as ``.``, and all below it by their paths from there, with the names of what stands in each."""
+        """A folder, as ``.``, and all below it by their paths from there, with the names of what each holds."""
 
     def fetch(self, folders: Iterable[Path]) -> None:
         """Get what is about to be read at once, where asking for one file after another would cost more."""
 
     def names(self, folder: Path) -> list[str]:
-        """Names of what stands in a folder, in order."""
+        """Names of what a folder holds, in order."""
 
     def yaml_files(self, folder: Path) -> list[Path]:
         """All ``*.yaml`` at or under a folder, in order of their paths."""
@@ -60,11 +60,11 @@ class Disk:
     """The files as they lie in the working tree."""
 
     def exists(self, path: Path) -> bool:
-        """Whether something stands at a path, be it a link that leads nowhere."""
+        """Whether something exists at a path, be it a link that leads nowhere."""
         return path.is_symlink() or path.exists()
 
     def is_dir(self, path: Path) -> bool:
-        """Whether a folder stands at a path."""
+        """Whether a folder exists at a path."""
         return path.is_dir()
 
     def is_top(self, folder: Path) -> bool:
@@ -90,7 +90,7 @@ class Disk:
         """Nothing: files are at hand."""
 
     def names(self, folder: Path) -> list[str]:
-        """Names of what stands in a folder, in order."""
+        """Names of what a folder holds, in order."""
         return sorted(os.listdir(folder))
 
     def yaml_files(self, folder: Path) -> list[Path]:

@@ -1,4 +1,4 @@
-"""Which files differ between two states that git knows: the commit in the making and HEAD, or two commits."""
+"""Which files differ between two states that git knows: the staged changes and HEAD, or two commits."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ class _Entry(NamedTuple):
 
 
 def staged_changes(root: Path) -> Difference | None:
-    """How files differ from HEAD; None where nothing is staged: then no commit is in the making."""
+    """How files differ from HEAD; None where nothing is staged: then no commit is being prepared."""
     if any(os.environ.get(name) for name in _AT_PUSH) or not (root / ".git").exists():
         return None
     found = [entry for entry in _status(root) if not entry.name.endswith("/")]

@@ -54,7 +54,7 @@ class Tracked:
 
 
 def tracked_files(root: Path, commit: str = "") -> Tracked:
-    """All files that git tracks, or that a commit holds; UsageError where git cannot tell."""
+    """All files that git tracks, or that a commit holds; UsageError if git fails."""
     if commit:
         entries = _entries(root, "ls-tree", "-r", "-z", "--full-tree", commit)
         return Tracked(root.resolve(), {name: about[:6] for about, name in entries})
@@ -64,7 +64,7 @@ def tracked_files(root: Path, commit: str = "") -> Tracked:
 
 
 def _entries(root: Path, *words: str) -> Iterator[tuple[str, str]]:
-    """What git tells of each name, and the name."""
+    """What git lists for each name, and the name."""
     for entry in os.fsdecode(git(root, *words)).split("\0"):
         about, tab, name = entry.partition("\t")
         if tab:

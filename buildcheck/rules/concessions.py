@@ -56,7 +56,7 @@ class Granted:
 
 
 class IdleFacts:
-    """A build's facts as one idle concession sees them: each of them is told by itself."""
+    """A build's facts as one idle concession sees them: each of them is reported by itself."""
 
     def __init__(self, facts: Facts, idle: IdleConcession) -> None:
         self._facts = facts

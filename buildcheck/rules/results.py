@@ -60,7 +60,7 @@ class Result(NamedTuple):
 
     @property
     def is_finding(self) -> bool:
-        """Whether it is told by itself: a failure, or something open that is more than not measured yet."""
+        """Whether it is a finding: a failure, or something undecided that is more than not measured yet."""
         return self.kind in ("fail", "open") and not self.waits
 
     @property

@@ -81,7 +81,7 @@ class Rule:
     area: str
     shipped: bool
     replaces: Rule | None = None
-    """The shipped rule in whose place it stands."""
+    """The shipped rule that it replaces."""
     inherits_control: bool = False
     """Whether ``controls`` is kept from the rule that it replaces, as its own file leaves the key out."""
 

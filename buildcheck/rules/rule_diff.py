@@ -12,7 +12,7 @@ from buildcheck.rules.rule import BOUNDS, Rule
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """One term before and after; ``laxer`` where it lets more through, or where that cannot be told."""
+    """One term before and after; ``laxer`` where it lets more through, or if that is unknown."""
 
     what: str
     before: str

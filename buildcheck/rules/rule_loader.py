@@ -36,7 +36,7 @@ def _shipped() -> tuple[Mapping[str, Rule], tuple[Problem, ...]]:
 
 
 def _load(source: Tree, folder: Path, rel_path: str, rules: dict[str, Rule]) -> Iterator[Problem]:
-    """Put a folder's rules to those that are known, and tell what is wrong with them."""
+    """Put a folder's rules to those that are known, and report what is wrong with them."""
     files = source.yaml_files(folder)
     yield from misnamed_rules(folder, rel_path, source)
     if not files:

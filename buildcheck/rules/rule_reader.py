@@ -25,7 +25,7 @@ _REACH = {
 
 
 class RuleError(ValueError):
-    """A rule that cannot be used: the problem stands at its line."""
+    """A rule that cannot be used: the problem has its line."""
 
     def __init__(self, place: Place, path: str, message: str) -> None:
         super().__init__(message)

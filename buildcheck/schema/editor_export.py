@@ -22,7 +22,7 @@ def editor_schemas(names: Iterable[str] | None = None) -> dict[str, bytes]:
 
 
 def export(folder: Path) -> list[Path]:
-    """Write all schemas into the folder's ``.schemas``, over older copies, and tell the files."""
+    """Write all schemas into the folder's ``.schemas``, over older copies, and return the files."""
     (folder / FOLDER).mkdir(parents=True, exist_ok=True)
     written = []
     for name, data in editor_schemas().items():

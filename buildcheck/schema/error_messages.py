@@ -49,7 +49,7 @@ def problems(error: ValidationError, root: Node, definitions: Schema) -> Iterato
         yield _at_key(root, keys, schema["description"])
     else:
         node = _node(root, keys)
-        if not (keys and _after_comma(_node(root, keys[:-1]), keys[-1])):  # told with the key that is none
+        if not (keys and _after_comma(_node(root, keys[:-1]), keys[-1])):  # reported with the key that is none
             yield Problem(node.place, _path(keys), _words(error, schema, node))
 
 
@@ -101,7 +101,7 @@ def _text_before(schema: Schema, node: Node, key: str | int) -> str | None:
 
 
 def _after_comma(node: Node, key: str | int) -> str:
-    """The key that is none, but what stands behind a value's decimal comma: ``{bore: 81,5 mm}``; empty elsewhere."""
+    """The key that is none, but the rest after a value's decimal comma: ``{bore: 81,5 mm}``; empty elsewhere."""
     names = list(node.entries)
     behind = names[names.index(key) + 1 :][:1] if key in names else []
     cut = [name for name in behind if name[:1].isdecimal() and node.entries[name].value is None]
@@ -120,7 +120,7 @@ def _words(error: ValidationError, schema: Schema, node: Node) -> str:
     if error.validator in ("format", "x-plausible", "x-uncertainty"):
         return str(error.cause or error.message)
     say = _SAYS.get(str(error.validator))
-    return say(schema, node) if say else str(schema["description"])  # a branch describes what it asks for
+    return say(schema, node) if say else str(schema["description"])  # a branch describes what it requires
 
 
 def _type(schema: Schema, node: Node) -> str:

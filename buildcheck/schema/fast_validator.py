@@ -25,7 +25,7 @@ class UnknownKeyword(ValueError):
 def fast_validator(schema: Schema) -> Accepts:
     """Whether plain data meets a schema (JSON Schema 2020-12, with our formats, ``x-plausible`` and ``x-uncertainty``).
 
-    Raises UnknownKeyword where the schema asks more than what stands here.
+    Raises UnknownKeyword if the schema uses a keyword that is not listed here.
 
     >>> accepts = fast_validator({"type": "object", "properties": {"bore": {"type": "string", "format": "length"}}})
     >>> accepts({"bore": "3 3/4 in"}), accepts({"bore": "3.75"})

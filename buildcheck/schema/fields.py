@@ -1,4 +1,4 @@
-"""Loads the schemas, and tells the kind of every field they name."""
+"""Loads the schemas, and gives the kind of every field they name."""
 
 from __future__ import annotations
 
@@ -91,7 +91,7 @@ def _inside(schema: Schema, definitions: Schema) -> Schema:
 
 @cache
 def listed_fields() -> frozenset[str]:
-    """Fields that stand in lists, so that a path alone does not tell which is meant; ``each`` is told by its subject.
+    """Fields in lists, so that a path alone does not show which is meant; ``each`` is found by its subject.
 
     >>> "marks.valves.trials.length" in listed_fields(), "heads.each.stem_height" in listed_fields()
     (True, False)
@@ -112,7 +112,7 @@ def field_words(path: str) -> tuple[str, ...]:
 
 @cache
 def _fields() -> tuple[tuple[str, Schema, bool], ...]:
-    """Path, schema and whether it stands in a list, of everything that a build's files may hold."""
+    """Path, schema and whether it is in a list, of everything that a build's files may hold."""
     schemas = {name: load_schema(name) for name in schema_names() if name not in _BESIDES_BUILDS}
     return tuple(each for name, schema in schemas.items() for each in _walk(schema, schema["$defs"], name, False))
 

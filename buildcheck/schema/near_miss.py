@@ -58,7 +58,7 @@ _PARTS = (("push_rod", "pushrod"), ("center", "centre"), ("tappet", "lifter"), (
 
 
 def suggest(word: str, known: Iterable[str]) -> str | None:
-    """The known word that a near miss stands for, None where nothing comes near.
+    """The known word that a near miss means, None where nothing comes near.
 
     >>> suggest("stand", ["stud", "pedestal", "shaft"])
     'pedestal'

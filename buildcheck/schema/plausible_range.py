@@ -1,4 +1,4 @@
-"""Catches values that no engine has, and asks for the slip of unit or decimal point behind them."""
+"""Catches values that no engine has, and suggests the typing error behind them."""
 
 from __future__ import annotations
 

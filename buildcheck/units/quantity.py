@@ -47,7 +47,7 @@ _PLUS_MINUS = re.compile(r"\+/-|±")
 
 
 KEPT = 16_384
-"""Values kept once read: the same few hundred stand in every build of a shop, and are asked for again and again."""
+"""Values kept once read: the same few hundred occur in every build of a shop."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +147,7 @@ def _unit(text: str, name: str, kind: str) -> Unit:
 
 
 def _unit_suggestion(name: str, expected: str, kind: str) -> str:
-    """The unit that a near miss stands for, else what such a value looks like."""
+    """The unit that a near miss means, else what such a value looks like."""
     if name in UNIT_SUGGESTIONS:
         return f"write {UNIT_SUGGESTIONS[name]}"
     spellings = {unit.spelling for unit in UNITS.values() if unit.kind == expected and unit.spelling}

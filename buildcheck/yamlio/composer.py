@@ -39,7 +39,7 @@ class _Stop(Exception):
 def compose(text: str, file: str) -> tuple[Node | None, list[Problem]]:
     """The root of a text's one document, and every problem met on the way to its end.
 
-    The compiled parser's word is taken only where it finds nothing wrong: what is wrong the pure one tells.
+    The compiled parser's word is taken only where it finds nothing wrong: what is wrong the pure one reports.
     """
     if c_parser_safe(text):
         root, problems = _composed(compiled_events(text), text, file)

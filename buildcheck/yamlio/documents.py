@@ -30,7 +30,7 @@ def read_file(path: Path, file: str) -> Document:
     """Read a regular file that lies, links followed, under the folder that ``file`` is relative to."""
     try:
         data = _regular_bytes(path, file)
-    except RuntimeError:  # how Python before 3.13 tells of a loop
+    except RuntimeError:  # how Python before 3.13 reports a loop
         return unreadable(file, "it is a link that leads back to itself")
     except OSError as error:
         return unreadable(file, error.strerror or type(error).__name__)

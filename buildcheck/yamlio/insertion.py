@@ -37,7 +37,7 @@ class Splice:
 def append_item(text: str, path: Path, value: Any) -> Splice:
     """Add a value at the end of the list at a path, in the style of the list.
 
-    Raises NoRoomError if the result would not read as the old content with that one addition.
+    Raises UnsupportedLayoutError if the result would not read as the old content with that one addition.
     """
     at = _root(text).at(*path)
     if not at.flow:
@@ -50,7 +50,7 @@ def append_item(text: str, path: Path, value: Any) -> Splice:
 def add_key(text: str, path: Path, key: str, value: Any) -> Splice:
     """Add a key to the mapping at a path, behind its last one; to an empty text, as its only key.
 
-    Raises NoRoomError as append_item does.
+    Raises UnsupportedLayoutError as append_item does.
     """
     root = spans(text)
     if root is None or root.start == root.end:
@@ -67,7 +67,7 @@ def add_key(text: str, path: Path, key: str, value: Any) -> Splice:
 def replace_value(text: str, path: Path, value: Any) -> Splice:
     """Write another value in place of the one at a path.
 
-    Raises NoRoomError for a list, a mapping or a text of several lines, and as append_item does.
+    Raises UnsupportedLayoutError for a list, a mapping or a text of several lines, and as append_item does.
     """
     at = _root(text).at(*path)
     if at.is_list or at.is_mapping or at.block_text:

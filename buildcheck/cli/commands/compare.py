@@ -36,7 +36,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    """Print the comparison; 0 nothing blocks anew, 1 something does, 2 the new state cannot be read."""
+    """Print the comparison; 0 nothing blocks newly, 1 something does, 2 the new state cannot be read."""
     if args.link_base and args.format != "markdown":
         raise UsageError("--link-base is for --format markdown")
     here = Path.cwd()

@@ -35,7 +35,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    """Print the plan or lay it out; 0, or 2 where the build does not tell where the heels are."""
+    """Print the plan or lay it out; 0, or 2 where the build does not show where the base circles are."""
     done = run_check([args.build])
     if unreadable := problems(done):
         sys.stdout.write(unreadable)

@@ -52,7 +52,7 @@ MEASURED = (
 
 
 NOT_ASKED = (*(name for name, _, _ in MEASURED), "feel", "checker", "crank", "void", "clearance", "type", "note")
-"""Options that belong to one valve: along the plan they are asked for."""
+"""Options that belong to one valve: along the plan each has its question."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -123,7 +123,7 @@ def _entered(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> 
 
 
 def _refuse_options(typed: Typed, other: str) -> None:
-    """Options of one valve beside what asks for many."""
+    """Options of one valve together with those for many."""
     if given := [name for name in NOT_ASKED if typed.entered[name]]:
         raise UsageError(f"--{given[0]} belongs to one valve, such as 3/exhaust, and not to {other}")
     if typed.subject.cylinder is not None:

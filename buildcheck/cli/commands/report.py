@@ -1,4 +1,4 @@
-"""``buildcheck report``: writes each build's report or the overview of all, or tells whether they are current."""
+"""``buildcheck report``: writes each build's report or the overview of all, or checks whether they are current."""
 
 from __future__ import annotations
 
@@ -122,7 +122,7 @@ def _print_problems(done: Run) -> bool:
 
 
 def _write(sheet: Sheet) -> bool:
-    """Write the file, unless something else is written there, which is told; whether it was."""
+    """Write the file, unless it holds something else, which is reported; returns whether it was written."""
     if sheet.path.suffix == ".md" and _is_foreign(sheet.path):
         print(problem_line(Problem(Place(sheet.path.name), "", FOREIGN), display_path(sheet.path.parent), "report"))
         return False
@@ -134,7 +134,7 @@ def _write(sheet: Sheet) -> bool:
 
 
 def _is_foreign(path: Path) -> bool:
-    """Whether a text stands there that was never one of ours."""
+    """Whether the file holds a text that buildcheck did not write."""
     try:
         data = read_regular(path, _LONGEST + 1)
     except (OSError, ValueError):

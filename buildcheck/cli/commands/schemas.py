@@ -1,4 +1,4 @@
-"""``buildcheck schemas``: exports the schemas for editors that work offline, or tells stale copies."""
+"""``buildcheck schemas``: exports the schemas for editors that work offline, or lists stale copies."""
 
 from __future__ import annotations
 

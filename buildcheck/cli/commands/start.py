@@ -29,7 +29,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    """Make the folder; 2 where something is in the way."""
+    """Make the folder; 2 if something exists there already."""
     if not args.folder:
         raise UsageError("enter a folder; '.' is the current one")
     folder = Path(args.folder)

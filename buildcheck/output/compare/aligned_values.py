@@ -1,4 +1,4 @@
-"""Lays two states' values side by side by subject, also where only one of them tells cylinders apart."""
+"""Lays two states' values side by side by subject, also if only one of them distinguishes cylinders."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What flipped a verdict: new inputs, or new rules and limits, told apart by judging the one under the other."""
+"""What flipped a verdict: new inputs, or new rules and limits, separated by judging the one under the other."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which folders may differ between two sides: git tells, so that only those builds are read."""
+"""Which folders may differ between two sides: git lists them, so that only those builds are read."""
 
 from __future__ import annotations
 
@@ -32,5 +32,5 @@ def affected_folders(before: Revision, after: Revision) -> frozenset[str] | None
 
 
 def _with(difference: Difference, submodules: Iterable[str]) -> Difference:
-    """Nobody tells what differs inside of other repositories."""
+    """What differs inside other repositories is unknown."""
     return replace(difference, names=difference.names.union(f"{folder}/" for folder in submodules))

@@ -1,4 +1,4 @@
-"""Which inputs changed between two states of a build's files: old, new, and where the new one stands."""
+"""Which inputs changed between two states of a build's files: old, new, and the new one's place."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _IDENTIFYING_KEYS = ("rule", "cylinder", "valve")
 class InputChange:
     """One value, entry or file that differs; ``before`` or ``after`` is empty where it is not there.
 
-    ``place`` is the new state's, the old one's where it is gone. ``same`` tells that the value is equal and only
+    ``place`` is the new state's, the old one's where it is gone. ``same``: the value is equal and only
     written otherwise (9.5 in, 241.3 mm); ``remark`` that it is free text, never judged.
     """
 

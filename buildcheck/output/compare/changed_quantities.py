@@ -15,7 +15,7 @@ from buildcheck.output.value_wording import value_text
 
 @dataclass(frozen=True, slots=True)
 class QuantityChange:
-    """A quantity of some subjects that moved alike; a text is empty where it cannot be told."""
+    """A quantity of some subjects that moved alike; a text is empty if it is unknown."""
 
     name: str
     title: str

@@ -187,7 +187,7 @@ def _order_lines(checked: CheckedBuild | None) -> Iterator[str]:
 
 
 def _team_changes(before: Revision, after: Revision) -> tuple[tuple[InputChange, ...], tuple[str, ...]]:
-    """What changed in the team's settings and rules; nothing is told of settings that cannot be read."""
+    """What changed in the team's settings and rules; nothing is reported of settings that cannot be read."""
     if before.context.repository.problems or after.context.repository.problems:
         return (), ()
     settings = [

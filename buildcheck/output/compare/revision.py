@@ -24,7 +24,7 @@ _SAME_BUILD_SHARE = 0.5
 
 @dataclass(frozen=True)
 class Revision:
-    """A state of the repository: its rules and limits, and its builds, which are read when they are asked for."""
+    """A state of the repository: its rules and limits, and its builds, which are read when they are needed."""
 
     label: str
     context: RuleContext

@@ -55,7 +55,7 @@ class VerdictChange:
 
 
 def verdict_changes(before: CheckedBuild, after: CheckedBuild, between: CheckedBuild) -> tuple[VerdictChange, ...]:
-    """All flipped verdicts, what blocks anew first; ``between`` is the new inputs under the old rules and limits."""
+    """All flipped verdicts, what newly blocks first; ``between`` is the new inputs under the old rules and limits."""
     found: dict[tuple[str, str, str, tuple[str, ...]], list[Judged]] = {}
     for rule, subject, transition in _transitions(before, after, between):
         if state(transition.was) != state(transition.now) and (judged := transition.now or transition.was) is not None:

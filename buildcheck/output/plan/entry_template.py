@@ -27,7 +27,7 @@ class UnsupportedLayoutError(ValueError):
 def insert_entries(text: str, plan: MeasuringPlan) -> tuple[str, list[ValveStop]]:
     """The text with commented entries for the plan's valves that have none yet, and those valves.
 
-    Raises NoRoomError where ``valves`` is no list with one entry a line.
+    Raises UnsupportedLayoutError where ``valves`` is no list with one entry a line.
     """
     root = read(text.encode(), FILE).root
     valves = root.get("valves") if root is not None else None

@@ -14,7 +14,7 @@ from buildcheck.units.quantity import show
 
 
 def settings(facts: Facts) -> Iterator[str]:
-    """A clause for each valve type whose adjuster can be told how far to go, and one for a stand not written."""
+    """A clause for each valve type with an adjuster setting that is known, and one for a position not entered."""
     for subject in facts.subjects("valve_type"):
         try:
             yield f"{subject.valve} {_past(facts, subject) if is_hydraulic(facts) else _back(facts, subject)}"

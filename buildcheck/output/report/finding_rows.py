@@ -16,7 +16,7 @@ from buildcheck.rules.results import Result
 from buildcheck.units.quantity import show
 
 HARD = ("clearances", "springs")
-"""Areas of rules where metal meets metal: what is loosened or conceded there is told first."""
+"""Areas of rules where metal meets metal: what is loosened or conceded there comes first."""
 
 _MARKS = {"fail": "✗", "open": "?"}
 
@@ -49,7 +49,7 @@ def non_blocking_rows(checked: CheckedBuild, results: Iterable[Result]) -> list[
 
 
 def _without_repetition(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """A cure that stands in the row above is not written out again."""
+    """A cure shown in the row above is not repeated."""
     above = [None, *(row["cure"] for row in rows)]
     return [{**row, "cure": "as above"} if row["cure"] == cure else row for row, cure in zip(rows, above, strict=False)]
 

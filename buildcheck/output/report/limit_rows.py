@@ -1,4 +1,4 @@
-"""The report's rows of limits and rules set anew by team or build: loosened ones first, hard clearances foremost."""
+"""The report's rows of limits and rules replaced by team or build: loosened ones first, hard clearances foremost."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from buildcheck.rules.rule import Rule
 from buildcheck.rules.rule_diff import differences, judges_the_same
 
 _BY = {"rule": "team's rule file", "shipped rule": "shipped rule"}
-"""Who set a limit, where the word for it is another than where it stands."""
+"""Who set a limit, if its name differs from where it is set."""
 
 
 def limit_rows(checked: CheckedBuild) -> list[dict[str, Any]]:

@@ -17,7 +17,7 @@ from buildcheck.output.report.render import render
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One file with the text it should have; ``wrong`` tells what another text is, ``again`` how it is made anew."""
+    """One file with the text it should have; ``wrong`` says what another text is, ``command`` makes it again."""
 
     path: Path
     text: str
@@ -26,7 +26,7 @@ class Sheet:
 
 
 def report_sheets(run: Run, drawn: bool) -> Iterator[Sheet]:
-    """Every build's report with its pictures, where they are asked for or were drawn before."""
+    """Every build's report with its pictures, if requested or drawn before."""
     for checked in run.builds:
         folder, command = checked.build.folder, f"buildcheck report {checked.build.display_path}"
         own = _pictures(checked, drawn)

@@ -15,7 +15,7 @@ from buildcheck.quantities.predicted_length import baseline, contributed
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One line of the stack-up: what it is, and what it is or adds for each valve type that can be told."""
+    """One line of the stack-up: what it is, and what it is or adds for each valve type with a known value."""
 
     what: str
     amounts: str

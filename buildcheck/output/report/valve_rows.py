@@ -1,4 +1,4 @@
-"""The report's rows of valves: what each asks for, what its mark says, and whether it passes."""
+"""The report's rows of valves: its required length, what its mark says, and whether it passes."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from buildcheck.units.quantity import show
 
 
 def valve_rows(checked: CheckedBuild) -> Iterator[dict[str, str]]:
-    """One row a valve; a cell is empty where it does not apply, ``?`` where it cannot be told."""
+    """One row a valve; a cell is empty where it does not apply, ``?`` if it is unknown."""
     lengths, system = length_rows(checked), checked.facts.system
     for subject in checked.facts.subjects("valve"):
         row = lengths[subject]

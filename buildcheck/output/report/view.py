@@ -101,7 +101,7 @@ def _line(checked: CheckedBuild, line: OrderLine) -> dict[str, Any]:
 
 
 def _unknown(checked: CheckedBuild) -> Iterator[tuple[str, str]]:
-    """Valves whose length cannot be told, gathered by the reason."""
+    """Valves without a known length, grouped by the reason."""
     reasons: dict[str, list[Subject]] = {}
     for subject, why in checked.order.unknown:
         reasons.setdefault(why.reason, []).append(subject)
