@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from history import ROOT, commit, git, replace
 
-from buildcheck.app.part_witness import files_of
+from buildcheck.app.build_check import facts_as_read
 from buildcheck.build.build_folder import read_build
 from buildcheck.build.reading_history import changed_parts, changed_trials
 from buildcheck.cli.main import main
@@ -124,7 +124,7 @@ def test_a_shim_that_a_trial_gives_itself_is_not_the_one_that_changed(tmp_path: 
     for name, shim in (("old", "0.75 mm"), ("new", "1.0 mm")):
         shutil.copytree(ROOT / "tests/builds/vee_eight_mm", tmp_path / name)
         replace(tmp_path / name / "rockers.yaml", "shim: 0.75 mm", f"shim: {shim}")
-    old, new = (files_of(read_build(tmp_path / name, name)) for name in ("old", "new"))
+    old, new = (facts_as_read(read_build(tmp_path / name, name)) for name in ("old", "new"))
     [part] = changed_parts(old, new)
     assert (part.path, part.before, part.after) == ("rockers.shim", "0.750 mm", "1.000 mm")
 
@@ -138,7 +138,7 @@ def test_trials_that_became_void_were_rewritten_or_removed_are_listed(tmp_path: 
     first = text.index("      - {length: 9.3500 in")
     marks.write_text(text[:first] + text[text.index("\n", first) + 1 :], encoding="utf-8")
     replace(marks, "mark: {from: 0.149 in, to: 0.179 in}", "mark: {from: 0.151 in, to: 0.179 in}")
-    old, new = (files_of(read_build(tmp_path / name, name)) for name in ("old", "new"))
+    old, new = (facts_as_read(read_build(tmp_path / name, name)) for name in ("old", "new"))
     assert [one.text for one in changed_trials(old, new)] == [
         "cylinder 1 intake, trial 2: now void, smeared",
         "cylinder 1 intake, trial 1: removed",

@@ -21,7 +21,7 @@ Basis = Literal["contact lines", "trials together", "width alone", ""]
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """One measured valve. A value that cannot be told is None; ``reason`` then says why.
+    """One measured valve. An unknown value is None; ``reason`` then says why.
 
     ``mount`` is the word in rockers.yaml; ``free``: a nut sets the pivot's height.
     ``height_error`` is positive where the pivot sits too low; ``basis`` what it was determined from; ``sure``

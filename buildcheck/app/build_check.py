@@ -88,7 +88,12 @@ def _family_limits(build: Build, families: Sequence[Family]) -> list[Mapping[str
     """The limits of the families that a build belongs to, by its files as read: no limit decides that."""
     if not families or build.problems:
         return []
-    return list(family_limits(families, Facts(build, QUANTITIES, lambda facts, name, subject: None, clearance_void)))
+    return list(family_limits(families, facts_as_read(build)))
+
+
+def facts_as_read(build: Build) -> Facts:
+    """What the files of a build give, without limits: to look at before anything is judged."""
+    return Facts(build, QUANTITIES, lambda facts, name, subject: None, clearance_void)
 
 
 def _results(
@@ -108,7 +113,7 @@ def _results(
 
 
 def quantities(facts: Facts) -> Iterator[tuple[str, Subject, Value]]:
-    """Every named quantity that can be told, by name and subject; by cylinder only where cylinders differ."""
+    """Every named quantity that can be determined, by name and subject; by cylinder only where cylinders differ."""
     for name in sorted(QUANTITIES):
         for subject in facts.subjects(QUANTITIES[name].per):
             each = _by_cylinder(subject, facts)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from buildcheck.app.build_check import facts_as_read
 from buildcheck.build.build_folder import Build, read_build
-from buildcheck.build.facts import Facts
 from buildcheck.build.reading_history import changed_parts
 from buildcheck.repo.file_tree import BUILD_FILE
 from buildcheck.repo.head_commit import Head
@@ -21,10 +21,5 @@ def with_unexplained_changes(build: Build, head: Head) -> Build:
     before = read_build(old, build.display_path, tree=head.tree)
     if before.problems:
         return build
-    found = changed_parts(files_of(before), files_of(build))
+    found = changed_parts(facts_as_read(before), facts_as_read(build))
     return replace(build, problems=tuple(sorted(part.problem for part in found)))
-
-
-def files_of(build: Build) -> Facts:
-    """What the files of a build give, without quantities and limits."""
-    return Facts(build, {}, lambda facts, name, subject: None)

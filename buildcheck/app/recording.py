@@ -7,16 +7,14 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.build_check import CheckedBuild, facts_as_read
 from buildcheck.app.run import RuleContext, display_path, rule_context_for
-from buildcheck.build.build_folder import Build, read_build
-from buildcheck.build.facts import Facts
+from buildcheck.build.build_folder import read_build
 from buildcheck.build.new_reading import Edit
 from buildcheck.build.part_changes import PartChange, part_changes
 from buildcheck.core.file_lock import locked
 from buildcheck.core.files import real, write_whole
 from buildcheck.core.problem import Problem
-from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.repo.overlay_tree import OverlayTree
 
 ATTEMPTS = 3
@@ -85,11 +83,6 @@ def record(
                     write_whole(one.path, one.after)
             return Recorded(files[::-1], checked)
     raise ChangedMeanwhileError(f"{', '.join(edits)}: another program is changing it; nothing was written")
-
-
-def facts_as_read(build: Build) -> Facts:
-    """The facts of a build of which nothing may be judged, because its parts differ from the last state."""
-    return Facts(build, QUANTITIES, lambda facts, name, subject: None)
 
 
 def changed_parts(checked: CheckedBuild) -> list[PartChange]:

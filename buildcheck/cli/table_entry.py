@@ -6,8 +6,8 @@ import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from buildcheck.app.build_check import CheckedBuild
-from buildcheck.app.recording import Recorded, RefusedError, facts_as_read, record
+from buildcheck.app.build_check import CheckedBuild, facts_as_read
+from buildcheck.app.recording import Recorded, RefusedError, record
 from buildcheck.build.new_reading import MARKS, NewTrial, all_of
 from buildcheck.cli.reading_table import BadCell, Defaults, column_of, read_table, table_text
 from buildcheck.cli.state_question import Edits

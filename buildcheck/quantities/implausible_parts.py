@@ -32,7 +32,7 @@ def spring_compression(facts: Facts) -> Iterator[Finding]:
             found = show(force.si / rate.si, "length", facts.system)
             yield (
                 places_of(force, rate, height),
-                (f"{spring}: seat_force / rate, expected {low} to {high} from its installed height, found {found}"),
+                f"{spring}: seat_force / rate, expected {low} to {high} from its installed height, found {found}",
             )
 
 
@@ -72,7 +72,7 @@ def measured_lift(facts: Facts) -> Iterator[Finding]:
             low, high, found = (show(one, "length", facts.system) for one in (least, most, lift.si))
             yield (
                 places_of(lift, lobe, ratio),
-                (f"valve lift of the {valve}: expected {low} to {high} from lobe_lift and ratio, found {found}"),
+                f"valve lift of the {valve}: expected {low} to {high} from lobe_lift and ratio, found {found}",
             )
 
 
@@ -84,7 +84,7 @@ def heights(facts: Facts) -> Iterator[Finding]:
             length, found = (show(one, "length", facts.system) for one in (apart_by.rod, apart_by.heights))
             yield (
                 apart_by.places,
-                (f"block.height + heads.height: expected about {length} from the pushrods, found {found}"),
+                f"block.height + heads.height: expected about {length} from the pushrods, found {found}",
             )
             return
 
@@ -104,7 +104,7 @@ def stem_heights(facts: Facts) -> Iterator[Finding]:
             most, found = (show(one, "length", facts.system) for one in (STEMS_APART, high.si - low.si))
             yield (
                 places_of(low, high),
-                (f"{valve} stem heights: expected within {most} of each other for one pushrod length, found {found}"),
+                f"{valve} stem heights: expected within {most} of each other for one pushrod length, found {found}",
             )
 
 

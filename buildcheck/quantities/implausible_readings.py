@@ -48,7 +48,7 @@ def gauges(facts: Facts) -> Iterator[Finding]:
             name = node.word("name") or "gauge"
             yield (
                 places_of(uncertainty, resolution),
-                (f"uncertainty of {name}: expected {low} to {high} from its {basis}, found {found}"),
+                f"uncertainty of {name}: expected {low} to {high} from its {basis}, found {found}",
             )
 
 
@@ -144,7 +144,7 @@ def checker_threads(facts: Facts) -> Iterator[Finding]:
     if most.si > turns:
         yield (
             places_of(most, zero),
-            (f"most_turns of the checking pushrod: expected at most {turns:.0f} from its length, found {most.si:g}"),
+            f"most_turns of the checking pushrod: expected at most {turns:.0f} from its length, found {most.si:g}",
         )
 
 

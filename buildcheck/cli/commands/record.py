@@ -7,13 +7,12 @@ import sys
 from datetime import date
 from pathlib import Path
 
-from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.build_check import CheckedBuild, facts_as_read
 from buildcheck.app.recording import (
     ChangedMeanwhileError,
     Recorded,
     RefusedError,
     changed_parts,
-    facts_as_read,
     record,
 )
 from buildcheck.app.run import only_build

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 
-from buildcheck.app.build_check import CheckedBuild
-from buildcheck.app.part_witness import files_of
+from buildcheck.app.build_check import CheckedBuild, facts_as_read
 from buildcheck.build.reading_history import ChangedPart, ChangedTrial, changed_parts, changed_trials
 from buildcheck.core.problem import Problem
 from buildcheck.output.compare.causes import under_old_limits
@@ -146,7 +145,7 @@ def _change(before: Revision, after: Revision, old: str, new: str, same_context:
     between = now if same_context and mixed is now.build else before.check(mixed)
     stage = later_stage(was.options.stage, now.options.stage)
     old_terms = between if stage == now.options.stage else before.check(mixed, stage)
-    files = files_of(was.build), files_of(now.build)
+    files = facts_as_read(was.build), facts_as_read(now.build)
     return Change(
         new,
         old,
