@@ -50,12 +50,6 @@ class LengthRequirement:
             return abs(length - self.target)
         return min(abs(length - (low + high) / 2) for low, high in self.intervals)
 
-    def shifted(self, by: float) -> LengthRequirement:
-        """What the valve would allow if its required length were longer by so much, m."""
-        return replace(
-            self, intervals=tuple((low + by, high + by) for low, high in self.intervals), target=self.target + by
-        )
-
 
 def length_requirement(facts: Facts, subject: Subject) -> LengthRequirement:
     """What a measured valve allows. Raises Undecided if it cannot be determined yet."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import floor
 
@@ -60,14 +60,6 @@ def required_order(facts: Facts) -> Order:
     all_valves = [LengthRequirement(valve, (), 0.0, False) for valve in facts.subjects("valve")]
     found: Order = facts.once("needed", lambda: _make_order(facts, *_assign_chosen(all_valves, facts)))
     return found
-
-
-def order_after_change(facts: Facts, length_change: Mapping[str | None, float]) -> Order:
-    """The order with longer required lengths, m by valve type; a length already chosen does not count."""
-    known, unknown = requirements_of(facts)
-    shifted = [need.shifted(length_change[need.subject.valve]) for need in known]
-    served, unserved = _assign_proposed(shifted, facts)
-    return _make_order(facts, served, [*unknown, *unserved])
 
 
 def proposed_length(facts: Facts, subject: Subject) -> Value:
