@@ -37,6 +37,11 @@ def test_of_two_spans_the_nearer_counts(length: float, allowed: bool, distance_o
     assert TWO_SPANS.distance(length) == pytest.approx(distance)
 
 
+def test_of_one_span_the_distance_from_the_target_counts() -> None:
+    one = LengthRequirement(ONE, ((1.25, 2.25),), 1.45, False)
+    assert one.distance(2.0) == pytest.approx(0.55)
+
+
 def row(q: float, length: float = 9.400, lines: bool = True) -> str:
     """What a trial shows of a roller in the middle of its tip with the pivot too low by q, in."""
     shut, opened = (sqrt(ARM**2 - (LIFT / 2 + sign * q) ** 2) for sign in (1, -1))
