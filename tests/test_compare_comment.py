@@ -101,8 +101,8 @@ def test_each_cure_once(red: Path, comment: Comment) -> None:
 def test_a_moved_mark_is_drawn_before_and_after(red: Path, comment: Comment) -> None:
     lines = comment(red, "good", "bad").splitlines()
     at = lines.index("```text")
-    assert lines[at + 1] == "cylinder 1 intake: mark 0.1450 to 0.1720 in → 0.0050 to 0.0320 in from the pivot side"
-    assert lines[at + 2 : at + 5] == [
+    assert lines[at - 2] == "cylinder 1 intake: mark 0.1450 to 0.1720 in → 0.0050 to 0.0320 in from the pivot side:"
+    assert lines[at + 1 : at + 4] == [
         "before |              ####              |",
         "after  |###             :               |", "```",
     ]  # fmt: skip

@@ -97,4 +97,7 @@ def test_a_bad_file_that_git_holds_is_not_concealed_by_a_good_one_on_disk(
     marks.write_text(good, encoding="utf-8")
     for words in COMMANDS:
         assert main(words) == 2
-        assert f"{OTHER}/marks.yaml:1:1: error: differs on disk from what git holds" in capsys.readouterr().out
+        assert (
+            f"{OTHER}/marks.yaml:1:1: error: differs from the commit, and git is set to ignore the change"
+            in capsys.readouterr().out
+        )

@@ -114,7 +114,8 @@ def test_clearances_of_a_valve_and_of_its_type(build: Path, capsys: Output) -> N
     enter(build, "4/exhaust", "--clearance", "piston_to_valve=0.150", "--type")
     written = plain(read((build / "clearances.yaml").read_bytes(), "").root)
     assert written["each"][0]["pushrod_to_head"] == "0.040 in"
-    assert written["each"][0]["piston_to_valve"] == "0.155 in"
+    assert written["each"][0]["piston_to_valve"]["value"] == "0.155 in"
+    assert written["each"][0]["piston_to_valve"]["gauge"]["name"] == "clay and caliper"
     assert written["exhaust"]["piston_to_valve"]["value"] == "0.150 in"
     assert written["exhaust"]["piston_to_valve"]["gauge"]["uncertainty"] == "0.010 in"
     assert capsys.readouterr().out.splitlines()[-1] == (

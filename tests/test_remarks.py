@@ -76,15 +76,15 @@ def test_a_retainer_is_touched_from_nothing_down(tmp_path: Path, gap: str, touch
 @pytest.mark.parametrize(
     ("folder", "springs", "lifter", "count", "expected"),
     [
-        (SIX, "checking", "solid", 2, "checking springs and solid lifter"),
-        (SIX, "running", "solid", 1, "solid lifter"),
-        (SIX, "running", "locked", 1, "locked lifter"),
-        (SIX, "checking", "hydraulic", 1, "checking springs"),
-        (SIX, "running", "hydraulic", 0, "none"),
-        (FLAT, "checking", "solid", 1, "checking springs"),
-        (FLAT, "running", "solid", 0, "none"),
-        (FLAT, "running", "hydraulic", 1, "hydraulic lifter"),
-        (FLAT, "checking", "locked", 2, "checking springs and locked lifter"),
+        (SIX, "checking", "solid", 2, "no, checking springs and solid lifter"),
+        (SIX, "running", "solid", 1, "no, solid lifter"),
+        (SIX, "running", "locked", 1, "no, blocked lifter"),
+        (SIX, "checking", "hydraulic", 1, "no, checking springs"),
+        (SIX, "running", "hydraulic", 0, "yes"),
+        (FLAT, "checking", "solid", 1, "no, checking springs"),
+        (FLAT, "running", "solid", 0, "yes"),
+        (FLAT, "running", "hydraulic", 1, "no, hydraulic lifter"),
+        (FLAT, "checking", "locked", 2, "no, checking springs and blocked lifter"),
     ],
 )
 def test_stand_ins_are_those_that_will_not_run(

@@ -89,7 +89,7 @@ class NewClearance:
             return self._put(text, data, ("each", index))
         entry = {"cylinder": self.subject.cylinder, "valve": self.subject.valve}
         entry |= {"state": self.state} if self.state not in ("", usual) else {}
-        entry |= {self.name: self.length}
+        entry |= {self.name: self._value(data)}
         if "each" in data:
             return append_item(text, ("each",), entry).apply(text)
         return add_key(text, (), "each", [entry]).apply(text)
@@ -103,6 +103,13 @@ class NewClearance:
             text = add_key(text, (), "state", self.state).apply(text)
         return self._put(text, data, (self.subject.valve or "",))
 
+    def _value(self, data: Any) -> Any:
+        """The length, with the gauge that the value of the valve type names: one value is read like the other."""
+        usual = data.get(self.subject.valve, {}).get(self.name)
+        if isinstance(usual, dict) and "gauge" in usual:
+            return {"value": self.length, "gauge": usual["gauge"]}
+        return self.length
+
     def _put(self, text: str, data: Any, path: tuple[str | int, ...]) -> str:
         found = data
         for step in path:
@@ -110,7 +117,7 @@ class NewClearance:
                 return add_key(text, path[:-1], str(step), {self.name: self.length}).apply(text)
             found = found[step]
         if self.name not in found:
-            return add_key(text, path, self.name, self.length).apply(text)
+            return add_key(text, path, self.name, self._value(data)).apply(text)
         inner = ("value",) if isinstance(found[self.name], dict) else ()
         return replace_value(text, (*path, self.name, *inner), self.length).apply(text)
 

@@ -18,6 +18,7 @@ SKELETON = MappingProxyType(
     {
         ".editorconfig": "editorconfig",
         ".gitattributes": "gitattributes",
+        ".github/CODEOWNERS": "CODEOWNERS",
         ".github/workflows/buildcheck.yaml": "workflow.yaml",
         ".pre-commit-config.yaml": "pre-commit-config.yaml",
         "README.md": "README.md",

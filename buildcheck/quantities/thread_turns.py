@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.stand_in_lifters import is_hydraulic
+from buildcheck.build.zero_lash_readings import counted
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Value, derive, remarks
 from buildcheck.formulas import linkage
@@ -24,6 +25,7 @@ def preload_by_bolt(facts: Facts, subject: Subject) -> Value:
     turns = facts.optional("rockers.bolt_turns")
     if turns is None or not is_hydraulic(facts):
         raise NotApplicable("no bolt_turns are entered" if turns is None else "solid lifters have lash, not preload")
+    turns = counted(turns, "turns of the bolt")
     per_turn = _pulled_down(facts, subject, facts.pitch(holding_thread(facts)))
     remark = remarks(f"{turns.si:g} turns of the bolt", per_turn.remark)
     return derive("length", lambda n, each: n * each, turns, per_turn, remark=remark)

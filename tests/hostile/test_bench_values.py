@@ -97,7 +97,7 @@ def test_a_mark_no_wider_than_its_uncertainty_advises_no_rod(far: str, call: Cal
     build = pad_tip(tmp_path, *PAD_TIP_MARK, f"from: 5.08 mm, to: {far} mm")
     [result] = json.loads(call("advise", build, "--valve", "1/intake", "--format", "json").out)["advice"]
     assert (result["step"]["action"], result["step"]["length"], result["length_asked"]) == ("mark again", None, None)
-    assert "no wider than its uncertainty" in result["step"]["why"]
+    assert "narrower than its uncertainty" in result["step"]["why"]
 
 
 def test_a_tip_as_wide_as_a_hand_is_drawn(call: Call, tmp_path: Path) -> None:

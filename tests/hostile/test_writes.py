@@ -130,7 +130,7 @@ def test_a_file_that_somebody_wrote_is_not_overwritten(
     (tmp_path / name).write_text(text, newline="")
     ended = call(*words)
     assert (ended.code, ended.err) == (2, "")
-    assert f"{name}:1:1: error: holds what buildcheck has not written, and stays" in ended.out
+    assert f"{name}:1:1: error: was not written by buildcheck and is not overwritten" in ended.out
     assert (tmp_path / name).read_bytes() == text.encode()
 
 

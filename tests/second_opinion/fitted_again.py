@@ -11,7 +11,7 @@ from allowed_lengths import Engine
 from readings_again import Untold, gap_of
 from rod_conventions import balls, measured_convention, stands_off
 from rules_again import VALVES, Judged, exactly, magnitude, measured
-from uncertainties import UFloat
+from uncertainties import UFloat, ufloat
 from written_amounts import INCH, one, pitch
 
 
@@ -45,7 +45,7 @@ def bolts(engine: Engine) -> Iterator[Judged | Untold]:
         if thread is None:
             yield Untold("bolt-preload", valve, None)
             continue
-        result = exactly(float(rockers["bolt_turns"]) * pitch(thread) * engine.per_height(valve))
+        result = ufloat(float(rockers["bolt_turns"]), 1 / 16) * pitch(thread) * engine.per_height(valve)
         yield Judged("bolt-preload", valve, result, low, high)
 
 

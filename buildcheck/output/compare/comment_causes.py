@@ -145,5 +145,5 @@ def _drawings(change: Change, indent: str = "") -> Iterator[Section]:
 
 
 def _drawing(mark: MovedMark, indent: str) -> str:
-    lines = ["", "```text", mark.text, *mark.drawing().split("\n"), "```", ""]
+    lines = ["", f"{md(mark.text)}:", "", "```text", *mark.drawing().split("\n"), "```", ""]
     return "\n".join(f"{indent}{line}".rstrip() for line in lines)

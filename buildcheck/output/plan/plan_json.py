@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from buildcheck.advice.first_setting import FirstSetting, first_settings
 from buildcheck.advice.measuring_plan import MeasuringPlan, Stop, Timing, ValveStop, Window
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.output.json import amount, dumped, subject_fields
@@ -20,9 +21,15 @@ def write(checked: CheckedBuild, plan: MeasuringPlan) -> str:
         "stops": [_stop(stop) for stop in plan.stops],
         "cylinders": [_timing(timing) for timing in plan.timings],
         "next_readings": next_reading_data(checked),
+        "first_settings": [_first_setting(one, checked.facts.system) for one in first_settings(checked.facts)],
         "watch": list(instructions(plan)),
     }
     return dumped(data)
+
+
+def _first_setting(one: FirstSetting, system: str) -> dict[str, Any]:
+    reading = amount(one.reading.si, "length", system)
+    return {"valve": one.subject.valve, "checker": one.checker or None, "reading": reading, "turns": one.turns}
 
 
 def _stop(stop: Stop) -> dict[str, Any]:

@@ -9,7 +9,15 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.output.cautions import AT_THE_BENCH
 from buildcheck.output.markdown import md
 from buildcheck.output.next_readings_wording import next_reading_lines
-from buildcheck.output.plan.plan_wording import degrees, heel_text, instructions, lead, margins_text, wheel
+from buildcheck.output.plan.plan_wording import (
+    degrees,
+    first_setting_lines,
+    heel_text,
+    instructions,
+    lead,
+    margins_text,
+    wheel,
+)
 
 BLANK = "______"
 
@@ -19,6 +27,8 @@ def write(checked: CheckedBuild, plan: MeasuringPlan) -> str:
     lines = [f"# Measuring plan: {md(checked.build.name)}", "", md(lead(plan)), ""]
     lines += [f"- **{when}.** {what}" for when, what in AT_THE_BENCH]
     lines += ["", "## At every valve", "", *(f"{n}. {text}" for n, text in enumerate(instructions(plan), 1))]
+    if settings := list(first_setting_lines(checked.facts)):
+        lines += ["", "## First setting of the checking pushrod", "", *(f"- {md(line)}" for line in settings)]
     if first := [line.strip() for line in next_reading_lines(checked)]:
         lines += ["", "## What to read first", "", *(f"- {md(line)}" for line in first)]
     for number, stop in enumerate(plan.stops, 1):

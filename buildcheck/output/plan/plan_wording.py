@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from buildcheck.advice.first_setting import first_settings
 from buildcheck.advice.measuring_plan import MeasuringPlan, Window
+from buildcheck.build.facts import Facts
+from buildcheck.output.value_wording import value_text
 from buildcheck.output.wording import counted
 
 BEFORE_EACH = (
@@ -67,3 +70,14 @@ def heel_text(window: Window) -> str:
 def degrees(angle: float) -> str:
     """``108 deg``, with decimals only where there are any."""
     return f"{round(angle, 2):g} deg"
+
+
+def first_setting_lines(facts: Facts) -> Iterator[str]:
+    """Where to set the checking pushrod before the first reading, one sentence for each valve type and checker."""
+    for one in first_settings(facts):
+        name = f" {one.checker}" if one.checker else ""
+        over = f"{value_text(one.reading, facts.system)} over the gauge"
+        start = (
+            f"start checker{name} at {one.turns:.1f} turns ({over})" if one.turns is not None else f"set it to {over}"
+        )
+        yield f"{one.subject.text}: {start}, from the predicted length"
