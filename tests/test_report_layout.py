@@ -73,7 +73,7 @@ def test_headings_carry_no_figures_so_that_their_anchors_stay(report: str) -> No
 def test_an_order_that_must_wait_says_so(worst: Path) -> None:
     main(["report", str(worst)])
     report = (worst / "REPORT.md").read_text(encoding="utf-8")
-    assert "## What to order\n\n**Do not order yet:** what blocks comes first.\n" in report
+    assert "## What to order\n\n**Do not order yet:** correct what blocks first." in report
 
 
 def test_a_value_that_does_not_say_how_sure_it_is_is_told(worst: Path) -> None:
@@ -117,8 +117,9 @@ def test_what_does_not_block_is_counted_apart(worst: Path, tmp_path: Path) -> No
     free = sum(not one.blocks for one in due)
     assert 0 < free < len(due)
     kinds = [sum(one.kind == kind for one in due) for kind in ("fail", "open")]
-    assert f" passed, {kinds[0]} failed, {kinds[1]} open, 1 conceded ({free} of these without blocking);" in _reported(
-        worst
+    assert (
+        f" passed, {kinds[0]} failed, {kinds[1]} undecided, 1 conceded ({free} of these without blocking);"
+        in _reported(worst)
     )
 
 
@@ -157,3 +158,24 @@ def test_rules_that_lack_the_same_stand_in_one_row(tmp_path: Path) -> None:
     (row,) = [line for line in text.splitlines() if "the trials disagree" in line and "**geometry" in line]
     assert "off-centre-at-narrowest" in row
     assert "cylinder 1 intake, [marks.yaml:19]" in row
+
+
+def test_the_counts_at_the_top_add_up(report: str) -> None:
+    [counts] = re.findall(r"^> (\d+) checks due: (.*?)[;(]", report, re.MULTILINE)
+    assert int(counts[0]) == sum(map(int, re.findall(r"(\d+) (?:passed|failed|undecided|conceded)", counts[1])))
+
+
+def test_what_to_do_now_is_the_second_line_of_the_opening(report: str) -> None:
+    assert re.search(r"^> \*\*.*\n>\n> \*\*Now:\*\* \S", report, re.MULTILINE)
+
+
+def test_no_order_is_shown_while_something_blocks(worst: Path) -> None:
+    main(["report", str(worst)])
+    blocked = (worst / "REPORT.md").read_text(encoding="utf-8")
+    assert "| Pushrods + spares |" not in blocked
+
+
+def test_what_a_reviewer_must_read_of_the_demo_is_short() -> None:
+    text = (ROOT / "example_build" / "REPORT.md").read_text(encoding="utf-8")
+    unfolded = re.sub(r"<details>.*?</details>", "", text, flags=re.DOTALL)
+    assert len(unfolded.partition("## Cautions")[0]) <= 4000

@@ -11,7 +11,7 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.rules.rule import Rule
 from buildcheck.yamlio.nodes import Node
 
-REPORT_FORMAT = 8
+REPORT_FORMAT = 9
 """Raise it with every change of what a report shows: reports written before are then stale."""
 SHOWN = 16
 

@@ -17,6 +17,7 @@ from buildcheck.output.report.limit_rows import limit_rows
 from buildcheck.output.report.next_stage import blocks_later, next_stage
 from buildcheck.output.report.next_steps import next_steps
 from buildcheck.output.report.not_applicable_rows import reasons
+from buildcheck.output.report.opening import what_now
 from buildcheck.output.report.stackup_rows import stack_up
 from buildcheck.output.report.state_rows import carried_rows, void_rows
 from buildcheck.output.report.valve_rows import measured, valve_rows
@@ -39,6 +40,7 @@ def view(checked: CheckedBuild) -> dict[str, Any]:
         "verdict": verdict_text(checked),
         "alert": _ALERTS[checked.verdict],
         "problems": checked.problems,
+        "now": what_now(checked),
         "glance": list(_overview(checked)),
         "blocking": findings(checked, (r for r in reported if r.blocks)),
         "waiting": non_blocking_rows(checked, (r for r in reported if not r.blocks and r.concession is None)),
@@ -77,9 +79,10 @@ def _overview(checked: CheckedBuild) -> Iterator[str]:
         return
     due = [result for result in checked.results if result.due_now]
     kinds = Counter("conceded" if result.concession is not None else result.kind for result in due)
-    parts = {"pass": "passed", "fail": "failed", "open": "open", "conceded": "conceded"}
+    parts = {"pass": "passed", "fail": "failed", "open": "undecided", "conceded": "conceded"}
     reported = ", ".join(f"{kinds[kind]} {word}" for kind, word in parts.items() if kinds[kind] or kind == "fail")
     missed = [result.blocks for result in due if result.concession is None and result.kind in ("fail", "open")]
+    reported = f"{counted(sum(kinds[kind] for kind in parts), 'check')} due: {reported}"
     yield f"{reported} ({missed.count(False)} of these without blocking)" if False in missed else reported
     valves = list(checked.facts.subjects("valve"))
     yield f"{sum(measured(checked, subject) for subject in valves)} of {len(valves)} valves measured"
