@@ -70,6 +70,7 @@ LIMITS = {
     "length-spread": ("error", "ordering", "blocks", {"at_most": "0.100 in"}),
     "length-spread-narrow": ("warning", "ordering", "allowed", {"at_most": "0.030 in"}),
     "lines-inside-mark": ("warning", "ordering", "allowed", {"at_most": "0 in"}),
+    "mark-across": ("warning", "ordering", "allowed", {"at_most": "0.030 in"}),
     "mark-centred": ("error", "ordering", "blocks", {"at_most": "tip_diameter / 6"}),
     "mark-full-contact": ("note", "ordering", "allowed", {"at_least": "0.25"}),
     "mark-near-centre": ("warning", "ordering", "allowed", {"at_most": "0.030 in"}),

@@ -41,6 +41,7 @@ class Trial:
     neither length nor turns are written: the mark was made with the pushrod that the valve gets.
     ``carried``: the changes since its ``state`` that its length includes; ``height_then`` and ``lift_less`` keep how
     its pivot and lift differ from today's. ``predicted``: nothing was read, its mark is computed.
+    ``across`` is where its mark lies sideways, m from the tip's middle, towards the front of the engine positive.
     ``lone_line`` is the key of a contact line that is written without the other one.
     """
 
@@ -59,6 +60,7 @@ class Trial:
     own_shim: bool = False
     cap: Value | None = None
     cap_diameter: Value | None = None
+    across: Value | None = None
     feel: str = ""
     gauge: str = ""
     checker: str = ""

@@ -57,10 +57,15 @@ def read_trial(facts: Facts, subject: Subject, entry: Node | None, node: Node, n
         own_shim=node.get("shim") is not None,
         cap=_length_in(facts, cap, "thickness"),
         cap_diameter=_length_in(facts, cap, "diameter"),
+        across=_on_tip(facts, node.get("across")),
         feel=node.word("feel"),
         gauge=" ".join((node.word("length_gauge"), node.word("checker"), "turns" if node.get("turns") else "")),
         checker=node.word("checker"),
     )
+
+
+def _on_tip(facts: Facts, node: Node | None) -> Value | None:
+    return facts.reading(node, "length", facts.node("marks.mark_gauge"), MARK) if node is not None else None
 
 
 def _length_in(facts: Facts, node: Node | None, key: str) -> Value | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
+from buildcheck.build.trials import trials
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, with_uncertainty
 from buildcheck.formulas import mark, rocker
@@ -48,3 +49,11 @@ def _supports(facts: Facts, side: str) -> str:
     if not is_roller(facts):
         return f"the pushrod is too {length}"
     return "on a roller tip this does not show whether the pushrod is short or long"
+
+
+def mark_across(facts: Facts, subject: Subject) -> Value:
+    """The mark's centre sideways on the tip, m from its middle, positive towards the front of the engine."""
+    read = [trial for trial in trials(facts, subject) if trial.across is not None]
+    if not read or read[-1].across is None:
+        raise NotApplicable("where the mark lies sideways (across) is not entered")
+    return read[-1].across

@@ -101,6 +101,7 @@ QUANTITIES = MappingProxyType(
         ),
         "lines_off_mark": Quantity("valve", "length", marks.lines_off_mark, "Contact line outside the mark"),
         "lobe_separation": Quantity("build", "angle", events.lobe_separation, "Lobe separation"),
+        "mark_across": Quantity("valve", "length", placement.mark_across, "Mark centre sideways, to the front"),
         "mark_edge_margin": Quantity("valve", "length", marks.mark_edge_margin, "Mark to the valve tip edge"),
         "mark_moved": Quantity("valve", "count", agreement.mark_moved, "Mark moved although the pivot is fixed"),
         "mark_offset": Quantity("valve", "length", marks.mark_offset, "Mark centre from the tip centre"),
