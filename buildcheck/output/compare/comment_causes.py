@@ -94,11 +94,11 @@ def _effect_sections(changes: Sequence[Change], links: Links) -> Iterator[Sectio
     more = f" and {len(folders) - _NAMED} more" if len(folders) > _NAMED else ""
     who = f"{', '.join(folders[:_NAMED])}{more}"
     if not _becomes_red(first):
-        yield Section(4, "paragraph on builds that do not block", "", ((f"- {who}: {md(heading(first))}", ""),))
+        yield Section(4, "paragraph", "", ((f"- {who}: {md(heading(first))}", ""),))
         return
     figures = f" Figures of {folders[0]}:" if len(changes) > 1 else ""
     opening = f"- **{who}: {md(heading(first))}**.{figures}"
-    yield Section(2, "blocker, named in the table", opening, _blockers(first, links, "  "))
+    yield Section(2, "blocker detail", opening, _blockers(first, links, "  "))
     yield from _drawings(first, "  ")
 
 
@@ -111,7 +111,7 @@ def _own_section(change: Change, links: Links) -> Iterator[Section]:
     blockers = (*errors, *_blockers(change, links))
     inputs = _inputs(change, links)
     if blockers:
-        yield Section(2, "blocker, named in the table", title, blockers)
+        yield Section(2, "blocker detail", title, blockers)
         yield Section(4, "changed input", "\nChanged:\n", inputs)
     else:
         yield Section(4, "changed input", title, inputs or (("No file of this build changed.", ""),))
@@ -141,7 +141,7 @@ def _blockers(change: Change, links: Links, indent: str = "") -> tuple[Item, ...
 def _drawings(change: Change, indent: str = "") -> Iterator[Section]:
     marks = list(moved_marks(change.before, change.after))
     items = tuple((_drawing(mark, indent), "") for mark in marks)
-    yield Section(5, "drawing of a mark", "", items)
+    yield Section(5, "drawing", "", items)
 
 
 def _drawing(mark: MovedMark, indent: str) -> str:

@@ -27,7 +27,7 @@ def verdict_table(comparison: Comparison) -> Iterator[Section]:
     if blocking:
         yield Section(1, "build", f"\n{_HEAD}", blocking)
     if others:
-        yield Section(3, "row of builds that do not block", "" if blocking else f"\n{_HEAD}", others)
+        yield Section(3, "table row", "" if blocking else f"\n{_HEAD}", others)
 
 
 def _blocks(change: Change) -> bool:
