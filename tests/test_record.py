@@ -94,6 +94,17 @@ def test_a_trial_without_a_mark_is_not_given_the_mark_before(build: Path, capsys
     )
 
 
+def test_a_valve_without_a_mark_is_not_finished(build: Path, capsys: Output) -> None:
+    for feel, turns in (("slack", "9.25"), ("tight", "9.5")):
+        enter(build, "4/intake", "--turns", turns, "--feel", feel)
+    slack, tight = capsys.readouterr().out.splitlines()
+    assert slack.endswith("Clearance was still felt at 9.426 in: set the checker half a turn longer and feel again.")
+    assert tight.endswith("no mark entered yet. Set zero lash, turn the crank twice and take a mark.")
+    assert main(["advise", build.name]) == 0
+    good = capsys.readouterr().out.partition("Good, no further trial is needed:")[2]
+    assert "cylinder 3 intake" in good and "cylinder 4 intake" not in good
+
+
 def test_a_build_that_is_not_there(build: Path, capsys: Output) -> None:
     assert main(["record", "elsewhere", "3/exhaust", *TURNS]) == 2
     shown = capsys.readouterr().err
