@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.problem import Place
+from buildcheck.record import Record
 
 _BY = {"rule": "rule file of the team"}
 
 
-@dataclass(frozen=True, slots=True)
-class Loosened:
+class Loosened(Record):
     """One side of a rule whose limit in force lets through more than one that it displaced; texts as written."""
 
     rule: str
