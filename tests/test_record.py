@@ -1,127 +1,261 @@
-"""Records: what the code relies on when it passes them from stage to stage."""
+"""Readings entered by ``record``: what is written, what is answered, and what is refused with nothing written."""
 
 from __future__ import annotations
 
-import ast
-import pickle
-from copy import deepcopy
-from functools import cached_property
+import os
+import resource
+import subprocess
+import sys
+from concurrent.futures import ThreadPoolExecutor
+from datetime import date
+from pathlib import Path
 
 import pytest
+from rewritten import Edit, copied
 
-from buildcheck.core.problem import Place, Problem
-from buildcheck.record import Record, field_names, field_values, replace
-from tests.test_architecture import MODULES
+from buildcheck.app.recording import ChangedMeanwhileError, record
+from buildcheck.build.new_reading import MARKS, NewTrial
+from buildcheck.cli.main import main
+from buildcheck.core.subject import Subject
+from buildcheck.yamlio.documents import plain, read
 
-
-class Gauge(Record):
-    name: str
-    step: float = 0.001
-    readers: tuple[str, ...] = ()
-
-
-class Rule(Record):
-    name: str
-    step: float = 0.001
-    readers: tuple[str, ...] = ()
+Output = pytest.CaptureFixture[str]
+LAST = "        note: The roller just kisses the far side of the middle, as far as any of them goes.\n"
+TURNS = ("--turns", "9.25", "--mark", ".151-.182", "--lines", ".157,.158")
 
 
-class Empty(Record):
-    """No field."""
+@pytest.fixture
+def build(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    return copied(tmp_path, "example_build")
 
 
-class Worked(Record):
-    __slots__ = ("__dict__",)
-
-    one: int
-
-    @cached_property
-    def twice(self) -> int:
-        return 2 * self.one
+def enter(build: Path, *words: str, code: int = 0) -> None:
+    assert main(["record", build.name, *words]) == code
 
 
-def test_fields_are_filled_by_position_by_name_and_by_default():
-    assert field_values(Gauge("dial", readers=("A",))) == ("dial", 0.001, ("A",))
-    assert field_names(Gauge) == field_names(Gauge("dial")) == ("name", "step", "readers")
+def test_one_line_in_one_line_back(build: Path, capsys: Output) -> None:
+    before = (build / MARKS).read_text()
+    enter(build, "3/exhaust", *TURNS, "--by", "MK", "--on", "2026-11-20")
+    assert capsys.readouterr().out == (
+        "build/marks.yaml:50: cylinder 3 exhaust, trial 3: mark 0.011 in off centre towards the far side; "
+        "pivot height correct within 0.012 in. The mark is good. No further trial is needed.\n"
+    )
+    trial = (
+        "      - {turns: 9.25, mark: {from: 0.151 in, to: 0.182 in}, shut_at: 0.157 in, open_at: 0.158 in, "
+        "on: 2026-11-20, by: MK}\n"
+    )
+    assert (build / MARKS).read_text() == before.replace(LAST, LAST + trial)
 
 
-def test_records_are_equal_if_their_class_and_fields_are():
-    assert Gauge("dial") == Gauge("dial", 0.001)
-    assert Gauge("dial") != Gauge("dial", 0.002)
-    assert Gauge("dial") != Rule("dial")
-    assert Gauge("dial") != ("dial", 0.001, ())
-    assert Empty() == Empty()
-    assert len({Gauge("dial"), Gauge("dial"), Rule("dial"), Empty(), Empty()}) == 3
+def test_the_day_is_the_clock_s_and_nobody_is_the_reader_unless_named(build: Path) -> None:
+    enter(build, "3/exhaust", "--turns", "9", "1/4")
+    assert f"- {{turns: 9.25, on: {date.today().isoformat()}}}" in (build / MARKS).read_text()
 
 
-def test_the_hash_of_a_record_with_a_list_is_refused():
-    with pytest.raises(TypeError, match="unhashable"):
-        hash(Gauge("dial", readers=["A"]))  # type: ignore[arg-type]
+def test_a_valve_s_first_trial_is_an_entry_of_its_own(build: Path, capsys: Output) -> None:
+    enter(
+        build,
+        "4/intake",
+        "--length",
+        "9.425",
+        "--mark",
+        "5/32",
+        "in",
+        "-",
+        "3/16",
+        "--crank",
+        "107",
+        "--on",
+        "2026-11-20",
+    )
+    assert capsys.readouterr().out.startswith("build/marks.yaml:70: cylinder 4 intake, trial 1: mark ")
+    assert (
+        (build / MARKS)
+        .read_text()
+        .endswith(
+            "  - cylinder: 4\n    valve: intake\n    crank: 107 deg\n    trials:\n"
+            "      - {length: 9.425 in, mark: {from: 5/32 in, to: 3/16 in}, on: 2026-11-20}\n"
+        )
+    )
 
 
-@pytest.mark.parametrize("name", ["step", "unknown"])
-def test_a_record_cannot_be_changed(name):
-    gauge = Gauge("dial")
-    with pytest.raises(AttributeError, match=f"Gauge.{name} cannot be changed"):
-        setattr(gauge, name, 1.0)
-    with pytest.raises(AttributeError, match=f"Gauge.{name} cannot be deleted"):
-        delattr(gauge, name)
-    assert gauge == Gauge("dial")
+def test_units_are_the_build_s(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    metric = copied(tmp_path, "tests/builds/vee_eight_mm")
+    enter(metric, "1/intake", "--length", "190.5", "--feel", "tight", "--on", "2026-11-20")
+    assert "- {length: 190.5 mm, feel: tight, on: 2026-11-20}" in (metric / MARKS).read_text()
 
 
-@pytest.mark.parametrize(("values", "named"), [((), {}), (("a", 1, (), 2), {}), (("a",), {"unknown": 1})])
-def test_missing_and_unknown_fields_are_refused_at_the_first_record_and_later(values, named):
-    class Fresh(Record):
-        name: str
-        step: float = 0.001
-        readers: tuple[str, ...] = ()
-
-    for _ in range(2):
-        with pytest.raises(TypeError):
-            Fresh(*values, **named)
+def test_a_trial_without_a_mark_is_not_given_the_mark_before(build: Path, capsys: Output) -> None:
+    enter(build, "3/exhaust", "--turns", "9", "--feel", "tight")
+    assert (
+        ", trial 3: entered without a mark. From the mark before: mark 0.011 in off centre" in capsys.readouterr().out
+    )
 
 
-def test_replace_changes_some_fields_of_a_copy():
-    gauge = Gauge("dial", 0.002)
-    assert replace(gauge, step=0.005) == Gauge("dial", 0.005)
-    assert gauge.step == 0.002
-    with pytest.raises(TypeError):
-        replace(gauge, unknown=1)
+def test_a_valve_without_a_mark_is_not_finished(build: Path, capsys: Output) -> None:
+    for feel, turns in (("slack", "9.25"), ("tight", "9.5")):
+        enter(build, "4/intake", "--turns", turns, "--feel", feel)
+    slack, tight = capsys.readouterr().out.splitlines()
+    assert slack.endswith("Clearance was still felt at 9.426 in: set the checker half a turn longer and feel again.")
+    assert tight.endswith("no mark entered yet. Set zero lash, turn the crank twice and take a mark.")
+    assert main(["advise", build.name]) == 0
+    good = capsys.readouterr().out.partition("Good, no further trial is needed:")[2]
+    assert "cylinder 3 intake" in good
+    assert "cylinder 4 intake" not in good
 
 
-def test_a_record_shows_its_fields():
-    assert repr(Gauge("dial")) == "Gauge(name='dial', step=0.001, readers=())"
-    assert repr(Empty()) == "Empty()"
+def test_a_build_that_is_not_there(build: Path, capsys: Output) -> None:
+    assert main(["record", "elsewhere", "3/exhaust", *TURNS]) == 2
+    shown = capsys.readouterr().err
+    assert "elsewhere does not exist" in shown
+    assert "You entered: 3/exhaust --turns 9.25" in shown
 
 
-def test_a_record_is_matched_by_position():
-    match Gauge("dial", 0.002):
-        case Gauge(name, step):
-            assert (name, step) == ("dial", 0.002)
-        case _:
-            pytest.fail("no match")
+def test_a_trial_is_void(build: Path, capsys: Output) -> None:
+    enter(build, "1/exhaust", "--void", "1", "smeared")
+    assert "just as a short one leaves it.\n        void: smeared\n" in (build / MARKS).read_text()
+    assert ": cylinder 1 exhaust, trial 1 is void: mark " in capsys.readouterr().out
+    enter(build, "1/exhaust", "--void", "1", "smeared", code=2)
+    assert "trial 1 of cylinder 1 exhaust is void already: smeared" in capsys.readouterr().err
 
 
-def test_a_record_survives_pickling_and_copying():
-    for gauge in (Gauge("dial", readers=("A",)), Worked(3), Empty()):
-        assert pickle.loads(pickle.dumps(gauge)) == deepcopy(gauge) == gauge
+def test_clearances_of_a_valve_and_of_its_type(build: Path, capsys: Output) -> None:
+    enter(build, "4/exhaust", "--clearance", "pushrod_to_head=.040", "--clearance", "piston_to_valve=0.155")
+    enter(build, "4/exhaust", "--clearance", "piston_to_valve=0.150", "--type")
+    written = plain(read((build / "clearances.yaml").read_bytes(), "").root)
+    assert written["each"][0]["pushrod_to_head"] == "0.040 in"
+    assert written["each"][0]["piston_to_valve"]["value"] == "0.155 in"
+    assert written["each"][0]["piston_to_valve"]["gauge"]["name"] == "clay and caliper"
+    assert written["exhaust"]["piston_to_valve"]["value"] == "0.150 in"
+    assert written["exhaust"]["piston_to_valve"]["gauge"]["uncertainty"] == "0.010 in"
+    assert capsys.readouterr().out.splitlines()[-1] == (
+        "build/clearances.yaml:15: exhaust, piston_to_valve 0.150 in: "
+        "Minimum piston-to-valve clearance: 0.1500 in ± 0.0100 in; minimum 0.1000 in."
+    )
 
 
-def test_a_cached_property_is_computed_once_and_is_no_field():
-    worked = Worked(2)
-    assert worked.twice == worked.twice == worked.__dict__["twice"] == 4
-    assert worked == Worked(2)
+def test_a_dry_run_shows_the_change_and_writes_nothing(build: Path, capsys: Output) -> None:
+    before = (build / MARKS).read_bytes()
+    enter(build, "3/exhaust", *TURNS, "--dry-run")
+    assert "\n+      - {turns: 9.25, mark: {from: 0.151 in, to: 0.182 in}" in capsys.readouterr().out
+    assert (build / MARKS).read_bytes() == before
 
 
-def test_problems_are_sorted_by_place_path_and_message():
-    problems = [Problem(Place("b"), "", ""), Problem(Place("a", 2), "", ""), Problem(Place("a", 2), "", "x")]
-    assert sorted(problems) == [problems[1], problems[2], problems[0]]
+@pytest.mark.parametrize(
+    ("words", "reason"),
+    [
+        (("--mark", ".182-.151"), "than the near edge (0.182 in); did you mean 0.151 in to 0.182 in?"),
+        (("--mark", ".151-.51"), "0.51 in lies beyond the 0.310 in tip; did you mean 0.051 in?"),
+        (("--mark", ".151"), "--mark: '.151' is not two lengths: write them like .151-.182"),
+        (("--turns", "9,25"), "--turns: '9,25': a comma can mean thousands or decimals"),
+        (("--length", "9.4 kg"), "--length: "),
+        (("--clearance", "piston=0.1"), "enter a name and a length, such as piston_to_valve=0.135"),
+        (("--void", "7", "smeared"), "there is no trial 7"),
+        (("--length", "9.4", "--checker", "long"), "unknown checker 'long'"),
+        (("--length", "94.3"), "94.3 in is far from the last length, 9.4255 in; did you mean 9.43 in?"),
+        (("--turns", "20"), "the checking pushrod has 16 turns, not 20"),
+        (("--length", "9.4", "--shim", "5"), "marks.yaml:50:"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_meant_is_refused_and_printed(
+    build: Path, capsys: Output, words: tuple[str, ...], reason: str
+) -> None:
+    before = (build / MARKS).read_bytes()
+    enter(build, "3/exhaust", *words, code=2)
+    quoted = capsys.readouterr()
+    assert reason in quoted.out + quoted.err
+    assert "Nothing was written. You entered: 3/exhaust --" in quoted.err
+    assert (build / MARKS).read_bytes() == before
 
 
-def test_every_module_uses_records_and_postpones_annotations():
-    """``dataclasses`` would be imported and decorate at every start; a record reads the names of its annotations."""
-    for name, path in MODULES.items():
-        text = path.read_text(encoding="utf-8")
-        assert "import dataclass" not in text, f"{name}: use buildcheck.record.Record"
-        if any(isinstance(node, ast.ClassDef) for node in ast.parse(text).body) and "(Record)" in text:
-            assert "from __future__ import annotations" in text, name
+BROKEN: list[Edit] = [
+    ("marks.yaml", "valves:\n", "valves: [\n"),
+    ("heads.yaml", "material: aluminium alloy", "material: 7"),
+]
+
+
+@pytest.mark.parametrize("edit", BROKEN)
+def test_a_build_that_cannot_be_read_stays_as_it_is(tmp_path: Path, capsys: Output, edit: Edit) -> None:
+    build = copied(tmp_path, "example_build", edit)
+    before = (build / MARKS).read_bytes()
+    assert main(["record", str(build), "3/exhaust", *TURNS]) == 2
+    quoted = capsys.readouterr()
+    assert f"/{edit[0]}:" in quoted.out
+    assert "You entered: 3/exhaust --turns 9.25 --mark .151-.182 --lines .157,.158\n" in quoted.err
+    assert (build / MARKS).read_bytes() == before
+
+
+def test_a_new_file_begins_with_the_first_trial(build: Path) -> None:
+    (build / MARKS).unlink()
+    enter(build, "1/intake", "--length", "9.425", "--on", "2026-11-20")
+    assert (build / MARKS).read_text() == (
+        "valves:\n  - cylinder: 1\n    valve: intake\n    trials:\n      - {length: 9.425 in, on: 2026-11-20}\n"
+    )
+
+
+def test_several_at_once_lose_no_entry(build: Path) -> None:
+    trials = [NewTrial(Subject(4, "intake"), {"length": f"9.42{n} in"}) for n in range(6)]
+    with ThreadPoolExecutor(6) as together:
+        list(together.map(lambda trial: record(build, {MARKS: trial.edit}), trials))
+    text = (build / MARKS).read_text()
+    assert [text.count(f"- {{length: 9.42{n} in}}") for n in range(6)] == [1] * 6
+    assert text.count("cylinder: 4") == 1
+
+
+def test_a_file_edited_meanwhile_keeps_both(build: Path) -> None:
+    trial, times = NewTrial(Subject(3, "exhaust"), {"length": "9.42 in"}), []
+
+    def edit(text: str) -> str:
+        times.append(text)
+        if len(times) == 1:
+            (build / MARKS).write_text(text + "part: edited meanwhile\n")
+        return trial.edit(text)
+
+    after = record(build, {MARKS: edit}).files[0].after
+    assert len(times) == 2
+    assert (build / MARKS).read_text() == after
+    assert after.endswith("part: edited meanwhile\n")
+    assert "- {length: 9.42 in}" in after
+
+
+def test_a_file_that_changes_each_time_is_left_alone(build: Path) -> None:
+    def edit(text: str) -> str:
+        (build / MARKS).write_text(f"{text}# again\n")
+        return NewTrial(Subject(3, "exhaust"), {"length": "9.42 in"}).edit(text)
+
+    with pytest.raises(ChangedMeanwhileError):
+        record(build, {MARKS: edit})
+    assert "9.42 in}" not in (build / MARKS).read_text()
+
+
+def test_a_full_disk_leaves_the_file_and_shows_the_entry(build: Path) -> None:
+    before = (build / MARKS).read_bytes()
+    done = subprocess.run(
+        [sys.executable, "-B", "-m", "buildcheck", "record", "build", "3/exhaust", *TURNS],
+        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (len(before) // 2, len(before) // 2)),
+        env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
+        capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert done.returncode == 2
+    assert "marks.yaml: cannot be written (" in done.stderr
+    assert "You entered: 3/exhaust --turns 9.25" in done.stderr
+    assert [path.name for path in build.iterdir() if path.name.startswith(".")] == []
+    assert (build / MARKS).read_bytes() == before
+
+
+@pytest.mark.parametrize("style", ["crlf", "bom", "flow"])
+def test_line_endings_byte_order_mark_and_braces_stay(build: Path, style: str) -> None:
+    path = build / MARKS
+    text = (
+        path.read_text()
+        if style != "flow"
+        else "{valves: [{cylinder: 3, valve: exhaust, trials: [{length: 9.4 in}]}]}\n"
+    )
+    data = (text.replace("\n", "\r\n") if style == "crlf" else "\ufeff" + text if style == "bom" else text).encode()
+    path.write_bytes(data)
+    enter(build, "3/exhaust", "--turns", "9", "--on", "2026-11-20")
+    after = path.read_bytes()
+    added = {"crlf": b"      - {turns: 9, on: 2026-11-20}\r\n", "bom": b"      - {turns: 9, on: 2026-11-20}\n"}
+    assert after.replace(added.get(style, b", {turns: 9, on: 2026-11-20}"), b"") == data

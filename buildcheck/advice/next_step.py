@@ -24,7 +24,7 @@ from buildcheck.rules.engine import decision
 
 Action = Literal[
     "change height", "change length", "clear the retainer", "fill in", "finer gauge", "mark again",
-    "move the centre", "none", "read contacts", "repeat", "wider tip",
+    "move the centre", "none", "read contacts", "repeat", "take a mark", "wider tip",
 ]  # fmt: skip
 
 RAN_OFF = "the mark ran off the tip, so this is only a first step"

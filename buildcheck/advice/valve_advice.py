@@ -109,7 +109,7 @@ def _step(facts: Facts, subject: Subject, roller: bool, off_centre: Value | None
         refuse_off_heel(facts, subject)
         step = roller_step(facts, subject) if roller else pad_tip_step(facts, subject)
     except NotApplicable:
-        return Step("none")
+        return _unmarked(facts, subject)
     except Missing as reason:
         return Step("fill in", why=reason.reason)
     except Undecided as reason:
@@ -117,6 +117,14 @@ def _step(facts: Facts, subject: Subject, roller: bool, off_centre: Value | None
     if step.action != "none":
         return step
     return Step("move the centre") if off_centre is not None else _settling(facts, subject)
+
+
+def _unmarked(facts: Facts, subject: Subject) -> Step:
+    """What follows trials without a mark: the other side of a bracket, or the mark."""
+    last = last_marked(trials(facts, subject))
+    if last.mark is not None or last.predicted:
+        return Step("none")
+    return Step("take a mark", why=last.length_reason.reason if last.feel and last.length is None else "")
 
 
 def _settling(facts: Facts, subject: Subject) -> Step:

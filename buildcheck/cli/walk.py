@@ -20,7 +20,9 @@ from buildcheck.output.record_wording import trial_answer
 from buildcheck.output.wording import outcome_text
 from buildcheck.yamlio.entry_text import flow_text
 
-ANOTHER_TRIAL = ("change height", "change length", "clear the retainer", "mark again", "read contacts", "repeat")
+ANOTHER_TRIAL = (
+    "change height", "change length", "clear the retainer", "mark again", "read contacts", "repeat", "take a mark",
+)  # fmt: skip
 """Next steps at the bench that end with another trial of the same valve."""
 
 

@@ -147,6 +147,8 @@ def to_do(advice: Advice, system: str) -> str:
         case "move the centre":
             stays = "The mark is acceptable. To centre it, leave" if step.may_stay else "Leave"
             return f"{stays} the pushrod as it is, move the centre and take a new mark."
+        case "take a mark":
+            return _sentence(step.why) if step.why else "Set zero lash, turn the crank twice and take a mark."
         case "wider tip":
             return "Keep the pushrod length, fit it, and take a new mark."
         case "fill in":
