@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import time
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from buildcheck.app.build_check import CheckedBuild, check_build
@@ -15,6 +14,7 @@ from buildcheck.core.files import real
 from buildcheck.core.package_data import rules_dir
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.usage_error import UsageError
+from buildcheck.record import Record
 from buildcheck.repo.affected_builds import folders_since, staged_folders
 from buildcheck.repo.discovery import (
     builds_among,
@@ -51,8 +51,7 @@ NOTHING_STAGED = "the staged changes affect no build: no build is checked"
 """Message if that leaves no build."""
 
 
-@dataclass(frozen=True)
-class RuleContext:
+class RuleContext(Record):
     """What every build of a repository is judged in: its rules, the team's limits, and what is wrong with them."""
 
     repository: Repository
@@ -81,8 +80,7 @@ class RuleContext:
         return {origin: paths for origin, paths in found.items() if paths}
 
 
-@dataclass(frozen=True)
-class Run:
+class Run(Record):
     """Checked builds in order of their folders; without any where the frame itself has problems."""
 
     context: RuleContext
@@ -114,8 +112,7 @@ def rule_context_for(path: Path, tree: Tree = DISK) -> RuleContext:
     )
 
 
-@dataclass(frozen=True)
-class RunPlan:
+class RunPlan(Record):
     """Which builds are to be checked, in order of their folders, in which frame and on which terms.
 
     ``head`` is the commit that readings and parts are compared with, if any; ``files`` are those that count, all

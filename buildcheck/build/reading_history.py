@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.states import CAP, CAP_DIAMETER, LISTED, NONE_FITTED, SHIM, differs, now, states, title, was
 from buildcheck.build.trials import valve_entry, void_readings
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.subject import Subject
+from buildcheck.record import Record
 from buildcheck.units.quantity import QuantityError, parse
 from buildcheck.yamlio.documents import Node
 
@@ -25,8 +25,7 @@ RESOLVE = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class ChangedPart:
+class ChangedPart(Record):
     """A part that readings depend on and that changed while they stayed as they are: their valves, its new place."""
 
     path: str
@@ -53,8 +52,7 @@ class ChangedPart:
         return Problem(self.place, self.path.partition(".")[2], f"{self.text}. {RESOLVE}")
 
 
-@dataclass(frozen=True, slots=True)
-class ChangedTrial:
+class ChangedTrial(Record):
     """A trial that became void, was rewritten or was removed; its place is the new one, else the old one."""
 
     subject: Subject

@@ -6,7 +6,6 @@ import hashlib
 import os
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
 from pathlib import Path
 
 from buildcheck.app.build_check import CheckedBuild
@@ -16,13 +15,13 @@ from buildcheck.core.problem import Place, Problem
 from buildcheck.output.finding_wording import Group, grouped, message
 from buildcheck.output.loosened import Loosened, loosened_limits
 from buildcheck.output.wording import finding_text, level_text
+from buildcheck.record import Record, replace
 
 INPUT = "input"
 """The rule id of what keeps data from being read or believed."""
 
 
-@dataclass(frozen=True, slots=True)
-class Annotation:
+class Annotation(Record):
     """One finding on one line of text: ``places`` count from the repository's top, ``data`` is what it is about.
 
     Build one with ``annotated``: its texts are then safe to print, names that are not UTF-8 included. ``paths`` are the

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.problem import Place
+from buildcheck.record import Record
 from buildcheck.rules.rule import Rule
 from buildcheck.rules.rule_diff import replaced_terms
 
@@ -14,8 +14,7 @@ RULE_FILE = "rule file of the team"
 _BY = {"rule": RULE_FILE}
 
 
-@dataclass(frozen=True, slots=True)
-class Loosened:
+class Loosened(Record):
     """A limit or another term of a rule in force that lets through more than one that it displaced; texts as written.
 
     ``side`` is ``at_least`` or ``at_most``, or names the term, such as ``level``.

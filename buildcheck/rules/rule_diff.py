@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 
 from buildcheck.build.build_folder import STAGES
 from buildcheck.build.named_limits import NOTHING
+from buildcheck.record import Record
 from buildcheck.rules.rule import BOUNDS, Rule
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(Record):
     """One term before and after; ``laxer`` where it lets more through, or if that is unknown."""
 
     what: str

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 from buildcheck.core.package_data import rules_dir
 from buildcheck.core.problem import Place, Problem
+from buildcheck.record import replace
 from buildcheck.repo.file_tree import DISK, Tree
 from buildcheck.repo.misnamed_files import misnamed_rules
 from buildcheck.rules.rule import Rule, RuleSet

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterator, Sequence
-from dataclasses import dataclass
 
 from buildcheck.app.build_check import CheckedBuild, facts_as_read
 from buildcheck.build.reading_history import ChangedPart, ChangedTrial, changed_parts, changed_trials
@@ -22,12 +21,12 @@ from buildcheck.output.compare.relaxations import (
 from buildcheck.output.compare.revision import Revision, pairs
 from buildcheck.output.compare.verdict_changes import VerdictChange, blocking, verdict_changes
 from buildcheck.output.wording import line_text, subjects_text
+from buildcheck.record import Record
 from buildcheck.rules.rule import Rule
 from buildcheck.rules.rule_diff import differences
 
 
-@dataclass(frozen=True)
-class Change:
+class Change(Record):
     """One build before and after; a side that has none is None."""
 
     folder: str
@@ -81,8 +80,7 @@ class Change:
         return sum(len(flip.subjects) for flip in self.verdict_changes if flip.newly_blocks)
 
 
-@dataclass(frozen=True)
-class Comparison:
+class Comparison(Record):
     """All that changed, the rules and limits of the team first; ``unchanged`` builds are only counted."""
 
     before: Revision
