@@ -51,7 +51,10 @@ def _dates(facts: Facts) -> Iterator[Remark]:
         for number, trial in enumerate(_trials(entry), 1):
             day = trial.get("on")
             if day is not None and above is not None and _day(day) < _day(above):
-                yield f"{_who(entry)}: trial {number} is dated {day.value}, before {above.value} of a trial above it", day.place
+                yield (
+                    f"{_who(entry)}: trial {number} is dated {day.value}, before {above.value} of a trial above it",
+                    day.place,
+                )
             above = day or above
 
 
