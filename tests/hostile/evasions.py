@@ -118,6 +118,6 @@ EVASIONS = (
     Evasion("a concession accepted by a dot",
             (("concessions.yaml", "", _conceded("mark-on-tip", "0.001 in")[2].replace("foreman", ".")),), "refused",
             "in words"),
-    Evasion("a second document with the bad mark in the first", (("marks.yaml", "length_gauge", "valves: []\n---\nlength_gauge"),),
-            "refused", "document"),
+    Evasion("a second document with the bad mark in the first",
+            (("marks.yaml", "length_gauge", "valves: []\n---\nlength_gauge"),), "refused", "document"),
 )  # fmt: skip
