@@ -20,6 +20,7 @@ WHEEL = 1.0
 MARK = 2.3
 """Expanded uncertainty of top dead centre by a timing mark, deg: up to 2 deg off either way, 2 * 2/sqrt(3)."""
 STOP = "piston stop"
+NOT_READ = "no readings of it in motion.yaml"
 
 
 class Reading(Record):
@@ -66,7 +67,7 @@ def motion_entry(facts: Facts, subject: Subject, at: str) -> MotionEntry:
 def _entry(facts: Facts, subject: Subject, at: str) -> MotionEntry:
     nodes = _nodes(facts, subject, at)
     if not nodes:
-        raise NotApplicable(f"motion.yaml has no lift of {subject.text} with the indicator at the {at}")
+        raise NotApplicable(NOT_READ)
     named = [state_of(facts, node) for node in nodes]
     last = max(range(len(nodes)), key=lambda i: (_index(named[i]), i))
     twin = next((i for i in range(last) if _index(named[i]) == _index(named[last])), None)

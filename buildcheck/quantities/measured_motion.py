@@ -7,7 +7,7 @@ from functools import partial
 
 from buildcheck.build.carried_motion import Curve, curve
 from buildcheck.build.facts import Facts
-from buildcheck.build.motion_readings import found_by_stop, has_entry, motion_entry, reading_faults
+from buildcheck.build.motion_readings import NOT_READ, found_by_stop, has_entry, motion_entry, reading_faults
 from buildcheck.core.subject import VALVE_TYPES, Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, difference, exact, with_uncertainty
 from buildcheck.formulas import lift_curve
@@ -27,7 +27,7 @@ def lift_faults(facts: Facts, subject: Subject) -> Value:
     """How many readings of a valve cannot follow the one before; the remark names them."""
     places_of = [at for at in ("valve", "lifter") if has_entry(facts, subject, at)]
     if not places_of:
-        raise NotApplicable(f"motion.yaml has no readings of {subject.text}")
+        raise NotApplicable(NOT_READ)
     found = [fault for at in places_of for fault in reading_faults(facts, subject, at)]
     places = tuple(fault.node.place for fault in found) or (motion_entry(facts, subject, places_of[0]).node.place,)
     return Value(float(len(found)), "count", {}, places, "; ".join(fault.explanation for fault in found))
@@ -133,7 +133,7 @@ def _read_valves(facts: Facts, subject: Subject) -> Sequence[Subject]:
     own = [subject._replace(valve=valve) for valve in VALVE_TYPES]
     found = [valve for valve in own if any(has_entry(facts, valve, at) for at in ("valve", "lifter"))]
     if not found:
-        raise NotApplicable(f"motion.yaml has no readings of cylinder {subject.cylinder}")
+        raise NotApplicable(NOT_READ)
     return found
 
 
@@ -147,7 +147,7 @@ def lobe_separation_error(facts: Facts, subject: Subject) -> Value:
     """Lobe separation as read less that of the card, degrees of cam."""
     valves = _read_valves(facts, subject)
     if len(valves) < 2:
-        raise NotApplicable(f"only one valve of cylinder {subject.cylinder} was read")
+        raise NotApplicable("only one of its valves was read")
     sides = [facts.get("measured_centreline", valve) for valve in valves]
     read = derive("angle", lambda first, second: (first + second) / 2, *sides)
     return difference(read, facts.get("lobe_separation"))
@@ -165,7 +165,7 @@ def measured_ratio(facts: Facts, subject: Subject) -> Value:
     """Rocker ratio at the nose: valve lift plus lash over lifter lift, both as read."""
     for at in ("valve", "lifter"):
         if not has_entry(facts, subject, at):
-            raise NotApplicable(f"lift at the {at} of {subject.text} was not read")
+            raise NotApplicable(NOT_READ if at == "valve" else "the lift of its lifter was not read")
     lifts = [facts.get(name, subject) for name in ("measured_lift", "measured_lifter_lift")]
     lash = motion_entry(facts, subject, "valve").lash
     return derive("ratio", lambda valve, lifter, gap: (valve + gap) / lifter, *lifts, lash)
@@ -181,6 +181,6 @@ def tdc_without_stop(facts: Facts, subject: Subject) -> Value:
     """1 if crank angles were read on a wheel and top dead centre was not found by a piston stop, else 0."""
     valves = facts.node("motion.valves")
     if valves is None:
-        raise NotApplicable("motion.yaml has no readings")
+        raise NotApplicable(NOT_READ)
     wheel = facts.node("motion.wheel") or valves
     return Value(0.0 if found_by_stop(facts) else 1.0, "count", {}, (wheel.place,))

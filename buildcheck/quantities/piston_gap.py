@@ -9,7 +9,7 @@ from math import inf
 
 from buildcheck.build.carried_motion import Curve, curve, travels
 from buildcheck.build.facts import Facts
-from buildcheck.build.motion_readings import MotionEntry, has_entry, missing_lift, motion_entry, usable
+from buildcheck.build.motion_readings import NOT_READ, MotionEntry, has_entry, missing_lift, motion_entry, usable
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, difference, with_uncertainty
 from buildcheck.formulas import lift_curve, piston_motion
@@ -66,7 +66,7 @@ def piston_gap_at(facts: Facts, subject: Subject) -> Value:
 def piston_gap_limit(facts: Facts, subject: Subject) -> Value:
     """The limit of the gap between valve and piston that is in force, m."""
     if not has_entry(facts, subject, "valve"):
-        raise NotApplicable(f"motion.yaml has no readings of {subject.text}")
+        raise NotApplicable(NOT_READ)
     return facts.bound(PISTON_LIMIT, Subject(None, subject.valve))
 
 
@@ -106,7 +106,7 @@ def gap_curve(facts: Facts, subject: Subject) -> GapCurve:
 def _gap_curve(facts: Facts, subject: Subject) -> GapCurve:
     entry = motion_entry(facts, subject, "valve")
     if not entry.drops:
-        raise NotApplicable(f"no drop to the piston was read at {subject.text}")
+        raise NotApplicable("no drop to the piston was read")
     if not entry.lifts:
         raise missing_lift(entry)
     usable(facts, subject, "valve")
