@@ -25,7 +25,7 @@ from buildcheck.repo.discovery import (
     missing_manifest,
     refuse_other_repositories,
 )
-from buildcheck.repo.dropped_builds import concealed_changes, dropped_builds
+from buildcheck.repo.dropped_builds import concealed_changes, dropped_builds, removed_builds
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, Tree
 from buildcheck.repo.git import commit_named
 from buildcheck.repo.head_commit import Head, head_of
@@ -182,9 +182,8 @@ def plan_run(
     folders = list(folders_under(paths, root, tree, only))
     builds = tuple(builds_among(folders, context.repository, files).values())
     excluded = left_out(folders, context.repository, files)
-    dropped = (
-        list(dropped_builds(paths, context.repository, files)) if files is not None and not context.problems else []
-    )
+    head = head_of(root) if touched else None
+    dropped = _dropped(paths, context, files, head) if files is not None else []
     if (
         not builds
         and not dropped
@@ -202,8 +201,16 @@ def plan_run(
         *(concealed_changes(root, files) if files is not None else ()),
     )
     checkable, links = () if context.problems else builds, tuple(linked_builds(folders, context.repository, builds))
-    head = head_of(root) if touched and checkable else None
+    head = head if checkable else None
     return RunPlan(context, checkable, problems, files, stage, strict, started, tuple(excluded), links, head)
+
+
+def _dropped(paths: Sequence[Path], context: RuleContext, files: Tracked, head: Head | None) -> list[Problem]:
+    """Builds that would go unchecked; none while the settings themselves have problems."""
+    if context.problems:
+        return []
+    removed = removed_builds(context.repository, files, head) if head is not None else ()
+    return [*dropped_builds(paths, context.repository, files), *removed]
 
 
 def _affected(repository: Repository, files: Tracked, touched: bool, since: str) -> frozenset[str] | None:

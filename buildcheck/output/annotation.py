@@ -118,6 +118,6 @@ def _finding(folder: str, group: Group) -> Annotation:
 
 def _loosened(folder: str, limit: Loosened) -> Annotation:
     """A limit that a team or a build has loosened: never an error, and never silent."""
-    place = Place("build.yaml") if limit.by in ("team", "family") else limit.place
+    place = limit.place if limit.is_in_build else Place("build.yaml")
     text, data = f"limit loosened: {limit.text}", f"loosened {limit.side}"
     return annotated(limit.rule, "note", text, [place.rebased_on(folder)], folder, data, failed=False, review=True)

@@ -61,6 +61,14 @@ def differences(old: Rule, new: Rule) -> Iterator[Difference]:
             yield Difference(what, reads(old), reads(new), words.index(reads(new)) < words.index(reads(old)))
 
 
+def replaced_terms(rule: Rule) -> Iterator[Difference]:
+    """How a rule differs from the one that it replaces, without limits that the two have in common."""
+    old = rule.replaces
+    if old is not None:
+        common = judges_the_same(old, rule)
+        yield from (one for one in differences(old, rule) if one.what not in rule.bounds or not common)
+
+
 def judges_the_same(old: Rule, new: Rule) -> bool:
     """Whether both judge one value of the same subjects, so that their limits can be held against each other."""
     return all(reads(old) == reads(new) for reads in _JUDGED.values())
