@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from types import MappingProxyType
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from buildcheck.core.problem import Place, Problem
 
@@ -55,6 +55,15 @@ class Document:
     file: str
     root: Node | None
     problems: tuple[Problem, ...] = ()
+
+
+def as_written(node: Node) -> Any:
+    """A node's values as text in plain data: no place, no quotes; 1.60 and 1.6 differ, as a reader sees them."""
+    if isinstance(node.value, dict):
+        return {key: as_written(child) for key, child in node.value.items()}
+    if isinstance(node.value, list):
+        return [as_written(child) for child in node.value]
+    return node.value if isinstance(node.value, str) else node.text
 
 
 def dotted(path: Sequence[str | int]) -> str:
