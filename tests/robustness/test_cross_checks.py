@@ -20,7 +20,7 @@ CASES = [
      "block.rod_length: expected 4.894 in to 9.789 in from block.stroke 3.765 in, found 62.000 in"),
     (SIX, ("block.yaml", "height: 5.260 in", "height: 9.900 in"),
      "block.height + heads.height: expected about 9.421 in from the pushrods, found 14.098 in"),
-    (SIX, ("clearances.yaml", "rocker_to_stud: 0.085 in", "rocker_to_stud: 0.85 in"),
+    (DEMO, ("clearances.yaml", "rocker_to_stud: 0.085 in", "rocker_to_stud: 0.85 in"),
      "clearances.intake.rocker_to_stud: expected at most 0.6720 in from valve_lift 0.4480 in, found 0.8500 in"),
     (SIX, ("clearances.yaml", "retainer_to_seal: 0.575 in", "retainer_to_seal: 5.75 in"),
      "retainer_to_seal_clearance: expected at most 1.344 in from valve_lift 0.4480 in, found 5.302 in"),
@@ -55,6 +55,8 @@ CASES = [
      "radius of the pad tip: expected at least 9.000 mm from valve_arm, found 2.100 mm"),
     (PAD_TIP, ("marks.yaml", "to: 5.35 mm", "to: 0.535 mm"),
      "width of a mark: expected at least 0.600 mm, the contact_band, found 0.035 mm"),
+    (DEMO, ("clearances.yaml", "rocker_to_stud: 0.085 in", "rocker_to_stud: 0.085 in +/- 0 in"),
+     "uncertainty of a reading: expected at least 0.00010 in, found 0.00000 in"),
     (CLOSED, ("as_built.yaml", "engagement: 0.42 in", "engagement: 4.2 in"),
      "engagement: expected 0.1 to 4, found 11.2"),
 ]  # fmt: skip
