@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Container, Iterator, Sequence
 
 from buildcheck.app.build_check import CheckedBuild, facts_as_read
-from buildcheck.build.reading_history import ChangedPart, ChangedTrial, changed_parts, changed_trials
+from buildcheck.build.reading_history import ChangedPart, ChangedTrial, changed_parts, changed_trials, corrected_parts
 from buildcheck.core.problem import Problem
 from buildcheck.output.compare.causes import under_old_limits
 from buildcheck.output.compare.changed_folders import affected_folders
@@ -156,7 +156,7 @@ def _change(before: Revision, after: Revision, old: str, new: str, same_context:
         new_lines,
         relaxations=relaxations(was, now, between, old_terms),
         loosened=loosened_since(now, old_terms),
-        part_changes=tuple(changed_parts(*files)),
+        part_changes=(*changed_parts(*files), *corrected_parts(*files)),
         trial_changes=tuple(changed_trials(*files)),
     )
 
