@@ -43,7 +43,8 @@ IMPORTS = {name: set(imported(path)) - {name} for name, path in MODULES.items()}
 
 def package(module: str) -> str:
     """The package below ``buildcheck`` in which a module lies; empty for the modules at the top."""
-    return module.split(".")[1] if "." in module and module != "buildcheck.__main__" else ""
+    parents = MODULES[module].relative_to(ROOT / "buildcheck").parts[:-1]
+    return parents[0] if parents else ""
 
 
 def test_the_packages_are_those_of_the_layout():
@@ -55,6 +56,10 @@ def test_a_package_imports_only_from_those_below_it(name):
     below = {"", *PACKAGES[PACKAGES.index(name) :]}
     upward = {(module, used) for module in MODULES if package(module) == name for used in IMPORTS[module]}
     assert {pair for pair in upward if package(pair[1]) not in below} == set()
+
+
+def test_the_base_of_all_records_imports_nothing_of_ours():
+    assert IMPORTS["buildcheck.record"] == set()
 
 
 def test_no_modules_import_each_other_in_a_circle():

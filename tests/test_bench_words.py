@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 
 from buildcheck.advice.next_step import Step
@@ -11,6 +9,7 @@ from buildcheck.advice.valve_advice import Advice
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.output import advice_wording as bench
+from buildcheck.record import replace
 
 IN = 0.0254
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +17,7 @@ from buildcheck.output.compare.changed_inputs import InputChange
 from buildcheck.output.compare.changed_quantities import QuantityChange, QuantityChanges, quantity_changes
 from buildcheck.output.compare.comparison import Change
 from buildcheck.output.compare.verdict_changes import VerdictChange, blocking, verdict_changes
+from buildcheck.record import replace
 from buildcheck.rules.rule import RuleSet
 
 RULE = "coil-bind-clearance"

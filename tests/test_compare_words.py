@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 
 from buildcheck.core.concession import Concession
@@ -15,6 +13,7 @@ from buildcheck.output.compare.changed_inputs import InputChange, changed_inputs
 from buildcheck.output.compare.changed_quantities import QuantityChange, QuantityChanges
 from buildcheck.output.compare.severity import SEVERITY, state
 from buildcheck.output.compare.verdict_changes import VerdictChange
+from buildcheck.record import replace
 from buildcheck.rules.results import Result
 from buildcheck.yamlio.documents import read
 from buildcheck.yamlio.nodes import Node

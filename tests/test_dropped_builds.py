@@ -101,3 +101,43 @@ def test_a_bad_file_that_git_holds_is_not_concealed_by_a_good_one_on_disk(
             f"{OTHER}/marks.yaml:1:1: error: differs from the commit, and git is set to ignore the change"
             in capsys.readouterr().out
         )
+
+
+@pytest.fixture
+def committed(shop: Path) -> Path:
+    """The same shop with both builds judged and in a commit."""
+    settings(shop, "report: REPORT.md\n")
+    commit(shop)
+    return shop
+
+
+def commit(top: Path) -> None:
+    git(top, "-c", "user.name=somebody", "-c", "user.email=somebody", "commit", "-qm", "a commit")
+
+
+@pytest.mark.parametrize("words", [["--cached"], ["--force"]])
+def test_a_build_that_a_commit_removes_is_an_error_until_it_is_ignored(
+    committed: Path, words: list[str], capsys: Captured
+) -> None:
+    git(committed, "rm", "-rq", *words, OTHER)
+    for command in COMMANDS[1:]:
+        assert main(command) == 2
+        assert f"{OTHER}/build.yaml:1:1: error: is a build that this commit removes" in capsys.readouterr().out
+    (committed / "buildcheck.yaml").write_text("ignore: [{build: other/*, because: sold}]\n", encoding="utf-8")
+    git(committed, "add", "buildcheck.yaml")
+    assert main(["check", "--touched"]) == 0
+
+
+def test_a_renamed_build_is_not_removed(committed: Path, capsys: Captured) -> None:
+    git(committed, "mv", OTHER, "other/heron")
+    assert main(["check", "--touched"]) == 0
+    assert "other/heron" in capsys.readouterr().out
+
+
+def test_a_build_that_the_merged_branch_removed_needs_no_second_entry(committed: Path) -> None:
+    git(committed, "checkout", "-qb", "side")
+    git(committed, "rm", "-rq", OTHER)
+    commit(committed)
+    git(committed, "checkout", "-q", "-")
+    git(committed, "-c", "user.name=a", "-c", "user.email=a", "merge", "-q", "--no-ff", "--no-commit", "side")
+    assert main(["check", "--touched"]) == 0

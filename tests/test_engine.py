@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import inf, nan
 
 import pytest
@@ -13,6 +13,7 @@ from buildcheck.core.reason import NotApplicableBecause
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value
 from buildcheck.output.finding_wording import result_text
+from buildcheck.record import replace
 from buildcheck.rules.engine import JudgingOptions, decision, judge
 from buildcheck.rules.limits import Limits
 from buildcheck.rules.results import Result

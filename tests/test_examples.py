@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from buildcheck.core.problem import Problem
+from buildcheck.record import replace
 from buildcheck.rules.rule import Example
 from buildcheck.rules.rule_examples import run_examples
 from buildcheck.rules.rule_loader import load_rules

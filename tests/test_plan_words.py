@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 
 from buildcheck.advice.measuring_plan import MeasuringPlan, Stop, ValveStop
 from buildcheck.core.subject import Subject
 from buildcheck.output.plan import plan_wording as words
+from buildcheck.record import replace
 
 VALVE = ValveStop(Subject(1, "intake"), (323.0, 253.0), False)
 SHEET = MeasuringPlan(

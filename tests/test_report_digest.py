@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 from random import Random
 
@@ -17,6 +16,7 @@ from buildcheck.build.build_folder import read_build
 from buildcheck.output.report.digests import report_digest
 from buildcheck.output.report.freshness import report_differs
 from buildcheck.output.report.render import render
+from buildcheck.record import replace
 from buildcheck.rules.rule import Fix, Rule, RuleSet
 from buildcheck.yamlio.documents import read_file
 from buildcheck.yamlio.nodes import Node

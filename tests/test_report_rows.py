@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -15,6 +14,7 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.output.report.finding_rows import conceded, findings, non_blocking_rows, summary_rows
 from buildcheck.output.report.valve_rows import valve_rows
+from buildcheck.record import replace
 from buildcheck.rules.results import Result
 
 IN = 0.0254

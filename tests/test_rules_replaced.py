@@ -65,6 +65,25 @@ def test_a_replaced_rule_that_lets_more_through_stands_among_the_loosened(shop: 
     assert "see shop-rules/coil-bind-clearance.yaml |" in text
 
 
+@pytest.mark.parametrize(
+    ("edit", "expected"),
+    [
+        (("level: error", "level: note"), "level error → note"),
+        (("due: ordering", "due: closed"), "due ordering → closed"),
+        (("for_each:", "applies: {rockers.mount: [shaft]}\nfor_each:"), "applies always → rockers.mount shaft"),
+    ],
+)
+def test_the_verdict_names_what_a_replaced_rule_lets_through(
+    shop: Path, capsys: pytest.CaptureFixture[str], edit: tuple[str, str], expected: str
+) -> None:
+    (shop / "shop-rules" / "coil-bind-clearance.yaml").write_text(own_rule(edit), encoding="utf-8")
+    copied(shop, "example_build", ("build.yaml", "limits:", "note: |"))
+    main(["check", str(shop)])
+    verdict = capsys.readouterr().out.splitlines()[-1]
+    place = "see shop-rules/coil-bind-clearance.yaml"
+    assert f"1 limit loosened: coil-bind-clearance {expected} by the rule file of the team, {place}" in verdict
+
+
 def test_a_replaced_rule_that_is_stricter_stands_among_the_tightened(shop: Path) -> None:
     stricter = own_rule(("at_least: 0.060 in", "at_least: 0.065 in"))
     (shop / "shop-rules" / "coil-bind-clearance.yaml").write_text(stricter, encoding="utf-8")

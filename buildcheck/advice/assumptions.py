@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from types import MappingProxyType
 
@@ -16,6 +15,7 @@ from buildcheck.core.problem import Place
 from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
 from buildcheck.core.usage_error import UsageError
 from buildcheck.core.value import Value, exact
+from buildcheck.record import Record
 from buildcheck.schema.fields import Schema, field_schema
 from buildcheck.schema.near_miss import suggest
 from buildcheck.schema.plausible_range import implausible
@@ -56,8 +56,7 @@ NEEDS_PRESENT = frozenset({"base_circle_diameter", "gasket_thickness", "head_hei
 """Of no use without the present size: what changes is the difference."""
 
 
-@dataclass(frozen=True, slots=True)
-class Assumption:
+class Assumption(Record):
     """One part of the what-if: ``valve`` if it holds for one valve type alone; ``node`` as a file would hold it.
 
     ``change``: by how much, of a cut and of a size that is known now; ``value``: the new value if it is absolute.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from math import hypot, sqrt
 
 from buildcheck.build.facts import Facts
@@ -13,14 +12,14 @@ from buildcheck.core.problem import Place
 from buildcheck.core.reason import Inconclusive
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import FEW_READINGS, Value
+from buildcheck.record import Record
 from buildcheck.rules.results import Result
 from buildcheck.yamlio.documents import Node
 
 _KEYS = {"length": "length", "turns": "length", "from": "mark", "to": "mark", "shut_at": "mark", "open_at": "mark"}
 
 
-@dataclass(frozen=True, slots=True)
-class DecidingInstrument:
+class DecidingInstrument(Record):
     """For an undecided result: the reading that it rests on most, the kind of that reading, and what would decide it.
 
     ``good_to``: expanded uncertainty (m) with which all its readings of that kind would decide, None if they would not;

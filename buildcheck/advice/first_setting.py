@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import measured_on_checker, minus, plus
@@ -11,10 +10,10 @@ from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.build.trials import measured
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact
+from buildcheck.record import Record
 
 
-@dataclass(frozen=True, slots=True)
-class FirstSetting:
+class FirstSetting(Record):
     """The first setting for a valve type: what the gauge shows over the checker (m), and its turns if they are known.
 
     ``checker``: the name of one of several; ``reading`` carries the uncertainty of the predicted length.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.trials import measured
@@ -14,14 +13,14 @@ from buildcheck.formulas.cam import CYCLE, apart, companion, turn
 from buildcheck.formulas.crank_stops import Valve, measuring_plan
 from buildcheck.quantities.base_circle_window import MARGIN, reach
 from buildcheck.quantities.lengths import screw_at_missing
+from buildcheck.record import Record
 
 Window = tuple[float, float]
 
 BOLTED = ("pedestal", "shaft")
 
 
-@dataclass(frozen=True, slots=True)
-class ValveStop:
+class ValveStop(Record):
     """One valve to measure: its base circle in crank deg from and to, and whether marks.yaml has a reading of it."""
 
     subject: Subject
@@ -29,8 +28,7 @@ class ValveStop:
     measured: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Stop:
+class Stop(Record):
     """One stop of the crank, deg after cylinder 1's firing TDC; ``reference`` gives it from the nearest firing TDC."""
 
     crank: float
@@ -38,8 +36,7 @@ class Stop:
     valves: tuple[ValveStop, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Timing:
+class Timing(Record):
     """When a cylinder fires and its valves move, crank deg; ``both_shut`` is None where they never are together."""
 
     cylinder: int
@@ -49,8 +46,7 @@ class Timing:
     companion: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class MeasuringPlan:
+class MeasuringPlan(Record):
     """The whole plan. ``margins`` are what each valve type's base circle is cut by at either end, deg.
 
     ``screws``: where the rockers' screws stand is not written.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.trials import measured
@@ -18,10 +17,10 @@ from buildcheck.ordering.assumed_risk import (
     known_order_risk,
     risk_after,
 )
+from buildcheck.record import Record
 
 
-@dataclass(frozen=True, slots=True)
-class NextReading:
+class NextReading(Record):
     """One unmeasured valve. Chances are 1 for certain, None while there are too few readings for one.
 
     ``required``: without a reading in its place no order can be decided; ``decides``: its reading, near the mean of the
@@ -36,8 +35,7 @@ class NextReading:
     risk_after: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class NextReadings:
+class NextReadings(Record):
     """All readings left, the most useful first; the risk of the order as it is, and the most that is accepted."""
 
     ranked: tuple[NextReading, ...]

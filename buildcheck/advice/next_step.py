@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import Literal
 
 from buildcheck.advice.probe import in_checker_range, permitted_probe
@@ -19,6 +18,7 @@ from buildcheck.formulas.pad_tip import pad_tip_centre, pad_tip_rise_to_centre
 from buildcheck.formulas.zero_lash import valve_held_open_by_lowered_pivot
 from buildcheck.ordering.allowed_lengths import significant_pivot_error
 from buildcheck.quantities import height_trials, lengths, marks, pivot_height, pivot_motion, pushrod_inclination
+from buildcheck.record import Record, replace
 from buildcheck.registry import length_spread as spread
 from buildcheck.rules.engine import decision
 
@@ -39,8 +39,7 @@ SHIM_STEP = {"inch": 0.005 * 0.0254, "metric": 0.1e-3}
 OUT_OF_REACH = "the checking pushrod does not reach that length"
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Record):
     """What to do next; lengths in m.
 
     ``trial`` is the number of the one to repeat. ``height`` is how far the pivot should rise: on a fixed mount

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal
 
 from buildcheck.advice.next_step import Step, pad_tip_step, roller_step, spread_step, turns_of_nut
@@ -15,12 +14,12 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import Missing, NotApplicable, Undecided, Value
 from buildcheck.quantities import height_trials, marks, pushrod_inclination
 from buildcheck.quantities.base_circle_window import refuse_off_heel
+from buildcheck.record import Record
 
 Basis = Literal["contact lines", "trials together", "width alone", ""]
 
 
-@dataclass(frozen=True, slots=True)
-class Advice:
+class Advice(Record):
     """One measured valve. An unknown value is None; ``reason`` then says why.
 
     ``mount`` is the word in rockers.yaml; ``free``: a nut sets the pivot's height.

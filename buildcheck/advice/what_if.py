@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from math import pi
 
 from buildcheck.advice.assumptions import Assumption, assume, refuse_twice, supposed
@@ -23,6 +22,7 @@ from buildcheck.quantities import cylinder_volumes as compression
 from buildcheck.quantities.marks import is_roller
 from buildcheck.quantities.pivot_height import signed_height_error
 from buildcheck.quantities.pushrod_inclination import length_per_height
+from buildcheck.record import Record
 from buildcheck.registry.length_spread import required_lengths
 
 CHAMBER = (
@@ -32,8 +32,7 @@ CHAMBER = (
 SEAT_FORCE = "the seat force at another installed height is not entered: add seat_force=…"
 
 
-@dataclass(frozen=True, slots=True)
-class WhatIf:
+class WhatIf(Record):
     """The answer: what was assumed, its effects, the order before and after, and what cannot be determined."""
 
     assumed: tuple[Assumption, ...]

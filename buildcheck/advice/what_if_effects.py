@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from buildcheck.build.clearance_readings import clearance_void
 from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value
+from buildcheck.record import Record
 
 MOVED = (
     "valve_lift", "mark_width_least", "coil_bind_clearance", "retainer_to_seal_clearance", "spring_force_open",
@@ -20,8 +20,7 @@ CLEARANCES = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Effect:
+class Effect(Record):
     """One quantity before and after; ``now`` is None if only the change can be determined."""
 
     title: str

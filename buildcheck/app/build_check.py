@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import cached_property
 
 from buildcheck.app.acceptance import Acceptance, acceptance, informing, informs_only
@@ -17,6 +16,7 @@ from buildcheck.core.reason import underlying
 from buildcheck.core.subject import BUILD, Subject, on_each_cylinder
 from buildcheck.core.value import Value
 from buildcheck.ordering.order import Order, order
+from buildcheck.record import Record, replace
 from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.rules.concession_sides import meeting_the_limit
 from buildcheck.rules.concessions import IDLE, Granted, IdleFacts, concede, loosened, read_concessions
@@ -29,9 +29,10 @@ from buildcheck.rules.results import Result, verdict
 from buildcheck.rules.rule import Rule, RuleSet
 
 
-@dataclass(frozen=True)
-class CheckedBuild:
+class CheckedBuild(Record):
     """A build with everything that was found: what every output is written from."""
+
+    __slots__ = ("__dict__",)
 
     build: Build
     facts: Facts

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from buildcheck.app.acceptance import is_unchanged
 from buildcheck.app.build_check import facts_as_read
 from buildcheck.build.build_folder import Build, read_build
 from buildcheck.build.reading_history import changed_parts
+from buildcheck.record import replace
 from buildcheck.repo.file_tree import BUILD_FILE
 from buildcheck.repo.head_commit import Head
 

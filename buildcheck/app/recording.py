@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import codecs
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from buildcheck.app.build_check import CheckedBuild, facts_as_read
@@ -15,14 +14,14 @@ from buildcheck.build.part_changes import PartChange, part_changes
 from buildcheck.core.file_lock import locked
 from buildcheck.core.files import real, write_whole
 from buildcheck.core.problem import Problem
+from buildcheck.record import Record
 from buildcheck.repo.overlay_tree import OverlayTree
 
 ATTEMPTS = 3
 _MARK = codecs.BOM_UTF8.decode()
 
 
-@dataclass(frozen=True)
-class ChangedFile:
+class ChangedFile(Record):
     """A file's text before and after a change."""
 
     path: Path
@@ -30,8 +29,7 @@ class ChangedFile:
     after: str
 
 
-@dataclass(frozen=True)
-class Recorded:
+class Recorded(Record):
     """A change of files of a build, the last one first, and the build checked as it is afterwards."""
 
     files: tuple[ChangedFile, ...]

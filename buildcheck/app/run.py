@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import time
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from buildcheck.app.build_check import CheckedBuild, check_build
@@ -15,6 +14,7 @@ from buildcheck.core.files import real
 from buildcheck.core.package_data import rules_dir
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.usage_error import UsageError
+from buildcheck.record import Record
 from buildcheck.repo.affected_builds import folders_since, staged_folders
 from buildcheck.repo.discovery import (
     builds_among,
@@ -25,7 +25,7 @@ from buildcheck.repo.discovery import (
     missing_manifest,
     refuse_other_repositories,
 )
-from buildcheck.repo.dropped_builds import concealed_changes, dropped_builds
+from buildcheck.repo.dropped_builds import concealed_changes, dropped_builds, removed_builds
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, Tree
 from buildcheck.repo.git import commit_named
 from buildcheck.repo.head_commit import Head, head_of
@@ -51,8 +51,7 @@ NOTHING_STAGED = "the staged changes affect no build: no build is checked"
 """Message if that leaves no build."""
 
 
-@dataclass(frozen=True)
-class RuleContext:
+class RuleContext(Record):
     """What every build of a repository is judged in: its rules, the team's limits, and what is wrong with them."""
 
     repository: Repository
@@ -81,8 +80,7 @@ class RuleContext:
         return {origin: paths for origin, paths in found.items() if paths}
 
 
-@dataclass(frozen=True)
-class Run:
+class Run(Record):
     """Checked builds in order of their folders; without any where the frame itself has problems."""
 
     context: RuleContext
@@ -114,8 +112,7 @@ def rule_context_for(path: Path, tree: Tree = DISK) -> RuleContext:
     )
 
 
-@dataclass(frozen=True)
-class RunPlan:
+class RunPlan(Record):
     """Which builds are to be checked, in order of their folders, in which frame and on which terms.
 
     ``head`` is the commit that readings and parts are compared with, if any; ``files`` are those that count, all
@@ -185,9 +182,8 @@ def plan_run(
     folders = list(folders_under(paths, root, tree, only))
     builds = tuple(builds_among(folders, context.repository, files).values())
     excluded = left_out(folders, context.repository, files)
-    dropped = (
-        list(dropped_builds(paths, context.repository, files)) if files is not None and not context.problems else []
-    )
+    head = head_of(root) if touched else None
+    dropped = _dropped(paths, context, files, head) if files is not None else []
     if (
         not builds
         and not dropped
@@ -205,8 +201,16 @@ def plan_run(
         *(concealed_changes(root, files) if files is not None else ()),
     )
     checkable, links = () if context.problems else builds, tuple(linked_builds(folders, context.repository, builds))
-    head = head_of(root) if touched and checkable else None
+    head = head if checkable else None
     return RunPlan(context, checkable, problems, files, stage, strict, started, tuple(excluded), links, head)
+
+
+def _dropped(paths: Sequence[Path], context: RuleContext, files: Tracked, head: Head | None) -> list[Problem]:
+    """Builds that would go unchecked; none while the settings themselves have problems."""
+    if context.problems:
+        return []
+    removed = removed_builds(context.repository, files, head) if head is not None else ()
+    return [*dropped_builds(paths, context.repository, files), *removed]
 
 
 def _affected(repository: Repository, files: Tracked, touched: bool, since: str) -> frozenset[str] | None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple, TypeVar
 
 from buildcheck.app.build_check import CheckedBuild
@@ -16,6 +15,7 @@ from buildcheck.formulas.assumed_valves import pooled_deviation
 from buildcheck.formulas.repeatability import Sample
 from buildcheck.formulas.spread import by_bank, deviation_within_banks
 from buildcheck.ordering.allowed_lengths import bank_of
+from buildcheck.record import Record
 from buildcheck.registry.length_spread import required_lengths
 
 Key = TypeVar("Key")
@@ -32,8 +32,7 @@ class BuildSamples(NamedTuple):
     problems: tuple[Problem, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Pooled:
+class Pooled(Record):
     """A pooled standard deviation, m, with its degrees of freedom and the number of samples behind it."""
 
     deviation: float
@@ -41,8 +40,7 @@ class Pooled:
     samples: int
 
 
-@dataclass(frozen=True, slots=True)
-class Shop:
+class Shop(Record):
     """Everything learned: repeatability by observer, spread between valves by mount, names that look like one."""
 
     readings: Mapping[Observer, Pooled]

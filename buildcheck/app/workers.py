@@ -8,13 +8,13 @@ import signal
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import RuleContext, RunPlan, display_path
 from buildcheck.core.escape import one_line
+from buildcheck.record import Record
 
 if TYPE_CHECKING:
     from multiprocessing.connection import Connection
@@ -44,8 +44,7 @@ class Cache(Protocol):
         """Keep the part of a build that was checked."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Job:
+class _Job(Record):
     """What is done with each build: it is judged as planned, and turned into a part, if that is not kept."""
 
     plan: RunPlan

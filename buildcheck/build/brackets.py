@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.trial import Trial
 from buildcheck.core.value import Contradiction, Undecided, Value, derive, with_uncertainty
 from buildcheck.formulas import zero_lash
+from buildcheck.record import replace
 from buildcheck.units.quantity import show
 
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Container, Mapping
-from dataclasses import dataclass, field
 from pathlib import Path
 
 from buildcheck.build.acceptance_record import RECORD, AcceptanceRecord, read_record
 from buildcheck.build.parts import Shelf
 from buildcheck.core.problem import Place, Problem
+from buildcheck.record import Record
 from buildcheck.repo.file_tree import DISK, FILES, Tree, root_of
 from buildcheck.repo.misnamed_files import misnamed_files
 from buildcheck.schema.validation import validate
@@ -17,8 +17,7 @@ from buildcheck.yamlio.documents import Node, plain
 STAGES = ("planning", "measuring", "ordering", "assembled", "closed")
 
 
-@dataclass(frozen=True)
-class Build:
+class Build(Record):
     """One build folder as read: ``shown`` is its path for people, ``roots`` the files that are there.
 
     ``parts`` are the shared parts that they use, by their paths from the build folder; ``silent`` the files that are
@@ -30,7 +29,7 @@ class Build:
     display_path: str
     roots: Mapping[str, Node]
     problems: tuple[Problem, ...]
-    parts: Mapping[str, Path] = field(default_factory=dict)
+    parts: Mapping[str, Path] = {}
     comment_only: frozenset[str] = frozenset()
     written: Mapping[str, Node] = field(default_factory=dict)
     record: AcceptanceRecord | None = None

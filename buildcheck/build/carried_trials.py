@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import partial
 
 from buildcheck.build.changes import Change, height_effect, zero_lash_effect
@@ -11,6 +10,7 @@ from buildcheck.build.states import CAP, NOISE, SHIM, State, changes_since, is_e
 from buildcheck.build.trial import ZERO, Carried, Trial
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value, derive, difference
+from buildcheck.record import replace
 
 
 def effect_of(facts: Facts, subject: Subject, change: Change) -> Carried:

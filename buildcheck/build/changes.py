@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from functools import partial
 
 from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value, derive, difference, with_uncertainty
 from buildcheck.formulas.carried_reading import SHARE, Effect, effects, required_length_change
+from buildcheck.record import Record
 from buildcheck.yamlio.documents import Node
 
 _Side = Callable[[Effect, float], float]
@@ -25,8 +25,7 @@ WRITTEN = (*CUTS[:2], *SIZES, *CUTS[2:])
 """All keys of `changes`, in the order of stackup.yaml."""
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(Record):
     """One change: ``name`` as in stackup.yaml, or lobe_lift; ``path`` of the field that shows it, if one does."""
 
     name: str

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from buildcheck.build.build_folder import Build
@@ -11,6 +10,7 @@ from buildcheck.build.field_lookup import FieldLookup
 from buildcheck.core.reason import Cause
 from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value
+from buildcheck.record import Record
 
 _NOT_MADE: Any = object()
 """Marks what was not made yet; None is an answer."""
@@ -22,8 +22,7 @@ VoidLookup = Callable[["Facts", str, Subject], "Undecided | None"]
 """Facts, a field's path and a subject -> why the reading there counts as not taken; None if it applies."""
 
 
-@dataclass(frozen=True, slots=True)
-class Quantity:
+class Quantity(Record):
     """A named quantity: what it is of, its kind, the function that computes it, and its name in trade words.
 
     ``listed``: whether the report lists it; a limit, or what only a rule needs, is shown with the rule.

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from buildcheck.record import Record
 
 NOTHING = "nothing"
 """What a rule writes under ``controls`` to drop the named limit of the rule that it replaces."""
 
 
-@dataclass(frozen=True, slots=True)
-class NamedLimit:
+class NamedLimit(Record):
     """Which side of a rule it is, of which kind and for whom, and what else it controls."""
 
     side: str

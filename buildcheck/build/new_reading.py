@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
 from buildcheck.core.subject import Subject
+from buildcheck.record import Record
 from buildcheck.yamlio.documents import plain, read
 from buildcheck.yamlio.insertion import UnsupportedLayoutError, add_key, append_item, replace_value
 
@@ -17,8 +17,7 @@ Edit = Callable[[str], str]
 """The text of a file -> the text with the reading in it. Raises UnsupportedLayoutError if it has no position for it."""
 
 
-@dataclass(frozen=True, slots=True)
-class NewTrial:
+class NewTrial(Record):
     """One trial of a valve: each value as marks.yaml takes it, lengths with their units; ``crank`` of its valve."""
 
     subject: Subject
@@ -41,8 +40,7 @@ class NewTrial:
         return add_key(text, (), "valves", [entry]).apply(text)
 
 
-@dataclass(frozen=True, slots=True)
-class VoidTrial:
+class VoidTrial(Record):
     """A trial that does not count, by its number from 1, and why."""
 
     subject: Subject
@@ -63,8 +61,7 @@ class VoidTrial:
         return add_key(text, path, "void", self.reason).apply(text)
 
 
-@dataclass(frozen=True, slots=True)
-class NewClearance:
+class NewClearance(Record):
     """A clearance of one valve, or of its type where ``subject`` has no cylinder; ``name`` as in clearances.yaml.
 
     ``state``: the state of the engine that the reading must name; empty if there is only one.

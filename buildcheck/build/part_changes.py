@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
 from buildcheck.build.facts import Facts
@@ -22,12 +21,12 @@ from buildcheck.build.states import (
 )
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
+from buildcheck.record import Record
 from buildcheck.yamlio.documents import plain, read
 from buildcheck.yamlio.insertion import UnsupportedLayoutError, add_key, append_item, replace_value
 
 
-@dataclass(frozen=True, slots=True)
-class PartChange:
+class PartChange(Record):
     """A part with another value in its own file (``now``, as written) than in the last state (``then``).
 
     ``path`` as in the state, such as ``cam.intake.lobe_lift``; ``then_shown`` and ``now_shown`` for people.
@@ -96,8 +95,7 @@ def _value(facts: Facts, key: str, subject: Subject, otherwise: Any) -> Any:
     return plain(found) if found is not None and not found.entries else otherwise
 
 
-@dataclass(frozen=True, slots=True)
-class NewState:
+class NewState(Record):
     """The engine from now on: ``parts`` by path. Earlier readings belong to the state before it."""
 
     name: str
@@ -125,8 +123,7 @@ class NewState:
         return add_key(text, (), "state", before).apply(text) if measured and "state" not in data else text
 
 
-@dataclass(frozen=True, slots=True)
-class Correction:
+class Correction(Record):
     """A part of the last state that was measured again: its value is corrected in the state."""
 
     path: str

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from statistics import stdev
 
 from buildcheck.build.changes import pivot_is_free
@@ -12,6 +11,7 @@ from buildcheck.core.value import Undecided
 from buildcheck.formulas.assumed_valves import pooled_deviation
 from buildcheck.formulas.decision import resolution_uncertainty
 from buildcheck.formulas.repeatability import WORSE_DAY, Sample, scatter_chance
+from buildcheck.record import Record
 from buildcheck.units.quantity import parse, parse_thread
 from buildcheck.yamlio.documents import Node
 
@@ -21,8 +21,7 @@ TURNS = "checker turns"
 """The gauge of a length that was counted in turns of the checking pushrod."""
 
 
-@dataclass(frozen=True, slots=True)
-class Observer:
+class Observer(Record):
     """What and who took a reading: the name of the gauge and of the reader, as written; empty if not written."""
 
     gauge: str

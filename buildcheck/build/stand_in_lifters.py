@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import minus, plus
 from buildcheck.build.trial import Trial
 from buildcheck.build.trial_reading import LIFTER_UNTOLD
 from buildcheck.core.value import Undecided, Value, exact
+from buildcheck.record import replace
 
 
 def is_hydraulic(facts: Facts) -> bool:

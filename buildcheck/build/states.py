@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from buildcheck.build.changes import Change, written_changes
 from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value, difference, exact
+from buildcheck.record import Record
 from buildcheck.schema.fields import field_kind, field_schema
 from buildcheck.units.quantity import parse_thread, show
 from buildcheck.yamlio.documents import Node
@@ -41,8 +41,7 @@ NONE_FITTED = {SHIM: "length", CAP: "length", "rockers.stud_lean": "angle"}
 NOISE = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class State:
+class State(Record):
     """One entry of ``states``; ``index`` counts from the oldest."""
 
     name: str

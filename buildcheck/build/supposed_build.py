@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.states import LISTED, NONE_FITTED, State, now, states, was
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
+from buildcheck.record import Record, replace
 from buildcheck.yamlio.documents import Node
 
 NOW, THEN = "the engine as it is now", "the engine as supposed"
 
 
-@dataclass(frozen=True, slots=True)
-class Supposed:
+class Supposed(Record):
     """``fields``: new values by their path, each for a valve type or the whole build; ``work``: keys of `changes`."""
 
     fields: Mapping[tuple[str, Subject], Node]

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from buildcheck.build.changes import Change
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value, exact
+from buildcheck.record import Record
 
 ZERO = exact(0.0, "length")
 
 
-@dataclass(frozen=True, slots=True)
-class Carried:
+class Carried(Record):
     """What one change since a trial adds to its zero-lash length, m; ``height``: to its height error, m."""
 
     change: Change
@@ -21,8 +19,7 @@ class Carried:
     height: Value
 
 
-@dataclass(frozen=True, slots=True)
-class VoidReading:
+class VoidReading(Record):
     """A trial that counts as not taken: its valve, its number, and why; ``by_change`` of a part, else as entered."""
 
     subject: Subject
@@ -32,8 +29,7 @@ class VoidReading:
     by_change: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Trial:
+class Trial(Record):
     """One trial at zero lash.
 
     ``length`` is in the convention of ``measured_as``, corrected for the checker's ends, and as it would be on the

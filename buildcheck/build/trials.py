@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 
 from buildcheck.build.brackets import bracketed
 from buildcheck.build.carried_trials import as_it_is_now, carried_over, needs_prediction
@@ -16,6 +15,7 @@ from buildcheck.build.trial_reading import NO_LENGTH, read_trial
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided
+from buildcheck.record import replace
 from buildcheck.yamlio.documents import Node
 
 

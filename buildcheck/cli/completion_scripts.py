@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 
+from buildcheck.record import Record
 
-@dataclass(frozen=True, slots=True)
-class Option:
+
+class Option(Record):
     """An option's spellings, what it does, and the words that may follow it."""
 
     names: tuple[str, ...]
@@ -18,8 +18,7 @@ class Option:
     takes_value: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Command:
+class Command(Record):
     """A command, its options, and the words that its first argument may be; files where there are none."""
 
     name: str

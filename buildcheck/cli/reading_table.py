@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -15,6 +14,7 @@ from buildcheck.build.facts import Facts
 from buildcheck.build.new_reading import NewTrial, trial_values
 from buildcheck.core.files import read_regular, real
 from buildcheck.core.subject import VALVE_TYPES, Subject
+from buildcheck.record import Record
 from buildcheck.units.typed_value import typed_angle, typed_length, typed_number
 from buildcheck.yamlio.documents import plain
 
@@ -29,8 +29,7 @@ _PAIRS = (("mark_from", "mark_to"), ("shut_at", "open_at"))
 _COLUMN_OF = {"from": "mark_from", "to": "mark_to", "mark": "mark_from"}
 
 
-@dataclass(frozen=True, slots=True)
-class BadCell:
+class BadCell(Record):
     """A cell that cannot be used: its row as the spreadsheet counts, its column's name (empty for the row), why."""
 
     row: int
@@ -44,8 +43,7 @@ class BadCell:
         return f"row {self.row}{column}: {self.reason}"
 
 
-@dataclass(frozen=True, slots=True)
-class Defaults:
+class Defaults(Record):
     """What a row gets if its own cell is empty; ``today`` is asked once a row."""
 
     by: str

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
@@ -12,6 +11,7 @@ from buildcheck.build.facts import Facts
 from buildcheck.build.new_reading import trial_values
 from buildcheck.cli.dialogue import BackError, ask, ask_yes, say
 from buildcheck.core.subject import Subject
+from buildcheck.record import Record
 from buildcheck.units.typed_value import typed_length, typed_number, typed_pair
 
 Answers = dict[str, Any]
@@ -20,8 +20,7 @@ _FEEL = {"g": "", "gone": "", "sl": "slack", "slack": "slack", "t": "tight", "ti
 _UNIT = {"inch": "in", "metric": "mm"}
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
+class Question(Record):
     """One question: its text and explanation, how an answer is read, and whether it applies after other answers."""
 
     key: str

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from shlex import join
 from typing import Any, TypeVar
 
@@ -13,6 +12,7 @@ from buildcheck.build.new_reading import NewClearance, NewTrial, VoidTrial, tria
 from buildcheck.core.escape import one_line
 from buildcheck.core.subject import VALVE_TYPES, Subject
 from buildcheck.core.usage_error import UsageError
+from buildcheck.record import Record
 from buildcheck.schema.fields import field_schema
 from buildcheck.units.number import QuantityError
 from buildcheck.units.typed_value import typed_angle, typed_length, typed_number, typed_pair
@@ -29,8 +29,7 @@ class UnusableError(ValueError):
     """A word of the call that is no such value, with the option that it belongs to."""
 
 
-@dataclass(frozen=True, slots=True)
-class Typed:
+class Typed(Record):
     """What was typed for one valve, by option."""
 
     subject: Subject

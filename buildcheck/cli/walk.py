@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 from buildcheck.advice.measuring_plan import Stop, make_plan
@@ -31,13 +30,13 @@ class UnfinishedError(Exception):
     """The walk ended within a trial; the text is what was entered of it."""
 
 
-@dataclass(slots=True)
 class Walk:
     """Where a walk is: the build as last checked, and what every trial gets."""
 
-    checked: CheckedBuild
-    by: str
-    today: Callable[[], str]
+    def __init__(self, checked: CheckedBuild, by: str, today: Callable[[], str]) -> None:
+        self.checked = checked
+        self.by = by
+        self.today = today
 
     def run(self) -> None:
         """Ask about every valve that has no reading yet or needs another trial, in the order of the plan.

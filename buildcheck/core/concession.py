@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from buildcheck.core.problem import Place
+from buildcheck.record import Record
 
 
-@dataclass(frozen=True, slots=True)
-class Concession:
+class Concession(Record):
     """A granted concession with its worst accepted value."""
 
     up_to: str
@@ -17,8 +15,7 @@ class Concession:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class IdleConcession:
+class IdleConcession(Record):
     """A concession that covers nothing, and why."""
 
     text: str

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import posixpath
-from dataclasses import dataclass
 from typing import NamedTuple
+
+from buildcheck.record import Record, field_values
 
 
 class Place(NamedTuple):
@@ -31,8 +32,7 @@ class Place(NamedTuple):
         return f"{build}: {message}" if self.is_shared else message
 
 
-@dataclass(frozen=True, order=True, slots=True)
-class Problem:
+class Problem(Record):
     """Something that keeps data from being read or believed: an error at its place, never a verdict.
 
     ``path`` is the key's dotted path inside its file (``intake.lobe_lift``), empty for the whole file.
@@ -41,3 +41,7 @@ class Problem:
     place: Place
     path: str
     message: str
+
+    def __lt__(self, other: Problem) -> bool:
+        """By place, path and message."""
+        return field_values(self) < field_values(other)

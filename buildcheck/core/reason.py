@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from buildcheck.core.subject import Subject
+from buildcheck.record import Record
 
 
 class Cause(NamedTuple):
@@ -15,8 +15,7 @@ class Cause(NamedTuple):
     subject: Subject
 
 
-@dataclass(frozen=True, slots=True)
-class MissingInput:
+class MissingInput(Record):
     """A field or file is not written. ``needed`` is the field's path where ``explanation`` names only its file."""
 
     explanation: str
@@ -24,23 +23,20 @@ class MissingInput:
     needed: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class NotDetermined:
+class NotDetermined(Record):
     """The readings do not determine the value: ``explanation`` names what to measure or correct."""
 
     explanation: str
 
 
-@dataclass(frozen=True, slots=True)
-class NotProven:
+class NotProven(Record):
     """More readings may bring a figure within its limit: the figure ``found`` with its limit, and what to measure."""
 
     explanation: str
     found: str
 
 
-@dataclass(frozen=True, slots=True)
-class Contradictory:
+class Contradictory(Record):
     """Readings or fields that cannot all be true; the result's places show them."""
 
     explanation: str
@@ -49,30 +45,26 @@ class Contradictory:
 Undetermined = MissingInput | NotDetermined | NotProven | Contradictory
 
 
-@dataclass(frozen=True, slots=True)
-class ConsequenceOf:
+class ConsequenceOf(Record):
     """Undecided only because of something else, the ``cause``."""
 
     cause: Cause
     reason: Undetermined
 
 
-@dataclass(frozen=True, slots=True)
-class Inconclusive:
+class Inconclusive(Record):
     """The uncertainty spans the limit. ``needed`` is the expanded uncertainty (SI) that would decide, None at it."""
 
     needed: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class OutsideLimit:
+class OutsideLimit(Record):
     """The value breaks its limit by ``short``, in SI."""
 
     short: float
 
 
-@dataclass(frozen=True, slots=True)
-class NotApplicableBecause:
+class NotApplicableBecause(Record):
     """The rule has no meaning on this build or subject."""
 
     explanation: str

@@ -5,9 +5,8 @@ Crank angles count in the direction of running, 0 to 720, from cylinder 1's own 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from buildcheck.formulas.cam import CYCLE, apart, half_duration
+from buildcheck.record import Record
 
 _EQUAL = 1e-9  # degrees
 
@@ -21,8 +20,7 @@ RAMP = 30.0
 """Crank deg that a ramp may take between the seat and a lifter rise below 0.050 in."""
 
 
-@dataclass(frozen=True, slots=True)
-class Heel:
+class Heel(Record):
     """Where a valve's lobe shows its base circle: crank deg of its middle, and how far it reaches either side."""
 
     middle: float

@@ -6,10 +6,11 @@ metal milled off, a thicker gasket, a lower lifter cup, a larger base circle, a 
 more lobe lift.
 """
 
-from dataclasses import dataclass
+from __future__ import annotations
 
 from buildcheck.formulas.mark import mark_offset
 from buildcheck.formulas.rocker import pivot_offset_from_centre, swept
+from buildcheck.record import Record
 
 SHARE = 0.05
 """Expanded share of each first-order term: what pushrod inclination, side offset and rocker bend can add.
@@ -18,8 +19,7 @@ Found with a rigid-body model up to 8 degrees of inclination, 0.6 in of side off
 """
 
 
-@dataclass(frozen=True, slots=True)
-class Effect:
+class Effect(Record):
     """What one unit of a change adds to the zero-lash length, and to the height error that goes with it (1)."""
 
     length: float

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import permutations
 
 from buildcheck.formulas.base_circle import Heel, on_heel
 from buildcheck.formulas.cam import CYCLE, apart, turn
+from buildcheck.record import Record
 
 Valve = tuple[int, str]
 
 
-@dataclass(frozen=True, slots=True)
-class Stop:
+class Stop(Record):
     """One stop of the measuring plan: the crank angle, deg 0 to 720, and the valves to measure there."""
 
     crank: float

@@ -5,8 +5,9 @@ shims say how far apart the trials stand. Weighted least squares on the exact ge
 from chi-square.
 """
 
+from __future__ import annotations
+
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import inf, sqrt
 from typing import NamedTuple
@@ -14,6 +15,7 @@ from typing import NamedTuple
 from buildcheck.formulas.chi_square import chi_square_limit
 from buildcheck.formulas.misfit import Misfit, Roller, Trial
 from buildcheck.formulas.numeric import find_root, minimise
+from buildcheck.record import Record
 
 __all__ = ["Fit", "Roller", "Solution", "Trial", "fit_trials"]
 
@@ -22,8 +24,7 @@ RISE = 3.84  # of chi-square at the ends of a 95 % interval of one quantity
 Point = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Solution:
+class Solution(Record):
     """A height error at the last trial that the readings allow: q, u(q) to first order, 95 % interval (m)."""
 
     q: float
@@ -33,8 +34,7 @@ class Solution:
     chi2: float
 
 
-@dataclass(frozen=True, slots=True)
-class Fit:
+class Fit(Record):
     """What all trials together say of the height error at the last trial's length or shim.
 
     solutions: one, or two where the sign stays unknown, best first; residuals: each trial's misfit at the

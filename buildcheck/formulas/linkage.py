@@ -1,8 +1,11 @@
 """Raising the rocker's pivot and the pushrod length that goes with it, at zero lash with the valve shut."""
 
+from __future__ import annotations
+
 from collections.abc import Callable
-from dataclasses import dataclass
 from math import asin, cos, hypot, radians, sin, sqrt
+
+from buildcheck.record import Record
 
 
 def length_per_height(ratio: float, lean: float = 0.0, inclination: float = 0.0) -> float:
@@ -49,8 +52,7 @@ def preload_per_turn(pitch: float, ratio: float, lean: float = 0.0, inclination:
     return length_change_for_raise(pitch, ratio, lean, inclination)
 
 
-@dataclass(frozen=True, slots=True)
-class Linkage:
+class Linkage(Record):
     """One valve's rocker and pushrod with the valve shut at zero lash; lengths in m, angles in degrees.
 
     valve_arm: pivot to the tip circle's centre; shut_height: of that centre over the pivot; ratio: at the

@@ -1,14 +1,15 @@
 """How badly a height error fits the marks and contact lines read on a valve's trials."""
 
+from __future__ import annotations
+
 from collections.abc import Callable, Collection, Iterator, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from buildcheck.formulas import rocker
+from buildcheck.record import Record
 
 
-@dataclass(frozen=True, slots=True)
-class Roller:
+class Roller(Record):
     """What is known of a valve's rocker with a roller tip; lengths in m.
 
     length_per_height: pushrod for each unit of height, 1 + 1/R (None on a fixed mount, where the rod's
@@ -28,8 +29,7 @@ class Roller:
         return 0.9 * (self.valve_arm - self.lift / 2)
 
 
-@dataclass(frozen=True, slots=True)
-class Trial:
+class Trial(Record):
     """One trial's readings; lengths and standard uncertainties in m.
 
     mark: its edges from the pivot-side edge of the tip; contacts: shut_at and open_at; u_edge: of each
@@ -48,8 +48,7 @@ class Trial:
     lift_less: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Record):
     """One distance on the tip, the geometry's prediction with its slope, and the height errors that give just it."""
 
     value: float

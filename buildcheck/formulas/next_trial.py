@@ -1,11 +1,13 @@
 """What to try next on one valve, and when another trial would show nothing more."""
 
+from __future__ import annotations
+
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from typing import Literal
 
 from buildcheck.formulas.height_fit import Fit, Roller, Trial, fit_trials
 from buildcheck.formulas.rocker import width_at
+from buildcheck.record import Record, replace
 
 APART = 2.3
 """How many expanded uncertainties of a difference of widths a probe must put between the widths of both signs.
@@ -16,8 +18,7 @@ A sign then counts as known (chi-square 9 apart) in about 95 of 100 probes: comp
 Action = Literal["repeat", "read contacts", "centring trial", "finer gauge", "none"]
 
 
-@dataclass(frozen=True, slots=True)
-class Proposal:
+class Proposal(Record):
     """The next step on a valve.
 
     action: repeat a trial (`trial`, its index); read the contact lines, valve shut and at full lift (the

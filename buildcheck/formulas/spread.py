@@ -6,13 +6,13 @@ All values of a call are in one unit, and so are the results. ``banks`` names ea
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cache
 from math import erf, inf, sqrt
 from statistics import fmean
 from typing import TypeVar
 
 from buildcheck.formulas.distributions import t_probability
+from buildcheck.record import Record
 
 T = TypeVar("T")
 
@@ -95,8 +95,7 @@ def deviation_within_banks(banks: Sequence[Sequence[float]]) -> tuple[float, int
     return (sqrt(squares / freedom), freedom) if freedom else (0.0, 0)
 
 
-@dataclass(frozen=True, slots=True)
-class Outliers:
+class Outliers(Record):
     """Which readings (by index) to take again; ``judged``: whether that can be determined; ``remark``: how."""
 
     indices: tuple[int, ...]

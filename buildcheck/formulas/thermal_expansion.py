@@ -5,11 +5,10 @@ Everything grows by length × coefficient × rise. Coefficients hold near 20 °C
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from buildcheck.record import Record
 
 
-@dataclass(frozen=True, slots=True)
-class Expansion:
+class Expansion(Record):
     """Coefficient of linear expansion, 1/K, its expanded uncertainty over the alloys, and the handbook."""
 
     coefficient: float

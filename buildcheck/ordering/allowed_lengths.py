@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from math import sqrt
 
 from buildcheck.build.changes import pivot_is_free
@@ -17,6 +16,7 @@ from buildcheck.core.value import NotApplicable, Undecided, Value, exact
 from buildcheck.formulas.pushrod_length import adjuster_interval
 from buildcheck.ordering.mark_tolerance import Interval, mark_intervals
 from buildcheck.quantities import height_trials, lengths, marks, pivot_motion
+from buildcheck.record import Record, replace
 from buildcheck.units.quantity import show
 
 SHIM_FIRST = "the pivot height changes first: fit the shim, then measure again"
@@ -27,8 +27,7 @@ OTHER_SHIM = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class LengthRequirement:
+class LengthRequirement(Record):
     """What one valve allows: its intervals (two where the sign of the height error is unknown), and what it asks."""
 
     subject: Subject

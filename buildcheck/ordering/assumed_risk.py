@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from statistics import fmean, stdev
 
 from buildcheck.build.facts import Facts
@@ -23,6 +22,7 @@ from buildcheck.formulas.spread import by_bank
 from buildcheck.ordering.allowed_lengths import LengthRequirement, bank_of, unguarded
 from buildcheck.ordering.order import order, requirements_of
 from buildcheck.quantities.lengths import rod_tolerance
+from buildcheck.record import Record, replace
 from buildcheck.units.display import percent_above, rounded_up
 
 UNLIKE_THE_SHOP = 0.05
@@ -31,8 +31,7 @@ FEWEST = 3
 """Measured lengths of a valve type from which the difference between its valves is estimated (engine's own)."""
 
 
-@dataclass(frozen=True, slots=True)
-class AssumedGroup:
+class AssumedGroup(Record):
     """Unmeasured valves of one type and bank, with the estimate used for them; lengths in m.
 
     ``ordered``: the pushrod length for each valve. ``lower`` and ``upper``: how far below and above a pushrod the

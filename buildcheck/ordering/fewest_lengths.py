@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from itertools import combinations
 from math import comb
 from statistics import median
 
 from buildcheck.ordering.allowed_lengths import LengthRequirement
+from buildcheck.record import Record
 from buildcheck.yamlio.documents import Node
 
 MAX_SETS = 20_000
@@ -16,8 +16,7 @@ MAX_SETS = 20_000
 MAX_STEPS = 2_000
 
 
-@dataclass(frozen=True, slots=True)
-class AvailableLength:
+class AvailableLength(Record):
     """A length that can be bought: as measured, as its supplier states it, and in which convention."""
 
     measured: float

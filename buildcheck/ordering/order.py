@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from math import floor
 
 from buildcheck.build.facts import Facts
@@ -13,6 +12,7 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value
 from buildcheck.ordering.allowed_lengths import LengthRequirement, length_requirements
 from buildcheck.ordering.fewest_lengths import AvailableLength, assign_lengths
+from buildcheck.record import Record
 from buildcheck.units.quantity import parse
 from buildcheck.yamlio.documents import plain
 
@@ -24,8 +24,7 @@ MAX_STOCK_LENGTHS = 2_001
 LENGTH_TOLERANCE = 1e-7
 
 
-@dataclass(frozen=True, slots=True)
-class OrderLine:
+class OrderLine(Record):
     """One line of the order sheet."""
 
     length: AvailableLength
@@ -39,8 +38,7 @@ class OrderLine:
         return len(self.serves) + len(self.assumed)
 
 
-@dataclass(frozen=True, slots=True)
-class Order:
+class Order(Record):
     """Lines by length, and the valves whose length cannot be determined yet, each with its reason."""
 
     lines: tuple[OrderLine, ...]

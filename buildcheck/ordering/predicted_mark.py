@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from math import radians, tan
 
 from buildcheck.build.facts import Facts
@@ -11,10 +10,10 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value, derive, exact
 from buildcheck.formulas import rocker
 from buildcheck.quantities import height_trials, marks, valvetrain
+from buildcheck.record import Record
 
 
-@dataclass(frozen=True, slots=True)
-class PredictedMark:
+class PredictedMark(Record):
     """A valve's mark for any height error q: distances in m, ``ink`` what the mark is wider than its sweep.
 
     ``offset`` is the pivot's distance from the valve's axis at the height error ``here`` of the mark that was

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
 from typing import Any
 
 from buildcheck.advice.next_step import Step
@@ -13,6 +12,7 @@ from buildcheck.output import advice_wording as bench
 from buildcheck.output.advice_text import failure, valve_lines
 from buildcheck.output.json import amount, dumped, subject_fields, value_fields
 from buildcheck.output.next_readings_wording import next_reading_data
+from buildcheck.record import field_names
 
 LENGTHS = ("reading", "good_to", "sure")
 
@@ -41,11 +41,7 @@ def _advice(checked: CheckedBuild, one: Advice, system: str) -> dict[str, Any]:
 
 
 def _fields(one: Advice | Step, system: str) -> dict[str, Any]:
-    return {
-        field.name: _field(field.name, getattr(one, field.name), system)
-        for field in fields(one)
-        if field.name != "subject"
-    }
+    return {name: _field(name, getattr(one, name), system) for name in field_names(one) if name != "subject"}
 
 
 def _field(name: str, found: Any, system: str) -> Any:

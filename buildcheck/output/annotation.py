@@ -6,7 +6,6 @@ import hashlib
 import os
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
 from pathlib import Path
 
 from buildcheck.app.build_check import CheckedBuild
@@ -16,13 +15,13 @@ from buildcheck.core.problem import Place, Problem
 from buildcheck.output.finding_wording import Group, grouped, message
 from buildcheck.output.loosened import Loosened, loosened_limits
 from buildcheck.output.wording import finding_text, level_text
+from buildcheck.record import Record, replace
 
 INPUT = "input"
 """The rule id of what keeps data from being read or believed."""
 
 
-@dataclass(frozen=True, slots=True)
-class Annotation:
+class Annotation(Record):
     """One finding on one line of text: ``places`` count from the repository's top, ``data`` is what it is about.
 
     Build one with ``annotated``: its texts are then safe to print, names that are not UTF-8 included. ``paths`` are the
@@ -119,6 +118,6 @@ def _finding(folder: str, group: Group) -> Annotation:
 
 def _loosened(folder: str, limit: Loosened) -> Annotation:
     """A limit that a team or a build has loosened: never an error, and never silent."""
-    place = Place("build.yaml") if limit.by in ("team", "family") else limit.place
+    place = limit.place if limit.is_in_build else Place("build.yaml")
     text, data = f"limit loosened: {limit.text}", f"loosened {limit.side}"
     return annotated(limit.rule, "note", text, [place.rebased_on(folder)], folder, data, failed=False, review=True)

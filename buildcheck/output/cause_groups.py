@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from buildcheck.advice.valve_advice import advise
 from buildcheck.app.build_check import CheckedBuild
@@ -12,6 +11,7 @@ from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.output.advice_wording import repair
 from buildcheck.output.finding_wording import fact, message
 from buildcheck.output.wording import conceded_text, level_text, subjects_text
+from buildcheck.record import Record
 from buildcheck.rules.results import Result
 
 MARKS = "marks"
@@ -20,8 +20,7 @@ _SHOWN = 3
 """So many rule ids are shown; the rest is counted."""
 
 
-@dataclass(frozen=True, slots=True)
-class CauseGroup:
+class CauseGroup(Record):
     """One problem: the worst of the results that show it, the subjects that have it, and all rules that it concerns."""
 
     lead: Result

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.reason import (
@@ -19,6 +18,7 @@ from buildcheck.core.reason import (
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import FEW_READINGS, Value
 from buildcheck.output.value_wording import decimals_more, limits_text, spread_kind, value_and_remark
+from buildcheck.record import Record
 from buildcheck.rules.results import Result, VoidConcession
 from buildcheck.rules.rule import Rule
 from buildcheck.units.quantity import show
@@ -122,8 +122,7 @@ def _reading_needed(result: Result, value: Value, reason: Inconclusive, system: 
     return f"a reading good to {needed} would"
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(Record):
     """Results of one rule with the same message for several subjects, written once."""
 
     first: Result

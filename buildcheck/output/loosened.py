@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.problem import Place
+from buildcheck.record import Record
+from buildcheck.rules.rule import Rule
+from buildcheck.rules.rule_diff import replaced_terms
 
-_BY = {"rule": "rule file of the team"}
+RULE_FILE = "rule file of the team"
+_BY = {"rule": RULE_FILE}
 
 
-@dataclass(frozen=True, slots=True)
-class Loosened:
-    """One side of a rule whose limit in force lets through more than one that it displaced; texts as written."""
+class Loosened(Record):
+    """A limit or another term of a rule in force that lets through more than one that it displaced; texts as written.
+
+    ``side`` is ``at_least`` or ``at_most``, or names the term, such as ``level``.
+    """
 
     rule: str
     side: str
@@ -26,21 +32,38 @@ class Loosened:
     def text(self) -> str:
         """``RULE at least 0.030 in → 0.020 in by the build, because …``."""
         change = f"{self.side.replace('_', ' ')} {self.own} → {self.now}"
-        return f"{self.rule} {change} by the {self.by}, because {self.because}"
+        reason = self.because if self.by == RULE_FILE else f"because {self.because}"
+        return f"{self.rule} {change} by the {self.by}, {reason}"
+
+    @property
+    def is_in_build(self) -> bool:
+        """Whether the build itself says so; otherwise the settings of the team do."""
+        return self.by == "build"
 
 
 def loosened_limits(checked: CheckedBuild) -> list[Loosened]:
-    """All loosened limits of a build, by rule; none while its files have errors."""
+    """All that was loosened for a build, by rule; nothing while its files have errors."""
     if checked.problems:
         return []
-    return [
-        Loosened(rule.id, side, displaced[0].limit.text, now.limit.text, _by(now.origin), now.because, now.limit.place)
-        for rule in checked.rules.rules
-        for side in rule.bounds
-        if checked.limits.loosened(rule, side, checked.facts)
-        for *displaced, now in (checked.limits.stated(rule, side),)
-    ]
+    return [one for rule in checked.rules.rules for one in (*_limits(checked, rule), *_terms(rule))]
 
 
-def _by(origin: str) -> str:
-    return _BY.get(origin, origin)
+def _limits(checked: CheckedBuild, rule: Rule) -> Iterator[Loosened]:
+    for side in rule.bounds:
+        if checked.limits.loosened(rule, side, checked.facts):
+            *displaced, now = checked.limits.stated(rule, side)
+            because = see_file(rule) if now.origin == "rule" else now.because
+            own, by = displaced[0].limit.text, _BY.get(now.origin, now.origin)
+            yield Loosened(rule.id, side, own, now.limit.text, by, because, now.limit.place)
+
+
+def _terms(rule: Rule) -> Iterator[Loosened]:
+    """What a rule file of the team judges less strictly than the shipped rule that it replaces."""
+    for one in replaced_terms(rule):
+        if one.laxer:
+            yield Loosened(rule.id, one.what, one.before, one.after, RULE_FILE, see_file(rule), rule.place)
+
+
+def see_file(rule: Rule) -> str:
+    """Where the reason for a team's own rule is: in its file."""
+    return f"see {rule.place.file}"

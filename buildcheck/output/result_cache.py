@@ -14,7 +14,6 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import astuple, replace
 from hashlib import sha256
 from importlib.metadata import version
 from pathlib import Path
@@ -28,6 +27,7 @@ from buildcheck.core.package_data import schemas_dir
 from buildcheck.core.problem import Place
 from buildcheck.core.usage_error import UsageError
 from buildcheck.output.annotation import Annotation
+from buildcheck.record import field_values, replace
 from buildcheck.repo.file_tree import BUILD_FILE, root_of
 from buildcheck.yamlio.yaml_text import LIMIT_BYTES
 
@@ -181,7 +181,7 @@ def _write_atomically(path: Path, data: bytes) -> None:
 def _encode(obj: Any) -> dict[str, Any]:
     if not isinstance(obj, Annotation):
         raise TypeError(f"{type(obj).__name__} cannot be kept")
-    return {"Tally": astuple(obj)}
+    return {"Tally": field_values(obj)}
 
 
 def _decode(data: dict[str, Any]) -> Any:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from buildcheck.build.facts import Compute, Facts
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Contradiction, Undecided, Value, derive, exact
 from buildcheck.formulas import cam
+from buildcheck.record import Record
 
 
 def card(facts: Facts, valve: str) -> tuple[Value, Value, Value]:
@@ -78,8 +77,7 @@ def firing_tdc(facts: Facts, subject: Subject) -> Value:
     return Value(fires[subject.cylinder], "angle", {}, places)
 
 
-@dataclass(frozen=True, slots=True)
-class Usual:
+class Usual(Record):
     """What engines have of an event, from mild to racing, deg; ``text`` describes it, its angle at the braces."""
 
     event: Compute

@@ -36,25 +36,44 @@ def _read(facts: Facts, valve: Subject) -> list[Trial]:
 
 
 def reading_remarks(facts: Facts, subject: Subject) -> Value:
-    """How many remarks there are on dates and states: dates out of order, unknown parts, parts measured again."""
-    remarks = [*_dates(facts), *_unknown(facts), *_again(facts)]
+    """How many remarks there are: dates out of order, void trials, unknown parts, parts measured again."""
+    remarks = [*_dates(facts), *_void(facts), *_unknown(facts), *_again(facts)]
     if not remarks and not states(facts):
-        raise NotApplicable("marks.yaml has no states, and no dates out of order")
+        raise NotApplicable("marks.yaml has no states, no void trials and no dates out of order")
     places = tuple(place for _, place in remarks)
     return Value(float(len(remarks)), "count", {}, places, "; ".join(words for words, _ in remarks))
 
 
 def _dates(facts: Facts) -> Iterator[Remark]:
     """Trials dated before the one above them."""
-    valves = facts.node("marks.valves")
-    for entry in valves.items if valves is not None else ():
+    for entry in _valves(facts):
         above: Node | None = None
         for number, trial in enumerate(_trials(entry), 1):
             day = trial.get("on")
             if day is not None and above is not None and _day(day) < _day(above):
-                who = f"cylinder {entry.word('cylinder')} {entry.word('valve')}"
-                yield f"{who}: trial {number} is dated {day.value}, before {above.value} of a trial above it", day.place
+                yield (
+                    f"{_who(entry)}: trial {number} is dated {day.value}, before {above.value} of a trial above it",
+                    day.place,
+                )
             above = day or above
+
+
+def _void(facts: Facts) -> Iterator[Remark]:
+    """The trials that are marked void, the first one with its reason."""
+    numbered = ((entry, number, one) for entry in _valves(facts) for number, one in enumerate(_trials(entry), 1))
+    found = [(entry, number, why) for entry, number, one in numbered if (why := one.get("void")) is not None]
+    for entry, number, why in found[:1]:
+        more = f", and {len(found) - 1} more" if found[1:] else ""
+        yield f"void, so not used: {_who(entry)} trial {number} ({why.value}){more}", why.place
+
+
+def _valves(facts: Facts) -> list[Node]:
+    valves = facts.node("marks.valves")
+    return valves.items if valves is not None else []
+
+
+def _who(entry: Node) -> str:
+    return f"cylinder {entry.word('cylinder')} {entry.word('valve')}"
 
 
 def _trials(entry: Node) -> list[Node]:

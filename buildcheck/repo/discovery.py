@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import os
 from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from pathlib import Path, PurePath
 
 from buildcheck.core.files import real
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.usage_error import UsageError
+from buildcheck.record import Record, replace
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, OWN_FILES, Tree, is_seen, joined, root_of
 from buildcheck.repo.misnamed_files import misnamed_files
 from buildcheck.repo.repository import Repository
@@ -19,8 +19,7 @@ FEWEST_FILES = 3
 """So many of a build's files without build.yaml are taken for a build that lost it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Folder:
+class Folder(Record):
     """A folder below a requested one, its path from the repository's root, and the names of what it holds."""
 
     start: Path

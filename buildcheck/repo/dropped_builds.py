@@ -8,7 +8,8 @@ from pathlib import Path, PurePath
 
 from buildcheck.core.problem import Place, Problem
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, is_seen, joined
-from buildcheck.repo.git import git
+from buildcheck.repo.git import commit_named, git
+from buildcheck.repo.head_commit import Head
 from buildcheck.repo.repository import Repository
 from buildcheck.repo.tracked_files import Tracked
 
@@ -27,6 +28,25 @@ def dropped_builds(paths: Sequence[Path], repository: Repository, tracked: Track
             yield Problem(Place(file), "", reason)
 
 
+def removed_builds(repository: Repository, tracked: Tracked, head: Head) -> Iterator[Problem]:
+    """An error for each build that the next commit removes from git, unless it was renamed or 'ignore' covers it.
+
+    A build that the other branch of a merge does not have was removed there.
+    """
+    renamed = set(head.moved.values())
+    gone = (name for name in head.staged if PurePath(name).name == BUILD_FILE and name not in tracked.names)
+    for file in sorted(name for name in gone if name not in renamed):
+        folder = PurePath(file).parent.as_posix()
+        if not repository.is_ignored(folder) and not _is_gone_in_merged_branch(head.top, file):
+            yield Problem(Place(file), "", _REMOVED)
+
+
+def _is_gone_in_merged_branch(top: Path, file: str) -> bool:
+    """Whether a merge is under way with a commit that does not hold the file."""
+    other = commit_named(top, "MERGE_HEAD")
+    return bool(other) and not git(top, "ls-tree", "--name-only", other, "--", file)
+
+
 def concealed_changes(root: Path, tracked: Tracked) -> Iterator[Problem]:
     """An error for each YAML file that git is set not to look at and that differs on disk from what is staged."""
     names = sorted(name for name in tracked.unseen if name.endswith(".yaml") and (root / name).is_file())
@@ -36,6 +56,7 @@ def concealed_changes(root: Path, tracked: Tracked) -> Iterator[Problem]:
             yield Problem(Place(name), "", _CONCEALED)
 
 
+_REMOVED = f"is a build that this commit removes from git: restore it, {_ADVICE}"
 _CONCEALED = (
     "differs from the commit, and git is set to ignore the change: run 'git update-index "
     "--no-assume-unchanged --no-skip-worktree' on it, then git add it or restore it"

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
 
+from buildcheck.record import Record
 from buildcheck.repo.git import git
 
 _STATUS = (
@@ -20,8 +20,7 @@ _AT_PUSH = ("PRE_COMMIT_FROM_REF", "PRE_COMMIT_REMOTE_NAME")
 """Where pre-commit sets one of these, commits are looked at that are there already."""
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(Record):
     """Files that differ, from the top; folders that git does not look into end with a slash.
 
     ``came_or_went`` are those that only one state has; ``files_only`` is false where links or submodules differ.

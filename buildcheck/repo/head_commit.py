@@ -4,17 +4,16 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path, PurePosixPath
 
 from buildcheck.core.files import real
+from buildcheck.record import Record
 from buildcheck.repo.commit_tree import Commit, read_commit
 from buildcheck.repo.git import commit_named, git, top_of
 
 
-@dataclass(frozen=True)
-class Head:
+class Head(Record):
     """HEAD of a repository; ``staged`` files differ from it, ``moved`` ones by their new name had another one."""
 
     top: Path

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fnmatch import fnmatchcase
 from pathlib import Path
 from posixpath import normpath
 
 from buildcheck.core.files import real
 from buildcheck.core.problem import Problem
+from buildcheck.record import Record
 from buildcheck.repo.file_tree import CONFIG, DISK, Tree, root_of
 from buildcheck.schema.validation import validate
 from buildcheck.units.quantity import quoted
@@ -18,8 +18,7 @@ REPORT = "REPORT.md"
 INDEX = "BUILDS.md"
 
 
-@dataclass(frozen=True)
-class Repository:
+class Repository(Record):
     """Root folder, the team's settings where there are any, what is wrong with them, and where all is read from."""
 
     root: Path

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 
 from buildcheck.build.facts import Facts
 from buildcheck.core.concession import Concession, IdleConcession
@@ -11,6 +10,7 @@ from buildcheck.core.problem import Place, Problem
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.formulas.decision import noise
+from buildcheck.record import Record, replace
 from buildcheck.rules.engine import decision
 from buildcheck.rules.expression import Literal, evaluate
 from buildcheck.rules.results import Result, VoidConcession
@@ -25,8 +25,7 @@ _REQUIRED_KEYS = {"valve": ("cylinder", "valve"), "valve_type": ("valve",), "cyl
 _ALLOWED_KEYS = {**_REQUIRED_KEYS, "valve_type": ("cylinder", "valve"), "build": ("cylinder",)}
 
 
-@dataclass(frozen=True, slots=True)
-class Granted:
+class Granted(Record):
     """One entry of concessions.yaml; ``up_to`` is None where its rule is gone.
 
     ``until`` is the stage from which on it no longer counts; ``ended`` if the build is judged at that stage or later.

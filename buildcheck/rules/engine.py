@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Protocol
 
 from buildcheck.build.build_folder import STAGES
@@ -12,6 +11,7 @@ from buildcheck.core.reason import ConsequenceOf, Inconclusive, NotApplicableBec
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, difference
 from buildcheck.formulas.decision import noise, verdict
+from buildcheck.record import Record
 from buildcheck.rules.expression import evaluate, names
 from buildcheck.rules.limits import Bound
 from buildcheck.rules.results import Result
@@ -31,8 +31,7 @@ class Source(Protocol):
         """A field as written, to see whether a rule applies; raises Undecided or NotApplicable."""
 
 
-@dataclass(frozen=True, slots=True)
-class JudgingOptions:
+class JudgingOptions(Record):
     """How results are taken: at which stage, and whether warnings block."""
 
     stage: str

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 
 from buildcheck.core.value import Value, derive
+from buildcheck.record import Record
 from buildcheck.rules.dimensions import combined, dimensions
 from buildcheck.units.quantity import QuantityError, parse
 from buildcheck.units.unit_table import UNITS
@@ -32,22 +32,19 @@ class ExpressionError(ValueError):
     """The text is not arithmetic over names; the message says where it stops."""
 
 
-@dataclass(frozen=True, slots=True)
-class Literal:
+class Literal(Record):
     """A value written in the rule."""
 
     value: Value
 
 
-@dataclass(frozen=True, slots=True)
-class Name:
+class Name(Record):
     """A named quantity or a field's path, perhaps with {valve} in it."""
 
     path: str
 
 
-@dataclass(frozen=True, slots=True)
-class Operation:
+class Operation(Record):
     """Two sides and + - * or /."""
 
     operator: str
@@ -55,8 +52,7 @@ class Operation:
     right: Expression
 
 
-@dataclass(frozen=True, slots=True)
-class Magnitude:
+class Magnitude(Record):
     """abs(…)."""
 
     inside: Expression

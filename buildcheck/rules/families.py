@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from buildcheck.build.facts import Facts
 from buildcheck.core.problem import Problem
 from buildcheck.core.subject import BUILD
 from buildcheck.core.value import NotApplicable, Undecided
+from buildcheck.record import Record
 from buildcheck.rules.limits import Override, read_limits
 from buildcheck.rules.rule import RuleSet
 from buildcheck.rules.rule_reader import RuleError, conditions
 from buildcheck.yamlio.documents import Node, find, plain
 
 
-@dataclass(frozen=True, slots=True)
-class Family:
+class Family(Record):
     """One entry of ``families``: fields with the words that each may hold, and limits with their reasons."""
 
     when: Mapping[str, tuple[str, ...]]

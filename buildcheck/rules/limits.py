@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from buildcheck.build.facts import Facts
 from buildcheck.core.problem import Problem
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.formulas.decision import noise
+from buildcheck.record import Record
 from buildcheck.rules.expression import Literal, evaluate
 from buildcheck.rules.rule import BOUNDS, Limit, Rule, RuleSet
 from buildcheck.rules.rule_diff import judges_the_same
@@ -16,8 +16,7 @@ from buildcheck.rules.rule_reader import RuleError, limit, refuse_crossed
 from buildcheck.yamlio.documents import Node, find
 
 
-@dataclass(frozen=True, slots=True)
-class Override:
+class Override(Record):
     """A team's or a build's own limits for one rule, with the reason."""
 
     bounds: Mapping[str, Limit]
@@ -25,8 +24,7 @@ class Override:
     origin: str
 
 
-@dataclass(frozen=True, slots=True)
-class Bound:
+class Bound(Record):
     """The limit in force on one side of a rule, and who set it."""
 
     limit: Limit

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -12,12 +11,12 @@ from buildcheck.core.problem import Place, Problem
 from buildcheck.core.reason import Reason
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
+from buildcheck.record import Record
 
 KINDS = ("fail", "open", "pass", "notApplicable")
 
 
-@dataclass(frozen=True, slots=True)
-class VoidConcession:
+class VoidConcession(Record):
     """A concession that does not hold: the value is worse than ``up_to``, or is one that none may cover (None)."""
 
     place: Place

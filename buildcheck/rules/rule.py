@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from buildcheck.core.problem import Place
 from buildcheck.core.value import Value
 from buildcheck.formulas.decision import noise
+from buildcheck.record import Record
 from buildcheck.rules.expression import Expression, names
 
 BOUNDS = ("at_least", "at_most")
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(Record):
     """One bound: for all subjects, or for each valve type. ``text`` is it as written."""
 
     trees: Mapping[str, Expression]
@@ -27,24 +26,21 @@ class Limit:
         return self.trees.get(valve or "") or self.trees.get("")
 
 
-@dataclass(frozen=True, slots=True)
-class Loosest:
+class Loosest(Record):
     """The value beyond which no team and no build may set the limit of a rule. ``text`` is it as written."""
 
     value: Value
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Fix:
+class Fix(Record):
     """What to do if the rule fails, for builds whose fields hold the values in ``when``; for all if that is empty."""
 
     when: Mapping[str, tuple[str, ...]]
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Example:
+class Example(Record):
     """A rule's own test: given these values, the result is of this kind."""
 
     given: Mapping[str, Any]
@@ -52,8 +48,7 @@ class Example:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Record):
     """A rule as loaded: its arithmetic is parsed and its kinds agree."""
 
     id: str
@@ -108,8 +103,7 @@ class Rule:
         yield from self.applies
 
 
-@dataclass(frozen=True, slots=True)
-class RuleSet:
+class RuleSet(Record):
     """Rules in order of their ids."""
 
     rules: tuple[Rule, ...]

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 
 from buildcheck.build.build_folder import STAGES
 from buildcheck.build.named_limits import NOTHING
+from buildcheck.record import Record
 from buildcheck.rules.rule import BOUNDS, Rule
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(Record):
     """One term before and after; ``laxer`` where it lets more through, or if that is unknown."""
 
     what: str
@@ -60,6 +59,14 @@ def differences(old: Rule, new: Rule) -> Iterator[Difference]:
     for what, (reads, words) in _STRICTER.items():
         if reads(old) != reads(new):
             yield Difference(what, reads(old), reads(new), words.index(reads(new)) < words.index(reads(old)))
+
+
+def replaced_terms(rule: Rule) -> Iterator[Difference]:
+    """How a rule differs from the one that it replaces, without limits that the two have in common."""
+    old = rule.replaces
+    if old is not None:
+        common = judges_the_same(old, rule)
+        yield from (one for one in differences(old, rule) if one.what not in rule.bounds or not common)
 
 
 def judges_the_same(old: Rule, new: Rule) -> bool:

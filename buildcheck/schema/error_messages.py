@@ -24,8 +24,11 @@ _TYPES = {
     "object": "a mapping",
     "string": "text",
 }
+_WORDS = r"[^\W_\u115f\u1160\u3164\uffa0]{2}"
+"""Two letters or digits that can be seen, one after the other."""
 _PATTERNS = {
-    r"\w\w": "the reason, or the role, in words",
+    _WORDS: "the reason, or the role, in words",
+    rf"^(?=[^\r\n]*{_WORDS})[^\r\n]+(?![\s\S])": "the reason, or the role, in words on one line",
     r"\S": "some text",
     r"^[^\r\n]+(?![\s\S])": "one line of text",
     r"^(?!/|(?:[^\r\n]*/)?\.\.(?![^/]))[^\r\n]+(?![\s\S])": "a path such as engines/*, with no / in front and no ..",

@@ -5,11 +5,11 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 from types import MappingProxyType
 
+from buildcheck.record import Record
 from buildcheck.units.display import round_half_even, show
 from buildcheck.units.number import QuantityError, leading_number, quoted, tidy
 from buildcheck.units.thread import Thread, parse_thread
@@ -50,8 +50,7 @@ KEPT = 16_384
 """Values kept once read: the same few hundred occur in every build of a shop."""
 
 
-@dataclass(frozen=True, slots=True)
-class Amount:
+class Amount(Record):
     """A value in its base unit, with what was written.
 
     ``si`` and ``expanded`` are in m, degree, m³, N, N/m, N·m, K, Pa or 1; ``expanded`` is the expanded

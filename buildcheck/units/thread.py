@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from decimal import Decimal
 from types import MappingProxyType
 
+from buildcheck.record import Record
 from buildcheck.units.number import QuantityError, leading_number, quoted, tidy
 
 _INCH = Decimal("0.0254")
@@ -53,8 +53,7 @@ _NUMBERED_BA = re.compile(r"(?P<number>[0-9]{1,2}) ?BA")
 _WANTED = "write it like 3/8-24, #10-32 or M8x1.25"
 
 
-@dataclass(frozen=True, slots=True)
-class Thread:
+class Thread(Record):
     """A thread's nominal (major) diameter and its pitch, both in m."""
 
     diameter: Decimal

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal, localcontext
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
+
+from buildcheck.record import Record
 
 BASE = MappingProxyType(
     {  # kind -> the unit that amounts of this kind travel in
@@ -25,8 +26,7 @@ BASE = MappingProxyType(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(Record):
     """One unit: the spelling that the tool itself writes, its kind, its name in units.txt."""
 
     spelling: str

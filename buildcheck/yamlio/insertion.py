@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
+from buildcheck.record import Record
 from buildcheck.yamlio.documents import plain, read
 from buildcheck.yamlio.entry_text import flow_text, item_lines, key_lines
 from buildcheck.yamlio.spans import Span, spans
@@ -21,8 +21,7 @@ class UnsupportedLayoutError(ValueError):
     """The text is written in a way that leaves no position for the new value."""
 
 
-@dataclass(frozen=True, slots=True)
-class Splice:
+class Splice(Record):
     """Replaces what lies between two indices of a text, which may be nothing."""
 
     start: int

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from buildcheck.core.problem import Place, Problem
+from buildcheck.record import Record
 
 
 class Node(NamedTuple):
@@ -44,8 +44,7 @@ class Node(NamedTuple):
         return "" if node is None else str(node.value)
 
 
-@dataclass(frozen=True, slots=True)
-class Document:
+class Document(Record):
     """What one file says.
 
     ``root`` is None where the file could not be read to its end or leans on aliases or tags (then there are

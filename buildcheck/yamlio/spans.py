@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
 from typing import Any
 
 from ruamel.yaml.events import MappingStartEvent, NodeEvent, ScalarEvent, SequenceStartEvent
 
+from buildcheck.record import Record
 from buildcheck.yamlio.parsers import pure_events
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(Record):
     """A value between two indices of its text; ``end`` is behind its last character.
 
     ``flow``: written in brackets or braces. ``block_text``: written below ``|`` or ``>``. ``keys`` are the indices
@@ -26,8 +25,8 @@ class Span:
     is_mapping: bool = False
     is_list: bool = False
     items: tuple[Span, ...] = ()
-    entries: Mapping[str, Span] = field(default_factory=dict)
-    keys: Mapping[str, int] = field(default_factory=dict)
+    entries: Mapping[str, Span] = {}
+    keys: Mapping[str, int] = {}
 
     @property
     def last(self) -> Span:

@@ -13,12 +13,14 @@ _WIDE_MARKS = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE, codecs.BOM_UTF32_BE)
 _NOT_PRINTABLE = "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]"
 _BLANK_OR_COMMENT = re.compile(r"[ \t]*(?:#.*)?[\r\n]*")
 _LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n)|[^\r\n]+")
+_LONE_RETURN = re.compile("\r(?!\n)")
 _MOST_REPORTED = 100
 
 
 def decode(data: bytes, file: str) -> tuple[str | None, list[Problem]]:
     """The text of a file of at most 256 KB of UTF-8 (a byte order mark is skipped), directives blanked out.
 
+    A carriage return alone is a line break only if the whole file is written so: else not every viewer shows the lines.
     The text is None where it must not reach the parser.
     """
     if len(data) > LIMIT_BYTES:
@@ -37,6 +39,9 @@ def decode(data: bytes, file: str) -> tuple[str | None, list[Problem]]:
         first_hidden = islice(re.finditer(_NOT_PRINTABLE, text), _MOST_REPORTED)
         if hidden := [_hidden(text, found, file) for found in first_hidden]:
             return None, hidden
+        if "\n" in text and (found := _LONE_RETURN.search(text)):
+            message = "holds a carriage return within a line, which can conceal what follows: delete it"
+            return None, [Problem(place_at(text, found.start(), file), "", message)]
     return _without_directives(text, file)
 
 

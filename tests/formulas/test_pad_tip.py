@@ -1,13 +1,13 @@
 """Pad tips: raised pivots of a planar model, and the rule of thumb of the trade."""
 
 import random
-from dataclasses import replace
 from math import cos, degrees, radians, sin
 
 import planar_model
 import pytest
 
 from buildcheck.formulas import linkage, pad_tip, rocker
+from buildcheck.record import replace
 
 
 def pad_tip_engine(seed):

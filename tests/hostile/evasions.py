@@ -1,7 +1,7 @@
-"""Twenty-four attempts to get a push past a mark at the edge of the valve tip, each as edits to the demo.
+"""Attempts to get a push past a mark at the edge of the valve tip, each as edits to the demo.
 
-Each ends in one of these ways: *refused* (exit code 2), *blocks* (1), *named*: nothing blocks, and the findings show
-the mark all the same, or *passes*: the check shows nothing, and ``compare`` lists the trial that became void.
+Each ends in one of these ways: *refused* (exit code 2), *blocks* (1), or *named*: nothing blocks, and the findings
+show the mark, or what was done to it, all the same.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ RED: Edit = ("marks.yaml", "mark: {from: 0.145 in, to: 0.172 in}", "mark: {from:
 """README's mark at the edge of the tip, cylinder 1 intake."""
 _MARK = "mark: {from: 0.005 in, to: 0.032 in}"
 _BUILD = "stage: ordering\n"
+_GOOD_TRIAL = "{length: 9.4255 in, mark: {from: 0.145 in, to: 0.172 in}}"
 _LATER = "shut_at: 0.153 in, open_at: 0.150 in}\n"
 
 
@@ -83,5 +84,40 @@ EVASIONS = (
             "refused", "<<"),
     Evasion("a whole valve declared void", (("marks.yaml", "    valve: intake\n    crank: 107 deg",
             "    valve: intake\n    void: smeared\n    crank: 107 deg"),), "refused", "void"),
-    Evasion("the trial declared void", (("marks.yaml", f"{_MARK}, ", f"{_MARK}, void: smeared, "),), "passes"),
+    Evasion("the trial declared void", (("marks.yaml", f"{_MARK}, ", f"{_MARK}, void: smeared, "),), "named",
+            "void, so not used: cylinder 1 intake trial 3 (smeared)"),
+    Evasion("the trial declared void without a reason", (("marks.yaml", f"{_MARK}, ", f"{_MARK}, void: ., "),),
+            "refused", "in words"),
+    Evasion("the trial declared void with letters that nobody can see",
+            (("marks.yaml", f"{_MARK}, ", f"{_MARK}, void: \u3164\u3164, "),), "refused", "in words"),
+    Evasion("a good trial behind a carriage return in a comment",
+            (("marks.yaml", _LATER, f"{_LATER[:-1]} # again\r      - {_GOOD_TRIAL}\n"),), "refused",
+            "carriage return"),
+    Evasion("a good trial behind a line separator in a comment",
+            (("marks.yaml", _LATER, f"{_LATER[:-1]} # again\u2028      - {_GOOD_TRIAL}\n"),), "refused",
+            "indentation"),
+    Evasion("a good trial below, dated before the bad one",
+            (("marks.yaml", _LATER,
+              f"{_LATER[:-2]}, on: 2026-11-20}}\n      - {_GOOD_TRIAL[:-1]}, on: 2026-11-01}}\n"),),
+            "named", "is dated 2026-11-01, before 2026-11-20"),
+    Evasion("the mark of a trial that was too short", (("marks.yaml", f"{_MARK}, ", f"{_MARK}, feel: slack, "),),
+            "blocks", "mark-on-tip"),
+    Evasion("a wide lash cap on the bad trial",
+            (("marks.yaml", f"{_MARK}, ", f"{_MARK}, lash_cap: {{thickness: 0.08 in, diameter: 0.4 in}}, "),),
+            "blocks", "mark-on-tip"),
+    Evasion("digits of another script", (("marks.yaml", "from: 0.005 in", "from: 0.\uff1145 in"),), "refused",
+            "one number"),
+    Evasion("the lengths given instead of the order",
+            (("pushrods.yaml", "spares: 1",
+              "chosen: {intake: 9.45 in, exhaust: 9.45 in, stated_as: gauge, gauge_hole: 0.120 in}"),),
+            "blocks", "mark-on-tip"),
+    Evasion("concessions for every cylinder at once",
+            (("concessions.yaml", "",
+              "- {rule: mark-on-tip, up_to: 0.001 in, because: it has always run, accepted_by: foreman}\n"),),
+            "refused", "enter cylinder and valve"),
+    Evasion("a concession accepted by a dot",
+            (("concessions.yaml", "", _conceded("mark-on-tip", "0.001 in")[2].replace("foreman", ".")),), "refused",
+            "in words"),
+    Evasion("a second document with the bad mark in the first",
+            (("marks.yaml", "length_gauge", "valves: []\n---\nlength_gauge"),), "refused", "document"),
 )  # fmt: skip

@@ -121,7 +121,24 @@ def _entered(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> 
         _, edits = state_edits(facts_as_read(checked.build), changes, typed.one("state"), typed.entered["correct"])
         defaults = Defaults(typed.one("by"), typed.one("on"), _today)
         return enter_table(table, checked, edits, defaults, write=not typed.entered["dry_run"])
-    return _enter(typed, checked, changes) if typed.subject != BUILD else _walk(typed, checked, changes)
+    if typed.subject != BUILD:
+        return _enter(typed, checked, changes)
+    return (_correct if typed.entered["correct"] else _walk)(typed, checked, changes)
+
+
+def _correct(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> int:
+    """Correct parts in the last state, without a reading."""
+    _refuse_options(typed, "--correct without a valve")
+    corrected = typed.entered["correct"]
+    _, edits = state_edits(facts_as_read(checked.build), changes, typed.entered["state"] or "", corrected)
+    write = not typed.entered["dry_run"]
+    recorded = record(checked.build.folder, {name: all_of(own) for name, own in edits.items()}, write)
+    if not write:
+        sys.stdout.writelines(map(diff_text, recorded.files))
+        return 0
+    place = Place(MARKS, changed_line(recorded.files[0])).rebased_on(checked.build.display_path)
+    print(f"{at_line_start(f'{place.file}:{place.line}')}: corrected in the last state: {', '.join(corrected)}")
+    return 0
 
 
 def _refuse_options(typed: Typed, other: str) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.build_folder import Build
@@ -11,14 +10,14 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.formulas.decision import noise
 from buildcheck.output.compare.severity import state
+from buildcheck.record import Record, replace
 from buildcheck.rules.results import Result
 from buildcheck.rules.rule import BOUNDS, Rule
 from buildcheck.rules.rule_diff import differences
 from buildcheck.yamlio.documents import Node
 
 
-@dataclass(frozen=True, slots=True)
-class Transition:
+class Transition(Record):
     """One rule's results on one subject: before, after, and as the new inputs fare under the old rules and limits."""
 
     was: Result | None

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 
 from buildcheck.output.compare.revision import Revision
+from buildcheck.record import replace
 from buildcheck.repo.affected_builds import affected_by, rule_folders
 from buildcheck.repo.commit_tree import Commit
 from buildcheck.repo.git import commit_named

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from buildcheck.core.problem import Place
+from buildcheck.record import Record
 from buildcheck.schema.fields import field_kinds
 from buildcheck.units.quantity import QuantityError, parse
 from buildcheck.yamlio.documents import Node, plain
@@ -15,8 +15,7 @@ _REMARKS = ("note", "part")
 _IDENTIFYING_KEYS = ("rule", "cylinder", "valve")
 
 
-@dataclass(frozen=True, slots=True)
-class InputChange:
+class InputChange(Record):
     """One value, entry or file that differs; ``before`` or ``after`` is empty where it is not there.
 
     ``place`` is the new state's, the old one's where it is gone. ``same``: the value is equal and only

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import hypot
 
 from buildcheck.app.build_check import CheckedBuild, quantities
@@ -11,10 +10,10 @@ from buildcheck.core.value import Value
 from buildcheck.formulas.decision import noise
 from buildcheck.output.compare.aligned_values import aligned
 from buildcheck.output.value_wording import value_text
+from buildcheck.record import Record
 
 
-@dataclass(frozen=True, slots=True)
-class QuantityChange:
+class QuantityChange(Record):
     """A quantity of some subjects that moved alike; a text is empty if it is unknown."""
 
     name: str
@@ -24,8 +23,7 @@ class QuantityChange:
     after: str
 
 
-@dataclass(frozen=True, slots=True)
-class QuantityChanges:
+class QuantityChanges(Record):
     """All that moved beyond its uncertainty, and how many more moved within it."""
 
     significant: tuple[QuantityChange, ...]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 
 from buildcheck.output.compare.comment_links import Links
 from buildcheck.output.compare.compare_wording import heading, input_text, new_state_text, verdict_line
@@ -13,6 +12,7 @@ from buildcheck.output.compare.moved_marks import MovedMark, moved_marks
 from buildcheck.output.compare.verdict_changes import VerdictChange
 from buildcheck.output.markdown import md
 from buildcheck.output.wording import counted
+from buildcheck.record import replace
 
 _NAMED = 5
 _TEAM = "Effect of the team's rules, limits and settings"

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from urllib.parse import quote
 
 from buildcheck.core.problem import Place
 from buildcheck.output.markdown import md
+from buildcheck.record import Record
 
 
-@dataclass(frozen=True, slots=True)
-class Links:
+class Links(Record):
     """The address under which the files of the new state can be seen; without one, places are plain text."""
 
     base: str = ""

@@ -83,7 +83,10 @@ def relaxation_text(one: Relaxation) -> str:
 
 def part_change_text(one: ChangedPart) -> str:
     """A part's old and new value, and the readings that were taken with the old one."""
-    who = subjects_text(one.subjects)
+    if one.corrected:
+        who = f"corrected in state '{one.corrected}'; readings unchanged: {subjects_text(one.subjects)}"
+        return f"{one.title}: {one.before} → {one.after}, {who}. Confirm that it is the same part, measured again"
+    who = "; ".join(filter(None, [subjects_text(one.subjects), ", ".join(one.clearances)]))
     advice = "Enter the engine's states in marks.yaml, or take the readings again"
     return f"{one.title}: {one.before} → {one.after}; readings unchanged: {who}. {advice}"
 

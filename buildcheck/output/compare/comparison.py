@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterator, Sequence
-from dataclasses import dataclass
 
 from buildcheck.app.build_check import CheckedBuild, facts_as_read
-from buildcheck.build.reading_history import ChangedPart, ChangedTrial, changed_parts, changed_trials
+from buildcheck.build.reading_history import ChangedPart, ChangedTrial, changed_parts, changed_trials, corrected_parts
 from buildcheck.core.problem import Problem
 from buildcheck.output.compare.causes import under_old_limits
 from buildcheck.output.compare.changed_folders import affected_folders
@@ -24,12 +23,12 @@ from buildcheck.output.compare.relaxations import (
 from buildcheck.output.compare.revision import Revision, pairs
 from buildcheck.output.compare.verdict_changes import VerdictChange, blocking, verdict_changes
 from buildcheck.output.wording import line_text, subjects_text
+from buildcheck.record import Record
 from buildcheck.rules.rule import Rule
 from buildcheck.rules.rule_diff import differences
 
 
-@dataclass(frozen=True)
-class Change:
+class Change(Record):
     """One build before and after; a side that has none is None."""
 
     folder: str
@@ -85,8 +84,7 @@ class Change:
         return sum(len(flip.subjects) for flip in self.verdict_changes if flip.newly_blocks)
 
 
-@dataclass(frozen=True)
-class Comparison:
+class Comparison(Record):
     """All that changed, the rules and limits of the team first; ``unchanged`` builds are only counted."""
 
     before: Revision
@@ -162,7 +160,7 @@ def _change(before: Revision, after: Revision, old: str, new: str, same_context:
         new_lines,
         relaxations=(*relaxations(was, now, between, old_terms), *only_accepted(was, now)),
         loosened=loosened_since(now, old_terms),
-        part_changes=tuple(changed_parts(*files)),
+        part_changes=(*changed_parts(*files), *corrected_parts(*files)),
         trial_changes=tuple(changed_trials(*files)),
         acceptance=acceptance_change(was.build, now.build),
     )

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from buildcheck.output.wording import counted
+from buildcheck.record import Record
 
 Item = tuple[str, ...]
 """One line or paragraph, its longest form first. An empty last form may be left out, and is then counted."""
 _ROOM_FOR_COUNTS = 400
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(Record):
     """Items between two texts, not written without an item. Sections of a higher ``rank`` are shortened first.
 
     ``noun`` names what is counted if items are left out.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import hypot
 
 from buildcheck.app.build_check import CheckedBuild
@@ -13,14 +12,14 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value
 from buildcheck.formulas.decision import noise
 from buildcheck.quantities.marks import edges_of, tip_diameter
+from buildcheck.record import Record
 from buildcheck.units.quantity import show
 
 _COLUMNS = 32
 Edges = tuple[Value, Value]
 
 
-@dataclass(frozen=True, slots=True)
-class MovedMark:
+class MovedMark(Record):
     """The edges of one valve's mark before and after, from the tip's edge on the pivot side, and the tip's diameter."""
 
     subject: Subject

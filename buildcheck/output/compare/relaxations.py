@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.build_folder import STAGES, Build
@@ -14,6 +13,7 @@ from buildcheck.formulas.decision import noise
 from buildcheck.output.compare.aligned_values import aligned, value_for
 from buildcheck.output.compare.causes import Transition, by_rule, causes
 from buildcheck.output.finding_wording import fact
+from buildcheck.record import Record
 from buildcheck.rules.results import Result
 from buildcheck.rules.rule import BOUNDS
 from buildcheck.rules.rule_diff import differences
@@ -21,8 +21,7 @@ from buildcheck.rules.rule_diff import differences
 _CANNOT_JUDGE = "the new files cannot be judged under the old rules and limits"
 
 
-@dataclass(frozen=True, slots=True)
-class Relaxation:
+class Relaxation(Record):
     """A rule that would block the new state under the old limits, rules and stage, and does not block it now.
 
     ``finding`` is what the old terms find on the worst subject. The rule is empty if they cannot judge at all.
@@ -37,8 +36,7 @@ class Relaxation:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class LoosenedLimit:
+class LoosenedLimit(Record):
     """One side of a rule whose limit lets through more than before; texts as written."""
 
     rule: str

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 
@@ -12,6 +11,7 @@ from buildcheck.app.run import RuleContext, rule_context_for
 from buildcheck.build.build_folder import Build, read_build
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.compare.changed_inputs import flattened
+from buildcheck.record import Record, replace
 from buildcheck.repo.discovery import Folder, builds_among, folders_under, missing_manifest
 from buildcheck.repo.file_tree import BUILD_FILE, Tree
 from buildcheck.yamlio.documents import Node
@@ -22,18 +22,22 @@ _SAME_BUILD_SHARE = 0.5
 """A folder that vanished and one that came are one build where this share of their values agrees."""
 
 
-@dataclass(frozen=True)
-class Revision:
+class Revision(Record):
     """A state of the repository: its rules and limits, and its builds, which are read when they are needed."""
+
+    __slots__ = ("__dict__",)
 
     label: str
     context: RuleContext
-    _read: dict[str, Build] = field(default_factory=dict, init=False, compare=False)
 
     @cached_property
     def builds(self) -> dict[str, Path]:
         """Every build's folder, by its path from the repository's root."""
         return builds_among(self._folders, self.context.repository)
+
+    @cached_property
+    def _read(self) -> dict[str, Build]:
+        return {}
 
     @cached_property
     def missing_manifest(self) -> tuple[Problem, ...]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.problem import Place
@@ -12,14 +11,14 @@ from buildcheck.output.compare.aligned_values import aligned, value_for
 from buildcheck.output.compare.causes import Transition, by_rule, causes
 from buildcheck.output.compare.severity import NEUTRAL, SEVERITY, UNJUDGED, state
 from buildcheck.output.finding_wording import fact, message
+from buildcheck.record import Record
 from buildcheck.rules.results import Result
 
 Judged = tuple[Subject, Result, CheckedBuild]
 """A subject's result with the build that it belongs to."""
 
 
-@dataclass(frozen=True, slots=True)
-class VerdictChange:
+class VerdictChange(Record):
     """One rule's result on some subjects before and after; ``message`` and ``place`` are those of the worst.
 
     ``finding`` and ``cure`` are the message in two parts. ``follows`` if each blocks only because another result does.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from typing import Any
 
 from buildcheck.app.build_check import CheckedBuild
@@ -12,6 +11,7 @@ from buildcheck.core.value import Value
 from buildcheck.output.finding_wording import Group, grouped, lacking, undecided_text, void_text
 from buildcheck.output.value_wording import decimals_more, limits_text, spread_kind, value_and_remark, value_text
 from buildcheck.output.wording import subjects_text
+from buildcheck.record import Record
 from buildcheck.rules.results import Result
 from buildcheck.units.quantity import show
 
@@ -21,8 +21,7 @@ HARD = ("clearances", "springs")
 _MARKS = {"fail": "✗", "open": "?"}
 
 
-@dataclass(frozen=True, slots=True)
-class SummaryRow:
+class SummaryRow(Record):
     """One rule's passes or not-applicables in one row."""
 
     rule: str

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from html import escape
 
 from buildcheck.core.escape import one_line
+from buildcheck.record import Record
 
 WIDE, LEFT, RIGHT, TOP, ROW, FOOT = 480, 110, 20, 34, 20, 46
 LEGEND = (
@@ -15,8 +15,7 @@ LEGEND = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class LengthRow:
+class LengthRow(Record):
     """One valve, lengths in m: what it requires with its expanded uncertainty, what it allows, what is ordered."""
 
     text: str

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from typing import Any
 
 from buildcheck.app.build_check import CheckedBuild
+from buildcheck.output.loosened import see_file
 from buildcheck.output.report.finding_rows import HARD
 from buildcheck.rules.rule import Rule
-from buildcheck.rules.rule_diff import differences, judges_the_same
+from buildcheck.rules.rule_diff import replaced_terms
 
 _BY = {"rule": "team's rule file", "shipped rule": "shipped rule"}
 """Who set a limit, if its name differs from where it is set."""
@@ -32,24 +33,20 @@ def _limits(checked: CheckedBuild, rule: Rule) -> Iterator[dict[str, Any]]:
                 "own": f"{side.replace('_', ' ')} {' → '.join(texts)}",
                 "now": now.limit.text,
                 "by": _by(now.origin),
-                "because": now.because if now.origin != "rule" else f"see {rule.place.file}",
+                "because": now.because if now.origin != "rule" else see_file(rule),
             }
 
 
 def _terms(rule: Rule) -> Iterator[dict[str, Any]]:
-    old = rule.replaces
-    if old is None:
-        return
-    for one in differences(old, rule):
-        if one.what not in rule.bounds or not judges_the_same(old, rule):
-            yield {
-                "rule": rule.id,
-                "loosened": one.laxer,
-                "own": f"{one.what.replace('_', ' ')} {one.before}",
-                "now": one.after,
-                "by": _by("rule"),
-                "because": f"see {rule.place.file}",
-            }
+    for one in replaced_terms(rule):
+        yield {
+            "rule": rule.id,
+            "loosened": one.laxer,
+            "own": f"{one.what.replace('_', ' ')} {one.before}",
+            "now": one.after,
+            "by": _by("rule"),
+            "because": see_file(rule),
+        }
 
 
 def _by(origin: str) -> str:

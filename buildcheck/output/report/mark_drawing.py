@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from html import escape
 from typing import Literal
 
 from buildcheck.core.escape import one_line
+from buildcheck.record import Record
 
 WIDE, LEFT, ROW, BAR, TOP, LEGEND = 360, 20, 46, 20, 34, 16
 Style = Literal["solid", "hatched", "outlined"]
@@ -18,8 +18,7 @@ STYLES: dict[Style, str] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Strip:
+class Strip(Record):
     """One mark on the tip: its edges as shares of the tip's diameter from the pivot side, and what it is."""
 
     text: str

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.output.finding_wording import message
+from buildcheck.record import Record
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
+class Reason(Record):
     """Why rules do not apply, which, and how many results that are."""
 
     why: str

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from buildcheck.advice.valve_advice import Advice, advice
 from buildcheck.app.build_check import CheckedBuild
@@ -15,13 +14,13 @@ from buildcheck.ordering.predicted_mark import PredictedMark, pad_tip_height_err
 from buildcheck.output.report.length_rows import length_chart
 from buildcheck.output.report.mark_drawing import Strip, draw
 from buildcheck.quantities import lengths, marks, pivot_height, pushrod_inclination
+from buildcheck.record import Record
 from buildcheck.units.quantity import show
 
 FOLDER = "marks"
 
 
-@dataclass(frozen=True, slots=True)
-class Picture:
+class Picture(Record):
     """A picture's file beside the report, its text for who cannot see it, and the SVG itself."""
 
     path: str

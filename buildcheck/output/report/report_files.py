@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 from buildcheck.app.build_check import CheckedBuild
@@ -13,10 +12,10 @@ from buildcheck.output.report.freshness import differs, report_differs
 from buildcheck.output.report.index import render_index
 from buildcheck.output.report.pictures import FOLDER, Picture, pictures
 from buildcheck.output.report.render import render
+from buildcheck.record import Record
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Record):
     """One file with the text it should have; ``wrong`` says what another text is, ``command`` makes it again."""
 
     path: Path

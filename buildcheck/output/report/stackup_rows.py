@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.facts import Facts
@@ -11,10 +10,10 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.output.value_wording import value_text
 from buildcheck.quantities.predicted_length import baseline, contributed
+from buildcheck.record import Record
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Record):
     """One line of the stack-up: what it is, and what it is or adds for each valve type with a known value."""
 
     what: str

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.trial import Carried, Trial
@@ -13,10 +12,10 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value
 from buildcheck.output.value_wording import value_text
 from buildcheck.output.wording import subjects_text
+from buildcheck.record import Record
 
 
-@dataclass(frozen=True, slots=True)
-class CarriedRow:
+class CarriedRow(Record):
     """Valves of which readings were carried over alike: from which state, for which changes, by how much."""
 
     who: str
@@ -26,8 +25,7 @@ class CarriedRow:
     height: str
 
 
-@dataclass(frozen=True, slots=True)
-class VoidRow:
+class VoidRow(Record):
     """Trials that count as not taken, for one cause."""
 
     who: str
