@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import TypeGuard
 
 from buildcheck import __version__
@@ -11,6 +10,7 @@ from buildcheck.build.acceptance_record import AcceptanceRecord, digests
 from buildcheck.build.build_folder import Build
 from buildcheck.core.digest import digest_of
 from buildcheck.core.problem import Problem
+from buildcheck.record import Record
 from buildcheck.rules.engine import JudgingOptions
 from buildcheck.rules.limits import Limits
 from buildcheck.rules.results import Result
@@ -20,8 +20,7 @@ from buildcheck.rules.rule_terms import deciding_terms
 _CLOSED = "closed"
 
 
-@dataclass(frozen=True, slots=True)
-class Acceptance:
+class Acceptance(Record):
     """A build's acceptance as it counts today.
 
     ``inside``: own files that differ from the record, so that the build is judged in full; ``outside``: shared parts,
@@ -43,7 +42,7 @@ class Acceptance:
 
 def acceptance(build: Build, rules: RuleSet, limits: Limits) -> Acceptance | None:
     """How a build and all that it is judged by differ from its record; None without a record."""
-    record = build.record
+    record = build.accepted
     if record is None or record.edited:
         return Acceptance("", True, (), ()) if record is not None else None
     own, parts = own_digests(build), part_digests(build)
@@ -104,7 +103,7 @@ def informs_only(accepted: Acceptance | None, build: Build, options: JudgingOpti
 
 def is_unchanged(build: Build) -> bool:
     """Whether the build was accepted and the files in its folder are as they were then."""
-    record = build.record
+    record = build.accepted
     return record is not None and not record.edited and dict(record.files) == own_digests(build)
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from buildcheck.core.digest import digest_of
+from buildcheck.record import Record
 from buildcheck.yamlio.nodes import Node, as_written
 
 RECORD = "accepted"
@@ -19,8 +19,7 @@ _HEAD = """\
 _TEXTS, _TABLES = ("accepted_on", "stage", "version"), ("files", "parts", "rules")
 
 
-@dataclass(frozen=True, slots=True)
-class AcceptanceRecord:
+class AcceptanceRecord(Record):
     """The day and stage of an acceptance, the version that judged, and the digests by name.
 
     ``edited``: the file is not as it was written, so that it does not count.

@@ -22,7 +22,7 @@ class Build(Record):
 
     ``parts`` are the shared parts that they use, by their paths from the build folder; ``silent`` the files that are
     there and hold comments alone. ``written`` holds the values of its own files and of its parts before the parts are
-    filled in, ``record`` that it was accepted, if it was.
+    filled in, ``accepted`` that it was accepted, if it was.
     """
 
     folder: Path
@@ -31,8 +31,8 @@ class Build(Record):
     problems: tuple[Problem, ...]
     parts: Mapping[str, Path] = {}
     comment_only: frozenset[str] = frozenset()
-    written: Mapping[str, Node] = field(default_factory=dict)
-    record: AcceptanceRecord | None = None
+    written: Mapping[str, Node] = {}
+    accepted: AcceptanceRecord | None = None
 
     @property
     def name(self) -> str:
@@ -57,7 +57,7 @@ def read_build(folder: Path, display_path: str, tracked: Container[Path] | None 
     roots: dict[str, Node] = {}
     comment_only: list[str] = []
     written: dict[str, Node] = {}
-    record = None
+    accepted = None
     names = tree.names(folder)
     problems = list(misnamed_files(names, (*FILES, RECORD)))
     for name in (*FILES, RECORD):
@@ -69,7 +69,7 @@ def read_build(folder: Path, display_path: str, tracked: Container[Path] | None 
             continue
         document = tree.read(path, path.name)
         if name == RECORD:
-            record = read_record(document.root)
+            accepted = read_record(document.root)
             continue
         problems += document.problems
         if name == "build" and document.root is None and not document.problems:
@@ -91,5 +91,5 @@ def read_build(folder: Path, display_path: str, tracked: Container[Path] | None 
         shelf.used,
         frozenset(comment_only),
         {**written, **shelf.written},
-        record,
+        accepted,
     )

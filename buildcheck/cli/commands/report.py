@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Container
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -22,6 +21,7 @@ from buildcheck.output.report.report_files import Sheet, index_sheet, report_she
 from buildcheck.output.supplier_order import labels, refusal, supplier_order
 from buildcheck.output.text import problem_line
 from buildcheck.output.wording import outcome_text
+from buildcheck.record import replace
 from buildcheck.repo.repository import repository_of
 
 _LONGEST = 4_000_000
@@ -88,7 +88,7 @@ def _accept(args: argparse.Namespace) -> bool:
     refused = False
     done = plan_run(args.paths or [Path()], tracked=args.tracked).run()
     for build in (one.build for one in done.builds):
-        checked = done.context.check(replace(build, record=None))
+        checked = done.context.check(replace(build, accepted=None))
         if checked.exit_code:
             print(f"{at_line_start(checked.build.display_path)}: not accepted. {one_line(outcome_text(checked))}")
             refused = True

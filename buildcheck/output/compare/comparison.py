@@ -168,7 +168,7 @@ def _change(before: Revision, after: Revision, old: str, new: str, same_context:
 
 def _same_files(before: Revision, after: Revision, old: str, new: str) -> bool:
     was, now = before.build(old), after.build(new)
-    return was.roots == now.roots and was.record == now.record and not was.problems and not now.problems
+    return was.roots == now.roots and was.accepted == now.accepted and not was.problems and not now.problems
 
 
 def _context_key(revision: Revision) -> tuple[object, ...]:

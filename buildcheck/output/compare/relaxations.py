@@ -89,7 +89,7 @@ def only_accepted(before: CheckedBuild, after: CheckedBuild) -> Iterator[Relaxat
 
 def acceptance_change(before: Build, after: Build) -> str:
     """Whether the acceptance of a build came, went or changed; empty if not."""
-    then, now = before.record, after.record
+    then, now = before.accepted, after.accepted
     if then == now:
         return ""
     if now is None:
