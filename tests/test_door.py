@@ -72,16 +72,6 @@ def test_help_does_without_every_format_of_archives() -> None:
 
 
 NOT_FOR_A_CHECK = ["dataclasses", "hashlib", "inspect", "jinja2", "jsonschema", "multiprocessing", "pint", "tempfile"]
-    "dataclasses",
-    "difflib",
-    "hashlib",
-    "inspect",
-    "jinja2",
-    "jsonschema",
-    "multiprocessing",
-    "pint",
-    "tempfile",
-]
 
 
 def test_a_check_that_passes_imports_nothing_that_only_others_need() -> None:
