@@ -40,6 +40,7 @@ SLOW = frozenset(
         "test_measuring_plan",
         "test_pad_tip",
         "test_planned_twice",
+        "test_prepared_rules",
         "test_readings_twice",
         "test_settings_twice",
         "test_team_docs",

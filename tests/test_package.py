@@ -54,7 +54,7 @@ def test_the_wheel_holds_the_package_and_its_data(wheel: Path) -> None:
 
 def test_the_sources_hold_all_that_the_tests_need(sources: set[str]) -> None:
     folders = ("buildcheck", "docs", "example_build", "rules", "schemas", "tests")
-    assert tracked(*folders, "LICENSE", "README.md", "DEVELOPERS.md", "pyproject.toml") <= sources
+    assert tracked(*folders, "LICENSE", "README.md", "DEVELOPERS.md", "hatch_build.py", "pyproject.toml") <= sources
     assert not [name for name in sources if name.startswith((".venv", ".git/"))]
 
 

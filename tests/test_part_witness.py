@@ -45,8 +45,8 @@ def test_another_rocker_under_the_same_readings_is_blocked_with_three_ways_out(
     code, out = hook(engine.parent, capsys)
     assert code == 2
     assert "engine/rockers.yaml:" in out
-    assert "changed from 1.550 in to 1.450 in, but readings of 8 valves stay as they are" in out
-    for way in ("add states with the old and the new value", "give them `void`", "enter one state with the new value"):
+    assert "changed from 1.550 in to 1.450 in, but readings of 8 valves and rocker_to_retainer, " in out
+    for way in ("add states with the old and the new value", "give the trials `void`", "record BUILD --correct"):
         assert way in out
 
 
@@ -89,20 +89,80 @@ def corrected(engine: Path) -> None:
     replace(engine / "marks.yaml", "\nvalves:", one)
 
 
+def corrected_by_command(engine: Path) -> None:
+    assert main(["record", str(engine), "--correct", "rockers.valve_arm"]) == 0
+
+
 def voided(engine: Path) -> None:
     marks = engine / "marks.yaml"
     void = "void: other rockers"
     text = re.sub(r"- (length|turns):", rf"- {void}\n        \1:", marks.read_text(encoding="utf-8"))
     marks.write_text(re.sub(r"- \{(length|turns):", rf"- {{{void}, \1:", text), encoding="utf-8")
+    (engine / "clearances.yaml").unlink()
 
 
-@pytest.mark.parametrize("resolved", [with_states, corrected, voided])
-def test_each_of_the_three_ways_resolves_it(engine: Path, capsys: pytest.CaptureFixture[str], resolved: object) -> None:
+@pytest.mark.parametrize("resolved", [with_states, corrected, corrected_by_command, voided])
+def test_each_way_resolves_it(engine: Path, capsys: pytest.CaptureFixture[str], resolved: object) -> None:
     swap(engine)
     assert callable(resolved)
     resolved(engine)
     _, out = hook(engine.parent, capsys)
     assert "stay as they are" not in out
+
+
+def test_clearances_that_stay_are_blocked_as_well(engine: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Another lobe lift voids clearances; the one that is read with the valve closed still applies."""
+    voided(engine)
+    git(engine.parent, "checkout", "--quiet", "HEAD", "engine/clearances.yaml")
+    replace(engine / "cam.yaml", "lobe_lift: 0.280 in", "lobe_lift: 0.285 in")
+    code, out = hook(engine.parent, capsys)
+    assert code == 2
+    names = "rocker_to_retainer, rocker_to_stud, pushrod_to_head, piston_to_valve"
+    assert f"lobe lift changed from 0.2800 in to 0.2850 in, but {names} stay as they are" in out
+
+
+def test_compare_lists_a_value_that_was_corrected_in_a_state(engine: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    corrected(engine)
+    swap(engine)
+    commit(engine.parent, "states")
+    for name in ("rockers.yaml", "marks.yaml"):
+        replace(engine / name, "valve_arm: 1.450 in", "valve_arm: 1.350 in")
+    assert main(["compare", "HEAD", "--strict"]) == 1
+    assert "valve arm: 1.450 in → 1.350 in, corrected in state 'measured'; readings" in capsys.readouterr().out
+
+
+def stated(engine: Path) -> None:
+    """The demo with one state, committed: its readings belong to an arm of 1.550 in."""
+    one = "\nstates:\n  - {name: measured, parts: {rockers.valve_arm: 1.550 in}}\nvalves:"
+    replace(engine / "marks.yaml", "\nvalves:", one)
+    commit(engine.parent, "stated")
+
+
+def rebase(engine: Path) -> None:
+    top = engine.parent
+    git(top, "checkout", "--quiet", "-b", "swap")
+    git(top, "commit", "--quiet", "--all", "--message", "swap")
+    git(top, "checkout", "--quiet", "main")
+    (top / "readme.txt").write_text("more\n", encoding="utf-8")
+    commit(top, "other-work")
+    git(top, "rebase", "--quiet", "main", "swap")
+
+
+def squash(engine: Path) -> None:
+    top = engine.parent
+    shutil.rmtree(top / ".git")
+    git(top, "init", "--quiet", "--initial-branch=main")
+    commit(top, "all-of-it")
+
+
+@pytest.mark.parametrize("beside", [move, rebase, reformat, squash])
+def test_states_find_a_swap_whatever_git_did(engine: Path, capsys: pytest.CaptureFixture[str], beside: object) -> None:
+    stated(engine)
+    swap(engine)
+    assert callable(beside)
+    beside(engine)
+    assert main(["check", "."]) == 2
+    assert "valve arm is 1.450 in in its own file and 1.550 in in state 'measured'" in capsys.readouterr().out
 
 
 def test_a_part_that_no_reading_depends_on_may_change(engine: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -97,7 +97,7 @@ def test_a_rod_of_unknown_inclination_makes_a_turn_as_unsure_as_a_height(tmp_pat
     assert each.si / IN == pytest.approx(1.625 / 24)
     assert each.expanded / each.si == pytest.approx(0.05)
     preload = found.get("preload", Subject(1, "intake"))
-    assert preload.expanded == pytest.approx(0.5 * each.expanded)
+    assert preload.expanded == pytest.approx(hypot(0.5 * each.expanded, each.si / 8))
     assert preload.remark == "pushrod inclination not entered: a turn may change the preload by 5 % more or less"
 
 
@@ -117,3 +117,10 @@ def test_a_screw_in_the_rocker_takes_its_pitch(tmp_path: Path) -> None:
     edits += [("rockers.yaml", f"{LEAN}\n", "")]
     found = facts(tmp_path, SIX, *edits).get("preload_per_turn", INTAKE)
     assert (found.si / IN, found.expanded) == (pytest.approx(1 / 24), 0)
+
+
+@pytest.mark.parametrize(("written", "expanded"), [("0.5", 1 / 8), ("0.5 +/- 0.05", 0.05), ("1/2 +/- 1/24", 1 / 24)])
+def test_turns_of_the_nut_are_good_to_an_eighth_unless_stated(tmp_path: Path, written: str, expanded: float) -> None:
+    found = facts(tmp_path, SIX, ("rockers.yaml", "adjuster_turns: 0.5", f"adjuster_turns: {written}"))
+    each, preload = (found.get(name, Subject(1, "intake")) for name in ("preload_per_turn", "preload"))
+    assert preload.expanded == pytest.approx(expanded * each.si)

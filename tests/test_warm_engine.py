@@ -46,7 +46,9 @@ def test_an_aluminium_head_takes_preload_and_a_hot_exhaust_stem_gives_it_back() 
 
 
 def test_preload_at_the_bottom_of_its_range_is_gone_hot(tmp_path: Path) -> None:
-    found = rewritten(tmp_path, "example_build", ("rockers.yaml", "turns: 0.5", "turns: 0.32"), stage="assembled")
+    found = rewritten(
+        tmp_path, "example_build", ("rockers.yaml", "turns: 0.5", "turns: 0.32 +/- 0.01"), stage="assembled"
+    )
     assert kinds(found, "preload-in-range") == {"pass"}
     assert (kinds(found, "preload-hot", "intake"), kinds(found, "preload-hot", "exhaust")) == ({"fail"}, {"pass"})
     assert not any(one.blocks for one in results(found, "preload-hot"))

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.states import changes_since, is_earlier, state_of, void_since
+from buildcheck.build.states import VOIDING, changes_since, is_earlier, state_of, void_since
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided
 from buildcheck.yamlio.documents import Node
 
 WITH_HEAD = ("head", "guide")
+MEASURED = (
+    "retainer_to_seal", "rocker_to_retainer", "rocker_to_stud", "pushrod_to_head", "piston_to_valve", "valve_lift",
+)  # fmt: skip
 NEARER = frozenset({"block_milled", "head_milled", "gasket_thickness"})
 BY_LENGTH = ("rocker_to_retainer", "pushrod_to_head")
 
@@ -34,6 +37,11 @@ def clearance_void(facts: Facts, path: str, subject: Subject) -> Undecided | Non
     if not (cause := _cause(key, changed)) or state is None:
         return None
     return Undecided(f"the reading is void, {cause} after state '{state.name}'", (node.place,))
+
+
+def depends_on(key: str, path: str) -> bool:
+    """Whether another part at a path, as states list it, makes a reading of a clearance void."""
+    return key != "retainer_to_seal" if path in VOIDING else bool(_cause(key, {path}))
 
 
 def _cause(key: str, changed: set[str]) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from buildcheck.build.clearance_readings import MEASURED, depends_on
 from buildcheck.build.facts import Facts
 from buildcheck.build.states import CAP, CAP_DIAMETER, LISTED, NONE_FITTED, SHIM, differs, now, states, title, was
 from buildcheck.build.trials import valve_entry, void_readings
@@ -20,19 +21,26 @@ OWN = {SHIM: "shim", CAP: "lash_cap", CAP_DIAMETER: "lash_cap"}
 """Parts that a trial can give itself, so that another part of today does not concern it."""
 
 RESOLVE = (
-    "If the part was changed, add states with the old and the new value. If the readings no longer apply, give them "
-    "`void`. If the old value was a typing error, enter one state with the new value"
+    "If the part was changed, add states with the old and the new value. If the readings no longer apply, give the "
+    "trials `void` and delete the clearances. If the old value was a typing error, run 'buildcheck record BUILD "
+    "--correct {path}', which enters one state with the new value"
 )
 
 
 class ChangedPart(Record):
-    """A part that readings depend on and that changed while they stayed as they are: their valves, its new place."""
+    """A part that readings depend on and that changed while they stayed as they are: its new place.
+
+    ``subjects``: the valves with trials that stayed; ``clearances``: the names of the clearances that did;
+    ``corrected``: the name of the state in which the value was corrected, empty if no state has it.
+    """
 
     path: str
     before: str
     after: str
     place: Place
     subjects: tuple[Subject, ...]
+    clearances: tuple[str, ...] = ()
+    corrected: str = ""
 
     @property
     def title(self) -> str:
@@ -42,14 +50,14 @@ class ChangedPart(Record):
     @property
     def text(self) -> str:
         """What changed, in one sentence."""
-        count = f"{len(self.subjects)} valve{'s' if self.subjects[1:] else ''}"
-        stayed = f"readings of {count} stay as they are"
-        return f"{self.title} changed from {self.before} to {self.after}, but {stayed}"
+        count = f"readings of {len(self.subjects)} valve{'s' if self.subjects[1:] else ''}"
+        stayed = " and ".join([count] * bool(self.subjects) + [", ".join(self.clearances)] * bool(self.clearances))
+        return f"{self.title} changed from {self.before} to {self.after}, but {stayed} stay as they are"
 
     @property
     def problem(self) -> Problem:
         """The same as a problem, with the ways to resolve it."""
-        return Problem(self.place, self.path.partition(".")[2], f"{self.text}. {RESOLVE}")
+        return Problem(self.place, self.path.partition(".")[2], f"{self.text}. {RESOLVE.format(path=self.path)}")
 
 
 class ChangedTrial(Record):
@@ -71,15 +79,46 @@ def changed_parts(before: Facts, after: Facts) -> list[ChangedPart]:
 
     A state that gives a part is the better witness: a file that differs from it is an error of its own.
     """
-    found = []
-    for path in LISTED:
-        each: dict[tuple[str, str, Place], list[Subject]] = {}
-        for subject in after.subjects("valve"):
-            found_change = _change(before, after, path, subject)
-            if found_change is not None and _stayed(before, after, path, subject):
-                each.setdefault(found_change, []).append(subject)
-        found += [ChangedPart(path, *key, tuple(valves)) for key, valves in each.items()]
-    return found
+    return [part for path in LISTED for part in _changed(before, after, path)]
+
+
+def _changed(before: Facts, after: Facts, path: str) -> Iterator[ChangedPart]:
+    """One part, once for each value before and after that it has on some valves."""
+    each: dict[tuple[str, str, Place], list[Subject]] = {}
+    for subject in after.subjects("valve"):
+        if (change := _change(before, after, path, subject)) is not None:
+            each.setdefault(change, []).append(subject)
+    for change, changed in each.items():
+        valves = tuple(one for one in changed if _stayed(before, after, path, one))
+        clearances = [key for key in MEASURED if depends_on(key, path)]
+        kept = tuple(key for key in clearances if any(_is_kept(before, after, key, one) for one in changed))
+        if valves or kept:
+            yield ChangedPart(path.replace("{valve}", changed[0].valve or ""), *change, valves, kept)
+
+
+def corrected_parts(before: Facts, after: Facts) -> list[ChangedPart]:
+    """Parts whose value in a state was corrected: the readings count as taken with the new value."""
+    found: dict[tuple[str, str, str, str, Place], list[Subject]] = {}
+    old = {state.name: state for state in states(before)}
+    for state in (state for state in states(after) if state.name in old):
+        for path in LISTED:
+            for subject in after.subjects("valve"):
+                then, today = was(before, old[state.name], path, subject), was(after, state, path, subject)
+                words = differs(after, path, then, today) if then is not None and today is not None else None
+                if words is not None and today is not None and _stayed(before, after, path, subject):
+                    found.setdefault((path, state.name, *words, today.place), []).append(subject)
+    return [
+        ChangedPart(
+            path.replace("{valve}", valves[0].valve or ""), old_text, new_text, place, tuple(valves), corrected=state
+        )
+        for (path, state, old_text, new_text, place), valves in found.items()
+    ]
+
+
+def _is_kept(before: Facts, after: Facts, key: str, subject: Subject) -> bool:
+    """Whether a valve has a reading of a clearance, the same as before."""
+    then, today = (facts.node(f"clearances.{{valve}}.{key}", subject) for facts in (before, after))
+    return then is not None and today is not None and _content(then) == _content(today)
 
 
 def _change(before: Facts, after: Facts, path: str, subject: Subject) -> tuple[str, str, Place] | None:

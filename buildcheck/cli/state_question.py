@@ -9,8 +9,11 @@ from buildcheck.build.facts import Facts
 from buildcheck.build.new_reading import CLEARANCES, MARKS, Edit
 from buildcheck.build.part_changes import Correction, NewState, PartChange, parts_today
 from buildcheck.build.states import states
+from buildcheck.build.trials import measured
 from buildcheck.cli.typed_reading import UnusableError
 
+FIRST = "as measured"
+"""Name of a first state that nobody named."""
 Edits = dict[str, list[Edit]]
 """The changes of each file, in their order."""
 
@@ -22,6 +25,8 @@ def state_edits(facts: Facts, changes: Sequence[PartChange], name: str, correcte
     at a terminal; without one, UnusableError names the options.
     """
     known = [state.name for state in states(facts)]
+    if corrected and not known:
+        return _first_state(facts, name or FIRST, corrected)
     if unknown := [path for path in corrected if path not in {change.path for change in changes}]:
         raise UnusableError(f"--correct {unknown[0]}: this part does not differ from the last state")
     if name and known and not changes and name != known[-1]:
@@ -35,6 +40,24 @@ def state_edits(facts: Facts, changes: Sequence[PartChange], name: str, correcte
     if (left or not known) and name:
         return _with_new_state(facts, NewState(name, parts_today(facts, states(facts)[-1] if known else None)), edits)
     return (known[-1] if len(known) > 1 else ""), edits
+
+
+def first_state_note(facts: Facts, name: str) -> str:
+    """What a first state means for the trials that were entered before it; empty without such trials."""
+    if not name or states(facts) or not any(measured(facts, subject) for subject in facts.subjects("valve")):
+        return ""
+    return (
+        f"State {name!r} is the first one: all earlier readings now count as taken with the parts of today. "
+        "Mark those that were taken with other parts as void."
+    )
+
+
+def _first_state(facts: Facts, name: str, corrected: Sequence[str]) -> tuple[str, Edits]:
+    """Without states, a corrected part enters the first one: all readings were taken with the values of today."""
+    parts = parts_today(facts, None)
+    if unknown := [path for path in corrected if path not in parts]:
+        raise UnusableError(f"--correct {unknown[0]}: no reading depends on it; one of {', '.join(parts)}")
+    return "", {MARKS: [NewState(name, parts).edit]}
 
 
 def _with_new_state(facts: Facts, state: NewState, edits: Edits) -> tuple[str, Edits]:

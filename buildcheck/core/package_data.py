@@ -25,3 +25,8 @@ def schemas_dir() -> Path:
 def rules_dir() -> Path:
     """Folder with ``<area>/<id>.yaml`` rule files."""
     return _data_dir("rules")
+
+
+def prepared_rules_file() -> Path:
+    """The rules of ``rules_dir()`` as data, which a wheel holds beside them; a checkout has no such file."""
+    return rules_dir().parent / "prepared_rules.json"

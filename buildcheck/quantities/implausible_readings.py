@@ -6,6 +6,7 @@ The figures are common practice, no published source.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from decimal import Decimal
 from statistics import median
 
 from buildcheck.build.facts import Facts
@@ -23,6 +24,9 @@ GAUGE_LEAST, GAUGE_MOST = 0.9, 12.0
 """An expanded uncertainty over the resolution of its gauge: it includes the resolution."""
 FINER_THAN_USUAL = 0.2
 """A gauge is hardly five times finer than the usual one of its kind."""
+READINGS = ("marks", "clearances")
+FINEST = Decimal("0.0001") * Decimal("0.0254")
+"""No reading at the bench is more certain (m): a fifth of the usual uncertainty of a micrometer."""
 NARROWEST = 0.7
 """The width of a mark over that of the contact band: nothing leaves a narrower mark than the band itself."""
 LENGTHS_APART = 0.2
@@ -50,6 +54,24 @@ def gauges(facts: Facts) -> Iterator[Finding]:
                 places_of(uncertainty, resolution),
                 f"uncertainty of {name}: expected {low} to {high} from its {basis}, found {found}",
             )
+
+
+def exact_readings(facts: Facts) -> Iterator[Finding]:
+    """A reading with an uncertainty that no gauge at the bench has, such as none at all."""
+    for node in _scalars([facts.build.roots[name] for name in READINGS if name in facts.build.roots]):
+        try:
+            amount = parse(node.value, "length") if isinstance(node.value, str) else None
+        except QuantityError:
+            continue
+        if amount is not None and amount.expanded is not None and amount.expanded < FINEST:
+            least, found = (show(float(one), "length", facts.system, 1) for one in (FINEST, amount.expanded))
+            yield (node.place,), f"uncertainty of a reading: expected at least {least}, found {found}"
+
+
+def _scalars(nodes: list[Node]) -> Iterator[Node]:
+    for node in nodes:
+        children = [*node.entries.values(), *node.items]
+        yield from _scalars(children) if children else (node,)
 
 
 def _mappings(nodes: list[Node]) -> Iterator[Node]:
@@ -171,5 +193,5 @@ def places_of(*values: Value) -> tuple[Place, ...]:
 
 
 CHECKS: tuple[Callable[[Facts], Iterator[Finding]], ...] = (
-    gauges, trial_lengths, contact_lines, narrow_marks, crank_angles, stock_lists, checker_threads,
+    gauges, exact_readings, trial_lengths, contact_lines, narrow_marks, crank_angles, stock_lists, checker_threads,
 )  # fmt: skip

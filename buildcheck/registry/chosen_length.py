@@ -6,6 +6,7 @@ from buildcheck.build.facts import Facts
 from buildcheck.build.field_lookup import applies_to
 from buildcheck.build.length_conventions import from_measured, minus, to_measured
 from buildcheck.build.stand_in_lifters import is_hydraulic
+from buildcheck.build.zero_lash_readings import counted
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks, with_uncertainty
 from buildcheck.ordering.allowed_lengths import LengthRequirement, measured_peers
@@ -33,7 +34,9 @@ def preload(facts: Facts, subject: Subject) -> Value:
         raise NotApplicable("solid lifters have lash, not preload")
     if facts.text("rockers.adjuster") != "none":
         turns = adjuster_turns(facts, subject)
-        return turned(facts, subject, turns) if turns is not None else preload_aim(facts).with_remark("the aim")
+        if turns is None:
+            return preload_aim(facts).with_remark("the aim")
+        return turned(facts, subject, counted(turns, f"turns of the adjuster of {subject.text}"))
     zero, chosen = facts.get("zero_lash_length_to_run", subject), facts.get("chosen_length", subject)
     return with_uncertainty(minus(chosen, zero), rod_tolerance(facts), "length tolerance of the pushrods").with_remark(
         zero.remark

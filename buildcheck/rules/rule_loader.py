@@ -6,11 +6,12 @@ from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from pathlib import Path
 
-from buildcheck.core.package_data import rules_dir
+from buildcheck.core.package_data import prepared_rules_file, rules_dir
 from buildcheck.core.problem import Place, Problem
 from buildcheck.record import replace
 from buildcheck.repo.file_tree import DISK, Tree
 from buildcheck.repo.misnamed_files import misnamed_rules
+from buildcheck.rules.prepared_rules import decode_rules, encode_rules, key_of_rules
 from buildcheck.rules.rule import Rule, RuleSet
 from buildcheck.rules.rule_controls import control_error, shared_controls
 from buildcheck.rules.rule_reader import RuleError, place_of, rule
@@ -31,8 +32,30 @@ def load_rules(extra: Iterable[tuple[Path, str]] = (), tree: Tree = DISK) -> tup
 
 @cache
 def _shipped() -> tuple[Mapping[str, Rule], tuple[Problem, ...]]:
+    prepared = _prepared()
+    return (prepared, ()) if prepared is not None else _parsed()
+
+
+def prepare_rules() -> str:
+    """The shipped rules as the wheel holds them beside their files. Raises ValueError if one of them is wrong."""
+    rules, problems = _parsed()
+    if problems:
+        raise ValueError("\n".join(f"{one.place}: {one.path}: {one.message}" for one in problems))
+    return encode_rules(rules.values(), key_of_rules(rules_dir(), DISK.yaml_files(rules_dir())))
+
+
+def _parsed() -> tuple[Mapping[str, Rule], tuple[Problem, ...]]:
     rules: dict[str, Rule] = {}
     return rules, tuple(_load(DISK, rules_dir(), "rules", rules))
+
+
+def _prepared() -> Mapping[str, Rule] | None:
+    """The rules that were prepared from the files as they are now; None if there are none, as in a checkout."""
+    try:
+        text = prepared_rules_file().read_text(encoding="utf-8")
+        return decode_rules(text, key_of_rules(rules_dir(), DISK.yaml_files(rules_dir())))
+    except (OSError, ValueError, TypeError, LookupError):  # absent, or not whole
+        return None
 
 
 def _load(source: Tree, folder: Path, rel_path: str, rules: dict[str, Rule]) -> Iterator[Problem]:

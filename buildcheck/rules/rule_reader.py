@@ -63,6 +63,7 @@ def rule(root: Node, area: str, shipped: bool) -> Rule:
         caution=" ".join(data.get("caution", "").split()),
         controls=data.get("controls", ""),
         follows=tuple(data.get("follows", ())),
+        since=str(data.get("since", "")),
         examples=tuple(_examples(root)),
         place=root.place,
         area=area,

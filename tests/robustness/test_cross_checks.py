@@ -55,6 +55,8 @@ CASES = [
      "radius of the pad tip: expected at least 9.000 mm from valve_arm, found 2.100 mm"),
     (PAD_TIP, ("marks.yaml", "to: 5.35 mm", "to: 0.535 mm"),
      "width of a mark: expected at least 0.600 mm, the contact_band, found 0.035 mm"),
+    (SIX, ("clearances.yaml", "rocker_to_stud: 0.085 in", "rocker_to_stud: 0.085 in +/- 0 in"),
+     "uncertainty of a reading: expected at least 0.00010 in, found 0.00000 in"),
     (CLOSED, ("as_built.yaml", "engagement: 0.42 in", "engagement: 4.2 in"),
      "engagement: expected 0.1 to 4, found 11.2"),
 ]  # fmt: skip

@@ -35,9 +35,9 @@ def judged(bench: Bench) -> Iterator[Judged | tuple[str, Key | None]]:
 
 
 def preload(bench: Bench, key: Key) -> UFloat:
-    """The rod's length makes it where nothing adjusts, else the turns."""
+    """The rod's length makes it where nothing adjusts, else the turns, which are good to an eighth."""
     if bench.adjusted:
-        return bench.preload_aimed(key)
+        return bench.preload_aimed(key, counted=1 / 16)
     return bench.chosen(key) + bench.tolerances[key] - bench.zero(key)
 
 

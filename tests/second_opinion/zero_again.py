@@ -198,14 +198,18 @@ class Bench:
         entries = self.data.get("as_built", {}).get("each", [])
         return next((one for one in entries if (one["cylinder"], one["valve"]) == key), {})
 
-    def preload_aimed(self, key: Key) -> UFloat:
-        """By the turns given, else what is aimed at, else the middle of the maker's range."""
+    def preload_aimed(self, key: Key, counted: float = 0.0) -> UFloat:
+        """By the turns given, else what is aimed at, else the middle of the maker's range.
+
+        ``counted``: how far the turns may be off, as a standard deviation.
+        """
         rockers, preload = self.data["rockers"], self.data["cam"]["lifter"]["preload"]
         turns = self.fitted(key).get("adjuster_turns", rockers.get("adjuster_turns"))
         if self.adjusted and turns is not None:
             lean = radians(quantity(self.data["pushrods"]["inclination"]).si)
             lever = cos(lean) + 1 / self.ratio(key[1]) if self.nut else 1.0
-            return exactly(float(turns) * pitch(rockers["adjuster_thread"]) * lever)
+            given = ufloat(float(turns), counted) if counted else exactly(float(turns))
+            return given * pitch(rockers["adjuster_thread"]) * lever
         if "aim" in preload:
             return self.one("cam", "lifter", "preload", "aim")
         return (self.one("cam", "lifter", "preload", "at_least") + self.one("cam", "lifter", "preload", "at_most")) / 2

@@ -21,7 +21,7 @@ from buildcheck.build.new_reading import CLEARANCES, MARKS, NewClearance, NewTri
 from buildcheck.build.part_changes import PartChange
 from buildcheck.cli.dialogue import InputEndedError
 from buildcheck.cli.reading_table import Defaults
-from buildcheck.cli.state_question import state_edits
+from buildcheck.cli.state_question import first_state_note, state_edits
 from buildcheck.cli.table_entry import enter_table
 from buildcheck.cli.typed_reading import Reading, Typed, UnusableError, readings, subject_of
 from buildcheck.cli.walk import UnfinishedError, Walk
@@ -105,7 +105,10 @@ def run(args: argparse.Namespace) -> int:
         _print_lost(typed.text)
         return 2
     try:
-        return _entered(typed, checked, changes)
+        code = _entered(typed, checked, changes)
+        if note := first_state_note(facts_as_read(checked.build), typed.one("state")):
+            print(one_line(note))
+        return code
     except LOST as error:
         _print_reason(error, checked)
         _print_lost(str(error) if isinstance(error, UnfinishedError) else typed.text)
@@ -118,7 +121,24 @@ def _entered(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> 
         _, edits = state_edits(facts_as_read(checked.build), changes, typed.one("state"), typed.entered["correct"])
         defaults = Defaults(typed.one("by"), typed.one("on"), _today)
         return enter_table(table, checked, edits, defaults, write=not typed.entered["dry_run"])
-    return _enter(typed, checked, changes) if typed.subject != BUILD else _walk(typed, checked, changes)
+    if typed.subject != BUILD:
+        return _enter(typed, checked, changes)
+    return (_correct if typed.entered["correct"] else _walk)(typed, checked, changes)
+
+
+def _correct(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> int:
+    """Correct parts in the last state, without a reading."""
+    _refuse_options(typed, "--correct without a valve")
+    corrected = typed.entered["correct"]
+    _, edits = state_edits(facts_as_read(checked.build), changes, typed.entered["state"] or "", corrected)
+    write = not typed.entered["dry_run"]
+    recorded = record(checked.build.folder, {name: all_of(own) for name, own in edits.items()}, write)
+    if not write:
+        sys.stdout.writelines(map(diff_text, recorded.files))
+        return 0
+    place = Place(MARKS, changed_line(recorded.files[0])).rebased_on(checked.build.display_path)
+    print(f"{at_line_start(f'{place.file}:{place.line}')}: corrected in the last state: {', '.join(corrected)}")
+    return 0
 
 
 def _refuse_options(typed: Typed, other: str) -> None:

@@ -94,6 +94,8 @@ def _part_change(one: ChangedPart) -> dict[str, Any]:
         "before": one.before,
         "after": one.after,
         "subjects": subjects,
+        "clearances": list(one.clearances),
+        "corrected_in_state": one.corrected or None,
         **place_fields(one.place),
     }
 

@@ -65,6 +65,7 @@ REASON_NAMES = {
     "stage": "earlier stage",
     "rule": "replaced rule",
     "rule removed": "removed rule",
+    "acceptance": "an earlier acceptance",
 }
 """Cause of a relaxation -> its name."""
 
@@ -76,20 +77,29 @@ def relaxation_text(one: Relaxation) -> str:
     outcome = "passes" if one.passes else "does not block"
     why = " and ".join(REASON_NAMES.get(cause, cause) for cause in one.causes)
     terms = f" ({one.terms})" if one.terms else ""
-    return f"{about}: {outcome} only because of: {why}{terms}. Under the old terms: {one.finding}"
+    found = "Without it" if one.causes == ("acceptance",) else "Under the old terms"
+    return f"{about}: {outcome} only because of: {why}{terms}. {found}: {one.finding}"
 
 
 def part_change_text(one: ChangedPart) -> str:
     """A part's old and new value, and the readings that were taken with the old one."""
-    who = subjects_text(one.subjects)
+    if one.corrected:
+        who = f"corrected in state '{one.corrected}'; readings unchanged: {subjects_text(one.subjects)}"
+        return f"{one.title}: {one.before} → {one.after}, {who}. Confirm that it is the same part, measured again"
+    who = "; ".join(filter(None, [subjects_text(one.subjects), ", ".join(one.clearances)]))
     advice = "Enter the engine's states in marks.yaml, or take the readings again"
     return f"{one.title}: {one.before} → {one.after}; readings unchanged: {who}. {advice}"
 
 
 def relaxed_terms(change: Change) -> tuple[str, ...]:
-    """Limits loosened and concessions taken into use since the old state."""
+    """Limits loosened, concessions taken into use and acceptances given or withdrawn since the old state."""
     conceded = new_concessions(change.before, change.after) if change.after is not None else ()
-    return (*(one.text for one in change.loosened), *(f"{rule}: {conceded_text(one)}" for rule, one in conceded))
+    accepted = [change.acceptance] if change.acceptance else []
+    return (
+        *accepted,
+        *(one.text for one in change.loosened),
+        *(f"{rule}: {conceded_text(one)}" for rule, one in conceded),
+    )
 
 
 def blocking_rules(change: Change) -> tuple[str, ...]:
