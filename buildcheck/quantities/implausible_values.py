@@ -10,6 +10,7 @@ from buildcheck.core.value import Value
 from buildcheck.quantities import implausible_parts, implausible_readings
 from buildcheck.quantities.implausible_readings import Finding
 from buildcheck.quantities.plausible_relations import FINEST, RATIOS, SPANS, Finest, Ratio, Span
+from buildcheck.quantities.valvetrain import has_no_seal
 from buildcheck.units.quantity import parse, show
 
 Relation = Ratio | Span | Finest
@@ -77,6 +78,8 @@ def _compared(facts: Facts, relation: Relation, subject: Subject) -> Iterator[Fi
 
 
 def _ratio(facts: Facts, ratio: Ratio, value: Value, subject: Subject) -> Iterator[Finding]:
+    if ratio.without_seal is not None and has_no_seal(facts, subject):
+        ratio = ratio._replace(high=ratio.without_seal)
     basis = _value(facts, ratio.basis, subject)
     if basis is None or ratio.low * basis.si <= value.si <= ratio.high * basis.si:
         return
