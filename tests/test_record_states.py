@@ -111,6 +111,7 @@ def test_the_first_state_has_every_part_that_readings_depend_on(
     monkeypatch.chdir(tmp_path)
     first = copied(tmp_path, "example_build")
     assert main(["record", "build", *TRIAL, "--state", "as first assembled"]) == 0
+    assert "all earlier readings now count as taken with the parts of today" in capsys.readouterr().out
     [state] = written(first)["states"]  # type: ignore[misc]
     assert state["parts"]["rockers.valve_arm"] == "1.550 in"
     assert state["parts"]["cam.exhaust.lobe_lift"] == "0.285 in"

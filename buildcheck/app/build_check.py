@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 
+from buildcheck.app.acceptance import Acceptance, acceptance, informing, informs_only
 from buildcheck.build.build_folder import Build
 from buildcheck.build.clearance_readings import clearance_void
 from buildcheck.build.facts import Facts, LimitLookup
@@ -41,6 +42,7 @@ class CheckedBuild(Record):
     results: tuple[Result, ...]
     problems: tuple[Problem, ...]
     order: Order
+    acceptance: Acceptance | None = None
 
     @cached_property
     def causes(self) -> Mapping[Key, Result]:
@@ -77,12 +79,16 @@ def check_build(
     unfit = reading_problems(facts) if not build.problems else []
     sound = not (build.problems or problems or refused or unfit)
     misplaced = meeting_the_limit(granted, rules, limits, facts) if sound else ()
-    read_problems = tuple(sorted([*build.problems, *problems, *refused, *unfit, *misplaced]))
+    accepted = acceptance(build, rules, limits)
+    outer = tuple(sorted([*problems, *refused, *unfit, *misplaced]))
+    if outer and not build.problems and informs_only(accepted, build, options):
+        accepted, outer = replace(accepted, problems=outer), ()
+    read_problems = tuple(sorted([*build.problems, *outer]))
     if read_problems:
         facts = Facts(replace(build, roots={}), QUANTITIES, lookup, clearance_void)
-        return CheckedBuild(build, facts, rules, limits, options, (), read_problems, Order((), ()))
-    results = _results(rules, limits, facts, options, granted)
-    return CheckedBuild(build, facts, rules, limits, options, results, (), order(facts))
+        return CheckedBuild(build, facts, rules, limits, options, (), read_problems, Order((), ()), accepted)
+    results = informing(_results(rules, limits, facts, options, granted), accepted, build, rules, options)
+    return CheckedBuild(build, facts, rules, limits, options, results, (), order(facts), accepted)
 
 
 def _family_limits(build: Build, families: Sequence[Family]) -> list[Mapping[str, Override]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from buildcheck.app.acceptance import is_unchanged
 from buildcheck.app.build_check import facts_as_read
 from buildcheck.build.build_folder import Build, read_build
 from buildcheck.build.reading_history import changed_parts
@@ -12,7 +13,7 @@ from buildcheck.repo.head_commit import Head
 
 def with_unexplained_changes(build: Build, head: Head) -> Build:
     """The build with a problem for each changed part that neither readings, states nor voids account for."""
-    if build.problems or not head.differs(build.folder, build.parts.values()):
+    if build.problems or is_unchanged(build) or not head.differs(build.folder, build.parts.values()):
         return build
     old = head.folder(build.folder)
     if not head.tree.exists(old / BUILD_FILE):

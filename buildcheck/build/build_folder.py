@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Container, Mapping
 from pathlib import Path
 
+from buildcheck.build.acceptance_record import RECORD, AcceptanceRecord, read_record
 from buildcheck.build.parts import Shelf
 from buildcheck.core.problem import Place, Problem
 from buildcheck.record import Record
@@ -20,7 +21,8 @@ class Build(Record):
     """One build folder as read: ``shown`` is its path for people, ``roots`` the files that are there.
 
     ``parts`` are the shared parts that they use, by their paths from the build folder; ``silent`` the files that are
-    there and hold comments alone.
+    there and hold comments alone. ``written`` holds the values of its own files and of its parts before the parts are
+    filled in, ``accepted`` that it was accepted, if it was.
     """
 
     folder: Path
@@ -29,6 +31,8 @@ class Build(Record):
     problems: tuple[Problem, ...]
     parts: Mapping[str, Path] = {}
     comment_only: frozenset[str] = frozenset()
+    written: Mapping[str, Node] = {}
+    accepted: AcceptanceRecord | None = None
 
     @property
     def name(self) -> str:
@@ -52,9 +56,11 @@ def read_build(folder: Path, display_path: str, tracked: Container[Path] | None 
     shelf = Shelf(root_of(folder, tree), folder, tree, tracked)
     roots: dict[str, Node] = {}
     comment_only: list[str] = []
+    written: dict[str, Node] = {}
+    accepted = None
     names = tree.names(folder)
-    problems = list(misnamed_files(names, FILES))
-    for name in FILES:
+    problems = list(misnamed_files(names, (*FILES, RECORD)))
+    for name in (*FILES, RECORD):
         path = folder / f"{name}.yaml"
         if path.name not in names:
             continue
@@ -62,16 +68,28 @@ def read_build(folder: Path, display_path: str, tracked: Container[Path] | None 
             problems.append(Problem(Place(path.name), "", "is not in the commit: git add it, or delete it"))
             continue
         document = tree.read(path, path.name)
+        if name == RECORD:
+            accepted = read_record(document.root)
+            continue
         problems += document.problems
         if name == "build" and document.root is None and not document.problems:
             problems.append(Problem(Place(path.name), "", "is empty: a build needs at least a name and a stage"))
         if document.root is None:
             comment_only.append(name)
         else:
+            written[path.name] = document.root
             missed = len(shelf.problems)
             roots[name] = shelf.filled(document.root)
             if len(shelf.problems) == missed:  # what a part would bring is not missing while it cannot be had
                 problems += validate(name, roots[name], path.name)
+    problems = sorted({*problems, *shelf.problems})
     return Build(
-        folder, display_path, roots, tuple(sorted({*problems, *shelf.problems})), shelf.used, frozenset(comment_only)
+        folder,
+        display_path,
+        roots,
+        tuple(problems),
+        shelf.used,
+        frozenset(comment_only),
+        {**written, **shelf.written},
+        accepted,
     )

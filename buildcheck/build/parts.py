@@ -37,6 +37,12 @@ class Shelf:
         self._count = 0
         self._values = 0
 
+    @property
+    def written(self) -> dict[str, Node]:
+        """The values of the parts that were read, by their paths from the build folder."""
+        found = {seen: self._documents[path].root for seen, path in self.used.items()}
+        return {seen: root for seen, root in found.items() if root is not None}
+
     def filled(self, node: Node, keys: Keys = (), chain: tuple[Path, ...] = ()) -> Node:
         """A node with every part that it uses filled in; where a part cannot be had, without it."""
         if isinstance(node.value, list):

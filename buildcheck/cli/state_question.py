@@ -9,6 +9,7 @@ from buildcheck.build.facts import Facts
 from buildcheck.build.new_reading import CLEARANCES, MARKS, Edit
 from buildcheck.build.part_changes import Correction, NewState, PartChange, parts_today
 from buildcheck.build.states import states
+from buildcheck.build.trials import measured
 from buildcheck.cli.typed_reading import UnusableError
 
 FIRST = "as measured"
@@ -39,6 +40,16 @@ def state_edits(facts: Facts, changes: Sequence[PartChange], name: str, correcte
     if (left or not known) and name:
         return _with_new_state(facts, NewState(name, parts_today(facts, states(facts)[-1] if known else None)), edits)
     return (known[-1] if len(known) > 1 else ""), edits
+
+
+def first_state_note(facts: Facts, name: str) -> str:
+    """What a first state means for the trials that were entered before it; empty without such trials."""
+    if not name or states(facts) or not any(measured(facts, subject) for subject in facts.subjects("valve")):
+        return ""
+    return (
+        f"State {name!r} is the first one: all earlier readings now count as taken with the parts of today. "
+        "Mark those that were taken with other parts as void."
+    )
 
 
 def _first_state(facts: Facts, name: str, corrected: Sequence[str]) -> tuple[str, Edits]:

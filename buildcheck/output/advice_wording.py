@@ -128,7 +128,8 @@ def to_do(advice: Advice, system: str) -> str:
     step = advice.step
     match step.action:
         case "none":
-            return "The mark is good. No further trial is needed."
+            good = "The mark is good. " if advice.marked else ""
+            return f"{good}No further trial is needed."
         case "change length":
             return f"{_set_checker(step, system)}, set zero lash and take a new mark.{_why(step)}"
         case "change height" if step.wrong_parts and not step.may_stay:

@@ -87,6 +87,7 @@ def _build(checked: CheckedBuild) -> dict[str, Any]:
             "risk": _risk(known_order_risk(checked.facts)),
             "open": [{**subject_fields(subject), "reason": why.reason} for subject, why in checked.order.unknown],
         },
+        "accepted": _accepted(checked),
         "loosened": [_loosened(one) for one in loosened_limits(checked)],
         "errors": [problem_fields(problem) for problem in checked.problems],
     }
@@ -95,6 +96,14 @@ def _build(checked: CheckedBuild) -> dict[str, Any]:
 def _risk(risk: float | None) -> dict[str, Any] | None:
     """Chance that a pushrod does not suit an assumed valve; None if none is assumed, or if it cannot be determined."""
     return {"si": risk, "text": f"below {percent_above(risk)}"} if risk is not None else None
+
+
+def _accepted(checked: CheckedBuild) -> dict[str, Any] | None:
+    """Since when the build is accepted, whether that counts, and what differs inside and outside its folder."""
+    one = checked.acceptance
+    if one is None:
+        return None
+    return {"on": one.accepted_on, "counts": one.counts, "inside": list(one.inside), "outside": list(one.outside)}
 
 
 def _loosened(limit: Loosened) -> dict[str, Any]:

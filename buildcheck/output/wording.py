@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 
 from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.run import MAX_NAMED
+from buildcheck.build.acceptance_record import RECORD
 from buildcheck.build.build_folder import STAGES
 from buildcheck.core.concession import Concession
 from buildcheck.core.subject import Subject
@@ -32,6 +34,38 @@ def verdict_text(checked: CheckedBuild) -> str:
     return _judged(checked) + (f", with {counted(len(used), 'concession')}" if used else "")
 
 
+def acceptance_text(checked: CheckedBuild) -> str:
+    """Since when the build is accepted, and what has changed since then; empty if it never was."""
+    accepted = checked.acceptance
+    if accepted is None:
+        return ""
+    if accepted.edited:
+        return f"{RECORD}.yaml was edited or cannot be read: it does not count, and the build is judged in full"
+    on = accepted.accepted_on
+    if accepted.inside:
+        return f"The acceptance of {on} no longer counts: {_few(accepted.inside)} changed since"
+    informed = sum(result.accepted for result in checked.results) + len(accepted.problems)
+    if not informed:
+        full = "" if checked.verdict == "pass" else ", and judged in full here"
+        return f"Accepted on {on}{full}"
+    errors = "".join(f". {problem.path}: {problem.message}" for problem in accepted.problems[:1])
+    would = f"{counted(informed, 'check')} would block it today, after changes outside its folder"
+    return f"{would}: {_few(accepted.outside)}{errors}"
+
+
+def _informed(checked: CheckedBuild) -> str:
+    """The day of the acceptance if something does not block only because of it; empty if nothing does."""
+    accepted = checked.acceptance
+    informs = accepted is not None and (accepted.problems or any(result.accepted for result in checked.results))
+    return accepted.accepted_on if accepted is not None and informs else ""
+
+
+def _few(names: Sequence[str]) -> str:
+    """The first names, and how many more there are."""
+    more = len(names) - MAX_NAMED
+    return ", ".join(names[:MAX_NAMED]) + (f" and {more} more" if more > 0 else "")
+
+
 def conceded_text(concession: Concession) -> str:
     """Who accepted it, up to what, and why."""
     return f"conceded by {concession.accepted_by} up to {concession.up_to}, because {concession.because}"
@@ -42,7 +76,8 @@ def _judged(checked: CheckedBuild) -> str:
         return f"Cannot be judged: {counted(len(checked.problems), 'error')}"
     blocking = [result for result in checked.results if result.blocks]
     if not blocking:
-        return _READY[checked.options.stage]
+        informed = _informed(checked)
+        return f"Accepted on {informed}" if informed else _READY[checked.options.stage]
     failed = sum(result.kind == "fail" for result in blocking)
     parts = [f"{failed} failed"] if failed else []
     parts += [f"{len(blocking) - failed} undecided"] if len(blocking) > failed else []
@@ -91,11 +126,13 @@ def level_text(result: Result) -> str:
     if result.blocks:
         return "error"
     warns = result.kind == "fail" and result.level == "warning" and result.concession is None
-    return "warning" if warns else "note"
+    return "warning" if warns or result.accepted else "note"
 
 
 def message_text(result: Result, message: str) -> str:
     """A result's message, headed by who conceded it or by 'not yet' where it is not due."""
+    if result.accepted:
+        return f"accepted before: {message}"
     if result.concession is not None:
         return f"{conceded_text(result.concession)}: {message}"
     return message if result.due_now else f"not yet: {message}"
@@ -111,11 +148,16 @@ def finding_text(group: Group) -> str:
 def outcome_text(checked: CheckedBuild) -> str:
     """The last word on a build: its verdict, the order, and what else must be known before anybody acts on it."""
     more = (
-        [*_warnings(checked), *_to_come(checked), *_assumed(checked), *_loosened(checked)]
+        [*_acceptance(checked), *_warnings(checked), *_to_come(checked), *_assumed(checked), *_loosened(checked)]
         if not checked.problems
         else []
     )
     return ". ".join([f"{verdict_text(checked)}{order_text(checked)}", *more])
+
+
+def _acceptance(checked: CheckedBuild) -> Iterator[str]:
+    if text := acceptance_text(checked):
+        yield text
 
 
 def _warnings(checked: CheckedBuild) -> Iterator[str]:

@@ -27,7 +27,8 @@ class Result(NamedTuple):
     """One rule's word on one subject. ``level`` is the rule's own only with ``kind`` fail (SARIF 2.1.0, 3.27.10).
 
     ``final`` where no concession may cover it: contact, or a value that is only a bound; ``void`` is one that was
-    granted and does not hold. ``fix`` is what to do about a failure on this build.
+    granted and does not hold. ``fix`` is what to do about a failure on this build. ``accepted``: it would block a build
+    that had not been accepted before.
     """
 
     rule: str
@@ -46,6 +47,7 @@ class Result(NamedTuple):
     final: bool = False
     void: VoidConcession | None = None
     fix: str = ""
+    accepted: bool = False
 
     @property
     def waits(self) -> bool:

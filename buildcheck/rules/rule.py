@@ -80,6 +80,8 @@ class Rule(Record):
     shipped: bool
     replaces: Rule | None = None
     """The shipped rule that it replaces."""
+    since: str = ""
+    """A day such as 2026-11-28: closed builds accepted before it are informed, and not blocked."""
     inherits_control: bool = False
     """Whether ``controls`` is kept from the rule that it replaces, as its own file leaves the key out."""
 

@@ -64,6 +64,7 @@ def rule(root: Node, area: str, shipped: bool) -> Rule:
         controls=data.get("controls", ""),
         fuels=tuple(data.get("fuels", ())),
         follows=tuple(data.get("follows", ())),
+        since=str(data.get("since", "")),
         examples=tuple(_examples(root)),
         place=root.place,
         area=area,

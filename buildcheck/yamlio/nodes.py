@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from types import MappingProxyType
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from buildcheck.core.problem import Place, Problem
 from buildcheck.record import Record
@@ -54,6 +54,15 @@ class Document(Record):
     file: str
     root: Node | None
     problems: tuple[Problem, ...] = ()
+
+
+def as_written(node: Node) -> Any:
+    """A node's values as text in plain data: no place, no quotes; 1.60 and 1.6 differ, as a reader sees them."""
+    if isinstance(node.value, dict):
+        return {key: as_written(child) for key, child in node.value.items()}
+    if isinstance(node.value, list):
+        return [as_written(child) for child in node.value]
+    return node.value if isinstance(node.value, str) else node.text
 
 
 def dotted(path: Sequence[str | int]) -> str:

@@ -21,7 +21,7 @@ from buildcheck.build.new_reading import CLEARANCES, MARKS, NewClearance, NewTri
 from buildcheck.build.part_changes import PartChange
 from buildcheck.cli.dialogue import InputEndedError
 from buildcheck.cli.reading_table import Defaults
-from buildcheck.cli.state_question import state_edits
+from buildcheck.cli.state_question import first_state_note, state_edits
 from buildcheck.cli.table_entry import enter_table
 from buildcheck.cli.typed_reading import Reading, Typed, UnusableError, readings, subject_of
 from buildcheck.cli.walk import UnfinishedError, Walk
@@ -105,7 +105,10 @@ def run(args: argparse.Namespace) -> int:
         _print_lost(typed.text)
         return 2
     try:
-        return _entered(typed, checked, changes)
+        code = _entered(typed, checked, changes)
+        if note := first_state_note(facts_as_read(checked.build), typed.one("state")):
+            print(one_line(note))
+        return code
     except LOST as error:
         _print_reason(error, checked)
         _print_lost(str(error) if isinstance(error, UnfinishedError) else typed.text)

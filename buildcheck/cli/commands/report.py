@@ -5,9 +5,12 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Container
+from datetime import date
 from pathlib import Path
 
+from buildcheck.app.acceptance import record_of
 from buildcheck.app.run import NOTHING_STAGED, STAGED_HELP, Run, RunPlan, display_path, only_build, plan_run
+from buildcheck.build.acceptance_record import RECORD, record_text
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.files import read_regular, write_whole
 from buildcheck.core.problem import Place, Problem
@@ -18,6 +21,7 @@ from buildcheck.output.report.report_files import Sheet, index_sheet, report_she
 from buildcheck.output.supplier_order import labels, refusal, supplier_order
 from buildcheck.output.text import problem_line
 from buildcheck.output.wording import outcome_text
+from buildcheck.record import replace
 from buildcheck.repo.repository import repository_of
 
 _LONGEST = 4_000_000
@@ -46,6 +50,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--labels", action="store_true", help="print a label for each valve if lengths differ; write nothing"
     )
+    parser.add_argument(
+        "--accept", action="store_true",
+        help="also record that each build is accepted as it is, if nothing blocks: later rules then inform",
+    )  # fmt: skip
     parser.add_argument("--tracked", action="store_true", help="count only files that git tracks; others are errors")
     parser.add_argument("--touched", action="store_true", help=STAGED_HELP)
 
@@ -56,12 +64,14 @@ def run(args: argparse.Namespace) -> int:
         return _print_order(args)
     if args.check and args.update:
         raise UsageError("--check writes nothing: leave --update out")
+    if args.accept and not _accept(args):
+        return 1
     planned = _planned(args)
     if planned.is_idle:
         print(f"buildcheck: {NOTHING_STAGED}", file=sys.stderr)
     done = planned.run()
     unreadable = _print_problems(done)
-    sheets = index_sheet(done) if args.index else report_sheets(done, args.pictures)
+    sheets = index_sheet(done) if args.index else report_sheets(done, args.pictures, args.check or args.update)
     if args.check:
         stale = [_check(sheet, planned.files) for sheet in sheets]
         return 2 if unreadable else int(any(stale))
@@ -69,6 +79,26 @@ def run(args: argparse.Namespace) -> int:
         return _update(list(sheets), planned, unreadable)
     written = [_write(sheet) for sheet in sheets]
     return 2 if unreadable or not all(written) else 0
+
+
+def _accept(args: argparse.Namespace) -> bool:
+    """Write the record of each build that nothing blocks; whether there was no other."""
+    if unsuitable := [name for name in ("check", "update", "index", "touched") if getattr(args, name)]:
+        raise UsageError(f"--accept records builds as they are: leave --{unsuitable[0]} out")
+    refused = False
+    done = plan_run(args.paths or [Path()], tracked=args.tracked).run()
+    for build in (one.build for one in done.builds):
+        checked = done.context.check(replace(build, accepted=None))
+        if checked.exit_code:
+            print(f"{at_line_start(checked.build.display_path)}: not accepted. {one_line(outcome_text(checked))}")
+            refused = True
+            continue
+        record = record_of(
+            checked.build, checked.rules, checked.limits, checked.options.stage, date.today().isoformat()
+        )
+        write_whole(checked.build.folder / f"{RECORD}.yaml", record_text(record))
+        print(f"{at_line_start(checked.build.display_path)}: accepted at stage {checked.options.stage}")
+    return not refused
 
 
 def _update(sheets: list[Sheet], planned: RunPlan, unreadable: bool) -> int:

@@ -65,6 +65,7 @@ REASON_NAMES = {
     "stage": "earlier stage",
     "rule": "replaced rule",
     "rule removed": "removed rule",
+    "acceptance": "an earlier acceptance",
 }
 """Cause of a relaxation -> its name."""
 
@@ -76,7 +77,8 @@ def relaxation_text(one: Relaxation) -> str:
     outcome = "passes" if one.passes else "does not block"
     why = " and ".join(REASON_NAMES.get(cause, cause) for cause in one.causes)
     terms = f" ({one.terms})" if one.terms else ""
-    return f"{about}: {outcome} only because of: {why}{terms}. Under the old terms: {one.finding}"
+    found = "Without it" if one.causes == ("acceptance",) else "Under the old terms"
+    return f"{about}: {outcome} only because of: {why}{terms}. {found}: {one.finding}"
 
 
 def part_change_text(one: ChangedPart) -> str:
@@ -90,9 +92,14 @@ def part_change_text(one: ChangedPart) -> str:
 
 
 def relaxed_terms(change: Change) -> tuple[str, ...]:
-    """Limits loosened and concessions taken into use since the old state."""
+    """Limits loosened, concessions taken into use and acceptances given or withdrawn since the old state."""
     conceded = new_concessions(change.before, change.after) if change.after is not None else ()
-    return (*(one.text for one in change.loosened), *(f"{rule}: {conceded_text(one)}" for rule, one in conceded))
+    accepted = [change.acceptance] if change.acceptance else []
+    return (
+        *accepted,
+        *(one.text for one in change.loosened),
+        *(f"{rule}: {conceded_text(one)}" for rule, one in conceded),
+    )
 
 
 def blocking_rules(change: Change) -> tuple[str, ...]:

@@ -14,8 +14,10 @@ from buildcheck.output.compare.changed_quantities import NO_QUANTITY_CHANGES, Qu
 from buildcheck.output.compare.relaxations import (
     LoosenedLimit,
     Relaxation,
+    acceptance_change,
     later_stage,
     loosened_since,
+    only_accepted,
     relaxations,
 )
 from buildcheck.output.compare.revision import Revision, pairs
@@ -42,6 +44,7 @@ class Change(Record):
     loosened: tuple[LoosenedLimit, ...] = ()
     part_changes: tuple[ChangedPart, ...] = ()
     trial_changes: tuple[ChangedTrial, ...] = ()
+    acceptance: str = ""
 
     @property
     def name(self) -> str:
@@ -63,6 +66,7 @@ class Change(Record):
             or self.verdict_changes
             or self.loosened
             or self.relaxations
+            or self.acceptance
             or self.quantity_changes.significant
             or self.folder != self.folder_before
             or self.is_unreadable
@@ -154,16 +158,17 @@ def _change(before: Revision, after: Revision, old: str, new: str, same_context:
         quantity_changes(was, now),
         gone,
         new_lines,
-        relaxations=relaxations(was, now, between, old_terms),
+        relaxations=(*relaxations(was, now, between, old_terms), *only_accepted(was, now)),
         loosened=loosened_since(now, old_terms),
         part_changes=(*changed_parts(*files), *corrected_parts(*files)),
         trial_changes=tuple(changed_trials(*files)),
+        acceptance=acceptance_change(was.build, now.build),
     )
 
 
 def _same_files(before: Revision, after: Revision, old: str, new: str) -> bool:
     was, now = before.build(old), after.build(new)
-    return was.roots == now.roots and not was.problems and not now.problems
+    return was.roots == now.roots and was.accepted == now.accepted and not was.problems and not now.problems
 
 
 def _context_key(revision: Revision) -> tuple[object, ...]:

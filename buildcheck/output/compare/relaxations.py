@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.build.build_folder import STAGES
+from buildcheck.build.build_folder import STAGES, Build
 from buildcheck.core.concession import Concession
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
@@ -71,6 +71,30 @@ def relaxations(
         if transition.was is not None:
             found.setdefault((rule, passes, why), []).append((subject, transition.was))
     return tuple(_relaxation(before, after, under_old_terms, *key, own) for key, own in found.items())
+
+
+def only_accepted(before: CheckedBuild, after: CheckedBuild) -> Iterator[Relaxation]:
+    """Results that do not block only because the build was accepted earlier, where they did not say so before."""
+    known = {(one.rule, one.subject) for one in before.results if one.accepted}
+    found: dict[str, list[Result]] = {}
+    for one in after.results:
+        if one.accepted and (one.rule, one.subject) not in known:
+            found.setdefault(one.rule, []).append(one)
+    for rule, own in found.items():
+        worst = min(own, key=lambda one: (one.margin is None, one.margin or 0.0))
+        on = after.acceptance.accepted_on if after.acceptance is not None else ""
+        subjects = tuple(one.subject for one in own)
+        yield Relaxation(rule, subjects, False, ("acceptance",), on, fact(after, worst), worst.place)
+
+
+def acceptance_change(before: Build, after: Build) -> str:
+    """Whether the acceptance of a build came, went or changed; empty if not."""
+    then, now = before.accepted, after.accepted
+    if then == now:
+        return ""
+    if now is None:
+        return "accepted.yaml was removed: the build is reopened"
+    return "accepted.yaml was edited: it does not count" if now.edited else f"accepted on {now.accepted_on}"
 
 
 def loosened_since(after: CheckedBuild, under_old_terms: CheckedBuild) -> tuple[LoosenedLimit, ...]:

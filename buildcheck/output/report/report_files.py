@@ -24,9 +24,15 @@ class Sheet(Record):
     command: str
 
 
-def report_sheets(run: Run, drawn: bool) -> Iterator[Sheet]:
-    """Every build's report with its pictures, if requested or drawn before."""
+def report_sheets(run: Run, drawn: bool, only_open: bool = False) -> Iterator[Sheet]:
+    """Every build's report with its pictures, if requested or drawn before.
+
+    ``only_open``: without builds that were accepted before something outside their folder changed. Their report stays
+    as it was when they were accepted.
+    """
     for checked in run.builds:
+        if only_open and checked.acceptance is not None and checked.acceptance.counts and checked.acceptance.outside:
+            continue
         folder, command = checked.build.folder, f"buildcheck report {checked.build.display_path}"
         own = _pictures(checked, drawn)
         yield from (Sheet(folder / picture.path, picture.svg, differs, command) for picture in own)

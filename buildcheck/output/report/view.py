@@ -23,7 +23,14 @@ from buildcheck.output.report.state_rows import carried_rows, void_rows
 from buildcheck.output.report.valve_rows import measured, valve_rows
 from buildcheck.output.supplier_order import gauge_question, pushrod_rows
 from buildcheck.output.value_wording import value_text
-from buildcheck.output.wording import counted, risk_freedom_shown, risk_shown, subjects_text, verdict_text
+from buildcheck.output.wording import (
+    acceptance_text,
+    counted,
+    risk_freedom_shown,
+    risk_shown,
+    subjects_text,
+    verdict_text,
+)
 from buildcheck.units.quantity import show
 
 _ALERTS = {"fail": "CAUTION", "open": "WARNING", "pass": "NOTE"}
@@ -40,6 +47,7 @@ def view(checked: CheckedBuild) -> dict[str, Any]:
         "verdict": verdict_text(checked),
         "alert": _ALERTS[checked.verdict],
         "problems": checked.problems,
+        "accepted": acceptance_text(checked),
         "now": what_now(checked),
         "glance": list(_overview(checked)),
         "blocking": findings(checked, (r for r in reported if r.blocks)),
