@@ -154,12 +154,19 @@ def value_fields(value: Value, system: str) -> dict[str, Any]:
 def _quantities(checked: CheckedBuild) -> dict[str, Any]:
     found: dict[str, Any] = {}
     for name, subject, value in quantities(checked.facts):
-        fields = value_fields(value, checked.facts.system)
+        fields = value_fields(value, checked.facts.system) | _found_at(checked, name, subject)
         if subject.key:
             found.setdefault(name, {})[subject.key] = fields
         else:
             found[name] = fields
     return found
+
+
+def _found_at(checked: CheckedBuild, name: str, subject: Subject) -> dict[str, Any]:
+    """The crank angle at which a quantity was found, under ``at``."""
+    at = checked.facts.quantities[name].found_at
+    angle = checked.facts.get_or_none(at, subject) if at else None
+    return {"at": amount(angle.si, angle.kind, checked.facts.system)} if angle is not None else {}
 
 
 def line_fields(line: OrderLine, system: str) -> dict[str, Any]:
