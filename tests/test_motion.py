@@ -103,6 +103,15 @@ def test_another_limit_for_the_static_gap_holds_for_the_curve(tmp_path: Path) ->
     assert kinds(found, "piston-gap-over-curve") == {"fail"}
 
 
+def test_on_a_diesel_the_limit_of_the_curve_waits_for_the_maker(tmp_path: Path) -> None:
+    diesel, own = ("block.yaml", "cylinders: 6\n", "cylinders: 6\nfuel: diesel\n"), "because: the maker's manual}"
+    maker = "build.yaml", "limits:", f"limits:\n  piston-to-valve: {{at_least: 0.040 in, {own}"
+    assert kinds(checked(tmp_path / "a", motion(engine()), diesel), "piston-gap-over-curve") == {"open"}
+    assert kinds(checked(tmp_path / "b", motion(engine()), diesel, maker), "piston-gap-over-curve") == {"pass"}
+    touching = motion(with_least_gap(engine(), -0.002 * INCH), drops=(20,))
+    assert kinds(checked(tmp_path / "c", touching, diesel), "piston-gap-over-curve") == {"fail"}
+
+
 @pytest.mark.parametrize("face", ["flat", "pocket"])
 def test_a_face_that_is_not_entered_gives_the_smaller_gap(tmp_path: Path, face: str) -> None:
     one = engine(slant=25.0, face=face)
