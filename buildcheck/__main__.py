@@ -2,6 +2,6 @@
 
 import sys
 
-from buildcheck.cli.main import main
+from buildcheck.cli.main import program
 
-sys.exit(main())
+sys.exit(program())

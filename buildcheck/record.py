@@ -10,8 +10,6 @@ from collections.abc import Callable, Mapping
 from operator import attrgetter
 from typing import Any, ClassVar, TypeVar, dataclass_transform
 
-R = TypeVar("R", bound="Record")
-
 
 def _first_init(self: Record, *values: Any, **named: Any) -> None:
     """Compile the ``__init__`` of a class for its first record."""
@@ -84,6 +82,9 @@ def field_names(record: Record | type[Record]) -> tuple[str, ...]:
 def field_values(record: Record) -> tuple[Any, ...]:
     """The values of a record's fields, in their order."""
     return tuple(getattr(record, name) for name in record.__match_args__)
+
+
+R = TypeVar("R", bound=Record)
 
 
 def replace(record: R, **changes: Any) -> R:

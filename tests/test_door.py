@@ -7,12 +7,14 @@ import subprocess
 import sys
 from argparse import HelpFormatter
 from importlib.metadata import version
+from pathlib import Path
 
 import pytest
 
 from buildcheck.cli.arguments import COMMANDS, parser_for
 from buildcheck.cli.main import main
 
+ROOT = Path(__file__).parent.parent
 VERSION = f"buildcheck {version('buildcheck')}\n"
 
 
@@ -67,6 +69,17 @@ def test_help_does_without_every_format_of_archives() -> None:
         "import buildcheck.cli.arguments as a, sys; a.parser_for([]).format_help(); sys.exit('shutil' in sys.modules)"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+NOT_FOR_A_CHECK = ["dataclasses", "hashlib", "inspect", "jinja2", "jsonschema", "multiprocessing", "pint", "tempfile"]
+
+
+def test_a_check_that_passes_imports_nothing_that_only_others_need() -> None:
+    code = "import sys; from buildcheck.cli.main import main; main(['check', 'example_build']); "
+    code += f"print(*{{*{NOT_FOR_A_CHECK}}} & {{*sys.modules}}, file=sys.stderr)"
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert "Ready to order" in done.stdout
+    assert done.stderr == "\n"
 
 
 @pytest.mark.parametrize("name", COMMANDS)

@@ -17,7 +17,7 @@ from buildcheck.yamlio.nodes import Node
 
 RULES, PROBLEMS = load_rules()
 FILES = sorted(rules_dir().rglob("*.yaml"))
-AREAS = {"asbuilt", "clearances", "compression", "lengths", "marks", "parts", "springs", "team"}
+AREAS = {"asbuilt", "clearances", "compression", "lengths", "marks", "motion", "parts", "springs", "team"}
 UNPUBLISHED = "common practice, no published source"
 HANDBOOK = (
     "Callister, Fundamentals of Materials Science and Engineering, 3rd ed, Table B.6, for the coefficients (grey iron, "
@@ -45,6 +45,7 @@ LIMITS = {
         "allowed",
         {"at_least": "cam.lifter.preload.at_least", "at_most": "cam.lifter.preload.at_most"},
     ),
+    "cam-installed-as-card": ("warning", "assembled", "allowed", {"at_most": "2 deg"}),
     "coil-bind-clearance": ("error", "ordering", "blocks", {"at_least": "0.060 in"}),
     "compression-plausible": ("note", "ordering", "allowed", {"at_least": "6", "at_most": "13"}),
     "concession-in-use": ("warning", "planning", "allowed", {"at_most": "0"}),
@@ -52,6 +53,7 @@ LIMITS = {
     "delivered-as-ordered": ("error", "assembled", "allowed", {"at_most": "delivery_tolerance"}),
     "delivered-enough": ("error", "assembled", "blocks", {"at_most": "0"}),
     "delivered-run-out": ("warning", "assembled", "allowed", {"at_most": "0.008 in"}),
+    "drops-agree": ("error", "assembled", "allowed", {"at_most": "0 in"}),
     "events-plausible": ("warning", "measuring", "allowed", {"at_most": "0"}),
     "every-valve-measured": ("error", "assembled", "blocks", {"at_least": "1"}),
     "fixed-mount-mark-moved": ("error", "ordering", "allowed", {"at_most": "0"}),
@@ -69,7 +71,10 @@ LIMITS = {
     "length-outlier": ("warning", "ordering", "allowed", {"at_most": "0"}),
     "length-spread": ("error", "ordering", "blocks", {"at_most": "0.100 in"}),
     "length-spread-narrow": ("warning", "ordering", "allowed", {"at_most": "0.030 in"}),
+    "lift-lost": ("warning", "assembled", "allowed", {"at_most": "0.05 * cam.{valve}.lobe_lift * rockers.ratio"}),
+    "lift-readings-in-order": ("error", "planning", "allowed", {"at_most": "0"}),
     "lines-inside-mark": ("warning", "ordering", "allowed", {"at_most": "0 in"}),
+    "lobe-separation-as-card": ("warning", "assembled", "allowed", {"at_most": "1.5 deg"}),
     "mark-across": ("warning", "ordering", "allowed", {"at_most": "0.030 in"}),
     "mark-centred": ("error", "ordering", "blocks", {"at_most": "tip_diameter / 6"}),
     "mark-full-contact": ("note", "ordering", "allowed", {"at_least": "0.25"}),
@@ -83,6 +88,7 @@ LIMITS = {
     "oil-seen": ("error", "assembled", "blocks", {"at_most": "0"}),
     "open-force": ("warning", "ordering", "allowed", {"at_most": "open_force_most"}),
     "parts-consistent": ("error", "planning", "blocks", {"at_most": "0"}),
+    "piston-gap-over-curve": ("error", "assembled", "blocks", {"at_least": "piston_gap_limit"}),
     "piston-to-valve": ("error", "assembled", "blocks", {"at_least": "intake 0.080 in, exhaust 0.100 in"}),
     "predicted-agrees": ("warning", "ordering", "allowed", {"at_most": "0 in"}),
     "preload-hot": (
@@ -105,6 +111,7 @@ LIMITS = {
     "repeats-agree": ("error", "ordering", "allowed", {"at_most": "0.020 in"}),
     "repeats-as-usual": ("warning", "ordering", "allowed", {"at_most": "0"}),
     "retainer-to-seal": ("error", "ordering", "blocks", {"at_least": "0.050 in"}),
+    "rocker-ratio-as-stated": ("warning", "assembled", "allowed", {"at_most": "0.05"}),
     "rocker-to-retainer": ("error", "assembled", "blocks", {"at_least": "0.040 in"}),
     "rocker-to-stud": ("error", "assembled", "blocks", {"at_least": "0.060 in"}),
     "rocker-torque": (
@@ -126,6 +133,7 @@ LIMITS = {
     "solid-height-agrees": ("warning", "ordering", "allowed", {"at_most": "heads.springs.{valve}.wire / 2"}),
     "spring-load-loss": ("warning", "ordering", "allowed", {"at_most": "0.10"}),
     "spring-rate-agrees": ("warning", "ordering", "allowed", {"at_most": "0.10"}),
+    "tdc-by-stop": ("warning", "measuring", "allowed", {"at_most": "0"}),
     "thread-engagement": ("error", "assembled", "blocks", {"at_least": "engagement_least"}),
     "torque-recorded": ("warning", "assembled", "allowed", {"at_most": "0"}),
     "trial-consistency": ("error", "ordering", "allowed", {"at_most": "0"}),
@@ -136,6 +144,7 @@ AT_ZERO = {
     "coil-bind-clearance": "contact",
     "lash-hot": "fails",
     "mark-on-tip": "fails",
+    "piston-gap-over-curve": "contact",
     "piston-to-valve": "contact",
     "pushrod-to-head": "contact",
     "retainer-to-seal": "contact",

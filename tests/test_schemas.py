@@ -43,7 +43,7 @@ FIELDS = [(path, schema) for path, schema, branch in ALL if not branch]
 def test_there_is_one_for_each_kind_of_file() -> None:
     assert schema_names() == (
         "as_built", "block", "build", "buildcheck", "cam", "clearances", "concessions",
-        "heads", "marks", "pushrods", "rockers", "rule", "stackup",
+        "heads", "marks", "motion", "pushrods", "rockers", "rule", "stackup",
     )  # fmt: skip
     assert len(FIELDS) > 300
 

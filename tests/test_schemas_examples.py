@@ -58,7 +58,7 @@ def test_what_shops_share_may_use_a_part() -> None:
     assert {path for path in may_use if not path.startswith("clearances.")} == {
         "block", "cam", "cam.exhaust", "cam.intake", "cam.lifter", "heads", "heads.gasket", "heads.springs.exhaust",
         "heads.springs.intake", "heads.valves.exhaust", "heads.valves.intake", "marks.length_gauge",
-        "marks.mark_gauge", "marks.shop", "pushrods", "pushrods.checker",
+        "marks.mark_gauge", "marks.shop", "motion.gauge", "pushrods", "pushrods.checker",
         "pushrods.checker.ends", "pushrods.checker.ends.lifter",
         "pushrods.checker.ends.rocker", "pushrods.ends", "pushrods.ends.lifter", "pushrods.ends.rocker", "rockers",
         "rockers.tip",

@@ -25,7 +25,8 @@ VoidLookup = Callable[["Facts", str, Subject], "Undecided | None"]
 class Quantity(Record):
     """A named quantity: what it is of, its kind, the function that computes it, and its name in trade words.
 
-    ``listed``: whether the report lists it; a limit, or what only a rule needs, is shown with the rule.
+    ``listed``: whether the report lists it; a limit, or what only a rule needs, is shown with the rule. ``found_at``:
+    the quantity that gives the crank angle at which this one was found, if there is one.
     """
 
     per: str
@@ -33,6 +34,7 @@ class Quantity(Record):
     compute: Compute
     title: str
     listed: bool = True
+    found_at: str = ""
 
 
 class Facts(FieldLookup):

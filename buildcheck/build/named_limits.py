@@ -34,6 +34,9 @@ NAMED_LIMITS = {
     "mark_target": NamedLimit(
         "at_most", "length", "valve", "the offset from which on 'advise' moves the mark of a pad tip"
     ),
+    "piston_to_valve_limit": NamedLimit(
+        "at_least", "length", "valve_type", "the limit of the piston gap over the lift curve"
+    ),
     "pivot_height_adjustable": NamedLimit(
         "at_most", "length", "valve", "the lengths that the order allows for a valve; the next step in 'advise'"
     ),

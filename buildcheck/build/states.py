@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from buildcheck.build.changes import Change, written_changes
 from buildcheck.build.facts import Facts
@@ -35,7 +35,10 @@ BY_VALUE = {
 """A change of one of these carries earlier readings over: by the name of the change."""
 
 LISTED = (*VOIDING, *BY_VALUE, CAP_DIAMETER)
-NONE_FITTED = {SHIM: "length", CAP: "length", "rockers.stud_lean": "angle"}
+MOTION = ("cam.advance", "cam.{valve}.lash", "rockers.ratio")
+"""Fields that carry readings of motion over; a state that is supposed holds them, one in marks.yaml need not."""
+
+NONE_FITTED = {SHIM: "length", CAP: "length", "rockers.stud_lean": "angle", "cam.advance": "angle"}
 """Fields that mean zero if they are left out of their own file."""
 
 NOISE = 1e-9
@@ -93,14 +96,16 @@ def now(facts: Facts, path: str, subject: Subject) -> Node | None:
     return facts.node("heads.each.stem_height" if path == STEM else path, subject)
 
 
-def void_since(facts: Facts, subject: Subject, state: State | None) -> Undecided | None:
-    """Why a reading taken in a state is void today; None if it is not."""
+def void_since(
+    facts: Facts, subject: Subject, state: State | None, voiding: Sequence[str] = VOIDING
+) -> Undecided | None:
+    """Why a reading taken in a state is void today, by a part replaced or a field of ``voiding``; None if it is not."""
     if state is None or not is_earlier(facts, state):
         return None
     for later in states(facts)[state.index + 1 :]:
         for part in _replaced(later):
             return Undecided(f"taken before '{later.name}', with another {part.value}", (part.place, state.node.place))
-    for path in VOIDING:
+    for path in voiding:
         then, today = was(facts, state, path, subject), now(facts, path, subject)
         if then is not None and today is not None and (words := differs(facts, path, then, today)):
             return Undecided(f"taken with a {title(path)} of {words[0]}, now {words[1]}", (then.place, today.place))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.states import LISTED, NONE_FITTED, State, now, states, was
+from buildcheck.build.states import LISTED, MOTION, NONE_FITTED, State, now, states, was
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
 from buildcheck.record import Record, replace
@@ -33,6 +33,8 @@ def supposing(facts: Facts, supposed: Supposed, without: Sequence[str] = ()) -> 
     roots["marks"] = _with_states(facts, roots["marks"], supposed, last)
     if "clearances" in roots:
         roots["clearances"] = _named(roots["clearances"], last)
+    if "motion" in roots:
+        roots["motion"] = _each_named(roots["motion"], last)
     for path in without:
         name, key = path.split(".")
         if name in roots:
@@ -50,10 +52,8 @@ def _with_states(facts: Facts, marks: Node, supposed: Supposed, last: str) -> No
     new = Node(
         place, {"name": Node(place, THEN), "changes": Node(place, dict(supposed.work)), "parts": Node(place, {})}
     )
-    valves = marks.get("valves")
-    read = [_named(entry, last) for entry in valves.items] if valves is not None else []
-    own = {"states": Node(place, [*each, new]), "valves": (valves or marks)._replace(value=read)}
-    return marks._replace(value={**marks.entries, **own})
+    marks = _each_named(marks, last)
+    return marks._replace(value={**marks.entries, "states": Node(place, [*each, new])})
 
 
 def _with_parts(facts: Facts, state: State, supposed: Supposed) -> Node:
@@ -71,7 +71,7 @@ def _changed_parts(supposed: Supposed) -> Iterator[tuple[str, str, Subject]]:
     """Paths that readings depend on, as supposed and as listed: a ratio may be given for each valve type."""
     for path, subject in supposed.fields:
         listed = path if path in LISTED else path.removesuffix(".{valve}")
-        if listed in LISTED:
+        if listed in LISTED or listed in MOTION:
             yield path, listed, subject
 
 
@@ -80,6 +80,13 @@ def _today(facts: Facts, path: str, subject: Subject) -> Node | None:
     if node is None and path in NONE_FITTED:
         return Node(Place(path), "0 deg" if NONE_FITTED[path] == "angle" else "0 in")
     return node
+
+
+def _each_named(root: Node, state: str) -> Node:
+    """The file with each of its valves in a state."""
+    valves = root.get("valves")
+    read = [_named(entry, state) for entry in valves.items] if valves is not None else []
+    return root._replace(value={**root.entries, "valves": (valves or root)._replace(value=read)})
 
 
 def _named(entry: Node, state: str) -> Node:

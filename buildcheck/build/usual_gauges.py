@@ -30,6 +30,8 @@ CLEARANCE = 0.003 * INCH
 """Of a clearance read with a gauge of no known kind: feeler and wire (m, k = 2)."""
 LENGTH = 0.001 * INCH
 """Of a pushrod length read with a gauge of no known kind: a caliper (m, k = 2)."""
+DIAL = USUAL["dial"]
+"""Of a lift read with a gauge of no known kind: a dial indicator (m, k = 2)."""
 MARK = 0.003 * INCH
 """Of the edge of a mark or a contact line read with a gauge of no known kind: a loupe (m, k = 2)."""
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import os
 import stat
-import tempfile
 from pathlib import Path
 
 
@@ -44,6 +43,8 @@ def write_whole(path: Path, text: str) -> None:
 
 
 def _replace(path: Path, text: str) -> None:
+    import tempfile
+
     handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
     try:
         with os.fdopen(handle, "wb") as file:

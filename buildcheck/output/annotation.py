@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 from collections import Counter
 from collections.abc import Iterable, Iterator
@@ -51,7 +50,9 @@ class Annotation(Record):
     @property
     def fingerprint(self) -> str:
         """Names the finding by rule, build and data: lines may move and values change, it stays the same."""
-        return hashlib.sha256("\0".join([self.rule, self.build, self.data]).encode("utf-8", "replace")).hexdigest()
+        from hashlib import sha256
+
+        return sha256("\0".join([self.rule, self.build, self.data]).encode("utf-8", "replace")).hexdigest()
 
 
 def annotated(

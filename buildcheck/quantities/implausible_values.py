@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from buildcheck.build.facts import Facts
+from buildcheck.core.problem import Place
 from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
 from buildcheck.core.value import Value
 from buildcheck.quantities import implausible_parts, implausible_readings
 from buildcheck.quantities.implausible_readings import Finding
 from buildcheck.quantities.plausible_relations import FINEST, RATIOS, SPANS, Finest, Ratio, Span
+from buildcheck.quantities.valvetrain import has_no_seal
 from buildcheck.units.quantity import parse, show
 
 Relation = Ratio | Span | Finest
@@ -18,7 +20,9 @@ _WITH_EACH = ("block", "heads", "clearances", "as_built")
 
 def implausible_values(facts: Facts, subject: Subject) -> Value:
     """How many values do not fit the others, or no engine at all; the remark says what was expected and found."""
-    found = {text: places for places, text in _findings(facts)}
+    found: dict[str, tuple[Place, ...]] = facts.once(
+        "implausible values", lambda: {text: places for places, text in _findings(facts)}
+    )
     places = tuple(dict.fromkeys(place for own in found.values() for place in own))
     return Value(float(len(found)), "count", {}, places, "; ".join(found))
 
@@ -77,6 +81,8 @@ def _compared(facts: Facts, relation: Relation, subject: Subject) -> Iterator[Fi
 
 
 def _ratio(facts: Facts, ratio: Ratio, value: Value, subject: Subject) -> Iterator[Finding]:
+    if ratio.without_seal is not None and has_no_seal(facts, subject):
+        ratio = ratio._replace(high=ratio.without_seal)
     basis = _value(facts, ratio.basis, subject)
     if basis is None or ratio.low * basis.si <= value.si <= ratio.high * basis.si:
         return

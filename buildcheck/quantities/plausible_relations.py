@@ -10,12 +10,16 @@ from typing import NamedTuple
 
 
 class Ratio(NamedTuple):
-    """``found`` is expected between ``low`` and ``high`` times ``basis``; both name a field's path or a quantity."""
+    """``found`` is expected between ``low`` and ``high`` times ``basis``; both name a field's path or a quantity.
+
+    ``without_seal`` takes the place of ``high`` on valves without stem seals.
+    """
 
     found: str
     basis: str
     low: float
     high: float
+    without_seal: float | None = None
 
 
 class Span(NamedTuple):
@@ -56,7 +60,7 @@ RATIOS = (
     Ratio(f"{_CLEARANCE}.rocker_to_retainer", "valve_lift", 0.0, 1.0),
     Ratio(f"{_CLEARANCE}.rocker_to_stud", "valve_lift", 0.0, 1.5),
     Ratio(f"{_CLEARANCE}.pushrod_to_head", "pushrods.diameter", 0.0, 1.0),
-    Ratio("retainer_to_seal_clearance", "valve_lift", -_ANY, 3.0),
+    Ratio("retainer_to_seal_clearance", "valve_lift", -_ANY, 3.0, 5.0),
     Ratio(f"{_SPRING}.installed_height", f"{_SPRING}.coil_bind_height", 1.0, 2.5),
     Ratio(f"{_SPRING}.force_when_new", f"{_SPRING}.seat_force", 0.9, 2.0),
     Ratio("heads.valves.{valve}.stem_length", f"{_SPRING}.installed_height", 1.2, 8.0),

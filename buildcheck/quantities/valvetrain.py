@@ -43,9 +43,16 @@ def coil_bind_clearance(facts: Facts, subject: Subject) -> Value:
 
 
 def retainer_to_seal_clearance(facts: Facts, subject: Subject) -> Value:
-    """Room left between spring retainer and stem seal at full lift, m."""
+    """Room left between spring retainer and stem seal at full lift, m; without a seal, to the top of the guide."""
     shut = facts.field("clearances.{valve}.retainer_to_seal", subject)
-    return derive("length", springs.retainer_to_seal, shut, facts.get("valve_lift", subject))
+    remark = "to the top of the guide, no seal is fitted" if has_no_seal(facts, subject) else ""
+    return derive("length", springs.retainer_to_seal, shut, facts.get("valve_lift", subject), remark=remark)
+
+
+def has_no_seal(facts: Facts, subject: Subject) -> bool:
+    """Whether the valves of a type have no stem seals, as it is entered."""
+    seal = facts.node("heads.valves.{valve}.seal", subject)
+    return seal is not None and seal.value == "none"
 
 
 def spring_force_open(facts: Facts, subject: Subject) -> Value:

@@ -24,6 +24,8 @@ from buildcheck.quantities import (
 from buildcheck.quantities import cylinder_volumes as compression
 from buildcheck.quantities import implausible_values as plausibility
 from buildcheck.quantities import mark_placement as placement
+from buildcheck.quantities import measured_motion as motion
+from buildcheck.quantities import piston_gap as piston
 from buildcheck.quantities import predicted_length as prediction
 from buildcheck.quantities import solid_lifters as solid
 from buildcheck.quantities import trial_agreement as agreement
@@ -37,6 +39,7 @@ from buildcheck.registry import length_spread as spread
 QUANTITIES = MappingProxyType(
     {
         "adjuster_stand": Quantity("valve", "length", chosen.adjuster_position, "Screw from its required position"),
+        "advance_error": Quantity("cylinder", "angle", motion.advance_error, "Cam advance, measured minus entered"),
         "bank_step": Quantity("valve_type", "length", spread.bank_step, "Length difference between banks"),
         "both_shut_from": Quantity("cylinder", "angle", heels.both_shut_from, "Both valves closed, from"),
         "both_shut_to": Quantity("cylinder", "angle", heels.both_shut_to, "Both valves closed, to"),
@@ -61,6 +64,7 @@ QUANTITIES = MappingProxyType(
         "dynamic_compression_ratio": Quantity(
             "build", "ratio", compression.dynamic_compression_ratio, "Dynamic compression ratio"
         ),
+        "drop_misfit": Quantity("valve", "length", piston.drop_misfit, "Drop off the predicted one, beyond U"),
         "engagement": Quantity("valve", "ratio", fitted.engagement, "Thread engagement, in diameters"),
         "engagement_least": Quantity(
             "build", "ratio", fitted.engagement_least, "Required thread engagement, in diameters", listed=False
@@ -99,8 +103,13 @@ QUANTITIES = MappingProxyType(
         "length_spread_estimate": Quantity(
             "valve_type", "length", spread.length_spread_estimate, "Expected spread of required lengths"
         ),
+        "lift_faults": Quantity("valve", "count", motion.lift_faults, "Lift readings that do not fit", listed=False),
+        "lift_lost": Quantity("valve", "length", motion.lift_lost, "Lift lost, calculated minus measured"),
         "lines_off_mark": Quantity("valve", "length", marks.lines_off_mark, "Contact line outside the mark"),
         "lobe_separation": Quantity("build", "angle", events.lobe_separation, "Lobe separation"),
+        "lobe_separation_error": Quantity(
+            "cylinder", "angle", motion.lobe_separation_error, "Lobe separation, measured minus cam card"
+        ),
         "mark_across": Quantity("valve", "length", placement.mark_across, "Mark centre sideways, to the front"),
         "mark_edge_margin": Quantity("valve", "length", marks.mark_edge_margin, "Mark to the valve tip edge"),
         "mark_moved": Quantity("valve", "count", agreement.mark_moved, "Mark moved although the pivot is fixed"),
@@ -109,6 +118,11 @@ QUANTITIES = MappingProxyType(
         "mark_width": Quantity("valve", "length", marks.mark_width, "Mark width"),
         "mark_width_least": Quantity("valve_type", "length", pivot_height.mark_width_least, "Narrowest possible mark"),
         "mark_width_running": Quantity("valve_type", "length", solid.mark_width_running, "Narrowest sweep with lash"),
+        "measured_advance": Quantity("cylinder", "angle", motion.measured_advance, "Measured cam advance"),
+        "measured_centreline": Quantity("valve", "angle", motion.measured_centreline, "Measured lobe centreline"),
+        "measured_lift": Quantity("valve", "length", motion.measured_lift, "Measured valve lift"),
+        "measured_lifter_lift": Quantity("valve", "length", motion.measured_lifter_lift, "Measured lifter lift"),
+        "measured_ratio": Quantity("valve", "ratio", motion.measured_ratio, "Measured rocker ratio"),
         "offset_at_narrowest": Quantity(
             "valve", "length", placement.offset_at_narrowest, "Mark centre at its narrowest"
         ),
@@ -119,6 +133,15 @@ QUANTITIES = MappingProxyType(
             "build", "ratio", risk.accepted_order_risk, "Chance that a pushrod does not suit its valve"
         ),
         "overlap": Quantity("build", "angle", events.overlap, "Valve overlap"),
+        "piston_gap_at": Quantity(
+            "valve", "angle", piston.piston_gap_at, "Crank angle of the minimum piston gap", listed=False
+        ),
+        "piston_gap_least": Quantity(
+            "valve", "length", piston.piston_gap_least, "Minimum piston gap over the curve", found_at="piston_gap_at"
+        ),
+        "piston_gap_limit": Quantity(
+            "valve", "length", piston.piston_gap_limit, "Limit of the piston gap", listed=False
+        ),
         "predicted_mark_far": Quantity(
             "valve", "length", carried.predicted_mark_far, "Far edge of the predicted mark", listed=False
         ),
@@ -138,6 +161,7 @@ QUANTITIES = MappingProxyType(
         ),
         "pushrod_load": Quantity("valve_type", "force", valvetrain.pushrod_load, "Static pushrod load"),
         "quench": Quantity("build", "length", compression.quench, "Quench"),
+        "ratio_error": Quantity("valve", "ratio", motion.ratio_error, "Rocker ratio off the stated one", listed=False),
         "reading_remarks": Quantity("build", "count", engine_states.reading_remarks, "Remarks on dates and states"),
         "repeat_range": Quantity("valve", "length", lengths.repeat_range, "Range of repeated zero-lash lengths"),
         "repeats_worse_than_usual": Quantity(
@@ -182,6 +206,9 @@ QUANTITIES = MappingProxyType(
             "valve_type", "ratio", springs.spring_rate_misfit, "Spring rate, entered minus calculated", listed=False
         ),
         "stand_ins": Quantity("valve", "count", marks.stand_ins, "Checking parts in the last trial"),
+        "tdc_without_stop": Quantity(
+            "build", "count", motion.tdc_without_stop, "TDC not found by a stop", listed=False
+        ),
         "tip_diameter": Quantity("valve_type", "length", marks.tip_diameter, "Diameter clear of the rocker"),
         "torques_unrecorded": Quantity("build", "count", fitted.torques_unrecorded, "Rocker torques not recorded"),
         "trials_in_doubt": Quantity("valve", "count", agreement.trials_in_doubt, "Trials that contradict each other"),

@@ -15,7 +15,7 @@ CONFIG = "buildcheck.yaml"
 
 FILES = (
     "as_built", "block", "build", "cam", "clearances", "concessions",
-    "heads", "marks", "pushrods", "rockers", "stackup",
+    "heads", "marks", "motion", "pushrods", "rockers", "stackup",
 )  # fmt: skip
 """What a build's files are called, without their ending."""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from difflib import get_close_matches
 from pathlib import Path, PurePath
 
 from buildcheck.core.problem import Place, Problem
@@ -36,6 +35,8 @@ def _expected_name(name: str, names: Sequence[str]) -> str:
     stem, dot, ending = name.lower().rpartition(".")
     if f"{dot}{ending}" not in _ENDINGS or name in {f"{known}.yaml" for known in names}:
         return ""
+    from difflib import get_close_matches
+
     close = get_close_matches(stem.replace("-", "_").replace(" ", "_"), names, 1, _NEAR)
     return f"{close[0]}.yaml" if close else ""
 

@@ -15,7 +15,7 @@ from buildcheck.record import Record
 from buildcheck.rules.expression import evaluate, names
 from buildcheck.rules.limits import Bound
 from buildcheck.rules.results import Result
-from buildcheck.rules.rule import Rule
+from buildcheck.rules.rule import FUEL, PETROL, Rule
 
 AT_LIMIT = 1e-12
 """A margin below it, in SI, is the arithmetic's own: the value lies at its limit."""
@@ -51,11 +51,7 @@ def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subj
     try:
         _refuse_inapplicable(rule, source, subject)
         value = evaluate(rule.quantity, lookup)
-        limits = {
-            side: _within_loosest(rule, side, bound, evaluate(tree, lookup))
-            for side, bound in bounds.items()
-            if (tree := bound.limit.tree(subject.valve)) is not None
-        }
+        limits = _limits(rule, bounds, source, subject, value)
     except NotApplicable as reason:
         return Result(rule.id, "notApplicable", "none", False, rule.due, subject, NotApplicableBecause(reason.reason))
     except Undecided as reason:
@@ -92,7 +88,7 @@ def _decide(
     rule: Rule, value: Value, limits: Mapping[str, Value], subject: Subject, options: JudgingOptions, source: Source
 ) -> Result:
     kind, margin = decision(value, limits)
-    gone = bool(rule.at_zero) and value.si <= noise(value.si, 0.0)
+    gone = _is_gone(rule, value)
     kind = "fail" if gone else kind
     contact = gone and rule.at_zero == "contact"
     failed = kind == "fail" and (rule.level == "error" or (options.strict and rule.level == "warning"))
@@ -117,6 +113,46 @@ def _decide(
         final=gone,
         fix=fix,
     )
+
+
+def _limits(
+    rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subject, value: Value
+) -> dict[str, Value]:
+    """The limits in force for a subject, by side; none where nothing is left of the value: then none is needed."""
+    try:
+        refuse_other_fuel(rule, bounds, source, subject, value.places)
+        return {
+            side: _within_loosest(rule, side, bound, evaluate(tree, lambda name: source.lookup(name, subject)))
+            for side, bound in bounds.items()
+            if (tree := bound.limit.tree(subject.valve)) is not None
+        }
+    except Undecided:
+        if not _is_gone(rule, value):
+            raise
+        return {}
+
+
+def refuse_other_fuel(
+    rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subject, places: tuple[Place, ...] = ()
+) -> None:
+    """Undecided if a limit in force is the rule's own and does not hold for the fuel of the engine.
+
+    An engine whose fuel is not entered is assumed to run on petrol.
+    """
+    if not rule.fuels or not any(bound.origin == "rule" for bound in bounds.values()):
+        return
+    try:
+        fuel = source.word(FUEL, subject) or PETROL
+    except (Undecided, NotApplicable):
+        fuel = PETROL
+    if fuel not in rule.fuels:
+        what = f"the limit of {rule.id} holds for {' and '.join(rule.fuels)}, this engine runs on {fuel}"
+        raise Undecided(f"{what}: enter the maker's limit under limits in build.yaml", places)
+
+
+def _is_gone(rule: Rule, value: Value) -> bool:
+    """Whether nothing is left of a value that must not reach zero."""
+    return bool(rule.at_zero) and value.si <= noise(value.si, 0.0)
 
 
 def _within_loosest(rule: Rule, side: str, bound: Bound, limit: Value) -> Value:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from functools import cache
 
 from buildcheck.core.value import Value, derive
 from buildcheck.record import Record
@@ -23,9 +24,6 @@ _OPERATIONS: dict[str, Callable[[float, float], float]] = {
 _NAME = re.compile(r"[a-z][a-z0-9_]*(?:\.(?:[a-z][a-z0-9_]*|\{valve\}))*")
 _NUMBER = re.compile(r"[0-9]+(?:\.[0-9]+)?(?:e-?[0-9]{1,2})?")
 _FRACTION = re.compile(r"(?:[0-9]+ )?[0-9]+/[0-9]+")
-_UNIT = re.compile(
-    "|".join(re.escape(unit) for unit in sorted(filter(None, UNITS), key=lambda unit: (-len(unit), unit)))
-)
 
 
 class ExpressionError(ValueError):
@@ -130,10 +128,17 @@ def magnitude(value: Value) -> Value:
     return Value(abs(value.si), value.kind, parts, value.places, value.remark)
 
 
+@cache
+def _unit_pattern() -> re.Pattern[str]:
+    """Any unit, the longest first."""
+    units = sorted(filter(None, UNITS), key=lambda unit: (-len(unit), unit))
+    return re.compile("|".join(map(re.escape, units)))
+
+
 def _kinds_in(text: str) -> Iterator[str]:
     """Kinds of the units in a text that starts with a digit or a sign: the readings to try for a literal."""
     if re.match(r"[-+]?[0-9]", text):
-        yield from (UNITS[match.group()].kind for match in _UNIT.finditer(text))
+        yield from (UNITS[match.group()].kind for match in _unit_pattern().finditer(text))
         yield "ratio"
 
 
@@ -189,7 +194,7 @@ class _Parser:
     def unit(self, at: int) -> re.Match[str] | None:
         """The unit that follows a number, which a name may not run on from."""
         spaces = len(self.text[at:]) - len(self.text[at:].lstrip(" "))
-        unit = _UNIT.match(self.text, at + spaces)
+        unit = _unit_pattern().match(self.text, at + spaces)
         return unit if unit is not None and not _NAME.match(self.text, unit.end()) else None
 
     def literal(self, number: str, unit: re.Match[str] | None) -> Expression:

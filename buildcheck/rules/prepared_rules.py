@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping
-from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +19,8 @@ from buildcheck.record import Record, field_values
 from buildcheck.rules.expression import Literal, Magnitude, Name, Operation
 from buildcheck.rules.rule import Example, Fix, Limit, Loosest, Rule
 
+Key = dict[str, str]
+
 _CLASSES: dict[str, Any] = {
     kind.__name__: kind
     for kind in (Example, Fix, Limit, Literal, Loosest, Magnitude, Name, Operation, Place, Rule, Value)
@@ -28,25 +29,24 @@ _CLASSES["tuple"] = lambda *children: children
 _CLASSES["list"] = lambda *children: list(children)
 
 
-def encode_rules(rules: Iterable[Rule], key: str) -> str:
+def encode_rules(rules: Iterable[Rule], key: Key) -> str:
     """The rules as JSON, with the key of the files that they were read from."""
     return json.dumps({"key": key, "rules": [_encode(rule) for rule in rules]}, separators=(",", ":"))
 
 
-def decode_rules(text: str, key: str) -> dict[str, Rule] | None:
+def decode_rules(text: str, key: Key) -> dict[str, Rule] | None:
     """The rules of a text by their ids; None if it was made from other files or by another version."""
     data = json.loads(text)
     return {rule.id: rule for rule in map(_decode, data["rules"])} if data["key"] == key else None
 
 
-def key_of_rules(folder: Path, files: Iterable[Path]) -> str:
-    """The digest of this version and of each file's path in its folder and content. Raises OSError."""
-    digest = sha256(__version__.encode())
-    for file in files:
-        text = file.read_bytes()
-        digest.update(f"\n{file.relative_to(folder).as_posix()} {len(text)}\n".encode())
-        digest.update(text)
-    return digest.hexdigest()
+def key_of_rules(folder: Path, files: Iterable[Path]) -> Key:
+    """This version and each file's content by its path; no digest, as importing one takes longer. Raises OSError."""
+    return {"version": __version__, **{_rel_path(folder, file): file.read_text(encoding="utf-8") for file in files}}
+
+
+def _rel_path(folder: Path, file: Path) -> str:
+    return file.relative_to(folder).as_posix()
 
 
 def _encode(value: Any) -> Any:
@@ -61,8 +61,7 @@ def _encode(value: Any) -> Any:
 
 
 def _decode(data: Any) -> Any:
+    """A mapping, or a record, tuple or list; calling this for what is none of them would double its time."""
     if isinstance(data, dict):
-        return {key: _decode(child) for key, child in data.items()}
-    if not isinstance(data, list):
-        return data
-    return _CLASSES[data[0]](*map(_decode, data[1:]))
+        return {key: _decode(child) if isinstance(child, (dict, list)) else child for key, child in data.items()}
+    return _CLASSES[data[0]](*[_decode(child) if isinstance(child, (dict, list)) else child for child in data[1:]])

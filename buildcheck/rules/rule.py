@@ -12,6 +12,7 @@ from buildcheck.record import Record
 from buildcheck.rules.expression import Expression, names
 
 BOUNDS = ("at_least", "at_most")
+FUEL, PETROL = "block.fuel", "petrol"
 
 
 class Limit(Record):
@@ -78,6 +79,8 @@ class Rule(Record):
     source: str
     caution: str
     controls: str
+    fuels: tuple[str, ...]
+    """Fuels for which its own limits hold; empty: for all."""
     follows: tuple[str, ...]
     examples: tuple[Example, ...]
     place: Place
@@ -109,6 +112,8 @@ class Rule(Record):
             for tree in limit.trees.values():
                 yield from names(tree)
         yield from self.applies
+        if self.fuels:
+            yield FUEL
 
 
 class RuleSet(Record):

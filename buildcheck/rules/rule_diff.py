@@ -56,6 +56,9 @@ def differences(old: Rule, new: Rule) -> Iterator[Difference]:
             yield Difference(what, reads(old), reads(new), True)
     if old.controls != new.controls:
         yield Difference("controls", old.controls or NOTHING, new.controls or NOTHING, new.controls in ("", NOTHING))
+    if old.fuels != new.fuels:
+        before, after = (" and ".join(rule.fuels) or "all" for rule in (old, new))
+        yield Difference("fuels", before, after, bool(old.fuels) and not set(new.fuels or ("",)) <= set(old.fuels))
     for what, (reads, words) in _STRICTER.items():
         if reads(old) != reads(new):
             yield Difference(what, reads(old), reads(new), words.index(reads(new)) < words.index(reads(old)))

@@ -66,6 +66,7 @@ def rule(root: Node, area: str, shipped: bool) -> Rule:
         source=data["source"],
         caution=" ".join(data.get("caution", "").split()),
         controls=data.get("controls", ""),
+        fuels=tuple(data.get("fuels", ())),
         follows=tuple(data.get("follows", ())),
         since=str(data.get("since", "")),
         examples=tuple(_examples(root)),

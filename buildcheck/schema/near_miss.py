@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable
 from types import MappingProxyType
 
@@ -81,7 +80,9 @@ def suggest(word: str, known: Iterable[str]) -> str | None:
 
 
 def _likeness(one: str, other: str) -> float:
-    return difflib.SequenceMatcher(None, one, other).ratio()
+    from difflib import SequenceMatcher
+
+    return SequenceMatcher(None, one, other).ratio()
 
 
 def _plain(word: str) -> str:

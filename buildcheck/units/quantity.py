@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Callable
 from decimal import Decimal
@@ -147,11 +146,13 @@ def _unit(text: str, name: str, kind: str) -> Unit:
 
 def _unit_suggestion(name: str, expected: str, kind: str) -> str:
     """The unit that a near miss means, else what such a value looks like."""
+    from difflib import get_close_matches
+
     if name in UNIT_SUGGESTIONS:
         return f"write {UNIT_SUGGESTIONS[name]}"
     spellings = {unit.spelling for unit in UNITS.values() if unit.kind == expected and unit.spelling}
     same_letters = sorted(s for s in spellings if s.lower() == name.lower())
-    near = same_letters or difflib.get_close_matches(name, sorted(spellings), n=1, cutoff=0.7)
+    near = same_letters or get_close_matches(name, sorted(spellings), n=1, cutoff=0.7)
     return f"did you mean {near[0]}?" if near else f"write {_with_article(kind)} such as {_EXAMPLE[kind]}"
 
 

@@ -33,6 +33,8 @@ def explain_rule(rule: Rule, limits: Limits) -> Iterator[str]:
     yield f"judges: {rule.quantity_text}"
     yield from _named_quantities(rule)
     yield from _limits(rule, limits)
+    if rule.fuels:
+        yield f"the rule's own limits hold for {' and '.join(rule.fuels)}; undecided for another block.fuel"
     yield from _when_undecided(rule)
     yield from _controls(rule)
     yield f"why: {rule.why}"

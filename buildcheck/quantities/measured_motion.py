@@ -1,0 +1,186 @@
+"""Named quantities of the motion as read: full lift, centreline, advance, ratio, and what was lost on the way."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+
+from buildcheck.build.carried_motion import Curve, curve
+from buildcheck.build.facts import Facts
+from buildcheck.build.motion_readings import NOT_READ, found_by_stop, has_entry, motion_entry, reading_faults
+from buildcheck.core.subject import VALVE_TYPES, Subject
+from buildcheck.core.value import NotApplicable, Undecided, Value, derive, difference, exact, with_uncertainty
+from buildcheck.formulas import lift_curve
+from buildcheck.formulas.cam import turn
+from buildcheck.quantities.cam_events import card
+
+INCH = 0.0254
+FLANKS = ("opening", "closing")
+BELOW_NOSE = (0.050 * INCH, 0.075 * INCH, 0.100 * INCH)
+"""Heights below full lift at which the centreline is taken, the last ones only as far as both flanks were read.
+
+In m; common practice, no published source.
+"""
+
+
+def lift_faults(facts: Facts, subject: Subject) -> Value:
+    """How many readings of a valve cannot follow the one before; the remark names them."""
+    places_of = [at for at in ("valve", "lifter") if has_entry(facts, subject, at)]
+    if not places_of:
+        raise NotApplicable(NOT_READ)
+    found = [fault for at in places_of for fault in reading_faults(facts, subject, at)]
+    places = tuple(fault.node.place for fault in found) or (motion_entry(facts, subject, places_of[0]).node.place,)
+    return Value(float(len(found)), "count", {}, places, "; ".join(fault.explanation for fault in found))
+
+
+def measured_lift(facts: Facts, subject: Subject) -> Value:
+    """Full lift of the valve as read, with the lash that was in the train while reading, m."""
+    return _full_lift(facts, subject, "valve")
+
+
+def measured_lifter_lift(facts: Facts, subject: Subject) -> Value:
+    """Full lift of the lifter as read, m."""
+    return _full_lift(facts, subject, "lifter")
+
+
+def _full_lift(facts: Facts, subject: Subject, at: str) -> Value:
+    read = curve(facts, subject, at)
+    top = _nose(read)
+    inputs = [value for i in (top - 1, top, top + 1) for value in (read.angles[i], read.lifts[i])]
+    angles, lifts = read.numbers
+    doubt = lift_curve.interpolation_uncertainty(angles[top], angles, lifts)
+    return with_uncertainty(derive("length", lift_curve.nose_lift, *inputs), doubt, f"nose of {subject.text} {at}")
+
+
+def _nose(read: Curve) -> int:
+    """The index of the highest reading; Undecided if the readings do not pass the nose."""
+    if not read.lifts:
+        raise Undecided("no lift was read: read it every 10 deg, and every 5 deg around the nose")
+    lifts = [value.si for value in read.lifts]
+    top = lifts.index(max(lifts))
+    if top in (0, len(lifts) - 1):
+        side = "before the first" if top == 0 else "after the last"
+        raise Undecided(
+            f"the readings do not pass the nose: read on {side} crank angle until the lift falls on both sides",
+            read.lifts[top].places,
+        )
+    return top
+
+
+def nose_angle(facts: Facts, subject: Subject) -> Value:
+    """Crank angle of the lobe's nose after the overlap TDC of its cylinder, deg: by lifter if it was read, else valve.
+
+    Mid-point of equal lifts on either side, averaged over the heights of BELOW_NOSE.
+    """
+    at = "lifter" if has_entry(facts, subject, "lifter") else "valve"
+    found: Value = facts.once(("nose", subject, at), lambda: _nose_angle(facts, subject, at))
+    return found
+
+
+def _nose_angle(facts: Facts, subject: Subject, at: str) -> Value:
+    read, full = curve(facts, subject, at), _full_lift(facts, subject, at)
+    top = _nose(read)
+    flanks = [Curve(read.angles[part], read.lifts[part]) for part in (slice(0, top + 1), slice(top, None))]
+    lowest = max(min(side.numbers[1]) for side in flanks)
+    heights = [below for below in BELOW_NOSE if full.si - below >= lowest] or BELOW_NOSE[:1]
+    sides = [_flank(side, full, below, name) for side, name in zip(flanks, FLANKS, strict=True) for below in heights]
+    return derive("angle", lambda *angles: sum(angles) / len(angles), *sides)
+
+
+def _flank(side: Curve, full: Value, below: float, name: str) -> Value:
+    """Crank angle at which a flank is a height below full lift, deg."""
+    angles, lifts = side.numbers
+    try:
+        at = lift_curve.crossing(full.si - below, lifts)
+    except ValueError as error:
+        raise Undecided(
+            f"the {name} flank was not read far enough: read it down to {BELOW_NOSE[0] / INCH:.3f} in "
+            f"({BELOW_NOSE[0] * 1000:.2f} mm) below full lift",
+            side.lifts[0].places,
+        ) from error
+    part = side.around(angles[at])
+    found = derive("angle", partial(_crossed, below), full, *side.angles[part], *side.lifts[part])
+    doubt = lift_curve.interpolation_uncertainty(found.si, angles, lifts)
+    slope = abs(lifts[at + 1] - lifts[at]) / (angles[at + 1] - angles[at])
+    return with_uncertainty(found, doubt / slope, f"interpolation of the {name} flank, {side.lifts[0].places[0]}")
+
+
+def _crossed(below: float, full: float, *numbers: float) -> float:
+    half = len(numbers) // 2
+    return lift_curve.flank_angle(full - below, numbers[:half], numbers[half:])
+
+
+def measured_centreline(facts: Facts, subject: Subject) -> Value:
+    """Centreline of a lobe as read, deg: after TDC for an intake, before TDC for an exhaust valve."""
+    sign = 1.0 if subject.valve == "intake" else -1.0
+    return derive("angle", lambda angle: turn(0.0, sign * angle), nose_angle(facts, subject))
+
+
+def measured_advance(facts: Facts, subject: Subject) -> Value:
+    """How far the cam is ahead of the centrelines on its card, deg, by the valves of a cylinder that were read."""
+    terms = [_ahead(facts, valve) for valve in _read_valves(facts, subject)]
+    remark = "" if len(terms) == 2 else "from one valve: an error of the grind is not separated"
+    return derive("angle", lambda *each: sum(each) / len(each), *terms, remark=remark)
+
+
+def _ahead(facts: Facts, subject: Subject) -> Value:
+    _, written, _ = card(facts, subject.valve or "")
+    read = facts.get("measured_centreline", subject)
+    return difference(written, read) if subject.valve == "intake" else difference(read, written)
+
+
+def _read_valves(facts: Facts, subject: Subject) -> Sequence[Subject]:
+    own = [subject._replace(valve=valve) for valve in VALVE_TYPES]
+    found = [valve for valve in own if any(has_entry(facts, valve, at) for at in ("valve", "lifter"))]
+    if not found:
+        raise NotApplicable(NOT_READ)
+    return found
+
+
+def advance_error(facts: Facts, subject: Subject) -> Value:
+    """Advance of the cam as read less the advance in cam.yaml (none if left out), deg."""
+    entered = facts.optional("cam.advance") or exact(0.0, "angle")
+    return difference(facts.get("measured_advance", subject), entered)
+
+
+def lobe_separation_error(facts: Facts, subject: Subject) -> Value:
+    """Lobe separation as read less that of the card, degrees of cam."""
+    valves = _read_valves(facts, subject)
+    if len(valves) < 2:
+        raise NotApplicable("only one of its valves was read")
+    sides = [facts.get("measured_centreline", valve) for valve in valves]
+    read = derive("angle", lambda first, second: (first + second) / 2, *sides)
+    return difference(read, facts.get("lobe_separation"))
+
+
+def lift_lost(facts: Facts, subject: Subject) -> Value:
+    """Lobe lift × rocker ratio, less the lash while reading and less the valve lift as read, m."""
+    read = facts.get("measured_lift", subject)
+    lobe, ratio = facts.field("cam.{valve}.lobe_lift", subject), facts.field("rockers.ratio", subject)
+    lash = motion_entry(facts, subject, "valve").lash
+    return derive("length", lambda a, b, gap, lift: a * b - gap - lift, lobe, ratio, lash, read)
+
+
+def measured_ratio(facts: Facts, subject: Subject) -> Value:
+    """Rocker ratio at the nose: valve lift plus lash over lifter lift, both as read."""
+    for at in ("valve", "lifter"):
+        if not has_entry(facts, subject, at):
+            raise NotApplicable(NOT_READ if at == "valve" else "the lift of its lifter was not read")
+    lifts = [facts.get(name, subject) for name in ("measured_lift", "measured_lifter_lift")]
+    lash = motion_entry(facts, subject, "valve").lash
+    return derive("ratio", lambda valve, lifter, gap: (valve + gap) / lifter, *lifts, lash)
+
+
+def ratio_error(facts: Facts, subject: Subject) -> Value:
+    """Rocker ratio as read over the ratio of its maker, less 1."""
+    ratios = facts.get("measured_ratio", subject), facts.field("rockers.ratio", subject)
+    return derive("ratio", lambda read, written: read / written - 1, *ratios)
+
+
+def tdc_without_stop(facts: Facts, subject: Subject) -> Value:
+    """1 if crank angles were read on a wheel and top dead centre was not found by a piston stop, else 0."""
+    valves = facts.node("motion.valves")
+    if valves is None:
+        raise NotApplicable(NOT_READ)
+    wheel = facts.node("motion.wheel") or valves
+    return Value(0.0 if found_by_stop(facts) else 1.0, "count", {}, (wheel.place,))

@@ -1,0 +1,208 @@
+"""Measured motion: what cam, rocker and piston do while the crank turns, from motion.yaml to the finding."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from motion_engines import INCH, MovingEngine, with_least_gap
+from rewritten import as_it_is, kinds, results, rewritten
+
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.cli.main import main
+from buildcheck.core.subject import Subject
+
+SIX = "tests/builds/inline_six_closed"
+FIRST = Subject(1, "intake")
+ANGLES = (-40, -30, -20, -15, -10, -5, 0, 5, 10, 15, 20, 30, 40, 60, *range(70, 150, 5))
+
+
+def engine(**changes: object) -> MovingEngine:
+    """The intake of cylinder 1 as the six's own files describe it, with a least gap of 0.120 in."""
+    given = {
+        "lobe": "polynomial", "lift": 0.448 * INCH, "duration": 264.0, "nose": 107.0, "stroke": 3.765 * INCH,
+        "rod": 6.310 * INCH, "slant": 12.0, "face": "flat", "room": 0.0,
+    } | changes  # fmt: skip
+    return with_least_gap(MovingEngine(**given), 0.120 * INCH)  # type: ignore[arg-type]
+
+
+def motion(one: MovingEngine, angles: tuple[float, ...] = ANGLES, drops: tuple[float, ...] = (5,)) -> str:
+    """motion.yaml of its exact readings."""
+    lines = []
+    for angle in angles:
+        lift, gap = (float(read(np.array(float(angle)))) / INCH for read in (one.valve_lift, one.gap))
+        drop = f", drop: {gap:.6f} in" if angle in drops else ""
+        lines.append(f"      - {{crank: {angle + 360} deg, lift: {lift:.6f} in{drop}}}\n")
+    head = "wheel: {uncertainty: 0.5 deg, tdc: piston stop}\nvalves:\n"
+    return head + "  - cylinder: 1\n    valve: intake\n    at: valve\n    readings:\n" + "".join(lines)
+
+
+def checked(tmp_path: Path, text: str, *edits: tuple[str, str, str]) -> CheckedBuild:
+    build = "motion.yaml"
+    own = (Path(__file__).parent / "builds" / "inline_six_closed" / build).read_text(encoding="utf-8")
+    return rewritten(tmp_path, SIX, (build, own, text), *edits)
+
+
+def message(found: CheckedBuild, rule: str) -> str:
+    [one] = results(found, rule)
+    return str(one.message)
+
+
+def test_exact_readings_give_the_gap_that_the_simulated_engine_has(tmp_path: Path) -> None:
+    one = engine()
+    found = checked(tmp_path, motion(one))
+    gap, at = found.facts.get("piston_gap_least", FIRST), found.facts.get("piston_gap_at", FIRST)
+    assert abs(gap.si - one.least()[0]) <= gap.expanded < 0.006 * INCH
+    assert abs(at.si - 360 - one.least()[1]) < 2
+
+
+def test_centreline_and_lift_are_those_of_the_lobe(tmp_path: Path) -> None:
+    facts = checked(tmp_path, motion(engine())).facts
+    assert facts.get("measured_centreline", FIRST).si == pytest.approx(107.0, abs=0.2)
+    assert facts.get("measured_advance", Subject(1)).si == pytest.approx(0.0, abs=0.2)
+    assert facts.get("measured_lift", FIRST).si == pytest.approx(0.448 * INCH, abs=0.0003 * INCH)
+
+
+def test_a_cam_four_degrees_ahead_is_found(tmp_path: Path) -> None:
+    found = checked(tmp_path, motion(engine(nose=103.0)))
+    assert found.facts.get("advance_error", Subject(1)).si == pytest.approx(4.0, abs=0.2)
+    assert kinds(found, "cam-installed-as-card") == {"fail"}
+
+
+def test_the_advance_in_cam_yaml_is_the_intended_one(tmp_path: Path) -> None:
+    found = checked(tmp_path, motion(engine(nose=103.0)), ("cam.yaml", "", "advance: 4 deg\n"))
+    assert kinds(found, "cam-installed-as-card") == {"pass"}
+
+
+def test_the_shipped_engine_passes_every_rule_of_motion() -> None:
+    found = as_it_is(SIX)
+    rules = ("cam-installed-as-card", "lobe-separation-as-card", "rocker-ratio-as-stated", "lift-lost",
+             "piston-gap-over-curve", "drops-agree", "tdc-by-stop", "lift-readings-in-order")  # fmt: skip
+    assert {rule: kinds(found, rule) for rule in rules} == {rule: {"pass"} for rule in rules}
+    assert found.facts.get("measured_ratio", FIRST).si == pytest.approx(1.588, abs=0.007)
+
+
+def test_a_build_without_motion_has_no_results_of_it() -> None:
+    assert kinds(as_it_is("example_build"), "piston-gap-over-curve") == set()
+    assert kinds(as_it_is("example_build"), "tdc-by-stop") == set()
+
+
+@pytest.mark.parametrize(("least", "kind"), [(0.120, "pass"), (0.081, "open"), (0.060, "fail"), (-0.002, "fail")])
+def test_the_least_gap_is_held_to_the_limit_of_the_static_one(tmp_path: Path, least: float, kind: str) -> None:
+    one = with_least_gap(engine(), least * INCH)
+    found = checked(tmp_path, motion(one, drops=(20,)))
+    assert kinds(found, "piston-gap-over-curve") == {kind}
+    [result] = results(found, "piston-gap-over-curve")
+    assert result.blocks == (kind != "pass")
+
+
+def test_another_limit_for_the_static_gap_holds_for_the_curve(tmp_path: Path) -> None:
+    stricter = "limits:\n  piston-to-valve: {at_least: 0.130 in, because: aluminium connecting rods}"
+    found = checked(tmp_path, motion(engine()), ("build.yaml", "limits:", stricter))
+    assert kinds(found, "piston-gap-over-curve") == {"fail"}
+
+
+def test_on_a_diesel_the_limit_of_the_curve_waits_for_the_maker(tmp_path: Path) -> None:
+    diesel, own = ("block.yaml", "cylinders: 6\n", "cylinders: 6\nfuel: diesel\n"), "because: the maker's manual}"
+    maker = "build.yaml", "limits:", f"limits:\n  piston-to-valve: {{at_least: 0.040 in, {own}"
+    assert kinds(checked(tmp_path / "a", motion(engine()), diesel), "piston-gap-over-curve") == {"open"}
+    assert kinds(checked(tmp_path / "b", motion(engine()), diesel, maker), "piston-gap-over-curve") == {"pass"}
+    touching = motion(with_least_gap(engine(), -0.002 * INCH), drops=(20,))
+    assert kinds(checked(tmp_path / "c", touching, diesel), "piston-gap-over-curve") == {"fail"}
+
+
+@pytest.mark.parametrize("face", ["flat", "pocket"])
+def test_a_face_that_is_not_entered_gives_the_smaller_gap(tmp_path: Path, face: str) -> None:
+    one = engine(slant=25.0, face=face)
+    steeper = ("heads.yaml", "angle: 12 deg +/- 0.5 deg", "angle: 25 deg")
+    found = checked(tmp_path, motion(one, drops=(20,)), steeper, ("block.yaml", "piston_face: flat\n", ""))
+    gap = found.facts.get("piston_gap_least", FIRST)
+    assert gap.si <= one.least()[0] + gap.expanded
+    assert "the smaller gap counts" in gap.remark
+
+
+def test_a_second_drop_that_fits_passes_and_one_that_does_not_fails(tmp_path: Path) -> None:
+    text = motion(engine(), drops=(5, 20))
+    assert kinds(checked(tmp_path / "a", text), "drops-agree") == {"pass"}
+    line = next(line for line in text.splitlines() if "380 deg" in line)
+    wrong = line.replace("drop: 0.", "drop: 0.9")
+    found = checked(tmp_path / "b", text.replace(line, wrong))
+    assert kinds(found, "drops-agree") == {"fail"}
+    assert "20 deg after TDC" in message(found, "drops-agree")
+
+
+BAD = {
+    "out of order": ("crank: 385 deg", "crank: 355.5 deg", "lift-readings-in-order", "enter the readings in running"),
+    "repeated": ("crank: 365 deg", "crank: 360 deg", "lift-readings-in-order", "crank 360 deg is entered twice"),
+    "falls on the way up": ("crank: 440 deg, lift: 0.", "crank: 440 deg, lift: 0.1", "lift-readings-in-order",
+                            "falls on the way up: read this crank angle and the one before again"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("case", BAD)
+def test_readings_that_cannot_be_true_fail_at_their_place(tmp_path: Path, case: str) -> None:
+    old, new, rule, expected = BAD[case]
+    text = motion(engine()).replace("crank: 390 deg", "crank: 385 deg")
+    assert old in text
+    found = checked(tmp_path, text.replace(old, new))
+    [result] = results(found, rule)
+    assert (result.kind, result.blocks, result.place.file) == ("fail", True, "motion.yaml")
+    assert result.place.line > 6
+    assert expected in result.message
+    assert kinds(found, "piston-gap-over-curve") == {"open"}
+
+
+def without(text: str, first: int, last: int) -> str:
+    """Without the readings of some crank angles."""
+    gone = [f"crank: {crank} deg" for crank in range(first, last + 1)]
+    return "".join(line + "\n" for line in text.splitlines() if not any(each in line for each in gone))
+
+
+def test_one_flank_only_says_which_reading_completes_it(tmp_path: Path) -> None:
+    found = checked(tmp_path, without(motion(engine()), 475, 520))
+    assert "the closing flank was not read far enough" in message(found, "cam-installed-as-card")
+    assert kinds(found, "piston-gap-over-curve") == {"pass"}
+
+
+def test_a_nose_that_was_not_passed_leaves_the_gap_known(tmp_path: Path) -> None:
+    found = checked(tmp_path, without(motion(engine()), 465, 520))
+    assert "do not pass the nose: read on after the last crank angle" in message(found, "lift-lost")
+    assert kinds(found, "piston-gap-over-curve") == {"pass"}
+
+
+def test_drops_without_lift_say_that_lift_is_missing(tmp_path: Path) -> None:
+    text = "valves:\n  - {cylinder: 1, valve: intake, at: valve, readings: [{crank: 370 deg, drop: 0.188 in}]}\n"
+    found = checked(tmp_path, text)
+    assert "read the lift every 5 deg around the overlap" in message(found, "piston-gap-over-curve")
+    assert results(found, "piston-gap-over-curve")[0].blocks
+
+
+def test_a_missing_valve_angle_leaves_the_lift_known(tmp_path: Path) -> None:
+    found = checked(tmp_path, motion(engine()), ("heads.yaml", "    angle: 12 deg +/- 0.5 deg\n", ""))
+    assert "valves.intake.angle is missing in heads.yaml" in message(found, "piston-gap-over-curve")
+    assert kinds(found, "lift-lost") == {"pass"}
+
+
+def test_a_gap_that_still_falls_where_the_readings_end_is_undecided(tmp_path: Path) -> None:
+    found = checked(tmp_path, without(motion(engine(), drops=(0,)), 365, 520))
+    assert "may be smaller after 0 deg after TDC" in message(found, "piston-gap-over-curve")
+
+
+def test_readings_far_apart_around_the_least_gap_are_undecided(tmp_path: Path) -> None:
+    found = checked(tmp_path, motion(engine(), angles=(-60, -30, -10, 20, 40, 80, 100, 120), drops=(-10,)))
+    assert "too far apart" in message(found, "piston-gap-over-curve")
+
+
+def test_a_timing_mark_widens_the_uncertainty_and_warns(tmp_path: Path) -> None:
+    text = motion(engine())
+    by_stop = checked(tmp_path / "a", text).facts.get("measured_centreline", FIRST)
+    found = checked(tmp_path / "b", text.replace("piston stop", "timing mark"))
+    assert kinds(found, "tdc-by-stop") == {"fail"}
+    assert found.facts.get("measured_centreline", FIRST).expanded > by_stop.expanded + 1
+
+
+def test_json_gives_the_crank_angle_of_the_least_gap(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", SIX, "--format", "json"]) == 0
+    assert '"piston_gap_least": {"1/intake": {"si": ' in (out := capsys.readouterr().out)
+    assert '"at": {"deg": 364.375, "text": "364.4 deg"}' in out
