@@ -112,7 +112,12 @@ def _by_gauge(entry: Any, u: float) -> UFloat:
 
 
 def lift(engine: Engine, valve: str) -> UFloat:
-    """Lobe lift times ratio, less the lash."""
+    """Lobe lift times ratio, less the lash; of cylinder 1 the highest reading at the valve, if it was read there."""
+    motion = engine.data.get("motion", {"valves": []})
+    for entry in motion["valves"]:
+        if (entry["cylinder"], entry["valve"], entry["at"]) == (1, valve, "valve"):
+            highest = max(quantity(reading["lift"]).si for reading in entry["readings"])
+            return ufloat(highest, gauge(motion["gauge"]))
     card = engine.data["cam"][valve]
     return measured(card["lobe_lift"]) * engine.ratio(valve) - (measured(card["lash"]) if "lash" in card else 0)
 
