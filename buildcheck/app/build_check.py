@@ -21,7 +21,7 @@ from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.rules.concession_sides import meeting_the_limit
 from buildcheck.rules.concessions import IDLE, Granted, IdleFacts, concede, loosened, read_concessions
 from buildcheck.rules.consequences import Key, causes
-from buildcheck.rules.engine import JudgingOptions, judge
+from buildcheck.rules.engine import JudgingOptions, judge, refuse_other_fuel
 from buildcheck.rules.expression import evaluate
 from buildcheck.rules.families import Family, family_limits
 from buildcheck.rules.limits import Limits, Override, read_limits
@@ -157,9 +157,11 @@ def _by_cylinder(subject: Subject, facts: Facts) -> Sequence[Subject]:
 def _limit_lookup(rules: RuleSet, limits: Limits, granted: Sequence[Granted]) -> LimitLookup:
     def limit(facts: Facts, name: str, subject: Subject) -> Value | None:
         rule, side = rules.controlling(name), NAMED_LIMITS[name].side
-        tree = limits.in_force(rule)[side].limit.tree(subject.valve) if rule is not None else None
+        bounds = limits.in_force(rule) if rule is not None else {}
+        tree = bounds[side].limit.tree(subject.valve) if rule is not None else None
         if rule is None or tree is None:
             return None
+        refuse_other_fuel(rule, bounds, facts, subject)
         build_limits = evaluate(tree, lambda term: facts.lookup(term, subject))
         return loosened(build_limits, side, [one for one in granted if one.applies_to(rule.id, subject)])
 

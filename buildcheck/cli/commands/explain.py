@@ -11,6 +11,7 @@ from pathlib import Path
 from buildcheck.app.run import RuleContext, display_path, rule_context_for
 from buildcheck.build.build_folder import STAGES, read_build
 from buildcheck.core.escape import one_line
+from buildcheck.core.files import write_whole
 from buildcheck.core.usage_error import UsageError
 from buildcheck.output.explain.explain_field import explain_field, fields_called
 from buildcheck.output.explain.explain_quantity import explain_quantity
@@ -18,6 +19,7 @@ from buildcheck.output.explain.explain_rule import explain_rule
 from buildcheck.output.explain.explain_stage import explain_stages
 from buildcheck.output.explain.trade_words import TRADE_WORDS, explain_trade_word, trade_word
 from buildcheck.output.text import problem_line
+from buildcheck.output.wording import counted
 from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.repo.file_tree import BUILD_FILE
 from buildcheck.rules.limits import Limits
@@ -36,6 +38,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "path", nargs="?", type=Path, default=Path(), metavar="PATH", help="a build or repository, for its limits"
     )
+    parser.add_argument(
+        "--pages", type=Path, metavar="DIR", help="write the whole reference there as Markdown, one page for each rule"
+    )
 
 
 def run(args: argparse.Namespace) -> int:
@@ -45,10 +50,26 @@ def run(args: argparse.Namespace) -> int:
     context = rule_context_for(args.path)
     for problem in context.problems:
         print(problem_line(problem, ""), file=sys.stderr)
+    if args.pages is not None:
+        return _write_pages(args.pages, context)
     topics = _lines(args.topic, context, args.path) if args.topic else _topics(context)
     for line in topics:
         print("\n".join(one_line(part) for part in line.split("\n")))
     return 2 if context.problems else 0
+
+
+def _write_pages(folder: Path, context: RuleContext) -> int:
+    if context.problems:
+        return 2
+    from buildcheck.output.reference.reference_pages import reference_pages
+
+    pages = reference_pages(context)
+    for name, text in pages.items():
+        path = folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write_whole(path, text)
+    print(one_line(f"{display_path(folder)}: {counted(len(pages), 'page')} written"))
+    return 0
 
 
 def _lines(topic: str, context: RuleContext, path: Path) -> Iterable[str]:
