@@ -109,9 +109,9 @@ def _results(
 ) -> tuple[Result, ...]:
     """All rules judged, concessions applied; rules about idle concessions come last, as they ask what those did."""
     late = [rule for rule in rules.rules if IDLE in rule.names()]
-    first = [
-        result for rule in rules.rules if rule not in late for result in _judge_subjects(rule, limits, facts, options)
-    ]
+    late_ids = {rule.id for rule in late}
+    rest = [rule for rule in rules.rules if rule.id not in late_ids]
+    first = [result for rule in rest for result in _judge_subjects(rule, limits, facts, options)]
     results, idle = concede(first, granted)
     facts.once(IDLE, lambda: idle)
     for rule in late:
