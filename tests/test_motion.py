@@ -103,6 +103,15 @@ def test_another_limit_for_the_static_gap_holds_for_the_curve(tmp_path: Path) ->
     assert kinds(found, "piston-gap-over-curve") == {"fail"}
 
 
+def test_on_a_diesel_the_limit_of_the_curve_waits_for_the_maker(tmp_path: Path) -> None:
+    diesel, own = ("block.yaml", "cylinders: 6\n", "cylinders: 6\nfuel: diesel\n"), "because: the maker's manual}"
+    maker = "build.yaml", "limits:", f"limits:\n  piston-to-valve: {{at_least: 0.040 in, {own}"
+    assert kinds(checked(tmp_path / "a", motion(engine()), diesel), "piston-gap-over-curve") == {"open"}
+    assert kinds(checked(tmp_path / "b", motion(engine()), diesel, maker), "piston-gap-over-curve") == {"pass"}
+    touching = motion(with_least_gap(engine(), -0.002 * INCH), drops=(20,))
+    assert kinds(checked(tmp_path / "c", touching, diesel), "piston-gap-over-curve") == {"fail"}
+
+
 @pytest.mark.parametrize("face", ["flat", "pocket"])
 def test_a_face_that_is_not_entered_gives_the_smaller_gap(tmp_path: Path, face: str) -> None:
     one = engine(slant=25.0, face=face)
@@ -197,3 +206,46 @@ def test_json_gives_the_crank_angle_of_the_least_gap(capsys: pytest.CaptureFixtu
     assert main(["check", SIX, "--format", "json"]) == 0
     assert '"piston_gap_least": {"1/intake": {"si": ' in (out := capsys.readouterr().out)
     assert '"at": {"deg": 364.375, "text": "364.4 deg"}' in out
+
+
+def test_the_measured_lift_replaces_lobe_times_ratio_and_says_so(tmp_path: Path) -> None:
+    low = engine(lift=0.430 * INCH)
+    found = checked(tmp_path, motion(low))
+    expected = 0.430 * INCH
+    assert found.facts.get("valve_lift", Subject(None, "intake")).si == pytest.approx(expected, abs=0.0003 * INCH)
+    assert found.facts.get("valve_lift", Subject(None, "exhaust")).si == pytest.approx(0.285 * 1.6 * INCH)
+    [clearance] = results(found, "coil-bind-clearance", "intake")
+    assert "lift as read in motion.yaml" in clearance.message
+    narrowest = found.facts.get("mark_width_least", Subject(None, "intake"))
+    assert narrowest.remark == "lift as read in motion.yaml"
+
+
+@pytest.mark.parametrize("lash", ["0.010", "0.020"])
+def test_lash_while_reading_is_added_to_the_measured_lift_and_the_lash_to_run_taken_off(
+    tmp_path: Path, lash: str
+) -> None:
+    solid = "tests/builds/flat_four_solid"
+    text = motion(engine()).replace("at: valve", f"at: valve\n    lash: {lash} in")
+    found = rewritten(tmp_path, solid, ("motion.yaml", "", text))
+    lift = found.facts.get("valve_lift", Subject(None, "intake")).si / INCH
+    assert lift == pytest.approx(0.448 + float(lash) - 0.015, abs=0.0003)
+
+
+def test_the_base_circle_is_taken_from_the_measured_rise(tmp_path: Path) -> None:
+    angles = (-60, -50, -40, *range(-30, 240, 10), 250, 260)
+    at_050 = ("cam.yaml", "duration_at: 0.006 in", "duration_at: 0.050 in")
+    by_card = checked(tmp_path / "a", motion(engine()), at_050)
+    by_rise = checked(tmp_path / "b", motion(engine(), angles), at_050)
+    assert by_card.facts.get_or_none("heel_from", FIRST) is None
+    opens, closes = by_rise.facts.get("heel_to", FIRST).si, by_rise.facts.get("heel_from", FIRST).si
+    assert opens == pytest.approx(360 - 20 - 10)
+    assert closes == pytest.approx(360 + 230 + 10)
+
+
+def test_a_rise_read_with_lash_is_not_the_end_of_the_base_circle(tmp_path: Path) -> None:
+    text = motion(engine(), (-60, -40, *range(-30, 240, 10), 250, 260)).replace(
+        "at: valve", "at: valve\n    lash: 0.01 in"
+    )
+    found = checked(tmp_path, text)
+    card = as_it_is("tests/builds/inline_six_closed").facts.get("heel_from", FIRST)
+    assert found.facts.get("heel_from", FIRST).si == card.si

@@ -25,8 +25,8 @@ DATA = ["rules/**/*.yaml", "schemas/*.json", "buildcheck/cli/starter/*", "buildc
 PAGES = [
     "README.md",
     "DEVELOPERS.md",
-    "docs/*.md",
-    "docs/drawings/*.svg",
+    "docs/**/*.md",
+    "docs/**/*.svg",
     "example_build/REPORT.md",
     "tests/builds/*/REPORT.md",
 ]

@@ -21,7 +21,6 @@ EDITS: dict[str, tuple[Callable[[Garage], object], set[str]]] = {
     "a part of a part": (lambda here: here.add("parts/wire.yaml"), SPRUNG),
     "a part and a build": (lambda here: [here.add("parts/wire.yaml"), here.add(f"{EIDER}/cam.yaml")], {EIDER, *SPRUNG}),
     "a folder moved": (lambda here: here.git("mv", EIDER, "engines/eider ü"), {"engines/eider ü"}),
-    "a build deleted": (lambda here: [here.git("rm", "-rq", EIDER), here.add(f"{TEAL}/cam.yaml")], {TEAL}),
     "a new build": (lambda here: shutil.copytree(here.root / EIDER, here.root / "boats/new"), {"boats/new"}),
 }
 

@@ -9,6 +9,7 @@ from buildcheck.app.acceptance import Acceptance, acceptance, informing, informs
 from buildcheck.build.build_folder import Build
 from buildcheck.build.clearance_readings import clearance_void
 from buildcheck.build.facts import Facts, LimitLookup
+from buildcheck.build.field_lookup import unit_system
 from buildcheck.build.named_limits import NAMED_LIMITS
 from buildcheck.build.reading_problems import reading_problems
 from buildcheck.core.problem import Problem
@@ -21,7 +22,7 @@ from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.rules.concession_sides import meeting_the_limit
 from buildcheck.rules.concessions import IDLE, Granted, IdleFacts, concede, loosened, read_concessions
 from buildcheck.rules.consequences import Key, causes
-from buildcheck.rules.engine import JudgingOptions, judge
+from buildcheck.rules.engine import JudgingOptions, judge, refuse_other_fuel
 from buildcheck.rules.expression import evaluate
 from buildcheck.rules.families import Family, family_limits
 from buildcheck.rules.limits import Limits, Override, read_limits
@@ -73,7 +74,7 @@ def check_build(
     granted, refused = read_concessions(build.roots.get("concessions"), rules) if not build.problems else ([], [])
     options = JudgingOptions(stage or build.stage, strict)
     granted = [replace(one, ended=one.until != "" and options.is_due(one.until)) for one in granted]
-    limits = Limits(team, *_family_limits(build, families), build_limits)
+    limits = Limits(team, *_family_limits(build, families), build_limits, system=unit_system(build))
     lookup = _limit_lookup(rules, limits, granted)
     facts = Facts(build, QUANTITIES, lookup, clearance_void)
     unfit = reading_problems(facts) if not build.problems else []
@@ -108,9 +109,9 @@ def _results(
 ) -> tuple[Result, ...]:
     """All rules judged, concessions applied; rules about idle concessions come last, as they ask what those did."""
     late = [rule for rule in rules.rules if IDLE in rule.names()]
-    first = [
-        result for rule in rules.rules if rule not in late for result in _judge_subjects(rule, limits, facts, options)
-    ]
+    late_ids = {rule.id for rule in late}
+    rest = [rule for rule in rules.rules if rule.id not in late_ids]
+    first = [result for rule in rest for result in _judge_subjects(rule, limits, facts, options)]
     results, idle = concede(first, granted)
     facts.once(IDLE, lambda: idle)
     for rule in late:
@@ -157,9 +158,11 @@ def _by_cylinder(subject: Subject, facts: Facts) -> Sequence[Subject]:
 def _limit_lookup(rules: RuleSet, limits: Limits, granted: Sequence[Granted]) -> LimitLookup:
     def limit(facts: Facts, name: str, subject: Subject) -> Value | None:
         rule, side = rules.controlling(name), NAMED_LIMITS[name].side
-        tree = limits.in_force(rule)[side].limit.tree(subject.valve) if rule is not None else None
+        bounds = limits.in_force(rule) if rule is not None else {}
+        tree = bounds[side].limit.tree(subject.valve) if rule is not None else None
         if rule is None or tree is None:
             return None
+        refuse_other_fuel(rule, bounds, facts, subject)
         build_limits = evaluate(tree, lambda term: facts.lookup(term, subject))
         return loosened(build_limits, side, [one for one in granted if one.applies_to(rule.id, subject)])
 

@@ -66,6 +66,13 @@ def _lifts(readings: Sequence[Reading]) -> Iterator[Value]:
     yield from (one.lift for one in readings if one.lift is not None)
 
 
+def lash_now(facts: Facts, subject: Subject) -> Value:
+    """The lash that is taken off in the curve at a valve as the engine is now, m."""
+    entry = usable(facts, subject, "valve")
+    step = _step(facts, _earlier(facts, entry.state), "cam.{valve}.lash", subject)
+    return derive("length", lambda lash, more: lash + more, entry.lash, step or NO_LENGTH)
+
+
 def travels(facts: Facts, subject: Subject, entry: MotionEntry) -> Value:
     """What is added to the free travel from seat to piston since it was read, m.
 

@@ -200,7 +200,8 @@ def difference(one: Value, other: Value, remark: str | None = None) -> Value:
 
 
 def _remarks(inputs: Sequence[Value]) -> str:
-    return remarks(*(value.remark for value in inputs))
+    found = [value.remark for value in inputs if value.remark]
+    return remarks(*found) if found else ""
 
 
 def _places(inputs: Sequence[Value]) -> tuple[Place, ...]:

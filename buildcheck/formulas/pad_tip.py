@@ -49,7 +49,7 @@ def pad_tip_rise_to_farthest(valve_arm: float, lift: float, width: float, centre
 
     Args: as for pad_tip_centre. Returns: the rise along the valve (m), to a tenth of a micrometre: raised beyond, the
     mark turns back; negative where it has done so already, as on a stud leaning away.
-    ValueError as for pad_tip_centre. Source: pad_tip_centre, whose curve over the rise bends down all the way.
+    ValueError as for pad_tip_centre. Source: pad_tip_centre; its curve over the rise bends down everywhere.
 
     >>> round(pad_tip_rise_to_farthest(0.036, 0.00918, 0.0020, -0.0017), 6)
     0.007598

@@ -28,7 +28,12 @@ _encode = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
 
 def render_build(context: RuleContext, checked: CheckedBuild) -> str:
     """One build."""
-    return _escaped(_lines(_build(checked)))
+    return _escaped(_lines(_build(checked, checked.results)))
+
+
+def render_findings(context: RuleContext, checked: CheckedBuild) -> str:
+    """One build without the results that pass or do not apply."""
+    return _escaped(_lines(_build(checked, [one for one in checked.results if one.kind in ("fail", "open")])))
 
 
 def render_document(context: RuleContext, problems: Sequence[Problem], parts: Iterable[str]) -> Iterator[str]:
@@ -72,7 +77,7 @@ def amount(si: float, kind: str, system: str) -> dict[str, Any]:
     return {"deg" if kind == "angle" else "si": si, "text": show(si, kind, system)}
 
 
-def _build(checked: CheckedBuild) -> dict[str, Any]:
+def _build(checked: CheckedBuild, results: Sequence[Result]) -> dict[str, Any]:
     system = checked.facts.system
     return {
         "folder": checked.build.display_path,
@@ -80,7 +85,7 @@ def _build(checked: CheckedBuild) -> dict[str, Any]:
         "stage": checked.options.stage,
         "verdict": checked.verdict,
         "concessions": len({result.concession for result in checked.results if result.concession is not None}),
-        "results": [_result(checked, result) for result in checked.results],
+        "results": [_result(checked, result) for result in results],
         "quantities": _quantities(checked) if not checked.problems else {},
         "order": {
             "lines": [line_fields(line, system) for line in checked.order.lines],

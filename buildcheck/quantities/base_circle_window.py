@@ -10,6 +10,7 @@ from buildcheck.formulas import base_circle as heel
 from buildcheck.formulas import cam
 from buildcheck.formulas.decision import noise
 from buildcheck.quantities.cam_events import card
+from buildcheck.quantities.measured_motion import rise
 
 MARGIN = "base_circle_margin"
 """The named limit that a base circle is shortened by at either end."""
@@ -54,11 +55,10 @@ def heel_margin(facts: Facts, subject: Subject) -> Value:
     valves = facts.node("marks.valves")
     if valves is None or crank is None:  # reported at the list, once for all valves without one
         raise Undecided("no crank angle is recorded", (valves.place,) if valves else ())
-    duration, *_ = card(facts, subject.valve or "")
     read_at = facts.reading(crank, "angle")
     ends = " to ".join(f"{facts.get(name, subject).si:.0f}" for name in ("heel_from", "heel_to"))
     remark = f"read at {read_at.si:g} deg; base circle from {ends} deg"
-    return derive("angle", heel.heel_margin, read_at, _middle(facts, subject), duration, _ramp(facts), remark=remark)
+    return derive("angle", heel.heel_margin, read_at, _middle(facts, subject), *_open(facts, subject), remark=remark)
 
 
 def refuse_off_heel(facts: Facts, subject: Subject) -> None:
@@ -80,9 +80,16 @@ def reach(facts: Facts, subject: Subject) -> Value:
 
 
 def _reach(facts: Facts, subject: Subject) -> Value:
-    duration, *_ = card(facts, subject.valve or "")
     margin = facts.bound(MARGIN, subject)
-    return derive("angle", lambda d, r, m: heel.heel(0.0, d, r + m).reach, duration, _ramp(facts), margin)
+    return derive("angle", lambda d, r, m: heel.heel(0.0, d, r + m).reach, *_open(facts, subject), margin)
+
+
+def _open(facts: Facts, subject: Subject) -> tuple[Value, Value]:
+    """How long a valve is off its base circle, and its ramps, deg: by the measured rise, else by the cam card."""
+    if (read := rise(facts, subject)) is not None:
+        return derive("angle", lambda opens, closes: closes - opens, *read), exact(0.0, "angle")
+    duration, *_ = card(facts, subject.valve or "")
+    return duration, _ramp(facts)
 
 
 def _middle(facts: Facts, subject: Subject) -> Value:
@@ -92,6 +99,9 @@ def _middle(facts: Facts, subject: Subject) -> Value:
 
 
 def _find_middle(facts: Facts, subject: Subject) -> Value:
+    if (read := rise(facts, subject)) is not None:
+        tdc = facts.get("firing_tdc", Subject(subject.cylinder))
+        return derive("angle", lambda opens, closes, t: (opens + closes) / 2 + t, *read, tdc)
     valve = subject.valve or ""
     _, centreline, advance = card(facts, valve)
     tdc = facts.get("firing_tdc", Subject(subject.cylinder))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from buildcheck.build.facts import Facts
+from buildcheck.core.problem import Place
 from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
 from buildcheck.core.value import Value
 from buildcheck.quantities import implausible_parts, implausible_readings
@@ -19,7 +20,9 @@ _WITH_EACH = ("block", "heads", "clearances", "as_built")
 
 def implausible_values(facts: Facts, subject: Subject) -> Value:
     """How many values do not fit the others, or no engine at all; the remark says what was expected and found."""
-    found = {text: places for places, text in _findings(facts)}
+    found: dict[str, tuple[Place, ...]] = facts.once(
+        "implausible values", lambda: {text: places for places, text in _findings(facts)}
+    )
     places = tuple(dict.fromkeys(place for own in found.values() for place in own))
     return Value(float(len(found)), "count", {}, places, "; ".join(found))
 

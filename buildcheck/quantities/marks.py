@@ -32,10 +32,10 @@ def offset_of(facts: Facts, subject: Subject, trial: Trial) -> Value:
 
 
 def mark_edge_margin(facts: Facts, subject: Subject) -> Value:
-    """Least distance from the mark to the tip's edge, m, as sure as that edge is: a second one as near adds nothing.
+    """Least distance from the mark to the tip's edge, m, with the uncertainty of the nearer edge.
 
-    A mark written as ending beyond the tip has run off, slip of the pen or not; its other rules are open then.
-    Raises Contradiction where it ends before it begins.
+    A mark that ends beyond the tip has run off the tip; its other rules are undecided then.
+    Raises Contradiction if 'to' is smaller than 'from'.
     """
     last = last_marked(trials(facts, subject))
     edges = edges_of(facts, subject, last) if last.predicted else last.mark
@@ -111,7 +111,7 @@ _CHECKING = {"locked": "blocked"}
 
 
 def stand_ins(facts: Facts, subject: Subject) -> Value:
-    """How many of spring and lifter were stand-ins in the trial whose mark is judged."""
+    """How many checking parts (springs, lifter) were fitted in the trial that is judged."""
     trial = last_marked(trials(facts, subject))
     if not trial.springs or not trial.lifter:
         raise Undecided("springs and lifter used while measuring are missing in marks.yaml", (trial.place,))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import partial
 
-from buildcheck.build.carried_motion import Curve, curve
+from buildcheck.build.carried_motion import Curve, curve, lash_now
 from buildcheck.build.facts import Facts
 from buildcheck.build.motion_readings import NOT_READ, found_by_stop, has_entry, motion_entry, reading_faults
 from buildcheck.core.subject import VALVE_TYPES, Subject
@@ -15,6 +15,9 @@ from buildcheck.formulas.cam import turn
 from buildcheck.quantities.cam_events import card
 
 INCH = 0.0254
+AT_REST = 0.002 * INCH
+"""A lift up to which a lifter counts as on its base circle (m; common practice, no published source)."""
+AS_READ = "lift as read in motion.yaml"
 FLANKS = ("opening", "closing")
 BELOW_NOSE = (0.050 * INCH, 0.075 * INCH, 0.100 * INCH)
 """Heights below full lift at which the centreline is taken, the last ones only as far as both flanks were read.
@@ -65,6 +68,45 @@ def _nose(read: Curve) -> int:
             read.lifts[top].places,
         )
     return top
+
+
+def lift_at_zero_lash(facts: Facts, subject: Subject) -> Value | None:
+    """Full valve lift at zero lash by the curve of a valve, m; of a valve not read the largest of its type, or None."""
+    own = [subject] if has_entry(facts, subject, "valve") else _read_of_type(facts, subject)
+    found = [value for valve in own if (value := _at_zero_lash(facts, valve)) is not None]
+    largest = max(found, key=lambda value: value.si, default=None)
+    return largest.with_remark(AS_READ) if largest is not None else None
+
+
+def _read_of_type(facts: Facts, subject: Subject) -> list[Subject]:
+    if facts.node("motion.valves") is None:
+        return []
+    return [one for one in facts.subjects("valve") if one.valve == subject.valve and has_entry(facts, one, "valve")]
+
+
+def _at_zero_lash(facts: Facts, valve: Subject) -> Value | None:
+    read = facts.get_or_none("measured_lift", valve)
+    return derive("length", lambda lift, lash: lift + lash, read, lash_now(facts, valve)) if read is not None else None
+
+
+def rise(facts: Facts, subject: Subject) -> tuple[Value, Value] | None:
+    """Crank angles after overlap TDC between which a lifter is off its base circle, deg; None if they were not read.
+
+    By the last reading before the rise and the first one after it. A valve read with lash does not show the rise.
+    """
+    for at in ("lifter", "valve"):
+        if not has_entry(facts, subject, at) or motion_entry(facts, subject, at).lash.si:
+            continue
+        try:
+            read = curve(facts, subject, at)
+            top = _nose(read)
+        except Undecided:
+            continue
+        before = [i for i in range(top) if read.lifts[i].si <= AT_REST]
+        after = [i for i in range(top, len(read.lifts)) if read.lifts[i].si <= AT_REST]
+        if before and after:
+            return read.angles[before[-1]], read.angles[after[0]]
+    return None
 
 
 def nose_angle(facts: Facts, subject: Subject) -> Value:

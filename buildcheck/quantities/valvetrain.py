@@ -8,17 +8,21 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value, derive, exact
 from buildcheck.formulas import buckling as columns
 from buildcheck.formulas import springs
+from buildcheck.quantities.measured_motion import lift_at_zero_lash
 
 STEEL_MODULUS = 30e6 * 6894.757293168361
 
 
 def gross_lift(facts: Facts, subject: Subject) -> Value:
-    """Valve lift at zero lash, m: measured where it was, else lobe lift × rocker ratio."""
+    """Valve lift at zero lash, m: as read in motion.yaml, else in clearances.yaml, else lobe lift × rocker ratio."""
     found: Value = facts.once(("gross lift", subject), lambda: _gross_lift(facts, subject))
     return found
 
 
 def _gross_lift(facts: Facts, subject: Subject) -> Value:
+    read = lift_at_zero_lash(facts, subject)
+    if read is not None:
+        return read
     measured = facts.optional("clearances.{valve}.valve_lift", subject)
     if measured is not None:
         return measured

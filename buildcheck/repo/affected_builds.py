@@ -9,7 +9,7 @@ from pathlib import Path
 
 from buildcheck.core.part_reference import is_part_path
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, OWN_FILES
-from buildcheck.repo.git import commit_named, git, top_of
+from buildcheck.repo.git import git, top_and_head
 from buildcheck.repo.git_diff import Difference, between, possible, staged_changes, uncommitted
 from buildcheck.repo.repository import Repository
 from buildcheck.repo.tracked_files import Tracked
@@ -39,10 +39,10 @@ def staged_folders(repository: Repository, tracked: Tracked) -> frozenset[str] |
 def folders_since(repository: Repository, tracked: Tracked, base: str) -> frozenset[str] | None:
     """The folders that may differ between a commit and the working tree, from the root; None if it may be any."""
     root = repository.root
-    head = commit_named(root, "HEAD")
-    if not head or top_of(root) != root:
+    found = top_and_head(root)
+    if found is None or found[0] != root:
         return None
-    difference = between(root, base, head) | uncommitted(root) | possible(root, tracked.unseen)
+    difference = between(root, base, found[1]) | uncommitted(root) | possible(root, tracked.unseen)
     return affected_by(difference, root, tracked, [*tracked.targets(), *rule_folders(repository)])
 
 

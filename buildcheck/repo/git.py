@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import os
-import subprocess
 from collections.abc import Container
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from buildcheck.core.usage_error import UsageError
+
+if TYPE_CHECKING:
+    import subprocess
 
 _PATHSPECS = {f"GIT_{kind}_PATHSPECS": "0" for kind in ("GLOB", "ICASE", "LITERAL", "NOGLOB")}
 _QUIET = {**_PATHSPECS, "GIT_OPTIONAL_LOCKS": "0", "GIT_NO_LAZY_FETCH": "1", "LC_ALL": "C"}
@@ -29,6 +32,13 @@ def top_of(folder: Path) -> Path:
     return Path(os.fsdecode(git(folder, "rev-parse", "--show-toplevel")).rstrip("\n")).resolve()
 
 
+def top_and_head(folder: Path) -> tuple[Path, str] | None:
+    """The top of the working tree that holds a folder, and its commit; None before the first commit."""
+    run = _run(folder, ("rev-parse", "--show-toplevel", "HEAD^{commit}"))
+    top, _, commit = os.fsdecode(run.stdout).rstrip("\n").rpartition("\n")
+    return (Path(top).resolve(), commit) if run.returncode == 0 else None
+
+
 def commit_named(folder: Path, revision: str) -> str:
     """The commit that a revision names, empty where it names none."""
     run = _run(folder, ("rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}"))
@@ -36,6 +46,8 @@ def commit_named(folder: Path, revision: str) -> str:
 
 
 def _run(folder: Path, words: tuple[str, ...], given: bytes = b"") -> subprocess.CompletedProcess[bytes]:
+    import subprocess  # which a check of named builds does without
+
     try:
         return subprocess.run(
             ["git", *_SAFE, *words],

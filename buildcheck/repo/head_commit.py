@@ -10,7 +10,7 @@ from pathlib import Path, PurePosixPath
 from buildcheck.core.files import real
 from buildcheck.record import Record
 from buildcheck.repo.commit_tree import Commit, read_commit
-from buildcheck.repo.git import commit_named, git, top_of
+from buildcheck.repo.git import git, top_and_head
 
 
 class Head(Record):
@@ -43,10 +43,10 @@ class Head(Record):
 
 def head_of(root: Path) -> Head | None:
     """HEAD with what is staged to differ; None without a commit."""
-    top = top_of(root)
-    commit = commit_named(top, "HEAD")
-    if not commit:
+    found = top_and_head(root)
+    if found is None:
         return None
+    top, commit = found
     words = os.fsdecode(git(top, "diff-index", "--cached", "-M", "-z", "--name-status", commit)).split("\0")
     staged, moved = set(), {}
     while len(words) > 1:

@@ -51,12 +51,7 @@ def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subj
     try:
         _refuse_inapplicable(rule, source, subject)
         value = evaluate(rule.quantity, lookup)
-        _refuse_limit_of_other_fuel(rule, bounds, source, subject, value)
-        limits = {
-            side: _within_loosest(rule, side, bound, evaluate(tree, lookup))
-            for side, bound in bounds.items()
-            if (tree := bound.limit.tree(subject.valve)) is not None
-        }
+        limits = _limits(rule, bounds, source, subject, value)
     except NotApplicable as reason:
         return Result(rule.id, "notApplicable", "none", False, rule.due, subject, NotApplicableBecause(reason.reason))
     except Undecided as reason:
@@ -120,23 +115,39 @@ def _decide(
     )
 
 
-def _refuse_limit_of_other_fuel(
+def _limits(
     rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subject, value: Value
+) -> dict[str, Value]:
+    """The limits in force for a subject, by side; none where nothing is left of the value: then none is needed."""
+    try:
+        refuse_other_fuel(rule, bounds, source, subject, value.places)
+        return {
+            side: _within_loosest(rule, side, bound, evaluate(tree, lambda name: source.lookup(name, subject)))
+            for side, bound in bounds.items()
+            if (tree := bound.limit.tree(subject.valve)) is not None
+        }
+    except Undecided:
+        if not _is_gone(rule, value):
+            raise
+        return {}
+
+
+def refuse_other_fuel(
+    rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subject, places: tuple[Place, ...] = ()
 ) -> None:
     """Undecided if a limit in force is the rule's own and does not hold for the fuel of the engine.
 
-    Contact is contact with any fuel. An engine whose fuel is not entered is taken for one that runs on petrol.
+    An engine whose fuel is not entered is assumed to run on petrol.
     """
-    if not rule.fuels or not any(bound.origin == "rule" for bound in bounds.values()) or _is_gone(rule, value):
+    if not rule.fuels or not any(bound.origin == "rule" for bound in bounds.values()):
         return
     try:
         fuel = source.word(FUEL, subject) or PETROL
     except (Undecided, NotApplicable):
         fuel = PETROL
     if fuel not in rule.fuels:
-        held = " and ".join(rule.fuels)
-        what = f"the limit of the rule holds for {held}, this engine runs on {fuel}"
-        raise Undecided(f"{what}: enter the maker's limit under limits in build.yaml", value.places)
+        what = f"the limit of {rule.id} holds for {' and '.join(rule.fuels)}, this engine runs on {fuel}"
+        raise Undecided(f"{what}: enter the maker's limit under limits in build.yaml", places)
 
 
 def _is_gone(rule: Rule, value: Value) -> bool:

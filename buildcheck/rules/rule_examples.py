@@ -57,6 +57,12 @@ def run_examples(rule: Rule) -> list[Problem]:
     ]
 
 
+def example_result(rule: Rule, example: Example) -> Result:
+    """What the engine finds for an example, by the rule's own limits; QuantityError if a value cannot be read."""
+    source = ExampleSource(rule, example.given, example.place)
+    return judge(rule, Limits().in_force(rule), source, _subject(rule, example), JudgingOptions("closed"))
+
+
 def _complaints(rule: Rule, example: Example) -> Iterator[str]:
     subject = _subject(rule, example)
     if subject.valve not in (None, *VALVE_TYPES):
@@ -67,9 +73,8 @@ def _complaints(rule: Rule, example: Example) -> Iterator[str]:
     for path in sorted(set(rule.applies) & set(example.given)):
         if refused := refused_words(path, (str(example.given[path]),)):
             yield refused
-    source = ExampleSource(rule, example.given, example.place)
     try:
-        result = judge(rule, Limits().in_force(rule), source, subject, JudgingOptions("closed"))
+        result = example_result(rule, example)
     except QuantityError as error:
         yield str(error)
         return

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -10,6 +11,7 @@ from jsonschema import Draft202012Validator
 from repositories import ROOT, written
 
 from buildcheck.app.run import Run
+from buildcheck.cli.main import main
 from buildcheck.output import json as results_json
 from buildcheck.output.json import dumped
 
@@ -48,3 +50,26 @@ def test_a_result_that_breaks_the_contract_is_found(shipped: Run, key: str, valu
 
 def test_half_a_character_survives_the_way_to_a_file() -> None:
     assert json.loads(dumped({"folder": "a\udcff"}).encode("utf-8")) == {"folder": "a\udcff"}
+
+
+def test_findings_are_the_same_object_without_what_passes_or_does_not_apply(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def printed(*options: str) -> Any:
+        code = main(["check", str(ROOT / "example_build"), "--format", "json", *options])
+        return code, json.loads(capsys.readouterr().out)
+
+    code, complete = printed("--cache-dir", str(tmp_path))
+    for cached in ([], ["--cache-dir", str(tmp_path)], ["--cache-dir", str(tmp_path)]):
+        found_code, found = printed("--findings", *cached)
+        expected = {**complete, "builds": [dict(complete["builds"][0])]}
+        results = expected["builds"][0]["results"]
+        expected["builds"][0]["results"] = [one for one in results if one["kind"] in ("fail", "open")]
+        assert (found_code, found) == (code, expected)
+        assert 0 < len(found["builds"][0]["results"]) < len(results)
+        assert faults(found) == []
+
+
+def test_findings_are_refused_in_another_format(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", str(ROOT / "example_build"), "--findings"]) == 2
+    assert capsys.readouterr().err == "buildcheck: --findings is for --format json\n"

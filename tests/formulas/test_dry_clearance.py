@@ -5,7 +5,7 @@ import pytest
 from buildcheck.formulas.zero_lash import from_feeler
 
 LEAST, MOST, TRAVEL, RATIO = 0.028, 0.080, 0.150, 1.2
-"""Dry clearance, secondary source: Kitplanes, 'Maintenance Matters: Dry Tappet Clearance'; travel and ratio are ours."""
+"""Dry clearance, secondary source: Kitplanes, 'Maintenance Matters: Dry Tappet Clearance'; the rest is ours."""
 
 
 def test_a_shorter_pushrod_gives_more_dry_clearance():

@@ -45,6 +45,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     rendered = "; ".join(f"{name}: {what}" for name, what in FORMATS.items())
     parser.add_argument("paths", nargs="*", type=Path, metavar="PATH", help="build folders, or folders above them")
     parser.add_argument("--format", choices=FORMATS, default="text", help=f"{rendered} (default: text)")
+    parser.add_argument("--findings", action="store_true", help="in json, leave out what passes or does not apply")
     parser.add_argument("--color", choices=WHEN, default="auto", help="colour the levels in text (default: auto)")
     parser.add_argument("--stage", choices=STAGES, help="judge as if at this stage")
     parser.add_argument("--strict", action="store_true", help="let warnings block as well")
@@ -64,18 +65,20 @@ def run(args: argparse.Namespace) -> int:
     paths = args.paths or [Path()]
     if args.since and args.touched:
         raise UsageError("--since and --touched exclude each other")
+    if args.findings and args.format != "json":
+        raise UsageError("--findings is for --format json")
     planned = plan_run(paths, args.stage, args.strict, args.tracked, args.touched, args.since)
     writer = import_module(f"buildcheck.output.{args.format}")
     colour = args.format == "text" and use_colour(args.color, sys.stdout)
     _set_encoding(args.format)
-    cache = (
-        _open_cache(args.cache_dir, planned, args.format) if args.cache_dir is not None and planned.is_disk else None
-    )
+    cached_as = f"{args.format} --findings" if args.findings else args.format
+    cache = _open_cache(args.cache_dir, planned, cached_as) if args.cache_dir is not None and planned.is_disk else None
+    render_build = writer.render_findings if args.findings else writer.render_build
     codes = [2 if planned.problems else 0]
     progress = Progress(len(planned.folders), sys.stderr)
 
     def rendered() -> Iterator[Any]:
-        for code, part in rendered_builds(planned, writer.render_build, cache):
+        for code, part in rendered_builds(planned, render_build, cache):
             codes.append(code)
             progress.step()
             yield part

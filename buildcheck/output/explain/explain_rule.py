@@ -29,16 +29,16 @@ def explain_rule(rule: Rule, limits: Limits) -> Iterator[str]:
     if rule.replaces is not None:
         changes = ", ".join(one.text for one in differences(rule.replaces, rule)) or "in its text alone"
         yield f"  replaces {rule.replaces.place.file} (shipped): {changes}"
-    yield from _applies(rule)
+    yield from applies_lines(rule)
     yield f"judges: {rule.quantity_text}"
     yield from _named_quantities(rule)
-    yield from _limits(rule, limits)
+    yield from limit_lines(rule, limits)
     if rule.fuels:
         yield f"the rule's own limits hold for {' and '.join(rule.fuels)}; undecided for another block.fuel"
-    yield from _when_undecided(rule)
-    yield from _controls(rule)
+    yield from undecided_lines(rule)
+    yield from control_lines(rule)
     yield f"why: {rule.why}"
-    yield from _fixes(rule)
+    yield from fix_lines(rule)
     if rule.caution:
         yield f"caution: {rule.caution}"
     yield f"source: {rule.source}"
@@ -46,27 +46,34 @@ def explain_rule(rule: Rule, limits: Limits) -> Iterator[str]:
     yield from (f"  {_example(example)}" for example in rule.examples)
 
 
-def _applies(rule: Rule) -> Iterator[str]:
+def applies_lines(rule: Rule) -> Iterator[str]:
+    """The builds that a rule applies to."""
     for path, values in rule.applies.items():
         yield f"  only where {path} is {' or '.join(values)}"
 
 
-def _fixes(rule: Rule) -> Iterator[str]:
+def fix_lines(rule: Rule) -> Iterator[str]:
+    """What to do, for each build that a variant fits."""
     for fix in rule.fixes:
         when = " and ".join(f"{path} is {' or '.join(values)}" for path, values in fix.when.items())
         yield f"what to do{f' if {when}' if when else ''}: {fix.text}"
 
 
-def _limits(rule: Rule, limits: Limits) -> Iterator[str]:
+def limit_lines(rule: Rule, limits: Limits) -> Iterator[str]:
+    """The limits in force, who set them, and those that they replace."""
     for side, bound in limits.in_force(rule).items():
-        yield f"{side.replace('_', ' ')}: {bound.limit.text}, {_ORIGINS[bound.origin]} ({bound.limit.place})"
+        text = bound.limit.text
+        if limits.system == "" and bound.limit.metric is not None:
+            text = f"{text} (metric builds: {bound.limit.metric.text})"
+        yield f"{side.replace('_', ' ')}: {text}, {_ORIGINS[bound.origin]} ({bound.limit.place})"
         if bound.origin != "rule":
             yield f"  because {bound.because}"
         for displaced in reversed(limits.stated(rule, side)[:-1]):
             yield f"  in place of {displaced.limit.text}, {_ORIGINS[displaced.origin]}"
 
 
-def _when_undecided(rule: Rule) -> Iterator[str]:
+def undecided_lines(rule: Rule) -> Iterator[str]:
+    """What an undecided value, contact or a concession means for a rule."""
     if rule.at_zero:
         contact = rule.at_zero == "contact"
         yield f"at zero or less: {'contact, which blocks at every stage' if contact else 'fails, however uncertain'}"
@@ -75,7 +82,8 @@ def _when_undecided(rule: Rule) -> Iterator[str]:
     yield f"concession: {'allowed' if rule.concedable else 'refused'}"
 
 
-def _controls(rule: Rule) -> Iterator[str]:
+def control_lines(rule: Rule) -> Iterator[str]:
+    """What else a rule's limit controls."""
     if (limit := NAMED_LIMITS.get(rule.controls)) is not None:
         inherited = ", kept from the shipped rule that it replaces" if rule.inherits_control else ""
         yield f"also controls: {limit.controls} ({rule.controls}{inherited})"

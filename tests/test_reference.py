@@ -1,0 +1,68 @@
+"""docs/reference is what the command writes from the rules, quantities and schemas as they are now."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from buildcheck.app.run import rule_context_for
+from buildcheck.cli.main import main
+from buildcheck.output.reference.field_pages import key_table
+from buildcheck.output.reference.reference_pages import reference_pages
+from buildcheck.registry.quantity_table import QUANTITIES
+from buildcheck.schema.fields import field_kinds
+
+ROOT = Path(__file__).parent.parent
+FOLDER = ROOT / "docs/reference"
+REPAIR = "run: .venv/bin/buildcheck explain --pages docs/reference"
+PAGES = reference_pages(rule_context_for(ROOT))
+
+
+def test_no_page_is_stale() -> None:
+    stale = [name for name, text in PAGES.items() if (FOLDER / name).read_text(encoding="utf-8") != text]
+    assert stale == [], REPAIR
+
+
+def test_no_page_is_left_of_a_rule_that_is_gone() -> None:
+    found = {path.relative_to(FOLDER).as_posix() for path in FOLDER.rglob("*") if path.is_file()}
+    assert found == set(PAGES), "delete the pages that are too many"
+
+
+def test_each_rule_has_a_page_with_reason_source_and_executed_examples() -> None:
+    rules = rule_context_for(ROOT).rules.rules
+    lacking = [
+        (rule.id, part)
+        for rule in rules
+        for part in (f"# {rule.title}", "## Why", "## Limit", "## Source", "| passed |", "| failed |")
+        if part not in PAGES[f"rules/{rule.id}.md"]
+    ]
+    assert len(rules) > 50
+    assert lacking == []
+
+
+def test_each_quantity_and_each_field_is_described() -> None:
+    assert [name for name in QUANTITIES if f"\n## {name}\n" not in PAGES["quantities.md"]] == []
+    fields, last = PAGES["fields.md"], {path.rpartition(".")[2] for path in field_kinds()}
+    assert [key for key in last if key not in ("note", "part", "intake", "exhaust") and f"{key}`" not in fields] == []
+
+
+def test_a_row_shows_meaning_unit_and_range() -> None:
+    schema = {
+        "properties": {
+            "lift": {"type": "string", "format": "length", "description": "How far.", "x-plausible": ["1 mm", "9 mm"]}
+        },
+        "required": ["lift"],
+    }
+    assert list(key_table(schema))[2:] == ["| **`lift`** | How far. | length | 1 mm to 9 mm |"]
+
+
+def test_a_team_writes_pages_of_its_own_rules(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["start", "--repository", str(tmp_path / "shop")]) == 0
+    folder = tmp_path / "shop"
+    (folder / "buildcheck.yaml").write_text("limits: {quench: {at_most: 0.055 in, because: our own pistons}}\n")
+    assert main(["explain", "quench", str(folder), "--pages", str(tmp_path / "pages")]) == 0
+    assert "pages written" in capsys.readouterr().out
+    page = (tmp_path / "pages/rules/quench.md").read_text()
+    assert "- At most: 0.055 in, set by the team in buildcheck.yaml" in page
+    assert "- Because our own pistons" in page
