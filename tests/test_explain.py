@@ -67,7 +67,7 @@ def test_every_rule_tells_why_what_to_do_and_every_example(rule: Rule) -> None:
 
 def test_limits_in_force_are_told_with_who_set_them_where_and_why(capsys: Captured, shop: Path) -> None:
     lines = result(capsys, "explain", "quench", shop)
-    assert "at least: 0.035 in, the rule's own (rules/compression/quench.yaml:6:11)" in lines
+    assert "at least: 0.035 in (metric builds: 0.9 mm), the rule's own (rules/compression/quench.yaml:6:18)" in lines
     at = lines.index("at most: 0.070 in, set by the team in buildcheck.yaml (buildcheck.yaml:2:28)")
     assert lines[at + 1 : at + 3] == ["  because iron heads only", "  in place of 0.060 in, the rule's own"]
 
@@ -161,7 +161,11 @@ def test_a_rule_that_cannot_be_read_is_told_and_ends_with_2(capsys: Captured, sh
 
 
 def test_a_shop_rule_takes_a_shipped_one_s_place_only_where_it_says_so(capsys: Captured, shop: Path) -> None:
-    shipped = (ROOT / "rules/compression/quench.yaml").read_text(encoding="utf-8").replace("0.060 in", "0.050 in")
+    shipped = (
+        (ROOT / "rules/compression/quench.yaml")
+        .read_text(encoding="utf-8")
+        .replace("{inch: 0.060 in, metric: 1.5 mm}", "0.050 in")
+    )
     (shop / "shop-rules/quench.yaml").write_text(shipped, encoding="utf-8")
     assert main(["rules", str(shop)]) == 2
     assert "write 'replaces: true' to replace it" in capsys.readouterr().out

@@ -50,7 +50,8 @@ def section(report: str, heading: str) -> list[str]:
     return [row.rpartition(" | ")[0] for row in rows.splitlines() if re.match(r"\| \**[a-z]+-", row)]
 
 
-LAXER = (("at_least: 0.060 in", "at_least: 0.001 in"), ("level: error", "level: note"), ("at_zero: contact\n", ""))
+LIMIT = "{inch: 0.060 in, metric: 1.5 mm}"
+LAXER = ((f"at_least: {LIMIT}", "at_least: 0.001 in"), ("level: error", "level: note"), ("at_zero: contact\n", ""))
 
 
 def test_a_replaced_rule_that_lets_more_through_stands_among_the_loosened(shop: Path) -> None:
@@ -85,7 +86,7 @@ def test_the_verdict_names_what_a_replaced_rule_lets_through(
 
 
 def test_a_replaced_rule_that_is_stricter_stands_among_the_tightened(shop: Path) -> None:
-    stricter = own_rule(("at_least: 0.060 in", "at_least: 0.065 in"))
+    stricter = own_rule((f"at_least: {LIMIT}", "at_least: 0.065 in"))
     (shop / "shop-rules" / "coil-bind-clearance.yaml").write_text(stricter, encoding="utf-8")
     text = reported(shop, copied(shop, "example_build", ("build.yaml", "limits:", "note: |")))
     assert "no limit loosened" in text
@@ -170,7 +171,7 @@ def rule(folder: Path, *edits: tuple[str, str]) -> Rule:
             True,
         ),
         (("for_each: valve_type", "for_each: valve"), "for_each valve_type → valve", True),
-        (("at_least: 0.060 in", "at_most: 0.060 in"), "at_least 0.060 in → none", True),
+        ((f"at_least: {LIMIT}", "at_most: 0.060 in"), "at_least 0.060 in → none", True),
     ],
 )
 def test_each_term_of_a_rule_is_told_with_whether_it_lets_more_through(

@@ -67,7 +67,7 @@ def test_an_odd_key_is_spelled_out_in_path_and_message() -> None:
     assert document.root is not None
     [problem] = validate("build", document.root, "build.yaml")
     assert problem.path == r"a\x1b\n"
-    assert problem.message.startswith(r"unknown key 'a\x1b\n'; known here: name, stage, purpose")
+    assert problem.message.startswith(r"unknown key 'a\x1b\n'; known here: name, stage, units")
 
 
 @pytest.mark.parametrize("number", ["1" + "0" * 400, "1e999", ".inf", "-.inf", ".nan", ".NaN"])

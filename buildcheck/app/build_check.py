@@ -9,6 +9,7 @@ from buildcheck.app.acceptance import Acceptance, acceptance, informing, informs
 from buildcheck.build.build_folder import Build
 from buildcheck.build.clearance_readings import clearance_void
 from buildcheck.build.facts import Facts, LimitLookup
+from buildcheck.build.field_lookup import unit_system
 from buildcheck.build.named_limits import NAMED_LIMITS
 from buildcheck.build.reading_problems import reading_problems
 from buildcheck.core.problem import Problem
@@ -73,7 +74,7 @@ def check_build(
     granted, refused = read_concessions(build.roots.get("concessions"), rules) if not build.problems else ([], [])
     options = JudgingOptions(stage or build.stage, strict)
     granted = [replace(one, ended=one.until != "" and options.is_due(one.until)) for one in granted]
-    limits = Limits(team, *_family_limits(build, families), build_limits)
+    limits = Limits(team, *_family_limits(build, families), build_limits, system=unit_system(build))
     lookup = _limit_lookup(rules, limits, granted)
     facts = Facts(build, QUANTITIES, lookup, clearance_void)
     unfit = reading_problems(facts) if not build.problems else []

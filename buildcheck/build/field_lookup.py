@@ -137,7 +137,7 @@ class FieldLookup:
     @cached_property
     def system(self) -> str:
         """``inch`` or ``metric``: how the files mostly speak of lengths."""
-        return _system(self.build)
+        return unit_system(self.build)
 
     @cached_property
     def cylinders(self) -> int:
@@ -158,8 +158,11 @@ class FieldLookup:
 _INCH = re.compile(r'\d\s*(?:in\b|"|thou\b)')
 
 
-def _system(build: Build) -> str:
-    """Counted over all values; inch where neither prevails."""
+def unit_system(build: Build) -> str:
+    """``inch`` or ``metric``: ``units`` of build.yaml, else counted over all values; inch if neither prevails."""
+    root = build.roots.get("build")
+    if root is not None and (chosen := root.word("units")) in ("inch", "metric"):
+        return chosen
     inch = metric = 0
     waiting = list(build.roots.values())
     while waiting:

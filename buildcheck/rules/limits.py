@@ -33,10 +33,11 @@ class Bound(Record):
 
 
 class Limits:
-    """All overrides that count for one build; a later one wins."""
+    """All overrides that count for one build, in its unit system (empty: of no build); a later one wins."""
 
-    def __init__(self, *layers: Mapping[str, Override]) -> None:
+    def __init__(self, *layers: Mapping[str, Override], system: str = "") -> None:
         self.layers = layers
+        self.system = system
 
     def in_force(self, rule: Rule) -> dict[str, Bound]:
         """The bounds of a rule, by side."""
@@ -44,12 +45,17 @@ class Limits:
 
     def stated(self, rule: Rule, side: str) -> list[Bound]:
         """All that was said of one side, the last of it in force: by a rule that was replaced, the rule, the layers."""
-        bounds = [Bound(rule.bounds[side], "rule", rule.source)]
+        bounds = [self._bound(rule.bounds[side], "rule", rule.source)]
         old = rule.replaces
         if old is not None and side in old.bounds and judges_the_same(old, rule):
-            bounds.insert(0, Bound(old.bounds[side], "shipped rule", old.source))
+            bounds.insert(0, self._bound(old.bounds[side], "shipped rule", old.source))
         overrides = [layer[rule.id] for layer in self.layers if rule.id in layer]
-        return bounds + [Bound(one.bounds[side], one.origin, one.because) for one in overrides if side in one.bounds]
+        return bounds + [
+            self._bound(one.bounds[side], one.origin, one.because) for one in overrides if side in one.bounds
+        ]
+
+    def _bound(self, limit: Limit, origin: str, because: str) -> Bound:
+        return Bound(limit.in_system(self.system), origin, because)
 
     def loosened(self, rule: Rule, side: str, facts: Facts) -> bool:
         """Whether the limit in force lets through what any that it displaced would not, for any subject."""
@@ -109,7 +115,7 @@ def _override(entry: Node, rule_id: str, rules: RuleSet, origin: str) -> Overrid
 
 def _refuse_too_loose(rule: Rule, side: str, bound: Limit, path: str) -> None:
     """RuleError for a written value beyond what the rule allows anybody to set; the engine holds arithmetic to it."""
-    for tree in bound.trees.values():
+    for tree in [*bound.trees.values(), *bound.in_system("metric").trees.values()]:
         if isinstance(tree, Literal) and rule.is_beyond_loosest(side, tree.value):
             most = rule.loosest.text if rule.loosest is not None else ""
             own = most == rule.bounds[side].text

@@ -16,11 +16,19 @@ FUEL, PETROL = "block.fuel", "petrol"
 
 
 class Limit(Record):
-    """One bound: for all subjects, or for each valve type. ``text`` is it as written."""
+    """One bound: for all subjects, or for each valve type. ``text`` is it as written.
+
+    ``metric`` is the bound of builds in millimetres, where the rule writes one for each unit system.
+    """
 
     trees: Mapping[str, Expression]
     text: str
     place: Place
+    metric: Limit | None = None
+
+    def in_system(self, system: str) -> Limit:
+        """The bound of builds in ``inch`` or ``metric`` units."""
+        return self.metric if system == "metric" and self.metric is not None else self
 
     def tree(self, valve: str | None) -> Expression | None:
         """The bound for a valve type."""

@@ -7,6 +7,7 @@ from typing import Any
 
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.subject import VALVE_TYPES
+from buildcheck.record import replace
 from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.rules.dimensions import DIMENSIONS, KindError, alike, described
 from buildcheck.rules.expression import Expression, ExpressionError, Literal, expression, kind_of, names
@@ -16,6 +17,9 @@ from buildcheck.schema.near_miss import suggest
 from buildcheck.units.quantity import QuantityError, quoted
 from buildcheck.yamlio.documents import Node, find, plain
 
+SYSTEMS = ("inch", "metric")
+UNLIKE = 0.10
+"""By so much of the greater one the limits of both unit systems may differ."""
 _REACH = {
     "build": ("build",),
     "cylinder": ("build", "cylinder"),
@@ -73,7 +77,38 @@ def rule(root: Node, area: str, shipped: bool) -> Rule:
 
 
 def limit(node: Node, for_each: str, kind: str, root: Node, keys: list[str]) -> Limit:
+    """A bound from its node: one for all, or one for each unit system, and in it for all or for each valve type."""
+    if set(node.entries) & set(SYSTEMS):
+        inch, metric = (_in_system(node, system, for_each, kind, root, keys) for system in SYSTEMS)
+        _refuse_unlike(inch, metric, ".".join(keys))
+        return replace(inch, metric=metric)
+    return _limit_for_all(node, for_each, kind, root, keys)
+
+
+def _in_system(node: Node, system: str, for_each: str, kind: str, root: Node, keys: list[str]) -> Limit:
+    own = node.get(system)
+    if own is None or kind != "length":
+        path = ".".join(keys)
+        raise RuleError(node.place, path, "a limit of a length can be written as {inch: 0.060 in, metric: 1.5 mm}")
+    return _limit_for_all(own, for_each, kind, root, [*keys, system])
+
+
+def _refuse_unlike(inch: Limit, metric: Limit, path: str) -> None:
+    """RuleError where the two are not about the same length: a typing error in one of them."""
+    for valve in ("", *VALVE_TYPES):
+        trees = inch.tree(valve), metric.tree(valve)
+        values = [tree.value.si for tree in trees if isinstance(tree, Literal)]
+        if len(values) == len(trees) and abs(values[0] - values[1]) > UNLIKE * max(map(abs, values)):
+            words = f"inch {inch.text} and metric {metric.text} differ by more than {UNLIKE:.0%}"
+            raise RuleError(metric.place, f"{path}.metric", words)
+
+
+def _limit_for_all(node: Node, for_each: str, kind: str, root: Node, keys: list[str]) -> Limit:
     """A bound from its node: one for all, or one for each valve type."""
+    if isinstance(node.value, dict) and not set(VALVE_TYPES) <= set(node.value):
+        lacking = [f"'{valve}' is missing: " for valve in VALVE_TYPES if valve not in node.value]
+        words = f"{lacking[0]}write one value, or {{intake: …, exhaust: …}}, or {{inch: …, metric: …}}"
+        raise RuleError(node.place, ".".join(keys), words)
     sides = {valve: own for valve in VALVE_TYPES if (own := node.get(valve)) is not None} or {"": node}
     if "" not in sides and for_each not in ("valve", "valve_type"):
         raise RuleError(node.place, ".".join(keys), f"a limit for each valve type cannot be that of each {for_each}")

@@ -84,7 +84,12 @@ def _files(drawn: Drawn) -> dict[str, Any]:
         "tip_diameter": text(0.25), "lash_cap": {"diameter": text(tip), "thickness": text(0.06)}
     }  # fmt: skip
     return {
-        "build": {"name": f"Drawn {drawn.number}", "stage": "ordering", "purpose": "to be computed twice"},
+        "build": {
+            "name": f"Drawn {drawn.number}",
+            "stage": "ordering",
+            "units": "inch",
+            "purpose": "to be computed twice",
+        },
         "block": _block(drawn) | block,
         "clearances": drawn_parts.clearances(random, text, swept),
         "heads": {"valves": {"intake": head, "exhaust": head}, "springs": drawn_parts.springs(random, text, swept)}

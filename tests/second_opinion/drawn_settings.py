@@ -85,7 +85,7 @@ def _files(drawn: Set, layout: tuple[str, int, list[list[int]]]) -> dict[str, An
     named = {"banks": dict(zip(("left", "right"), banks, strict=True))} if banks else {}
     block, head, stems, build = drawn_warmth.parts(random, text)
     files = {
-        "build": {"name": f"Set {drawn.number}", "stage": "ordering"} | build,
+        "build": {"name": f"Set {drawn.number}", "stage": "ordering", "units": "inch"} | build,
         "block": {"layout": kind, "cylinders": cylinders, "firing_order": [*range(1, cylinders + 1)]} | named | block,
         "heads": {"valves": {valve: {"tip_diameter": text(0.34)} | stems[valve] for valve in stems}} | head,
         "cam": _cam(drawn),

@@ -5,8 +5,9 @@ Values are SI with their uncertainty; limits are the trade's own (common practic
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import pi, sqrt
 from typing import Any
 
@@ -60,6 +61,30 @@ def measured(text: str, u: float = 0.0) -> UFloat:
     return exactly(result.si) if not (result.u or u) else ufloat(result.si, result.u or u)
 
 
+METRIC = {
+    0.008: 0.2, 0.020: 0.5, 0.030: 0.75, 0.035: 0.9, 0.040: 1.0, 0.050: 1.25, 0.060: 1.5, 0.080: 2.0, 0.100: 2.5,
+}  # fmt: skip
+"""The limits that the rules state in inches, and what they state for builds in millimetres."""
+
+
+def is_metric(data: dict[str, Any]) -> bool:
+    """Whether a build is in millimetres: by its units, else by what most of its lengths are written in."""
+    text = json.dumps(data)
+    return bool(data["build"].get("units", "metric" if text.count(" mm") > text.count(" in") else "inch") == "metric")
+
+
+def in_millimetres(judged: Judged) -> Judged:
+    """The same against the limits of builds in millimetres."""
+    if judged.rule == "mark-width":
+        return replace(judged, most=judged.most + 0.75e-3 - 0.030 * INCH if judged.most is not None else None)
+    return replace(judged, least=_in_millimetres(judged.least), most=_in_millimetres(judged.most))
+
+
+def _in_millimetres(limit: UFloat | float | None) -> UFloat | float | None:
+    si = getattr(limit, "nominal_value", limit)
+    return next((mm * 1e-3 for inch, mm in METRIC.items() if si is not None and abs(si - inch * INCH) < 1e-9), limit)
+
+
 def magnitude(found: UFloat) -> UFloat:
     """As far from zero, whichever way."""
     return found if found.nominal_value >= 0 else -found
@@ -87,7 +112,12 @@ def _by_gauge(entry: Any, u: float) -> UFloat:
 
 
 def lift(engine: Engine, valve: str) -> UFloat:
-    """Lobe lift times ratio, less the lash."""
+    """Lobe lift times ratio, less the lash; of cylinder 1 the highest reading at the valve, if it was read there."""
+    motion = engine.data.get("motion", {"valves": []})
+    for entry in motion["valves"]:
+        if (entry["cylinder"], entry["valve"], entry["at"]) == (1, valve, "valve"):
+            highest = max(quantity(reading["lift"]).si for reading in entry["readings"])
+            return ufloat(highest, gauge(motion["gauge"]))
     card = engine.data["cam"][valve]
     return measured(card["lobe_lift"]) * engine.ratio(valve) - (measured(card["lash"]) if "lash" in card else 0)
 

@@ -89,7 +89,9 @@ def test_every_rule_is_decided_alike(builds: dict[str, Twice], name: str) -> Non
 def test_every_value_is_as_uncertain(builds: dict[str, Twice], name: str) -> None:
     for again in builds[name].judged:
         found = result(builds[name], again)["value"].get("expanded_uncertainty_si", 0.0)
-        assert found == pytest.approx(2 * again.value.std_dev, rel=0.02), again
+        assert found == pytest.approx(
+            2 * again.value.std_dev, rel=0.02 if "motion" not in builds[name].engine.data else 0.05
+        ), again
 
 
 def test_rules_end_in_every_way(builds: dict[str, Twice]) -> None:

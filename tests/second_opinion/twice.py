@@ -14,7 +14,7 @@ from drawn_builds import lay_out
 from fewest_lengths import Key, Stated, ordered, with_those_assumed, with_uncertainty
 from product import answer
 from rod_conventions import as_measured, stock_lengths
-from rules_again import Judged
+from rules_again import Judged, in_millimetres, is_metric
 from written_amounts import INCH, files
 
 ROOT = Path(__file__).parent.parent.parent
@@ -57,7 +57,8 @@ class Twice:
     @cached_property
     def judged(self) -> tuple[Judged, ...]:
         """Every rule that is worked out again, on what it is about."""
-        return tuple(self._judged())
+        found = tuple(self._judged())
+        return tuple(map(in_millimetres, found)) if is_metric(self.engine.data) else found
 
     def _judged(self) -> Iterator[Judged]:
         for group in (rules_again.gaps, rules_again.springs, rules_again.marks, rules_again.room_above):

@@ -62,7 +62,10 @@ def fix_lines(rule: Rule) -> Iterator[str]:
 def limit_lines(rule: Rule, limits: Limits) -> Iterator[str]:
     """The limits in force, who set them, and those that they replace."""
     for side, bound in limits.in_force(rule).items():
-        yield f"{side.replace('_', ' ')}: {bound.limit.text}, {_ORIGINS[bound.origin]} ({bound.limit.place})"
+        text = bound.limit.text
+        if limits.system == "" and bound.limit.metric is not None:
+            text = f"{text} (metric builds: {bound.limit.metric.text})"
+        yield f"{side.replace('_', ' ')}: {text}, {_ORIGINS[bound.origin]} ({bound.limit.place})"
         if bound.origin != "rule":
             yield f"  because {bound.because}"
         for displaced in reversed(limits.stated(rule, side)[:-1]):
