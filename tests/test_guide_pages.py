@@ -15,7 +15,7 @@ from buildcheck.cli.main import main
 from buildcheck.output.reference.drawings import DRAWINGS
 
 ROOT = Path(__file__).parent.parent
-NAMES = ("at-the-bench",)
+NAMES = ("at-the-bench", "faq", "for-the-reviewer")
 PAGES = {name: (ROOT / f"docs/{name}.md").read_text(encoding="utf-8") for name in NAMES}
 BLOCK = re.compile(r"^```(\w+)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 TAUGHT = ("contact-lines", "degree-wheel", "free-and-fixed-pivot", "pivot-heights", "pushrod-lengths", "reading-a-mark",
@@ -47,7 +47,7 @@ def test_its_commands_print_what_it_shows(name: str, tmp_path: Path, monkeypatch
         shown += 1
         absent += [line for line in text.splitlines() if line not in result.splitlines()]
     assert absent == []
-    assert shown >= 2
+    assert shown >= 2, "a page shows what its commands print"
 
 
 def test_the_bench_page_begins_with_safety() -> None:
