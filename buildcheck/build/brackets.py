@@ -64,7 +64,7 @@ def _between(facts: Facts, slack: Value, tight: Value, one_gauge: bool, last: Tr
     if over > (slack.expanded**2 + tight.expanded**2) ** 0.5:
         low, high = (show(end.si, "length", facts.system) for end in (tight, slack))
         words = f"no clearance at {low}, but clearance at the longer {high}: are slack and tight swapped? Repeat both"
-        raise Contradiction(words, (*tight.places[:1], *slack.places[:1]))
+        raise Contradiction(words, (last.place, *tight.places[:1], *slack.places[:1]))
     if over > 0:
         return derive("length", lambda a, b: (a + b) / 2, slack, tight)
     _, standard = zero_lash.bracket(slack.si, tight.si)
