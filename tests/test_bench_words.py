@@ -22,7 +22,7 @@ def value(inches: float, expanded: float = 0.0, sign_known: bool = True) -> Valu
 BARE = Advice(
     subject=Subject(1, "intake"), place="marks.yaml:1", roller=True, mount="pedestal", free=True, offset=None,
     width=None, least=None, margin=None, height_error=None, basis="", reason="", sure=None, off_centre=None, moved="",
-    marked=False,     step=Step("none"), length_asked=None, preload=None, turns=None,
+    marked=True,      step=Step("none"), length_asked=None, preload=None, turns=None,
 )  # fmt: skip
 
 
