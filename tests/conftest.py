@@ -29,6 +29,7 @@ SLOW = frozenset(
         "test_hook",
         "test_result_cache",
         "test_result_cache_oddities",
+        "test_motion_coverage",
         "test_never_green",
         "test_output",
         "test_readme",

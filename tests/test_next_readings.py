@@ -98,7 +98,7 @@ def test_the_instrument_that_would_decide_is_named_with_its_reading(
 
 
 def test_readings_of_one_gauge_are_made_finer_together(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Two repeats, each to 0.6 mm: their range is known to 0.85 mm, and to 0.49 mm once each is good to 0.34 mm."""
+    """Two repeats, each to 0.6 mm: their range is known to 0.85 mm, and to 0.48 mm once each is good to 0.34 mm."""
     build = copied(tmp_path, EIGHT, ("marks.yaml", "0.01 mm, uncertainty: 0.03 mm", "0.01 mm, uncertainty: 0.60 mm"))
     found = [one for one in advised(build, capsys)["instruments"] if one["rule"] == "repeats-agree"]
     assert {one["instrument"] for one in found} == {"caliper"}
@@ -106,7 +106,7 @@ def test_readings_of_one_gauge_are_made_finer_together(tmp_path: Path, capsys: p
     [needed] = {
         round(one["good_to"]["si"] ** 2 * 2 + 2 * feel**2, 12) for one in found if one["subject"]["cylinder"] == 5
     }
-    assert needed**0.5 == pytest.approx(0.020 * 0.0254 - 0.02e-3, rel=1e-3)
+    assert needed**0.5 == pytest.approx(0.5e-3 - 0.02e-3, rel=1e-3)
 
 
 def test_a_length_too_uncertain_for_any_pushrod_names_the_gauge(tmp_path: Path) -> None:

@@ -18,7 +18,7 @@ ONE, MM, IN = Subject(1, "intake"), 0.001, 0.0254
 LAST = "mark: {from: 1.40 mm, to: 5.75 mm}"
 BAND, LIFT, TIP, RATIO = 0.60, 6.50 * 1.5, 7.20, 1.5
 FACTOR = cos(radians(5)) + 1 / RATIO
-NEAR = 0.030 * 25.4
+NEAR = 0.75
 """How far a mark's centre may be off, mm; common practice, no published source."""
 
 

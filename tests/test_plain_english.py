@@ -22,7 +22,14 @@ BANNED = re.compile(
 )
 BUILDS = ["example_build", *sorted(f"tests/builds/{each.name}" for each in (ROOT / "tests/builds").iterdir())]
 DATA = ["rules/**/*.yaml", "schemas/*.json", "buildcheck/cli/starter/*", "buildcheck/cli/skeleton/**/*"]
-PAGES = ["README.md", "DEVELOPERS.md", "docs/**/*.md", "example_build/REPORT.md", "tests/builds/*/REPORT.md"]
+PAGES = [
+    "README.md",
+    "DEVELOPERS.md",
+    "docs/**/*.md",
+    "docs/**/*.svg",
+    "example_build/REPORT.md",
+    "tests/builds/*/REPORT.md",
+]
 COMMANDS = [
     "advise",
     "check",

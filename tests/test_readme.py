@@ -49,6 +49,8 @@ def test_four_steps_from_green_to_red_and_back(
     assert main(["check", "example_build"]) == 1
     result = capsys.readouterr().out
     assert red in result.splitlines()
+    (below_the_drawing,) = re.findall(r"^The bad mark stops the order: `(.*)`$", README, re.MULTILINE)
+    assert below_the_drawing in red
     assert "[lines-inside-mark]" not in result
 
     lines = marks.read_text().splitlines(keepends=True)

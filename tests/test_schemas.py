@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from jsonschema import Draft7Validator, Draft202012Validator
 
+from buildcheck.schema.error_messages import _PATTERNS
 from buildcheck.schema.fields import field_kinds, load_schema, schema_by_id, schema_names
 from buildcheck.units.quantity import KINDS, parse
 
@@ -173,3 +174,10 @@ def test_ranges_and_needs_are_those_agreed() -> None:
     agreed = Path(__file__).parent / "schema_ranges.txt"
     where = "write the ranges and needs of the schemas into tests/schema_ranges.txt, in any order"
     assert sorted(result) == sorted(agreed.read_text(encoding="utf-8").splitlines()), where
+
+
+def test_every_pattern_has_words_for_its_message() -> None:
+    """Those of names have a description of their own."""
+    named = {schema["propertyNames"].get("pattern") for _, schema, _ in ALL if "propertyNames" in schema}
+    patterns = {schema["pattern"] for _, schema, _ in ALL if "pattern" in schema} - named
+    assert patterns - _PATTERNS.keys() == set()

@@ -8,6 +8,7 @@ from decimal import Decimal
 
 import pytest
 
+from buildcheck.units.quantity import parse
 from buildcheck.units.unit_table import (
     BASE,
     COMMON_FACTORS,
@@ -109,3 +110,12 @@ def test_pint_is_loaded_for_rarer_units_only(text: str, loads: int) -> None:
         ).returncode
         == loads
     )
+
+
+@pytest.mark.parametrize(
+    ("inches", "millimetres"),
+    [("0.455 in", "11.56 mm"), ("0.487 in", "12.37 mm"), ("0.444 in", "11.28 mm"), ("0.477 in", "12.12 mm")],
+)
+def test_valve_lifts_printed_in_both_units(inches: str, millimetres: str) -> None:
+    """US Department of the Army, TM 9-2815-256-24, para 3-32: .455-.487 in = 11.56-12.37 mm; .444-.477, 11.28-12.12."""
+    assert float(parse(inches, "length").si) == pytest.approx(float(parse(millimetres, "length").si), abs=0.5e-5)

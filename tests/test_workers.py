@@ -8,16 +8,18 @@ import os
 import shutil
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import RuleContext, plan_run
-from buildcheck.app.workers import MIN_BUILDS_EACH, rendered_builds
+from buildcheck.app.workers import MIN_BUILDS_EACH, MOST_AHEAD, Job, pooled, rendered_builds
 from buildcheck.cli.main import main
 from buildcheck.cli.progress import Progress
 from buildcheck.output import json
+from buildcheck.output.result_cache import ResultCache
 
 ROOT = Path(__file__).parent.parent
 BUILDS = [ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir())]
@@ -45,10 +47,9 @@ def result(shop: Path, form: str, processors: set[int]) -> tuple[int, bytes]:
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="processors are told apart on Linux only")
-@pytest.mark.parametrize("form", ["json", "sarif", "text"])
-def test_all_processors_tell_the_same_as_one(shop: Path, form: str) -> None:
-    several = result(shop, form, os.sched_getaffinity(0))
-    assert several == result(shop, form, {min(os.sched_getaffinity(0))})
+def test_all_processors_tell_the_same_as_one(shop: Path) -> None:
+    several = result(shop, "json", os.sched_getaffinity(0))
+    assert several == result(shop, "json", {min(os.sched_getaffinity(0))})
     assert several[0] == 2
     assert len(several[1]) > 1000
 
@@ -62,6 +63,28 @@ def test_a_process_that_dies_is_no_verdict(shop: Path) -> None:
 
     with pytest.raises(RuntimeError, match="has ended"):
         list(rendered_builds(plan_run([shop]), dies))
+
+
+def test_spawned_processes_give_the_same_results(shop: Path, tmp_path: Path) -> None:
+    """As on macOS and Windows; ``shop`` is checked by forked ones."""
+    plan = plan_run([shop])
+    folders = plan.folders[:3]
+    job = Job(plan, json.render_build, ResultCache(tmp_path, plan, "json"))
+    results = list(pooled(job, folders, 2, "spawn"))
+    assert results == [Job(plan, json.render_build, None).result(folder) for folder in folders]
+    assert list(map(job.result, folders)) == results, "from the cache that the processes filled"
+    assert len(list(tmp_path.iterdir())) == len(folders)
+
+
+def test_processes_wait_for_the_reader(shop: Path, tmp_path: Path) -> None:
+    def leaves_a_file(context: RuleContext, checked: CheckedBuild) -> None:
+        (tmp_path / f"{time.monotonic_ns()} {os.getpid()}").touch()
+
+    plan = plan_run([shop])
+    results = pooled(Job(plan, leaves_a_file, None), plan.folders[3:4] * 1000, 2, "fork")
+    next(results)
+    assert 1 <= len(list(tmp_path.iterdir())) <= 2 * MOST_AHEAD + 1
+    results.close()
 
 
 class Terminal(io.StringIO):

@@ -75,6 +75,16 @@ def test_tight_shorter_than_slack_is_a_contradiction(tmp_path: Path) -> None:
         length(tmp_path, SIX, six("{turns: 10, feel: slack}", "{turns: 9, feel: tight}"))
 
 
+def test_under_a_nut_another_bracket_begins_after_a_mark(tmp_path: Path) -> None:
+    """The nut was turned for the shorter pushrod: its bracket does not contradict the one before."""
+    first = "{turns: 10, feel: tight}", "{turns: 9.5, feel: slack, mark: {from: 0.138 in, to: 0.165 in}}"
+    second = "{turns: 9, feel: tight}", "{turns: 8.5, feel: slack, mark: {from: 0.138 in, to: 0.165 in}}"
+    found = altered(tmp_path, SIX, NO_FEEL, EXACT_CHECKER, six(*first, *second))
+    read = [trial.length for trial in trials(found.facts, INTAKE)]
+    assert [value is None for value in read] == [True, False, True, False]
+    assert [value.si / INCH for value in read if value] == pytest.approx([9.448, 9.412], abs=0.005)
+
+
 def test_a_bracket_with_two_checkers(tmp_path: Path) -> None:
     named = "checkers:\n  long: {thread: 1/4-28, length_at_zero_turns: 9.300 in}\n  short:\n    thread: 1/4-28"
     several = ("pushrods.yaml", "checker:\n  thread: 1/4-28\n", f"{named}\n")

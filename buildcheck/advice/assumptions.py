@@ -34,6 +34,7 @@ ABSOLUTE: Mapping[str, str] = MappingProxyType(
         "gasket_thickness": "heads.gasket.thickness",
         "head_height": "heads.height",
         "installed_height": "heads.springs.{valve}.installed_height",
+        "lash": "cam.{valve}.lash",
         "lash_cap": "heads.valves.{valve}.lash_cap.thickness",
         "lash_cap_diameter": "heads.valves.{valve}.lash_cap.diameter",
         "lobe_lift": "cam.{valve}.lobe_lift",

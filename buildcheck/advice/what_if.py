@@ -7,6 +7,7 @@ from math import pi
 
 from buildcheck.advice.assumptions import Assumption, assume, refuse_twice, supposed
 from buildcheck.advice.what_if_effects import Effect, changed, lost_clearances
+from buildcheck.advice.what_if_piston import cut_between, on_piston, on_piston_gap, unknown_timing
 from buildcheck.build.changes import Change, height_effect, pivot_is_free, required_length_effect
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import ZERO, minus, plus
@@ -29,6 +30,7 @@ CHAMBER = (
     "between no cut of the chamber and one as wide as the gasket's bore: add chamber_volume=… once it is filled again"
 )
 
+INSTALLED_HEIGHT = "the installed height grows as the seat is cut: add installed_height=…"
 SEAT_FORCE = "the seat force at another installed height is not entered: add seat_force=…"
 
 
@@ -65,13 +67,18 @@ def what_if(facts: Facts, texts: Sequence[str]) -> WhatIf:
             _gather(effects, undetermined, "kept pushrods", lambda: _on_kept_rods(facts, subject, by, own))  # noqa: B023
         if any(one.name == "chosen_length" for one in assumed):
             _gather(effects, undetermined, "chosen length", lambda: _on_chosen(facts, then, subject))  # noqa: B023
-        _gather(effects, undetermined, "piston to valve", lambda: _on_piston(facts, subject, assumed))  # noqa: B023
+        _gather(effects, undetermined, "piston to valve", lambda: on_piston(facts, subject, assumed))  # noqa: B023
+    for valve in facts.subjects("valve"):
+        _gather(effects, undetermined, f"piston gap of {valve.text}", lambda: on_piston_gap(facts, then, valve))  # noqa: B023
     effects += changed(facts, then)
     _gather(effects, undetermined, "compression", lambda: _on_compression(facts, assumed))
     _gather(effects, undetermined, "dynamic compression", lambda: _on_dynamic_compression(facts, then, assumed))
-    shown = {"piston_to_valve"} if _cut(assumed).si else set()
+    shown = {"piston_to_valve"} if cut_between(assumed).si else set()
     undetermined |= lost_clearances(facts, then, shown)
     names = {one.name for one in assumed}
+    undetermined |= unknown_timing(facts, names)
+    if "seat_sunk" in names and "installed_height" not in names:
+        undetermined["coil bind and spring force"] = INSTALLED_HEIGHT
     if "installed_height" in names and "seat_force" not in names:
         undetermined["spring force"] = SEAT_FORCE
     return WhatIf(assumed, tuple(effects), order(facts), order(then), tuple(undetermined.items()))
@@ -187,24 +194,6 @@ def _moved_pivot(facts: Facts, own: Subject, subject: Subject, lower: Value) -> 
         yield Effect("Pivot height lost above the valve tip", subject, None, lower)
         return
     yield Effect("Pivot below mid-lift height", subject, now, plus(now, lower))
-
-
-def _on_piston(facts: Facts, subject: Subject, assumed: tuple[Assumption, ...]) -> Iterator[Effect]:
-    nearer = _cut(assumed)
-    if nearer.si:
-        now = facts.field("clearances.{valve}.piston_to_valve", subject)
-        remark = "measure it again; a valve at an angle to the cylinder loses or gains less"
-        yield Effect("Piston to valve", subject, now, minus(now, nearer), remark)
-
-
-def _cut(assumed: tuple[Assumption, ...]) -> Value:
-    """How much nearer the head comes to the piston, m."""
-    signs = {"block_milled": 1.0, "head_milled": 1.0, "gasket_thickness": -1.0}
-    total = ZERO
-    for one in assumed:
-        if (sign := signs.get(one.name)) and one.change is not None:
-            total = plus(total, derive("length", lambda change, s=sign: s * change, one.change))
-    return total
 
 
 def _on_compression(facts: Facts, assumed: tuple[Assumption, ...]) -> Iterator[Effect]:

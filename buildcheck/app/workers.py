@@ -6,9 +6,12 @@ import gc
 import os
 import signal
 import sys
+from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from copyreg import pickle
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Protocol
 
 from buildcheck.app.build_check import CheckedBuild
@@ -17,13 +20,22 @@ from buildcheck.core.escape import one_line
 from buildcheck.record import Record
 
 if TYPE_CHECKING:
-    from multiprocessing.connection import Connection
+    from concurrent.futures import Future
 
 MIN_BUILDS_EACH = 8
 """Builds for one process: below that, starting another takes longer than it saves."""
 
 GC_THRESHOLD = 200_000
 """So many objects more than before, some builds' worth, and circles among them are looked for after all."""
+
+MOST_PROCESSES = 60
+"""Windows waits for 61 at most."""
+
+MOST_AHEAD = 4
+"""Builds for each process that may be finished and wait to be written: memory stays the same for any number."""
+
+START_METHOD = "fork" if sys.platform == "linux" else "spawn"
+"""A forked process has all that was read; one that is spawned, where forking is not safe, gets it pickled."""
 
 Renderer = Callable[[RuleContext, CheckedBuild], Any]
 
@@ -44,7 +56,7 @@ class Cache(Protocol):
         """Keep the part of a build that was checked."""
 
 
-class _Job(Record):
+class Job(Record):
     """What is done with each build: it is judged as planned, and turned into a part, if that is not kept."""
 
     plan: RunPlan
@@ -76,47 +88,62 @@ class _Job(Record):
         return checked.exit_code, self.render_build(self.plan.context, checked)
 
 
+_job: Job | None = None
+"""What a process of the pool does with the folders that it gets."""
+
+
 def rendered_builds(plan: RunPlan, render_build: Renderer, cache: Cache | None = None) -> Iterator[tuple[int, Any]]:
     """Each build's exit code and its part, in the plan's order whoever checked it."""
     with _rare_garbage_collection():
-        yield from _rendered_builds(_Job(plan, render_build, cache), plan.folders)
+        yield from _rendered_builds(Job(plan, render_build, cache), plan.folders)
 
 
-def _rendered_builds(job: _Job, folders: Sequence[Path]) -> Iterator[tuple[int, Any]]:
-    processes = min(_processor_count(), len(folders) // MIN_BUILDS_EACH)
+def _rendered_builds(job: Job, folders: Sequence[Path]) -> Iterator[tuple[int, Any]]:
+    processes = min(_processor_count(), MOST_PROCESSES, len(folders) // MIN_BUILDS_EACH)
     if processes < 2:
-        yield from map(job.result, folders)
-        return
-    pipes = [_start_process(job, folders[first::processes]) for first in range(processes)]
-    for number, folder in enumerate(folders):
-        try:
-            yield pipes[number % processes].recv()
-        except EOFError:
-            raise RuntimeError(f"the process that checks {folder} has ended") from None
+        return map(job.result, folders)
+    return pooled(job, folders, processes, START_METHOD)
+
+
+def pooled(job: Job, folders: Sequence[Path], processes: int, start_method: str) -> Iterator[tuple[int, Any]]:
+    """The builds' results in their order, from so many processes, which are never far ahead of the reader."""
+    from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
+    from multiprocessing import get_context
+
+    pickle(MappingProxyType, lambda proxy: (_frozen, (dict(proxy),)))  # it cannot be pickled by itself
+    pool = ProcessPoolExecutor(processes, get_context(start_method), _start_process, (job,))
+    ahead: deque[Future[tuple[int, Any]]] = deque()
+    try:
+        for folder in folders:
+            ahead.append(pool.submit(_result, folder))
+            if len(ahead) > MOST_AHEAD * processes:
+                yield ahead.popleft().result()
+        while ahead:
+            yield ahead.popleft().result()
+    except BrokenExecutor:
+        raise RuntimeError("a process that checks builds has ended") from None
+    finally:
+        pool.shutdown(cancel_futures=True)
 
 
 def _processor_count() -> int:
-    """Those that this process may use; one where processes cannot be forked: rules are read once only."""
-    if not hasattr(os, "fork") or sys.platform == "darwin":  # forking is not safe there
-        return 1
+    """Those that this process may use."""
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
-def _start_process(job: _Job, folders: Sequence[Path]) -> Connection:
-    """A process that checks its builds in order, as far ahead as its pipe has room."""
-    from multiprocessing import get_context
-
-    forked = get_context("fork")
-    parent_end, child_end = forked.Pipe(duplex=False)
-    forked.Process(target=_run_process, args=(job, folders, child_end), daemon=True).start()
-    child_end.close()
-    return parent_end
+def _frozen(mapping: dict[Any, Any]) -> MappingProxyType[Any, Any]:
+    return MappingProxyType(mapping)
 
 
-def _run_process(job: _Job, folders: Sequence[Path], pipe: Connection) -> None:
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent process handles SIGINT and ends this one
-    for folder in folders:
-        pipe.send(job.result(folder))
+def _start_process(job: Job) -> None:
+    global _job
+    _job = job
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent process handles SIGINT
+
+
+def _result(folder: Path) -> tuple[int, Any]:
+    assert _job is not None
+    return _job.result(folder)
 
 
 @contextmanager

@@ -14,13 +14,23 @@ from buildcheck.units.quantity import show
 
 def bracketed(facts: Facts, own: Sequence[Trial]) -> list[Trial]:
     """The trials, those of a bracket with its length on the last one and none on the others."""
-    groups: dict[tuple[object, ...], list[Trial]] = {}
-    for trial in own:
-        if trial.feel and trial.length is not None:
-            groups.setdefault(_group(trial), []).append(trial)
-    found = {id(trial): trial for group in groups.values() for trial in _closed(facts, group)}
+    found = {id(trial): trial for group in _groups(facts, own) for trial in _closed(facts, group)}
     by_number = {trial.number: trial for trial in found.values()}
     return [by_number.get(trial.number, trial) for trial in own]
+
+
+def _groups(facts: Facts, own: Sequence[Trial]) -> list[list[Trial]]:
+    """The trials of each bracket. Under a nut the pivot moves after each mark, so that another bracket begins."""
+    nut = facts.node("rockers.adjuster")
+    free = nut is not None and nut.value == "nut"
+    groups: dict[tuple[object, ...], list[list[Trial]]] = {}
+    for trial in own:
+        if trial.feel and trial.length is not None:
+            found = groups.setdefault(_group(trial), [[]])
+            if free and None not in sides(found[-1]) and any(one.mark for one in found[-1]):
+                found.append([])
+            found[-1].append(trial)
+    return [group for found in groups.values() for group in found]
 
 
 def sides(own: Sequence[Trial]) -> tuple[Value | None, Value | None]:
@@ -54,7 +64,7 @@ def _between(facts: Facts, slack: Value, tight: Value, one_gauge: bool, last: Tr
     if over > (slack.expanded**2 + tight.expanded**2) ** 0.5:
         low, high = (show(end.si, "length", facts.system) for end in (tight, slack))
         words = f"no clearance at {low}, but clearance at the longer {high}: are slack and tight swapped? Repeat both"
-        raise Contradiction(words, (*tight.places[:1], *slack.places[:1]))
+        raise Contradiction(words, (last.place, *tight.places[:1], *slack.places[:1]))
     if over > 0:
         return derive("length", lambda a, b: (a + b) / 2, slack, tight)
     _, standard = zero_lash.bracket(slack.si, tight.si)

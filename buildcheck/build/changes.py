@@ -15,7 +15,7 @@ from buildcheck.yamlio.documents import Node
 _Side = Callable[[Effect, float], float]
 """Which effect of one unit of a change, at a rocker ratio."""
 
-CUTS = ("block_milled", "head_milled", "lifter_cup_lower", "pedestal_raised", "tip_higher")
+CUTS = ("block_milled", "head_milled", "lifter_cup_lower", "pedestal_raised", "seat_sunk", "tip_higher")
 """Keys of `changes` that give by how much something changed."""
 
 SIZES = ("head_height", "gasket_thickness", "base_circle_diameter")

@@ -50,6 +50,8 @@ def _cause(key: str, changed: set[str]) -> str:
         return "the lobe lift changed"
     if key in ("retainer_to_seal", "piston_to_valve") and "heads.stem_height" in changed:
         return "the stem height changed"
+    if key in ("retainer_to_seal", "piston_to_valve") and "seat_sunk" in changed:
+        return "the valve seat was cut"
     nearer = changed & (NEARER | {"heads.gasket.thickness"})
     if key == "piston_to_valve" and nearer:
         return "block, head or gasket changed"

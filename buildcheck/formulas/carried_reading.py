@@ -46,6 +46,7 @@ def effects(ratio: float, pivot_free: bool, per_height: float | None = None) -> 
     if ratio <= 0:
         raise ValueError("a rocker ratio is above zero")
     factor = 1 + 1 / ratio if per_height is None else per_height
+    higher = Effect(1.0, 0.0) if pivot_free else Effect(-1 / ratio, 1.0)
     found = {
         "block_milled": Effect(-1.0, 0.0),
         "head_milled": Effect(-1.0, 0.0),
@@ -54,7 +55,8 @@ def effects(ratio: float, pivot_free: bool, per_height: float | None = None) -> 
         "base_circle_diameter": Effect(-0.5, 0.0),
         "lifter_cup_lower": Effect(1.0, 0.0),
         "lobe_lift": Effect(0.0, -ratio / 2),
-        "tip_higher": Effect(1.0, 0.0) if pivot_free else Effect(-1 / ratio, 1.0),
+        "seat_sunk": higher,
+        "tip_higher": higher,
     }
     return found if pivot_free else {**found, "pedestal_raised": Effect(factor, -1.0)}
 

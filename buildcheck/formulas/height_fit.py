@@ -20,6 +20,7 @@ from buildcheck.record import Record
 __all__ = ["Fit", "Roller", "Solution", "Trial", "fit_trials"]
 
 RISE = 3.84  # of chi-square at the ends of a 95 % interval of one quantity
+SIGN = 9.0  # by so much chi-square must be larger for the other sign before the sign counts as known
 
 Point = tuple[float, float]
 
@@ -37,10 +38,10 @@ class Solution(Record):
 class Fit(Record):
     """What all trials together say of the height error at the last trial's length or shim.
 
-    solutions: one, or two where the sign stays unknown, best first; residuals: each trial's misfit at the
-    best one, in standard uncertainties; doubtful: index of the one trial that does not fit the others
-    (pushrod not seated, or lifter off the base circle); inconsistent: the readings fit no height error;
-    lower_bound: only marks that ran off were read.
+    solutions: one, or two where the sign stays unknown, best first, each with the interval of its own sign;
+    residuals: each trial's misfit at the best one, in standard uncertainties; doubtful: index of the one trial
+    that does not fit the others (pushrod not seated, or lifter off the base circle); inconsistent: the readings
+    fit no height error; lower_bound: only marks that ran off were read.
     """
 
     solutions: tuple[Solution, ...]
@@ -51,7 +52,7 @@ class Fit(Record):
 
     @property
     def sign_known(self) -> bool:
-        """Whether every height error that the readings allow lies on one side of zero."""
+        """Whether every height error lies on one side of zero, those of the other sign worse by SIGN at least."""
         return all(s.low > 0 for s in self.solutions) or all(s.high < 0 for s in self.solutions)
 
     @property
@@ -68,7 +69,8 @@ def fit_trials(trials: Sequence[Trial], roller: Roller) -> Fit:
     Returns: Fit; the lengths' own uncertainty is in its intervals already. Where the contact band was not
     measured and any contact lines were read, these alone are used. ValueError where nothing was read, a
     reading lies beyond the arm, or has no uncertainty.
-    Source: weighted least squares; interval where chi-square stays within 3.84 of its least.
+    Source: weighted least squares; interval where chi-square stays within 3.84 of its least; a sign counts as
+    known if the other one raises chi-square by 9 (common practice, no published source).
 
     >>> roller = Roller(1.550, 0.560, 1.625, contact_band=0.0)
     >>> fit = fit_trials([Trial(9.400, contacts=(0.1210, 0.1357), u_edge=0.0015)], roller)
@@ -149,17 +151,27 @@ def _least(misfit: Misfit, chosen: Collection[int]) -> float:
 
 def _solutions(misfit: Misfit, chosen: Collection[int]) -> tuple[Solution, ...]:
     points = _valley_points(misfit, chosen)
-    level = min(y for _, y in points) + RISE
-    accepted = _accepted(misfit, chosen, points, level)
-    valleys = [p for p in _valleys(points) if p[1] <= level]
+    least = min(y for _, y in points)
+    valleys = [p for p in _valleys(points) if p[1] < least + SIGN]
     sides = [[p for p in valleys if p[0] > 0], [p for p in valleys if p[0] < 0]]
     if not all(sides) or any(q == 0 for q, _ in valleys):
-        return (_solution(misfit, chosen, valleys, accepted),)
+        near = [p for p in valleys if p[1] <= least + RISE]
+        return (_solution(misfit, chosen, near, _accepted(misfit, chosen, points, least + RISE)),)
     found = [
-        _solution(misfit, chosen, side, [span for span in accepted if sign * (span[0] + span[1]) > 0])
-        for sign, side in zip((1, -1), sides, strict=True)
+        _one_sided(misfit, chosen, points, side, sign, least + RISE) for sign, side in zip((1, -1), sides, strict=True)
     ]
     return tuple(sorted(found, key=lambda s: round(s.chi2, 6)))
+
+
+def _one_sided(
+    misfit: Misfit, chosen: Collection[int], points: list[Point], side: list[Point], sign: int, level: float
+) -> Solution:
+    """The solution of one sign, its interval below a level; within RISE of its own least if that lies above it."""
+    own = min(chi2 for _, chi2 in side)
+    level = level if own <= level else own + RISE
+    spans = _accepted(misfit, chosen, points, level)
+    near = [p for p in side if p[1] <= level]
+    return _solution(misfit, chosen, near, [span for span in spans if sign * (span[0] + span[1]) > 0])
 
 
 def _solution(misfit: Misfit, chosen: Collection[int], valleys: list[Point], spans: list[Point]) -> Solution:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Set
 from pathlib import Path
 
 from buildcheck.repo.git import git
@@ -18,11 +18,15 @@ class Tracked:
     """
 
     def __init__(self, root: Path, modes: dict[str, str], unseen: Mapping[str, str] | None = None) -> None:
-        self.names = modes.keys()
         self.unseen = unseen or {}
         self._home = f"{root}{os.sep}"
         self._root = root
         self._modes = modes
+
+    @property
+    def names(self) -> Set[str]:
+        """All of them, from the root."""
+        return self._modes.keys()
 
     def __contains__(self, path: object) -> bool:
         text = str(path)

@@ -34,6 +34,9 @@ _PATTERNS = {
     r"^(?!/|(?:[^\r\n]*/)?\.\.(?![^/]))[^\r\n]+(?![\s\S])": "a path such as engines/*, with no / in front and no ..",
     r"^[A-Za-z0-9_][A-Za-z0-9_. -]*\.md(?![\s\S])": "a plain file name that ends in .md, such as REPORT.md",
     r"^[a-z0-9]+(-[a-z0-9]+)*(?![\s\S])": "small letters, digits and hyphens",
+    r"^[a-z0-9]+(-[a-z0-9]+)*$": "small letters, digits and hyphens",
+    r"^[0-9]{4}-[0-9]{2}-[0-9]{2}(?![\s\S])": "year-month-day, such as 2026-11-20",
+    r"^https?://[^\s]+(?![\s\S])": "an address that begins with https://",
 }
 
 

@@ -32,6 +32,7 @@ from buildcheck.registry.quantity_table import QUANTITIES  # noqa: E402
 INCH = 0.0254
 U_LENGTH, U_EDGE, U_CUT = 0.002, 0.003, 0.001
 TIP = 0.342
+CIRCLE = 1.230
 INTAKE = Subject(1, "intake")
 WORK = ("block_milled", "head_milled", "lifter_cup_lower", "tip_higher")
 
@@ -46,6 +47,13 @@ class Kind(NamedTuple):
     def fixed(self) -> bool:
         """Whether nothing but a shim moves the pivot."""
         return self.mount == "pedestal"
+
+
+class Cam(NamedTuple):
+    """Another cam: its lobe lift more, and its base circle smaller by so much in diameter; inches."""
+
+    lobe: float
+    smaller: float
 
 
 KINDS = tuple(Kind(mount, tip) for mount in ("stud", "pedestal") for tip in ("roller", "pad"))
@@ -72,10 +80,11 @@ def draw(kind: Kind, random: Random, folder: Path) -> Iterator[Carried]:
     engine, ratio = drawn(random, None if kind.tip == "roller" else random.uniform(0.60, 0.70))
     shim, gasket = (random.uniform(-0.040, 0.040) if kind.fixed else 0.0), random.uniform(-0.020, 0.020)
     cuts = {name: random.uniform(-0.030, 0.030) for name in random.sample(WORK, random.randint(0, 2))}
-    then = changed(engine, shim, gasket, cuts)
+    cam = Cam(*(random.choice([0.0, random.uniform(-most, most)]) for most in (0.020, 0.030)))
+    then = changed(engine, shim, gasket, cuts).with_lobe(engine.lobe + cam.lobe).base_circle_smaller(cam.smaller)
     entered = {name: by + random.gauss(0, U_CUT / 2) for name, by in cuts.items()}
-    facts = written(folder, kind, engine, ratio, shim, gasket, entered, random)
-    length = then.pushrod() if kind.fixed else same_height(then, engine.height_error())
+    facts = written(folder, kind, engine, ratio, shim, gasket, entered, cam, random)
+    length = then.pushrod() if kind.fixed else same_height(then, shut_height(engine))
     [trial] = [one for one in trials(facts, INTAKE) if not one.predicted]
     assert trial.length is not None
     over_ends = measured_on_checker(facts, exact(0.0, "length")).si  # the caliper reads over the holes in the ends
@@ -96,18 +105,23 @@ def changed(engine: Engine, shim: float, gasket: float, cuts: dict[str, float]) 
     return engine.head_nearer(-cuts.get("lifter_cup_lower", 0.0)).tip_higher(cuts.get("tip_higher", 0.0))
 
 
+def shut_height(engine: Engine) -> float:
+    """How far the centre of the tip circle lies above the pivot with the valve closed."""
+    return engine.radius - engine.pivot[1]
+
+
 def same_height(then: Engine, height: float) -> float:
-    """With a nut, the length that leads to the height error of before."""
+    """With a nut, the length that leaves the pivot as high over the valve tip as before."""
     low, high = then.pushrod() - 0.3, then.pushrod() + 0.3
     for _ in range(60):
         middle = (low + high) / 2
-        low, high = (middle, high) if then.with_pushrod(middle).height_error() > height else (low, middle)
+        low, high = (middle, high) if shut_height(then.with_pushrod(middle)) > height else (low, middle)
     return low
 
 
 def written(
     folder: Path, kind: Kind, engine: Engine, ratio: float, shim: float, gasket: float, cuts: dict[str, float],
-    random: Random,
+    other: Cam, random: Random,
 ) -> Facts:  # fmt: skip
     """The build after the change, its one reading taken before it."""
     adjuster = "none" if kind.fixed else "nut"
@@ -117,7 +131,9 @@ def written(
         f"tip: {{type: {kind.tip}, radius: {engine.radius} in}}\nvalve_arm: {engine.arm:.5f} in\n{shims}"
     )
     cam = (TESTS.parent / "example_build" / "cam.yaml").read_text(encoding="utf-8")
-    (folder / "cam.yaml").write_text(cam.replace("lobe_lift: 0.280 in", f"lobe_lift: {engine.lobe:.5f} in"))
+    cam = cam.replace("lobe_lift: 0.280 in", f"lobe_lift: {engine.lobe + other.lobe:.5f} in")
+    circle = f"base_circle_diameter: {CIRCLE - other.smaller:.5f} in"
+    (folder / "cam.yaml").write_text(cam.replace("base_circle_diameter: 1.230 in", circle))
     heads = (TESTS.parent / "example_build" / "heads.yaml").read_text(encoding="utf-8")
     heads = heads.replace("thickness: 1.07 mm", f"thickness: {0.080 + gasket:.5f} in")
     (folder / "heads.yaml").write_text(heads.replace("tip_diameter: 0.310 in", f"tip_diameter: {TIP} in"))
@@ -133,7 +149,8 @@ def marks(kind: Kind, engine: Engine, cuts: dict[str, float], random: Random) ->
     shut, full = (engine.contact(lift) + TIP / 2 + random.gauss(0, U_EDGE / 2) for lift in (0.0, engine.lift()))
     lines = f", shut_at: {shut:.5f} in, open_at: {full:.5f} in" if kind.tip == "roller" else ""
     length = engine.pushrod() + random.gauss(0, U_LENGTH / 2)
-    before = "heads.gasket.thickness: 0.080 in" + (", rockers.shim: 0.100 in" if kind.fixed else "")
+    before = f"cam.intake.lobe_lift: {engine.lobe:.5f} in, cam.base_circle_diameter: {CIRCLE} in, "
+    before += "heads.gasket.thickness: 0.080 in" + (", rockers.shim: 0.100 in" if kind.fixed else "")
     work = ", ".join(f"{name}: {by:.5f} in +/- {U_CUT} in" for name, by in cuts.items())
     return (
         f"length_gauge: {{name: caliper, uncertainty: {U_LENGTH} in}}\n"

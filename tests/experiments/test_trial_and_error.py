@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from random import Random
 
+import from_brackets
 import pytest
 from engines import PACK, Design, design, valve
 from trial_and_error import KINDS, Bench, ask, experiment
@@ -44,6 +45,13 @@ def test_marks_alone_get_there_too(tmp_path: Path) -> None:
     found = experiment(3, "alone", 0.150, reads_lines=False)
     assert all(one.accepted for one in found)
     assert sum(one.trials <= 3 for one in found) >= 0.9 * len(found)
+
+
+@pytest.mark.parametrize(("fixed", "off"), [(False, 0.20), (True, 0.10)])
+def test_from_brackets_a_mark_is_accepted_within_three(fixed: bool, off: float) -> None:
+    found, too_far = from_brackets.experiment(3, "brackets", off, lines=False, fixed=fixed)
+    assert from_brackets.accepted_soon(found) >= 0.9
+    assert too_far == 0
 
 
 @pytest.mark.parametrize("kind", [{}, {"fixed": True}, {"pad_tip": True}])

@@ -47,6 +47,14 @@ class Bench:
         self.trials.append({"length": stood, "shim": shim, "mark": self.valve.mark(length, shim)})
         self.errors.append(self.valve.error(length, shim))
 
+    def rows(self, trial: dict[str, object], quoted: object) -> Iterator[str]:
+        """One trial as marks.yaml has it."""
+        yield ", ".join(_row(trial, self.valve.design, quoted))
+
+    def number(self, trial: int) -> int:
+        """Which of the marks a trial of marks.yaml belongs to, from 0."""
+        return trial - 1
+
     def read_lines(self) -> None:
         """Both contact lines, on the last trial as it stands."""
         last = self.trials[-1]
@@ -67,7 +75,7 @@ class Bench:
                 self._moved(step.action, shim, step.reading / 0.0254)
             case "repeat":
                 assert step.trial is not None
-                self._repeat(step.trial - 1)
+                self._repeat(self.number(step.trial))
             case action:
                 self.state = action
 
@@ -94,9 +102,11 @@ class Outcome:
     state: str
 
 
-def search(shared: Design, random: Random, off: float, reads_lines: bool, folder: Path) -> list[Outcome]:
+def search(
+    shared: Design, random: Random, off: float, reads_lines: bool, folder: Path, kind: type[Bench] = Bench
+) -> list[Outcome]:
     """All valves of one engine, each first ``off`` too short or too long (or its pivot as much too low or high)."""
-    benches = [Bench(valve(shared, random, off * random.choice([-1, 1])), reads_lines) for _ in range(VALVES)]
+    benches = [kind(valve(shared, random, off * random.choice([-1, 1])), reads_lines) for _ in range(VALVES)]
     for bench in benches:
         bench.mark(bench.valve.length(PACK), PACK)
     found: CheckedBuild | None = None
@@ -178,7 +188,7 @@ def marks(shared: Design, benches: list[Bench], quoted: object) -> Iterator[str]
     for number, bench in enumerate(benches, 1):
         yield f"  - cylinder: {number}\n    valve: intake\n    trials:\n"
         for trial in bench.trials:
-            yield f"      - {{{', '.join(_row(trial, shared, quoted))}}}\n"
+            yield from (f"      - {{{row}}}\n" for row in bench.rows(trial, quoted))
 
 
 def _row(trial: dict[str, object], shared: Design, quoted: object) -> Iterator[str]:

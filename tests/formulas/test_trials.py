@@ -32,6 +32,15 @@ def test_two_lengths_tell_the_sign(q):
     assert fit.sign_known
 
 
+@pytest.mark.parametrize(("apart", "known"), [(0.010, False), (0.030, False), (0.080, True)])
+def test_a_sign_is_known_once_the_other_one_is_worse_by_nine(apart, known):
+    """The trials are exact, so that the difference of chi-square between the signs is that of the other sign."""
+    first, last = read(9.400 - apart, 0.060 + apart / 1.625), read(9.400, 0.060)
+    fit = fit_trials([first, last], ROLLER)
+    assert fit.sign_known == known
+    assert fit.solutions[0].q == pytest.approx(0.060, abs=1e-6)
+
+
 def test_trials_at_q_and_minus_q_are_told_apart_only_by_the_length_between_them():
     fit = fit_trials([read(9.300, 0.100 / 3.25), read(9.400, -0.100 / 3.25)], ROLLER)
     assert fit.solutions[0].q == pytest.approx(-0.100 / 3.25, abs=1e-6)

@@ -17,6 +17,8 @@ Array = np.ndarray
 STEP = 0.0002 * INCH
 HELD = 3.84
 """Chi-square of one degree of freedom that 95 % stay below."""
+SIGN = 9.0
+"""By so much the other sign of the height error must fit worse before it is ruled out."""
 
 
 @dataclass(frozen=True)
@@ -46,8 +48,13 @@ class Scan:
 
     @property
     def held(self) -> list[tuple[float, float]]:
-        """Runs of height errors that stay within the confidence of 95 %."""
+        """Runs of height errors that stay within the confidence of 95 %; those of a sign not ruled out, by itself."""
         inside = self.chi2 <= self.least + HELD
+        for side in (self.errors > 0, self.errors < 0):
+            own = np.where(side, self.chi2, np.inf)
+            valley = 0 < np.argmin(own[side]) < side.sum() - 1
+            if valley and self.least + HELD < own.min() < self.least + SIGN:
+                inside |= own <= own.min() + HELD
         edges = np.flatnonzero(np.diff(np.concatenate(([False], inside, [False])).astype(int)))
         return [
             (float(self.errors[a]), float(self.errors[b - 1])) for a, b in zip(edges[::2], edges[1::2], strict=True)

@@ -73,7 +73,7 @@ def heights(rocker: Rocker, trials: Sequence[Shown], u_edge: float) -> list[floa
     begun = [[start, 0.0, *(0.0 for _ in trials)] for start in starts]
     fits = [least_squares(misses, x, bounds=limits, x_scale=sizes) for x in begun]
     best = min(fit.cost for fit in fits)
-    good = sorted(float(fit.x[0]) for fit in fits if 2 * (fit.cost - best) < 3.84)
+    good = sorted(float(fit.x[0]) for fit in fits if 2 * (fit.cost - best) < 9)
     return good[:1] if good[-1] - good[0] < 1e-6 else good
 
 

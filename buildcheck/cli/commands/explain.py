@@ -7,6 +7,7 @@ import sys
 from collections.abc import Iterable, Iterator
 from difflib import get_close_matches
 from pathlib import Path
+from typing import NoReturn
 
 from buildcheck.app.run import RuleContext, display_path, rule_context_for
 from buildcheck.build.build_folder import STAGES, read_build
@@ -75,12 +76,15 @@ def _write_pages(folder: Path, context: RuleContext) -> int:
 def _lines(topic: str, context: RuleContext, path: Path) -> Iterable[str]:
     if topic in ("stage", *STAGES):
         return explain_stages(context.rules)
-    lines: list[str] = []
+    word = trade_word(topic)
+    lines = list(explain_trade_word(word)) if word else []
     if topic in context.rules:
-        lines += explain_rule(context.rules[topic], _limits(context, path))
+        lines += ["", *explain_rule(context.rules[topic], _limits(context, path))][not lines :]
     if topic in QUANTITIES:
         lines += ["", *explain_quantity(topic, QUANTITIES[topic], context.rules)][not lines :]
-    return lines or _explain_fields(topic, context)
+    if word or lines:
+        return [*lines, *_field_lines(topic, context)] if topic not in QUANTITIES else lines
+    return list(_field_lines(topic, context)) or _refuse(topic, context)
 
 
 def _topics(context: RuleContext) -> Iterator[str]:
@@ -96,15 +100,15 @@ def _topics(context: RuleContext) -> Iterator[str]:
     yield "fields: every key of a build file, such as cam.advance or lobe_lift"
 
 
-def _explain_fields(topic: str, context: RuleContext) -> Iterable[str]:
-    if word := trade_word(topic):
-        return explain_trade_word(word)
+def _field_lines(topic: str, context: RuleContext) -> Iterable[str]:
     fields = fields_called(topic)
-    if not fields:
-        raise UsageError(f"nothing has the name {topic}{_suggestion(topic, context)}")
     if len(fields) == 1:
         return explain_field(fields[0], context.rules)
-    return [f"{topic} is a field of several:", *(f"  {field}" for field in fields)]
+    return [f"{topic} is a field of several:", *(f"  {field}" for field in fields)] if fields else []
+
+
+def _refuse(topic: str, context: RuleContext) -> NoReturn:
+    raise UsageError(f"nothing has the name {topic}{_suggestion(topic, context)}")
 
 
 def _limits(context: RuleContext, path: Path) -> Limits:

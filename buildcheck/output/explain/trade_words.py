@@ -1,4 +1,4 @@
-"""Explains the words of the trade that the findings use and that are neither a rule nor a field."""
+"""Explains the words of the trade that the findings use; the glossary of the reference shows the same texts."""
 
 from __future__ import annotations
 
@@ -7,18 +7,39 @@ from types import MappingProxyType
 
 TRADE_WORDS = MappingProxyType(
     {
+        "adjustable checking pushrod": (
+            "A pushrod of adjustable length for measuring. Set its length, find zero lash, take the mark. Remove it "
+            "before the engine is started: it can come apart and wreck the engine."
+        ),
         "base circle": (
             "The round part of a cam lobe. While the lifter is on it, the valve is closed and the lifter is down. "
             "Find zero lash only there: 'buildcheck plan' shows the crank angle for each valve."
+        ),
+        "coil bind": (
+            "The spring height at which its coils touch. A valve that opens further breaks parts. The coil-bind "
+            "clearance is what is left at full lift."
+        ),
+        "concession": (
+            "A dated decision to use a part that does not meet a rule, with its worst accepted value, the reason and "
+            "the name of the person who accepted it. It is entered in concessions.yaml."
         ),
         "contact line": (
             "The line where the roller touches the valve tip. Read it with the valve closed (shut_at) and at full lift "
             "(open_at), from the pivot-side edge. Both lines show whether the pivot is too low or too high."
         ),
+        "dynamic compression ratio": (
+            "The compression ratio from the point at which the intake valve closes. A late closing makes it smaller "
+            "than the compression ratio."
+        ),
         "gauge length": (
             "The length of a pushrod between the points of the supplier's gauge: the gauge has a hole that takes a "
             "part of each ball. The size of that hole differs between suppliers. Enter it as gauge_hole; it is never "
             "assumed."
+        ),
+        "installed height": ("The height of a valve spring in the head with the valve closed, from seat to retainer."),
+        "lash": (
+            "The clearance at the valve of a solid lifter, with the valve closed. It is set cold or hot, as the cam "
+            "card states."
         ),
         "lash cap": (
             "A hardened cap on the valve stem tip. It raises the tip and can widen the flat. It changes the mark and "
@@ -28,13 +49,26 @@ TRADE_WORDS = MappingProxyType(
             "The pivot height at which the tip sweeps equally far in both halves of the lift. The mark is then at its "
             "narrowest. The pivot height error is measured from it: positive if the pivot is too low."
         ),
+        "overall length": (
+            "The length of a pushrod as a caliper reads it over both ends. A ball with an oil hole is shorter than "
+            "the full ball, so the overall length is not the gauge length."
+        ),
         "pivot": (
             "The point that the rocker turns about: on a stud with a nut you set its height, and the pushrod length "
             "sets the mark. On a pedestal or shaft the height is fixed: only a shim moves the mark."
         ),
+        "preload": (
+            "How far the pushrod presses the plunger of a hydraulic lifter down from its upper stop, with the valve "
+            "closed."
+        ),
+        "retainer to seal": ("The clearance from the spring retainer to the valve seal. It is smallest at full lift."),
         "shim": (
             "A flat plate under a pedestal or stand. It raises the pivot, moves the mark and needs a longer pushrod. "
             "Enter its thickness in rockers.yaml and in each trial that was made on it."
+        ),
+        "solid checking lifter": (
+            "A solid lifter, or a hydraulic lifter with its plunger blocked, that is fitted while marks are taken so "
+            "that the plunger cannot give way. Remove it afterwards."
         ),
         "stage": (
             "How far a build is: planning, measuring, ordering, assembled or closed. A rule blocks from its stage on. "
@@ -43,6 +77,10 @@ TRADE_WORDS = MappingProxyType(
         "turns": (
             "Turns of the checking pushrod from its shortest length, or of an adjuster past zero lash. One turn is one "
             "pitch of the thread: 0.0417 in for 3/8-24, 1.25 mm for M8x1.25."
+        ),
+        "undecided": (
+            "The uncertainty of a value spans the limit, or a value is missing. The finding names the reading that "
+            "decides it. Measure again with a finer gauge, or use parts that clear the limit."
         ),
         "witness mark": (
             "The ink pattern that the rocker tip leaves on the valve tip after two turns of the crank. Its two edges "

@@ -6,7 +6,9 @@ from collections.abc import Iterable, Iterator
 
 from buildcheck.app.run import RuleContext
 from buildcheck.output.markdown import md
+from buildcheck.output.reference.drawings import DRAWINGS
 from buildcheck.output.reference.field_pages import field_page, results_page, settings_page
+from buildcheck.output.reference.glossary_page import glossary_page
 from buildcheck.output.reference.quantity_page import quantity_page
 from buildcheck.output.reference.rule_page import rule_page
 from buildcheck.rules.limits import Limits
@@ -20,9 +22,11 @@ def reference_pages(context: RuleContext) -> dict[str, str]:
     pages["README.md"] = _index(context.rules)
     pages["quantities.md"] = quantity_page(context.rules)
     pages["fields.md"] = field_page()
+    pages["glossary.md"] = glossary_page()
     pages["settings.md"] = settings_page()
     pages["results.md"] = results_page()
-    return {path: _page(lines) for path, lines in sorted(pages.items())}
+    drawings = {f"drawings/{name}.svg": drawing.svg for name, drawing in DRAWINGS.items()}
+    return {path: _page(lines) for path, lines in sorted(pages.items())} | drawings
 
 
 def _page(lines: Iterable[str]) -> str:
@@ -38,6 +42,7 @@ def _index(rules: RuleSet) -> Iterator[str]:
     yield from ("", "- [Rules](#rules): what is required, why, and what to do")
     yield "- [Quantities](quantities.md): every computed number with its formulas and their sources"
     yield "- [Fields](fields.md): every key of a build's files, with units"
+    yield "- [Glossary](glossary.md): the words of the trade, with drawings"
     yield "- [Settings and rule files](settings.md)"
     yield "- [JSON results](results.md)"
     yield from ("", "## Rules")

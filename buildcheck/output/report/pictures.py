@@ -13,6 +13,7 @@ from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.ordering.predicted_mark import PredictedMark, pad_tip_height_error, predict_mark
 from buildcheck.output.report.length_rows import length_chart
 from buildcheck.output.report.mark_drawing import Strip, draw
+from buildcheck.output.report.motion_pictures import motion_pictures
 from buildcheck.quantities import lengths, marks, pivot_height, pushrod_inclination
 from buildcheck.record import Record
 from buildcheck.units.quantity import show
@@ -32,7 +33,9 @@ def pictures(checked: CheckedBuild) -> list[Picture]:
     """The strip chart of the lengths, and a picture of every valve whose last trial has a mark."""
     if checked.problems:
         return []
-    return [*_chart(checked), *(drawn for one in advice(checked.facts) for drawn in _picture(checked.facts, one))]
+    of_marks = (drawn for one in advice(checked.facts) for drawn in _picture(checked.facts, one))
+    of_motion = (Picture(f"{FOLDER}/{name}.svg", alt, svg) for name, alt, svg in motion_pictures(checked.facts))
+    return [*_chart(checked), *of_marks, *of_motion]
 
 
 def _chart(checked: CheckedBuild) -> Iterator[Picture]:

@@ -1,0 +1,37 @@
+"""The glossary: the words of the trade as ``explain`` answers them, with drawings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from types import MappingProxyType
+
+from buildcheck.output.explain.trade_words import TRADE_WORDS
+from buildcheck.output.markdown import md
+from buildcheck.output.reference.drawings import DRAWINGS
+
+ILLUSTRATED = MappingProxyType(
+    {
+        "base circle": "base-circle",
+        "contact line": "contact-lines",
+        "gauge length": "pushrod-lengths",
+        "mid-lift": "pivot-heights",
+        "pivot": "free-and-fixed-pivot",
+        "witness mark": "reading-a-mark",
+        "zero lash": "slack-and-tight",
+    }
+)
+"""Word -> its drawing."""
+
+
+def glossary_page() -> Iterator[str]:
+    """The lines of the page."""
+    yield from ("# Glossary", "", "`buildcheck explain WORD` answers with the same text.")
+    for word, meaning in TRADE_WORDS.items():
+        yield from ("", f"## {word}", "", md(meaning))
+        if word in ILLUSTRATED:
+            yield from ("", picture(ILLUSTRATED[word]))
+
+
+def picture(name: str, folder: str = "drawings") -> str:
+    """A drawing in Markdown, with its text alternative."""
+    return f"![{DRAWINGS[name].alt}]({folder}/{name}.svg)"

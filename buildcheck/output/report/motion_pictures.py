@@ -1,0 +1,69 @@
+"""The pictures of measured motion: lift curves of a cylinder with both centrelines, and the gap curve of a valve."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from buildcheck.build.carried_motion import curve
+from buildcheck.build.facts import Facts
+from buildcheck.build.motion_readings import has_entry
+from buildcheck.core.subject import VALVE_TYPES, Subject
+from buildcheck.core.value import NotApplicable, Undecided
+from buildcheck.output.report.motion_chart import Line, Spot, draw_motion
+from buildcheck.output.value_wording import value_text
+from buildcheck.quantities.measured_motion import nose_angle
+from buildcheck.quantities.piston_gap import gap_curve, overlap_text
+from buildcheck.units.quantity import show
+
+Drawn = tuple[str, str, str]
+"""The name of a picture's file, its text alternative, and the SVG."""
+
+BEYOND = 0.010
+"""How much of the gap curve above its least point is drawn, m."""
+
+
+def motion_pictures(facts: Facts) -> Iterator[Drawn]:
+    """All pictures of the readings in motion.yaml; none if there are none."""
+    for cylinder in facts.subjects("cylinder"):
+        yield from _lifts(facts, cylinder)
+    for valve in facts.subjects("valve"):
+        if has_entry(facts, valve, "valve"):
+            yield from _gap(facts, valve)
+
+
+def _lifts(facts: Facts, cylinder: Subject) -> Iterator[Drawn]:
+    lines: list[Line] = []
+    texts: list[str] = []
+    for valve, dashes in zip(VALVE_TYPES, ("", "7 3"), strict=True):
+        subject = cylinder._replace(valve=valve)
+        try:
+            read = curve(facts, subject, "valve")
+            lines.append(Line(f"{valve} lift", tuple(zip(*read.numbers, strict=True)), dashes))
+            texts.append(f"{valve} full lift {value_text(facts.get('measured_lift', subject), facts.system)}")
+            centre, full = nose_angle(facts, subject).si, facts.get("measured_lift", subject).si
+        except (NotApplicable, Undecided):
+            continue
+        upright = ((centre, 0.0), (centre, full))
+        lines.append(Line(f"{valve} centreline", upright, "3 2" if valve == "intake" else "1 3"))
+        texts.append(f"centreline {value_text(facts.get('measured_centreline', subject), facts.system)}")
+    if lines:
+        title = f"{cylinder.text}: measured lift"
+        yield f"lift-{cylinder.key}", f"{title}: {'; '.join(texts)}", draw_motion(title, "; ".join(texts), lines, [])
+
+
+def _gap(facts: Facts, valve: Subject) -> Iterator[Drawn]:
+    try:
+        found, limit = gap_curve(facts, valve), facts.get("piston_gap_limit", valve)
+    except (NotApplicable, Undecided):
+        return
+    points = tuple(point for point in found.points if point[1] <= found.least.si + BEYOND)
+    ends = points[0][0], points[-1][0]
+    least = value_text(found.least, facts.system)
+    lines = [
+        Line("gap", points),
+        Line(f"minimum {show(limit.si, 'length', facts.system)}", tuple((at, limit.si) for at in ends), "7 3"),
+    ]
+    title = f"{valve.text}: gap to the piston"
+    alt = f"least gap {least} at {overlap_text(found.at.si)}; {lines[1].text}"
+    spots = [Spot(least, (found.at.si, found.least.si))]
+    yield f"gap-{valve.key.replace('/', '-')}", f"{title}: {alt}", draw_motion(title, alt, lines, spots)

@@ -1,0 +1,75 @@
+"""docs/how-it-is-checked.md names sources that its tests name, and figures that the other pages have."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+PAGE = (ROOT / "docs/how-it-is-checked.md").read_text(encoding="utf-8")
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+COMMON_PRACTICE = "common practice, no published source"
+
+
+def rows(heading: str) -> list[list[str]]:
+    """The cells of the table below a heading, without its head."""
+    section = PAGE.partition(f"## {heading}\n")[2].partition("\n## ")[0]
+    return [line.strip("| ").split(" | ") for line in section.splitlines() if line.startswith("| ")][1:]
+
+
+PRINTED = rows("Printed values")
+
+
+def spaced(text: str) -> str:
+    """A text without the marks of line breaks within docstrings and comments."""
+    return re.sub(r"[\s#\"]+", " ", text)
+
+
+@pytest.mark.parametrize("row", PRINTED, ids=lambda row: row[2][:40])
+def test_the_named_test_names_the_source(row: list[str]) -> None:
+    _, _, source, _, link = row
+    name = re.fullmatch(r"\[(.*)\]\(\.\./tests/\1\)", link)
+    assert name is not None
+    assert spaced(source) in spaced((ROOT / "tests" / name[1]).read_text(encoding="utf-8"))
+
+
+@pytest.mark.parametrize("row", [row for row in PRINTED if row[3] in ("memory", "secondary")], ids=lambda row: row[2])
+def test_what_was_not_seen_is_marked_in_the_test_too(row: list[str]) -> None:
+    text = (ROOT / "tests" / row[4][1:].partition("]")[0]).read_text(encoding="utf-8")
+    assert {"memory": "from memory", "secondary": "secondary source"}[row[3]] in text
+
+
+def test_every_row_says_how_far_it_was_seen() -> None:
+    assert {row[3] for row in PRINTED} == {"text", "copy", "secondary", "memory"}
+
+
+def test_the_readme_counts_the_rows() -> None:
+    assert f"{len(PRINTED)} printed values" in README
+
+
+def test_most_rules_have_no_published_source() -> None:
+    rules = [" ".join(path.read_text(encoding="utf-8").split()) for path in (ROOT / "rules").rglob("*.yaml")]
+    assert f"Most shipped rules carry the note '{COMMON_PRACTICE}'" in PAGE
+    assert sum(COMMON_PRACTICE in text for text in rules) > len(rules) / 2
+
+
+def test_the_figures_of_the_simulated_trials_are_those_of_the_table() -> None:
+    section = DEVELOPERS.partition("## How far the advice can be trusted")[2]
+    table = [line.strip("| ").split(" | ") for line in section.splitlines() if re.match(r"\| (roller|plain)", line)]
+    accepted = [float(share) for row in table for share in re.findall(r"[\d.]+", row[2])]
+    cases = sum(len(row[1].split("/")) for row in table)
+    least = f"at least {min(accepted):g} %"
+    assert [row[4] for row in table] == ["0"] * len(table)
+    assert f"204 valves in each of {cases} cases" in README
+    assert f"{cases} cases of 204 valves | {least}" in PAGE
+    assert least in README
+    assert "204 valves a row" in DEVELOPERS
+
+
+def test_the_figure_of_the_typing_errors_is_that_of_their_page() -> None:
+    noticed = re.search(r"\(([\d.]+ %) noticed\)", (ROOT / "docs/robustness.md").read_text(encoding="utf-8"))
+    assert noticed is not None
+    assert f"{noticed[1]} noticed" in PAGE
