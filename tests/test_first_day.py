@@ -44,7 +44,7 @@ def test_every_file_s_editor_schema_is_there_once_for_the_whole_repository(shop:
         for path in shop.rglob("*.yaml")
         if (found := re.match(r"# yaml-language-server: \$schema=(\S+)\n", path.read_text(encoding="utf-8")))
     ]
-    assert len(named) == 13
+    assert len(named) == 14
     assert {(path.parent / schema).resolve().parent for path, schema in named} == {(shop / ".schemas").resolve()}
     assert [schema for path, schema in named if not (path.parent / schema).is_file()] == []
 
