@@ -68,3 +68,12 @@ def test_the_bench_page_shows_each_drawing_with_its_text_alternative() -> None:
 
 def test_the_bench_page_explains_all_six_marks() -> None:
     assert re.findall(r"^\| (\d) \|", PAGES["at-the-bench"], re.MULTILINE) == list("123456")
+
+
+def test_the_page_on_readings_shows_the_answer_to_its_first_command(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shutil.copytree(ROOT / "example_build", tmp_path / "engines" / "dunlin")
+    monkeypatch.chdir(tmp_path)
+    (_, command), (_, answer) = BLOCK.findall((ROOT / "docs/record.md").read_text(encoding="utf-8"))[:2]
+    assert printed(command) == answer

@@ -249,3 +249,12 @@ def test_a_rise_read_with_lash_is_not_the_end_of_the_base_circle(tmp_path: Path)
     found = checked(tmp_path, text)
     card = as_it_is("tests/builds/inline_six_closed").facts.get("heel_from", FIRST)
     assert found.facts.get("heel_from", FIRST).si == card.si
+
+
+def test_an_unknown_state_or_cylinder_is_an_error_at_its_place(tmp_path: Path) -> None:
+    unknown = checked(tmp_path / "a", motion(engine()).replace("at: valve", "at: valve\n    state: before"))
+    [problem] = unknown.problems
+    assert (problem.place.file, problem.place.line, problem.path) == ("motion.yaml", 6, "valves[0].state")
+    other = checked(tmp_path / "b", motion(engine()).replace("cylinder: 1", "cylinder: 9"))
+    assert [one.path for one in other.problems] == ["valves[0].cylinder"]
+    assert "there is no cylinder 9" in other.problems[0].message

@@ -22,7 +22,7 @@ ADD_STATE = (
 
 def reading_problems(facts: Facts) -> list[Problem]:
     """Unknown names, dates that do not exist, values that cannot be read, and parts unlike the last state."""
-    found = [*_names(facts), *_dates(facts), *_checkers(facts), *_values(facts)]
+    found = [*_names(facts), *_cylinders(facts), *_dates(facts), *_checkers(facts), *_values(facts)]
     return sorted(set(found or _unlike(facts)))
 
 
@@ -32,12 +32,28 @@ def _readings(facts: Facts) -> Iterator[tuple[str, Node, Node | None]]:
     for index, entry in enumerate(valves.items if valves is not None else ()):
         for number, trial in enumerate(_trials(entry)):
             yield f"valves[{index}].trials[{number}]", trial, entry
+    yield from ((f"valves[{index}]", entry, None) for index, entry in enumerate(_moving(facts)))
     if clearances is not None:
         each = clearances.get("each")
         for number, entry in enumerate(each.items if each is not None else ()):
             yield f"each[{number}]", entry, clearances
         if any(clearances.get(valve) is not None for valve in VALVE_TYPES):
             yield "", clearances, None
+
+
+def _moving(facts: Facts) -> list[Node]:
+    """The valves of motion.yaml."""
+    valves = facts.node("motion.valves")
+    return valves.items if valves is not None else []
+
+
+def _cylinders(facts: Facts) -> Iterator[Problem]:
+    """Readings of motion at a cylinder that the engine lacks: they would count for no valve."""
+    for index, entry in enumerate(_moving(facts)):
+        number = entry.entries["cylinder"]
+        if facts.cylinders and int(str(number.value)) > facts.cylinders:
+            text = f"this engine has {facts.cylinders} cylinders, so there is no cylinder {number.value}"
+            yield Problem(number.place, f"valves[{index}].cylinder", text)
 
 
 def _trials(entry: Node) -> list[Node]:

@@ -85,6 +85,7 @@ SPANS = (
     Span("marks.contact_band", "0.003 in", "0.1 in"),
     Span("marks.turns_of_crank", "1", "8"),
     Span("marks.zero_lash_repeatability", "0.0005 in", "0.02 in"),
+    Span("motion.wheel.uncertainty", "0.2 deg", "3 deg"),
     Span("pushrods.inclination", "0 deg", "25 deg"),
     Span("pushrods.length_tolerance", "0.0005 in", "0.015 in"),
     Span("rockers.adjuster_turns", "0.1", "4"),

@@ -1,11 +1,12 @@
 """Measures buildcheck against check-jsonschema on the same files: ratios of CPU and wall time, in turn, medians.
 
-Run by hand, never by the tests: ``python tests/bench/ratios.py [BUILDS] [ROUNDS]`` (default 1000 and 5). The yardstick
-is installed from PyPI into an environment of its own, as pip gives it.
+Run by hand, never by the tests: ``python tests/bench/ratios.py [BUILDS] [ROUNDS]`` (default 1000 and 5). Both are
+installed by pip into an environment of their own: a wheel holds what a checkout does not.
 """
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 import tempfile
@@ -51,9 +52,12 @@ def make(folder: Path, count: int) -> None:
 
 def spent(calls: Sequence[Sequence[str]], folder: Path) -> tuple[float, float]:
     """CPU and wall seconds of some processes, one after another."""
+    environment = {name: value for name, value in os.environ.items() if name != "PYTHONPATH"}
     before, started = getrusage(RUSAGE_CHILDREN), time.perf_counter()
     for call in calls:
-        subprocess.run(call, cwd=folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=False)
+        subprocess.run(
+            call, cwd=folder, env=environment, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=False
+        )
     after = getrusage(RUSAGE_CHILDREN)
     cpu = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
     return cpu, time.perf_counter() - started
@@ -62,7 +66,7 @@ def spent(calls: Sequence[Sequence[str]], folder: Path) -> tuple[float, float]:
 def yardstick(home: Path) -> Callable[[Path], list[list[str]]]:
     """The calls of check-jsonschema that hold every file of all builds against its schema: one a schema."""
     subprocess.run([sys.executable, "-m", "venv", str(home)], check=True)
-    subprocess.run([str(home / "bin" / "pip"), "install", "-q", "check-jsonschema"], check=True)
+    subprocess.run([str(home / "bin" / "pip"), "install", "-q", "check-jsonschema", str(ROOT)], check=True)
     tool = str(home / "bin" / "check-jsonschema")
 
     def calls(folder: Path) -> list[list[str]]:
@@ -76,10 +80,11 @@ def yardstick(home: Path) -> Callable[[Path], list[list[str]]]:
 def compared(title: str, ours: list[list[str]], theirs: list[list[str]], folder: Path, rounds: int) -> str:
     """One row of the table: medians of rounds taken in turn."""
     pairs = [(spent(ours, folder), spent(theirs, folder)) for _ in range(rounds)]
+    least = min(one[0] for one, _ in pairs) / min(other[0] for _, other in pairs)
     cpu = median(one[0] / other[0] for one, other in pairs)
     wall = median(one[1] / other[1] for one, other in pairs)
     seconds = median(one[1] for one, _ in pairs), median(other[1] for _, other in pairs)
-    return f"| {title} | {seconds[0]:.3f} s | {seconds[1]:.3f} s | {cpu:.2f} | {wall:.2f} |"
+    return f"| {title} | {seconds[0]:.3f} s | {seconds[1]:.3f} s | {least:.2f} | {cpu:.2f} | {wall:.2f} |"
 
 
 def main(count: int, rounds: int) -> None:
@@ -88,17 +93,20 @@ def main(count: int, rounds: int) -> None:
     with tempfile.TemporaryDirectory() as scratch:
         folder = Path(scratch)
         calls = yardstick(folder / "yardstick")
+        buildcheck = [str(folder / "yardstick" / "bin" / "python"), "-m", "buildcheck"]
         make(folder / "one", 1)
         make(folder / "many", count)
         one, bare = folder / "one" / "engine-00000", [[sys.executable, "-c", "pass"]]
-        print("| What | ours | theirs | CPU ratio | wall ratio |\n|---|---|---|---|---|")
-        print(compared("check one build, against one call a schema", [[*BUILDCHECK, "check"]], calls(one), one, rounds))
-        print(compared("check one build, against one call", [[*BUILDCHECK, "check"]], calls(one)[:1], one, rounds))
+        print("| What | ours | theirs | CPU, minimum | CPU, median | wall |\n|---|---|---|---|---|---|")
+        print(compared("check one build, against one call a schema", [[*buildcheck, "check"]], calls(one), one, rounds))
+        print(compared("check one build, against one call", [[*buildcheck, "check"]], calls(one)[:1], one, rounds))
         for word in ("--version", "--help"):
-            print(compared(f"{word}, against bare Python", [[*BUILDCHECK, word]], bare, one, rounds))
-        many, there = [*BUILDCHECK, "check", "--format", "json"], folder / "many"
+            print(compared(f"{word}, against bare Python", [[*buildcheck, word]], bare, one, rounds))
+        many, there = [*buildcheck, "check", "--format", "json"], folder / "many"
         few, theirs = max(rounds // 3, 1), calls(there)
         print(compared(f"check {count} builds, JSON", [many], theirs, there, few))
+        print(compared(f"check {count} builds, JSON, --findings", [[*many, "--findings"]], theirs, there, few))
+        print(compared(f"check {count} builds, text", [[*buildcheck, "check"]], theirs, there, few))
         again = [[*many, "--cache-dir", str(folder / "kept")]]
         spent(again, there)
         print(compared(f"check {count} builds again, results kept", again, theirs, there, few))

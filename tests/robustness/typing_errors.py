@@ -97,6 +97,7 @@ BEGIN, END = "<!-- typing errors -->\n", "<!-- end of typing errors -->\n"
 _DECK = "pistons flush with the deck, above or below it are all usual; the quench stays usual"
 _CLAY = "clay is read as coarsely as that; its uncertainty decides"
 _MARK = "an earlier mark on a pad tip: any edge on the tip is possible, and the last mark decides"
+_ANGLE = "valves parallel to the bore are usual, and so are those at a small angle"
 _HOLE = "pushrods without an oil hole are usual"
 REASONS = {
     "block.deck_clearance": _DECK,
@@ -105,8 +106,12 @@ REASONS = {
     "cam.advance": "advanced, retarded and straight up are all usual",
     "clearances.exhaust.piston_to_valve.gauge.resolution": _CLAY,
     "clearances.intake.piston_to_valve.gauge.resolution": _CLAY,
+    "heads.valves.exhaust.angle": _ANGLE,
+    "heads.valves.intake.angle": _ANGLE,
     "marks.valves.crank": "the angle lies near the middle of this base circle, or is that of another valve",
     "marks.valves.trials.mark.from": _MARK,
+    "motion.valves.readings.crank": "before the first readings of the flank; another reading there is usual",
+    "motion.valves.readings.lift": "near the seat the lift still rises in order, and the least gap lies elsewhere",
     "pushrods.checker.ends.oil_hole": _HOLE,
     "pushrods.ends.lifter.oil_hole": _HOLE,
     "pushrods.ends.oil_hole": _HOLE,

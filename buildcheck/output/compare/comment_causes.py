@@ -8,6 +8,7 @@ from buildcheck.output.compare.comment_links import Links
 from buildcheck.output.compare.compare_wording import heading, input_text, new_state_text, verdict_line
 from buildcheck.output.compare.comparison import Change
 from buildcheck.output.compare.fitted_text import Item, Section
+from buildcheck.output.compare.moved_gaps import MovedGap, moved_gaps
 from buildcheck.output.compare.moved_marks import MovedMark, moved_marks
 from buildcheck.output.compare.verdict_changes import VerdictChange
 from buildcheck.output.markdown import md
@@ -139,11 +140,14 @@ def _blockers(change: Change, links: Links, indent: str = "") -> tuple[Item, ...
 
 
 def _drawings(change: Change, indent: str = "") -> Iterator[Section]:
-    marks = list(moved_marks(change.before, change.after))
-    items = tuple((_drawing(mark, indent), "") for mark in marks)
+    moved: list[MovedMark | MovedGap] = [
+        *moved_gaps(change.before, change.after),
+        *moved_marks(change.before, change.after),
+    ]
+    items = tuple((_drawing(one, indent), "") for one in moved)
     yield Section(5, "drawing", "", items)
 
 
-def _drawing(mark: MovedMark, indent: str) -> str:
-    lines = ["", f"{md(mark.text)}:", "", "```text", *mark.drawing().split("\n"), "```", ""]
+def _drawing(moved: MovedMark | MovedGap, indent: str) -> str:
+    lines = ["", f"{md(moved.text)}:", "", "```text", *moved.drawing().split("\n"), "```", ""]
     return "\n".join(f"{indent}{line}".rstrip() for line in lines)

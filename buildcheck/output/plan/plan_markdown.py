@@ -16,6 +16,7 @@ from buildcheck.output.plan.plan_wording import (
     instructions,
     lead,
     margins_text,
+    motion_lines,
     wheel,
 )
 
@@ -31,6 +32,8 @@ def write(checked: CheckedBuild, plan: MeasuringPlan) -> str:
         lines += ["", "## First setting of the checking pushrod", "", *(f"- {md(line)}" for line in settings)]
     if first := [line.strip() for line in next_reading_lines(checked)]:
         lines += ["", "## What to read first", "", *(f"- {md(line)}" for line in first)]
+    if motion := list(motion_lines(checked.facts)):
+        lines += ["", "## Lift and drop", "", *(f"- {md(line)}" for line in motion)]
     for number, stop in enumerate(plan.stops, 1):
         lines += ["", *_stop(number, stop, plan)]
     return "\n".join([*lines, "", *_timings(plan), ""])

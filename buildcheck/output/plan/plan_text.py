@@ -6,7 +6,7 @@ from buildcheck.advice.measuring_plan import MeasuringPlan, Stop
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.output.next_readings_wording import next_reading_lines
-from buildcheck.output.plan.plan_wording import degrees, first_setting_lines, lead, wheel
+from buildcheck.output.plan.plan_wording import degrees, first_setting_lines, lead, motion_lines, wheel
 from buildcheck.output.wording import subjects_text
 
 
@@ -15,6 +15,7 @@ def write(checked: CheckedBuild, plan: MeasuringPlan) -> str:
     lines = [f"{at_line_start(checked.build.name)} ({one_line(checked.build.display_path)})", lead(plan)]
     lines += map(one_line, first_setting_lines(checked.facts))
     lines += [_stop(number, stop) for number, stop in enumerate(plan.stops, 1)]
+    lines += map(one_line, motion_lines(checked.facts))
     lines += map(one_line, next_reading_lines(checked))
     return "".join(f"{line}\n" for line in lines)
 

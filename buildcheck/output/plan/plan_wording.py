@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from buildcheck.advice.first_setting import first_settings
 from buildcheck.advice.measuring_plan import MeasuringPlan, Window
+from buildcheck.advice.motion_plan import motion_stops
 from buildcheck.build.facts import Facts
 from buildcheck.output.value_wording import value_text
 from buildcheck.output.wording import counted
@@ -81,3 +82,13 @@ def first_setting_lines(facts: Facts) -> Iterator[str]:
             f"start checker{name} at {one.turns:.1f} turns ({over})" if one.turns is not None else f"set it to {over}"
         )
         yield f"{one.subject.text}: {start}, from the predicted length"
+
+
+def motion_lines(facts: Facts) -> Iterator[str]:
+    """Where to read lift and drop for motion.yaml, one sentence for each valve that it still lacks."""
+    for one in motion_stops(facts):
+        overlap, nose = (" to ".join(degrees(angle) for angle in ends) for ends in (one.overlap, one.nose))
+        yield (
+            f"{one.subject.text}, for motion.yaml: read the lift at {overlap} and at {nose}, every 5 deg; "
+            f"one drop at {degrees(one.drop)}, with checking springs"
+        )

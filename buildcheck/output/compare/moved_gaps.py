@@ -1,0 +1,79 @@
+"""Gap curves between valve and piston that moved between two states, each drawn as it was and as it is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import hypot
+
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.build.facts import Facts
+from buildcheck.build.motion_readings import has_entry
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable, Undecided
+from buildcheck.formulas.decision import noise
+from buildcheck.quantities.piston_gap import GapCurve, gap_curve, overlap_text
+from buildcheck.record import Record
+from buildcheck.units.quantity import show
+
+_COLUMNS = 31
+_REACH = 30.0
+"""How far around overlap TDC the curve is drawn, deg of crank."""
+
+
+class MovedGap(Record):
+    """The gap curve of one valve before and after."""
+
+    subject: Subject
+    before: GapCurve
+    after: GapCurve
+    system: str
+
+    @property
+    def text(self) -> str:
+        """``cylinder 1 intake: least piston gap 0.139 in at 4 deg after TDC → 0.126 in at 5 deg after TDC``."""
+        return f"{self.subject.text}: least piston gap {self._least(self.before)} → {self._least(self.after)}"
+
+    def drawing(self) -> str:
+        """Two lines of digits from 30 deg before TDC to 30 deg after it: 0 is contact, 9 the widest gap drawn."""
+        rows = [_heights(one) for one in (self.before, self.after)]
+        most = max((height for row in rows for height in row if height is not None), default=0.0)
+        shown = [f"{name:<6} |{_digits(row, most)}|" for name, row in zip(("before", "after"), rows, strict=True)]
+        scale = f"30 deg before to 30 deg after TDC; 0: contact, 9: {show(most, 'length', self.system)}"
+        return "\n".join([*shown, scale])
+
+    def _least(self, one: GapCurve) -> str:
+        return f"{show(one.least.si, 'length', self.system)} at {overlap_text(one.at.si)}"
+
+
+def moved_gaps(before: CheckedBuild | None, after: CheckedBuild | None) -> Iterator[MovedGap]:
+    """Every valve with a gap curve in both states of which the least gap moved by more than both uncertainties."""
+    if before is None or after is None or before.problems or after.problems:
+        return
+    for subject in after.facts.subjects("valve"):
+        was, now = _curve(before.facts, subject), _curve(after.facts, subject)
+        if was is not None and now is not None and _moved(was, now):
+            yield MovedGap(subject, was, now, after.facts.system)
+
+
+def _curve(facts: Facts, subject: Subject) -> GapCurve | None:
+    try:
+        return gap_curve(facts, subject) if has_entry(facts, subject, "valve") else None
+    except (NotApplicable, Undecided):
+        return None
+
+
+def _moved(was: GapCurve, now: GapCurve) -> bool:
+    old, new = was.least, now.least
+    return abs(old.si - new.si) > hypot(old.expanded, new.expanded) + noise(old.si, new.si)
+
+
+def _heights(one: GapCurve) -> list[float | None]:
+    """The gap at each column, m; None where it was not read."""
+    first, last = one.points[0][0], one.points[-1][0]
+    angles = [-_REACH + 2 * _REACH * column / (_COLUMNS - 1) for column in range(_COLUMNS)]
+    nearest = [min(one.points, key=lambda point: abs(point[0] - angle))[1] for angle in angles]
+    return [gap if first <= angle <= last else None for angle, gap in zip(angles, nearest, strict=True)]
+
+
+def _digits(heights: list[float | None], most: float) -> str:
+    return "".join(" " if gap is None else str(max(0, int(9 * gap / most))) if most > 0 else "0" for gap in heights)
