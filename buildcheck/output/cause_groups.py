@@ -51,7 +51,9 @@ def cause_groups(checked: CheckedBuild) -> list[CauseGroup]:
         if result.is_finding:
             groups.setdefault(_problem(checked, _root(checked, result)), []).append(result)
     found = [_group(checked, members) for members in groups.values()]
-    return sorted(found, key=lambda one: (not one.blocks, one.blocks and one.lead.kind != "fail", one.lead.place, one.lead.rule))
+    return sorted(
+        found, key=lambda one: (not one.blocks, one.blocks and one.lead.kind != "fail", one.lead.place, one.lead.rule)
+    )
 
 
 def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
