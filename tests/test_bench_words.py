@@ -209,7 +209,7 @@ TURNED = {"reading": 9.465 * IN, "turns": 1.82, "turns_in_all": 10.22}
     ],
 )  # fmt: skip
 def test_what_to_do_next(free: bool, step: Step, text: str) -> None:
-    assert worded(free=free, step=step)["next"] == text
+    assert worded(free=free, step=step, marked=True)["next"] == text
 
 
 @pytest.mark.parametrize(

@@ -137,7 +137,7 @@ def test_renaming_a_file_away_is_blocked(team: Team) -> None:
 
 def test_deleting_the_file_that_makes_it_a_build_is_blocked(team: Team) -> None:
     team.run("git", "rm", "-q", "engines/dunlin/build.yaml")
-    assert "no build at or under" in team.commit()
+    assert "this commit removes from git: restore it, or add an entry with its reason to 'ignore'" in team.commit()
 
 
 def test_an_untracked_file_does_not_count(team: Team) -> None:

@@ -77,7 +77,7 @@ def test_a_near_miss_reads_alike_in_the_report(tmp_path: Path) -> None:
     build = copied(tmp_path, FLAT, ("as_built.yaml", "", log), ("build.yaml", "stage: ordering", "stage: assembled"))
     assert main(["report", str(build)]) == 0
     report = (build / "REPORT.md").read_text(encoding="utf-8")
-    assert "minimum 0.013000 in and maximum 0.017000 in; short by 0.000004 in" in report
+    assert "- minimum 0.013000 in and maximum 0.017000 in\n- short by 0.000004 in\n" in report
 
 
 def test_what_tells_its_own_uncertainty_is_not_said_to_state_none(tmp_path: Path) -> None:

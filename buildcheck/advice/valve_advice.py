@@ -122,7 +122,8 @@ def _step(facts: Facts, subject: Subject, roller: bool, off_centre: Value | None
 def _unmarked(facts: Facts, subject: Subject) -> Step:
     """What follows trials without a mark: the other side of a bracket, or the mark if the length depends on it."""
     last = last_marked(trials(facts, subject))
-    if last.mark is not None or last.predicted or facts.get_or_none("length_asked", subject) is not None:
+    read = last.length is not None and not pivot_is_free(facts)
+    if last.mark is not None or last.predicted or read:
         return Step("none")
     return Step("take a mark", why=last.length_reason.reason if last.feel and last.length is None else "")
 

@@ -21,12 +21,16 @@ _SHOWN = 3
 
 
 class CauseGroup(Record):
-    """One problem: the worst of the results that show it, the subjects that have it, and all rules that it concerns."""
+    """One problem: the worst of the results that show it, the subjects that have it, and all rules that it concerns.
+
+    ``members`` are the results themselves, consequences included.
+    """
 
     lead: Result
     subjects: tuple[Subject, ...]
     rules: tuple[str, ...]
     blocks: bool
+    members: tuple[Result, ...]
 
     @property
     def level(self) -> str:
@@ -41,13 +45,15 @@ class CauseGroup(Record):
 
 
 def cause_groups(checked: CheckedBuild) -> list[CauseGroup]:
-    """All findings of a build in groups, what blocks first, then by place."""
+    """All findings of a build in groups: what blocks first, of that what failed, then by place."""
     groups: dict[tuple[object, ...], list[Result]] = {}
     for result in checked.results:
         if result.is_finding:
             groups.setdefault(_problem(checked, _root(checked, result)), []).append(result)
     found = [_group(checked, members) for members in groups.values()]
-    return sorted(found, key=lambda one: (not one.blocks, one.lead.place, one.lead.rule))
+    return sorted(
+        found, key=lambda one: (not one.blocks, one.blocks and one.lead.kind != "fail", one.lead.place, one.lead.rule)
+    )
 
 
 def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
@@ -112,7 +118,7 @@ def _group(checked: CheckedBuild, members: list[Result]) -> CauseGroup:
     roots = [one for one in members if _root(checked, one) is one]
     lead = min(roots, key=lambda one: (not one.blocks, _margin(one), one.subject.order))
     blocks = any(one.blocks for one in members)
-    return CauseGroup(lead, tuple(one.subject for one in roots), tuple(_rules(lead, members)), blocks)
+    return CauseGroup(lead, tuple(one.subject for one in roots), tuple(_rules(lead, members)), blocks, tuple(members))
 
 
 def _margin(result: Result) -> float:

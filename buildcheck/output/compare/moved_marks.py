@@ -11,11 +11,11 @@ from buildcheck.build.mark_plausibility import last_mark
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value
 from buildcheck.formulas.decision import noise
+from buildcheck.output.tip_drawing import mark_strip
 from buildcheck.quantities.marks import edges_of, tip_diameter
 from buildcheck.record import Record
 from buildcheck.units.quantity import show
 
-_COLUMNS = 32
 Edges = tuple[Value, Value]
 
 
@@ -36,7 +36,9 @@ class MovedMark(Record):
     def drawing(self) -> str:
         """Two lines of plain text, the pivot side on the left, ``:`` at the middle of the tip."""
         rows = (("before", self.before), ("after", self.after))
-        return "\n".join(f"{name:<6} |{_strip(edges, self.tip.si)}|" for name, edges in rows)
+        return "\n".join(
+            f"{name:<6} |{mark_strip(*(edge.si / self.tip.si for edge in edges))}|" for name, edges in rows
+        )
 
     def _span(self, edges: Edges) -> str:
         low, high = (show(edge.si, "length", self.system) for edge in edges)
@@ -63,13 +65,3 @@ def _edges(facts: Facts, subject: Subject) -> Edges | None:
 
 def _moved(was: Value, now: Value) -> bool:
     return abs(was.si - now.si) > hypot(was.expanded, now.expanded) + noise(was.si, now.si)
-
-
-def _strip(edges: Edges, tip: float) -> str:
-    """The tip in columns: ``#`` where the mark lies, at least one."""
-    low, high = sorted(min(max(edge.si / tip, 0.0), 1.0) for edge in edges)
-    first = min(int(low * _COLUMNS), _COLUMNS - 1)
-    last = max(first + 1, round(high * _COLUMNS))
-    middle = _COLUMNS // 2
-    blank = [":" if column == middle else " " for column in range(_COLUMNS)]
-    return "".join("#" if first <= column < last else blank[column] for column in range(_COLUMNS))

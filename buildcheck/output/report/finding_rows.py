@@ -39,7 +39,7 @@ def non_blocking_rows(checked: CheckedBuild, results: Iterable[Result]) -> list[
     """Rows of what does not block; rules that lack the same of the same valves stand in one row."""
     rows: dict[tuple[str, ...], dict[str, Any]] = {}
     for row in (_finding(checked, group) for group in grouped(checked, sorted(results, key=_urgency))):
-        columns = (row["rule"], row["place"], row["against"]) if row["against"] else (row["level"], row["cure"])
+        columns = (row["rule"], row["place"], *row["against"]) if row["against"] else (row["level"], row["cure"])
         key = (row["subject"], *columns)
         first = rows.setdefault(key, row)
         if first is not row:
@@ -81,14 +81,15 @@ def _urgency(result: Result) -> tuple[Any, ...]:
 def _finding(checked: CheckedBuild, group: Group) -> dict[str, Any]:
     result = group.first
     rule = checked.rules[result.rule]
-    cure = result.fix if result.kind == "fail" else _settled(result, checked.facts.system)
+    cure = result.fix if result.kind == "fail" else settled(result, checked.facts.system)
     return {
         "mark": _MARKS[result.kind],
-        "level": "not yet" if not result.due_now else "open" if result.kind == "open" else rule.level,
+        "level": "undecided" if result.kind == "open" else rule.level,
+        "due": "" if result.due_now else result.due,
         "rule": result.rule,
         "subject": subjects_text(group.subjects) or "the build",
         "value": value_and_remark(result.value, checked.facts.system) if result.value is not None else "",
-        "against": "; ".join(_against(checked, result)),
+        "against": list(against(checked, result)),
         "place": f"{result.place.file}:{result.place.line}",
         "link": f"{result.place.file}#L{result.place.line}",
         "cure": f"{cure} {void_text(result.void) if result.void is not None else ''}".strip(),
@@ -96,7 +97,7 @@ def _finding(checked: CheckedBuild, group: Group) -> dict[str, Any]:
     }
 
 
-def _against(checked: CheckedBuild, result: Result) -> Iterator[str]:
+def against(checked: CheckedBuild, result: Result) -> Iterator[str]:
     """Value, limit and margin, as far as there are any; of a count only what it says."""
     value, system = result.value, checked.facts.system
     if isinstance(reason := underlying(result.reason), NotProven):
@@ -118,7 +119,7 @@ def _read(value: Value, text: str) -> str:
     return f"{text}, no uncertainty stated" if silent else text
 
 
-def _settled(result: Result, system: str) -> str:
+def settled(result: Result, system: str) -> str:
     """What would settle an open result: what to measure, or how well, and where most of the doubt comes from."""
     missing = lacking(result, system, brief=True)
     if result.value is None:

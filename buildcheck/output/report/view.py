@@ -12,6 +12,7 @@ from buildcheck.core.value import Value
 from buildcheck.ordering.order import OrderLine
 from buildcheck.output.cautions import USUAL
 from buildcheck.output.report.adjuster_rows import settings
+from buildcheck.output.report.blocking_causes import blocking_causes, in_blocking_causes
 from buildcheck.output.report.finding_rows import conceded, findings, non_blocking_rows, summary_rows
 from buildcheck.output.report.limit_rows import limit_rows
 from buildcheck.output.report.next_stage import blocks_later, next_stage
@@ -40,6 +41,8 @@ def view(checked: CheckedBuild) -> dict[str, Any]:
     """Everything the template needs."""
     limits = limit_rows(checked)
     reported = [result for result in checked.results if result.is_finding]
+    shown = in_blocking_causes(checked)
+    not_blocking = [one for one in reported if (one.rule, one.subject) not in shown and one.concession is None]
     ahead = blocks_later(checked)
     return {
         "name": checked.build.name,
@@ -50,8 +53,9 @@ def view(checked: CheckedBuild) -> dict[str, Any]:
         "accepted": acceptance_text(checked),
         "now": what_now(checked),
         "glance": list(_overview(checked)),
-        "blocking": findings(checked, (r for r in reported if r.blocks)),
-        "waiting": non_blocking_rows(checked, (r for r in reported if not r.blocks and r.concession is None)),
+        "blocking": blocking_causes(checked),
+        "waiting": non_blocking_rows(checked, (r for r in not_blocking if r.due_now)),
+        "later": non_blocking_rows(checked, (r for r in not_blocking if not r.due_now)),
         "order": [_line(checked, line) for line in checked.order.lines],
         "pushrod": pushrod_rows(checked.facts),
         "questions": list(dict.fromkeys(gauge_question(checked.facts, line) for line in checked.order.lines)),
@@ -91,7 +95,8 @@ def _overview(checked: CheckedBuild) -> Iterator[str]:
     reported = ", ".join(f"{kinds[kind]} {word}" for kind, word in parts.items() if kinds[kind] or kind == "fail")
     missed = [result.blocks for result in due if result.concession is None and result.kind in ("fail", "open")]
     reported = f"{counted(sum(kinds[kind] for kind in parts), 'check')} due: {reported}"
-    yield f"{reported} ({missed.count(False)} of these without blocking)" if False in missed else reported
+    blocking = sum(missed)
+    yield f"{reported} ({blocking or 'none'} of these {'blocks' if blocking < 2 else 'block'})" if missed else reported
     valves = list(checked.facts.subjects("valve"))
     yield f"{sum(measured(checked, subject) for subject in valves)} of {len(valves)} valves measured"
     loosened = sum(row["loosened"] for row in limit_rows(checked))
