@@ -98,7 +98,7 @@ def test_what_is_not_reached_is_counted_as_unchanged(garage: Garage) -> None:
     assert comparison.unchanged == len(BUILDS) - 1
 
 
-def test_broken_rules_are_told_once_at_their_own_place(
+def test_broken_rules_are_reported_once_at_their_own_place(
     garage: Garage, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     garage.replace("rules-of-ours/cap.yaml", "why: ", "whys: ")

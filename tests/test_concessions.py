@@ -59,7 +59,7 @@ def test_a_value_not_worse_than_accepted_does_not_block_and_stays_a_failure(buil
     assert str(result.concession.place) == "concessions.yaml:1:3"
 
 
-def test_what_follows_from_the_conceded_value_can_be_told(build: Path) -> None:
+def test_what_follows_from_the_conceded_value_can_be_determined(build: Path) -> None:
     checked = _checked(build, CENTRED % "0.110 in")
     assert checked.verdict == "pass"
     assert checked.order.lines
@@ -131,7 +131,7 @@ def test_contact_is_never_conceded(build: Path) -> None:
         (" {rule: delivered-run-out, up_to: 1 in, because: tried, accepted_by: boss}", "there is no reading yet"),
     ],
 )
-def test_one_that_covers_nothing_is_told_at_its_place(build: Path, entry: str, reason: str) -> None:
+def test_one_that_covers_nothing_is_reported_at_its_place(build: Path, entry: str, reason: str) -> None:
     found = _idle(_checked(build, CENTRED % "0.110 in", entry))
     assert [result.partition(" ")[0] for result in found] == ["concessions.yaml:2:3"]
     assert reason in found[0]

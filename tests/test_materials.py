@@ -56,7 +56,7 @@ def test_the_longest_name_in_a_text_is_meant(written: str, expected: str) -> Non
         ("ironwood", "names no metal"),
     ],
 )
-def test_what_may_be_several_metals_or_none_is_asked_for(written: str, expected: str) -> None:
+def test_what_may_be_several_metals_or_none_is_requested(written: str, expected: str) -> None:
     with pytest.raises(ValueError, match=expected):
         metal(written)
 
@@ -116,7 +116,7 @@ def test_an_austenitic_stem_takes_the_lash_that_a_plain_one_leaves(tmp_path: Pat
     assert austenitic.value.si < 0.001 * 0.0254
 
 
-def test_a_rod_of_stainless_steel_is_not_taken_for_plain_steel(tmp_path: Path) -> None:
+def test_a_pushrod_of_stainless_steel_is_not_taken_for_plain_steel(tmp_path: Path) -> None:
     edit = ("pushrods.yaml", "material: steel", "material: stainless steel")
     with pytest.raises(Undecided, match="can be either: enter austenitic"):
         facts(tmp_path, SIX, edit).get("gap_growth", Subject(None, "intake"))

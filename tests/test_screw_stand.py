@@ -44,7 +44,7 @@ def test_a_stand_that_is_not_written_is_remarked_on(
     ) is expected
 
 
-def test_the_stand_is_reckoned_in(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_stand_is_included(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """0.020 in out towards the rod: that much longer a rod is asked for."""
     asked = []
     for number, edits in enumerate(((), SILENT)):

@@ -113,7 +113,7 @@ def test_repeats_on_two_lifters_are_brought_to_one(tmp_path: Path, lifter: str, 
     assert found.get("zero_lash_length", Subject(1, "exhaust")).si == pytest.approx(zero / 1000)
 
 
-def test_where_no_last_trial_of_a_type_has_a_mark_it_is_asked_for(tmp_path: Path) -> None:
+def test_where_no_last_trial_of_a_type_has_a_mark_it_is_requested(tmp_path: Path) -> None:
     found = judged_with(tmp_path, trials("length: 9.400 in"), trials("length: 9.400 in", cylinder=2))
     outcome = [one for one in results(found, "mark-on-tip", "intake") if one.subject.cylinder == 1]
     assert [(one.kind, one.message.partition(": ")[2]) for one in outcome] == [
@@ -129,7 +129,7 @@ def test_a_valve_without_a_mark_is_taken_as_the_marked_ones_of_its_type(tmp_path
     assert (outcome.kind, "assumed to match the marked valves" in outcome.message) == ("notApplicable", True)
 
 
-def test_a_mark_that_no_tip_can_bear_tells_nothing(judged: Judged) -> None:
+def test_a_mark_that_no_tip_can_bear_shows_nothing(judged: Judged) -> None:
     """A slip of the unit, or of the point: it has run off as it is written, and all else that rests on it is open."""
     slipped = ("marks.yaml", "{from: 3.20 mm, to: 4.05 mm}, shut_at: 3.35 mm, open_at: 3.40 mm", SLIPPED)
     outcome = judged(EIGHT, slipped)
@@ -143,7 +143,7 @@ def test_a_mark_that_no_tip_can_bear_tells_nothing(judged: Judged) -> None:
         )
 
 
-def test_the_advice_asks_for_the_mark_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_advice_requires_the_mark_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     build = copied(tmp_path, EIGHT, ("marks.yaml", "{from: 3.20 mm, to: 4.05 mm}", "{from: 2.9 mm, to: 51 mm}"))
     assert main(["advise", str(build), "--valve", "1/intake"]) == 0
     output = capsys.readouterr().out

@@ -9,7 +9,7 @@ from buildcheck.formulas import thermal_expansion as g
 BLOCK, HEAD, ROD, STEM, RATIO = 0.150, 0.100, 0.230, 0.120, 1.6
 
 
-def test_growth_of_a_printed_rod():
+def test_growth_of_a_printed_pushrod():
     """Bansal, Strength of Materials, Problem 1.28, p. 43: 200 cm, 70 °C, 12e-6 → 0.168 cm."""
     assert g.growth(2.00, 12e-6, 70) == pytest.approx(0.168e-2)
 

@@ -129,7 +129,7 @@ def test_every_value_is_as_uncertain(builds: dict[int, Outcome], number: int) ->
 
 
 @each_build
-def test_what_is_not_written_is_not_told(builds: dict[int, Outcome], number: int) -> None:
+def test_what_is_not_written_is_not_reported(builds: dict[int, Outcome], number: int) -> None:
     """Open, or on a valve not measured itself left to those of its type that are."""
     build = builds[number]
     for rule, key in build.length_reason:
