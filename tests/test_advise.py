@@ -1,4 +1,4 @@
-"""Advice at the bench: what each kind of mark is told to do, in words and for scripts."""
+"""Advice at the bench: what each kind of mark is reported to do, in words and for scripts."""
 
 from __future__ import annotations
 

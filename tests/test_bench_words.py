@@ -1,4 +1,4 @@
-"""What is read at the bench, word for word: a wrong way, side or sign here sends somebody for the wrong rod."""
+"""What is read at the bench, word for word: a wrong way, side or sign here sends somebody for the wrong pushrod."""
 
 from __future__ import annotations
 

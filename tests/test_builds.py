@@ -1,4 +1,4 @@
-"""Four whole builds, each from a known truth: what was read fits it, and the order is the one that it asks for."""
+"""Four whole builds, each from a known truth: what was read fits it, and the order is the one that it requires."""
 
 from __future__ import annotations
 

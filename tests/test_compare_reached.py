@@ -1,4 +1,4 @@
-"""Which builds ``compare`` reads: those that git tells may differ, in commits and in the working tree, never fewer."""
+"""Which builds ``compare`` reads: those that git shows may differ, in commits and in the working tree, never fewer."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Concessions: bound to rule, subject and worst accepted value; each that is void, idle or impossible is told."""
+"""Concessions: bound to rule, subject and worst accepted value; each that is void, idle or impossible is reported."""
 
 from __future__ import annotations
 
@@ -177,7 +177,7 @@ def test_twice_for_the_same_is_an_error(build: Path) -> None:
 
 @pytest.mark.parametrize(("up_to", "covered"), [("0.102 in", True), ("0.103 in", False)])
 def test_of_a_least_value_only_what_is_not_less_than_accepted(build: Path, up_to: str, covered: bool) -> None:
-    """1.700 − 1.6·0.280 − 29.2/25.4 = 0.1024 in, where 0.120 in is asked for."""
+    """1.700 − 1.6·0.280 − 29.2/25.4 = 0.1024 in, where 0.120 in is requested."""
     _replace(build / "build.yaml", "at_least: 0.080 in", "at_least: 0.120 in")
     entry = f" {{rule: coil-bind-clearance, valve: intake, up_to: {up_to}, because: mild cam, accepted_by: foreman}}"
     result = _one(_checked(build, entry), "coil-bind-clearance", "intake")

@@ -92,7 +92,7 @@ def test_boxes_of_one_length_are_counted_together(tmp_path: Path, counts: tuple[
 
 
 OFF_HEEL = ("marks.yaml", "crank: 107 deg", "crank: 467 deg")
-"""Number 1 intake read on the nose of its lobe: no length can be told for it."""
+"""Number 1 intake read on the nose of its lobe: no length can be reported for it."""
 
 
 @pytest.mark.parametrize(("count", "short"), [(11, 1), (12, 0)])

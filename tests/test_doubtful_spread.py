@@ -13,7 +13,7 @@ from buildcheck.cli.main import main
 
 BAND = GAUGES.replace("contact_band: 0 in", "contact_band: 0.012 in")
 WIDE = "length: 9.400 in, mark: {from: 0.147 in, to: 0.179 in}"
-"""At mid-lift as far as its width tells, which is to 0.0486 in: 0.079 in of pushrod."""
+"""At mid-lift as far as its width shows, which is to 0.0486 in: 0.079 in of pushrod."""
 READ = f"{WIDE}, shut_at: 0.163 in, open_at: 0.163 in"
 
 

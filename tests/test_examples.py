@@ -1,4 +1,4 @@
-"""A rule's own examples: one that ends otherwise, or gives what nobody asked for, is a problem at its line."""
+"""A rule's own examples: one that ends otherwise, or gives what nobody requested, is a problem at its line."""
 
 from __future__ import annotations
 

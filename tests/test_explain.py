@@ -1,4 +1,4 @@
-"""``explain`` and ``rules``: what they tell of rules, quantities, fields and stages, and of limits in force."""
+"""``explain`` and ``rules``: what they mention rules, quantities, fields and stages, and of limits in force."""
 
 from __future__ import annotations
 

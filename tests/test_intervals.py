@@ -52,7 +52,7 @@ def row(q: float, length: float = 9.400, lines: bool = True) -> str:
 
 
 def stud(folder: Path, *rows: str) -> Facts:
-    """Intakes of cylinders 1, 2 and so on, on rods whose ends are the checker's."""
+    """Intakes of cylinders 1, 2 and so on, on pushrods whose ends are the checker's."""
     rods = (Path(__file__).parent.parent / "example_build/pushrods.yaml").read_text()
     rods = rods.replace("oil_hole: 0.060 in", "oil_hole: 0.080 in").replace("inclination: 4 deg\n", "")
     entries = [trials(one, cylinder=number) for number, one in enumerate(rows, 1)]
@@ -162,7 +162,7 @@ NO_SCREW = (
     ("cam.yaml", "lash_tolerance: 0.002 in", "lash_tolerance: 0.020 in"),
 )
 GUARD_FLAT = sqrt(0.002**2 + 0.003**2 + 0.002**2)
-"""Gauge, feel for zero lash and the rods' own tolerance, in: all expanded."""
+"""Gauge, feel for zero lash and the pushrods' own tolerance, in: all expanded."""
 GUARD_EIGHT = sqrt(0.03**2 + 0.06**2 + 0.05**2)
 
 

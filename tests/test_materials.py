@@ -93,7 +93,7 @@ def test_a_stem_s_metal_is_written_as_such(tmp_path: Path, written: str) -> None
 def test_a_stem_grows_as_its_own_metal_and_the_message_says_which(
     tmp_path: Path, written: str, coefficient: float, expected: str
 ) -> None:
-    """Block and head of aluminium 6.400 and 4.150 in high, 60 to 220 degF; a steel rod of 10.59 in; ratio 1.4."""
+    """Block and head of aluminium 6.400 and 4.150 in high, 60 to 220 degF; a steel pushrod of 10.59 in; ratio 1.4."""
     found = altered(tmp_path, FLAT, stem(written), NARROW, stage="assembled")
     pivot, rod = 23e-6 * (6.400 + 4.150) * 160 / 1.8, 12e-6 * 10.59 * 160 / 1.8
     more = 4.8 * (coefficient * 740 - 23e-6 * 160) / 1.8

@@ -81,7 +81,7 @@ def test_a_near_miss_reads_alike_in_the_report(tmp_path: Path) -> None:
 
 
 def test_what_shows_its_own_uncertainty_is_not_said_to_state_none(tmp_path: Path) -> None:
-    """The length measured and the one predicted differ by more than both their uncertainties, which are told."""
+    """The length measured and the one predicted differ by more than both their uncertainties, which are reported."""
     short = ("stackup.yaml", "intake: ", "intake: 9.300 in # ")
     build = copied(tmp_path, SIX, short)
     assert main(["report", str(build)]) == 0

@@ -1,4 +1,4 @@
-"""Pictures of the marks: drawn when asked for, kept current from then on, safe and the same on every machine."""
+"""Pictures of the marks: drawn when requested, kept current from then on, safe and the same on every machine."""
 
 from __future__ import annotations
 

@@ -178,7 +178,7 @@ def test_a_stand_in_for_a_solid_lifter_needs_both_cup_heights(tmp_path: Path, li
 
 
 def test_one_trial_on_a_stand_in_of_unknown_height_does_without_its_length(tmp_path: Path) -> None:
-    """Two trials of 2/exhaust are repeats; on a hydraulic lifter the first tells nothing of the second's length."""
+    """Two trials of 2/exhaust are repeats; on a hydraulic lifter the first shows nothing of the second's length."""
     edit = ("marks.yaml", "{length: 10.598 in}", "{length: 10.500 in, lifter: hydraulic}")
     found = facts(tmp_path, FLAT, edit).get("zero_lash_length", Subject(2, "exhaust"))
     assert found.si / IN == pytest.approx(10.600)

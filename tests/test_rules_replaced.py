@@ -1,4 +1,4 @@
-"""A shipped rule that the team replaced, or a limit that a build undercut: told where it lets more through."""
+"""A shipped rule that the team replaced, or a limit that a build undercut: reported where it lets more through."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A valve marked with the parts to be run: what tells its height and its length is a trial kept above that one."""
+"""A valve marked with the parts to be run: what shows its height and its length is a trial kept above that one."""
 
 from __future__ import annotations
 
@@ -74,7 +74,7 @@ def test_a_trial_on_a_stand_in_of_unknown_height_is_reported_as_that(judged: Jud
 
 
 RUN = "springs: running, lifter: hydraulic"
-"""As the engine runs; under a rocker of fixed height its rod is past zero lash, so no length is written."""
+"""As the engine runs; under a rocker of fixed height its pushrod is past zero lash, so no length is written."""
 EIGHTH = "trials: [{length: 190.74 mm}]"
 MARKED = "mark: {from: 3.20 mm, to: 4.05 mm}"
 SECOND = Subject(2, "intake")
@@ -117,7 +117,7 @@ def test_without_a_length_over_its_shim_one_is_requested(judged: Judged, trials:
 
 
 def test_under_a_screw_too(judged: Judged) -> None:
-    """The solid lifters are those to be run; a mark with the rod ordered says nothing of the length."""
+    """The solid lifters are those to be run; a mark with the pushrod ordered says nothing of the length."""
     row = "{length: 10.596 in, mark: {from: 0.159 in, to: 0.187 in}, shut_at: 0.166 in, open_at: 0.164 in}"
     run = row + "\n      - {mark: {from: 0.158 in, to: 0.187 in}, springs: running}"
     before, outcome = judged(FLAT), judged(FLAT, ("marks.yaml", row, run))
@@ -154,7 +154,7 @@ def test_under_a_nut_height_and_length_are_those_of_the_last_with_a_length(
 def test_under_a_nut_a_plain_tip_is_reported_by_the_last_width_that_counts(
     judged: Judged, tmp_path: Path, length: str
 ) -> None:
-    """A mark on a lifter that gives way is narrower than the sweep: it lies where it lies, and tells no more."""
+    """A mark on a lifter that gives way is narrower than the sweep: it lies where it lies, and shows no more."""
     row = "trials: [{length: 199.76 mm, mark: {from: 1.40 mm, to: 5.80 mm}}]"
     run = row.replace("}}]", f"}}}}, {{{length}mark: {{from: 1.50 mm, to: 5.50 mm}}, lifter: hydraulic}}]")
     outcome, before = judged(PAD_TIP, ("marks.yaml", row, run)), judged(PAD_TIP)

@@ -42,7 +42,7 @@ def test_no_pushrod_is_ordered_with_their_tolerance_takes_the_screw_out_of_its_r
 
 
 def test_lash_that_a_pushrod_leaves_is_as_unsure_as_the_pushrod(tmp_path: Path) -> None:
-    """0.002 in of the gauge, 0.003 in of the feel and 0.002 in of the rod's maker, 1.4 times at the valve."""
+    """0.002 in of the gauge, 0.003 in of the feel and 0.002 in of the pushrod's maker, 1.4 times at the valve."""
     no_screw = [
         ("rockers.yaml", "adjuster: screw", "adjuster: none"),
         ("rockers.yaml", "adjuster_range: 0.100 in\nscrew_at: 0.020 in\n", ""),

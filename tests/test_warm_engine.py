@@ -89,7 +89,7 @@ def test_lash_of_an_aluminium_engine_opens_as_it_warms() -> None:
 
 
 def test_lash_stated_hot_is_set_hot(tmp_path: Path) -> None:
-    """The rod then is longer than with the same lash stated cold, by what the gap grows."""
+    """The pushrod then is longer than with the same lash stated cold, by what the gap grows."""
     found = rewritten(tmp_path, TRADE, ("cam.yaml", "lash_at: cold", "lash_at: hot"))
     valve = Subject(1, "intake")
     hot, cold = (each.facts.get("length_asked", valve).si for each in (found, as_it_is(TRADE)))

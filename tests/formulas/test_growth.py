@@ -56,7 +56,7 @@ def test_tip_rising_with_the_pivot_leaves_the_plain_difference():
 
 
 def test_gap_of_a_rocker_solved_as_a_lever():
-    """Pivot, tip and rod end stand on one line; valve arm R, pushrod arm 1."""
+    """Pivot, tip and pushrod end stand on one line; valve arm R, pushrod arm 1."""
     pivot, rod, tip = 0.40e-3, 0.15e-3, 0.55e-3
     rod_end = pivot + (pivot - tip) / RATIO
     assert g.gap_growth(pivot, rod, RATIO, tip) == pytest.approx(rod_end - rod)

@@ -1,4 +1,4 @@
-"""The measuring plan against brute force: fewest stops, every valve on its heel, nearest the middles."""
+"""The measuring plan against brute force: fewest stops, every valve on its base circle, nearest the middles."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from buildcheck.formulas.crank_stops import measuring_plan
 
 
 def fewest_by_brute_force(heels):
-    """Every half degree stands for the set of valves on their heel there; fewest sets that hold them all."""
+    """Every half degree represents the set of valves on their base circle there; fewest sets that hold them all."""
     sets = {frozenset(v for v, w in heels.items() if distance(h / 2, w.middle) <= w.reach) for h in range(1440)}
     biggest = [s for s in sets if not any(s < other for other in sets)]
     return next(

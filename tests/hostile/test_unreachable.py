@@ -1,4 +1,4 @@
-"""Folders that cannot be looked into, links that lead nowhere, names that name nothing: told, never passed over."""
+"""Folders that cannot be looked into, links that lead nowhere, names that name nothing: reported, never passed over."""
 
 from __future__ import annotations
 

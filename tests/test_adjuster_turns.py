@@ -1,4 +1,4 @@
-"""Turns of nut and bolt: what each takes of the plunger, and what a pedestal's bolt tells of the preload."""
+"""Turns of nut and bolt: what each takes of the plunger, and what a pedestal's bolt mentions the preload."""
 
 from __future__ import annotations
 

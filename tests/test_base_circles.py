@@ -1,4 +1,4 @@
-"""Readings on and off the base circle, implausible cams, and how a build's files tell of them."""
+"""Readings on and off the base circle, implausible cams, and how a build's files mention them."""
 
 from __future__ import annotations
 

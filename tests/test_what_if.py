@@ -42,7 +42,7 @@ def test_a_milled_head_shortens_every_pushrod_by_the_cut_and_moves_the_order() -
 
 
 def test_under_a_nut_pushrods_that_stay_move_the_pivot() -> None:
-    """A rod 0.030 in too long now holds the pivot 0.030 in / (cos 4° + 1/1.6) too high."""
+    """A pushrod 0.030 in too long now holds the pivot 0.030 in / (cos 4° + 1/1.6) too high."""
     lower = effects(SIX, "head_milled=0.030 in")["intake", "Pivot below mid-lift height"]
     assert change(lower) / INCH == pytest.approx(-0.030 / (0.9975641 + 1 / 1.6))
 

@@ -1,4 +1,4 @@
-"""Two ends of different balls: one rod's length as each convention states it, from its files."""
+"""Two ends of different balls: one pushrod's length as each convention states it, from its files."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ def test_a_length_as_stated_in_the_convention_measured(
 
 
 def test_a_checker_with_other_holes_reads_the_pushrod_as_its_own_ends_would(tmp_path: Path) -> None:
-    """The rocker's end drilled as the checker's is: there it reads no more than a rod of its own."""
+    """The rocker's end drilled as the checker's is: there it reads no more than a pushrod of its own."""
     drilled = TWO.format("overall").replace("3/16", "5/32")
     found = facts(tmp_path, SIX, ("pushrods.yaml", ENDS, drilled)).get("length_asked", Subject(2, "intake"))
     more = found.si - as_it_is(SIX).facts.get("length_asked", Subject(2, "intake")).si
@@ -61,7 +61,7 @@ CHECKER = "ends: {type: ball, ball_radius: 5/32 in, oil_hole: 0.060 in}"
 
 
 def test_a_gauge_reads_a_checker_as_a_caliper_does_where_its_own_hole_is_the_smaller(tmp_path: Path) -> None:
-    """Turned by hand to full balls, at the checker's ends over the gauge's 0.080 in, it is the same rod."""
+    """Turned by hand to full balls, at the checker's ends over the gauge's 0.080 in, it is the same pushrod."""
     gauge = ENDS.replace("0.080", "0.100").replace("overall", "gauge\ngauge_hole: 0.080 in")
     full = ENDS.replace("0.080", "0.100").replace("overall", "full ball")
     by_hand = f"length: {9.4250 + caps_alike(0.080):.6f} in"

@@ -125,7 +125,7 @@ def test_of_two_intervals_the_nearer_middle_counts(tmp_path: Path) -> None:
 
 
 def engine(folder: Path, *others: str) -> CheckedBuild:
-    """A first valve of unknown sign that asks for 9.310 or 9.570 in, and others of its type."""
+    """A first valve of unknown sign that requires 9.310 or 9.570 in, and others of its type."""
     rows = [read(0.080, lines=False), *others]
     entries = [trials(row, cylinder=number) for number, row in enumerate(rows, 1)]
     rods = (Path(__file__).parent.parent / "example_build/pushrods.yaml").read_text()

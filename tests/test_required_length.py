@@ -1,4 +1,4 @@
-"""The length asked, worked out again by hand for every mount: mark, lifter's cup, preload or lash, screw."""
+"""The required length, worked out again by hand for every mount: mark, lifter's cup, preload or lash, screw."""
 
 from __future__ import annotations
 
@@ -83,7 +83,7 @@ def test_fixed_rocker_allows_the_preload_range_less_its_guard_band(tmp_path: Pat
 
 
 def test_screw_and_solid_lifters(tmp_path: Path) -> None:
-    """The screw stood 0.020 in towards the rod; the lash at the valve is 1/R as much at the rod."""
+    """The screw stood 0.020 in towards the pushrod; the lash at the valve is 1/R as much at the pushrod."""
     assert asked(tmp_path, FLAT, Subject(3, "intake")) / IN == pytest.approx(10.589 + 0.020 - 0.015 / 1.4)
     assert asked(tmp_path / "b", FLAT, Subject(4, "exhaust")) / IN == pytest.approx(10.601 + 0.020 - 0.018 / 1.4)
 
