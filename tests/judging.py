@@ -1,4 +1,4 @@
-"""A build copied, its files rewritten in a few places, and checked as a user does: by the command, told in JSON."""
+"""A build copied, its files rewritten in a few places, and checked as a user does: by the command, reported in JSON."""
 
 from __future__ import annotations
 

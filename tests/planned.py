@@ -41,7 +41,7 @@ def make_plan(folder: Path, engine: str, margin: int = 10, advance: float = 0.0)
 
 
 def planned(capsys: pytest.CaptureFixture[str], folder: Path, *more: str) -> dict[str, Any]:
-    """What ``plan`` tells scripts of a build."""
+    """What ``plan`` shows scripts of a build."""
     assert main(["plan", str(folder), "--format", "json", *more]) == 0
     found: dict[str, Any] = json.loads(capsys.readouterr().out)
     return found

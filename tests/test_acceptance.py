@@ -96,7 +96,7 @@ READ = [
 DATA = [(name, plain(root)) for name, root in READ if root is not None]
 
 
-def test_every_file_that_stands_in_the_project_is_accepted_at_once():
+def test_every_file_that_is_in_the_project_is_accepted_at_once():
     assert len(DATA) > 100
     for name, data in DATA:
         assert fast_validator(load_schema(name))(data), name

@@ -98,7 +98,7 @@ def test_a_plain_tips_shim_puts_its_mark_in_the_middle(outcome: Any, tmp_path: P
     ("near", "far", "how", "stays"),
     [(1.3, 3.3, "centres", False), (1.6, 3.8, "centres", False), (2.0, 4.1, "is sure to centre", True)],
 )
-def test_a_mark_that_no_shim_centres_is_told_how_far_one_moves_it(
+def test_a_mark_that_no_shim_centres_is_reported_how_far_one_moves_it(
     outcome: Any, tmp_path: Path, near: float, far: float, how: str, stays: bool
 ) -> None:
     advice, checked = outcome(lay_out(tmp_path, mark(near, far)))
@@ -129,7 +129,7 @@ def test_a_mark_that_ran_off_gets_a_first_step_or_none(
         assert "no shim centres it" in advice["texts"]["cure"]
 
 
-def test_a_mark_as_wide_as_its_tip_asks_for_a_wider_one(outcome: Any, tmp_path: Path) -> None:
+def test_a_mark_as_wide_as_its_tip_requires_a_wider_one(outcome: Any, tmp_path: Path) -> None:
     advice, checked = outcome(lay_out(tmp_path, mark(0, 8.0)))
     assert (advice["step"]["action"], advice["needs_work"], checked["verdict"]) == ("wider tip", True, "fail")
     assert "Fit a lash cap with a wider flat" in advice["texts"]["cure"]

@@ -1,4 +1,4 @@
-"""Advice at the bench: what each kind of mark is told to do, in words and for scripts."""
+"""Advice at the bench: what each kind of mark is reported to do, in words and for scripts."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ def inches(length: dict[str, Any]) -> float:
     return float(length["si"]) / 0.0254
 
 
-def test_too_low_under_a_nut_asks_for_a_longer_rod_in_the_checkers_turns(result: Any) -> None:
+def test_too_low_under_a_nut_requires_a_longer_pushrod_in_the_checkers_turns(result: Any) -> None:
     found = result(LOW)
     step = found["step"]
     assert (step["action"], found["height_error"].get("sign")) == ("change length", None)
@@ -49,14 +49,14 @@ def test_too_low_under_a_nut_asks_for_a_longer_rod_in_the_checkers_turns(result:
     assert step["turns_in_all"] == pytest.approx((inches(step["reading"]) - 9.100) * 28)
 
 
-def test_too_high_under_a_nut_asks_for_a_shorter_rod(result: Any) -> None:
+def test_too_high_under_a_nut_requires_a_shorter_pushrod(result: Any) -> None:
     found = result(HIGH)
     assert found["step"]["turns"] < 0
     assert "shorter" in found["texts"]["cure"]
     assert "turns in, to" in found["texts"]["next"]
 
 
-def test_a_width_alone_asks_for_the_contact_lines_or_a_longer_trial(result: Any) -> None:
+def test_a_width_alone_requires_the_contact_lines_or_a_longer_trial(result: Any) -> None:
     found = result(WIDE)
     assert (found["step"]["action"], found["height_error"]["sign"], found["basis"]) == (
         "read contacts", "unknown", "width alone",
@@ -68,7 +68,7 @@ def test_a_width_alone_asks_for_the_contact_lines_or_a_longer_trial(result: Any)
 
 
 @pytest.mark.parametrize("row", [LOW, HIGH, WIDE, ASIDE, GOOD])
-def test_never_another_rod_to_move_the_mark_on_a_fixed_mount(result: Any, row: str) -> None:
+def test_never_another_pushrod_to_move_the_mark_on_a_fixed_mount(result: Any, row: str) -> None:
     found = result(row, rockers=PEDESTAL)
     assert found["notes"][0].startswith("On this mount the pushrod cannot move the mark")
     assert found["step"]["action"] != "change length"
@@ -76,14 +76,14 @@ def test_never_another_rod_to_move_the_mark_on_a_fixed_mount(result: Any, row: s
     assert "longer" not in found["texts"]["next"]
 
 
-def test_a_fixed_pivot_too_low_gets_a_shim_and_the_rod_that_goes_with_it(result: Any) -> None:
+def test_a_fixed_pivot_too_low_gets_a_shim_and_the_pushrod_that_goes_with_it(result: Any) -> None:
     step = result(LOW, rockers=PEDESTAL)["step"]
     assert step["action"] == "change height"
     assert inches(step["height"]) == pytest.approx(0.093, abs=0.002)
     assert inches(step["length"]) == pytest.approx(inches(step["height"]) * 1.6247, abs=0.001)
 
 
-def test_a_fixed_pivot_too_high_gets_metal_off_or_a_lash_cap_each_with_its_rod(result: Any) -> None:
+def test_a_fixed_pivot_too_high_gets_metal_off_or_a_lash_cap_each_with_its_pushrod(result: Any) -> None:
     found = result(HIGH, rockers=PEDESTAL)
     step = found["step"]
     assert inches(step["height"]) == pytest.approx(-0.093, abs=0.002)
@@ -94,21 +94,21 @@ def test_a_fixed_pivot_too_high_gets_metal_off_or_a_lash_cap_each_with_its_rod(r
     assert any("carried over or void" in note for note in found["notes"])
 
 
-def test_a_narrow_mark_off_centre_leaves_the_push_rod_alone(result: Any) -> None:
+def test_a_narrow_mark_off_centre_leaves_the_push_pushrod_alone(result: Any) -> None:
     found = result(ASIDE)
     assert found["step"]["action"] == "move the centre"
     assert inches(found["off_centre"]) == pytest.approx(0.0938, abs=0.001)
     assert "no pushrod length corrects that" in found["texts"]["cure"]
 
 
-def test_a_good_mark_wants_no_further_trial(result: Any) -> None:
+def test_a_good_mark_needs_no_further_trial(result: Any) -> None:
     found = result(GOOD, rockers=STUD)
     assert (found["step"]["action"], found["needs_work"]) == ("none", False)
     assert inches(found["sure"]) == pytest.approx(0.022, abs=0.001)
     assert found["turns"] == pytest.approx(0.040 / ((cos(radians(4)) + 1 / 1.6) / 24))
 
 
-def test_a_gauge_too_coarse_is_told_how_fine_it_must_be(result: Any, tmp_path: Path) -> None:
+def test_a_gauge_too_coarse_is_reported_how_fine_it_must_be(result: Any, tmp_path: Path) -> None:
     row = "length: 9.400 in, mark: {from: 0.15 in, to: 0.17 in}, shut_at: 0.145 in, open_at: 0.150 in"
     step = result(row, gauges=GAUGES.replace("0.003 in", "0.020 in"))["step"]
     assert step["action"] == "finer gauge"
@@ -148,7 +148,7 @@ def test_a_rocker_on_the_retainer_makes_its_marks_worthless(result: Any) -> None
 
 
 @pytest.mark.parametrize("band", ["", "contact_band: 0 in\n"])
-def test_a_contact_band_that_was_not_measured_is_asked_for(result: Any, band: str) -> None:
+def test_a_contact_band_that_was_not_measured_is_requested(result: Any, band: str) -> None:
     found = result(WIDE, gauges=GAUGES.replace("contact_band: 0 in\n", band))
     assert any("press the rocker down once" in note for note in found["notes"])
 

@@ -1,4 +1,4 @@
-"""What is read at the bench, word for word: a wrong way, side or sign here sends somebody for the wrong rod."""
+"""What is read at the bench, word for word: a wrong way, side or sign here sends somebody for the wrong pushrod."""
 
 from __future__ import annotations
 
@@ -70,7 +70,7 @@ def test_the_pivot(error: Value, text: str) -> None:
     assert worded(height_error=error, basis="contact lines")["pivot"] == text
 
 
-def test_a_pivot_that_cannot_be_told_says_why_or_nothing() -> None:
+def test_a_pivot_that_cannot_be_determined_says_why_or_nothing() -> None:
     assert worded(reason="no mark was taken")["pivot"] == "no mark was taken"
     assert "pivot" not in worded()
 
@@ -128,7 +128,7 @@ def test_a_shim_goes_under_what_carries_the_rocker(mount: str, under: str) -> No
         assert expected in worded(mount=mount, free=False, step=step)["cure"]
 
 
-def test_the_cure_of_a_centre_is_told_behind_the_rods() -> None:
+def test_the_cure_of_a_centre_is_reported_behind_the_pushrods() -> None:
     step = Step("change length", length=value(0.065))
     found = worded(mount="stud", step=step, off_centre=value(-0.060, 0.003))["cure"]
     assert found == (
@@ -231,7 +231,7 @@ def test_how_sure_the_length_is(sure: float | None, error: Value | None, text: s
     [("none", True), ("change length", True), ("finer gauge", True), ("change height", False), ("read contacts", False),
      ("repeat", False)],
 )  # fmt: skip
-def test_a_length_about_to_change_is_not_told(action: str, told_of: bool) -> None:
+def test_a_length_about_to_change_is_not_reported(action: str, told_of: bool) -> None:
     found = worded(step=Step(action), length_asked=value(9.46, 0.02))  # type: ignore[arg-type]
     text = "required length 9.460 in ± 0.0200 in, preload or lash included"
     assert found.get("length") == (text if told_of else None)

@@ -1,4 +1,4 @@
-"""Four whole builds, each from a known truth: what was read fits it, and the order is the one that it asks for."""
+"""Four whole builds, each from a known truth: what was read fits it, and the order is the one that it requires."""
 
 from __future__ import annotations
 
@@ -83,7 +83,7 @@ def ordered(train: Train, found: CheckedBuild) -> dict[tuple[int | None, str | N
 
 
 @each_build
-def test_order_is_the_one_that_the_truth_asks_for(folder: str) -> None:
+def test_order_is_the_one_that_the_truth_requires(folder: str) -> None:
     found = checked(folder)
     assert ordered(BUILDS[folder], found) == best_order(BUILDS[folder])
     assert all(line.length.stock for line in found.order.lines)
@@ -115,7 +115,7 @@ def read_again(folder: str, train: Train, random: Random) -> dict[str, Any]:
 
 @each_build
 @pytest.mark.parametrize("seed", [1, 2])
-def test_another_reader_orders_the_same_rods(folder: str, seed: int, tmp_path: Path) -> None:
+def test_another_reader_orders_the_same_pushrods(folder: str, seed: int, tmp_path: Path) -> None:
     shutil.copytree(ROOT / folder, tmp_path / "build")
     marks = read_again(folder, BUILDS[folder], Random(seed))
     (tmp_path / "build" / "marks.yaml").write_text(json.dumps(marks), encoding="utf-8")
@@ -155,7 +155,7 @@ def test_zero_lash_lengths_are_what_the_gauge_reads_of_the_truth(folder: str) ->
 
 
 @each_build
-def test_length_asked_finds_the_ideal_rod_within_its_uncertainty(folder: str) -> None:
+def test_length_asked_finds_the_ideal_pushrod_within_its_uncertainty(folder: str) -> None:
     train, facts = BUILDS[folder], checked(folder).facts
     for key, _ in measured(folder):
         asked = facts.get("length_asked", Subject(*key))
@@ -181,7 +181,7 @@ def test_the_example_warns_of_little() -> None:
     assert len([one for one in results if one.level == "warning"]) <= 2
 
 
-def test_old_rods_and_what_has_changed_since_lead_to_the_same_length() -> None:
+def test_old_pushrods_and_what_has_changed_since_lead_to_the_same_length() -> None:
     stackup = plain(checked("example_build").build.roots["stackup"])
     changes = stackup["changes"]
     grown = sum(read(DUNLIN, changes[key]["is"]) - read(DUNLIN, changes[key]["was"]) for key in GROWN)

@@ -34,7 +34,7 @@ EVENTS = [
 
 
 @pytest.mark.parametrize(("valve", "place", "text", "usual", "odd"), EVENTS)
-def test_an_event_beyond_what_engines_have_is_told_to_the_degree(
+def test_an_event_beyond_what_engines_have_is_reported_to_the_degree(
     tmp_path: Path, valve: str, place: int, text: str, usual: tuple[float, float], odd: tuple[float, float]
 ) -> None:
     good = facts(tmp_path / "usual", SIX, card(*usual, valve)).get("implausible_events")
@@ -55,7 +55,7 @@ def test_an_event_beyond_what_engines_have_is_told_to_the_degree(
         ("72.5", "lobe separation is 89.8 deg (90 to 130 deg is usual)"),
     ],
 )
-def test_lobes_too_far_apart_or_too_near_are_told(tmp_path: Path, centreline: str, expected: str) -> None:
+def test_lobes_too_far_apart_or_too_near_are_reported(tmp_path: Path, centreline: str, expected: str) -> None:
     edit = ("cam.yaml", "centreline: 113 deg", f"centreline: {centreline} deg")
     found = facts(tmp_path, SIX, edit).get("implausible_events").remark
     assert expected in found
@@ -65,7 +65,7 @@ def test_lobes_too_far_apart_or_too_near_are_told(tmp_path: Path, centreline: st
 @pytest.mark.parametrize(
     ("advance", "ahead"), [("12 deg", None), ("12.5 deg", "15.5"), ("-18 deg", None), ("-18.5 deg", "-15.5")]
 )
-def test_a_cam_too_far_ahead_or_behind_is_told(tmp_path: Path, advance: str, ahead: str | None) -> None:
+def test_a_cam_too_far_ahead_or_behind_is_reported(tmp_path: Path, advance: str, ahead: str | None) -> None:
     """The demo's lobes stand (113 − 107)/2 = 3 degrees ahead by themselves."""
     found = facts(tmp_path, SIX, ("cam.yaml", "duration_at: 0.006 in\n", f"advance: {advance}\n")).get(
         "implausible_events"

@@ -85,7 +85,7 @@ def test_a_mark_off_the_tip_blocks_from_ordering_on(judged: Judged, stage: str, 
     assert outcome.code == int(blocks)
 
 
-def test_the_stage_asked_for_is_not_the_stage_written(judged: Judged) -> None:
+def test_the_stage_requested_is_not_the_stage_written(judged: Judged) -> None:
     early = ("build.yaml", "stage: ordering", "stage: measuring")
     assert judged(SIX, early, RUNS_OFF).verdict == "pass"
     looked_ahead = judged(SIX, early, RUNS_OFF, options=["--stage", "ordering"])
@@ -159,7 +159,7 @@ def test_one_cylinder_that_differs_is_judged_by_itself(judged: Judged) -> None:
     assert set(outcome.build["quantities"]["coil_bind_clearance"]) == {"intake", *(f"{n}/exhaust" for n in range(1, 7))}
 
 
-def test_a_quantity_known_of_one_cylinder_alone_is_told_of_it(judged: Judged) -> None:
+def test_a_quantity_known_of_one_cylinder_alone_is_reported_of_it(judged: Judged) -> None:
     text = (ROOT / SIX / "clearances.yaml").read_text(encoding="utf-8")
     outcome = judged(
         SIX, ("clearances.yaml", text, "each: [{cylinder: 3, valve: exhaust, retainer_to_seal: 0.58 in}]\n")

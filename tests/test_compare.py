@@ -42,7 +42,7 @@ def test_without_head_the_working_tree_is_compared(top: Path, result: Any) -> No
     assert [(one["path"], one["after"]) for one in found["builds"][0]["inputs"]] == [("stage", "measuring")]
 
 
-def test_what_the_stage_did_is_told_so(top: Path, result: Any) -> None:
+def test_what_the_stage_did_is_reported(top: Path, result: Any) -> None:
     (top / "engines" / "eider" / "clearances.yaml").unlink()
     commit(top, "second")
     replace(top / "engines" / "eider" / "build.yaml", "stage: ordering", "stage: assembled")
@@ -51,7 +51,7 @@ def test_what_the_stage_did_is_told_so(top: Path, result: Any) -> None:
     assert [(flip["after"], flip["because_of"]) for flip in blocking] == [("open, blocks", ["stage"])]
 
 
-def test_a_state_that_cannot_be_read_is_told_by_its_errors(top: Path, result: Any) -> None:
+def test_a_state_that_cannot_be_read_is_reported_by_its_errors(top: Path, result: Any) -> None:
     replace(top / "engines" / "eider" / "cam.yaml", "lobe_lift", "lobe_lif")
     commit(top, "broken")
     code, found = result("first", "broken")
@@ -112,7 +112,7 @@ def test_what_was_unreadable_and_still_is_counts(top: Path, result: Any, later: 
     assert result("still-broken") == (0, {**found, "before": "still-broken", "builds": [], "unchanged": 1})
 
 
-def test_settings_that_cannot_be_read_are_not_told_as_gone(top: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_settings_that_cannot_be_read_are_not_reported_as_gone(top: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (top / "buildcheck.yaml").write_text("limits: {quench: {at_most: 0.070 in, because: iron}}\n", encoding="utf-8")
     commit(top, "limits")
     with (top / "buildcheck.yaml").open("a", encoding="utf-8") as settings:
@@ -162,7 +162,7 @@ def test_a_folder_may_be_called_anything(top: Path, capsys: pytest.CaptureFixtur
     assert not [line for line in lines if line.strip().startswith(("::", "##["))]
 
 
-def test_a_part_is_told_from_the_root_in_a_comment_that_has_no_folder(
+def test_a_part_is_reported_from_the_root_in_a_comment_that_has_no_folder(
     top: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     heads = top / "engines" / "eider" / "heads.yaml"

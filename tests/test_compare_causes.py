@@ -94,7 +94,7 @@ def test_a_rule_that_judges_otherwise(tmp_path: Path, change: dict[str, str], ca
     assert [one.causes for one in found] == ([cause] if cause else [])
 
 
-def test_the_gravest_valve_stands_for_those_that_flipped_alike(tmp_path: Path) -> None:
+def test_the_gravest_valve_represents_those_that_flipped_alike(tmp_path: Path) -> None:
     worse = ("heads.yaml", "exhaust: {installed_height: 1.620 in", "exhaust: {installed_height: 1.480 in")
     before, after = as_it_is(FLAT), altered(tmp_path / "new", FLAT, BIND, worse)
     [found] = flipped(before, after)
@@ -102,7 +102,7 @@ def test_the_gravest_valve_stands_for_those_that_flipped_alike(tmp_path: Path) -
     assert (found.worst.valve, found.place.file, found.newly_blocks) == ("exhaust", "heads.yaml", True)
 
 
-def test_what_blocks_anew_is_told_before_what_is_only_worse_or_better(tmp_path: Path) -> None:
+def test_what_blocks_again_is_reported_before_what_is_only_worse_or_better(tmp_path: Path) -> None:
     quench = ("heads.yaml", "gasket: {thickness: 0.040 in", "gasket: {thickness: 0.060 in")
     before = altered(tmp_path / "old", FLAT, ("marks.yaml", "turns_of_crank: 2", "turns_of_crank: 1"))
     after = altered(tmp_path / "new", FLAT, BIND, quench)
@@ -112,7 +112,7 @@ def test_what_blocks_anew_is_told_before_what_is_only_worse_or_better(tmp_path: 
     assert order == [RULE, "quench", "crank-turned-twice"]
 
 
-def test_a_build_without_a_state_before_tells_what_blocks(tmp_path: Path) -> None:
+def test_a_build_without_a_state_before_shows_what_blocks(tmp_path: Path) -> None:
     found = blocking(altered(tmp_path, FLAT, BIND))
     assert [(one.rule, one.before, one.after, one.causes) for one in found] == [
         (RULE, "not judged", "fails", ("inputs",))
@@ -132,7 +132,7 @@ def test_a_value_has_moved_when_both_uncertainties_leave_it_behind(
     assert ("coil_bind_clearance" in names, found.insignificant > 0) == (significant, not significant)
 
 
-def test_what_can_be_told_no_longer_has_no_text_after(tmp_path: Path) -> None:
+def test_what_can_be_determined_no_longer_has_no_text_after(tmp_path: Path) -> None:
     gone = ("block.yaml", "rod_length: 5.500 in\n", "")
     found = quantity_changes(as_it_is(FLAT), altered(tmp_path / "new", FLAT, gone))
     assert {(one.name, one.after) for one in found.significant} == {("dynamic_compression_ratio", "")}

@@ -50,7 +50,7 @@ def _flips(build: dict[str, Any], rule: str) -> list[tuple[str, str, str]]:
     return [(flip["before"], flip["after"], "+".join(flip["because_of"])) for flip in own]
 
 
-def test_a_new_build_is_told_with_its_verdict_and_order(step: Any) -> None:
+def test_a_new_build_is_reported_with_its_verdict_and_order(step: Any) -> None:
     code, found = step("new-build")
     build = _only(found)
     assert (code, build["folder"], build["folder_before"]) == (0, "engines/dunlin", None)
@@ -70,7 +70,7 @@ def test_an_added_trial_shifts_no_other_valve(step: Any) -> None:
     assert build["order"]["after"][0].endswith("intake 4, 5; exhaust 4")
 
 
-def test_a_swapped_head_is_told_by_what_it_does_to_the_springs(step: Any) -> None:
+def test_a_swapped_head_is_reported_by_what_it_does_to_the_springs(step: Any) -> None:
     code, found = step("swapped-head")
     build = _only(found)
     assert (code, build["blocks_anew"]) == (1, 2)
@@ -154,7 +154,7 @@ def test_nothing_is_written(step: Any, top: Path) -> None:
 
 
 @pytest.mark.parametrize("form", ["json", "markdown"])
-def test_every_form_is_the_same_wherever_one_stands(top: Path, form: str) -> None:
+def test_every_form_is_the_same_wherever_one_is(top: Path, form: str) -> None:
     words = ["compare", "swapped-head", "concession", "--format", form]
     outputs = set()
     for seed, folder, zone in (("1", top, "UTC"), ("2", top / "engines", "Asia/Kolkata")):

@@ -105,7 +105,7 @@ def test_a_rule_of_the_team_and_what_it_does_to_the_order(page: Page) -> None:
     assert begin(page("deleted-file", "rule-tightened")[1:18], TIGHTENED)
 
 
-def test_what_only_came_to_apply_stands_without_a_place(page: Page) -> None:
+def test_what_only_came_to_apply_is_without_a_place(page: Page) -> None:
     lines = [line for line in page("rule-tightened", "concession") if "concession-in-use" in line]
     assert lines == ["    the build: not applicable → passes: concession-in-use"]
 
@@ -153,7 +153,7 @@ def test_inputs_beyond_the_first_six_are_folded(tmp_path: Path, page: Page) -> N
     assert sum("deck\\_clearance: 0 mm → 1 mm" in line for line in lines) == 12
 
 
-def test_what_cannot_be_read_is_told_on_both_pages(tmp_path: Path, page: Page) -> None:
+def test_what_cannot_be_read_is_reported_on_both_pages(tmp_path: Path, page: Page) -> None:
     git(tmp_path, "init", "--quiet")
     (tmp_path / "build.yaml").write_text("name: X\nstage: planning\n")
     commit(tmp_path, "good")

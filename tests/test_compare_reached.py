@@ -1,4 +1,4 @@
-"""Which builds ``compare`` reads: those that git tells may differ, in commits and in the working tree, never fewer."""
+"""Which builds ``compare`` reads: those that git shows may differ, in commits and in the working tree, never fewer."""
 
 from __future__ import annotations
 
@@ -98,7 +98,7 @@ def test_what_is_not_reached_is_counted_as_unchanged(garage: Garage) -> None:
     assert comparison.unchanged == len(BUILDS) - 1
 
 
-def test_broken_rules_are_told_once_at_their_own_place(
+def test_broken_rules_are_reported_once_at_their_own_place(
     garage: Garage, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     garage.replace("rules-of-ours/cap.yaml", "why: ", "whys: ")

@@ -37,7 +37,7 @@ RESULT = Result("quench", "pass", "none", False, "ordering", Subject(), "all wel
         ({THREE: 3}, {TWO: 2}, [(TWO, None, 2), (THREE, 3, None)]),
     ],
 )
-def test_what_is_said_of_all_cylinders_stands_beside_each(
+def test_what_is_said_of_all_cylinders_is_beside_each(
     before: dict[Subject, int], after: dict[Subject, int], result: list[tuple[Subject, int | None, int | None]]
 ) -> None:
     assert list(aligned(before, after)) == result
@@ -110,11 +110,11 @@ def changes(before: str, after: str, name: str = "heads") -> list[tuple[str, str
         ),
     ],
 )
-def test_what_changed_is_told_at_its_path(before: str, after: str, result: list[tuple[str, str, str]]) -> None:
+def test_what_changed_is_reported_at_its_path(before: str, after: str, result: list[tuple[str, str, str]]) -> None:
     assert changes(before, after) == result
 
 
-def test_files_that_came_and_went_are_told_whole() -> None:
+def test_files_that_came_and_went_are_reported_whole() -> None:
     found = changed_inputs({"cam": node("a: 1")}, {"heads": node("b: {c: 2}")})
     assert [(one.path, one.before, one.after) for one in found] == [("", "a 1", ""), ("", "", "b (c 2)")]
 
@@ -140,14 +140,14 @@ def test_an_amount_of_one_cylinder_written_otherwise_is_the_same() -> None:
     assert [(one.path, one.same) for one in changed_inputs(*files)] == [("each[3].deck_clearance", True)]
 
 
-def test_changes_are_told_in_the_order_of_the_files() -> None:
+def test_changes_are_reported_in_the_order_of_the_files() -> None:
     names = ("rockers", "marks", "heads", "cam", "build", "block")
     before, after = ({name: node(f"{name}: {value}") for name in names} for value in (1, 2))
     assert [one.path for one in changed_inputs(before, after)] == sorted(names)
 
 
 @pytest.mark.parametrize(("key", "remark"), [("note", True), ("part", True), ("notes", False)])
-def test_remarks_are_told_apart(key: str, remark: bool) -> None:
+def test_remarks_are_distinguished(key: str, remark: bool) -> None:
     [found] = changed_inputs({"cam": node(f"{key}: old")}, {"cam": node(f"{key}: new")})
     assert found.remark is remark
 
@@ -155,7 +155,7 @@ def test_remarks_are_told_apart(key: str, remark: bool) -> None:
 @pytest.mark.parametrize(
     ("path", "limit"), [("limits.quench.at_most", True), ("lifter.limits", False), ("limitsx", False)]
 )
-def test_limits_are_told_apart_from_facts(path: str, limit: bool) -> None:
+def test_limits_are_distinguished_from_facts(path: str, limit: bool) -> None:
     assert InputChange(HERE, path, "1", "2").is_limit is limit
 
 

@@ -30,7 +30,7 @@ def test_dish_or_dome_is_said_in_words(tmp_path: Path, piston: str, expected: st
     assert f"({expected})" in results(found, "compression-plausible")[0].message
 
 
-def test_dynamic_ratio_counts_from_where_the_piston_stands_as_the_intake_shuts() -> None:
+def test_dynamic_ratio_counts_from_where_the_piston_is_as_the_intake_shuts() -> None:
     """264/2 + 107 − 180 = 59 deg after BDC; crank of 1.8825 in, connecting rod of 6.310 in."""
     crank = radians(180 + 59)
     down = 1.8825 * (1 - cos(crank)) + 6.310 - sqrt(6.310**2 - (1.8825 * sin(crank)) ** 2)
@@ -45,7 +45,7 @@ def test_durations_at_a_high_rise_tell_no_dynamic_ratio(tmp_path: Path) -> None:
         found.facts.get("dynamic_compression_ratio")
 
 
-def test_a_piston_that_stands_lower_has_less_compression_and_more_quench() -> None:
+def test_a_piston_that_is_lower_has_less_compression_and_more_quench() -> None:
     found = as_it_is(FLAT)
     quench = {one.subject.cylinder: one.value.si for one in results(found, "quench") if one.value}
     assert quench[3] - quench[1] == pytest.approx(0.002 * 0.0254)

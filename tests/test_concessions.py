@@ -1,4 +1,4 @@
-"""Concessions: bound to rule, subject and worst accepted value; each that is void, idle or impossible is told."""
+"""Concessions: bound to rule, subject and worst accepted value; each that is void, idle or impossible is reported."""
 
 from __future__ import annotations
 
@@ -59,7 +59,7 @@ def test_a_value_not_worse_than_accepted_does_not_block_and_stays_a_failure(buil
     assert str(result.concession.place) == "concessions.yaml:1:3"
 
 
-def test_what_follows_from_the_conceded_value_can_be_told(build: Path) -> None:
+def test_what_follows_from_the_conceded_value_can_be_determined(build: Path) -> None:
     checked = _checked(build, CENTRED % "0.110 in")
     assert checked.verdict == "pass"
     assert checked.order.lines
@@ -131,7 +131,7 @@ def test_contact_is_never_conceded(build: Path) -> None:
         (" {rule: delivered-run-out, up_to: 1 in, because: tried, accepted_by: boss}", "there is no reading yet"),
     ],
 )
-def test_one_that_covers_nothing_is_told_at_its_place(build: Path, entry: str, reason: str) -> None:
+def test_one_that_covers_nothing_is_reported_at_its_place(build: Path, entry: str, reason: str) -> None:
     found = _idle(_checked(build, CENTRED % "0.110 in", entry))
     assert [result.partition(" ")[0] for result in found] == ["concessions.yaml:2:3"]
     assert reason in found[0]
@@ -177,7 +177,7 @@ def test_twice_for_the_same_is_an_error(build: Path) -> None:
 
 @pytest.mark.parametrize(("up_to", "covered"), [("0.102 in", True), ("0.103 in", False)])
 def test_of_a_least_value_only_what_is_not_less_than_accepted(build: Path, up_to: str, covered: bool) -> None:
-    """1.700 − 1.6·0.280 − 29.2/25.4 = 0.1024 in, where 0.120 in is asked for."""
+    """1.700 − 1.6·0.280 − 29.2/25.4 = 0.1024 in, where 0.120 in is requested."""
     _replace(build / "build.yaml", "at_least: 0.080 in", "at_least: 0.120 in")
     entry = f" {{rule: coil-bind-clearance, valve: intake, up_to: {up_to}, because: mild cam, accepted_by: foreman}}"
     result = _one(_checked(build, entry), "coil-bind-clearance", "intake")

@@ -24,13 +24,13 @@ def message(found: Any, rule: str, cylinder: int = 1, valve: str = "intake") -> 
 
 
 @pytest.mark.parametrize("rule", ["mark-centred", "mark-near-centre", "mark-position-hint"])
-def test_a_plain_tip_bolted_down_is_told_of_the_shim(tmp_path: Path, rule: str) -> None:
+def test_a_plain_tip_bolted_down_is_reported_of_the_shim(tmp_path: Path, rule: str) -> None:
     found = run([lay_out(tmp_path, mark(1.0, 4.0))]).builds[0]
     assert "shim" in message(found, rule)
 
 
 @pytest.mark.parametrize("rule", ["geometry-at-mid-lift", "mark-position-hint"])
-def test_lines_that_are_written_are_not_asked_for_again(tmp_path: Path, rule: str) -> None:
+def test_lines_that_are_written_are_not_requested_again(tmp_path: Path, rule: str) -> None:
     low = "length: 9.400 in, mark: {from: 0.100 in, to: 0.136 in}, shut_at: 0.1001 in, open_at: 0.125 in"
     found = laid_out(tmp_path, trials(low), rockers=STUD)
     assert "If the contact lines are not entered, read shut_at and open_at" in message(found, rule)
@@ -51,7 +51,7 @@ def test_an_unmeasured_valve_is_to_be_measured_itself(judged: Judged, cylinder: 
     assert "Measure an unmeasured valve first" in result["message"]
 
 
-def test_a_length_chosen_wrongly_is_told_what_the_valve_allows(judged: Judged) -> None:
+def test_a_length_chosen_wrongly_is_reported_what_the_valve_allows(judged: Judged) -> None:
     chosen = ("pushrods.yaml", "", "chosen: {intake: 195.0 mm, exhaust: 193.0 mm, stated_as: full ball}\n")
     result = judged(EIGHT, chosen)
     assert "allowed: 191.32 mm to 192.16 mm overall" in result.result("length-orderable", "2/intake")["message"]

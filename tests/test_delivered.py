@@ -35,7 +35,7 @@ def known(tmp_path: Path, *rods: str, more: tuple[Edit, ...] = ()) -> Facts:
     ("length", "way"),
     [("9.4680 in", "9.468 in, longer"), ("9.4610 in", "9.461 in, shorter"), ("9.52 in", "9.520 in, longer")],
 )
-def test_the_rod_farthest_off_is_told_with_its_way(tmp_path: Path, length: str, way: str) -> None:
+def test_the_pushrod_farthest_off_is_reported_with_its_way(tmp_path: Path, length: str, way: str) -> None:
     rods = ["length: 9.4640 in, count: 5, stated_as: overall", f"length: {length}, count: 5, stated_as: overall"]
     for order in (rods, rods[::-1]):
         found = known(tmp_path / str(order[0] == rods[0]), *order).get("delivered_off_order")
@@ -43,7 +43,7 @@ def test_the_rod_farthest_off_is_told_with_its_way(tmp_path: Path, length: str, 
         assert found.remark == f"{way} than ordered"
 
 
-def test_a_rod_as_ordered_has_no_way(tmp_path: Path) -> None:
+def test_a_pushrod_as_ordered_has_no_way(tmp_path: Path) -> None:
     found = known(tmp_path, "length: 9.450 in, count: 13, stated_as: gauge, gauge_hole: 0.120 in")
     assert (found.get("delivered_off_order").si, found.get("delivered_off_order").remark) == (
         pytest.approx(0, abs=1e-12),
@@ -52,7 +52,9 @@ def test_a_rod_as_ordered_has_no_way(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(("written", "expanded"), [("9.464 in", 0.002), ("9.464 in +/- 0.0005 in", 0.0005)])
-def test_a_rod_is_as_uncertain_as_written_or_as_the_length_gauge(tmp_path: Path, written: str, expanded: float) -> None:
+def test_a_pushrod_is_as_uncertain_as_written_or_as_the_length_gauge(
+    tmp_path: Path, written: str, expanded: float
+) -> None:
     found = known(tmp_path, f"length: {written}, count: 13, stated_as: overall").get("delivered_off_order")
     assert found.expanded / IN == pytest.approx(expanded)
 
@@ -71,7 +73,7 @@ def test_the_makers_tolerance_counts_and_two_thousandths_without(
     ("off", "tolerance", "short"),
     [(0.0029, "0.002", 0), (-0.0029, "0.002", 0), (0.0031, "0.002", 12), (-0.0031, "0.002", 12), (0.0059, "0.005", 0)],
 )
-def test_a_rod_counts_within_its_tolerance_and_its_gauge(
+def test_a_pushrod_counts_within_its_tolerance_and_its_gauge(
     tmp_path: Path, off: float, tolerance: str, short: int
 ) -> None:
     """The gauge reads to 0.001 in."""
@@ -90,17 +92,19 @@ def test_boxes_of_one_length_are_counted_together(tmp_path: Path, counts: tuple[
 
 
 OFF_HEEL = ("marks.yaml", "crank: 107 deg", "crank: 467 deg")
-"""Number 1 intake read on the nose of its lobe: no length can be told for it."""
+"""Number 1 intake read on the nose of its lobe: no length can be reported for it."""
 
 
 @pytest.mark.parametrize(("count", "short"), [(11, 1), (12, 0)])
-def test_a_rod_chosen_is_needed_even_where_its_valve_tells_no_length(tmp_path: Path, count: int, short: int) -> None:
+def test_a_pushrod_chosen_is_needed_even_where_its_valve_shows_no_length(
+    tmp_path: Path, count: int, short: int
+) -> None:
     rod = f"length: 9.464 in +/- 0.001 in, count: {count}, stated_as: overall"
     found = known(tmp_path, rod, more=(OFF_HEEL,)).get("rods_short")
     assert (found.si, found.remark) == (short, f"12 of 9.450 in (gauge length) needed, {count} delivered")
 
 
-def test_a_rod_is_held_against_the_length_chosen_for_such_a_valve(tmp_path: Path) -> None:
+def test_a_pushrod_is_held_against_the_length_chosen_for_such_a_valve(tmp_path: Path) -> None:
     intakes = (107, 587, 347, 707, 227, 467)
     off = [("marks.yaml", f"crank: {at} deg", f"crank: {(at + 300) % 720} deg") for at in intakes]
     longer = ("pushrods.yaml", "exhaust: 9.450 in, stated_as", "exhaust: 9.500 in, stated_as")
@@ -109,7 +113,7 @@ def test_a_rod_is_held_against_the_length_chosen_for_such_a_valve(tmp_path: Path
     assert found.get("delivered_off_order").si / IN == pytest.approx(9.464 - ORDERED, abs=1e-9)
 
 
-def test_no_rod_is_short_only_once_every_valve_has_its_length(tmp_path: Path) -> None:
+def test_no_pushrod_is_short_only_once_every_valve_has_its_length(tmp_path: Path) -> None:
     nothing = (
         "pushrods.yaml",
         "chosen: {intake: 9.450 in, exhaust: 9.450 in, stated_as: gauge, gauge_hole: 0.120 in}",
@@ -128,7 +132,7 @@ def test_the_worst_run_out_counts_and_is_shown(tmp_path: Path) -> None:
     assert result.value.si / IN == pytest.approx(0.009)
 
 
-def test_a_run_out_left_out_is_asked_for(tmp_path: Path) -> None:
+def test_a_run_out_left_out_is_requested(tmp_path: Path) -> None:
     rods = [f"length: 9.464 in, count: 6, {out}stated_as: overall" for out in ("run_out: 0.003 in, ", "")]
     with pytest.raises(Undecided, match="run_out is missing"):
         known(tmp_path, *rods).get("delivered_run_out")
@@ -142,7 +146,7 @@ def test_nothing_delivered_is_open_and_not_short(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(("side", "newton_metres"), [("least", 18 * 1.3558179483314), ("most", 22 * 1.3558179483314)])
-def test_torques_asked_for_are_the_rockers_own(tmp_path: Path, side: str, newton_metres: float) -> None:
+def test_torques_requested_are_the_rockers_own(tmp_path: Path, side: str, newton_metres: float) -> None:
     assert facts(tmp_path, CLOSED).get(f"rocker_torque_{side}").si == pytest.approx(newton_metres)
     without = ("rockers.yaml", "torque: {at_least: 18 ft-lb, at_most: 22 ft-lb} ", "")
     with pytest.raises(NotApplicable, match="gives no torque"):

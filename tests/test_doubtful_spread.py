@@ -13,7 +13,7 @@ from buildcheck.cli.main import main
 
 BAND = GAUGES.replace("contact_band: 0 in", "contact_band: 0.012 in")
 WIDE = "length: 9.400 in, mark: {from: 0.147 in, to: 0.179 in}"
-"""At mid-lift as far as its width tells, which is to 0.0486 in: 0.079 in of pushrod."""
+"""At mid-lift as far as its width shows, which is to 0.0486 in: 0.079 in of pushrod."""
 READ = f"{WIDE}, shut_at: 0.163 in, open_at: 0.163 in"
 
 
@@ -36,7 +36,7 @@ def result(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Any:
     return both
 
 
-def test_two_widths_alone_that_leave_it_open_are_asked_for_their_lines(result: Any) -> None:
+def test_two_widths_alone_that_leave_it_open_are_requested_their_lines(result: Any) -> None:
     advice, spread = result(WIDE, WIDE)
     assert (spread["kind"], spread["blocks"]) == ("open", True)
     assert "(cylinder 1 intake to cylinder 2 intake, least certain: cylinder 1 intake)" in spread["message"]
@@ -51,7 +51,7 @@ def test_the_lines_settle_it(result: Any) -> None:
     assert {one["step"]["action"] for one in advice.values()} == {"none"}
 
 
-def test_only_the_valve_whose_lines_were_not_read_is_asked(result: Any) -> None:
+def test_only_the_valve_with_their_lines_were_not_read_is_requested(result: Any) -> None:
     advice, spread = result(READ, WIDE.replace("9.400", "9.440"))
     assert spread["kind"] == "open"
     assert "least certain: cylinder 2 intake" in spread["message"]
@@ -63,7 +63,7 @@ def test_a_valve_between_the_shortest_and_the_longest_is_left_alone(result: Any)
     assert [advice[number]["step"]["action"] for number in (1, 2, 3)] == ["none", "read contacts", "read contacts"]
 
 
-def test_where_the_rods_length_moves_no_mark_no_line_is_asked_for(result: Any) -> None:
+def test_where_the_pushrods_length_moves_no_mark_no_line_is_requested(result: Any) -> None:
     advice, spread = result(WIDE, WIDE, rockers=PEDESTAL)
     assert spread["kind"] == "pass"
     assert {one["step"]["action"] for one in advice.values()} == {"none"}

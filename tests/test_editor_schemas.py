@@ -43,7 +43,7 @@ def test_export_writes_every_schema(tmp_path: Path, capsys: Captured) -> None:
     assert {path.name for path in (tmp_path / ".schemas").iterdir()} == set(editor_schemas())
 
 
-def test_a_stale_copy_is_told_by_check_and_named_by_schemas(tmp_path: Path, capsys: Captured) -> None:
+def test_a_stale_copy_is_reported_by_check_and_named_by_schemas(tmp_path: Path, capsys: Captured) -> None:
     start_build(tmp_path / "engine")
     assert main(["schemas", "--check", str(tmp_path)]) == 0
     copy = tmp_path / "engine/.schemas/cam.schema.json"

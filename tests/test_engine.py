@@ -156,7 +156,7 @@ def test_what_does_not_apply_never_blocks() -> None:
     assert judged(of(9.0), rule).kind == "notApplicable"
 
 
-def test_the_message_tells_value_limit_lack_and_cure() -> None:
+def test_the_message_shows_value_limit_lack_and_cure() -> None:
     result = judged(Value(0.0003, "length", {"reading": 0.00001}, (HERE,)))
     message = result_text(RULES["preload-in-range"], result, "inch")
     assert message.startswith("Lifter preload: 0.0118 in ± 0.0008 in; minimum 39.370 in and")

@@ -1,4 +1,4 @@
-"""A rule's own examples: one that ends otherwise, or gives what nobody asked for, is a problem at its line."""
+"""A rule's own examples: one that ends otherwise, or gives what nobody requested, is a problem at its line."""
 
 from __future__ import annotations
 
@@ -59,7 +59,7 @@ def test_an_example_that_ends_as_it_says_is_no_problem(complaints: Complaints, e
     assert complaints(example) == []
 
 
-def test_an_example_that_ends_otherwise_is_told_at_its_line(complaints: Complaints) -> None:
+def test_an_example_that_ends_otherwise_is_reported_at_its_line(complaints: Complaints) -> None:
     [problem] = complaints("{given: {clearances.intake.piston_to_valve: 0.070 in}, gives: pass}")
     assert (str(problem.place), problem.path) == ("shop/deck-gap.yaml:16:5", "examples[2]")
     assert problem.message.startswith("is fail, expected pass: ")

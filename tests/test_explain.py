@@ -1,4 +1,4 @@
-"""``explain`` and ``rules``: what they tell of rules, quantities, fields and stages, and of limits in force."""
+"""``explain`` and ``rules``: what they mention rules, quantities, fields and stages, and of limits in force."""
 
 from __future__ import annotations
 
@@ -57,7 +57,7 @@ def result(capsys: Captured, *words: str | Path) -> list[str]:
 
 
 @pytest.mark.parametrize("rule", RULES.rules, ids=lambda rule: rule.id)
-def test_every_rule_tells_why_what_to_do_and_every_example(rule: Rule) -> None:
+def test_every_rule_shows_why_what_to_do_and_every_example(rule: Rule) -> None:
     lines = list(explain_rule(rule, Limits()))
     assert lines[0].startswith(f"{rule.id}: ")
     for head in ("judges: ", "why: ", "what to do: ", "source: "):
@@ -65,7 +65,7 @@ def test_every_rule_tells_why_what_to_do_and_every_example(rule: Rule) -> None:
     assert len(lines) - lines.index("examples:") - 1 == len(rule.examples)
 
 
-def test_limits_in_force_are_told_with_who_set_them_where_and_why(capsys: Captured, shop: Path) -> None:
+def test_limits_in_force_are_reported_with_who_set_them_where_and_why(capsys: Captured, shop: Path) -> None:
     lines = result(capsys, "explain", "quench", shop)
     assert "at least: 0.035 in (metric builds: 0.9 mm), the rule's own (rules/compression/quench.yaml:6:18)" in lines
     at = lines.index("at most: 0.070 in, set by the team in buildcheck.yaml (buildcheck.yaml:2:28)")
@@ -106,7 +106,7 @@ def test_a_quantity_names_the_formulas_behind_it_without_python(capsys: Captured
         ("rate", "  heads.springs.exhaust.rate"),
     ],
 )  # fmt: skip
-def test_a_field_tells_what_to_write(capsys: Captured, field: str, expected: str) -> None:
+def test_a_field_shows_what_to_write(capsys: Captured, field: str, expected: str) -> None:
     assert expected in result(capsys, "explain", field, ROOT)
 
 
@@ -151,7 +151,9 @@ def test_an_example_that_ends_otherwise_fails_at_its_place(capsys: Captured, sho
 
 
 @pytest.mark.parametrize("command", [["rules"], ["rules", "--test"], ["explain", "quench"]])
-def test_a_rule_that_cannot_be_read_is_told_and_ends_with_2(capsys: Captured, shop: Path, command: list[str]) -> None:
+def test_a_rule_that_cannot_be_read_is_reported_and_ends_with_2(
+    capsys: Captured, shop: Path, command: list[str]
+) -> None:
     (shop / "shop-rules/deep-lift.yaml").write_text((DEEP_LIFT % "fail").replace("0.500 in", "3 lbf"), encoding="utf-8")
     assert main([*command, str(shop)]) == 2
     captured = capsys.readouterr()
@@ -229,7 +231,7 @@ def test_explain_says_what_is_kept_for_the_reader_alone(capsys: Captured, field:
     assert ("no quantity is computed from it: it is a record for the reader" in last) is kept
 
 
-def test_a_build_s_own_limits_are_told_of_its_files_too(capsys: Captured) -> None:
+def test_a_build_s_own_limits_are_reported_of_its_files_too(capsys: Captured) -> None:
     expected = []
     for path in ("example_build", "example_build/build.yaml", "example_build/marks.yaml"):
         assert main(["explain", "coil-bind-clearance", str(ROOT / path)]) == 0

@@ -84,7 +84,7 @@ def test_dividing_by_nothing_is_undecided() -> None:
         evaluate(expression("a / (b + 2)"), lookup)
 
 
-def test_all_names_are_told_left_to_right() -> None:
+def test_all_names_are_reported_left_to_right() -> None:
     assert list(names(expression("abs(a - c.d) / (c.{valve}.e * a) + 0.1 in"))) == ["a", "c.d", "c.{valve}.e", "a"]
 
 
@@ -125,7 +125,7 @@ def test_length_ends_at_two_hundred_characters() -> None:
         expression("+".join("a" * 101))
 
 
-def test_where_it_stops_is_told() -> None:
+def test_where_it_stops_is_reported() -> None:
     with pytest.raises(ExpressionError, match=r"at character 5, found '\* b'"):
         expression("a + * b")
 

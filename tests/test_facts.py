@@ -87,7 +87,7 @@ def test_a_ratio_for_each_valve_type(tmp_path: Path) -> None:
         ("heads.springs.{valve}.wire_2", "springs.intake.wire_2 is missing", "heads.yaml:23:5"),
     ],
 )
-def test_what_is_missing_is_told_at_the_deepest_place_there_is(
+def test_what_is_missing_is_reported_at_the_deepest_place_there_is(
     tmp_path: Path, path: str, reason: str, place: str
 ) -> None:
     undecided = facts(tmp_path).missing(path, Subject(1, "intake"))

@@ -115,7 +115,7 @@ def test_the_shop_s_rule_and_limit_hold_for_every_build(shop: Shop) -> None:
     assert (bound.limit.text, bound.origin) == ("0.065 in", "team")
 
 
-def test_a_part_that_is_not_in_the_commit_is_told(shop: Shop) -> None:
+def test_a_part_that_is_not_in_the_commit_is_reported(shop: Shop) -> None:
     build = shop.root / folder(1) / "heads.yaml"
     kept = build.read_text(encoding="utf-8")
     (shop.root / "parts/springs/s-9.yaml").write_text("rate: 265 lbf/in\n", encoding="utf-8")

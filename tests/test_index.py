@@ -27,7 +27,7 @@ def _rows(path: Path) -> list[str]:
     return [line for line in path.read_text(encoding="utf-8").splitlines() if line.startswith("| [")]
 
 
-def test_one_row_a_build_wherever_one_stands(team: Path) -> None:
+def test_one_row_a_build_wherever_one_is(team: Path) -> None:
     assert main(["report", "--index", "my engines/example_build"]) == 0
     first, second = _rows(team / "BUILDS.md")
     assert first.startswith("| [Dunlin, straight six of the safety launch](my%20engines/example_build/BUILD.md)")

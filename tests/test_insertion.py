@@ -159,7 +159,7 @@ def test_drawn_files_keep_every_byte(seed: int) -> None:
     assert sum(judged) > 0.9 * len(judged)
 
 
-def test_a_first_entry_takes_the_place_of_empty_brackets() -> None:
+def test_a_first_entry_replaces_empty_brackets() -> None:
     text = "springs: checking\nvalves: []   # none yet\n# the end\n"
     assert append_item(text, ("valves",), ENTRY).apply(text) == (
         "springs: checking\nvalves:   # none yet\n  - cylinder: 12\n    valve: exhaust\n    trials:\n"

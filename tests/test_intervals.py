@@ -52,7 +52,7 @@ def row(q: float, length: float = 9.400, lines: bool = True) -> str:
 
 
 def stud(folder: Path, *rows: str) -> Facts:
-    """Intakes of cylinders 1, 2 and so on, on rods whose ends are the checker's."""
+    """Intakes of cylinders 1, 2 and so on, on pushrods whose ends are the checker's."""
     rods = (Path(__file__).parent.parent / "example_build/pushrods.yaml").read_text()
     rods = rods.replace("oil_hole: 0.060 in", "oil_hole: 0.080 in").replace("inclination: 4 deg\n", "")
     entries = [trials(one, cylinder=number) for number, one in enumerate(rows, 1)]
@@ -76,7 +76,7 @@ def test_an_unknown_sign_is_taken_as_its_fellows_have_theirs(tmp_path: Path, sig
 
 
 @pytest.mark.parametrize("fellow", ["", row(0.0), row(0.080, 8.900)])
-def test_an_unknown_sign_without_a_fellow_that_tells_is_no_gamble(tmp_path: Path, fellow: str) -> None:
+def test_an_unknown_sign_without_a_fellow_that_shows_is_no_gamble(tmp_path: Path, fellow: str) -> None:
     """Alone, beside one that both signs share, and beside one that neither shares."""
     rows = [row(0.080, lines=False), *([fellow] if fellow else [])]
     result, unknown = length_requirements(stud(tmp_path, *rows))
@@ -95,7 +95,7 @@ def test_an_unmeasured_valve_takes_what_all_its_fellows_allow(tmp_path: Path) ->
     assert (found.target / IN, found.assumed) == (pytest.approx(9.440, abs=2e-4), True)
 
 
-def test_where_fellows_share_nothing_the_middle_one_stands_for_the_rest(tmp_path: Path) -> None:
+def test_where_fellows_share_nothing_the_middle_one_represents_the_rest(tmp_path: Path) -> None:
     found = known(stud(tmp_path, row(0.0, 9.200), row(0.0, 9.400), row(0.0, 9.600)))["5/intake"]
     [(low, high)] = found.intervals
     middle = 9.400 + AIM
@@ -116,7 +116,7 @@ def test_a_type_of_which_nothing_is_measured_stays_open(tmp_path: Path) -> None:
         ("0.280", "0.310", (0.280, 0.280 + 0.0283)),
     ],
 )
-def test_a_mark_that_ran_off_is_reckoned_from_the_edge_that_was_read(
+def test_a_mark_that_ran_off_is_calculated_from_the_edge_that_was_read(
     tmp_path: Path, start: str, end: str, edges: tuple[float, float]
 ) -> None:
     """0.0163 in of sweep at mid-lift, and 0.012 in of ink beside it."""
@@ -144,7 +144,7 @@ def test_a_length_found_over_another_shim_is_none(tmp_path: Path, fitted: str, o
 
 
 @pytest.mark.parametrize(("apart", "is_open"), [(0.80, True), (0.45, False), (-0.80, True), (-0.45, False)])
-def test_a_pivot_that_is_surely_off_wants_its_shim_before_a_length(tmp_path: Path, apart: float, is_open: bool) -> None:
+def test_a_pivot_that_is_surely_off_needs_its_shim_before_a_length(tmp_path: Path, apart: float, is_open: bool) -> None:
     """The lines stand q × lift/arm apart to first order: 0.32 of q, which may be 1.27 mm."""
     old = "mark: {from: 3.25 mm, to: 4.10 mm}, shut_at: 3.40 mm, open_at: 3.60 mm"
     edit = ("marks.yaml", old, f"shut_at: 3.50 mm, open_at: {3.50 + apart:.2f} mm")
@@ -162,7 +162,7 @@ NO_SCREW = (
     ("cam.yaml", "lash_tolerance: 0.002 in", "lash_tolerance: 0.020 in"),
 )
 GUARD_FLAT = sqrt(0.002**2 + 0.003**2 + 0.002**2)
-"""Gauge, feel for zero lash and the rods' own tolerance, in: all expanded."""
+"""Gauge, feel for zero lash and the pushrods' own tolerance, in: all expanded."""
 GUARD_EIGHT = sqrt(0.03**2 + 0.06**2 + 0.05**2)
 
 

@@ -1,4 +1,4 @@
-"""Folders with a build.yaml that the team's patterns do not take in: told, never passed over without a word."""
+"""Folders with a build.yaml that the team's patterns do not take in: reported, never passed over without a word."""
 
 from __future__ import annotations
 

@@ -116,7 +116,7 @@ def test_an_upper_limit_is_loosened_upwards(tmp_path: Path) -> None:
         ("{coil-bind-clearance: {because: tried}}", "1:31", "at_least"),
     ],
 )
-def test_a_wrong_limit_of_the_team_is_told_at_its_place_and_nothing_is_judged(
+def test_a_wrong_limit_of_the_team_is_reported_at_its_place_and_nothing_is_judged(
     tmp_path: Path, limits: str, place: str, message: str
 ) -> None:
     found = in_team(tmp_path, f"limits: {limits}\n")

@@ -36,7 +36,7 @@ def build(folder: Path, off: float = 0.0) -> Facts:
 
 
 def at(length: float, off: float) -> tuple[float, float]:
-    """The mark that a rod of a length leaves, the nut's turns given back."""
+    """The mark that a pushrod of a length leaves, the nut's turns given back."""
     return mark(BEST - (length - AIM - 9.400) / FACTOR, off)
 
 

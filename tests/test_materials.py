@@ -56,7 +56,7 @@ def test_the_longest_name_in_a_text_is_meant(written: str, expected: str) -> Non
         ("ironwood", "names no metal"),
     ],
 )
-def test_what_may_be_several_metals_or_none_is_asked_for(written: str, expected: str) -> None:
+def test_what_may_be_several_metals_or_none_is_requested(written: str, expected: str) -> None:
     with pytest.raises(ValueError, match=expected):
         metal(written)
 
@@ -93,7 +93,7 @@ def test_a_stem_s_metal_is_written_as_such(tmp_path: Path, written: str) -> None
 def test_a_stem_grows_as_its_own_metal_and_the_message_says_which(
     tmp_path: Path, written: str, coefficient: float, expected: str
 ) -> None:
-    """Block and head of aluminium 6.400 and 4.150 in high, 60 to 220 degF; a steel rod of 10.59 in; ratio 1.4."""
+    """Block and head of aluminium 6.400 and 4.150 in high, 60 to 220 degF; a steel pushrod of 10.59 in; ratio 1.4."""
     found = altered(tmp_path, FLAT, stem(written), NARROW, stage="assembled")
     pivot, rod = 23e-6 * (6.400 + 4.150) * 160 / 1.8, 12e-6 * 10.59 * 160 / 1.8
     more = 4.8 * (coefficient * 740 - 23e-6 * 160) / 1.8
@@ -116,7 +116,7 @@ def test_an_austenitic_stem_takes_the_lash_that_a_plain_one_leaves(tmp_path: Pat
     assert austenitic.value.si < 0.001 * 0.0254
 
 
-def test_a_rod_of_stainless_steel_is_not_taken_for_plain_steel(tmp_path: Path) -> None:
+def test_a_pushrod_of_stainless_steel_is_not_taken_for_plain_steel(tmp_path: Path) -> None:
     edit = ("pushrods.yaml", "material: steel", "material: stainless steel")
     with pytest.raises(Undecided, match="can be either: enter austenitic"):
         facts(tmp_path, SIX, edit).get("gap_growth", Subject(None, "intake"))

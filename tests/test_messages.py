@@ -80,8 +80,8 @@ def test_a_near_miss_reads_alike_in_the_report(tmp_path: Path) -> None:
     assert "- minimum 0.013000 in and maximum 0.017000 in\n- short by 0.000004 in\n" in report
 
 
-def test_what_tells_its_own_uncertainty_is_not_said_to_state_none(tmp_path: Path) -> None:
-    """The length measured and the one predicted differ by more than both their uncertainties, which are told."""
+def test_what_shows_its_own_uncertainty_is_not_said_to_state_none(tmp_path: Path) -> None:
+    """The length measured and the one predicted differ by more than both their uncertainties, which are reported."""
     short = ("stackup.yaml", "intake: ", "intake: 9.300 in # ")
     build = copied(tmp_path, SIX, short)
     assert main(["report", str(build)]) == 0

@@ -20,7 +20,7 @@ def test_the_stage_that_follows(stage: str, following: str) -> None:
 
 
 @pytest.mark.parametrize("stage", ["measuring", "ordering", "assembled"])
-def test_what_is_listed_is_what_blocks_anew_at_the_next_stage(stage: str) -> None:
+def test_what_is_listed_is_what_blocks_again_at_the_next_stage(stage: str) -> None:
     now = run([ROOT / "example_build"], stage).builds[0]
     then = run([ROOT / "example_build"], next_stage(now)).builds[0]
     anew = {(r.rule, r.subject) for r in then.results if r.blocks} - {

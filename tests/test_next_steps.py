@@ -87,7 +87,7 @@ def lines(q: float) -> Edit:
 
 
 @pytest.mark.parametrize("q", [2.5, -2.5])
-def test_a_fixed_pivot_gets_its_height_and_never_a_trial_of_another_rod(tmp_path: Path, q: float) -> None:
+def test_a_fixed_pivot_gets_its_height_and_never_a_trial_of_another_pushrod(tmp_path: Path, q: float) -> None:
     step = advise(facts(tmp_path, EIGHT, lines(q)), Subject(3, "intake")).step
     assert (step.action, step.reading, step.turns) == ("change height", None, None)
     assert step.height is not None
@@ -114,7 +114,7 @@ def test_valves_that_no_trial_speaks_of(tmp_path: Path, folder: str, missing: li
     assert [subject.key for subject in unmeasured(found)][: len(missing)] == missing
 
 
-def test_a_mark_that_moved_under_a_fixed_pivot_is_told_and_needs_work(tmp_path: Path) -> None:
+def test_a_mark_that_moved_under_a_fixed_pivot_is_reported_and_needs_work(tmp_path: Path) -> None:
     shorter = "      - {length: 191.30 mm, mark: {from: 3.30 mm, to: 4.10 mm}}\n"
     found = facts(tmp_path, EIGHT, ("marks.yaml", "      - {length: 191.67 mm}\n", shorter))
     result = advise(found, Subject(1, "exhaust"))

@@ -16,7 +16,7 @@ def caps(radius: float, hole: float) -> float:
     return 2 * (radius - sqrt(radius**2 - hole**2 / 4))
 
 
-def test_conventions_of_one_rod_worked_out_again(judged: Judged) -> None:
+def test_conventions_of_one_pushrod_worked_out_again(judged: Judged) -> None:
     """9.500 in over the supplier's gauge with a 0.120 in hole, rods with 0.080 in oil holes in 5/16 in balls."""
     chosen = "chosen: {intake: 9.500 in, exhaust: 9.500 in, stated_as: gauge, gauge_hole: 0.120 in}\n"
     result = judged(SIX, ("pushrods.yaml", "", chosen))
@@ -33,7 +33,7 @@ def test_conventions_of_one_rod_worked_out_again(judged: Judged) -> None:
         ("gauge, gauge_hole: 0.120 in", caps(5 / 32, 0.080) - caps(5 / 32, 0.120)),
     ],
 )
-def test_a_length_stated_in_any_convention_is_the_same_rod(judged: Judged, convention: str, longer: float) -> None:
+def test_a_length_stated_in_any_convention_is_the_same_pushrod(judged: Judged, convention: str, longer: float) -> None:
     written = f"{9.530 + longer:.6f} in"
     chosen = f"chosen: {{intake: {written}, exhaust: {written}, stated_as: {convention}}}\n"
     result = judged(SIX, ("pushrods.yaml", "", chosen))
@@ -108,7 +108,7 @@ def test_a_gauge_hole_wider_than_the_ball_contradicts(judged: Judged) -> None:
     assert result.build["order"]["lines"] == []
 
 
-def test_a_stock_of_cupped_rods_stated_over_a_gauge_is_open(judged: Judged) -> None:
+def test_a_stock_of_cupped_pushrods_stated_over_a_gauge_is_open(judged: Judged) -> None:
     result = judged(FLAT, ("pushrods.yaml", "stated_as: overall}", "stated_as: gauge, gauge_hole: 0.120 in}"))
     assert (result.code, result.verdict, result.build["order"]["lines"]) == (1, "open", [])
     assert "a cup end has no gauge length" in result.result("length-orderable", "1/intake")["message"]

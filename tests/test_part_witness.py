@@ -38,7 +38,7 @@ def swap(engine: Path) -> None:
     replace(engine / "rockers.yaml", *ARM)
 
 
-def test_another_rocker_under_the_same_readings_is_blocked_with_three_ways_out(
+def test_another_rocker_under_the_same_readings_is_bblocked_with_three_ways_out(
     engine: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     swap(engine)
@@ -110,7 +110,7 @@ def test_each_way_resolves_it(engine: Path, capsys: pytest.CaptureFixture[str], 
     assert "stay as they are" not in out
 
 
-def test_clearances_that_stay_are_blocked_as_well(engine: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_clearances_that_stay_are_bblocked_as_well(engine: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Another lobe lift voids clearances; the one that is read with the valve closed still applies."""
     voided(engine)
     git(engine.parent, "checkout", "--quiet", "HEAD", "engine/clearances.yaml")

@@ -84,7 +84,7 @@ def test_the_report_names_the_part_and_changes_with_it(shop: Path) -> None:
     assert render(done.builds[0]) != before
 
 
-def test_a_fault_in_a_part_is_told_at_its_place_in_the_part(shop: Path) -> None:
+def test_a_fault_in_a_part_is_reported_at_its_place_in_the_part(shop: Path) -> None:
     _part(shop, "parts/springs/s-120.yaml", SPRING.replace("265 lbf/in", "265 lbf").replace("seat_force", "seat_farce"))
     assert [result.partition(";")[0] for result in _messages(shop)] == [
         "../../parts/springs/s-120.yaml:2:1 springs.exhaust.seat_farce unknown key 'seat_farce'",
@@ -130,7 +130,7 @@ def test_a_link_out_of_the_repository_is_refused(
         ("rate: [\n", "a closing bracket is missing"),
     ],
 )
-def test_a_part_that_cannot_be_used_is_told_at_one_place_and_hides_nothing_else(
+def test_a_part_that_cannot_be_used_is_reported_at_one_place_and_hides_nothing_else(
     shop: Path, text: str, message: str
 ) -> None:
     _part(shop, "parts/springs/s-120.yaml", text)
@@ -140,7 +140,7 @@ def test_a_part_that_cannot_be_used_is_told_at_one_place_and_hides_nothing_else(
     assert message in result[0]
 
 
-def test_one_that_is_not_there_is_told_where_it_is_named(shop: Path) -> None:
+def test_one_that_is_not_there_is_reported_where_it_is_named(shop: Path) -> None:
     _springs(shop, "{uses: parts/springs/s-130.yaml}")
     assert (
         "heads.yaml:22:18 springs.intake.uses the repository has no file parts/springs/s-130.yaml" in _messages(shop)[0]

@@ -1,4 +1,4 @@
-"""Pictures of the marks: drawn when asked for, kept current from then on, safe and the same on every machine."""
+"""Pictures of the marks: drawn when requested, kept current from then on, safe and the same on every machine."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ def texts(picture: ElementTree.Element) -> list[str]:
     return [str(text.text) for text in picture.iter(f"{SVG}text")][1:-2]
 
 
-def test_none_are_drawn_unless_asked_for(tmp_path: Path) -> None:
+def test_none_are_drawn_unless_requested(tmp_path: Path) -> None:
     build = lay_out(tmp_path, trials(GOOD))
     assert main(["report", str(build)]) == 0
     assert not (build / "marks").exists()

@@ -44,7 +44,7 @@ def fewest(lobes: dict[Valve, tuple[float, float]], margin: float) -> int:
 
 @pytest.mark.parametrize(("margin", "advance"), [(10, 0.0), (60, 4.0), (140, 0.0)])
 @pytest.mark.parametrize("engine", ENGINES)
-def test_fewest_stops_with_every_valve_on_its_heel_once(
+def test_fewest_stops_with_every_valve_on_its_base_circle_once(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], engine: str, margin: int, advance: float
 ) -> None:
     stops = planned(capsys, make_plan(tmp_path, engine, margin, advance))["stops"]
@@ -139,7 +139,7 @@ def test_bolted_and_plain_tipped_rockers_have_their_own_checks(capsys: pytest.Ca
         ("block", "firing_order", "note", "block.yaml:1:1: error: "),
     ],
 )
-def test_what_does_not_tell_a_heel_is_named_at_its_place(
+def test_what_does_not_tell_a_base_circle_is_named_at_its_place(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], file: str, old: str, new: str, expected: str
 ) -> None:
     path = make_plan(tmp_path, "four in line") / f"{file}.yaml"

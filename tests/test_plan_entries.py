@@ -74,7 +74,7 @@ def _ours(line: str) -> bool:
 
 
 @pytest.mark.parametrize("dash", ["  - ", "- "])
-def test_entries_filled_in_are_readings_on_their_heels(tmp_path: Path, dash: str) -> None:
+def test_entries_filled_in_are_readings_on_their_base_circles(tmp_path: Path, dash: str) -> None:
     marks = copied(tmp_path) / "marks.yaml"
     head, entries = marks.read_text().split("valves:\n")
     entries = entries if dash == "  - " else re.sub(r"^  ", "", entries, flags=re.MULTILINE)

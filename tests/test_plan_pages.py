@@ -67,7 +67,7 @@ def test_on_an_odd_twin_no_cylinder_is_on_overlap_as_the_other_fires(
 
 @pytest.mark.parametrize("margin", [10, 140])
 @pytest.mark.parametrize("engine", ENGINES)
-def test_a_stop_is_told_from_the_nearest_firing_top_dead_centre(
+def test_a_stop_is_reported_from_the_nearest_firing_top_dead_centre(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], engine: str, margin: int
 ) -> None:
     found = planned(capsys, make_plan(tmp_path, engine, margin))
@@ -99,7 +99,7 @@ def inside(crank: float, heel: dict[str, dict[str, float]]) -> bool:
     return (crank - start) % 720 <= (end - start) % 720 + 1e-9
 
 
-def test_a_stop_at_a_top_dead_centre_is_told_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_stop_at_a_top_dead_centre_is_reported(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Lobes of one duration, as far before as after overlap: the heels that they share lie about a firing TDC."""
     cam = make_plan(tmp_path, FOUR) / "cam.yaml"
     cam.write_text(cam.read_text().replace("280 deg", "270 deg").replace("116 deg", "108 deg"))

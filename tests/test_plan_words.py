@@ -29,7 +29,7 @@ SHEET = MeasuringPlan(
         (467.0, "degree wheel at 107 deg of the second turn"),
     ],
 )
-def test_where_the_degree_wheel_stands(crank: float, text: str) -> None:
+def test_where_the_degree_wheel_is(crank: float, text: str) -> None:
     assert words.wheel(crank) == text
 
 
@@ -48,7 +48,7 @@ def test_degrees_have_decimals_only_where_there_are_any(angle: float, text: str)
         ({"intake": 10.0, "exhaust": 12.5}, "10 deg (intake) and 12.5 deg (exhaust)"),
     ],
 )
-def test_margins_are_told_once_where_they_are_alike(margins: dict[str, float], text: str) -> None:
+def test_margins_are_reported_once_where_they_are_alike(margins: dict[str, float], text: str) -> None:
     assert words.margins_text(replace(SHEET, margins=margins)) == text
 
 

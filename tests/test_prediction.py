@@ -69,7 +69,7 @@ def test_length_and_uncertainty_as_worked_out_by_another_package(folder: str, va
 
 
 @pytest.mark.parametrize("folder", BUILDS)
-def test_measured_lengths_agree_with_the_old_rods_and_the_changes(folder: str) -> None:
+def test_measured_lengths_agree_with_the_old_pushrods_and_the_changes(folder: str) -> None:
     found = as_it_is(folder)
     assert kinds(found, RULE, "intake") == kinds(found, RULE, "exhaust") == {"pass"}
 

@@ -110,7 +110,7 @@ def test_brackets_left_above_their_entries_are_named(text: str, expected: str) -
     assert f"{problem.place.line}:{problem.place.column} {problem.message}" == expected
 
 
-def test_a_ratio_with_a_decimal_comma_is_told_of_the_point() -> None:
+def test_a_ratio_with_a_decimal_comma_is_reported_of_the_point() -> None:
     [problem] = read(b"ratio: {intake: 1,6}\n", "rockers.yaml").problems
     assert (
         problem.message

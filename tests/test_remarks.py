@@ -30,7 +30,7 @@ def mark(near: str, far: str) -> Edit:
         ("0.1449", "0.1650", "to the pivot side"),
     ],
 )
-def test_a_mark_tells_its_side(tmp_path: Path, near: str, far: str, side: str) -> None:
+def test_a_mark_shows_its_side(tmp_path: Path, near: str, far: str, side: str) -> None:
     found = facts(tmp_path, SIX, mark(near, far)).get("mark_offset", ONE)
     assert (found.remark, found.si / IN) == (side, pytest.approx((float(near) + float(far) - 0.310) / 2, abs=1e-9))
 
@@ -49,7 +49,7 @@ def test_a_mark_tells_its_side(tmp_path: Path, near: str, far: str, side: str) -
         (SIX, mark("0.145", "0.165"), ""),
     ],
 )  # fmt: skip
-def test_what_a_side_tells_depends_on_tip_and_mount(tmp_path: Path, folder: str, edit: Edit, expected: str) -> None:
+def test_what_a_side_shows_depends_on_tip_and_mount(tmp_path: Path, folder: str, edit: Edit, expected: str) -> None:
     assert facts(tmp_path, folder, edit).get("mark_position", ONE).remark == expected
 
 
@@ -57,7 +57,7 @@ def test_what_a_side_tells_depends_on_tip_and_mount(tmp_path: Path, folder: str,
     ("volume", "expected"),
     [("12 cc", "piston with a dish of 12"), ("-12 cc", "piston with a dome of 12"), ("0 cc", "flat piston")],
 )
-def test_a_pistons_crown_is_told_in_words(tmp_path: Path, volume: str, expected: str) -> None:
+def test_a_pistons_crown_is_reported_in_words(tmp_path: Path, volume: str, expected: str) -> None:
     """Boxes often print the opposite sign."""
     edit = ("block.yaml", "piston_volume: 12 cc", f"piston_volume: {volume}")
     assert facts(tmp_path, SIX, edit).get("compression_ratio").remark.startswith(expected)
@@ -103,7 +103,7 @@ def test_stand_ins_are_those_that_will_not_run(
         ((("marks.yaml", "contact_band: 0.012 in ", "# "),), "contact band not subtracted", 0.0),
     ],
 )
-def test_a_mark_whose_ink_was_not_measured_says_so(
+def test_a_mark_with_their_ink_was_not_measured_says_so(
     tmp_path: Path, edits: tuple[Edit, ...], expected: str, band: float
 ) -> None:
     found = facts(tmp_path, SIX, *edits).get("mark_width", Subject(2, "intake"))
@@ -178,7 +178,7 @@ def test_a_stand_in_for_a_solid_lifter_needs_both_cup_heights(tmp_path: Path, li
 
 
 def test_one_trial_on_a_stand_in_of_unknown_height_does_without_its_length(tmp_path: Path) -> None:
-    """Two trials of 2/exhaust are repeats; on a hydraulic lifter the first tells nothing of the second's length."""
+    """Two trials of 2/exhaust are repeats; on a hydraulic lifter the first shows nothing of the second's length."""
     edit = ("marks.yaml", "{length: 10.598 in}", "{length: 10.500 in, lifter: hydraulic}")
     found = facts(tmp_path, FLAT, edit).get("zero_lash_length", Subject(2, "exhaust"))
     assert found.si / IN == pytest.approx(10.600)

@@ -116,7 +116,7 @@ def test_a_valves_own_length_goes_before_its_types(tmp_path: Path, subject: Subj
 
 
 @pytest.mark.parametrize(("valve", "inches"), [("intake", 9.60), ("exhaust", 9.52)])
-def test_of_a_valve_type_the_longest_rod_buckles_first(tmp_path: Path, valve: str, inches: float) -> None:
+def test_of_a_valve_type_the_longest_pushrod_buckles_first(tmp_path: Path, valve: str, inches: float) -> None:
     found = facts(tmp_path, SIX, ("pushrods.yaml", "", CHOSEN % OWN))
     assert found.get("rod_length_overall", Subject(None, valve)).si / IN == pytest.approx(inches)
 
@@ -140,7 +140,7 @@ RODS = ("pushrods.yaml", "", "chosen: {intake: 10.570 in, exhaust: 10.580 in, st
 
 
 @pytest.mark.parametrize("hot", [False, True])
-def test_lash_that_a_rod_without_adjuster_leaves(tmp_path: Path, hot: bool) -> None:
+def test_lash_that_a_pushrod_without_adjuster_leaves(tmp_path: Path, hot: bool) -> None:
     """R times the gap at the pushrod; on a card stated hot, with what the warm engine adds."""
     edits = [*NO_SCREW, RODS] + ([("cam.yaml", "lash_at: cold", "lash_at: hot")] if hot else [])
     found = facts(tmp_path, FLAT, *edits)
@@ -149,7 +149,7 @@ def test_lash_that_a_rod_without_adjuster_leaves(tmp_path: Path, hot: bool) -> N
     assert not hot or abs(grown) > 0.005
 
 
-def test_lash_as_set_goes_before_what_a_rod_would_leave(tmp_path: Path) -> None:
+def test_lash_as_set_goes_before_what_a_pushrod_would_leave(tmp_path: Path) -> None:
     log = ("as_built.yaml", "", "each: [{cylinder: 2, valve: intake, lash: 0.016 in}]\n")
     found = facts(tmp_path, FLAT, *NO_SCREW, RODS, log)
     assert found.get("lash", Subject(2, "intake")).si / IN == pytest.approx(0.016)

@@ -99,7 +99,7 @@ def test_edited_at_its_end(team: Path, capsys: pytest.CaptureFixture[str]) -> No
     assert _output(capsys).startswith("was edited by hand")
 
 
-def test_a_report_that_git_does_not_have_is_told(team: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_report_that_git_does_not_have_is_reported(team: Path, capsys: pytest.CaptureFixture[str]) -> None:
     git(team, "init", "--quiet")
     (team / ".gitignore").write_text("REPORT.md\n", encoding="utf-8")
     commit(team, "first")

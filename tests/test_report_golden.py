@@ -74,7 +74,7 @@ def test_whitespace_fixers_leave_it_alone(build: Path) -> None:
     assert Path(path).read_bytes() == fresh
 
 
-def test_neither_machine_nor_time_stands_in_it(build: Path) -> None:
+def test_neither_machine_nor_time_is_in_it(build: Path) -> None:
     text = re.sub("`[0-9a-f]{16}`", "", _reported(build).decode())  # a digest may hold any digits
     assert str(build.parent) not in text
     assert os.uname().nodename not in text

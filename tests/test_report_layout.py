@@ -77,7 +77,7 @@ def test_an_order_that_must_wait_says_so(worst: Path) -> None:
     assert "## What to order\n\n**Do not order yet:** correct what blocks first." in report
 
 
-def test_a_value_that_does_not_say_how_sure_it_is_is_told(worst: Path) -> None:
+def test_a_value_that_does_not_say_how_sure_it_is_is_reported(worst: Path) -> None:
     main(["report", str(worst)])
     report = (worst / "REPORT.md").read_text(encoding="utf-8")
     assert re.search(r"^\| quench \| 1 \| 0\.0472 in, no uncertainty stated;", report, re.MULTILINE)

@@ -66,7 +66,7 @@ def row(one: Result) -> dict[str, Any]:
         (WIDE._replace(value=None), ""),
     ],
 )
-def test_what_was_found_stands_against_what_is_allowed(one: Result, against: str) -> None:
+def test_what_was_found_is_compared_with_what_is_allowed(one: Result, against: str) -> None:
     assert "; ".join(row(one)["against"]) == against
 
 

@@ -113,7 +113,7 @@ def test_a_change_is_seen_where_it_counts(shop: Path, output: Say, what: str) ->
 
 
 @pytest.mark.parametrize("options", [["--stage", "assembled"], ["--strict"]])
-def test_other_terms_are_judged_anew(shop: Path, output: Say, options: list[str]) -> None:
+def test_other_terms_are_judged_again(shop: Path, output: Say, options: list[str]) -> None:
     output()
     mark(shop.parent / "kept")
     assert output(*options) == output(*options, kept="")
@@ -126,7 +126,7 @@ def test_what_another_program_kept_does_not_count(shop: Path, output: Say, monke
     assert MARK not in output()
 
 
-def test_a_build_seen_from_elsewhere_is_told_with_its_path_from_there(
+def test_a_build_seen_from_elsewhere_is_reported_with_its_path_from_there(
     shop: Path, output: Say, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     output()
@@ -211,7 +211,7 @@ def test_a_part_that_became_a_build_s_own_file_is_seen(shop: Path, output: Say) 
     assert "is a build's own file" in output()
 
 
-def test_a_folder_that_cannot_be_made_is_told_and_one_that_takes_nothing_is_no_harm(
+def test_a_folder_that_cannot_be_made_is_reported_and_one_that_takes_nothing_is_no_harm(
     shop: Path, output: Say, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert main(["check", *BUILDS, "--cache-dir", "buildcheck.yaml"]) == 2
@@ -223,7 +223,7 @@ def test_a_folder_that_cannot_be_made_is_told_and_one_that_takes_nothing_is_no_h
     assert output() == output(kept="")
 
 
-def test_many_builds_edited_at_random_are_told_as_if_nothing_were_kept(shop: Path, output: Say) -> None:
+def test_many_builds_edited_at_random_are_reported_as_if_nothing_were_kept(shop: Path, output: Say) -> None:
     draw = random.Random(7)
     everything = [f"engines/e{number:02}" for number in range(9, 18)]
     files = [path for build in ["parts", "shop-rules", *everything] for path in sorted((shop / build).rglob("*.yaml"))]

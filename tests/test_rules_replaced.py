@@ -1,4 +1,4 @@
-"""A shipped rule that the team replaced, or a limit that a build undercut: told where it lets more through."""
+"""A shipped rule that the team replaced, or a limit that a build undercut: reported where it lets more through."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ LIMIT = "{inch: 0.060 in, metric: 1.5 mm}"
 LAXER = ((f"at_least: {LIMIT}", "at_least: 0.001 in"), ("level: error", "level: note"), ("at_zero: contact\n", ""))
 
 
-def test_a_replaced_rule_that_lets_more_through_stands_among_the_loosened(shop: Path) -> None:
+def test_a_replaced_rule_that_lets_more_through_is_among_the_loosened(shop: Path) -> None:
     (shop / "shop-rules" / "coil-bind-clearance.yaml").write_text(own_rule(*LAXER), encoding="utf-8")
     text = reported(shop, copied(shop, "example_build", ("build.yaml", "limits:", "note: |")))
     assert "no limit loosened" not in text
@@ -85,7 +85,7 @@ def test_the_verdict_names_what_a_replaced_rule_lets_through(
     assert f"1 limit loosened: coil-bind-clearance {expected} by the rule file of the team, {place}" in verdict
 
 
-def test_a_replaced_rule_that_is_stricter_stands_among_the_tightened(shop: Path) -> None:
+def test_a_replaced_rule_that_is_stricter_is_among_the_tightened(shop: Path) -> None:
     stricter = own_rule((f"at_least: {LIMIT}", "at_least: 0.065 in"))
     (shop / "shop-rules" / "coil-bind-clearance.yaml").write_text(stricter, encoding="utf-8")
     text = reported(shop, copied(shop, "example_build", ("build.yaml", "limits:", "note: |")))
@@ -95,7 +95,7 @@ def test_a_replaced_rule_that_is_stricter_stands_among_the_tightened(shop: Path)
     ]
 
 
-def test_where_another_question_is_asked_nobody_can_tell_and_it_counts_as_loosened(shop: Path) -> None:
+def test_where_another_question_is_requested_nobody_can_tell_and_it_counts_as_loosened(shop: Path) -> None:
     other = own_rule(
         ("quantity: coil_bind_clearance", "quantity: valve_lift"),
         ("{coil_bind_clearance: 9 in}", "{valve_lift: 9 in}"),
@@ -139,7 +139,7 @@ def test_a_build_s_limit_is_held_against_the_team_s_that_it_displaces(
     assert ("no limit loosened" in text) == (heading == "Limits tightened")
 
 
-def test_explain_tells_every_limit_that_was_displaced(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_explain_shows_every_limit_that_was_displaced(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (tmp_path / "buildcheck.yaml").write_text(TEAM, encoding="utf-8")
     build = copied(tmp_path, "example_build")
     assert main(["explain", "coil-bind-clearance", str(build)]) == 0
@@ -174,7 +174,7 @@ def rule(folder: Path, *edits: tuple[str, str]) -> Rule:
         ((f"at_least: {LIMIT}", "at_most: 0.060 in"), "at_least 0.060 in → none", True),
     ],
 )
-def test_each_term_of_a_rule_is_told_with_whether_it_lets_more_through(
+def test_each_term_of_a_rule_is_reported_with_whether_it_lets_more_through(
     tmp_path: Path, edit: tuple[str, str], text: str, laxer: bool
 ) -> None:
     old, new = rule(tmp_path / "old"), rule(tmp_path / "new", edit)
@@ -184,7 +184,7 @@ def test_each_term_of_a_rule_is_told_with_whether_it_lets_more_through(
     assert list(differences(old, old)) == []
 
 
-def test_compare_tells_every_term_that_changed(tmp_path: Path) -> None:
+def test_compare_shows_every_term_that_changed(tmp_path: Path) -> None:
     old = rule(tmp_path / "old")
     new = rule(tmp_path / "new", *LAXER, ("title: ", "title: Ours, "))
     assert _rule_difference(old, new) == (

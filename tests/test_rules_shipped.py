@@ -175,7 +175,7 @@ def test_the_shipped_rules_load_without_a_problem() -> None:
     assert PROBLEMS == ()
 
 
-def test_every_rule_file_is_loaded_and_stands_in_a_known_area() -> None:
+def test_every_rule_file_is_loaded_and_is_in_a_known_area() -> None:
     assert [path.stem for path in sorted(FILES, key=lambda path: path.stem)] == [rule.id for rule in RULES.rules]
     assert {path.parent.name for path in FILES} == AREAS, "write a new area into AREAS in tests/test_rules_shipped.py"
 

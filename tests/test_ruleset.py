@@ -63,7 +63,7 @@ SIDES = "at_least: {intake: 0.060 in, exhaust: 0.050 in}"
         ("at_least: 0.060 in", "at_most: heads.springs.{valve}.installed_height", False),
     ],
 )
-def test_a_least_above_the_most_is_told_at_its_line(load: Load, least: str, most: str, crossed: bool) -> None:
+def test_a_least_above_the_most_is_reported_at_its_line(load: Load, least: str, most: str, crossed: bool) -> None:
     """Whether the rule's examples still hold is not asked here."""
     result = [one for one in load(("at_least: 0.060 in", f"{least}\n{most}")) if "no value would pass" in one.message]
     assert [(str(one.place), one.path) for one in result] == [("shop/shop-gap.yaml:6:10", "at_most")] * crossed
@@ -94,7 +94,7 @@ def test_a_least_above_the_most_is_told_at_its_line(load: Load, least: str, most
         (("id: shop-gap", "id: shop-gop"), "1:5", "call the file shop-gop.yaml"),
     ],
 )
-def test_a_wrong_rule_is_told_at_its_line(load: Load, edit: tuple[str, str], place: str, message: str) -> None:
+def test_a_wrong_rule_is_reported_at_its_line(load: Load, edit: tuple[str, str], place: str, message: str) -> None:
     [problem] = load(edit)
     assert (str(problem.place), message in problem.message) == (f"shop/shop-gap.yaml:{place}", True), problem
 

@@ -41,7 +41,7 @@ def test_every_build_below_is_found_once_and_in_order(shop: Path, capsys: pytest
     assert (code, [one["folder"] for one in found["builds"]]) == (0, ["engines/a/build", "engines/b/build"])
 
 
-def test_a_file_of_a_build_stands_for_its_folder(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_file_of_a_build_represents_its_folder(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     engine(shop, "a", SIX)
     assert [one["folder"] for one in result(capsys, "engines/a/build/marks.yaml")[1]["builds"]] == ["engines/a/build"]
 
@@ -73,7 +73,7 @@ def test_nothing_to_check_is_a_wrong_call(shop: Path, capsys: pytest.CaptureFixt
     assert (out, path in err, "Traceback" in err) == ("", True, False)
 
 
-def test_every_line_of_text_tells_a_place_that_is_there(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_every_line_of_text_shows_a_place_that_is_there(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     engine(shop, "a", SIX, OFF)
     engine(shop, "b", FLAT, ("marks.yaml", "crank: 108 deg", "crank: 408 deg"))
     assert main(["check"]) == 1

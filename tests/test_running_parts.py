@@ -1,4 +1,4 @@
-"""A valve marked with the parts to be run: what tells its height and its length is a trial kept above that one."""
+"""A valve marked with the parts to be run: what shows its height and its length is a trial kept above that one."""
 
 from __future__ import annotations
 
@@ -65,7 +65,7 @@ def test_what_they_say_leads_out(judged: Judged) -> None:
     assert message.endswith("a hydraulic lifter can give way while marking")
 
 
-def test_a_trial_on_a_stand_in_of_unknown_height_is_told_as_that(judged: Judged) -> None:
+def test_a_trial_on_a_stand_in_of_unknown_height_is_reported_as_that(judged: Judged) -> None:
     solid = KEPT.replace("locked", "solid")
     outcome = judged(CLOSED, first(solid, f"      - {{length: 9.4775 in, {READ}}}\n"))
     for rule in ("length-orderable", "trial-consistency", "geometry-at-mid-lift"):
@@ -74,7 +74,7 @@ def test_a_trial_on_a_stand_in_of_unknown_height_is_told_as_that(judged: Judged)
 
 
 RUN = "springs: running, lifter: hydraulic"
-"""As the engine runs; under a rocker of fixed height its rod is past zero lash, so no length is written."""
+"""As the engine runs; under a rocker of fixed height its pushrod is past zero lash, so no length is written."""
 EIGHTH = "trials: [{length: 190.74 mm}]"
 MARKED = "mark: {from: 3.20 mm, to: 4.05 mm}"
 SECOND = Subject(2, "intake")
@@ -84,7 +84,7 @@ def with_mark(mark: str = MARKED, more: str = "") -> Edit:
     return ("marks.yaml", EIGHTH, f"trials: [{{length: 190.74 mm}}, {{{mark}, {RUN}{more}}}]")
 
 
-def test_a_mark_made_with_the_rod_to_be_run_leaves_the_length_alone(judged: Judged) -> None:
+def test_a_mark_made_with_the_pushrod_to_be_run_leaves_the_length_alone(judged: Judged) -> None:
     before, outcome = (judged(EIGHT, *edits, options=["--stage", "assembled"]) for edits in ((), (with_mark(),)))
     for name in ("zero_lash_length", "length_asked", "preload"):
         assert outcome.build["quantities"][name]["2/intake"] == before.build["quantities"][name]["2/intake"]
@@ -110,14 +110,14 @@ def test_its_mark_is_the_one_that_is_judged(judged: Judged) -> None:
         ),
     ],
 )
-def test_without_a_length_over_its_shim_one_is_asked_for(judged: Judged, trials: str, expected: str) -> None:
+def test_without_a_length_over_its_shim_one_is_requested(judged: Judged, trials: str, expected: str) -> None:
     outcome = judged(EIGHT, ("marks.yaml", EIGHTH, f"trials: [{trials}]"))
     assert expected in outcome.result("preload-in-range", "2/intake")["message"]
     assert ("preload-in-range", "2/intake") in outcome.blocking()
 
 
 def test_under_a_screw_too(judged: Judged) -> None:
-    """The solid lifters are those to be run; a mark with the rod ordered says nothing of the length."""
+    """The solid lifters are those to be run; a mark with the pushrod ordered says nothing of the length."""
     row = "{length: 10.596 in, mark: {from: 0.159 in, to: 0.187 in}, shut_at: 0.166 in, open_at: 0.164 in}"
     run = row + "\n      - {mark: {from: 0.158 in, to: 0.187 in}, springs: running}"
     before, outcome = judged(FLAT), judged(FLAT, ("marks.yaml", row, run))
@@ -151,10 +151,10 @@ def test_under_a_nut_height_and_length_are_those_of_the_last_with_a_length(
 
 
 @pytest.mark.parametrize("length", ["", "length: 199.76 mm, "])
-def test_under_a_nut_a_plain_tip_is_told_by_the_last_width_that_counts(
+def test_under_a_nut_a_plain_tip_is_reported_by_the_last_width_that_counts(
     judged: Judged, tmp_path: Path, length: str
 ) -> None:
-    """A mark on a lifter that gives way is narrower than the sweep: it lies where it lies, and tells no more."""
+    """A mark on a lifter that gives way is narrower than the sweep: it lies where it lies, and shows no more."""
     row = "trials: [{length: 199.76 mm, mark: {from: 1.40 mm, to: 5.80 mm}}]"
     run = row.replace("}}]", f"}}}}, {{{length}mark: {{from: 1.50 mm, to: 5.50 mm}}, lifter: hydraulic}}]")
     outcome, before = judged(PAD_TIP, ("marks.yaml", row, run)), judged(PAD_TIP)

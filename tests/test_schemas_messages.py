@@ -27,7 +27,7 @@ def faults() -> Iterator[tuple[str, str, str]]:
 FAULTS = list(faults())
 
 
-def test_faults_of_every_file_are_told() -> None:
+def test_faults_of_every_file_are_reported() -> None:
     assert {name for name, _, _ in FAULTS} == set(schema_names()) - {"rule"}
     assert len(FAULTS) >= 80
 
@@ -48,7 +48,7 @@ def messages(name: str, text: str) -> list[str]:
     return [f"{p.place.line}:{p.place.column} {p.path}" for p in validate(name, document.root, document.file)]
 
 
-def test_all_faults_are_told_at_once_in_the_order_of_their_places() -> None:
+def test_all_faults_are_reported_at_once_in_the_order_of_their_places() -> None:
     text = "mount: stand\nadjuster_thread: 8\ntip: {type: roler}\nratio: 1.6\nextra: 1\n"
     expected = ["1:1 valve_arm", "1:8 mount", "2:18 adjuster_thread", "3:6 tip.radius", "3:13 tip.type", "5:1 extra"]
     assert messages("rockers", text) == expected

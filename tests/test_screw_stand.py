@@ -1,4 +1,4 @@
-"""Where the rocker's screw stood while measuring: written it is reckoned in, not written it is said."""
+"""Where the rocker's screw stood while measuring: written it is calculated in, not written it is said."""
 
 from __future__ import annotations
 
@@ -44,8 +44,8 @@ def test_a_stand_that_is_not_written_is_remarked_on(
     ) is expected
 
 
-def test_the_stand_is_reckoned_in(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """0.020 in out towards the rod: that much longer a rod is asked for."""
+def test_the_stand_is_included(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """0.020 in out towards the pushrod: that much longer a pushrod is requested."""
     asked = []
     for number, edits in enumerate(((), SILENT)):
         build = copied(tmp_path / str(number), "tests/builds/flat_four_solid", *edits)

@@ -85,7 +85,7 @@ def test_companions_stand_a_turn_apart() -> None:
     assert {one["cylinder"]: one["companion"] for one in plan()["cylinders"]} == {1: 6, 6: 1, 5: 2, 2: 5, 3: 4, 4: 3}
 
 
-def test_every_stop_lies_on_the_heels_of_its_valves() -> None:
+def test_every_stop_lies_on_the_base_circles_of_its_valves() -> None:
     for stop in plan()["stops"]:
         for valve in stop["valves"]:
             start, end = (valve["heel"][side]["deg"] for side in ("from", "to"))

@@ -16,7 +16,7 @@ FLAT = "tests/builds/flat_four_solid"
 INCH = 0.0254
 
 
-def test_the_screw_ends_where_the_rod_ordered_leaves_it() -> None:
+def test_the_screw_ends_where_the_pushrod_ordered_leaves_it() -> None:
     facts = as_it_is(FLAT).facts
     stand = facts.get("adjuster_stand", Subject(3, "exhaust"))
     assert stand.si / INCH == pytest.approx(10.594 + 0.020 - 0.018 / 1.4 - 10.600)
@@ -25,7 +25,7 @@ def test_the_screw_ends_where_the_rod_ordered_leaves_it() -> None:
 
 
 @pytest.mark.parametrize(("length", "sign"), [("10.450 in", 1), ("10.750 in", -1)])
-def test_a_rod_that_leaves_the_screw_out_of_its_range_fails(tmp_path: Path, length: str, sign: int) -> None:
+def test_a_pushrod_that_leaves_the_screw_out_of_its_range_fails(tmp_path: Path, length: str, sign: int) -> None:
     chosen = f"chosen: {{intake: {length}, exhaust: 10.600 in, stated_as: overall}}\n"
     found = rewritten(tmp_path, FLAT, ("pushrods.yaml", "", chosen))
     assert kinds(found, "adjuster-in-range", "intake") == {"fail"}
@@ -34,15 +34,15 @@ def test_a_rod_that_leaves_the_screw_out_of_its_range_fails(tmp_path: Path, leng
     assert sign * found.facts.get("adjuster_stand", Subject(1, "intake")).si > 0.100 * INCH
 
 
-def test_no_rod_is_ordered_whose_tolerance_takes_the_screw_out_of_its_range(tmp_path: Path) -> None:
+def test_no_pushrod_is_ordered_with_their_tolerance_takes_the_screw_out_of_its_range(tmp_path: Path) -> None:
     short = ("rockers.yaml", "adjuster_range: 0.100 in", "adjuster_range: 0.012 in")
     found = rewritten(tmp_path, FLAT, short)
     ordered = {subject for line in found.order.lines for subject in line.serves}
     assert {one.kind for one in results(found, "adjuster-in-range") if one.subject in ordered} <= {"pass"}
 
 
-def test_lash_that_a_rod_leaves_is_as_unsure_as_the_rod(tmp_path: Path) -> None:
-    """0.002 in of the gauge, 0.003 in of the feel and 0.002 in of the rod's maker, 1.4 times at the valve."""
+def test_lash_that_a_pushrod_leaves_is_as_unsure_as_the_pushrod(tmp_path: Path) -> None:
+    """0.002 in of the gauge, 0.003 in of the feel and 0.002 in of the pushrod's maker, 1.4 times at the valve."""
     no_screw = [
         ("rockers.yaml", "adjuster: screw", "adjuster: none"),
         ("rockers.yaml", "adjuster_range: 0.100 in\nscrew_at: 0.020 in\n", ""),
@@ -71,7 +71,7 @@ def test_lift_and_narrowest_sweep_with_lash_off() -> None:
     assert facts.get("mark_width_running", exhaust).si < facts.get("mark_width_least", exhaust).si
 
 
-def test_the_report_tells_the_turns_and_the_lash_to_set() -> None:
+def test_the_report_shows_the_turns_and_the_lash_to_set() -> None:
     turns = list(settings(as_it_is(FLAT).facts))
     assert turns[0] == "intake 0.26 turns back from zero lash, then by gauge to 0.0150 in of lash cold"
     assert len(turns) == 2

@@ -52,7 +52,7 @@ def test_a_fresh_folder_is_at_planning_so_that_nothing_blocks_yet(fresh: Path) -
     assert plain(root) == {"name": "My engine", "stage": "planning"}
 
 
-def test_start_tells_what_it_wrote(tmp_path: Path) -> None:
+def test_start_shows_what_it_wrote(tmp_path: Path) -> None:
     written = start_build(tmp_path / "a" / "engine")
     found = [path for path in (tmp_path / "a").rglob("*") if path.is_file()]
     assert sorted(written) == sorted(found)
@@ -138,7 +138,7 @@ def test_a_folder_without_a_name_is_none(
 
 
 @pytest.mark.parametrize("name", ["teal", "my engine", "it's", "$HOME", "a;b", "-x"])
-def test_the_call_told_at_the_end_may_be_pasted(
+def test_the_call_reported_at_the_end_may_be_pasted(
     name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.chdir(tmp_path)

@@ -34,7 +34,7 @@ BLOCKED: dict[str, tuple[Callable[[Garage], object], str]] = {
 
 
 @pytest.mark.parametrize("edit", BLOCKED)
-def test_the_commit_is_blocked(garage: Garage, edit: str) -> None:
+def test_the_commit_is_bblocked(garage: Garage, edit: str) -> None:
     change, output = BLOCKED[edit]
     change(garage)
     if edit != "a file untracked":
@@ -55,7 +55,7 @@ def test_an_untracked_file_in_a_build_that_is_otherwise_untouched_blocks(garage:
     assert f"{EIDER}/concessions.yaml:1:1: error: is not in the commit" in result.output
 
 
-def test_a_rule_that_is_not_in_the_commit_is_told_whatever_is_touched(garage: Garage) -> None:
+def test_a_rule_that_is_not_in_the_commit_is_reported_whatever_is_touched(garage: Garage) -> None:
     garage.git("rm", "-q", "--cached", "rules-of-ours/cap.yaml")
     assert "rules-of-ours/cap.yaml:1:1: error: is not in the commit" in garage.commit(staged=False).output
 

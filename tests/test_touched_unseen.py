@@ -14,7 +14,7 @@ from buildcheck.repo.git import commit_named
 
 @pytest.mark.parametrize("name", [f"{TEAL}/heads.yaml", "parts/s-120.yaml"])
 @pytest.mark.parametrize("flag", ["--skip-worktree", "--assume-unchanged"])
-def test_a_user_that_git_was_told_to_pass_over(garage: Garage, name: str, flag: str) -> None:
+def test_a_user_that_git_was_set_to_pass_over(garage: Garage, name: str, flag: str) -> None:
     garage.git("update-index", flag, name)
     garage.add(name)
     garage.replace("parts/wire.yaml", "265 lbf/in", "9 lbf")
@@ -32,7 +32,7 @@ def test_a_part_that_is_used_in_a_file_that_git_takes_for_unchanged(garage: Gara
 
 
 @pytest.mark.parametrize("flag", ["--skip-worktree", "--assume-unchanged"])
-def test_compare_reads_what_git_was_told_to_pass_over(garage: Garage, flag: str) -> None:
+def test_compare_reads_what_git_was_set_to_pass_over(garage: Garage, flag: str) -> None:
     garage.git("update-index", flag, f"{EIDER}/build.yaml", "parts/wire.yaml")
     garage.replace(f"{EIDER}/build.yaml", "stage: ordering", "stage: measuring")
     (garage.root / "parts/wire.yaml").unlink()

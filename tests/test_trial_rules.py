@@ -95,7 +95,7 @@ def test_under_a_nut_a_mark_may_move(tmp_path: Path) -> None:
         ({"rockers": PEDESTAL}, "the pushrod does not move it"),
     ],
 )
-def test_what_the_marks_side_tells_depends_on_tip_and_mount(
+def test_what_the_marks_side_shows_depends_on_tip_and_mount(
     tmp_path: Path, rockers: dict[str, str], expected: str
 ) -> None:
     found = result(
@@ -112,7 +112,7 @@ def width(q: float) -> float:
 
 
 @pytest.mark.parametrize(("last", "kind"), [("", "open"), (", mark: {from: 0.150 in, to: %.4f in}", "pass")])
-def test_two_heights_that_are_not_one_magnitude_are_not_told_as_one(tmp_path: Path, last: str, kind: str) -> None:
+def test_two_heights_that_are_not_one_magnitude_are_not_reported_as_one(tmp_path: Path, last: str, kind: str) -> None:
     """Off by 0.080 in either way and then 0.0486 in higher: 0.031 in too low, or 0.129 in too high."""
     outcome = last % (0.150 + width(0.0314)) if last else ""
     first = f"length: 9.350 in, mark: {{from: 0.140 in, to: {0.140 + width(0.080):.4f} in}}"
@@ -124,7 +124,7 @@ def test_two_heights_that_are_not_one_magnitude_are_not_told_as_one(tmp_path: Pa
 @pytest.mark.parametrize(
     ("first", "kind"), [("9.3500 in", "fail"), ("9.4500 in", "fail"), ("9.3985 in", "pass"), ("9.3804 in", "open")]
 )
-def test_zero_lash_found_anew_under_a_fixed_rocker_is_found_at_the_same_length(
+def test_zero_lash_found_again_under_a_fixed_rocker_is_found_at_the_same_length(
     tmp_path: Path, first: str, kind: str
 ) -> None:
     rows = trials(f"length: {first}", "length: 9.4200 in, shim: 0.020 in", f"length: 9.4000 in, {MARK}")
@@ -135,7 +135,7 @@ def test_zero_lash_found_anew_under_a_fixed_rocker_is_found_at_the_same_length(
     assert found.value.expanded / 0.0254 == pytest.approx(0.001 * 2**0.5)
 
 
-def test_repeats_that_disagree_are_told_with_what_to_do(tmp_path: Path) -> None:
+def test_repeats_that_disagree_are_reported_with_what_to_do(tmp_path: Path) -> None:
     """Two millimetres apart: their mean is no length at all."""
     rows = trials("length: 228.40 mm", "length: 230.40 mm", "length: 229.00 mm")
     found = result(judged(tmp_path, rows, rockers=PEDESTAL), "repeats-agree")

@@ -32,21 +32,21 @@ def test_running_parts_in_one_trial_count_for_it_alone(judged: Judged) -> None:
 
 
 def test_a_trial_s_own_lifter_makes_its_length_another(tmp_path: Path) -> None:
-    """A cup 0.010 in lower than the stand-in's of the other trials asks for a rod that much shorter."""
+    """A cup 0.010 in lower than the stand-in's of the other trials requires a pushrod that much shorter."""
     own = facts(tmp_path, SIX, ("marks.yaml", LAST, f"{LAST}, lifter_cup_height: 1.895 in"))
     shorter = as_it_is(SIX).facts.get("length_asked", SECOND).si - own.get("length_asked", SECOND).si
     assert shorter / 0.0254 == pytest.approx(0.010)
 
 
 def test_the_stand_in_s_cup_height_is_not_that_of_the_lifter_to_be_run(tmp_path: Path) -> None:
-    """On its own cup, 0.015 in lower than the stand-in's, the same valve takes a rod so much longer."""
+    """On its own cup, 0.015 in lower than the stand-in's, the same valve takes a pushrod so much longer."""
     last = ("marks.yaml", f"length: 9.4250 in, {LAST}", f"length: 9.4400 in, {LAST}, springs: running, lifter: locked")
     found = facts(tmp_path, SIX, last).get("length_asked", SECOND)
     assert found.si == pytest.approx(as_it_is(SIX).facts.get("length_asked", SECOND).si)
 
 
 def test_a_first_trial_on_another_stand_in_shows_what_it_showed(tmp_path: Path) -> None:
-    """Under a nut the lengths tell where the pivot stood: over a cup 0.010 in higher the rod is so much shorter."""
+    """Under a nut the lengths tell where the pivot stood: over a cup 0.010 in higher the pushrod is so much shorter."""
     first = ("marks.yaml", "{length: 9.3505 in, mark", "{length: 9.3405 in, lifter_cup_height: 1.915 in, mark")
     valve = Subject(6, "exhaust")
     for name in ("length_asked", "height_error"):
@@ -55,7 +55,7 @@ def test_a_first_trial_on_another_stand_in_shows_what_it_showed(tmp_path: Path) 
 
 
 def test_a_trial_that_the_fit_does_without_is_named(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Two trials on a stand-in whose height nobody wrote; the last on the lifter to be run tells its own story."""
+    """Two trials on a stand-in whose height nobody wrote; the last on the lifter to be run shows its own story."""
     last = "{length: 9.4255 in, mark: {from: 0.145 in"
     locked = ("marks.yaml", last, last.replace("{length", "{lifter: locked, length"))
     own = facts(tmp_path, SIX, ("marks.yaml", "lifter_cup_height: 1.905 in\n", ""), locked)
@@ -70,7 +70,7 @@ def test_a_trial_that_the_fit_does_without_is_named(tmp_path: Path, capsys: pyte
 def test_a_contact_line_without_the_other_is_named(
     judged: Judged, tmp_path: Path, capsys: pytest.CaptureFixture[str], line: str, other: str
 ) -> None:
-    """The height is told without it, and never silently."""
+    """The height is reported without it, and never silently."""
     edit = ("marks.yaml", "shut_at: 0.153 in, open_at: 0.150 in", f"{line}: 0.152 in")
     output = f"{line} of trial 3 not used: {other} is missing"
     assert output in judged(SIX, edit).result("geometry-at-mid-lift", "1/intake")["message"]
@@ -113,7 +113,7 @@ def test_repeats_on_two_lifters_are_brought_to_one(tmp_path: Path, lifter: str, 
     assert found.get("zero_lash_length", Subject(1, "exhaust")).si == pytest.approx(zero / 1000)
 
 
-def test_where_no_last_trial_of_a_type_has_a_mark_it_is_asked_for(tmp_path: Path) -> None:
+def test_where_no_last_trial_of_a_type_has_a_mark_it_is_requested(tmp_path: Path) -> None:
     found = judged_with(tmp_path, trials("length: 9.400 in"), trials("length: 9.400 in", cylinder=2))
     outcome = [one for one in results(found, "mark-on-tip", "intake") if one.subject.cylinder == 1]
     assert [(one.kind, one.message.partition(": ")[2]) for one in outcome] == [
@@ -129,7 +129,7 @@ def test_a_valve_without_a_mark_is_taken_as_the_marked_ones_of_its_type(tmp_path
     assert (outcome.kind, "assumed to match the marked valves" in outcome.message) == ("notApplicable", True)
 
 
-def test_a_mark_that_no_tip_can_bear_tells_nothing(judged: Judged) -> None:
+def test_a_mark_that_no_tip_can_bear_shows_nothing(judged: Judged) -> None:
     """A slip of the unit, or of the point: it has run off as it is written, and all else that rests on it is open."""
     slipped = ("marks.yaml", "{from: 3.20 mm, to: 4.05 mm}, shut_at: 3.35 mm, open_at: 3.40 mm", SLIPPED)
     outcome = judged(EIGHT, slipped)
@@ -143,7 +143,7 @@ def test_a_mark_that_no_tip_can_bear_tells_nothing(judged: Judged) -> None:
         )
 
 
-def test_the_advice_asks_for_the_mark_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_advice_requires_the_mark_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     build = copied(tmp_path, EIGHT, ("marks.yaml", "{from: 3.20 mm, to: 4.05 mm}", "{from: 2.9 mm, to: 51 mm}"))
     assert main(["advise", str(build), "--valve", "1/intake"]) == 0
     output = capsys.readouterr().out
@@ -153,7 +153,7 @@ def test_the_advice_asks_for_the_mark_again(tmp_path: Path, capsys: pytest.Captu
 
 
 def test_an_earlier_mark_that_cannot_be_leaves_the_last_one_its_own(judged: Judged) -> None:
-    """Where the mark lies is read off the last; the height, told by all of them, is not."""
+    """Where the mark lies is read off the last; the height, reported by all of them, is not."""
     outcome = judged(SIX, ("marks.yaml", "{from: 0.136 in, to: 0.172 in}", "{from: 0.136 in, to: 1.72 in}"))
     assert outcome.kinds("mark-on-tip")["1/intake"] == "pass"
     result = outcome.result("geometry-at-mid-lift", "1/intake")

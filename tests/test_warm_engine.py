@@ -71,7 +71,7 @@ def test_temperatures_left_out_are_assumed_and_said(tmp_path: Path) -> None:
     assert "assembly at 68 degF (20 degC) assumed; running at 200 degF (93 degC) assumed" in message
 
 
-def test_an_unknown_metal_is_asked_for_by_its_name(tmp_path: Path) -> None:
+def test_an_unknown_metal_is_requested_by_its_name(tmp_path: Path) -> None:
     found = rewritten(tmp_path, "example_build", ("block.yaml", "grey cast iron", "magnesium alloy"))
     result = results(found, "preload-hot")[0]
     assert (result.kind, result.place.file) == ("open", "block.yaml")
@@ -89,7 +89,7 @@ def test_lash_of_an_aluminium_engine_opens_as_it_warms() -> None:
 
 
 def test_lash_stated_hot_is_set_hot(tmp_path: Path) -> None:
-    """The rod then is longer than with the same lash stated cold, by what the gap grows."""
+    """The pushrod then is longer than with the same lash stated cold, by what the gap grows."""
     found = rewritten(tmp_path, TRADE, ("cam.yaml", "lash_at: cold", "lash_at: hot"))
     valve = Subject(1, "intake")
     hot, cold = (each.facts.get("length_asked", valve).si for each in (found, as_it_is(TRADE)))
@@ -97,7 +97,7 @@ def test_lash_stated_hot_is_set_hot(tmp_path: Path) -> None:
     assert found.facts.get("lash_hot", valve).si == pytest.approx(0.015 * INCH)
 
 
-def test_lash_of_which_nobody_tells_whether_it_is_cold_is_taken_so_and_said(tmp_path: Path) -> None:
+def test_lash_of_which_nobody_shows_whether_it_is_cold_is_taken_so_and_said(tmp_path: Path) -> None:
     found = rewritten(tmp_path, TRADE, ("cam.yaml", "lash_at: cold\n", ""))
     result, length_reason = (results(each, "lash-hot")[0] for each in (as_it_is(TRADE), found))
     assert (length_reason.kind, length_reason.margin) == (result.kind, result.margin)
@@ -112,7 +112,7 @@ FIXED = [
 ]
 
 
-def test_a_rod_without_adjuster_leaves_the_hot_lash_that_the_card_asks(tmp_path: Path) -> None:
+def test_a_pushrod_without_adjuster_leaves_the_hot_lash_that_the_card_asks(tmp_path: Path) -> None:
     hot = rewritten(tmp_path / "hot", TRADE, *FIXED, ("cam.yaml", "lash_at: cold", "lash_at: hot"))
     cold = rewritten(tmp_path / "cold", TRADE, *FIXED)
     valve = Subject(1, "intake")
@@ -121,7 +121,7 @@ def test_a_rod_without_adjuster_leaves_the_hot_lash_that_the_card_asks(tmp_path:
     assert hot.facts.get("lash", valve).si == pytest.approx(cold.facts.get("lash", valve).si + grown)
 
 
-def test_a_hot_lash_whose_growth_is_not_told_stands_where_a_screw_takes_it_up(tmp_path: Path) -> None:
+def test_a_hot_lash_with_their_growth_is_not_reported_is_where_a_screw_takes_it_up(tmp_path: Path) -> None:
     length_reason = [("cam.yaml", "lash_at: cold", "lash_at: hot"), ("heads.yaml", "height: 4.150 in\n", "")]
     valve = Subject(1, "intake")
     screw = rewritten(tmp_path / "screw", TRADE, *length_reason).facts
@@ -135,7 +135,7 @@ def test_a_hot_lash_whose_growth_is_not_told_stands_where_a_screw_takes_it_up(tm
         rewritten(tmp_path / "none", TRADE, *length_reason, *FIXED).facts.get("length_asked", valve)
 
 
-def test_the_card_s_hot_lash_stands_for_one_to_be_set_and_not_for_what_a_rod_leaves(tmp_path: Path) -> None:
+def test_the_card_s_hot_lash_represents_one_to_be_set_and_not_for_what_a_pushrod_leaves(tmp_path: Path) -> None:
     length_reason = [("cam.yaml", "lash_at: cold", "lash_at: hot"), ("heads.yaml", "height: 4.150 in\n", "")]
     assert kinds(rewritten(tmp_path / "screw", TRADE, *length_reason), "lash-hot") == {"pass"}
     rod = rewritten(tmp_path / "none", TRADE, *length_reason, *FIXED)

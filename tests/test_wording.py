@@ -1,4 +1,4 @@
-"""Subjects and counts in words, and the order in which they are told."""
+"""Subjects and counts in words, and the order in which they are reported."""
 
 from __future__ import annotations
 

@@ -109,7 +109,7 @@ def test_nothing_else_gets_a_bar() -> None:
     assert stream.getvalue() == ""
 
 
-def test_garbage_is_collected_as_before_once_all_is_told(tmp_path: Path) -> None:
+def test_garbage_is_collected_as_before_once_all_is_reported(tmp_path: Path) -> None:
     shutil.copytree(ROOT / "example_build", tmp_path / "dunlin")
     often = gc.get_threshold()
     assert main(["check", str(tmp_path)]) == 0
@@ -120,7 +120,7 @@ def test_garbage_is_collected_as_before_once_all_is_told(tmp_path: Path) -> None
 @pytest.mark.parametrize(
     "build", [ROOT / "example_build", *sorted((ROOT / "tests" / "builds").iterdir())], ids=lambda path: path.name
 )
-def test_a_build_that_was_told_is_gone_without_a_search_for_garbage(build: Path) -> None:
+def test_a_build_that_was_reported_is_gone_without_a_search_for_garbage(build: Path) -> None:
     planned = plan_run([build])
     gc.collect()
     gc.disable()

@@ -1,4 +1,4 @@
-"""What is true of the four example engines and stands in none of their files: rods, mark centres, pivot heights.
+"""What is true of the four example engines and stands in none of their files: pushrods, mark centres, pivot heights.
 
 In order: cylinder 1 onwards. Inches, or millimetres for the vee eight and the inline four.
 """

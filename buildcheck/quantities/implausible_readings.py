@@ -123,7 +123,10 @@ def narrow_marks(facts: Facts) -> Iterator[Finding]:
 
 
 def crank_angles(facts: Facts) -> Iterator[Finding]:
-    """A crank angle far from the middle of its base circle, at which no other valve was measured."""
+    """A crank angle far from the middle of its base circle, at no top dead centre and at no other valve's angle.
+
+    The measuring plan stops at top dead centres where the base circles allow it.
+    """
     valves = facts.node("marks.valves")
     cranks = [(entry, crank) for entry in valves.items if (crank := entry.get("crank"))] if valves is not None else []
     angles = [float(parse(str(crank.value), "angle").si) for _, crank in cranks]
@@ -131,7 +134,8 @@ def crank_angles(facts: Facts) -> Iterator[Finding]:
         subject = Subject(int(entry.word("cylinder")), entry.word("valve"))
         middle = facts.get_or_none("heel_middle", subject)
         alone = sum(apart(angle, other) <= SAME_STOP for other in angles) == 1
-        if middle is not None and alone and apart(angle, middle.si) > NEAR_MIDDLE:
+        at_top = facts.cylinders > 0 and _off_multiple(angle, 720.0 / facts.cylinders) <= SAME_STOP
+        if middle is not None and alone and not at_top and apart(angle, middle.si) > NEAR_MIDDLE:
             yield (
                 (crank.place,),
                 (
@@ -139,6 +143,15 @@ def crank_angles(facts: Facts) -> Iterator[Finding]:
                     f"found {angle:g} deg"
                 ),
             )
+
+
+def _off_multiple(angle: float, step: float) -> float:
+    """How far an angle is from the nearest multiple of a step, deg.
+
+    >>> _off_multiple(602.0, 120.0)
+    2.0
+    """
+    return abs(angle - step * round(angle / step))
 
 
 def stock_lists(facts: Facts) -> Iterator[Finding]:

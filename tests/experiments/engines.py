@@ -40,14 +40,14 @@ class Design:
 
 @dataclass(frozen=True)
 class Valve:
-    """One valve: its engine with the pivot where the first trial finds it, and its rod at zero lash there."""
+    """One valve: its engine with the pivot where the first trial finds it, and its pushrod at zero lash there."""
 
     design: Design
     engine: PlanarEngine
     random: Random = field(repr=False)
 
     def stands(self, length: float, shim: float) -> PlanarEngine:
-        """The engine with this rod under a nut, or this shim under a fixed rocker."""
+        """The engine with this pushrod under a nut, or this shim under a fixed rocker."""
         return (
             self.engine.raised(shim - PACK) if self.design.fixed else self.engine.raised(self.engine.raise_for(length))
         )
@@ -61,7 +61,7 @@ class Valve:
         return float(turned((0, 1), stands.tilt) @ circle) - self.design.lift / 2
 
     def length(self, shim: float) -> float:
-        """The rod at zero lash over this shim, as found by feel and caliper."""
+        """The pushrod at zero lash over this shim, as found by feel and caliper."""
         found = self.engine.raised(shim - PACK).rod() if self.design.fixed else self.engine.rod()
         return found + self.random.gauss(0, FEEL) + self.random.gauss(0, CALIPER)
 
@@ -95,7 +95,7 @@ def design(random: Random, fixed: bool = False, pad_tip: bool = False) -> Design
 
 
 def valve(shared: Design, random: Random, off: float) -> Valve:
-    """A valve whose first rod is ``off`` too short (on a fixed mount: whose pivot is as much too low)."""
+    """A valve whose first pushrod is ``off`` too short (on a fixed mount: whose pivot is as much too low)."""
     best = random.uniform(0.62, 0.72) if shared.pad_tip else shared.lift / 2
     engine = _placed(shared, random, best)
     aside = 0.0 if shared.pad_tip else random.uniform(-0.012, 0.012)

@@ -36,7 +36,7 @@ class BracketBench(Bench):
         self.too_far = []
 
     def mark(self, length: float, shim: float) -> None:
-        """Under a nut the builder turns it until zero lash lies inside the bracket that the advice asks for."""
+        """Under a nut the builder turns it until zero lash lies inside the bracket that the advice requires."""
         step = floor((length - ZERO) / WIDE)
         if not self.valve.design.fixed:
             length = ZERO + (step + self.valve.random.random()) * WIDE

@@ -87,7 +87,7 @@ def test_lengthening_then_shortening_returns(off: float, tmp_path: Path) -> None
     assert other.height_error.si == pytest.approx(one.height_error.si, abs=0.002 * 0.0254)
 
 
-def test_from_either_length_the_advice_aims_at_the_same_rod(tmp_path: Path) -> None:
+def test_from_either_length_the_advice_aims_at_the_same_pushrod(tmp_path: Path) -> None:
     random = Steady(7)
     shared = design(random)
     short = bench(shared, random, 0.150, lines=True)

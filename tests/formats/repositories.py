@@ -88,6 +88,6 @@ def written(form: ModuleType) -> Callable[[Run], str]:
 
 
 def findings_for(done: Run, together: bool = False) -> list[Annotation]:
-    """All that CI is told of a run."""
+    """All that CI is reported of a run."""
     builds = (one for checked in done.builds for one in told_of.findings_for(done.context, checked, together))
     return [*told_of.input_annotations(done.context, done.problems), *builds]

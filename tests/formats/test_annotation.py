@@ -1,4 +1,4 @@
-"""What CI is told: where it stands, in the order and at the level that the exit code follows."""
+"""What CI is reported: where it stands, in the order and at the level that the exit code follows."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ def test_settings_below_the_top_do_not_move_the_top(tmp_path: Path) -> None:
     }
 
 
-def test_a_build_without_its_head_is_told_from_the_top_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_build_without_its_head_is_reported_from_the_top_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     for name in ("whole/build", "whole/cam", "torn/cam", "torn/heads", "torn/marks"):
         (tmp_path / name).parent.mkdir(exist_ok=True)
         (tmp_path / f"{name}.yaml").write_text("")
@@ -48,7 +48,7 @@ def test_errors_are_what_blocks_and_what_cannot_be_read(done: Run) -> None:
     assert sum(finding.level == "error" for finding in findings_for(done)) == len(blocks) + len(problems)
 
 
-def test_told_together_names_every_subject(shipped: Run) -> None:
+def test_reported_together_names_every_subject(shipped: Run) -> None:
     together = [finding for finding in findings_for(shipped, together=True) if finding.rule == "running-parts-measured"]
     single = [finding for finding in findings_for(shipped) if finding.rule == "running-parts-measured"]
     assert len(together) < len(single)

@@ -50,14 +50,14 @@ def test_a_wrong_call_says_nothing_on_stdout(tmp_path: Path, form: str) -> None:
     assert done.stderr.startswith(b"buildcheck: no build at or under .")
 
 
-def test_colour_is_given_when_asked_for_and_only_to_text(repository: Path) -> None:
+def test_colour_is_given_when_requested_and_only_to_text(repository: Path) -> None:
     build = repository / "engines" / "green"
     assert b"\x1b[1;36mnote\x1b[0m: " in check(build, "--color", "always").stdout
     assert b"\x1b" not in check(build, "--color", "always", "--format", "github").stdout
     assert b"\x1b" not in check(build).stdout
 
 
-def test_text_tells_what_blocks_first_by_file_line_and_column_the_verdict_last(done: Run) -> None:
+def test_text_shows_what_blocks_first_by_file_line_and_column_the_verdict_last(done: Run) -> None:
     firsts = set()
     for checked in done.builds:
         lines = [

@@ -1,4 +1,4 @@
-"""GitLab's code quality report, with the fields that its documentation asks for."""
+"""GitLab's code quality report, with the fields that its documentation requires."""
 
 from __future__ import annotations
 

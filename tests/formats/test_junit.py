@@ -75,7 +75,7 @@ def test_harm_is_shown_as_written(done: Run) -> None:
         ("torn", "input: cam.yaml:3:1 oddity_0", ("error", "input")),
     ],
 )
-def test_a_case_is_named_after_rule_and_subject_and_tells_how_it_ended(
+def test_a_case_is_named_after_rule_and_subject_and_shows_how_it_ended(
     done: Run, build: str, name: str, failures: tuple[str, str] | None
 ) -> None:
     [case] = [

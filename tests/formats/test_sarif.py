@@ -63,7 +63,7 @@ def test_it_holds_what_blocks_and_the_warnings_that_are_due(done: Run) -> None:
     assert sorted(result["ruleId"] for result in results(done)) == sorted(failed + problems)
 
 
-def test_a_level_other_than_none_stands_only_with_a_failure(done: Run) -> None:
+def test_a_level_other_than_none_is_only_with_a_failure(done: Run) -> None:
     """SARIF 2.1.0, 3.27.10."""
     assert {result["kind"] for result in results(done)} == {"fail"}
     assert {result["level"] for result in results(done)} == {"error", "warning"}
@@ -131,7 +131,7 @@ def test_related_places_have_ids_of_their_own(done: Run) -> None:
         assert ids == list(range(1, len(ids) + 1))
 
 
-def test_every_place_of_a_finding_is_told_the_first_as_its_own(done: Run) -> None:
+def test_every_place_of_a_finding_is_reported_the_first_as_its_own(done: Run) -> None:
     found = [(one.rule, len(one.places) - 1) for one in findings_for(done) if one.concerns_ci]
     written = [(result["ruleId"], len(result.get("relatedLocations", []))) for result in results(done)]
     assert sorted(written) == sorted(found)

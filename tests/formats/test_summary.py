@@ -52,7 +52,7 @@ def test_harm_is_shown_as_written_and_is_no_markup(done: Run) -> None:
     assert not [part for part in parts(done) if part.type in ("html_inline", "html_block", "link_open", "image")]
 
 
-def test_the_verdict_and_the_order_are_told(shipped: Run) -> None:
+def test_the_verdict_and_the_order_are_reported(shipped: Run) -> None:
     text = write(shipped)
     ordering = [checked for checked in shipped.builds if checked.options.stage == "ordering"]
     assert text.count("Ready to order: ") == len(ordering)
@@ -86,7 +86,7 @@ def test_a_ready_build_counts_nothing_as_blocking(shipped: Run) -> None:
     assert {row[3] for row in rows(shipped) if len(row) == 7} == {"Blocking", "0"}
 
 
-def test_a_finding_s_row_tells_level_place_and_rule(done: Run) -> None:
+def test_a_finding_s_row_shows_level_place_and_rule(done: Run) -> None:
     own = {(row[0], row[1], row[3]) for row in rows(done) if len(row) == 4}
     assert own - {("Level", "Place", "Rule")} == {
         (one.level, f"{one.places[0].file}:{one.places[0].line}", one.rule)

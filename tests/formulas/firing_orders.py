@@ -1,4 +1,4 @@
-"""Engines by firing order, and their heels: shared by the tests of heels and of the measuring plan."""
+"""Engines by firing order, and their base circles: shared by the tests of base circles and of the measuring plan."""
 
 from __future__ import annotations
 

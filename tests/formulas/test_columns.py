@@ -31,7 +31,7 @@ def test_tube_chosen_for_a_load():
     assert factor(0.0079) < 2
 
 
-def test_worked_push_rod_falls_under_johnson_only_when_soft():
+def test_worked_push_pushrod_falls_under_johnson_only_when_soft():
     rod = (5 / 16, 0.080, 9.450, 30e6)
     assert columns.euler_load(*rod) == pytest.approx(1464, abs=0.5)
     assert columns.critical_load(*rod, 36e3) == pytest.approx(1348, abs=0.5)
@@ -51,12 +51,12 @@ def test_the_two_curves_meet_at_half_the_yield_load():
     assert loads[0] < 2 * half
 
 
-def test_static_load_and_factor_at_the_push_rod():
+def test_static_load_and_factor_at_the_push_pushrod():
     assert columns.pushrod_load(1290.0, 1.6) == pytest.approx(2064)
     assert columns.buckling_factor(3.0, 0.5) == 6.0
 
 
-def test_a_solid_rod_is_the_thickest_tube():
+def test_a_solid_pushrod_is_the_thickest_tube():
     assert columns.second_moment(0.008, 0.004) == pytest.approx(3.141592653589793 * 0.008**4 / 64)
     assert columns.second_moment(0.008, 0.002) < columns.second_moment(0.008, 0.004)
 
@@ -71,6 +71,6 @@ def test_a_solid_rod_is_the_thickest_tube():
         (lambda: columns.buckling_factor(6000.0, 0.0), "load"),
     ],
 )
-def test_impossible_push_rods_are_refused(impossible, expected):
+def test_impossible_push_pushrods_are_refused(impossible, expected):
     with pytest.raises(ValueError, match=expected):
         impossible()

@@ -69,7 +69,7 @@ def test_piston_position(crank, below):
 
 
 @pytest.mark.parametrize("crank", range(5, 360, 25))
-def test_piston_position_keeps_the_rod_as_long_as_it_is(crank):
+def test_piston_position_keeps_the_pushrod_as_long_as_it_is(crank):
     pin_x, pin_y = 50 * sin(radians(crank)), 50 * cos(radians(crank))
     height = brentq(lambda y: pin_x**2 + (y - pin_y) ** 2 - 170**2, pin_y, pin_y + 200)
     assert c.piston_position(100, 170, crank) == pytest.approx(50 + 170 - height, abs=1e-6)

@@ -9,7 +9,7 @@ from buildcheck.formulas import thermal_expansion as g
 BLOCK, HEAD, ROD, STEM, RATIO = 0.150, 0.100, 0.230, 0.120, 1.6
 
 
-def test_growth_of_a_printed_rod():
+def test_growth_of_a_printed_pushrod():
     """Bansal, Strength of Materials, Problem 1.28, p. 43: 200 cm, 70 °C, 12e-6 → 0.168 cm."""
     assert g.growth(2.00, 12e-6, 70) == pytest.approx(0.168e-2)
 
@@ -56,7 +56,7 @@ def test_tip_rising_with_the_pivot_leaves_the_plain_difference():
 
 
 def test_gap_of_a_rocker_solved_as_a_lever():
-    """Pivot, tip and rod end stand on one line; valve arm R, pushrod arm 1."""
+    """Pivot, tip and pushrod end stand on one line; valve arm R, pushrod arm 1."""
     pivot, rod, tip = 0.40e-3, 0.15e-3, 0.55e-3
     rod_end = pivot + (pivot - tip) / RATIO
     assert g.gap_growth(pivot, rod, RATIO, tip) == pytest.approx(rod_end - rod)

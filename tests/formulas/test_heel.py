@@ -9,7 +9,7 @@ from buildcheck.formulas import cam
 from buildcheck.formulas.base_circle import heel, heel_margin, heel_middle, on_heel, ramp
 
 
-def test_heel_by_published_valve_setting_in_two_stops():
+def test_base_circle_by_published_valve_setting_in_two_stops():
     """US Department of the Army, TM 5-3805-258-24-1, p. 4-28.
 
     Four in line, 1 firing: intakes 1, 2, exhausts 1, 3; then the others.
@@ -24,7 +24,7 @@ def test_heel_by_published_valve_setting_in_two_stops():
     assert not on_heel(0, windows[4, "exhaust"])
 
 
-def test_heel_middle_is_half_a_cycle_from_the_nose_and_its_window_ends_at_the_events():
+def test_base_circle_middle_is_half_a_cycle_from_the_nose_and_its_window_ends_at_the_events():
     intake = heel(heel_middle("intake", 108, advance=4, tdc=240), 270, margin=0)
     assert intake.middle == 240 + 104
     closes = 240 - 180 + cam.intake_closes(270, 108, 4)
@@ -35,7 +35,7 @@ def test_heel_middle_is_half_a_cycle_from_the_nose_and_its_window_ends_at_the_ev
     assert exhaust.middle + exhaust.reach == 720 + 180 - cam.exhaust_opens(280, 116, 4)
 
 
-def test_heel_windows_wrap_over_the_cycle_and_own_their_ends():
+def test_base_circle_windows_wrap_over_the_cycle_and_own_their_ends():
     window = heel(650, 270)
     assert on_heel(145, window)
     assert not on_heel(145.1, window)
@@ -43,7 +43,7 @@ def test_heel_windows_wrap_over_the_cycle_and_own_their_ends():
     assert not on_heel(434.9, window)
 
 
-def test_both_valves_are_on_the_heel_exactly_in_the_both_shut_window():
+def test_both_valves_are_on_the_base_circle_exactly_in_the_both_shut_window():
     windows = heels_of([1])
     first, last = cam.both_shut_window(cam.intake_closes(270, 108), cam.exhaust_opens(280, 116))
     shut = {crank for crank in range(-180, 181) if all(on_heel(crank, w) for w in windows.values())}
@@ -52,14 +52,14 @@ def test_both_valves_are_on_the_heel_exactly_in_the_both_shut_window():
         cam.both_shut_window(180, 180)
 
 
-def test_no_heel_left_is_refused():
+def test_no_base_circle_left_is_refused():
     with pytest.raises(ValueError, match="no base circle"):
         heel(108, 700, margin=11)
     with pytest.raises(ValueError, match="intake or exhaust"):
         heel_middle("inlet", 108)
 
 
-def test_heel_margin_is_the_room_to_the_end_of_the_window():
+def test_base_circle_margin_is_the_room_to_the_end_of_the_window():
     window = heel(heel_middle("exhaust", 116), 280, margin=0)
     for crank in range(0, 720, 7):
         margin = heel_margin(crank, window.middle, 280)
@@ -75,6 +75,6 @@ def test_ramp_widens_from_twenty_thousandths_and_refuses_fifty():
         ramp(0.00127)
 
 
-def test_a_heel_may_be_a_single_point():
+def test_a_base_circle_may_be_a_single_point():
     assert heel(108, 700, margin=10).reach == 0
     assert cam.both_shut_window(80, 80, margin=100) == (0, 0)

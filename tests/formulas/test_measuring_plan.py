@@ -1,4 +1,4 @@
-"""The measuring plan against brute force: fewest stops, every valve on its heel, nearest the middles."""
+"""The measuring plan against brute force: fewest stops, every valve on its base circle, nearest the middles."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from buildcheck.formulas.crank_stops import measuring_plan
 
 
 def fewest_by_brute_force(heels):
-    """Every half degree stands for the set of valves on their heel there; fewest sets that hold them all."""
+    """Every half degree represents the set of valves on their base circle there; fewest sets that hold them all."""
     sets = {frozenset(v for v, w in heels.items() if distance(h / 2, w.middle) <= w.reach) for h in range(1440)}
     biggest = [s for s in sets if not any(s < other for other in sets)]
     return next(
@@ -35,7 +35,7 @@ ENGINES = {
 
 @pytest.mark.parametrize("margin", [0, 10, 50, 100, 180])
 @pytest.mark.parametrize("engine", ENGINES)
-def test_plan_has_fewest_stops_and_every_valve_on_its_heel_once(engine, margin):
+def test_plan_has_fewest_stops_and_every_valve_on_its_base_circle_once(engine, margin):
     heels = heels_of(*ENGINES[engine], margin=margin)
     plan = measuring_plan(heels)
     assert len(plan) == fewest_by_brute_force(heels)
@@ -82,7 +82,7 @@ def test_plan_of_two_stops_on_random_windows_is_nearest_the_middles():
     assert judged > 10
 
 
-def test_each_stop_stands_midway_between_its_own_middles():
+def test_each_stop_is_midway_between_its_own_middles():
     middles = {1: 0, 2: 100, 3: 400, 4: 420}
     plan = measuring_plan({(c, "intake"): Heel(middle, 60) for c, middle in middles.items()})
     assert [stop.crank for stop in plan] == [50, 410]

@@ -23,7 +23,7 @@ def test_the_telling_step_is_the_least_that_parts_the_widths(q, expanded):
     assert apart > 2 * expanded
 
 
-def test_no_step_tells_the_sign_of_nothing():
+def test_no_step_shows_the_sign_of_nothing():
     assert smallest_useful_step(1.550, 0.560, 0.0, 0.001) is None
     assert smallest_useful_step(1.550, 0.560, 0.010, 0.050) is None
 
@@ -73,7 +73,7 @@ def test_the_trial_that_does_not_fit_is_repeated():
     assert (proposed(trials).action, proposed(trials).trial) == ("repeat", 1)
 
 
-def test_a_mark_that_ran_off_asks_for_contact_lines():
+def test_a_mark_that_ran_off_requires_contact_lines():
     assert proposed([Trial(9.400, (0.0, 0.040), u_edge=0.0015, at_edge=True)]).action == "read contacts"
 
 

@@ -54,7 +54,7 @@ def test_where_any_height_moves_the_mark_must_go_on_by_the_model(seed, lean):
 
 @pytest.mark.parametrize("lean", [0.0, 4.0, -2.0])
 @pytest.mark.parametrize("seed", range(12))
-def test_near_the_middle_the_first_order_form_tells_the_same(seed, lean):
+def test_near_the_middle_the_first_order_form_shows_the_same(seed, lean):
     """Near the middle a raise moves the mark by about width/L of it; arms as steep as these need up to a quarter more.
 
     Derivation: the pad touches the tip above the centre of its curve, which lies x = sqrt(a^2 - s^2) from the pivot,

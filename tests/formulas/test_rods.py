@@ -34,12 +34,12 @@ def test_length_asked_adds_what_each_part_asks():
         rods.length_asked(9.400, lash=0.016, ratio=0)
 
 
-def test_more_preload_is_a_longer_rod():
+def test_more_preload_is_a_longer_pushrod():
     # ASE A8 Engine Performance preparation text, ch. A, p. 18, 'Selective Length Pushrods'
     assert rods.length_asked(9.400, preload=0.060) > rods.length_asked(9.400, preload=0.0)
 
 
-def test_a_screw_standing_out_while_measuring_asks_a_longer_rod():
+def test_a_screw_standing_out_while_measuring_asks_a_longer_pushrod():
     shortest, longest = rods.adjuster_interval(9.400, 0.060, 0.020)
     assert (shortest + longest) / 2 == pytest.approx(9.420)
     assert longest - shortest == pytest.approx(0.120)

@@ -37,7 +37,7 @@ def contributions(changes, ratio, pivot_free):
 
 
 def rod_length_of_a_level_rocker(changes, ratio):
-    """Pivot, tip and rod end on one line that may tilt; the rod stands in the lifter's cup."""
+    """Pivot, tip and pushrod end on one line that may tilt; the pushrod stands in the lifter's cup."""
     deck = 9.0 - changes.block_milled
     joint = deck + 0.040 + changes.gasket_thickness
     pivot = joint + 4.0 - changes.head_milled + changes.head_height + changes.pedestal_raised
@@ -60,7 +60,7 @@ def test_fixed_rocker_against_its_heights_for_random_changes():
 
 
 def test_stud_with_nut_follows_the_tip_and_so_keeps_its_mark():
-    """The nut raises the pivot with the tip: t(1 + 1/R) of rod less t/R for the tip."""
+    """The nut raises the pivot with the tip: t(1 + 1/R) of pushrod less t/R for the tip."""
     ratio, raised = 1.5, 0.060
     followed = Changes(tip_higher=raised, pedestal_raised=raised)
     assert length_change(Changes(tip_higher=raised), ratio, pivot_free=True) == pytest.approx(raised)

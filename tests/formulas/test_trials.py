@@ -41,7 +41,7 @@ def test_a_sign_is_known_once_the_other_one_is_worse_by_nine(apart, known):
     assert fit.solutions[0].q == pytest.approx(0.060, abs=1e-6)
 
 
-def test_trials_at_q_and_minus_q_are_told_apart_only_by_the_length_between_them():
+def test_trials_at_q_and_minus_q_are_distinguished_only_by_the_length_between_them():
     fit = fit_trials([read(9.300, 0.100 / 3.25), read(9.400, -0.100 / 3.25)], ROLLER)
     assert fit.solutions[0].q == pytest.approx(-0.100 / 3.25, abs=1e-6)
 
@@ -55,7 +55,7 @@ def test_another_length_moves_no_mark_on_a_fixed_mount():
     assert moved.doubtful is None
 
 
-def test_a_shim_tells_the_sign_on_a_fixed_mount():
+def test_a_shim_shows_the_sign_on_a_fixed_mount():
     fixed = Roller(1.550, 0.560, None, contact_band=0.0)
     shimmed = Trial(9.400, read(9.400, 0.040).mark, u_edge=0.0015, shim=0.040)
     fit = fit_trials([read(9.400, 0.080), shimmed], fixed)

@@ -34,7 +34,7 @@ def test_the_marks_may_be_read_with_any_gauge(name: str, stated: str, call: Call
     every_command(call, build)
 
 
-def test_a_fit_of_one_height_that_reaches_zero_tells_it(tmp_path: Path) -> None:
+def test_a_fit_of_one_height_that_reaches_zero_shows_it(tmp_path: Path) -> None:
     """Too low and too high are then one valley of the fit: a height beside zero, sign and all."""
     build = copied("example_build", tmp_path)
     marks = (build / "marks.yaml").read_text(encoding="utf-8")
@@ -53,7 +53,7 @@ def test_a_pedestal_or_shaft_need_not_name_an_adjuster(name: str, left_out: str,
     every_command(call, build)
 
 
-def test_a_pedestal_without_an_adjuster_is_fixed_and_its_order_asks_for_it(call: Call, tmp_path: Path) -> None:
+def test_a_pedestal_without_an_adjuster_is_fixed_and_its_order_requires_it(call: Call, tmp_path: Path) -> None:
     build = copied("tests/builds/vee_eight_mm", tmp_path)
 
     def result() -> list[tuple[object, ...]]:
@@ -93,7 +93,7 @@ def test_a_narrow_mark_on_a_pad_tip_is_drawn_and_advised(far: str, call: Call, t
 
 
 @pytest.mark.parametrize("far", ["5.75", "5.80"])
-def test_a_mark_no_wider_than_its_uncertainty_advises_no_rod(far: str, call: Call, tmp_path: Path) -> None:
+def test_a_mark_no_wider_than_its_uncertainty_advises_no_pushrod(far: str, call: Call, tmp_path: Path) -> None:
     build = pad_tip(tmp_path, *PAD_TIP_MARK, f"from: 5.08 mm, to: {far} mm")
     [result] = json.loads(call("advise", build, "--valve", "1/intake", "--format", "json").out)["advice"]
     assert (result["step"]["action"], result["step"]["length"], result["length_asked"]) == ("mark again", None, None)

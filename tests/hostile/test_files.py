@@ -125,7 +125,7 @@ def test_a_link_inside_the_folder_is_followed(build: Path, call: Call) -> None:
     assert call("check").code == 0
 
 
-def test_files_that_come_and_go_are_told_or_not_there(build: Path, call: Call) -> None:
+def test_files_that_come_and_go_are_reported_or_not_there(build: Path, call: Call) -> None:
     stop = threading.Event()
 
     def flicker() -> None:

@@ -105,7 +105,7 @@ def report_of(text: str, folder: Path, call: Call) -> str:
     return (build / "REPORT.md").read_text()
 
 
-def test_no_report_is_remade_by_what_it_tells_of(call: Call, tmp_path: Path) -> None:
+def test_no_report_is_remade_by_what_it_mentions(call: Call, tmp_path: Path) -> None:
     expected = shape_of(report_of("plain", tmp_path, call))
     assert len(expected) > 1000
     one_line = [payload.replace("\n", " ").replace("\r", " ").strip() for payload in PAYLOADS]

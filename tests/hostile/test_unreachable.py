@@ -1,4 +1,4 @@
-"""Folders that cannot be looked into, links that lead nowhere, names that name nothing: told, never passed over."""
+"""Folders that cannot be looked into, links that lead nowhere, names that name nothing: reported, never passed over."""
 
 from __future__ import annotations
 
@@ -65,7 +65,7 @@ CALLS = [
 
 
 @pytest.mark.parametrize("words", CALLS, ids=" ".join)
-def test_a_folder_that_cannot_be_looked_into_is_told(words: list[str], user: Outcome, shop: Path) -> None:
+def test_a_folder_that_cannot_be_looked_into_is_reported(words: list[str], user: Outcome, shop: Path) -> None:
     (shop / "engines/eider").chmod(0)
     try:
         ended = user(*words)
@@ -76,7 +76,7 @@ def test_a_folder_that_cannot_be_looked_into_is_told(words: list[str], user: Out
 
 
 @pytest.mark.parametrize("words", [["check"], ["report"], ["compare", "HEAD"], ["rules"]], ids=" ".join)
-def test_rules_that_cannot_be_looked_into_are_told(words: list[str], user: Outcome, shop: Path) -> None:
+def test_rules_that_cannot_be_looked_into_are_reported(words: list[str], user: Outcome, shop: Path) -> None:
     (shop / "shop/deep").chmod(0)
     try:
         ended = user(*words)
@@ -93,7 +93,7 @@ def test_a_pattern_may_be_written_with_more_slashes_and_dots(pattern: str, shop:
 
 
 @pytest.mark.parametrize("pattern", ["/engines/*", "../engines/*", "engines/../engines/*", "engines/.."])
-def test_a_pattern_that_can_never_match_is_told_at_its_line(pattern: str, shop: Path, call: Call) -> None:
+def test_a_pattern_that_can_never_match_is_reported_at_its_line(pattern: str, shop: Path, call: Call) -> None:
     (shop / "buildcheck.yaml").write_text(f"note: ours\nbuilds:\n  - '{pattern}'\n")
     ended = call("check")
     assert (ended.code, [error.split(" error:")[0] for error in ended.errors]) == (2, ["buildcheck.yaml:3:5:"])
@@ -108,7 +108,7 @@ def test_a_link_to_nothing_does_not_stand_for_its_folder(target: str, words: lis
     assert (ended.code, ended.out, ended.err) == (2, "", "buildcheck: engines/b does not exist\n")
 
 
-def test_a_linked_folder_that_is_not_walked_into_is_told(shop: Path, call: Call) -> None:
+def test_a_linked_folder_that_is_not_walked_into_is_reported(shop: Path, call: Call) -> None:
     a_build(shop / "elsewhere" / "teal")
     (shop / "engines/teal").symlink_to("../elsewhere/teal")
     result = "buildcheck: engines/teal is a link to a build, and not checked: name it\n"
@@ -143,7 +143,7 @@ NAMES = {"loop": "loop", "nul": r'"a\0b"', "long": "x" * 300, "long below": f"sh
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_a_rule_folder_that_is_none_is_told_at_its_line(name: str, shop: Path, call: Call) -> None:
+def test_a_rule_folder_that_is_none_is_reported_at_its_line(name: str, shop: Path, call: Call) -> None:
     (shop / "loop").symlink_to("loop")
     (shop / "buildcheck.yaml").write_text(f"rules:\n  - shop\n  - {NAMES[name]}\n")
     for words in (["check"], ["report", "--check"], ["rules"], ["compare", "HEAD"]):
@@ -155,7 +155,7 @@ def test_a_rule_folder_that_is_none_is_told_at_its_line(name: str, shop: Path, c
 @pytest.mark.parametrize(
     "name", [f"parts/{'x' * 300}.yaml", f"{'x' * 5000}.yaml", "parts/loop.yaml", "loop/a.yaml"], ids=range(4)
 )
-def test_a_part_that_is_none_is_told_and_others_are_judged(name: str, shop: Path, call: Call) -> None:
+def test_a_part_that_is_none_is_reported_and_others_are_judged(name: str, shop: Path, call: Call) -> None:
     (shop / "parts").mkdir()
     (shop / "parts/loop.yaml").symlink_to("loop.yaml")
     (shop / "loop").symlink_to("loop")
@@ -165,7 +165,7 @@ def test_a_part_that_is_none_is_told_and_others_are_judged(name: str, shop: Path
     assert (ended.code, "engines/dunlin/build.yaml:1:1: note" in ended.out, place in places(ended)) == (2, True, True)
 
 
-def test_a_rule_that_links_to_itself_is_told_of_a_commit_too(shop: Path, call: Call) -> None:
+def test_a_rule_that_links_to_itself_is_reported_of_a_commit_too(shop: Path, call: Call) -> None:
     (shop / "shop/x.yaml").symlink_to("x.yaml")
     for option in ("--touched", "--tracked"):
         ended = call("check", option)

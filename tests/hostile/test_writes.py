@@ -209,7 +209,7 @@ def test_a_folder_that_may_only_be_read_is_named_where_a_build_was_to_be_made(lo
     assert (ended.code, ended.err) == (2, f"buildcheck: {locked}/teal: cannot be made (Permission denied)\n")
 
 
-def test_a_file_that_may_not_be_read_is_told(locked: Path, call: Call) -> None:
+def test_a_file_that_may_not_be_read_is_reported(locked: Path, call: Call) -> None:
     os.seteuid(os.getuid())
     (locked / "marks.yaml").write_text("valves: []\n")
     (locked / "marks.yaml").chmod(0)

@@ -55,7 +55,7 @@ def test_there_are_over_three_hundred() -> None:
 
 
 @pytest.mark.parametrize("how", BROKEN)
-def test_a_broken_file_is_told_at_its_place(how: str, call: Call, tmp_path: Path) -> None:
+def test_a_broken_file_is_reported_at_its_place(how: str, call: Call, tmp_path: Path) -> None:
     files = FILES if len(BROKEN[how]) < 5000 else FILES[::4]
     for name in files:
         (tmp_path / name).mkdir()

@@ -1,4 +1,4 @@
-"""What one valve asks for and which lengths it allows, from the files alone: the arithmetic of the trade once more."""
+"""What one valve requires and which lengths it allows, from the files alone: the arithmetic of the trade once more."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ Span = tuple[float, float]
 
 @dataclass(frozen=True)
 class Allowed:
-    """The length that a valve asks for, in the build's own convention, and the spans that it allows (m)."""
+    """The length that a valve requires, in the build's own convention, and the spans that it allows (m)."""
 
     asked: float
     spans: list[Span]
@@ -57,7 +57,7 @@ class Engine:
         )  # fmt: skip
 
     def added(self, valve: str) -> float:
-        """What the rod has beyond zero lash: the lifter's preload, or less the lash."""
+        """What the pushrod has beyond zero lash: the lifter's preload, or less the lash."""
         if "lash" in self.data["cam"][valve]:
             return -one(self.data["cam"][valve]["lash"]) / self.ratio(valve)
         rockers, preload = self.data["rockers"], self.data["cam"]["lifter"]["preload"]
@@ -69,7 +69,7 @@ class Engine:
 
 
 def read(engine: Engine, trial: dict[str, Any]) -> Amount:
-    """A trial's length as the build measures its rods, on the lifter to be run."""
+    """A trial's length as the build measures its pushrods, on the lifter to be run."""
     rods, marks, lifter = engine.data["pushrods"], engine.data["marks"], engine.data["cam"]["lifter"]
     checker = rods.get("checker", {})
     if "length" in trial:

@@ -13,7 +13,7 @@ GAPS = {
     "rocker_to_retainer": (0.040, 0.040), "rocker_to_stud": (0.060, 0.060), "pushrod_to_head": (0.030, 0.030),
     "piston_to_valve": (0.080, 0.100), "retainer_to_seal": (0.050, 0.050),
 }  # fmt: skip
-"""What the trade asks for at intake and exhaust, in; common practice, no published source."""
+"""What the trade requires at intake and exhaust, in; common practice, no published source."""
 
 
 def about(random: Random, limit: float, expanded: float) -> float:

@@ -95,7 +95,7 @@ def diameter(thread: str) -> float:
 
 
 def delivered(engine: Engine) -> Iterator[Judged | Untold]:
-    """The worst run-out, the rod farthest from any length chosen, and how many rods each length is short of."""
+    """The worst run-out, the pushrod farthest from any length chosen, and how many pushrods each length is short of."""
     boxes, rods = engine.data["as_built"]["delivered"], engine.data["pushrods"]
     bent = [measured(box["run_out"]) for box in boxes if "run_out" in box]
     yield (
@@ -123,7 +123,7 @@ def _nominal(found: UFloat) -> float:
 
 
 def length_of(box: dict[str, Any], rods: dict[str, Any]) -> UFloat:
-    """A delivered rod's length over full balls, whatever convention it was measured in."""
+    """A delivered pushrod's length over full balls, whatever convention it was measured in."""
     return measured(box["length"]) + stands_off(balls(rods["ends"]), box)
 
 

@@ -18,7 +18,7 @@ def answer(*command: str) -> dict[str, Any]:
 
 
 def result_on(result: dict[str, Any], rule: str, valve: str, cylinder: int | None) -> dict[str, Any]:
-    """A build's result on one subject; what is alike for all cylinders, or valves, is told once."""
+    """A build's result on one subject; what is alike for all cylinders, or valves, is reported once."""
     own = [one for one in result["results"] if one["rule"] == rule]
     own = [one for one in own if one["subject"].get("valve", "") in ("", valve)]
     [found] = [one for one in own if one["subject"].get("cylinder", cylinder) == cylinder]

@@ -22,7 +22,7 @@ READ = [f"read {number}" for number in range(44)]
 
 @dataclass(frozen=True)
 class ReadTwice:
-    """One build: its files, what was told of it, and where the crank is to be turned."""
+    """One build: its files, what was reported of it, and where the crank is to be turned."""
 
     folder: Path
     outcome: dict[str, Any]

@@ -43,7 +43,7 @@ class Valve:
 
     @property
     def stands(self) -> dict[str, Any]:
-        """The trial whose pivot's height is asked: under a nut the last of known length."""
+        """The trial whose pivot's height is required: under a nut the last of known length."""
         own = [trial for trial in self.entry["trials"] if "length" in trial or not self.engine.nut]
         return dict(own[-1])
 
@@ -75,7 +75,7 @@ class Valve:
         return start.nominal_value <= 1e-9 or end.nominal_value >= self.tip.nominal_value - 1e-9
 
     def of_known_length(self, trial: Mapping[str, Any]) -> bool:
-        """Whether its rod can be held against the last's: of no stand-in for a solid lifter is the height drawn."""
+        """Whether its pushrod can be held against the last's: of no stand-in for a solid lifter is the height drawn."""
         kinds = {self.field_value(each, "lifter") for each in (trial, self.last)}
         return len(kinds) == 1 or "hydraulic" in self.engine.data["cam"]["lifter"]["type"]
 
@@ -108,7 +108,7 @@ def readings(engine: Engine) -> Iterator[Judged | Untold]:
 
 
 def heel(valve: Valve) -> Judged | Untold:
-    """From where the crank stood to the nearer end of the heel, in degrees."""
+    """From where the crank stood to the nearer end of the base circle, in degrees."""
     cylinder, kind = valve.key
     if "crank" not in valve.entry:
         return Untold("measured-on-heel", kind, cylinder)

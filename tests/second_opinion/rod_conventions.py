@@ -1,4 +1,4 @@
-"""A rod's length from one convention to another: what holes take off balls, worked out a second time."""
+"""A pushrod's length from one convention to another: what holes take off balls, worked out a second time."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ Ends = list[tuple[float, float]]
 
 
 def balls(ends: Mapping[str, Any]) -> Ends:
-    """The balls of a rod whose ends are alike or given one by one."""
+    """The balls of a pushrod whose ends are alike or given one by one."""
     both = [ends["lifter"], ends["rocker"]] if "lifter" in ends else [ends, ends]
     return [(one(end["ball_radius"]), one(end.get("oil_hole", "0 in"))) for end in both if end["type"] == "ball"]
 
@@ -39,7 +39,7 @@ def as_measured(rods: Mapping[str, Any], convention: Mapping[str, Any] | str) ->
 
 
 def stock_lengths(rods: Mapping[str, Any]) -> dict[tuple[float, str, str], float]:
-    """Length as the supplier states it, its convention and hole -> the same rod as this build measures, m."""
+    """Length as the supplier states it, its convention and hole -> the same pushrod as this build measures, m."""
     found = {}
     for entry in rods.get("stock", []):
         first, last, step = (one(entry[key]) for key in ("from", "to", "step"))

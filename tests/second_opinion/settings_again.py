@@ -35,14 +35,14 @@ def judged(bench: Bench) -> Iterator[Judged | tuple[str, Key | None]]:
 
 
 def preload(bench: Bench, key: Key) -> UFloat:
-    """The rod's length makes it where nothing adjusts, else the turns, which are good to an eighth."""
+    """The pushrod's length makes it where nothing adjusts, else the turns, which are good to an eighth."""
     if bench.adjusted:
         return bench.preload_aimed(key, counted=1 / 16)
     return bench.chosen(key) + bench.tolerances[key] - bench.zero(key)
 
 
 def lash(bench: Bench, key: Key) -> UFloat:
-    """As it was set, else as the rod leaves it where nothing adjusts, else as the card asks."""
+    """As it was set, else as the pushrod leaves it where nothing adjusts, else as the card asks."""
     set_to = bench.fitted(key).get("lash")
     if set_to is not None:
         return bench.once(f"lash as set {key}", set_to)
@@ -145,7 +145,7 @@ def _lash_hot(bench: Bench, rule: str, key: Key) -> Judged | None:
 
 
 def _adjuster(bench: Bench, rule: str, key: Key) -> Judged | None:
-    """The screw comes out by what the rod is too short."""
+    """The screw comes out by what the pushrod is too short."""
     if bench.data["rockers"]["adjuster"] != "screw":
         return None
     stands = asked(bench, key) - bench.chosen(key) - bench.tolerances[key]
@@ -154,7 +154,7 @@ def _adjuster(bench: Bench, rule: str, key: Key) -> Judged | None:
 
 
 def _repeats(bench: Bench, rule: str, key: Key) -> Judged | None:
-    """Zero lash found anew, under a rocker that stands fast, by 0.020 in."""
+    """Zero lash found again, under a rocker that stands fast, by 0.020 in."""
     apart = None if bench.nut or key not in bench.trials else bench.found_apart(key)
     return None if apart is None else Judged(rule, key[1], apart, most=exactly(0.020 * INCH), cylinder=key[0])
 

@@ -26,7 +26,7 @@ def banks(bench: Bench) -> list[list[int]]:
 
 
 def lengths(bench: Bench, valve: str, given: Mapping[Key, UFloat]) -> dict[int, UFloat]:
-    """What each measured valve of a type asks for, by cylinder."""
+    """What each measured valve of a type requires, by cylinder."""
     if bench.nut:
         return {cylinder: length for (cylinder, own), length in given.items() if own == valve}
     return {cylinder: asked(bench, (cylinder, own)) for cylinder, own in bench.trials if own == valve}

@@ -25,7 +25,7 @@ def test_the_files_are_read_without_complaint(builds: dict[str, Twice], name: st
 
 
 @each_build
-def test_every_measured_valve_asks_for_the_same_length(builds: dict[str, Twice], name: str) -> None:
+def test_every_measured_valve_requires_the_same_length(builds: dict[str, Twice], name: str) -> None:
     one = builds[name]
     asked = one.result["quantities"]["length_asked"]
     for key in one.measured:
@@ -35,7 +35,7 @@ def test_every_measured_valve_asks_for_the_same_length(builds: dict[str, Twice],
 
 
 @each_build
-def test_the_same_rods_are_ordered(builds: dict[str, Twice], name: str) -> None:
+def test_the_same_pushrods_are_ordered(builds: dict[str, Twice], name: str) -> None:
     """Save where a stock length lies so near an interval's end that the weighing decides."""
     one = builds[name]
     less, more = one.either
@@ -64,7 +64,7 @@ def test_the_draw_is_as_wide_as_it_says(builds: dict[str, Twice]) -> None:
 
 
 @each_build
-def test_every_line_counts_its_valves_and_carries_the_spares_asked_for(builds: dict[str, Twice], name: str) -> None:
+def test_every_line_counts_its_valves_and_carries_the_spares_requested(builds: dict[str, Twice], name: str) -> None:
     one = builds[name]
     for line in one.result["order"]["lines"]:
         assert line["count"] == len(line["serves"]) + len(line["assumed"])

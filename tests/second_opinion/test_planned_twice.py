@@ -72,7 +72,7 @@ def drawn(top: Path, number: int) -> Path:
 
 
 @each_plan
-def test_every_valve_has_one_stop_in_two_turns_on_its_heel(plans: dict[str, Planned], name: str) -> None:
+def test_every_valve_has_one_stop_in_two_turns_on_its_base_circle(plans: dict[str, Planned], name: str) -> None:
     plan = plans[name]
     assert sorted(key for _, valves in plan.stops for key in valves) == sorted(plan.cam.keys)
     cranks = [crank for crank, _ in plan.stops]
@@ -83,7 +83,7 @@ def test_every_valve_has_one_stop_in_two_turns_on_its_heel(plans: dict[str, Plan
 
 
 @each_plan
-def test_heels_are_those_of_the_card(plans: dict[str, Planned], name: str) -> None:
+def test_base_circles_are_those_of_the_card(plans: dict[str, Planned], name: str) -> None:
     plan = plans[name]
     for _, valves in plan.stops:
         for key, heel in valves.items():

@@ -55,7 +55,7 @@ def _folded(build: ReadTwice, again: Judged) -> bool:
 
 
 @each_build
-def test_the_pivot_stands_as_high(builds: dict[str, ReadTwice], name: str) -> None:
+def test_the_pivot_is_as_high(builds: dict[str, ReadTwice], name: str) -> None:
     """Both ends of what the readings allow; where the product tells no sign, of the magnitude alone."""
     for one in builds[name].fitted:
         result = builds[name].quantity("height_error", one.valve)
@@ -116,7 +116,7 @@ def test_a_card_in_degrees_of_cam_is_found_out(builds: dict[str, ReadTwice], nam
 
 
 @each_build
-def test_the_cams_events_are_told_alike(builds: dict[str, ReadTwice], name: str) -> None:
+def test_the_cams_events_are_reported_alike(builds: dict[str, ReadTwice], name: str) -> None:
     for event, degrees in overlap(builds[name].cam):
         assert builds[name].outcome["quantities"][event]["deg"] == pytest.approx(degrees, abs=1e-9), event
 

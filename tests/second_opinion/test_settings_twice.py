@@ -52,7 +52,7 @@ class Outcome:
         }
 
     def _asked(self) -> dict[Key, UFloat]:
-        """Under a nut: what the product says that a valve asks for, which other tests compute twice."""
+        """Under a nut: what the product says that a valve requires, which other tests compute twice."""
         found = {}
         for name, one in self.outcome["quantities"].get("length_asked", {}).items():
             cylinder, valve = name.split("/")
@@ -129,7 +129,7 @@ def test_every_value_is_as_uncertain(builds: dict[int, Outcome], number: int) ->
 
 
 @each_build
-def test_what_is_not_written_is_not_told(builds: dict[int, Outcome], number: int) -> None:
+def test_what_is_not_written_is_not_reported(builds: dict[int, Outcome], number: int) -> None:
     """Open, or on a valve not measured itself left to those of its type that are."""
     build = builds[number]
     for rule, key in build.length_reason:
@@ -143,7 +143,7 @@ def test_what_is_not_written_is_not_told(builds: dict[int, Outcome], number: int
 
 @each_build
 def test_nothing_else_is_judged(builds: dict[int, Outcome], number: int) -> None:
-    """What the product tells of these rules and the second computation does not is of no use, or not measured."""
+    """What the product mentions these rules and the second computation does not is of no use, or not measured."""
     build = builds[number]
     about = {(one.rule, one.valve, one.cylinder) for one in build.judged}
     about |= {(rule, key[1] if key else "", key[0] if key else None) for rule, key in build.length_reason}

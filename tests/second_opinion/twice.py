@@ -67,7 +67,7 @@ class Twice:
             yield from rules_again.buckling(self.engine, self._overall())
 
     def _overall(self) -> dict[str, tuple[float, int]]:
-        """The longest stock rod of each valve type over both ends, m, and a cylinder that has it."""
+        """The longest stock pushrod of each valve type over both ends, m, and a cylinder that has it."""
         rods, stock = self.engine.data["pushrods"], stock_lengths(self.engine.data["pushrods"])
         longest: dict[str, tuple[float, int]] = {}
         for (cylinder, valve), stated in self.lengths().items():

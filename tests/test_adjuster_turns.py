@@ -1,4 +1,4 @@
-"""Turns of nut and bolt: what each takes of the plunger, and what a pedestal's bolt tells of the preload."""
+"""Turns of nut and bolt: what each takes of the plunger, and what a pedestal's bolt mentions the preload."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ def test_turns_that_nobody_counted_are_nobody_s_business(judged: Judged) -> None
     assert set(judged(SIX).kinds("bolt-preload").values()) == {"notApplicable"}
 
 
-def test_a_bolt_whose_thread_is_not_written_is_asked_for(tmp_path: Path) -> None:
+def test_a_bolt_with_their_thread_is_not_written_is_requested(tmp_path: Path) -> None:
     edit = ("rockers.yaml", "adjuster_thread: M8x1.25        # the pedestal bolts", "bolt_turns: 0.5")
     with pytest.raises(Undecided, match=r"adjuster_thread is missing in rockers\.yaml"):
         facts(tmp_path, EIGHT, edit).get("preload_by_bolt", INTAKE)
@@ -79,7 +79,7 @@ LEAN, INCLINED = "stud_lean: 0 deg", "inclination: 4 deg"
 
 
 @pytest.mark.parametrize(("lean", "inclination"), [(0, 0), (0, 4), (0, -8), (6, 4), (10, -5)])
-def test_a_turn_of_the_nut_takes_less_where_stud_or_rod_lean(tmp_path: Path, lean: int, inclination: int) -> None:
+def test_a_turn_of_the_nut_takes_less_where_stud_or_pushrod_lean(tmp_path: Path, lean: int, inclination: int) -> None:
     """p x [cos(lean - inclination) + cos(lean)/R], engineering's own of 3/8-24 and 1.6."""
     edits = [
         ("rockers.yaml", LEAN, f"stud_lean: {lean} deg"),
@@ -91,7 +91,7 @@ def test_a_turn_of_the_nut_takes_less_where_stud_or_rod_lean(tmp_path: Path, lea
     assert found.expanded == 0
 
 
-def test_a_rod_of_unknown_inclination_makes_a_turn_as_unsure_as_a_height(tmp_path: Path) -> None:
+def test_a_pushrod_of_unknown_inclination_makes_a_turn_as_unsure_as_a_height(tmp_path: Path) -> None:
     found = facts(tmp_path, SIX, ("pushrods.yaml", f"{INCLINED}\n", ""))
     each = found.get("preload_per_turn", INTAKE)
     assert each.si / IN == pytest.approx(1.625 / 24)

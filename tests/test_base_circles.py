@@ -1,4 +1,4 @@
-"""Readings on and off the base circle, implausible cams, and how a build's files tell of them."""
+"""Readings on and off the base circle, implausible cams, and how a build's files mention them."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ NOSE = ("marks.yaml", "crank: 107 deg", "crank: 467 deg")
 FIRST = Subject(1, "intake")
 
 
-def test_every_reading_of_the_example_is_on_its_heel() -> None:
+def test_every_reading_of_the_example_is_on_its_base_circle() -> None:
     assert kinds(as_it_is(SIX), "measured-on-heel") == {"pass"}
 
 
@@ -28,7 +28,7 @@ def test_a_reading_a_turn_out_fails_at_its_crank_angle(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("name", ["length_asked", "length_change_for_mark"])
-def test_lengths_of_a_valve_read_off_its_heel_stay_open(tmp_path: Path, name: str) -> None:
+def test_lengths_of_a_valve_read_off_its_base_circle_stay_open(tmp_path: Path, name: str) -> None:
     found = rewritten(tmp_path, SIX, NOSE)
     with pytest.raises(Undecided, match="off the base circle"):
         found.facts.get(name, FIRST)
@@ -69,7 +69,7 @@ def test_durations_from_twenty_thousandths_on_widen_the_margin_by_the_ramp(tmp_p
     assert (narrow.get("heel_from", FIRST).si - wide.get("heel_from", FIRST).si) % 720 == 30
 
 
-def test_durations_at_fifty_thousandths_do_not_tell_a_heel_and_say_what_to_do(tmp_path: Path) -> None:
+def test_durations_at_fifty_thousandths_do_not_tell_a_base_circle_and_say_what_to_do(tmp_path: Path) -> None:
     found = rewritten(tmp_path, SIX, ("cam.yaml", "duration_at: 0.006 in", "duration_at: 1.27 mm"))
     one = results(found, "measured-on-heel")[0]
     assert (one.kind, one.blocks, one.place.file) == ("open", False, "cam.yaml")
@@ -113,7 +113,7 @@ def test_slips_on_the_cams_card_are_named(tmp_path: Path, old: str, new: str, ex
     assert expected in odd.message
 
 
-def test_the_next_step_on_a_valve_read_off_its_heel_is_to_mark_it_again(tmp_path: Path) -> None:
+def test_the_next_step_on_a_valve_read_off_its_base_circle_is_to_mark_it_again(tmp_path: Path) -> None:
     found = advise(rewritten(tmp_path, SIX, NOSE).facts, FIRST)
     assert (found.step.action, found.length_asked, found.needs_work) == ("mark again", None, True)
     assert "off the base circle" in found.step.why

@@ -18,14 +18,14 @@ ROOT = Path(__file__).parent.parent
 VERSION = f"buildcheck {version('buildcheck')}\n"
 
 
-def test_the_version_is_told_without_reading_the_command_line() -> None:
+def test_the_version_is_reported_without_reading_the_command_line() -> None:
     code = "import sys; from buildcheck.cli.main import main; main(['--version']); "
     code += "sys.exit(bool({'argparse', 'typing'} & {*sys.modules}))"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert (done.stdout, done.stderr, done.returncode) == (VERSION, "", 0)
 
 
-def test_the_parser_tells_the_same_version(capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_parser_shows_the_same_version(capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as ended:
         main(["--version", "check"])
     assert ended.value.code == 0

@@ -32,7 +32,7 @@ def change(effect: Effect) -> float:
     return effect.then.si - (effect.now.si if effect.now else 0.0)
 
 
-def test_a_milled_head_shortens_every_rod_by_the_cut_and_moves_the_order() -> None:
+def test_a_milled_head_shortens_every_pushrod_by_the_cut_and_moves_the_order() -> None:
     facts = as_it_is(SIX).facts
     answer = what_if(facts, ["head_milled=0.030 in"])
     asked = [one for one in answer.effects if one.title.startswith("Required length")]
@@ -41,8 +41,8 @@ def test_a_milled_head_shortens_every_rod_by_the_cut_and_moves_the_order() -> No
     assert result == [[9.450], [9.400]]
 
 
-def test_under_a_nut_rods_that_stay_move_the_pivot() -> None:
-    """A rod 0.030 in too long now holds the pivot 0.030 in / (cos 4° + 1/1.6) too high."""
+def test_under_a_nut_pushrods_that_stay_move_the_pivot() -> None:
+    """A pushrod 0.030 in too long now holds the pivot 0.030 in / (cos 4° + 1/1.6) too high."""
     lower = effects(SIX, "head_milled=0.030 in")["intake", "Pivot below mid-lift height"]
     assert change(lower) / INCH == pytest.approx(-0.030 / (0.9975641 + 1 / 1.6))
 
@@ -50,12 +50,12 @@ def test_under_a_nut_rods_that_stay_move_the_pivot() -> None:
 @pytest.mark.parametrize(
     ("assumed", "longer"), [("pedestal_raised=0.5 mm", 0.5 * (1 + 1 / 1.7)), ("tip_higher=1 mm", -1 / 1.7)]
 )
-def test_under_a_fixed_rocker_rods_that_stay_change_the_preload(assumed: str, longer: float) -> None:
+def test_under_a_fixed_rocker_pushrods_that_stay_change_the_preload(assumed: str, longer: float) -> None:
     preload = effects(EIGHT, assumed)["intake", "Preload, same pushrods"]
     assert change(preload) == pytest.approx(-longer / 1000)
 
 
-def test_a_screw_takes_up_what_the_rods_lack() -> None:
+def test_a_screw_takes_up_what_the_pushrods_lack() -> None:
     found = effects(FLAT, "gasket_thickness=0.060 in")
     assert change(found["exhaust", "Adjuster screw, same pushrods"]) / INCH == pytest.approx(0.020)
 
@@ -80,7 +80,7 @@ def reached(value: Value) -> tuple[float, float]:
     return value.si - value.expanded, value.si + value.expanded
 
 
-def test_a_milled_chamber_is_bounded_until_it_is_filled_anew(tmp_path: Path) -> None:
+def test_a_milled_chamber_is_bounded_until_it_is_filled_again(tmp_path: Path) -> None:
     low, high = reached(effects(SIX, "head_milled=0.030 in")["", "Compression ratio"].then)
     lost = pi / 4 * 9.1948**2 * 0.0762
     for cc in (58.0, 58 - lost):
@@ -97,7 +97,7 @@ def test_a_piston_under_a_shaved_head_comes_nearer_its_valves() -> None:
     assert change(found["exhaust", "Piston to valve"]) / INCH == pytest.approx(-0.030)
 
 
-def test_what_cannot_be_told_is_said_and_the_rest_still_answered() -> None:
+def test_what_cannot_be_determined_is_said_and_the_rest_still_answered() -> None:
     answer = what_if(as_it_is("tests/builds/inline_four_pad").facts, ["gasket_thickness=1.5 mm"])
     assert dict(answer.undetermined)["dynamic compression"] == "rod_length is missing in block.yaml"
     assert {"Compression ratio", "Quench"} <= {one.title for one in answer.effects}
@@ -160,7 +160,7 @@ def test_the_command_answers_in_text_and_in_json(capsys: pytest.CaptureFixture[s
     assert result["order"]["then"][0]["length"]["text"] == "9.400 in"
 
 
-def test_before_anything_is_measured_the_change_alone_is_told(tmp_path: Path) -> None:
+def test_before_anything_is_measured_the_change_alone_is_reported(tmp_path: Path) -> None:
     shutil.copytree(ROOT / SIX, tmp_path / "build")
     (tmp_path / "build" / "marks.yaml").unlink()
     answer = what_if(run([tmp_path / "build"]).builds[0].facts, ["head_milled=0.010 in"])
@@ -171,7 +171,7 @@ def test_before_anything_is_measured_the_change_alone_is_told(tmp_path: Path) ->
 
 @pytest.mark.parametrize("folder", [SIX, EIGHT, FLAT, "tests/builds/inline_four_pad"])
 @pytest.mark.parametrize("valve", ["intake", "exhaust"])
-def test_the_length_that_stands_for_a_type_is_the_middle_one_or_the_shorter_of_two(folder: str, valve: str) -> None:
+def test_the_length_that_represents_a_type_is_the_middle_one_or_the_shorter_of_two(folder: str, valve: str) -> None:
     result = quantities(as_it_is(folder).facts)
     asked = [value.si for name, subject, value in result if (name, subject.valve) == ("length_asked", valve)]
     now = effects(folder, "head_milled=0.010 in")[valve, "Required length, middle of the measured valves"].now
@@ -180,7 +180,7 @@ def test_the_length_that_stands_for_a_type_is_the_middle_one_or_the_shorter_of_t
     assert now.si == median_low(asked)
 
 
-def test_the_preload_told_is_that_of_the_valve_in_the_middle(tmp_path: Path) -> None:
+def test_the_preload_reported_is_that_of_the_valve_in_the_middle(tmp_path: Path) -> None:
     six_one_less = (
         "marks.yaml",
         "  - {cylinder: 7, valve: intake, crank: 648 deg, trials: [{length: 190.74 mm}]}\n",
@@ -195,7 +195,7 @@ def test_the_preload_told_is_that_of_the_valve_in_the_middle(tmp_path: Path) -> 
     assert now == own.get("preload", lengths[median(lengths)])
 
 
-def test_without_the_lines_only_the_pivots_move_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_without_the_lines_only_the_pivots_move_is_reported(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """0.010 in off the head under a nut: 0.010 in / (cos 4° + 1/1.6) higher, from who knows where."""
     build = lay_out(tmp_path, trials("length: 9.400 in, mark: {from: 0.140 in, to: 0.180 in}"))
     assert main(["advise", str(build), "--with", "head_milled=0.010 in"]) == 0

@@ -71,7 +71,7 @@ def test_many_valves_are_counted_and_the_first_named(tmp_path: Path) -> None:
     )
 
 
-def test_rods_are_told_apart_whatever_convention_they_were_measured_in(tmp_path: Path) -> None:
+def test_pushrods_are_distinguished_whatever_convention_they_were_measured_in(tmp_path: Path) -> None:
     """9.450 in over the supplier's 0.120 in gauge is 9.4635 in overall: caps of 0.01198 and 0.00521 in an end."""
     gauge = "length: 9.4505 in +/- 0.001 in, count: 13"
     edits = [(LOG, DELIVERED, gauge), (LOG, "stated_as: overall", "stated_as: gauge, gauge_hole: 0.120 in")]

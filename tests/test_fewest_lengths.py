@@ -93,7 +93,7 @@ def test_one_length_serves_a_whole_type_where_it_can() -> None:
     assert (found["1/exhaust"], found["2/exhaust"]) == (106, 102)
 
 
-def test_the_nearest_to_what_is_asked_is_taken_among_equals() -> None:
+def test_the_nearest_to_what_is_requested_is_taken_among_equals() -> None:
     needs = [want(1, "intake", 103.4, (100, 106)), want(2, "intake", 104.2, (101, 107))]
     assert set(given(needs, offers(102, 103, 104, 105)).values()) == {104.0}
     assert set(given(needs, offers(102, 105)).values()) == {105.0}

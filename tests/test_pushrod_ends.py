@@ -1,4 +1,4 @@
-"""Two ends of different balls: one rod's length as each convention states it, from its files."""
+"""Two ends of different balls: one pushrod's length as each convention states it, from its files."""
 
 from __future__ import annotations
 
@@ -49,8 +49,8 @@ def test_a_length_as_stated_in_the_convention_measured(
     assert own / 0.0254 == pytest.approx(9.450 + full - less)
 
 
-def test_a_checker_with_other_holes_reads_the_rod_as_its_own_ends_would(tmp_path: Path) -> None:
-    """The rocker's end drilled as the checker's is: there it reads no more than a rod of its own."""
+def test_a_checker_with_other_holes_reads_the_pushrod_as_its_own_ends_would(tmp_path: Path) -> None:
+    """The rocker's end drilled as the checker's is: there it reads no more than a pushrod of its own."""
     drilled = TWO.format("overall").replace("3/16", "5/32")
     found = facts(tmp_path, SIX, ("pushrods.yaml", ENDS, drilled)).get("length_asked", Subject(2, "intake"))
     more = found.si - as_it_is(SIX).facts.get("length_asked", Subject(2, "intake")).si
@@ -61,7 +61,7 @@ CHECKER = "ends: {type: ball, ball_radius: 5/32 in, oil_hole: 0.060 in}"
 
 
 def test_a_gauge_reads_a_checker_as_a_caliper_does_where_its_own_hole_is_the_smaller(tmp_path: Path) -> None:
-    """Turned by hand to full balls, at the checker's ends over the gauge's 0.080 in, it is the same rod."""
+    """Turned by hand to full balls, at the checker's ends over the gauge's 0.080 in, it is the same pushrod."""
     gauge = ENDS.replace("0.080", "0.100").replace("overall", "gauge\ngauge_hole: 0.080 in")
     full = ENDS.replace("0.080", "0.100").replace("overall", "full ball")
     by_hand = f"length: {9.4250 + caps_alike(0.080):.6f} in"
@@ -84,7 +84,7 @@ def caps_alike(hole: float) -> float:
         ("{type: ball, ball_radius: 0.157 in, oil_hole: 0.060 in}", "a ball of 0.157 in radius"),
     ],
 )
-def test_a_checker_of_other_ends_tells_no_length_but_its_marks_stand(judged: Judged, over: str, expected: str) -> None:
+def test_a_checker_of_other_ends_shows_no_length_but_its_marks_stand(judged: Judged, over: str, expected: str) -> None:
     result = judged(SIX, ("pushrods.yaml", CHECKER, f"ends: {over}"))
     assert (result.code, result.verdict) == (1, "open")
     found = result.result("length-orderable", "1/intake")
@@ -129,7 +129,7 @@ def test_lengths_over_one_and_the_same_gauge_need_no_conversion(judged: Judged) 
 
 
 @pytest.mark.parametrize("measured", ["overall", "full ball", "gauge\ngauge_hole: 0.120 in"])
-def test_a_cup_over_another_gauge_cannot_be_told(judged: Judged, measured: str) -> None:
+def test_a_cup_over_another_gauge_cannot_be_determined(judged: Judged, measured: str) -> None:
     edits = [("pushrods.yaml", CUP, DRILLED_CUP + measured)]
     edits += [("pushrods.yaml", f"{STATED}overall", f"{STATED}gauge, gauge_hole: 0.125 in")]
     found = judged(FLAT, *edits).result("length-orderable", "1/intake")
@@ -138,7 +138,7 @@ def test_a_cup_over_another_gauge_cannot_be_told(judged: Judged, measured: str) 
     assert why in found["message"]
 
 
-def test_over_a_full_ball_a_rod_with_a_cup_is_longer_by_its_ball_s_hole_alone(tmp_path: Path) -> None:
+def test_over_a_full_ball_a_pushrod_with_a_cup_is_longer_by_its_ball_s_hole_alone(tmp_path: Path) -> None:
     chosen = "chosen: {intake: 10.600 in, exhaust: 10.600 in, stated_as: full ball}\n"
     edits = [("pushrods.yaml", CUP, DRILLED_CUP + "overall"), ("pushrods.yaml", "", chosen)]
     own = facts(tmp_path, FLAT, *edits).get("chosen_length", Subject(1, "intake")).si

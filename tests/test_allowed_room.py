@@ -42,7 +42,7 @@ def inches(found: CheckedBuild) -> list[tuple[float, float]]:
     return [(low / INCH, high / INCH) for low, high in length_requirement(found.facts, ONE).intervals]
 
 
-def test_a_known_sign_gives_one_interval_around_what_is_asked(tmp_path: Path) -> None:
+def test_a_known_sign_gives_one_interval_around_what_is_requested(tmp_path: Path) -> None:
     (found,) = inches(build(tmp_path, read(0.060)))
     asked = 9.400 + AIM + 0.060 * FACTOR
     assert found == pytest.approx((asked - LIMIT * FACTOR, asked + LIMIT * FACTOR), abs=2e-4)
@@ -55,7 +55,7 @@ def test_an_unknown_sign_gives_two_intervals(tmp_path: Path) -> None:
     assert [pytest.approx(each, abs=2e-4) for each in expected] == found
 
 
-def test_of_two_signs_whose_lengths_overlap_only_what_is_right_for_both_is_allowed(tmp_path: Path) -> None:
+def test_of_two_signs_with_their_lengths_overlap_only_what_is_right_for_both_is_allowed(tmp_path: Path) -> None:
     (found,) = inches(build(tmp_path, read(0.045, lines=False)))
     assert found == pytest.approx((9.440 - 0.005 * FACTOR, 9.440 + 0.005 * FACTOR), abs=2e-4)
 
@@ -106,7 +106,7 @@ def test_a_leaning_stud_cuts_the_two_ends_unlike(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(("edges", "whole"), [((0.280, 0.310), 0.280), ((0.0, 0.030), 0.030)])
-def test_a_mark_that_ran_off_is_reckoned_from_the_edge_that_is_whole(
+def test_a_mark_that_ran_off_is_calculated_from_the_edge_that_is_whole(
     tmp_path: Path, edges: tuple[float, float], whole: float
 ) -> None:
     row = f"length: 9.400 in, mark: {{from: {edges[0]} in, to: {edges[1]} in}}, shut_at: 0.10 in, open_at: 0.125 in"
@@ -125,7 +125,7 @@ def test_of_two_intervals_the_nearer_middle_counts(tmp_path: Path) -> None:
 
 
 def engine(folder: Path, *others: str) -> CheckedBuild:
-    """A first valve of unknown sign that asks for 9.310 or 9.570 in, and others of its type."""
+    """A first valve of unknown sign that requires 9.310 or 9.570 in, and others of its type."""
     rows = [read(0.080, lines=False), *others]
     entries = [trials(row, cylinder=number) for number, row in enumerate(rows, 1)]
     rods = (Path(__file__).parent.parent / "example_build/pushrods.yaml").read_text()
@@ -141,7 +141,7 @@ def test_a_length_that_would_be_a_gamble_is_not_ordered(tmp_path: Path, others: 
 
 
 @pytest.mark.parametrize(("fellow", "asked"), [(0.080, 9.570), (-0.080, 9.310)])
-def test_a_fellow_of_known_sign_tells_which_interval_it_is(tmp_path: Path, fellow: float, asked: float) -> None:
+def test_a_fellow_of_known_sign_shows_which_interval_it_is(tmp_path: Path, fellow: float, asked: float) -> None:
     found = engine(tmp_path, read(fellow))
     (line,) = [line for line in order(found.facts).lines if ONE in line.serves]
     assert line.length.measured / INCH == pytest.approx(asked, abs=LIMIT * FACTOR)

@@ -1,4 +1,4 @@
-"""What rods that stay would give once a part has changed: lash, preload, screw and the pivot's height."""
+"""What pushrods that stay would give once a part has changed: lash, preload, screw and the pivot's height."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def gained(effect: Effect) -> float:
 @pytest.mark.parametrize(
     ("assumed", "longer"), [("head_milled=0.010 in", -0.010), ("pedestal_raised=0.010 in", 0.010 * (1 + 1 / 1.4))]
 )
-def test_lash_grows_by_the_ratio_of_what_a_kept_rod_lacks(tmp_path: Path, assumed: str, longer: float) -> None:
+def test_lash_grows_by_the_ratio_of_what_a_kept_pushrod_lacks(tmp_path: Path, assumed: str, longer: float) -> None:
     found = effects(tmp_path, FLAT, [assumed], *NO_SCREW)["intake", "Lash, same pushrods"]
     assert gained(found) / IN == pytest.approx(longer * 1.4)
     # the middle of 10.588, 10.589, 10.596 and 10.597 that is not above them
@@ -58,13 +58,13 @@ def test_a_fixed_pivot_moves_by_what_it_and_the_tip_are_raised(
         assert (result.then.si - before) / MM == pytest.approx(lower)
 
 
-def test_a_cut_that_moves_no_fixed_pivot_tells_of_none(tmp_path: Path) -> None:
+def test_a_cut_that_moves_no_fixed_pivot_mentions_none(tmp_path: Path) -> None:
     found = effects(tmp_path, EIGHT, ["head_milled=0.2 mm"])
     assert not [title for _, title in found if "Pivot" in title]
     assert gained(found["intake", "Preload, same pushrods"]) / MM == pytest.approx(0.2)
 
 
-def test_a_plain_tip_tells_of_no_best_height(tmp_path: Path) -> None:
+def test_a_plain_tip_mentions_no_best_height(tmp_path: Path) -> None:
     found = effects(tmp_path, PAD_TIP, ["head_milled=0.2 mm"])
     assert not [title for _, title in found if "Pivot" in title]
     assert gained(found["intake", "Required length, middle of the measured valves"]) / MM == pytest.approx(-0.2)
@@ -90,8 +90,8 @@ def test_pistons_come_nearer_by_what_is_cut_less_the_gasket(tmp_path: Path, assu
     ("assumed", "cc"),
     [(["chamber_volume=54 cc"], -4.0), (["piston_volume=-3 cc"], -15.0), (["piston_volume=15 cc"], 3.0)],
 )
-def test_rooms_filled_anew_change_the_compression_by_as_much(tmp_path: Path, assumed: list[str], cc: float) -> None:
-    """ε = 1 + Vs/Vc, so that Vc = Vs/(ε − 1) tells the room before and after."""
+def test_rooms_filled_again_change_the_compression_by_as_much(tmp_path: Path, assumed: list[str], cc: float) -> None:
+    """ε = 1 + Vs/Vc, so that Vc = Vs/(ε − 1) shows the room before and after."""
     found = effects(tmp_path, SIX, assumed)["", "Compression ratio"]
     assert found.now is not None
     swept = 3.535**2 * 0.7853981633974483 * 3.765 * 16.387064
@@ -99,12 +99,12 @@ def test_rooms_filled_anew_change_the_compression_by_as_much(tmp_path: Path, ass
 
 
 @pytest.mark.parametrize(("assumed", "has"), [("head_milled=0.2 mm", True), ("lifter_cup_lower=0.2 mm", False)])
-def test_compression_is_told_where_it_changes(tmp_path: Path, assumed: str, has: bool) -> None:
+def test_compression_is_reported_where_it_changes(tmp_path: Path, assumed: str, has: bool) -> None:
     titles = {title for _, title in effects(tmp_path, SIX, [assumed])}
     assert ({"Compression ratio", "Quench", "Dynamic compression ratio"} <= titles) is has
 
 
-def test_what_cannot_be_told_has_its_reason_by_what_it_is(tmp_path: Path) -> None:
+def test_what_cannot_be_determined_has_its_reason_by_what_it_is(tmp_path: Path) -> None:
     gone = ("heads.yaml", "chamber_volume: 58 cc ", "# ")
     undetermined = dict(what_if(facts(tmp_path, SIX, gone), ["head_milled=0.2 mm"]).undetermined)
     assert {"compression", "dynamic compression"} < set(undetermined)

@@ -1,4 +1,4 @@
-"""The length asked, worked out again by hand for every mount: mark, lifter's cup, preload or lash, screw."""
+"""The required length, worked out again by hand for every mount: mark, lifter's cup, preload or lash, screw."""
 
 from __future__ import annotations
 
@@ -64,7 +64,7 @@ def test_stud_with_nut_without_turns_leaves_room_for_the_aim(tmp_path: Path) -> 
 @pytest.mark.parametrize(
     ("shut_at", "open_at", "longer"), [("0.140 in", "0.147 in", True), ("0.147 in", "0.140 in", False)]
 )
-def test_a_pivot_too_low_asks_for_a_longer_rod(tmp_path: Path, shut_at: str, open_at: str, longer: bool) -> None:
+def test_a_pivot_too_low_requires_a_longer_pushrod(tmp_path: Path, shut_at: str, open_at: str, longer: bool) -> None:
     lines = ("marks.yaml", "shut_at: 0.144 in, open_at: 0.143 in", f"shut_at: {shut_at}, open_at: {open_at}")
     found = rewritten(tmp_path, SIX, LINES_ONLY, lines).facts
     assert (found.get("height_error", Subject(2, "intake")).si > 0) == longer
@@ -83,7 +83,7 @@ def test_fixed_rocker_allows_the_preload_range_less_its_guard_band(tmp_path: Pat
 
 
 def test_screw_and_solid_lifters(tmp_path: Path) -> None:
-    """The screw stood 0.020 in towards the rod; the lash at the valve is 1/R as much at the rod."""
+    """The screw stood 0.020 in towards the pushrod; the lash at the valve is 1/R as much at the pushrod."""
     assert asked(tmp_path, FLAT, Subject(3, "intake")) / IN == pytest.approx(10.589 + 0.020 - 0.015 / 1.4)
     assert asked(tmp_path / "b", FLAT, Subject(4, "exhaust")) / IN == pytest.approx(10.601 + 0.020 - 0.018 / 1.4)
 
@@ -92,7 +92,7 @@ def test_solid_lifters_without_any_adjuster(tmp_path: Path) -> None:
     assert asked(tmp_path, FLAT, Subject(3, "intake"), *NO_SCREW) / IN == pytest.approx(10.589 - 0.015 / 1.4)
 
 
-def test_lash_that_a_chosen_rod_leaves(tmp_path: Path) -> None:
+def test_lash_that_a_chosen_pushrod_leaves(tmp_path: Path) -> None:
     chosen = ("pushrods.yaml", "", "chosen: {intake: 10.575 in, exhaust: 10.575 in, stated_as: overall}\n")
     lash = rewritten(tmp_path, FLAT, *NO_SCREW, chosen).facts.get("lash", Subject(3, "intake"))
     assert lash.si / IN == pytest.approx((10.589 - 10.575) * 1.4)
@@ -176,6 +176,6 @@ def test_an_unmeasured_valve_takes_what_all_measured_ones_of_its_bank_allow(
     )
 
 
-def test_the_rods_own_tolerance_joins_the_uncertainty_of_preload(tmp_path: Path) -> None:
+def test_the_pushrods_own_tolerance_joins_the_uncertainty_of_preload(tmp_path: Path) -> None:
     preload = rewritten(tmp_path, VEE).facts.get("preload", Subject(2, "intake"))
     assert preload.expanded / MM == pytest.approx(sqrt(0.03**2 + 0.06**2 + 0.05**2))

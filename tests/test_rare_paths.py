@@ -27,7 +27,7 @@ def result(found: CheckedBuild, rule: str) -> Worded:
     return Worded(found, one)
 
 
-def test_on_a_fixed_mount_a_shim_moves_the_mark_and_no_rod_does(tmp_path: Path) -> None:
+def test_on_a_fixed_mount_a_shim_moves_the_mark_and_no_pushrod_does(tmp_path: Path) -> None:
     """Section 3: q = a * (open_at - shut_at) / L, to first order."""
     found = judged(tmp_path, trials("length: 9.400 in, shut_at: 0.1210 in, open_at: 0.1357 in"), rockers=PEDESTAL)
     lift = found.facts.get("valve_lift", FIRST).si
@@ -36,7 +36,7 @@ def test_on_a_fixed_mount_a_shim_moves_the_mark_and_no_rod_does(tmp_path: Path) 
         found.facts.get("length_change_for_mark", FIRST)
 
 
-def test_a_mark_that_ran_off_tells_no_height(tmp_path: Path) -> None:
+def test_a_mark_that_ran_off_shows_no_height(tmp_path: Path) -> None:
     one = result(
         judged(tmp_path, trials("length: 9.400 in, mark: {from: 0 in, to: 0.040 in}"), rockers=STUD),
         "geometry-at-mid-lift",
@@ -45,7 +45,7 @@ def test_a_mark_that_ran_off_tells_no_height(tmp_path: Path) -> None:
     assert "the height error is large" in one.message
 
 
-def test_a_mark_that_ran_off_has_no_centre_to_reckon_from(tmp_path: Path) -> None:
+def test_a_mark_that_ran_off_has_no_centre_to_calculate_from(tmp_path: Path) -> None:
     row = "length: 9.400 in, mark: {from: 0 in, to: 0.020 in}, shut_at: 0.0030 in, open_at: 0.0177 in"
     one = result(judged(tmp_path, trials(row)), "off-centre-at-narrowest")
     assert (one.kind, "reaches the tip's edge" in one.message) == ("open", True)
@@ -58,7 +58,7 @@ def test_a_mark_that_ran_off_has_no_centre_to_reckon_from(tmp_path: Path) -> Non
         ("material: steel", "material: aluminium alloy", "elastic_modulus of aluminium alloy is missing"),
     ],
 )
-def test_rods_of_unknown_strength_or_metal_are_left_open(tmp_path: Path, old: str, new: str, lacking: str) -> None:
+def test_pushrods_of_unknown_strength_or_metal_are_left_open(tmp_path: Path, old: str, new: str, lacking: str) -> None:
     found = altered(tmp_path, SIX, ("pushrods.yaml", old, new))
     assert kinds(found, "pushrod-buckling") == {"open"}
     assert lacking in results(found, "pushrod-buckling")[0].message
@@ -79,7 +79,7 @@ def test_advice_on_a_fixed_mount_keeps_to_that_mount_s_limit(
     assert (first, action()) == ("none", "change height")
 
 
-def test_growth_is_told_where_the_first_valve_of_a_type_was_not_measured(tmp_path: Path) -> None:
+def test_growth_is_reported_where_the_first_valve_of_a_type_was_not_measured(tmp_path: Path) -> None:
     found = judged(tmp_path, trials("length: 9.4255 in, mark: {from: 0.146 in, to: 0.163 in}", cylinder=2))
     assert found.facts.get("gap_growth", Subject(None, "intake")).si > 0
 
@@ -89,11 +89,11 @@ def test_the_stage_is_a_cause_only_where_it_made_something_due(tmp_path: Path) -
     assert [one[2] for one in causes(tmp_path, [], [BIND, stage])] == [("inputs",)]
 
 
-def test_inputs_that_improved_are_told_beside_another_cause(tmp_path: Path) -> None:
+def test_inputs_that_improved_are_reported_beside_another_cause(tmp_path: Path) -> None:
     assert [one[2] for one in causes(tmp_path, [BIND, CONCEDED], [])] == [("concession", "inputs")]
 
 
-def test_the_index_tells_what_wants_eyes_what_lacks_and_what_was_delivered(
+def test_the_index_shows_what_needs_review_what_lacks_and_what_was_delivered(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     shutil.copytree(ROOT / "tests/builds/inline_six_closed", tmp_path / "closed")
@@ -109,7 +109,7 @@ def test_the_index_tells_what_wants_eyes_what_lacks_and_what_was_delivered(
     assert closed.endswith("| delivered: 12 + 1 spare of 9.450 in (gauge length) |")
 
 
-def test_two_trials_that_contradict_each_other_are_told_so(tmp_path: Path) -> None:
+def test_two_trials_that_contradict_each_other_are_reported(tmp_path: Path) -> None:
     rows = [
         "length: 9.300 in, shut_at: 0.128 in, open_at: 0.150 in",
         "length: 9.400 in, shut_at: 0.175 in, open_at: 0.150 in",
@@ -127,6 +127,6 @@ def test_a_written_aim_is_aimed_at(tmp_path: Path) -> None:
     assert facts(tmp_path, SIX, turns, aim).get("preload", FIRST).si == pytest.approx(0.030 * IN)
 
 
-def test_a_measured_lift_takes_the_place_of_the_reckoned_one(tmp_path: Path) -> None:
+def test_a_measured_lift_replaces_the_calculated_one(tmp_path: Path) -> None:
     lift = ("clearances.yaml", "intake:\n", "intake:\n  valve_lift: 0.440 in\n")
     assert facts(tmp_path, SIX, lift).get("valve_lift", Subject(None, "intake")).si == pytest.approx(0.440 * IN)

@@ -31,7 +31,7 @@ def test_a_rate_off_another_springs_box_is_caught(tmp_path: Path) -> None:
     )
 
 
-def test_without_rate_or_second_load_the_open_force_is_asked_for(tmp_path: Path) -> None:
+def test_without_rate_or_second_load_the_open_force_is_requested(tmp_path: Path) -> None:
     edits = [("heads.yaml", text, "") for text in (RATE, "    other_load: {force: 214 lbf, height: 1.250 in}\n")]
     found = rewritten(tmp_path, SIX, *edits)
     result = results(found, "open-force", "intake")[0]
@@ -40,7 +40,7 @@ def test_without_rate_or_second_load_the_open_force_is_asked_for(tmp_path: Path)
 
 
 @pytest.mark.parametrize(("new", "kind"), [("105 lbf", "pass"), ("106 lbf", "fail"), ("100 lbf +/- 4 lbf", "pass")])
-def test_more_than_a_tenth_of_the_load_lost_asks_for_new_springs(tmp_path: Path, new: str, kind: str) -> None:
+def test_more_than_a_tenth_of_the_load_lost_requires_new_springs(tmp_path: Path, new: str, kind: str) -> None:
     """US Department of the Army, TM 10-3930-644-14&P, §5: more than 10 % → replace."""
     found = rewritten(tmp_path, SIX, ("heads.yaml", "force_when_new: 98 lbf", f"force_when_new: {new}"))
     assert kinds(found, "spring-load-loss", "intake") == {kind}
@@ -57,7 +57,7 @@ def test_ends_decide_the_solid_height(tmp_path: Path) -> None:
     )
 
 
-def test_ends_left_out_are_asked_for(tmp_path: Path) -> None:
+def test_ends_left_out_are_requested(tmp_path: Path) -> None:
     found = rewritten(tmp_path, SIX, ("heads.yaml", "    ends: squared ground\n", ""))
     result = results(found, "solid-height-agrees", "intake")[0]
     assert (result.kind, "enter the spring ends" in result.message) == ("open", True)
@@ -73,7 +73,7 @@ def test_seat_force_is_held_against_the_cams_card(tmp_path: Path, seat: str, kin
     assert (kinds(found, "seat-force", "intake"), kinds(found, "seat-force", "exhaust")) == ({kind}, {"pass"})
 
 
-def test_too_stiff_a_spring_over_the_nose_is_told(tmp_path: Path) -> None:
+def test_too_stiff_a_spring_over_the_nose_is_reported(tmp_path: Path) -> None:
     found = rewritten(tmp_path, SIX, ("cam.yaml", "open_force: {at_most: 260 lbf}", "open_force: {at_most: 210 lbf}"))
     assert kinds(found, "open-force", "intake") == {"fail"}
 
