@@ -22,7 +22,7 @@ def allowed_strip(edge: float, centre: float) -> str:
     """The tip with ``[`` and ``]`` at the limits of a mark's edges, and ``=`` where its centre may lie.
 
     >>> allowed_strip(0.1, 0.125)
-    '   [........====:====........]  '
+    '   [........====:====.......]   '
     """
     first = min(round(edge * _COLUMNS), _COLUMNS // 2 - 1)
     last, reach = _COLUMNS - 1 - first, round(centre * _COLUMNS)

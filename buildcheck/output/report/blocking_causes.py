@@ -9,6 +9,7 @@ from buildcheck.build.mark_plausibility import last_mark
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.output.cause_groups import MARKS, CauseGroup, cause_groups, help_text
+from buildcheck.output.finding_wording import void_text
 from buildcheck.output.report.finding_rows import against, settled
 from buildcheck.output.tip_drawing import allowed_strip, mark_strip
 from buildcheck.output.wording import subjects_text
@@ -45,6 +46,8 @@ def _cause(checked: CheckedBuild, group: CauseGroup) -> BlockingCause:
     lead = group.lead
     undecided = lead.kind == "open"
     cure = help_text(checked, group) or (settled(lead, checked.facts.system) if undecided else lead.fix)
+    if lead.void is not None:
+        cure = f"{cure} {void_text(lead.void)}".strip()
     return BlockingCause(
         who=subjects_text(group.subjects) or "the build",
         title=checked.rules[lead.rule].title,
