@@ -1,11 +1,16 @@
-"""Lays two states' values side by side by subject, also if only one of them distinguishes cylinders."""
+"""Lays two states' values side by side by subject, and decides whether a value moved by more than its uncertainty."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from math import hypot
 from typing import TypeVar
 
+from buildcheck.app.build_check import CheckedBuild
+from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable, Undecided, Value
+from buildcheck.formulas.decision import noise
 
 T = TypeVar("T")
 
@@ -26,6 +31,33 @@ def aligned(before: Mapping[Subject, T], after: Mapping[Subject, T]) -> Iterator
 def value_for(known: Mapping[Subject, T], subject: Subject) -> T | None:
     """What a state says of a subject, or of all cylinders at once."""
     return known.get(subject, known.get(subject._replace(cylinder=None)))
+
+
+def read_in_both(
+    before: CheckedBuild | None, after: CheckedBuild | None, read: Callable[[Facts, Subject], T | None]
+) -> Iterator[tuple[Facts, Subject, T, T]]:
+    """The new facts and every valve of which both states can be read, with what ``read`` finds in each.
+
+    Nothing if a state has errors.
+    """
+    if before is None or after is None or before.problems or after.problems:
+        return
+    for subject in after.facts.subjects("valve"):
+        was, now = _value_or_none(before.facts, subject, read), _value_or_none(after.facts, subject, read)
+        if was is not None and now is not None:
+            yield after.facts, subject, was, now
+
+
+def _value_or_none(facts: Facts, subject: Subject, read: Callable[[Facts, Subject], T | None]) -> T | None:
+    try:
+        return read(facts, subject)
+    except (NotApplicable, Undecided):
+        return None
+
+
+def moved(was: Value, now: Value) -> bool:
+    """Whether two values differ by more than √(U1² + U2²), both expanded (k = 2)."""
+    return abs(was.si - now.si) > hypot(was.expanded, now.expanded) + noise(was.si, now.si)
 
 
 def _is_per_cylinder(known: Mapping[Subject, T], subject: Subject) -> bool:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from math import hypot
-
 from buildcheck.app.build_check import CheckedBuild, quantities
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.formulas.decision import noise
-from buildcheck.output.compare.aligned_values import aligned
+from buildcheck.output.compare.aligned_values import aligned, moved
 from buildcheck.output.value_wording import value_text
 from buildcheck.record import Record
 
@@ -66,7 +64,7 @@ def _is_significant(was: Value | None, now: Value | None) -> bool:
         return was is not now
     if was.sign_known != now.sign_known:
         return True
-    return abs(was.si - now.si) > hypot(was.expanded, now.expanded) + noise(was.si, now.si)
+    return moved(was, now)
 
 
 def _text(value: Value | None, system: str) -> str:

@@ -1,16 +1,14 @@
-"""Gap curves between valve and piston that moved between two states, each drawn as it was and as it is."""
+"""Gap curves between valve and piston that moved between two states, each drawn before and after."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import hypot
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.facts import Facts
 from buildcheck.build.motion_readings import has_entry
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import NotApplicable, Undecided
-from buildcheck.formulas.decision import noise
+from buildcheck.output.compare.aligned_values import moved, read_in_both
 from buildcheck.quantities.piston_gap import GapCurve, gap_curve, overlap_text
 from buildcheck.record import Record
 from buildcheck.units.quantity import show
@@ -47,24 +45,13 @@ class MovedGap(Record):
 
 def moved_gaps(before: CheckedBuild | None, after: CheckedBuild | None) -> Iterator[MovedGap]:
     """Every valve with a gap curve in both states of which the least gap moved by more than both uncertainties."""
-    if before is None or after is None or before.problems or after.problems:
-        return
-    for subject in after.facts.subjects("valve"):
-        was, now = _curve(before.facts, subject), _curve(after.facts, subject)
-        if was is not None and now is not None and _moved(was, now):
-            yield MovedGap(subject, was, now, after.facts.system)
+    for facts, subject, was, now in read_in_both(before, after, _curve):
+        if moved(was.least, now.least):
+            yield MovedGap(subject, was, now, facts.system)
 
 
 def _curve(facts: Facts, subject: Subject) -> GapCurve | None:
-    try:
-        return gap_curve(facts, subject) if has_entry(facts, subject, "valve") else None
-    except (NotApplicable, Undecided):
-        return None
-
-
-def _moved(was: GapCurve, now: GapCurve) -> bool:
-    old, new = was.least, now.least
-    return abs(old.si - new.si) > hypot(old.expanded, new.expanded) + noise(old.si, new.si)
+    return gap_curve(facts, subject) if has_entry(facts, subject, "valve") else None
 
 
 def _heights(one: GapCurve) -> list[float | None]:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import hypot
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.facts import Facts
 from buildcheck.build.mark_plausibility import last_mark
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import NotApplicable, Undecided, Value
-from buildcheck.formulas.decision import noise
+from buildcheck.core.value import Value
+from buildcheck.output.compare.aligned_values import moved, read_in_both
 from buildcheck.output.tip_drawing import mark_strip
 from buildcheck.quantities.marks import edges_of, tip_diameter
 from buildcheck.record import Record
@@ -47,21 +46,11 @@ class MovedMark(Record):
 
 def moved_marks(before: CheckedBuild | None, after: CheckedBuild | None) -> Iterator[MovedMark]:
     """Every valve with a mark in both states of which an edge moved by more than both uncertainties."""
-    if before is None or after is None or before.problems or after.problems:
-        return
-    for subject in after.facts.subjects("valve"):
-        was, now = _edges(before.facts, subject), _edges(after.facts, subject)
-        if was is not None and now is not None and any(_moved(*pair) for pair in zip(was, now, strict=True)):
-            yield MovedMark(subject, was, now, tip_diameter(after.facts, subject), after.facts.system)
+    for facts, subject, was, now in read_in_both(before, after, _edges):
+        if any(map(moved, was, now)):
+            yield MovedMark(subject, was, now, tip_diameter(facts, subject), facts.system)
 
 
 def _edges(facts: Facts, subject: Subject) -> Edges | None:
-    try:
-        tip_diameter(facts, subject)
-        return edges_of(facts, subject, last_mark(facts, subject))
-    except (NotApplicable, Undecided):
-        return None
-
-
-def _moved(was: Value, now: Value) -> bool:
-    return abs(was.si - now.si) > hypot(was.expanded, now.expanded) + noise(was.si, now.si)
+    tip_diameter(facts, subject)
+    return edges_of(facts, subject, last_mark(facts, subject))
