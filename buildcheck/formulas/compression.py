@@ -80,7 +80,8 @@ def quench(deck: float, gasket_thickness: float) -> float:
 def piston_position(stroke: float, rod_length: float, crank: float) -> float:
     """How far the piston is below TDC, m, at a crank angle after or before TDC, deg.
 
-    Closed form of crank and rod, pin not offset; the rod is longer than half the stroke.
+    Closed form of crank and connecting rod, pin not offset; ValueError unless the rod is longer than half the stroke.
+    Source: slider-crank, x = r(1 - cos t) + c - sqrt(c² - r² sin² t), derived here.
 
     >>> round(piston_position(100, 200, 90), 6)
     56.350833

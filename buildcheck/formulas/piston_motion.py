@@ -1,27 +1,8 @@
-"""The piston near top dead centre, and how far a valve can move before it touches it.
-
-Crank angles count from the cylinder's overlap top dead centre, in deg, in the direction of running.
-"""
+"""How far a valve can move before it touches the piston."""
 
 from __future__ import annotations
 
-from math import cos, radians, sin, sqrt
-
-
-def piston_from_tdc(crank: float, stroke: float, rod: float) -> float:
-    """How far the piston is from top dead centre, m.
-
-    Args: crank: from top dead centre (deg); stroke (m); rod: length of the connecting rod (m).
-    Valid for a cylinder in line with the crank; ValueError if the rod is shorter than half the stroke.
-    Source: slider-crank, x = r(1 - cos t) + c - sqrt(c² - r² sin² t), derived here.
-
-    >>> piston_from_tdc(0.0, 0.09, 0.15), round(piston_from_tdc(180.0, 0.09, 0.15), 12)
-    (0.0, 0.09)
-    """
-    throw, angle = stroke / 2, radians(crank)
-    if rod <= throw:
-        raise ValueError("the connecting rod is not longer than half the stroke")
-    return throw * (1 - cos(angle)) + rod - sqrt(rod**2 - (throw * sin(angle)) ** 2)
+from math import cos, radians, sin
 
 
 def along_valve(further: float, valve_angle: float, face: str = "") -> float:

@@ -13,6 +13,7 @@ from buildcheck.build.motion_readings import NOT_READ, MotionEntry, has_entry, m
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, difference, with_uncertainty
 from buildcheck.formulas import lift_curve, piston_motion
+from buildcheck.formulas.compression import piston_position
 from buildcheck.record import Record
 
 PARTS = 8
@@ -93,7 +94,7 @@ def _misfit(engine: Engine, anchor: Anchor, other: Anchor) -> Value:
 
 
 def _slope(engine: Engine, angle: float) -> float:
-    ends = [piston_motion.piston_from_tdc(angle + by, engine.stroke.si, engine.rod.si) for by in (-0.5, 0.5)]
+    ends = [piston_position(engine.stroke.si, engine.rod.si, angle + by) for by in (-0.5, 0.5)]
     return abs(ends[1] - ends[0])
 
 
@@ -188,7 +189,7 @@ def _travel_at(at: float, face: str, travel: float, read_at: float, stroke: floa
 
 
 def _further(at: float, read_at: float, stroke: float, rod: float) -> float:
-    here, there = (piston_motion.piston_from_tdc(angle, stroke, rod) for angle in (at, read_at))
+    here, there = (piston_position(stroke, rod, angle) for angle in (at, read_at))
     return here - there
 
 

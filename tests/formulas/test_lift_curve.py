@@ -15,8 +15,9 @@ sys.path.insert(0, str(Path(__file__).parent.parent))
 
 from motion_engines import LOBES, MovingEngine
 
+from buildcheck.formulas.compression import piston_position
 from buildcheck.formulas.lift_curve import flank_angle, interpolation_uncertainty, lift_at, nose_lift
-from buildcheck.formulas.piston_motion import along_valve, piston_from_tdc
+from buildcheck.formulas.piston_motion import along_valve
 
 ANGLES = [float(angle) for angle in range(-120, 125, 5)]
 
@@ -62,7 +63,7 @@ def velocity(crank: float) -> float:
 @pytest.mark.parametrize("crank", [-60.0, -12.5, 5.0, 90.0, 179.0])
 def test_the_piston_is_where_its_velocity_takes_it(crank: float) -> None:
     travelled, _ = quad(velocity, 0.0, radians(crank))
-    assert piston_from_tdc(crank, 0.09, 0.15) == pytest.approx(travelled, abs=1e-12)
+    assert piston_position(0.09, 0.15, crank) == pytest.approx(travelled, abs=1e-12)
 
 
 @pytest.mark.parametrize("face", ["flat", "pocket"])
@@ -71,6 +72,6 @@ def test_free_travel_is_that_of_a_valve_that_meets_the_face(face: str, slant: fl
     one = engine(slant=slant, face=face)
     for crank in (-40.0, -5.0, 20.0):
         here, top = (float(one.travel(np.array(at))) for at in (crank, 0.0))
-        further = piston_from_tdc(crank, 0.09, 0.15)
+        further = piston_position(0.09, 0.15, crank)
         assert along_valve(further, slant, face) == pytest.approx(here - top, abs=1e-12)
         assert along_valve(further, slant) <= here - top + 1e-12
