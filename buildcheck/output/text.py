@@ -8,7 +8,7 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import RuleContext, Run, display_path
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.problem import Place, Problem
-from buildcheck.output.cause_groups import cause_groups, group_text, help_text
+from buildcheck.output.cause_groups import CauseGroup, cause_groups, group_text, help_text
 from buildcheck.output.wording import outcome_text
 
 Part = tuple[bool, str, str, str]
@@ -55,20 +55,21 @@ def problems(run: Run) -> str:
 def _build(checked: CheckedBuild) -> Iterator[str]:
     for problem in checked.problems:
         yield problem_line(problem, checked.build.display_path)
-    for group in cause_groups(checked):
+    groups = cause_groups(checked)
+    for group in groups:
         lead = group.lead
         yield _line(lead.place, checked.build.display_path, group.level, group_text(checked, group), group.rules_text)
         if cure := help_text(checked, group):
             yield f"  help: {one_line(cure)}"
-    outcome = f"{outcome_text(checked)}{_what_now(checked)}"
+    outcome = f"{outcome_text(checked)}{_what_now(checked, groups)}"
     yield _line(Place("build.yaml"), checked.build.display_path, "note", outcome, "verdict")
 
 
-def _what_now(checked: CheckedBuild) -> str:
+def _what_now(checked: CheckedBuild, groups: Sequence[CauseGroup]) -> str:
     """What to do first while something blocks; empty if nothing does."""
     if checked.problems:
         return f". Do not order. Correct {_first(len(checked.problems), 'error')}, then check again"
-    blocking = sum(group.blocks for group in cause_groups(checked))
+    blocking = sum(group.blocks for group in groups)
     return f". Correct {_first(blocking, 'cause')}, then check again" if blocking else ""
 
 

@@ -1,4 +1,4 @@
-"""What blocks, one entry for each cause: the value, its limit, what to do, and the mark drawn on the valve tip."""
+"""One cause that blocks: the value, its limit, what to do, and the mark drawn on the valve tip."""
 
 from __future__ import annotations
 
@@ -8,9 +8,8 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.mark_plausibility import last_mark
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
-from buildcheck.output.cause_groups import MARKS, CauseGroup, cause_groups, help_text
-from buildcheck.output.finding_wording import void_text
-from buildcheck.output.report.finding_rows import against, settled
+from buildcheck.output.cause_groups import MARKS, CauseGroup, help_text
+from buildcheck.output.report.finding_rows import against, cure_text, with_void
 from buildcheck.output.tip_drawing import allowed_strip, mark_strip
 from buildcheck.output.wording import subjects_text
 from buildcheck.quantities.marks import edges_of, tip_diameter
@@ -31,23 +30,11 @@ class BlockingCause(Record):
     drawing: str
 
 
-def blocking_causes(checked: CheckedBuild) -> list[BlockingCause]:
-    """All causes that block, in the order of the check."""
-    return [_cause(checked, group) for group in cause_groups(checked) if group.blocks]
-
-
-def in_blocking_causes(checked: CheckedBuild) -> set[tuple[str, Subject]]:
-    """Rule and subject of every result that belongs to a cause that blocks."""
-    groups = (group for group in cause_groups(checked) if group.blocks)
-    return {(one.rule, one.subject) for group in groups for one in group.members}
-
-
-def _cause(checked: CheckedBuild, group: CauseGroup) -> BlockingCause:
+def blocking_cause(checked: CheckedBuild, group: CauseGroup) -> BlockingCause:
+    """What the report shows of one group."""
     lead = group.lead
     undecided = lead.kind == "open"
-    cure = help_text(checked, group) or (settled(lead, checked.facts.system) if undecided else lead.fix)
-    if lead.void is not None:
-        cure = f"{cure} {void_text(lead.void)}".strip()
+    cure = help_text(checked, group) or cure_text(checked, lead)
     return BlockingCause(
         who=subjects_text(group.subjects) or "the build",
         title=checked.rules[lead.rule].title,
@@ -55,7 +42,7 @@ def _cause(checked: CheckedBuild, group: CauseGroup) -> BlockingCause:
         place=f"{lead.place.file}:{lead.place.line}",
         link=f"{lead.place.file}#L{lead.place.line}",
         facts=tuple(against(checked, lead)),
-        cure=f"{cure[:1].upper()}{cure[1:]}",
+        cure=with_void(f"{cure[:1].upper()}{cure[1:]}", lead),
         rules=", ".join(group.rules),
         drawing="\n".join(_drawing(checked, lead.subject)) if checked.rules[lead.rule].area == MARKS else "",
     )

@@ -81,18 +81,16 @@ def _urgency(result: Result) -> tuple[Any, ...]:
 def _finding(checked: CheckedBuild, group: Group) -> dict[str, Any]:
     result = group.first
     rule = checked.rules[result.rule]
-    cure = result.fix if result.kind == "fail" else settled(result, checked.facts.system)
     return {
         "mark": _MARKS[result.kind],
         "level": "undecided" if result.kind == "open" else rule.level,
         "due": "" if result.due_now else result.due,
         "rule": result.rule,
         "subject": subjects_text(group.subjects) or "the build",
-        "value": value_and_remark(result.value, checked.facts.system) if result.value is not None else "",
         "against": list(against(checked, result)),
         "place": f"{result.place.file}:{result.place.line}",
         "link": f"{result.place.file}#L{result.place.line}",
-        "cure": f"{cure} {void_text(result.void) if result.void is not None else ''}".strip(),
+        "cure": with_void(cure_text(checked, result), result),
         "concession": result.concession,
     }
 
@@ -119,7 +117,17 @@ def _read(value: Value, text: str) -> str:
     return f"{text}, no uncertainty stated" if silent else text
 
 
-def settled(result: Result, system: str) -> str:
+def cure_text(checked: CheckedBuild, result: Result) -> str:
+    """What to do about a failure, or what would settle an undecided result."""
+    return result.fix if result.kind == "fail" else _settled(result, checked.facts.system)
+
+
+def with_void(cure: str, result: Result) -> str:
+    """The cure, and why a concession of this result does not hold."""
+    return f"{cure} {void_text(result.void)}".strip() if result.void is not None else cure
+
+
+def _settled(result: Result, system: str) -> str:
     """What would settle an open result: what to measure, or how well, and where most of the doubt comes from."""
     missing = lacking(result, system, brief=True)
     if result.value is None:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.output.cause_groups import cause_groups, group_text, help_text
+from buildcheck.output.cause_groups import CauseGroup, group_text, help_text
 from buildcheck.output.wording import line_text
 
 _NEXT = {
@@ -14,11 +16,10 @@ _NEXT = {
 }
 
 
-def what_now(checked: CheckedBuild) -> str:
-    """The first thing to do: the correction of the first cause, or the next step of the stage."""
+def what_now(checked: CheckedBuild, blocking: Sequence[CauseGroup]) -> str:
+    """The first thing to do: the correction of the first cause that blocks, or the next step of the stage."""
     if checked.problems:
         return "correct the errors below. No check counts until then."
-    blocking = [group for group in cause_groups(checked) if group.blocks]
     if blocking:
         lead = blocking[0]
         return help_text(checked, lead) or group_text(checked, lead)

@@ -10,9 +10,10 @@ from buildcheck.app.build_check import CheckedBuild, quantities
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.ordering.order import OrderLine
+from buildcheck.output.cause_groups import cause_groups
 from buildcheck.output.cautions import USUAL
 from buildcheck.output.report.adjuster_rows import settings
-from buildcheck.output.report.blocking_causes import blocking_causes, in_blocking_causes
+from buildcheck.output.report.blocking_causes import blocking_cause
 from buildcheck.output.report.finding_rows import conceded, findings, non_blocking_rows, summary_rows
 from buildcheck.output.report.limit_rows import limit_rows
 from buildcheck.output.report.next_stage import blocks_later, next_stage
@@ -41,7 +42,8 @@ def view(checked: CheckedBuild) -> dict[str, Any]:
     """Everything the template needs."""
     limits = limit_rows(checked)
     reported = [result for result in checked.results if result.is_finding]
-    shown = in_blocking_causes(checked)
+    blocking = [group for group in cause_groups(checked) if group.blocks]
+    shown = {(one.rule, one.subject) for group in blocking for one in group.members}
     not_blocking = [one for one in reported if (one.rule, one.subject) not in shown and one.concession is None]
     ahead = blocks_later(checked)
     return {
@@ -51,9 +53,9 @@ def view(checked: CheckedBuild) -> dict[str, Any]:
         "alert": _ALERTS[checked.verdict],
         "problems": checked.problems,
         "accepted": acceptance_text(checked),
-        "now": what_now(checked),
+        "now": what_now(checked, blocking),
         "glance": list(_overview(checked)),
-        "blocking": blocking_causes(checked),
+        "blocking": [blocking_cause(checked, group) for group in blocking],
         "waiting": non_blocking_rows(checked, (r for r in not_blocking if r.due_now)),
         "later": non_blocking_rows(checked, (r for r in not_blocking if not r.due_now)),
         "order": [_line(checked, line) for line in checked.order.lines],
