@@ -24,8 +24,8 @@ class Acceptance(Record):
     """A build's acceptance as it counts today.
 
     ``inside``: own files that differ from the record, so that the build is judged in full; ``outside``: shared parts,
-    rules and the program that differ. ``problems`` are errors that such a change
-    made of limits, concessions or readings.
+    rules and the program that differ. ``problems`` are errors that such a change made of limits, concessions or
+    readings.
     """
 
     accepted_on: str
@@ -84,7 +84,7 @@ def informing(
     A build that is judged at another stage than its own, or strictly, is judged in full. A rule that says ``since``
     informs a closed build that was accepted before that day, even if the build's files have changed.
     """
-    if accepted is None or accepted.edited or options.strict or options.stage != build.stage:
+    if accepted is None or accepted.edited or not _on_own_terms(build, options):
         return tuple(results)
     everything = informs_only(accepted, build, options)
 
@@ -97,8 +97,12 @@ def informing(
 
 def informs_only(accepted: Acceptance | None, build: Build, options: JudgingOptions) -> TypeGuard[Acceptance]:
     """Whether what changed outside the folder since the acceptance informs: at the build's own stage, not strictly."""
-    at_own_stage = not options.strict and options.stage == build.stage
-    return accepted is not None and at_own_stage and accepted.counts and bool(accepted.outside)
+    own_terms = _on_own_terms(build, options)
+    return accepted is not None and own_terms and accepted.counts and bool(accepted.outside)
+
+
+def _on_own_terms(build: Build, options: JudgingOptions) -> bool:
+    return not options.strict and options.stage == build.stage
 
 
 def is_unchanged(build: Build) -> bool:

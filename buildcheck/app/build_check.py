@@ -51,6 +51,12 @@ class CheckedBuild(Record):
         return causes(self.results, self.rules)
 
     @property
+    def informing(self) -> int:
+        """How many results and problems do not block only because the build was accepted before."""
+        problems = self.acceptance.problems if self.acceptance is not None else ()
+        return sum(result.accepted for result in self.results) + len(problems)
+
+    @property
     def exit_code(self) -> int:
         """0 nothing blocks, 1 something does, 2 the input cannot be read."""
         return 2 if self.problems else int(any(result.blocks for result in self.results))

@@ -11,6 +11,7 @@ from buildcheck.app.build_check import CheckedBuild, check_build
 from buildcheck.app.part_witness import with_unexplained_changes
 from buildcheck.build.build_folder import Build, read_build
 from buildcheck.core.files import real
+from buildcheck.core.listing import first_names
 from buildcheck.core.package_data import rules_dir
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.usage_error import UsageError
@@ -232,8 +233,7 @@ def run(paths: Sequence[Path], stage: str | None = None, strict: bool = False) -
 
 def excluded_message(excluded: Sequence[str]) -> str:
     """Says which folders with a build.yaml the team's settings do not count among the builds."""
-    more = f" and {len(excluded) - MAX_NAMED} more" if len(excluded) > MAX_NAMED else ""
-    return f"'builds' in {CONFIG} does not cover {', '.join(excluded[:MAX_NAMED])}{more}"
+    return f"'builds' in {CONFIG} does not cover {first_names(excluded, MAX_NAMED)}"
 
 
 def _any_build(paths: Sequence[Path], repository: Repository, files: Tracked) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from itertools import groupby
 
 from buildcheck.app.build_check import CheckedBuild
@@ -10,6 +10,7 @@ from buildcheck.app.run import MAX_NAMED
 from buildcheck.build.acceptance_record import RECORD
 from buildcheck.build.build_folder import STAGES
 from buildcheck.core.concession import Concession
+from buildcheck.core.listing import first_names
 from buildcheck.core.subject import Subject
 from buildcheck.ordering.assumed_risk import assumed_groups, known_order_risk
 from buildcheck.ordering.order import OrderLine
@@ -43,27 +44,13 @@ def acceptance_text(checked: CheckedBuild) -> str:
         return f"{RECORD}.yaml was edited or cannot be read: it does not count, and the build is judged in full"
     on = accepted.accepted_on
     if accepted.inside:
-        return f"The acceptance of {on} no longer counts: {_few(accepted.inside)} changed since"
-    informed = sum(result.accepted for result in checked.results) + len(accepted.problems)
-    if not informed:
+        return f"The acceptance of {on} no longer counts: {first_names(accepted.inside, MAX_NAMED)} changed since"
+    if not checked.informing:
         full = "" if checked.verdict == "pass" else ", and judged in full here"
         return f"Accepted on {on}{full}"
     errors = "".join(f". {problem.path}: {problem.message}" for problem in accepted.problems[:1])
-    would = f"{counted(informed, 'check')} would block it today, after changes outside its folder"
-    return f"{would}: {_few(accepted.outside)}{errors}"
-
-
-def _informed(checked: CheckedBuild) -> str:
-    """The day of the acceptance if something does not block only because of it; empty if nothing does."""
-    accepted = checked.acceptance
-    informs = accepted is not None and (accepted.problems or any(result.accepted for result in checked.results))
-    return accepted.accepted_on if accepted is not None and informs else ""
-
-
-def _few(names: Sequence[str]) -> str:
-    """The first names, and how many more there are."""
-    more = len(names) - MAX_NAMED
-    return ", ".join(names[:MAX_NAMED]) + (f" and {more} more" if more > 0 else "")
+    would = f"{counted(checked.informing, 'check')} would block it today, after changes outside its folder"
+    return f"{would}: {first_names(accepted.outside, MAX_NAMED)}{errors}"
 
 
 def conceded_text(concession: Concession) -> str:
@@ -76,8 +63,9 @@ def _judged(checked: CheckedBuild) -> str:
         return f"Cannot be judged: {counted(len(checked.problems), 'error')}"
     blocking = [result for result in checked.results if result.blocks]
     if not blocking:
-        informed = _informed(checked)
-        return f"Accepted on {informed}" if informed else _READY[checked.options.stage]
+        if checked.acceptance is not None and checked.informing:
+            return f"Accepted on {checked.acceptance.accepted_on}"
+        return _READY[checked.options.stage]
     failed = sum(result.kind == "fail" for result in blocking)
     parts = [f"{failed} failed"] if failed else []
     parts += [f"{len(blocking) - failed} undecided"] if len(blocking) > failed else []
@@ -147,17 +135,11 @@ def finding_text(group: Group) -> str:
 
 def outcome_text(checked: CheckedBuild) -> str:
     """The last word on a build: its verdict, the order, and what else must be known before anybody acts on it."""
-    more = (
-        [*_acceptance(checked), *_warnings(checked), *_to_come(checked), *_assumed(checked), *_loosened(checked)]
-        if not checked.problems
-        else []
-    )
-    return ". ".join([f"{verdict_text(checked)}{order_text(checked)}", *more])
-
-
-def _acceptance(checked: CheckedBuild) -> Iterator[str]:
-    if text := acceptance_text(checked):
-        yield text
+    parts = [f"{verdict_text(checked)}{order_text(checked)}"]
+    if not checked.problems:
+        parts += [acceptance_text(checked), *_warnings(checked), *_to_come(checked)]
+        parts += [*_assumed(checked), *_loosened(checked)]
+    return ". ".join(filter(None, parts))
 
 
 def _warnings(checked: CheckedBuild) -> Iterator[str]:

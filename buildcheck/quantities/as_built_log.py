@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.stand_in_lifters import is_hydraulic
+from buildcheck.core.listing import first_names
 from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.value import NotApplicable, Value, derive, exact
 from buildcheck.quantities.materials import metal
@@ -116,8 +117,7 @@ def _recorded(facts: Facts, path: str, word: str) -> Value:
 def _without(facts: Facts, what: str, holds: Callable[[Subject], bool]) -> Value:
     places = ((_log(facts).get("each") or _log(facts)).place,)
     lacking = [valve.text for valve in facts.subjects("valve") if not holds(valve)]
-    rest = len(lacking) - MAX_NAMED
-    named = ", ".join(lacking[:MAX_NAMED]) + (f" and {rest} more" if rest > 0 else "")
+    named = first_names(lacking, MAX_NAMED)
     return Value(
         float(len(lacking)), "count", {}, places, f"no {what}: {named}" if lacking else f"{what} at every valve"
     )
