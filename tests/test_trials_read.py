@@ -55,7 +55,7 @@ def test_a_first_trial_on_another_stand_in_shows_what_it_showed(tmp_path: Path) 
 
 
 def test_a_trial_that_the_fit_does_without_is_named(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Two trials on a stand-in whose height nobody wrote; the last on the lifter to be run shows its own story."""
+    """Two trials on a stand-in lifter without a stated height; the last one is on the lifter to be run."""
     last = "{length: 9.4255 in, mark: {from: 0.145 in"
     locked = ("marks.yaml", last, last.replace("{length", "{lifter: locked, length"))
     own = facts(tmp_path, SIX, ("marks.yaml", "lifter_cup_height: 1.905 in\n", ""), locked)

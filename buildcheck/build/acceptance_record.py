@@ -22,7 +22,7 @@ _TEXTS, _TABLES = ("accepted_on", "stage", "version"), ("files", "parts", "rules
 class AcceptanceRecord(Record):
     """The day and stage of an acceptance, the version that judged, and the digests by name.
 
-    ``edited``: the file is not as it was written, so that it does not count.
+    ``edited``: the file was changed after it was written, so that it does not count.
     """
 
     accepted_on: str

@@ -112,7 +112,7 @@ def _earlier(facts: Facts, state: State | None) -> State | None:
 
 
 def _pair(facts: Facts, state: State | None, path: str, subject: Subject) -> tuple[Value, Value] | None:
-    """A field in a state and today; None if it is as it was, as far as the state shows."""
+    """A field in a state and today; None if it is unchanged, as far as the state shows."""
     then, today = was(facts, state, path, subject) if state is not None else None, now(facts, path, subject)
     if then is None:
         return None

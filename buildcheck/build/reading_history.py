@@ -97,7 +97,7 @@ def _changed(before: Facts, after: Facts, path: str) -> Iterator[ChangedPart]:
 
 
 def corrected_parts(before: Facts, after: Facts) -> list[ChangedPart]:
-    """Parts whose value in a state was corrected: the readings count as taken with the new value."""
+    """Parts with a value that was corrected in a state: the readings count as taken with the new value."""
     found: dict[tuple[str, str, str, str, Place], list[Subject]] = {}
     old = {state.name: state for state in states(before)}
     for state in (state for state in states(after) if state.name in old):

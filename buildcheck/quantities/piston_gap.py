@@ -27,7 +27,7 @@ PISTON_LIMIT = "piston_to_valve_limit"
 
 
 class Engine(Record):
-    """What the gap depends on besides lift and drop: stroke, rod (m), valve angle (deg) and the piston's face."""
+    """What the gap depends on, apart from lift and drop: stroke, rod (m), valve angle (deg) and the piston's face."""
 
     stroke: Value
     rod: Value

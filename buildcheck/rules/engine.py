@@ -137,7 +137,7 @@ def refuse_other_fuel(
 ) -> None:
     """Undecided if a limit in force is the rule's own and does not hold for the fuel of the engine.
 
-    An engine whose fuel is not entered is assumed to run on petrol.
+    An engine without an entered fuel is assumed to run on petrol.
     """
     if not rule.fuels or not any(bound.origin == "rule" for bound in bounds.values()):
         return

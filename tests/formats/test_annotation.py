@@ -1,4 +1,4 @@
-"""What CI is reported: where it stands, in the order and at the level that the exit code follows."""
+"""What CI shows: where it is, in the order and at the level that the exit code follows."""
 
 from __future__ import annotations
 

@@ -154,7 +154,7 @@ def _adjuster(bench: Bench, rule: str, key: Key) -> Judged | None:
 
 
 def _repeats(bench: Bench, rule: str, key: Key) -> Judged | None:
-    """Zero lash found again, under a rocker that stands fast, by 0.020 in."""
+    """Zero lash found again, under a fixed rocker, by 0.020 in."""
     apart = None if bench.nut or key not in bench.trials else bench.found_apart(key)
     return None if apart is None else Judged(rule, key[1], apart, most=exactly(0.020 * INCH), cylinder=key[0])
 

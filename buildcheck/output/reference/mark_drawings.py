@@ -64,7 +64,7 @@ def contact_lines() -> Drawing:
 
 
 def _at(height_error: float, caption: str, lines: bool = True) -> Tip:
-    """The mark and the lines of a roller whose narrowest mark is centred, with the pivot too low by an error."""
+    """The mark and the lines of a roller with a centred narrowest mark and a pivot too low by an error."""
     closed_height = LIFT / 2 + height_error
     centre = (ARM + contact_position(ARM, LIFT / 2, 0.0)) / 2
     positions = [contact_position(ARM, closed_height - LIFT * n / 50, centre) + TIP / 2 for n in range(51)]

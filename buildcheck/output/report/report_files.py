@@ -27,8 +27,8 @@ class Sheet(Record):
 def report_sheets(run: Run, drawn: bool, only_open: bool = False) -> Iterator[Sheet]:
     """Every build's report with its pictures, if requested or drawn before.
 
-    ``only_open``: without builds that were accepted before something outside their folder changed. Their report stays
-    as it was when they were accepted.
+    ``only_open``: without builds that were accepted before something outside their folder changed. Their report is
+    that of the acceptance.
     """
     for checked in run.builds:
         if only_open and checked.acceptance is not None and checked.acceptance.counts and checked.acceptance.outside:
