@@ -255,6 +255,12 @@ def test_an_unknown_state_or_cylinder_is_an_error_at_its_place(tmp_path: Path) -
     unknown = checked(tmp_path / "a", motion(engine()).replace("at: valve", "at: valve\n    state: before"))
     [problem] = unknown.problems
     assert (problem.place.file, problem.place.line, problem.path) == ("motion.yaml", 6, "valves[0].state")
+    assert problem.message == "unknown state 'before'; enter it under states in marks.yaml"
+    two = "\nstates:\n  - {name: then, parts: {}}\n  - {name: now, parts: {}}\nvalves:"
+    missing = checked(tmp_path / "c", motion(engine()), ("marks.yaml", "\nvalves:", two))
+    own = [one for one in missing.problems if one.place.file == "motion.yaml"]
+    assert [(one.place.line, one.path) for one in own] == [(3, "valves[0]")]
+    assert own[0].message == "enter the state that the engine was in: one of 'then', 'now'"
     other = checked(tmp_path / "b", motion(engine()).replace("cylinder: 1", "cylinder: 9"))
     assert [one.path for one in other.problems] == ["valves[0].cylinder"]
     assert "there is no cylinder 9" in other.problems[0].message

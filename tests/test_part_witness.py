@@ -38,7 +38,7 @@ def swap(engine: Path) -> None:
     replace(engine / "rockers.yaml", *ARM)
 
 
-def test_another_rocker_under_the_same_readings_is_bblocked_with_three_ways_out(
+def test_another_rocker_under_the_same_readings_is_blocked_with_three_ways_out(
     engine: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     swap(engine)
@@ -110,7 +110,7 @@ def test_each_way_resolves_it(engine: Path, capsys: pytest.CaptureFixture[str], 
     assert "stay as they are" not in out
 
 
-def test_clearances_that_stay_are_bblocked_as_well(engine: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_clearances_that_stay_are_blocked_as_well(engine: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Another lobe lift voids clearances; the one that is read with the valve closed still applies."""
     voided(engine)
     git(engine.parent, "checkout", "--quiet", "HEAD", "engine/clearances.yaml")
@@ -119,6 +119,62 @@ def test_clearances_that_stay_are_bblocked_as_well(engine: Path, capsys: pytest.
     assert code == 2
     names = "rocker_to_retainer, rocker_to_stud, pushrod_to_head, piston_to_valve"
     assert f"lobe lift changed from 0.2800 in to 0.2850 in, but {names} stay as they are" in out
+
+
+MOTION = """\
+valves:
+  - cylinder: 1
+    valve: intake
+    at: {at}
+    readings:
+      - {{crank: 360 deg, lift: 0.0235 in}}
+      - {{crank: 365 deg, lift: 0.0380 in, drop: 0.1395 in}}
+"""
+LOBE = ("cam.yaml", "lobe_lift: 0.280 in", "lobe_lift: 0.285 in")
+RATIO = ("rockers.yaml", "ratio: 1.6", "ratio: 1.7")
+GASKET = ("heads.yaml", "{thickness: 1.07 mm", "{thickness: 1.60 mm")
+
+
+def only_motion(engine: Path, at: str) -> None:
+    """Readings of motion as the only ones of the build, committed."""
+    voided(engine)
+    (engine / "motion.yaml").write_text(MOTION.format(at=at), encoding="utf-8")
+    commit(engine.parent, "motion")
+
+
+@pytest.mark.parametrize(
+    ("at", "edit", "stays"),
+    [("valve", LOBE, True), ("lifter", LOBE, True), ("valve", RATIO, True), ("lifter", RATIO, False),
+     ("valve", GASKET, True), ("lifter", ("rockers.yaml", *ARM), False)],
+)  # fmt: skip
+def test_readings_of_motion_that_stay_are_blocked(
+    engine: Path, capsys: pytest.CaptureFixture[str], at: str, edit: tuple[str, str, str], stays: bool
+) -> None:
+    only_motion(engine, at)
+    replace(engine / edit[0], *edit[1:])
+    code, out = hook(engine.parent, capsys)
+    assert ("but readings of motion of 1 valve stay as they are" in out) == stays
+    assert code == 2 if stays else "stay as they are" not in out
+
+
+def test_motion_read_again_or_reformatted(engine: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    only_motion(engine, "valve")
+    replace(engine / LOBE[0], *LOBE[1:])
+    motion = engine / "motion.yaml"
+    replace(motion, "{crank: 360 deg, lift: 0.0235 in}", "{lift: 0.5969 mm, crank: 360.0 deg, note: same}")
+    assert "readings of motion of 1 valve stay" in hook(engine.parent, capsys)[1]
+    replace(motion, "0.0380 in", "0.0390 in")
+    assert "stay as they are" not in hook(engine.parent, capsys)[1]
+
+
+def test_compare_names_readings_of_motion_that_stay_in_its_first_lines(
+    engine: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    only_motion(engine, "valve")
+    replace(engine / LOBE[0], *LOBE[1:])
+    main(["compare", "HEAD"])
+    first = capsys.readouterr().out.splitlines()[:3]
+    assert any("readings unchanged: motion at cylinder 1 intake" in line for line in first), first
 
 
 def test_compare_lists_a_value_that_was_corrected_in_a_state(engine: Path, capsys: pytest.CaptureFixture[str]) -> None:

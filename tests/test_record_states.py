@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from rewritten import Edit, copied
+from rewritten import ROOT, Edit, copied
 
 from buildcheck.cli.main import main
 from buildcheck.yamlio.documents import plain, read
@@ -68,6 +68,32 @@ def test_without_a_terminal_the_options_are_named_and_nothing_is_written(build: 
 def test_a_new_part_makes_a_new_state(build: Path) -> None:
     assert main(["record", "build", *TRIAL, "--state", "other rockers"]) == 0
     check_new_state(build)
+
+
+def test_a_new_state_gives_the_readings_of_motion_the_one_before(build: Path) -> None:
+    motion = build / "motion.yaml"
+    motion.write_bytes((ROOT / "tests/builds/inline_six_closed/motion.yaml").read_bytes())
+    before = motion.read_text(encoding="utf-8").splitlines()
+    assert main(["record", "build", *TRIAL, "--state", "other rockers"]) == 0
+    after = motion.read_text(encoding="utf-8").splitlines()
+    assert [line for line in after if line != "    state: as first assembled"] == before
+    valves = written(build, "motion.yaml")["valves"]
+    assert isinstance(valves, list)
+    assert [entry["state"] for entry in valves] == ["as first assembled"] * len(valves)
+    assert main(["check", "build", "--stage", "planning"]) == 0
+
+
+def test_an_entry_of_motion_that_names_its_state_keeps_it(build: Path) -> None:
+    (build / "motion.yaml").write_text(
+        "valves:\n"
+        "  - {cylinder: 1, valve: intake, at: valve, state: as first assembled, readings: [{crank: 1 deg, lift: 0 in}]}\n"
+        "  - {cylinder: 1, valve: intake, at: lifter, readings: [{crank: 1 deg, lift: 0 in}]}  # lobe\n",
+        encoding="utf-8",
+    )
+    assert main(["record", "build", *TRIAL, "--state", "other rockers"]) == 0
+    text = (build / "motion.yaml").read_text(encoding="utf-8")
+    assert text.count("state: as first assembled") == 2
+    assert text.endswith("lift: 0 in}], state: as first assembled}  # lobe\n")
 
 
 def test_a_part_measured_again_is_corrected_in_the_last_state(build: Path) -> None:

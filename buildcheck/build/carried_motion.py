@@ -15,13 +15,24 @@ from buildcheck.formulas.lift_curve import interval
 from buildcheck.formulas.piston_motion import along_valve, changed_lift
 from buildcheck.record import Record
 from buildcheck.schema.fields import field_kind
+from buildcheck.yamlio.documents import Node
 
 CAM = ("cam.{valve}.lobe_lift", "cam.base_circle_diameter", "cam.lifter.type")
 ROCKER = (*CAM, "rockers.mount", "rockers.valve_arm", "rockers.tip.type", "rockers.tip.radius")
 """A change of one of these voids a curve read at the valve: another cam or rocker needs its own."""
 
+FREE_TRAVEL = ("heads.gasket.thickness", STEM)
+"""A change of one of these changes the free travel from seat to piston, so what was read of it."""
+
 ONE = exact(1.0, "ratio")
 NO_ANGLE, NO_LENGTH = exact(0.0, "angle"), exact(0.0, "length")
+
+
+def voids_motion(entry: Node, path: str) -> bool:
+    """Whether an entry of motion.yaml no longer describes the engine once the part at a path is another."""
+    drops = any(one.get("drop") is not None for one in entry.entries["readings"].items)
+    at_valve = entry.word("at") == "valve"
+    return path in ((*ROCKER, "rockers.ratio") if at_valve else CAM) or (drops and path in FREE_TRAVEL)
 
 
 class Curve(Record):

@@ -86,11 +86,15 @@ def _index(state: State | None) -> int:
     return state.index if state is not None else -1
 
 
+def motion_entries(facts: Facts, subject: Subject) -> list[Node]:
+    """The entries of one valve in motion.yaml, wherever the indicator was and whatever state they name."""
+    own = (str(subject.cylinder), subject.valve)
+    valves = _items(facts.node("motion.valves"))
+    return [node for node in valves if (node.word("cylinder"), node.word("valve")) == own]
+
+
 def _nodes(facts: Facts, subject: Subject, at: str) -> list[Node]:
-    valves = facts.node("motion.valves")
-    own = (str(subject.cylinder), subject.valve, at)
-    keys = ("cylinder", "valve", "at")
-    return [node for node in _items(valves) if tuple(node.word(key) for key in keys) == own]
+    return [node for node in motion_entries(facts, subject) if node.word("at") == at]
 
 
 def _items(node: Node | None) -> Sequence[Node]:

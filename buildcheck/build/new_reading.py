@@ -11,7 +11,7 @@ from buildcheck.record import Record
 from buildcheck.yamlio.documents import plain, read
 from buildcheck.yamlio.insertion import UnsupportedLayoutError, add_key, append_item, replace_value
 
-MARKS, CLEARANCES = "marks.yaml", "clearances.yaml"
+MARKS, CLEARANCES, MOTION = "marks.yaml", "clearances.yaml", "motion.yaml"
 
 Edit = Callable[[str], str]
 """The text of a file -> the text with the reading in it. Raises UnsupportedLayoutError if it has no position for it."""

@@ -123,6 +123,14 @@ class NewState(Record):
         return add_key(text, (), "state", before).apply(text) if measured and "state" not in data else text
 
 
+    def edit_motion(self, text: str, before: str) -> str:
+        """Add the name of the state before to each entry of motion.yaml that names none."""
+        for index, entry in enumerate(_data(text).get("valves", [])):
+            if "state" not in entry:
+                text = add_key(text, ("valves", index), "state", before).apply(text)
+        return text
+
+
 class Correction(Record):
     """A part of the last state that was measured again: its value is corrected in the state."""
 

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from buildcheck.build.carried_motion import voids_motion
 from buildcheck.build.clearance_readings import MEASURED, depends_on
 from buildcheck.build.facts import Facts
+from buildcheck.build.motion_readings import motion_entries
 from buildcheck.build.states import CAP, CAP_DIAMETER, LISTED, NONE_FITTED, SHIM, differs, now, states, title, was
 from buildcheck.build.trials import valve_entry, void_readings
 from buildcheck.core.problem import Place, Problem
@@ -15,7 +17,7 @@ from buildcheck.units.quantity import QuantityError, parse
 from buildcheck.yamlio.documents import Node
 
 NOT_READ = frozenset({"note", "part", "on", "by", "void", "state"})
-"""Keys of a trial that are no part of what was read."""
+"""Keys of a reading that are no part of what was read."""
 
 OWN = {SHIM: "shim", CAP: "lash_cap", CAP_DIAMETER: "lash_cap"}
 """Parts that a trial can give itself, so that another part of today does not concern it."""
@@ -31,7 +33,7 @@ class ChangedPart(Record):
     """A part that readings depend on and that changed while they stayed as they are: its new place.
 
     ``subjects``: the valves with trials that stayed; ``clearances``: the names of the clearances that did;
-    ``corrected``: the name of the state in which the value was corrected, empty if no state has it.
+    ``motion``: the valves with readings in motion.yaml that did; ``corrected``: the name of the state in which the value was corrected, empty if no state has it.
     """
 
     path: str
@@ -40,6 +42,7 @@ class ChangedPart(Record):
     place: Place
     subjects: tuple[Subject, ...]
     clearances: tuple[str, ...] = ()
+    motion: tuple[Subject, ...] = ()
     corrected: str = ""
 
     @property
@@ -50,8 +53,9 @@ class ChangedPart(Record):
     @property
     def text(self) -> str:
         """What changed, in one sentence."""
-        count = f"readings of {len(self.subjects)} valve{'s' if self.subjects[1:] else ''}"
-        stayed = " and ".join([count] * bool(self.subjects) + [", ".join(self.clearances)] * bool(self.clearances))
+        trials = f"readings of {_valves(self.subjects)}" if self.subjects else ""
+        motion = f"readings of motion of {_valves(self.motion)}" if self.motion else ""
+        stayed = " and ".join(filter(None, (trials, ", ".join(self.clearances), motion)))
         return f"{self.title} changed from {self.before} to {self.after}, but {stayed} stay as they are"
 
     @property
@@ -92,8 +96,13 @@ def _changed(before: Facts, after: Facts, path: str) -> Iterator[ChangedPart]:
         valves = tuple(one for one in changed if _stayed(before, after, path, one))
         clearances = [key for key in MEASURED if depends_on(key, path)]
         kept = tuple(key for key in clearances if any(_is_kept(before, after, key, one) for one in changed))
-        if valves or kept:
-            yield ChangedPart(path.replace("{valve}", changed[0].valve or ""), *change, valves, kept)
+        motion = tuple(one for one in changed if _motion_stayed(before, after, path, one))
+        if valves or kept or motion:
+            yield ChangedPart(path.replace("{valve}", changed[0].valve or ""), *change, valves, kept, motion)
+
+
+def _valves(subjects: tuple[Subject, ...]) -> str:
+    return f"{len(subjects)} valve{'s' if subjects[1:] else ''}"
 
 
 def corrected_parts(before: Facts, after: Facts) -> list[ChangedPart]:
@@ -105,7 +114,8 @@ def corrected_parts(before: Facts, after: Facts) -> list[ChangedPart]:
             for subject in after.subjects("valve"):
                 then, today = was(before, old[state.name], path, subject), was(after, state, path, subject)
                 words = differs(after, path, then, today) if then is not None and today is not None else None
-                if words is not None and today is not None and _stayed(before, after, path, subject):
+                stayed = _stayed(before, after, path, subject) or _motion_stayed(before, after, path, subject)
+                if words is not None and today is not None and stayed:
                     found.setdefault((path, state.name, *words, today.place), []).append(subject)
     return [
         ChangedPart(
@@ -118,7 +128,7 @@ def corrected_parts(before: Facts, after: Facts) -> list[ChangedPart]:
 def _is_kept(before: Facts, after: Facts, key: str, subject: Subject) -> bool:
     """Whether a valve has a reading of a clearance, the same as before."""
     then, today = (facts.node(f"clearances.{{valve}}.{key}", subject) for facts in (before, after))
-    return then is not None and today is not None and _content(then) == _content(today)
+    return then is not None and today is not None and _read(then) == _read(today)
 
 
 def _change(before: Facts, after: Facts, path: str, subject: Subject) -> tuple[str, str, Place] | None:
@@ -147,6 +157,12 @@ def _stayed(before: Facts, after: Facts, path: str, subject: Subject) -> bool:
         _read(trial) in was_read and number not in void and (own is None or trial.get(own) is None)
         for number, trial in enumerate(_trials(after, subject), 1)
     )
+
+
+def _motion_stayed(before: Facts, after: Facts, path: str, subject: Subject) -> bool:
+    """Whether readings of motion that depend on a part are as they were."""
+    earlier = [_read(entry) for entry in motion_entries(before, subject)]
+    return any(voids_motion(entry, path) and _read(entry) in earlier for entry in motion_entries(after, subject))
 
 
 def changed_trials(before: Facts, after: Facts) -> Iterator[ChangedTrial]:
@@ -184,18 +200,16 @@ def _trials(facts: Facts, subject: Subject) -> list[Node]:
     return node.items if node is not None else []
 
 
-def _read(trial: Node) -> object:
-    """What a trial reads, however it is written: its keys in any order, its lengths in any unit."""
-    return _content(trial._replace(value={key: node for key, node in trial.entries.items() if key not in NOT_READ}))
-
-
-def _content(node: Node) -> object:
+def _read(node: Node) -> object:
+    """What a reading says, however it is written: its keys in any order, its lengths and angles in any unit."""
     if node.entries:
-        return {key: _content(child) for key, child in node.entries.items()}
+        return {key: _read(child) for key, child in node.entries.items() if key not in NOT_READ}
     if node.items:
-        return [_content(child) for child in node.items]
-    try:
-        amount = parse(node.value, "length") if isinstance(node.value, str) else None
-    except QuantityError:
-        amount = None
-    return (amount.si, amount.expanded) if amount is not None else str(node.value)
+        return [_read(child) for child in node.items]
+    for kind in ("length", "angle") if isinstance(node.value, str) else ():
+        try:
+            amount = parse(str(node.value), kind)
+        except QuantityError:
+            continue
+        return kind, amount.si, amount.expanded
+    return str(node.value)

@@ -6,7 +6,7 @@ import sys
 from collections.abc import Sequence
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.new_reading import CLEARANCES, MARKS, Edit
+from buildcheck.build.new_reading import CLEARANCES, MARKS, MOTION, Edit
 from buildcheck.build.part_changes import Correction, NewState, PartChange, parts_today
 from buildcheck.build.states import states
 from buildcheck.build.trials import measured
@@ -62,8 +62,11 @@ def _first_state(facts: Facts, name: str, corrected: Sequence[str]) -> tuple[str
 
 def _with_new_state(facts: Facts, state: NewState, edits: Edits) -> tuple[str, Edits]:
     known = states(facts)
-    if len(known) == 1 and facts.node("clearances") is not None:
-        edits[CLEARANCES] = [lambda text: state.edit_clearances(text, known[0].name)]
+    before = known[0].name if len(known) == 1 else ""
+    if before and facts.node("clearances") is not None:
+        edits[CLEARANCES] = [lambda text: state.edit_clearances(text, before)]
+    if before and facts.node("motion") is not None:
+        edits[MOTION] = [lambda text: state.edit_motion(text, before)]
     marks = edits.pop(MARKS, [])
     edits[MARKS] = [*marks, state.edit]
     return (state.name if known else ""), edits

@@ -95,6 +95,7 @@ def _part_change(one: ChangedPart) -> dict[str, Any]:
         "after": one.after,
         "subjects": subjects,
         "clearances": list(one.clearances),
+        "motion": [subject_fields(subject) for subject in one.motion],
         "corrected_in_state": one.corrected or None,
         **place_fields(one.place),
     }

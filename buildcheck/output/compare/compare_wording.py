@@ -86,7 +86,8 @@ def part_change_text(one: ChangedPart) -> str:
     if one.corrected:
         who = f"corrected in state '{one.corrected}'; readings unchanged: {subjects_text(one.subjects)}"
         return f"{one.title}: {one.before} → {one.after}, {who}. Confirm that it is the same part, measured again"
-    who = "; ".join(filter(None, [subjects_text(one.subjects), ", ".join(one.clearances)]))
+    motion = f"motion at {subjects_text(one.motion)}" if one.motion else ""
+    who = "; ".join(filter(None, [subjects_text(one.subjects), ", ".join(one.clearances), motion]))
     advice = "Enter the engine's states in marks.yaml, or take the readings again"
     return f"{one.title}: {one.before} → {one.after}; readings unchanged: {who}. {advice}"
 
