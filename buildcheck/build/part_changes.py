@@ -122,7 +122,6 @@ class NewState(Record):
         measured = any(key in data for key in (*VALVE_TYPES, "each"))
         return add_key(text, (), "state", before).apply(text) if measured and "state" not in data else text
 
-
     def edit_motion(self, text: str, before: str) -> str:
         """Add the name of the state before to each entry of motion.yaml that names none."""
         for index, entry in enumerate(_data(text).get("valves", [])):
