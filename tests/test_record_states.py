@@ -86,7 +86,7 @@ def test_a_new_state_gives_the_readings_of_motion_the_one_before(build: Path) ->
 def test_an_entry_of_motion_that_names_its_state_keeps_it(build: Path) -> None:
     (build / "motion.yaml").write_text(
         "valves:\n"
-        "  - {cylinder: 1, valve: intake, at: valve, state: as first assembled, readings: [{crank: 1 deg, lift: 0 in}]}\n"
+        "  - {cylinder: 1, valve: intake, at: valve, state: as first assembled, readings: [{crank: 1 deg}]}\n"
         "  - {cylinder: 1, valve: intake, at: lifter, readings: [{crank: 1 deg, lift: 0 in}]}  # lobe\n",
         encoding="utf-8",
     )

@@ -33,7 +33,8 @@ class ChangedPart(Record):
     """A part that readings depend on and that changed while they stayed as they are: its new place.
 
     ``subjects``: the valves with trials that stayed; ``clearances``: the names of the clearances that did;
-    ``motion``: the valves with readings in motion.yaml that did; ``corrected``: the name of the state in which the value was corrected, empty if no state has it.
+    ``motion``: the valves with readings in motion.yaml that did;
+    ``corrected``: the name of the state in which the value was corrected, empty if no state has it.
     """
 
     path: str
