@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
+import sys
 from pathlib import Path
 
 import pytest
@@ -57,6 +59,15 @@ SLOW = frozenset(
     ]
 )
 """Test files that start processes, make repositories or simulate engines: ``-m "not slow"`` leaves them out."""
+
+
+def pytest_configure() -> None:
+    """Keeps compiled modules, as Python does by default: each of the many processes that tests start needs them.
+
+    Compiling them in every process, as ``PYTHONDONTWRITEBYTECODE`` demands, would double the time of the suite.
+    """
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    sys.dont_write_bytecode = False
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
