@@ -28,7 +28,7 @@ def test_the_report_shows_what_was_carried_over_from_what_and_by_how_much(tmp_pa
 def test_the_report_shows_void_readings_with_their_cause_and_place(tmp_path: Path) -> None:
     found = altered(tmp_path, SIX, *OTHER_ROCKERS)
     rows = void_rows(found)
-    assert {row.cause for row in rows} == {"taken with a valve arm of 1.550 in, now 1.450 in"}
+    assert {row.cause for row in rows} == {"taken with a pivot-to-tip length of 1.550 in, now 1.450 in"}
     assert rows[0].who == "intake 2 (trial 1), 3 (trial 1), 6 (trial 1)"
     assert all(row.place.file == "marks.yaml" for row in rows)
 
@@ -59,7 +59,7 @@ def test_the_risk_of_assumed_valves_names_void_readings(tmp_path: Path) -> None:
     found = altered(tmp_path, SIX, *OTHER_ROCKERS)
     [own] = [one for one in found.results if one.rule == "assumed-valves-safe"]
     assert own.kind == "open"
-    assert "readings void, taken with a valve arm of 1.550 in" in message(found, own)
+    assert "readings void, taken with a pivot-to-tip length of 1.550 in" in message(found, own)
 
 
 def remarks(tmp_path: Path, folder: str, *edits: Edit) -> str:
