@@ -11,7 +11,7 @@ from test_states import HEADS_MILLED, OTHER_ROCKERS, result, states
 from buildcheck.core.subject import BUILD, Subject
 from buildcheck.output.finding_wording import message
 from buildcheck.output.report.state_rows import carried_rows, void_rows
-from buildcheck.output.report.view import view
+from buildcheck.output.report.view import report_view
 
 INTAKE = Subject(None, "intake")
 
@@ -34,8 +34,8 @@ def test_the_report_shows_void_readings_with_their_cause_and_place(tmp_path: Pat
 
 
 def test_a_build_without_states_has_neither_section(tmp_path: Path) -> None:
-    quoted = view(altered(tmp_path, SIX))
-    assert (quoted["carried"], quoted["void"]) == ([], [])
+    details = report_view(altered(tmp_path, SIX)).details
+    assert (details.carried, details.void) == ((), ())
 
 
 def test_an_order_on_carried_lengths_alone_is_bblocked_from_assembled_on(tmp_path: Path) -> None:

@@ -23,7 +23,8 @@ from buildcheck.cli.dialogue import InputEndedError
 from buildcheck.cli.reading_table import Defaults
 from buildcheck.cli.state_question import first_state_note, state_edits
 from buildcheck.cli.table_entry import enter_table
-from buildcheck.cli.typed_reading import Reading, Typed, UnusableError, readings, subject_of
+from buildcheck.cli.typed_reading import Reading, Typed, UnusableError, readings
+from buildcheck.cli.valve_name import subject_of
 from buildcheck.cli.walk import UnfinishedError, Walk
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.problem import Place
