@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
@@ -112,9 +113,9 @@ def _enter(schema: Schema, definitions: Schema) -> str:
         return "amount"
     schema = {**schema, **resolved(_branch(schema), definitions)}
     if "const" in schema:
-        return f"`{schema['const']}`"
+        return f"`{json.dumps(schema['const']).strip(chr(34))}`"
     if "enum" in schema:
-        return " or ".join(f"`{md(word)}`" for word in schema["enum"])
+        return " or ".join(f"`{word}`" for word in schema["enum"])
     if "format" in schema:
         return str(schema["format"])
     types = schema.get("type", "any")
