@@ -12,7 +12,7 @@ from buildcheck.build.facts import Facts
 from buildcheck.build.new_motion import NewMotion
 from buildcheck.build.new_reading import NewClearance, NewTrial, VoidTrial, trial_values
 from buildcheck.core.escape import one_line
-from buildcheck.core.subject import VALVE_TYPES, Subject
+from buildcheck.core.subject import Subject
 from buildcheck.core.usage_error import UsageError
 from buildcheck.record import Record
 from buildcheck.schema.fields import field_schema
@@ -56,14 +56,6 @@ class Typed(Record):
         """The value of an option that may come in several words."""
         given = self.entered[name] or ""
         return given if isinstance(given, str) else " ".join(given)
-
-
-def subject_of(text: str) -> Subject:
-    """The valve that is named ``3/exhaust``. Raises UsageError for anything else."""
-    cylinder, _, valve = text.partition("/")
-    if not (cylinder.isascii() and cylinder.isdecimal()) or valve not in VALVE_TYPES:
-        raise UsageError(f"enter cylinder and valve, such as 3/exhaust, not {one_line(text)!r}")
-    return Subject(int(cylinder), valve)
 
 
 def readings(typed: Typed, facts: Facts, state: str, today: Callable[[], str]) -> list[Reading]:

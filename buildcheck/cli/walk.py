@@ -83,9 +83,9 @@ class Walk:
     def _trial(self, stop: Stop, subject: Subject) -> bool:
         """One trial, asked and written; whether it was: a contradicting one only if the builder keeps it."""
         answers: Answers = {}
-        system, roller = self.checked.facts.system, self._is_roller()
+        facts = self.checked.facts
         try:
-            ask_trial(self.checked.facts, subject, questions(system, roller), answers)
+            ask_trial(facts, subject, questions(facts, subject), answers)
             return self._write(NewTrial(subject, self._values(answers), degrees(stop.crank)))
         except KeyboardInterrupt:
             say(f"Not written: {_typed(subject, answers)}")
@@ -130,10 +130,6 @@ class Walk:
             return advise(self.checked.facts, subject).step.action in ANOTHER_TRIAL
         except (NotApplicable, Undecided):
             return True
-
-    def _is_roller(self) -> bool:
-        tip = self.checked.facts.node("rockers.tip.type")
-        return tip is None or tip.value != "pad"
 
 
 def _typed(subject: Subject, answers: Answers) -> str:

@@ -116,8 +116,8 @@ def _loosened(limit: Loosened) -> dict[str, Any]:
     return {
         "rule": limit.rule,
         "side": limit.side,
-        "own": limit.own,
-        "now": limit.now,
+        "own": limit.shipped,
+        "now": limit.in_force,
         "by": limit.by,
         "because": limit.because,
     }

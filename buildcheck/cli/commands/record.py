@@ -13,7 +13,6 @@ from buildcheck.app.build_check import CheckedBuild, facts_as_read
 from buildcheck.app.recording import (
     ChangedMeanwhileError,
     DoubtfulError,
-    Recorded,
     RefusedError,
     changed_parts,
     no_doubt,
@@ -22,30 +21,29 @@ from buildcheck.app.recording import (
 from buildcheck.app.run import only_build
 from buildcheck.app.run import run as run_check
 from buildcheck.build.facts import Facts
-from buildcheck.build.new_motion import NewMotion, number_of_readings
+from buildcheck.build.new_motion import NewMotion
 from buildcheck.build.new_reading import (
     CLEARANCES,
     MARKS,
     MOTION,
     NewClearance,
-    NewTrial,
-    VoidTrial,
     all_of,
-    number_of_trials,
 )
 from buildcheck.build.part_changes import PartChange
 from buildcheck.cli.dialogue import InputEndedError
+from buildcheck.cli.entered_line import entered_line
 from buildcheck.cli.state_question import first_state_note, state_edits
 from buildcheck.cli.table_entry import enter_table
 from buildcheck.cli.table_row import Defaults
-from buildcheck.cli.typed_reading import Reading, Typed, UnusableError, readings, subject_of
+from buildcheck.cli.typed_reading import Typed, UnusableError, readings
+from buildcheck.cli.valve_name import subject_of
 from buildcheck.cli.walk import UnfinishedError, Walk
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import BUILD
 from buildcheck.core.usage_error import UsageError
 from buildcheck.core.value import Undecided
-from buildcheck.output.record_wording import changed_line, clearance_answer, diff_text, motion_answer, trial_answer
+from buildcheck.output.record_wording import changed_line, diff_text
 from buildcheck.output.text import problem_line, problems
 from buildcheck.yamlio.insertion import UnsupportedLayoutError
 
@@ -202,7 +200,7 @@ def _enter(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> in
         sys.stdout.writelines(map(diff_text, recorded.files))
         return 0
     for reading in found:
-        print(_answer(recorded, reading, file))
+        print(entered_line(recorded, reading, file))
     return 0
 
 
@@ -212,26 +210,6 @@ def _fault(before: Facts, reading: NewMotion, checked: CheckedBuild) -> str:
 
 def _today() -> str:
     return date.today().isoformat()
-
-
-def _answer(recorded: Recorded, reading: Reading, file: str) -> str:
-    checked, subject, changed = recorded.checked, reading.subject, recorded.files[0]
-    match reading:
-        case NewClearance(_, name, length):
-            what = f"{subject.text}, {name} {length}: {clearance_answer(checked, subject, name)}"
-        case VoidTrial(_, number, _):
-            what = f"{subject.text}, trial {number} is void: {trial_answer(checked, subject)}"
-        case NewMotion(_, _, values):
-            read = ", ".join(f"{key} {text}" for key, text in values.items() if key != "note")
-            what = (
-                f"{subject.text}, {read}: {motion_answer(checked, reading, number_of_readings(changed.after, reading))}"
-            )
-        case NewTrial():
-            number = number_of_trials(changed.after, subject)
-            answer = trial_answer(checked, subject, "mark" in reading.values)
-            what = f"{subject.text}, trial {number}: {answer}"
-    place = Place(file, changed_line(changed)).rebased_on(checked.build.display_path)
-    return f"{at_line_start(f'{place.file}:{place.line}')}: {one_line(what)}"
 
 
 def _print_reason(error: Exception, checked: CheckedBuild) -> None:
