@@ -130,7 +130,7 @@ class Row:
         day = self._cell("on", _day) or self.defaults.on or self.defaults.today()
         pairs = self._pair(lengths, *_PAIRS[0]), self._pair(lengths, *_PAIRS[1])
         if not {"length", "turns", *_PAIRS[0]} & self.cells.keys():
-            self._note("length", "enter length, turns, or a mark; or lift or drop")
+            self._note("length", "enter length, turns, a mark, lift or drop")
         elif "length" in self.cells and "turns" in self.cells:
             self._note("turns", "a trial has length or turns, not both")
         words: dict[str, str] = {name: self.cells.get(name, "") for name in WORDS}
