@@ -34,7 +34,7 @@ class Lift(Record):
         angles, lifts = self.read.numbers
         count = int((angles[-1] - angles[0]) / STEP)
         inside = [angles[0] + STEP * step for step in range(count + 1)]
-        return [(angle, lift_at(angle, angles, lifts)) for angle in inside]
+        return [*((angle, lift_at(angle, angles, lifts)) for angle in inside), (angles[-1], lifts[-1])]
 
 
 class MovedLift(Record):
