@@ -62,7 +62,7 @@ def results_page() -> Iterator[str]:
     yield ""
     yield "The JSON of the other commands names its schema too, under `schema`, and the version under `version`:"
     yield "`buildcheck:plan:1`, `buildcheck:advice:1`, `buildcheck:what-if:1` and `buildcheck:comparison:1`."
-    yield "`buildcheck schemas --print` prints each of them."
+    yield "`buildcheck schemas --print ID` prints each of them."
     yield from ("", *key_table(schema_by_id(RESULTS)))
 
 

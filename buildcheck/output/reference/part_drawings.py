@@ -28,7 +28,7 @@ def turns() -> Drawing:
         parts += [box(280, y - 9, 60 + out, 18), *_thread(280, 340 + out, y), disc(356 + out, y, 16)]
     parts += dimension(372, 396, 182, "one turn = one pitch of the thread")
     alt = (
-        "An adjustable checking pushrod twice. After one turn out its threaded end stands out further by one pitch of "
+        "An adjustable checking pushrod twice. After one turn out its threaded end reaches further by one pitch of "
         "the thread."
     )
     return Drawing("Turns of the checking pushrod", alt, (520, 212), tuple(parts))
