@@ -14,10 +14,10 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
-from history import commit, replace  # noqa: E402
-from shared_spring import folder, write_builds  # noqa: E402
+from history import commit, replace
+from shared_spring import folder, write_builds
 
-from buildcheck.cli.main import main  # noqa: E402
+from buildcheck.cli.main import main
 
 COUNTS = (1, 7, 31)
 
