@@ -10,7 +10,8 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.value import Value
 from buildcheck.output import advice_wording as bench
 from buildcheck.output.advice_text import failure, valve_lines
-from buildcheck.output.json import amount, dumped, subject_fields, value_fields
+from buildcheck.output.json import amount, dumped, value_fields
+from buildcheck.output.json_rows import subject_fields
 from buildcheck.output.next_readings_wording import next_reading_data
 from buildcheck.record import field_names
 
