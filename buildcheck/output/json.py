@@ -52,6 +52,11 @@ def render_document(context: RuleContext, problems: Sequence[Problem], parts: It
     yield f'],\n"errors": {_problem_rows(problems)}}}\n'
 
 
+def document(name: str, data: dict[str, Any]) -> str:
+    """A whole object that names its schema, such as ``buildcheck:plan:1``, and the version that wrote it."""
+    return dumped({"schema": f"buildcheck:{name}:1", "version": __version__, **data})
+
+
 def dumped(data: Any) -> str:
     """JSON as people can read it; what no eye sees, or UTF-8 cannot carry, is escaped."""
     return escaped(json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False)) + "\n"
@@ -115,8 +120,8 @@ def _loosened(limit: Loosened) -> dict[str, Any]:
     return {
         "rule": limit.rule,
         "side": limit.side,
-        "own": limit.own,
-        "now": limit.now,
+        "own": limit.shipped,
+        "now": limit.in_force,
         "by": limit.by,
         "because": limit.because,
     }
