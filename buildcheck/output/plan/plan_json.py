@@ -8,7 +8,8 @@ from buildcheck.advice.first_setting import FirstSetting, first_settings
 from buildcheck.advice.measuring_plan import MeasuringPlan, Stop, Timing, ValveStop, Window
 from buildcheck.advice.motion_plan import MotionStop, motion_stops
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.output.json import amount, document, subject_fields
+from buildcheck.output.json import amount, document
+from buildcheck.output.json_rows import subject_fields
 from buildcheck.output.next_readings_wording import next_reading_data
 from buildcheck.output.plan.plan_wording import instructions
 
