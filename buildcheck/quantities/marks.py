@@ -104,7 +104,9 @@ def is_roller(facts: Facts) -> bool:
 def retainer_contact(facts: Facts, subject: Subject) -> Value:
     """1 where the rocker was found to touch the spring retainer, 0 where it clears."""
     gap = facts.field("clearances.{valve}.rocker_to_retainer", subject)
-    return Value(float(gap.si <= 0), "count", {}, gap.places, "it touches" if gap.si <= 0 else "it clears")
+    return Value(
+        float(gap.si <= 0), "count", {}, gap.places, f"the rocker {'touches' if gap.si <= 0 else 'clears'} the retainer"
+    )
 
 
 _CHECKING = {"locked": "blocked"}
@@ -118,7 +120,7 @@ def stand_ins(facts: Facts, subject: Subject) -> Value:
     found = [word for word in (f"{trial.springs} springs",) if trial.springs == "checking"]
     runs = "hydraulic" if is_hydraulic(facts) else "solid"
     found += [f"{_CHECKING.get(trial.lifter, trial.lifter)} lifter"] if trial.lifter != runs else []
-    remark = f"no, {' and '.join(found)}" if found else "yes"
+    remark = f"{' and '.join(found)} in the last trial, not the parts to be run" if found else "yes"
     return Value(float(len(found)), "count", {}, (trial.place,), remark)
 
 
