@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from altered import EIGHT, SIX, altered
-from rewritten import Edit
+from history import commit, git, replace
+from rewritten import Edit, copied
 from test_states import HEADS_MILLED, OTHER_ROCKERS, result, states
 
+from buildcheck.build.trials import ASSUMED_TO_APPLY
+from buildcheck.cli.main import main
 from buildcheck.core.subject import BUILD, Subject
 from buildcheck.output.finding_wording import message
 from buildcheck.output.report.state_rows import carried_rows, void_rows
@@ -84,3 +88,21 @@ def test_the_same_part_measured_again_is_a_note(tmp_path: Path) -> None:
     one = states("{name: now, parts: {rockers.shim: 0.030 in +/- 0.001 in}}")
     again = ("rockers.yaml", "shim: 0.75 mm", "shim: 0.77 mm +/- 0.02 mm")
     assert "measured again, 0.762 mm then and 0.770 mm now: today's is used" in remarks(tmp_path, EIGHT, one, again)
+
+
+def test_advice_and_comparison_mention_readings_without_states(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    build = copied(tmp_path, SIX)
+    git(tmp_path, "init", "--quiet")
+    commit(tmp_path, "measured")
+    replace(build / "marks.yaml", "to: 0.172 in}, shut_at", "to: 0.173 in}, shut_at")
+    monkeypatch.chdir(tmp_path)
+    for command in (["advise", "build"], ["compare", "HEAD"], ["compare", "HEAD", "--format", "markdown"]):
+        main(command)
+        assert ASSUMED_TO_APPLY in capsys.readouterr().out
+    one_state = "\nstates:\n  - {name: measured, parts: {rockers.valve_arm: 1.550 in}}\nvalves:"
+    replace(build / "marks.yaml", "\nvalves:", one_state)
+    for command in (["advise", "build"], ["compare", "HEAD"], ["compare", "HEAD", "--format", "markdown"]):
+        main(command)
+        assert "has no states" not in capsys.readouterr().out

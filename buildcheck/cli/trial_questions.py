@@ -19,7 +19,7 @@ from buildcheck.units.typed_value import typed_length, typed_number, typed_pair
 Answers = dict[str, Any]
 
 _FEEL = {"g": "", "gone": "", "sl": "slack", "slack": "slack", "t": "tight", "tight": "tight"}
-_UNIT = {"inch": "in", "metric": "mm"}
+_UNIT = {"inch": "inches", "metric": "mm"}
 
 
 class Question(Record):

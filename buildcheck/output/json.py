@@ -61,6 +61,11 @@ def _rows(rows: list[dict[str, Any]]) -> str:
     return "[\n" + _encode(rows)[1:-1].replace(f"}}, {row}", f"}},\n{row}") + "]"
 
 
+def document(name: str, data: dict[str, Any]) -> str:
+    """A whole object that names its schema, such as ``buildcheck:plan:1``, and the version that wrote it."""
+    return dumped({"schema": f"buildcheck:{name}:1", "version": __version__, **data})
+
+
 def dumped(data: Any) -> str:
     """JSON as people can read it; what no eye sees, or UTF-8 cannot carry, is escaped."""
     return _escaped(json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False)) + "\n"

@@ -13,6 +13,7 @@ from buildcheck.core.value import NotApplicable, Undecided, Value, derive, diffe
 from buildcheck.formulas import lift_curve
 from buildcheck.formulas.cam import turn
 from buildcheck.quantities.cam_events import card
+from buildcheck.units.quantity import show
 
 INCH = 0.0254
 AT_REST = 0.002 * INCH
@@ -125,19 +126,20 @@ def _nose_angle(facts: Facts, subject: Subject, at: str) -> Value:
     flanks = [Curve(read.angles[part], read.lifts[part]) for part in (slice(0, top + 1), slice(top, None))]
     lowest = max(min(side.numbers[1]) for side in flanks)
     heights = [below for below in BELOW_NOSE if full.si - below >= lowest] or BELOW_NOSE[:1]
-    sides = [_flank(side, full, below, name) for side, name in zip(flanks, FLANKS, strict=True) for below in heights]
+    named = list(zip(flanks, FLANKS, strict=True))
+    sides = [_flank(side, full, below, name, facts.system) for side, name in named for below in heights]
     return derive("angle", lambda *angles: sum(angles) / len(angles), *sides)
 
 
-def _flank(side: Curve, full: Value, below: float, name: str) -> Value:
+def _flank(side: Curve, full: Value, below: float, name: str, system: str) -> Value:
     """Crank angle at which a flank is a height below full lift, deg."""
     angles, lifts = side.numbers
     try:
         at = lift_curve.crossing(full.si - below, lifts)
     except ValueError as error:
         raise Undecided(
-            f"the {name} flank was not read far enough: read it down to {BELOW_NOSE[0] / INCH:.3f} in "
-            f"({BELOW_NOSE[0] * 1000:.2f} mm) below full lift",
+            f"the {name} flank was not read far enough: read it down to {show(BELOW_NOSE[0], 'length', system)} below "
+            "full lift",
             side.lifts[0].places,
         ) from error
     part = side.around(angles[at])

@@ -9,6 +9,7 @@ from buildcheck.output.compare.compare_wording import heading, input_text, new_s
 from buildcheck.output.compare.comparison import Change
 from buildcheck.output.compare.fitted_text import Item, Section
 from buildcheck.output.compare.moved_gaps import MovedGap, moved_gaps
+from buildcheck.output.compare.moved_lifts import MovedLift, moved_lifts
 from buildcheck.output.compare.moved_marks import MovedMark, moved_marks
 from buildcheck.output.compare.verdict_changes import VerdictChange
 from buildcheck.output.finding_wording import capitalised
@@ -141,14 +142,15 @@ def _blockers(change: Change, links: Links, indent: str = "") -> tuple[Item, ...
 
 
 def _drawings(change: Change, indent: str = "") -> Iterator[Section]:
-    moved: list[MovedMark | MovedGap] = [
+    moved: list[MovedMark | MovedGap | MovedLift] = [
         *moved_gaps(change.before, change.after),
+        *moved_lifts(change.before, change.after),
         *moved_marks(change.before, change.after),
     ]
     items = tuple((_drawing(one, indent), "") for one in moved)
     yield Section(5, "drawing", "", items)
 
 
-def _drawing(moved: MovedMark | MovedGap, indent: str) -> str:
+def _drawing(moved: MovedMark | MovedGap | MovedLift, indent: str) -> str:
     lines = ["", f"{md(moved.text)}:", "", "```text", *moved.drawing().split("\n"), "```", ""]
     return "\n".join(f"{indent}{line}".rstrip() for line in lines)

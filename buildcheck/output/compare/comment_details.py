@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from buildcheck.build.trials import ASSUMED_TO_APPLY
 from buildcheck.output.compare.comment_causes import MOST_INPUTS
 from buildcheck.output.compare.comment_links import Links
 from buildcheck.output.compare.compare_wording import (
@@ -55,6 +56,8 @@ def _inputs(change: Change, links: Links) -> Iterator[str]:
         yield f"{links.at(one.place, change.folder)}: {md(input_text(one))}"
     if remarks := note_count(change.inputs):
         yield remarks
+    if change.assumes_readings_apply and judged:
+        yield md(ASSUMED_TO_APPLY)
 
 
 def _verdicts(change: Change, links: Links) -> Iterator[str]:

@@ -16,7 +16,7 @@ def degree_wheel(crank: float) -> str:
     label = f"Degree wheel at {round(shown, 2):g} deg of the {'first' if crank < 360 else 'second'} turn"
     return "".join(
         [
-            f'<svg class="wheel" viewBox="0 0 120 120" role="img"><title>{escape(label)}</title>',
+            f'<svg class="wheel" viewBox="-5 -5 130 130" role="img"><title>{escape(label)}</title>',
             f'<circle cx="{MIDDLE}" cy="{MIDDLE}" r="{RIM}" fill="#fff" stroke="#000" stroke-width="1.5"/>',
             *_ticks(),
             f'<line x1="{MIDDLE}" y1="{MIDDLE}" x2="{x:.1f}" y2="{y:.1f}" stroke="#000" stroke-width="4"/>',

@@ -7,7 +7,7 @@ from typing import Any
 from buildcheck.advice.first_setting import FirstSetting, first_settings
 from buildcheck.advice.measuring_plan import MeasuringPlan, Stop, Timing, ValveStop, Window
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.output.json import amount, dumped, subject_fields
+from buildcheck.output.json import amount, document, subject_fields
 from buildcheck.output.next_readings_wording import next_reading_data
 from buildcheck.output.plan.plan_wording import instructions
 
@@ -24,7 +24,7 @@ def write(checked: CheckedBuild, plan: MeasuringPlan) -> str:
         "first_settings": [_first_setting(one, checked.facts.system) for one in first_settings(checked.facts)],
         "watch": list(instructions(plan)),
     }
-    return dumped(data)
+    return document("plan", data)
 
 
 def _first_setting(one: FirstSetting, system: str) -> dict[str, Any]:

@@ -58,6 +58,10 @@ def results_page() -> Iterator[str]:
     yield f"`buildcheck schemas --print {RESULTS}`. Exit codes: 0 nothing blocks, 1 something blocks, 2 the input"
     yield "cannot be read or the command is wrong. An *amount* is a mapping with `text`, and `si` in SI units, or `deg`"
     yield "for angles. **Bold** keys are always present."
+    yield ""
+    yield "The JSON of the other commands names its schema too, under `schema`, and the version under `version`:"
+    yield "`buildcheck:plan:1`, `buildcheck:advice:1`, `buildcheck:what-if:1` and `buildcheck:comparison:1`."
+    yield "`buildcheck schemas --print` prints each of them."
     yield from ("", *key_table(schema_by_id(RESULTS)))
 
 
