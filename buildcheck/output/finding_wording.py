@@ -67,9 +67,10 @@ def in_sentence(title: str) -> str:
 
 
 def capitalised(text: str) -> str:
-    """A text as a sentence begins, unless its first word is a file, a command or a key."""
-    first = text.partition(" ")[0].rstrip(":,")
-    return f"{text[:1].upper()}{text[1:]}" if first.replace("-", "").isalpha() else text
+    """A text as a sentence begins, unless its first word is a file or a key."""
+    first, _, rest = text.partition(" ")
+    is_name = rest.startswith("is missing") or not first.rstrip(":,").replace("-", "").isalpha()
+    return text if is_name else f"{text[:1].upper()}{text[1:]}"
 
 
 def lacking(result: Result, system: str, brief: bool = False) -> str:
