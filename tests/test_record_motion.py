@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import io
+import sys
 from pathlib import Path
 
 import pytest
@@ -146,3 +148,52 @@ def test_rows_of_a_table_that_contradict_each_other_are_refused(build: Path, cap
     table(build, "1;intake;;382;.33;;")
     enter(build, "--from", "t.csv", code=2)
     assert "cylinder 1 intake: lift 0.1565 in at 390 deg falls on the way up" in capsys.readouterr().err
+
+
+SKIPPED = ("s",) * 4
+"""The four valves of the demo that have no trial yet."""
+
+
+def walk(build: Path, monkeypatch: pytest.MonkeyPatch, *typed: str) -> int:
+    monkeypatch.setattr(sys, "stdin", io.StringIO("".join(f"{line}\n" for line in (*SKIPPED, *typed))))
+    return main(["record", str(build)])
+
+
+@pytest.fixture
+def demo(tmp_path: Path) -> Path:
+    return copied(tmp_path, "example_build", (MOTION, "", "# nothing read yet\n"))
+
+
+def test_the_walk_goes_on_to_lift_and_drop_in_lines_of_40_columns(
+    demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: Output
+) -> None:
+    first = ["0", "0", "0", ".003", ".012", ".02", ".0301", ".04"]
+    assert walk(demo, monkeypatch, *first, "1.31", "n", "?", ".0611", "b", "x", "1.9", "y", "n", "s", "q") == 0
+    shown = capsys.readouterr().out
+    assert shown.isascii()
+    assert [line for line in shown.splitlines() if len(line.removeprefix("> ")) > 40] == []
+    words = " ".join(shown.split())
+    assert "Crank at 370 deg (degree wheel at 10 deg of the second turn) Lift in inches (n: none)" in words
+    assert "Nothing is written: 1.31 in is more than lobe lift times rocker ratio" in words
+    assert "Stop at the first resistance" in words
+    assert "Cylinder 1 exhaust: lift and drop" in words
+    text = (demo / MOTION).read_text()
+    assert text.startswith("# nothing read yet\nvalves:\n  - cylinder: 1\n    valve: intake\n    at: valve\n")
+    assert text.endswith("      - {crank: 370 deg, lift: 0.0611 in, drop: 0.19 in}\n")
+    assert text.count("crank:") == 9
+
+
+def test_the_walk_goes_on_where_it_was_left(demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: Output) -> None:
+    assert walk(demo, monkeypatch, "0", "0", "q") == 0
+    assert walk(demo, monkeypatch, "0.001", "q") == 0
+    assert (demo / MOTION).read_text().endswith("- {crank: 340 deg, lift: 0.001 in}\n")
+    capsys.readouterr()
+    assert walk(demo, monkeypatch) == 2
+    assert "the input ended before the question was answered" in capsys.readouterr().err
+
+
+def test_without_the_file_the_walk_asks_for_no_motion(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Output
+) -> None:
+    assert walk(copied(tmp_path, "example_build"), monkeypatch) == 0
+    assert "lift and drop" not in capsys.readouterr().out

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from typing import Any
 
 from buildcheck.advice.measuring_plan import Stop, make_plan
@@ -12,6 +13,7 @@ from buildcheck.app.recording import DoubtfulError, Recorded, RefusedError, reco
 from buildcheck.build.new_reading import MARKS, NewTrial, number_of_trials
 from buildcheck.build.trials import measured
 from buildcheck.cli.dialogue import BackError, InputEndedError, QuitError, SkipError, ask_yes, say
+from buildcheck.cli.motion_walk import walk_motion
 from buildcheck.cli.trial_questions import Answers, ask_trial, questions, values_of
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
@@ -63,7 +65,13 @@ class Walk:
                 at = max(at - 1, 0)
             except QuitError:
                 break
+        else:
+            self._motion()
         say(outcome_text(self.checked) + ".")
+
+    def _motion(self) -> None:
+        with suppress(QuitError):
+            self.checked = walk_motion(self.checked)
 
     def _announce(self, number: int, count: int, stop: Stop) -> None:
         say("")

@@ -11,7 +11,8 @@ from buildcheck.build.trials import assumed_to_apply
 from buildcheck.core.value import Value
 from buildcheck.output import advice_wording as bench
 from buildcheck.output.advice_text import failure, valve_lines
-from buildcheck.output.json import amount, document, subject_fields, value_fields
+from buildcheck.output.json import amount, document, value_fields
+from buildcheck.output.json_rows import subject_fields
 from buildcheck.output.next_readings_wording import next_reading_data
 from buildcheck.record import field_names
 

@@ -77,7 +77,7 @@ def help_text(checked: CheckedBuild, group: CauseGroup) -> str:
     """What to do about it; empty if nothing is due yet, or if the finding itself names what is missing."""
     lead = group.lead
     wanted = lead.due_now and lead.concession is None and group.level != "note"
-    return (_swapped(checked, group) or _fix(checked, lead)) if wanted else ""
+    return (_swapped(checked, group) or correction(checked, lead)) if wanted else ""
 
 
 def effect_text(checked: CheckedBuild, group: CauseGroup) -> str:
@@ -95,7 +95,7 @@ def _titles(checked: CheckedBuild, results: list[Result], kind: str) -> str:
     return "; ".join(in_sentence(title) for title in titles[:_SHOWN]) + more
 
 
-def _fix(checked: CheckedBuild, lead: Result) -> str:
+def correction(checked: CheckedBuild, lead: Result) -> str:
     """The rule's fix; for a mark, what the advice for its own valve says instead of the general repair."""
     first, repeats, _ = lead.fix.partition("If it repeats, ")
     if not repeats or lead.subject.valve is None or checked.rules[lead.rule].area != MARKS:

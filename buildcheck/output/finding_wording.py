@@ -39,8 +39,12 @@ def fact(checked: CheckedBuild, result: Result) -> str:
 
 def sentence(checked: CheckedBuild, result: Result) -> str:
     """The message with its subject in front."""
-    text = message(checked, result)
-    return f"{result.subject.text}: {text}" if result.subject.text else text
+    return with_subject(result.subject, message(checked, result))
+
+
+def with_subject(subject: Subject, text: str) -> str:
+    """A message with its subject in front."""
+    return f"{subject.text}: {text}" if subject.text else text
 
 
 def result_text(rule: Rule, result: Result, system: str) -> str:

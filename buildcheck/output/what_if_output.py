@@ -10,7 +10,8 @@ from buildcheck.advice.what_if_effects import Effect
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.ordering.order import Order
-from buildcheck.output.json import amount, document, line_fields, subject_fields, value_fields
+from buildcheck.output.json import amount, document, line_fields, value_fields
+from buildcheck.output.json_rows import subject_fields
 from buildcheck.output.value_wording import spread_kind, value_text
 from buildcheck.output.wording import line_text
 from buildcheck.units.quantity import show

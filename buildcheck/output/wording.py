@@ -81,7 +81,7 @@ def _judged(checked: CheckedBuild) -> str:
 def order_text(checked: CheckedBuild) -> str:
     """The order in one clause, empty while there is none."""
     lines = [line_text(line, checked.facts.system) for line in checked.order.lines]
-    return f": {'; '.join(lines)}" if lines and checked.verdict == "pass" else ""
+    return f": {'; '.join(lines)}" if lines and checked.may_order else ""
 
 
 def risk_shown(checked: CheckedBuild) -> str:
@@ -175,7 +175,7 @@ def _assumed(checked: CheckedBuild) -> Iterator[str]:
     """How many valves are in the order without having been measured."""
     lines = checked.order.lines
     assumed, everyone = sum(len(line.assumed) for line in lines), sum(line.count for line in lines)
-    if assumed and checked.verdict == "pass":
+    if assumed and checked.may_order:
         risk = risk_shown(checked)
         chance = f" ({risk}{_allowed(checked.facts)})" if risk else ""
         yield f"{assumed} of {everyone} valves assumed to match the others{chance}"

@@ -28,6 +28,12 @@ CASES = [
      "clearances.exhaust.pushrod_to_head, expected at most 0.3125 in from pushrods.diameter 0.3125 in"),
     (SIX, ("clearances.yaml", "intake:\n", "intake:\n  valve_lift: 0.400 in\n"),
      "valve lift of the intake, expected 0.4480 in to 0.4480 in from lobe_lift and ratio, found 0.4000 in"),
+    (CLOSED, ("clearances.yaml", "value: 0.135 in", "value: 0.165 in"),
+     "clearances.intake.piston_to_valve, expected 0.1393 in from lift and drop of cylinder 1 intake, found 0.1650 in"),
+    (CLOSED, ("clearances.yaml", "\nintake:\n", "\nintake:\n  valve_lift: 0.456 in\n"),
+     "clearances.intake.valve_lift, expected 0.4445 in from the lift curve of cylinder 1 intake, found 0.4560 in"),
+    (CLOSED, ("clearances.yaml", "each:\n", "each:\n  - {cylinder: 1, valve: intake, piston_to_valve: 0.120 in}\n"),
+     "clearances.intake.piston_to_valve, expected 0.1393 in from lift and drop of cylinder 1 intake, found 0.1200 in"),
     (SIX, ("cam.yaml", "base_circle_diameter: 1.230 in", "base_circle_diameter: 12.30 in"),
      "cam.base_circle_diameter, expected 0.2800 in to 3.360 in from cam.intake.lobe_lift 0.2800 in, found 12.300 in"),
     (SIX, ("heads.yaml", "note: Installed", "each:\n  - {cylinder: 1, valve: intake, stem_height: 2.000 in}\n"
@@ -108,3 +114,8 @@ def test_no_shipped_build_has_such_a_warning(folder: str) -> None:
 def _result(checked: CheckedBuild, rule: str) -> str:
     assert not checked.problems, checked.problems
     return " ".join(message(checked, one) for one in checked.results if one.rule == rule and one.kind == "fail")
+
+
+def test_the_least_gap_of_a_valve_type_may_be_smaller_than_that_of_one_of_its_valves(tmp_path: Path) -> None:
+    smaller = altered(tmp_path, CLOSED, ("clearances.yaml", "value: 0.135 in", "value: 0.105 in"))
+    assert "piston_to_valve" not in _result(smaller, "values-agree")

@@ -29,6 +29,7 @@ def detail_sections(changes: Sequence[Change], links: Links) -> Iterator[Section
         ("Inputs", "input", _inputs),
         ("Other verdicts", "verdict", _verdicts),
         ("Quantities that changed by more than their uncertainty", "quantity line", _quantities),
+        ("Readings without states", "line", _without_states),
     )
     for rank, (title, noun, lines) in enumerate(parts):
         found: dict[str, list[str]] = {}
@@ -56,8 +57,6 @@ def _inputs(change: Change, links: Links) -> Iterator[str]:
         yield f"{links.at(one.place, change.folder)}: {md(input_text(one))}"
     if remarks := note_count(change.inputs):
         yield remarks
-    if change.assumes_readings_apply and judged:
-        yield md(ASSUMED_TO_APPLY)
 
 
 def _verdicts(change: Change, links: Links) -> Iterator[str]:
@@ -69,3 +68,8 @@ def _verdicts(change: Change, links: Links) -> Iterator[str]:
 
 def _quantities(change: Change, links: Links) -> Iterator[str]:
     return map(md, quantity_lines(change.quantity_changes))
+
+
+def _without_states(change: Change, links: Links) -> Iterator[str]:
+    if change.assumes_readings_apply and change.inputs:
+        yield md(ASSUMED_TO_APPLY)

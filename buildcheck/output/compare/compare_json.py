@@ -11,7 +11,8 @@ from buildcheck.output.compare.compare_wording import REASON_NAMES
 from buildcheck.output.compare.comparison import Change, Comparison
 from buildcheck.output.compare.relaxations import LoosenedLimit, Relaxation
 from buildcheck.output.compare.verdict_changes import VerdictChange
-from buildcheck.output.json import document, place_fields, problem_fields, subject_fields
+from buildcheck.output.json import document, problem_fields
+from buildcheck.output.json_rows import place_fields, subject_fields
 
 
 def write(comparison: Comparison) -> str:
