@@ -17,7 +17,7 @@ Part = tuple[bool, str, str, str]
 
 def render_build(context: RuleContext, checked: CheckedBuild) -> Part:
     """All findings of a build, what blocks first, and its verdict; passes are left out."""
-    lines = [f"{line}\n" for line in _build(checked)]
+    lines = [f"{line}\n" for line in _build(context, checked)]
     return checked.exit_code != 0, checked.build.display_path, "".join(lines), lines[-1]
 
 
@@ -52,7 +52,7 @@ def problems(run: Run) -> str:
     return "".join(f"{line}\n" for line in lines)
 
 
-def _build(checked: CheckedBuild) -> Iterator[str]:
+def _build(context: RuleContext, checked: CheckedBuild) -> Iterator[str]:
     for problem in checked.problems:
         yield problem_line(problem, checked.build.display_path)
     groups = cause_groups(checked)
@@ -63,6 +63,8 @@ def _build(checked: CheckedBuild) -> Iterator[str]:
             yield f"  help: {one_line(cure)}"
         if effect := effect_text(checked, group):
             yield f"  effect: {one_line(effect)}"
+        if page := context.repository.rule_page(lead.rule):
+            yield f"  page: {page}"
     outcome = outcome_text(checked, _what_now(checked, groups))
     yield _line(Place("build.yaml"), checked.build.display_path, "note", outcome, "verdict")
 

@@ -9,7 +9,7 @@ from buildcheck.units.quantity import parse, show
 
 
 def gauge_to_step(facts: Facts, subject: Subject) -> Value:
-    """The length gauge's expanded uncertainty over the finest step that the stock list offers."""
+    """Expanded uncertainty of the length gauge over the finest step of the stock list."""
     gauge, stock = facts.node("marks.length_gauge"), facts.node("pushrods.stock")
     if gauge is None:
         raise facts.missing("marks.length_gauge")

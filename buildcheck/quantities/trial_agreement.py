@@ -22,7 +22,7 @@ from buildcheck.units.quantity import show
 
 
 def trials_in_doubt(facts: Facts, subject: Subject) -> Value:
-    """1 where a valve's readings fit no height of the pivot, 0 where they agree; the remark names the trial."""
+    """1 if the readings of a valve fit no single pivot height, 0 if they agree; the finding names the trial."""
     if not is_roller(facts):
         raise NotApplicable("plain tips: each mark is judged by itself")
     own = trials(facts, subject)
@@ -52,7 +52,7 @@ def trials_in_doubt(facts: Facts, subject: Subject) -> Value:
 
 
 def mark_moved(facts: Facts, subject: Subject) -> Value:
-    """1 where trials of different length left different marks under a fixed pivot, 0 where they did not."""
+    """1 if trials of different length left different marks under a fixed pivot, 0 if they did not."""
     if pivot_is_free(facts):
         raise NotApplicable("the nut sets the pivot height: the pushrod length moves the mark")
     pairs = [pair for pair in combinations(trials(facts, subject), 2) if _comparable(*pair)]

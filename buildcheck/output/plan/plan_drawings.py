@@ -31,7 +31,7 @@ def _ticks() -> Iterator[str]:
         (x, y), (to_x, to_y) = _at(angle, RIM), _at(angle, RIM + (6 if long else 3))
         yield f'<line x1="{x:.1f}" y1="{y:.1f}" x2="{to_x:.1f}" y2="{to_y:.1f}" stroke="#000"/>'
         if long:
-            x, y = _at(angle, RIM + 11)
+            x, y = _at(angle, RIM + 13)
             text = "TDC" if angle == 0 else str(angle)
             yield f'<text x="{x:.1f}" y="{y + 2.5:.1f}" font-size="7" text-anchor="middle">{text}</text>'
 
