@@ -21,4 +21,10 @@ def gauge_to_step(facts: Facts, subject: Subject) -> Value:
     steps = [parse(entry.word("step"), "length") for entry in stock.items]
     sizes = max(amount.si for amount in written), min(step.si for step in steps)
     worst, finest = (show(float(si), "length", facts.system) for si in sizes)
-    return Value(float(sizes[0] / sizes[1]), "ratio", {}, (gauge.place, stock.place), f"{worst} of {finest}")
+    return Value(
+        float(sizes[0] / sizes[1]),
+        "ratio",
+        {},
+        (gauge.place, stock.place),
+        f"{worst} of {finest} between stock lengths",
+    )

@@ -109,7 +109,7 @@ def _span(facts: Facts, span: Span, value: Value, subject: Subject) -> Iterator[
 
 
 def _text(facts: Facts, name: str, value: Value, subject: Subject, expected: str) -> str:
-    return f"{_named(name, subject)}: {expected}, found {show(value.si, value.kind, facts.system)}"
+    return f"{_named(name, subject)}, {expected}, found {show(value.si, value.kind, facts.system)}"
 
 
 def _named(name: str, subject: Subject) -> str:

@@ -49,7 +49,9 @@ def mark_edge_margin(facts: Facts, subject: Subject) -> Value:
     read = (*edges, tip_diameter(facts, subject))
     near = derive("length", lambda *at: mark.edge_margins(*at)[0], *read)
     far = derive("length", lambda *at: mark.edge_margins(*at)[1], *read)
-    return min(near, far, key=lambda side: side.si)
+    nearest = min(near, far, key=lambda side: side.si)
+    side = _side((edges[0], edges[1]), facts, subject)
+    return nearest._replace(remark="; ".join(filter(None, (nearest.remark, side))))
 
 
 def mark_width(facts: Facts, subject: Subject) -> Value:
@@ -107,7 +109,9 @@ def is_roller(facts: Facts) -> bool:
 def retainer_contact(facts: Facts, subject: Subject) -> Value:
     """1 if the rocker was found to touch the spring retainer, 0 if it is clear."""
     gap = facts.field("clearances.{valve}.rocker_to_retainer", subject)
-    return Value(float(gap.si <= 0), "count", {}, gap.places, "it touches" if gap.si <= 0 else "it clears")
+    return Value(
+        float(gap.si <= 0), "count", {}, gap.places, f"the rocker {'touches' if gap.si <= 0 else 'clears'} the retainer"
+    )
 
 
 _CHECKING = {"locked": "blocked"}
@@ -121,7 +125,7 @@ def stand_ins(facts: Facts, subject: Subject) -> Value:
     found = [word for word in (f"{trial.springs} springs",) if trial.springs == "checking"]
     runs = "hydraulic" if is_hydraulic(facts) else "solid"
     found += [f"{_CHECKING.get(trial.lifter, trial.lifter)} lifter"] if trial.lifter != runs else []
-    remark = f"no, {' and '.join(found)}" if found else "yes"
+    remark = f"last trial with {' and '.join(found)}, not with the parts to be run" if found else "yes"
     return Value(float(len(found)), "count", {}, (trial.place,), remark)
 
 

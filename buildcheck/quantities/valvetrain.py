@@ -46,7 +46,8 @@ def coil_bind_clearance(facts: Facts, subject: Subject) -> Value:
     spring = [
         facts.field(f"heads.springs.{{valve}}.{key}", subject) for key in ("installed_height", "coil_bind_height")
     ]
-    return derive("length", springs.coil_bind_clearance, spring[0], facts.get("valve_lift", subject), spring[1])
+    room = derive("length", springs.coil_bind_clearance, spring[0], facts.get("valve_lift", subject), spring[1])
+    return room if room.si >= 0 else room._replace(remark="below zero: the coils bind before full lift")
 
 
 def retainer_to_seal_clearance(facts: Facts, subject: Subject) -> Value:

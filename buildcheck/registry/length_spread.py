@@ -52,7 +52,7 @@ def length_spread_estimate(facts: Facts, subject: Subject) -> Value:
         "length",
         {f"{FEW_READINGS if len(values) < valves else 'scatter'} {subject.key}": uncertainty},
         _all_places(facts, subject),
-        f"from {len(values)} of {valves} valves, {freedom} degrees of freedom",
+        f"from {len(values)} of {valves} valves",
     )
 
 
@@ -103,7 +103,7 @@ def _entered(facts: Facts, subject: Subject, known: Mapping[Subject, Value]) -> 
     if own is None or not others:
         return f"disagrees with the other {len(known) - 1}"
     low, high = (show(si, "length", facts.system) for si in (others[0], others[-1]))
-    return f"{show(own, 'length', facts.system)} entered, {low} to {high} on the other {len(others)}"
+    return f"length {show(own, 'length', facts.system)} entered, {low} to {high} on the other {len(others)}"
 
 
 def _outliers(facts: Facts, known: Mapping[Subject, Value]) -> spread.Outliers:
@@ -154,8 +154,8 @@ def valve_measured(facts: Facts, subject: Subject) -> Value:
         raise facts.missing("marks.valves")
     done = measured(facts, subject)
     void = [] if done else void_readings(facts, subject)
-    remark = "measured" if done else "no, its length is assumed from the other valves"
-    remark = f"readings void, {void[-1].reason}; its length is assumed from the other valves" if void else remark
+    remark = "measured" if done else "not measured, length assumed from the other valves"
+    remark = f"readings void, {void[-1].reason}; length assumed from the other valves" if void else remark
     return Value(float(done), "count", {}, (marks.place,), remark)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 
+from buildcheck.core.subject import BUILD
 from buildcheck.output.explain.explain_rule import applies_lines, control_lines, fix_lines, limit_lines, undecided_lines
 from buildcheck.output.finding_wording import result_text
 from buildcheck.output.markdown import md
@@ -88,7 +89,7 @@ def _examples(rule: Rule) -> Iterator[str]:
     for example in rule.examples:
         result = example_result(rule, example)
         given = "<br>".join(f"`{name}`: {md(value)}" for name, value in example.given.items()) or "nothing"
-        text = result_text(rule, result, _system(example))
+        text = result_text(rule, result._replace(subject=BUILD), _system(example))
         yield f"| {given} | {RESULT_WORDS[result.kind]} | {md(text)} |"
 
 
