@@ -32,8 +32,9 @@ def test_the_answer_says_what_to_write(tmp_path, capsys, edit: Edit, answer: str
 
 
 def test_another_word_for_a_valve_is_answered(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["advise", SIX, "--valve", "1/inlet"]) == 2
-    assert "--valve 1/inlet: use 1/intake" in capsys.readouterr().err
+    for call in (["advise", SIX, "--valve", "1/inlet"], ["record", SIX, "1/Inlet", "--turns", "9"]):
+        assert main(call) == 2
+        assert "nlet: use 1/intake" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("word", ["witness mark", "pivot", "turns", "shim", "lash-cap", "base circle", "Gauge length"])

@@ -52,9 +52,8 @@ class VoidTrial(Record):
         index, entry = _entry(_data(text, MARKS), self.subject)
         trials = entry.get("trials", [])
         if not 1 <= self.number <= len(trials):
-            raise UnsupportedLayoutError(
-                f"{self.subject.text} has {len(trials)} trials, so there is no trial {self.number}"
-            )
+            count = f"{len(trials)} trial{'s' if len(trials) != 1 else ''}"
+            raise UnsupportedLayoutError(f"{self.subject.text} has {count}, so there is no trial {self.number}")
         if known := trials[self.number - 1].get("void"):
             raise UnsupportedLayoutError(f"trial {self.number} of {self.subject.text} is void already: {known}")
         path = ("valves", index or 0, "trials", self.number - 1)

@@ -11,8 +11,9 @@ from buildcheck.advice.what_if import what_if
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import only_build
 from buildcheck.app.run import run as run_check
+from buildcheck.build.trials import ASSUMED_TO_APPLY, assumed_to_apply
+from buildcheck.cli.valve_name import subject_of
 from buildcheck.core.escape import at_line_start, one_line
-from buildcheck.core.subject import VALVE_TYPES, Subject
 from buildcheck.core.usage_error import UsageError
 from buildcheck.output import advice_json
 from buildcheck.output import what_if_output as whatif
@@ -59,7 +60,7 @@ def _selected(checked: CheckedBuild, valve: str | None) -> list[Advice]:
     found = advice(checked.facts)
     if valve is None:
         return found
-    subject = _subject(valve)
+    subject = subject_of(valve)
     if reason := lacking(checked.facts):
         raise UsageError(f"no advice yet: {reason}")
     own = [one for one in found if one.subject == subject]
@@ -77,19 +78,6 @@ def _plan(checked: CheckedBuild) -> str:
     return f"{first}'buildcheck plan {one_line(checked.build.display_path)}' shows where to turn the crank"
 
 
-_VALVE_WORDS = {"ex": "exhaust", "exh": "exhaust", "in": "intake", "inlet": "intake", "int": "intake"}
-"""Other words for a valve, and the one that this program uses."""
-
-
-def _subject(text: str) -> Subject:
-    cylinder, _, valve = text.partition("/")
-    if (meant := _VALVE_WORDS.get(valve.lower(), valve)) != valve:
-        raise UsageError(f"--valve {one_line(text)}: use {one_line(cylinder)}/{meant}")
-    if not (cylinder.isascii() and cylinder.isdecimal()) or valve not in VALVE_TYPES:
-        raise UsageError(f"--valve is cylinder and valve, such as 3/exhaust, not {one_line(text)!r}")
-    return Subject(int(cylinder), valve)
-
-
 def _text(checked: CheckedBuild, found: list[Advice]) -> str:
     blocks = [f"{at_line_start(checked.build.name)} ({one_line(checked.build.display_path)})"]
     blocks += valve_blocks(checked, found, every=len(found) == 1)
@@ -101,4 +89,5 @@ def _text(checked: CheckedBuild, found: list[Advice]) -> str:
     else:
         blocks += [f"Not measured: {subjects_text(rest)}."] if rest else []
         blocks += ["\n".join(map(one_line, next_reading_lines(checked)))] if len(found) != 1 else []
+        blocks += [f"{ASSUMED_TO_APPLY}."] if len(found) != 1 and assumed_to_apply(checked.facts) else []
     return "\n\n".join(filter(None, blocks)) + "\n"
