@@ -123,19 +123,19 @@ def narrow_marks(facts: Facts) -> Iterator[Finding]:
 
 
 def crank_angles(facts: Facts) -> Iterator[Finding]:
-    """A crank angle far from the middle of its base circle, at no top dead centre and at no other valve's angle.
+    """A crank angle far from the middle of its base circle, at no other valve's angle and at no stop of the plan.
 
-    The measuring plan stops at top dead centres where the base circles allow it.
+    The measuring plan stops at top dead centres where the base circles allow it, and two or more valves are read there.
     """
     valves = facts.node("marks.valves")
     cranks = [(entry, crank) for entry in valves.items if (crank := entry.get("crank"))] if valves is not None else []
     angles = [float(parse(str(crank.value), "angle").si) for _, crank in cranks]
-    for angle, (entry, crank) in zip(angles, cranks, strict=True):
+    tops = [facts.cylinders > 0 and _off_multiple(one, 720.0 / facts.cylinders) <= SAME_STOP for one in angles]
+    for angle, top, (entry, crank) in zip(angles, tops, cranks, strict=True):
         subject = Subject(int(entry.word("cylinder")), entry.word("valve"))
         middle = facts.get_or_none("heel_middle", subject)
         alone = sum(apart(angle, other) <= SAME_STOP for other in angles) == 1
-        at_top = facts.cylinders > 0 and _off_multiple(angle, 720.0 / facts.cylinders) <= SAME_STOP
-        if middle is not None and alone and not at_top and apart(angle, middle.si) > NEAR_MIDDLE:
+        if middle is not None and alone and not (top and sum(tops) > 1) and apart(angle, middle.si) > NEAR_MIDDLE:
             yield (
                 (crank.place,),
                 (
