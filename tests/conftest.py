@@ -44,7 +44,7 @@ SLOW = frozenset(
         "test_prepared_rules",
         "test_readings_twice",
         "test_settings_twice",
-        "test_team_docs",
+        "test_documents",
         "test_touched",
         "test_touched_blocks",
         "test_touched_forty",

@@ -98,6 +98,14 @@ def test_each_cure_once(red: Path, comment: Comment) -> None:
     assert f"- {cure}" in text
 
 
+def test_a_cure_is_the_one_of_the_report(red: Path, comment: Comment, capsys: pytest.CaptureFixture[str]) -> None:
+    """What fits this valve, not every repair that the rule knows."""
+    text = comment(red, "good", "bad")
+    main(["check", "."])
+    [shown] = [line for line in capsys.readouterr().out.splitlines() if "If it repeats" in line]
+    assert f"- {shown.removeprefix('  help: ')} (mark-on-tip)" in text
+
+
 def test_a_moved_mark_is_drawn_before_and_after(red: Path, comment: Comment) -> None:
     lines = comment(red, "good", "bad").splitlines()
     at = lines.index("```text")

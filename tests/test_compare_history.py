@@ -10,9 +10,14 @@ from typing import Any
 
 import pytest
 from history import STEPS, git, write_history
+from jsonschema import Draft202012Validator
+from referencing import Registry, Resource
 
 from buildcheck.cli.main import main
+from buildcheck.schema.fields import schema_by_id
 
+RESULTS = "buildcheck:results:1"
+REGISTRY: Registry[Any] = Registry().with_resource(RESULTS, Resource.from_contents(schema_by_id(RESULTS)))
 TAGS = ["before", *STEPS]
 
 
@@ -34,7 +39,10 @@ def step(capsys: pytest.CaptureFixture[str]) -> Any:
 
     def compare(tag: str) -> tuple[int, Any]:
         code = main(["compare", TAGS[TAGS.index(tag) - 1], tag, "--format", "json"])
-        return code, json.loads(capsys.readouterr().out)
+        found = json.loads(capsys.readouterr().out)
+        schema = schema_by_id("buildcheck:comparison:1")
+        assert list(Draft202012Validator(schema, registry=REGISTRY).iter_errors(found)) == []
+        return code, found
 
     return compare
 

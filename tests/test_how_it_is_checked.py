@@ -62,7 +62,9 @@ def test_the_figures_of_the_simulated_trials_are_those_of_the_table() -> None:
     accepted = [float(share) for row in table for share in re.findall(r"[\d.]+", row[2])]
     cases = sum(len(row[1].split("/")) for row in table)
     least = f"at least {min(accepted):g} %"
-    assert [row[4] for row in table] == ["0"] * len(table)
+    away = f"{sum(int(row[4]) for row in table)} of {cases * 204}"
+    assert f"{least} good within 3 trials, {away} moved away" in PAGE
+    assert f"moved {away} pivots further away" in README
     assert f"204 valves in each of {cases} cases" in README
     assert f"{cases} cases of 204 valves | {least}" in PAGE
     assert least in README

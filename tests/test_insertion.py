@@ -16,7 +16,7 @@ from tree_sitter import Node as Syntax
 
 from buildcheck.yamlio.documents import plain, read
 from buildcheck.yamlio.entry_text import flow_text
-from buildcheck.yamlio.insertion import Splice, UnsupportedLayoutError, add_key, append_item, replace_value
+from buildcheck.yamlio.insertion import Splice, UnsupportedLayoutError, add_key, append_item, insert_item, replace_value
 from buildcheck.yamlio.spans import Span, spans
 
 ROOT = Path(__file__).parent.parent
@@ -198,3 +198,20 @@ def test_hostile_texts_around_and_inside_a_new_entry(payload: str) -> None:
     assert splice.start == splice.end
     after = plain(read(new.encode(), "").root)
     assert after == {**before, "valves": [{"cylinder": 1}, {"cylinder": 2, "note": payload}]}
+
+
+@pytest.mark.parametrize(
+    ("text", "index", "expected"),
+    [
+        ("r:\n  - {c: 1}\n  - {c: 3} # three\n", 1, "r:\n  - {c: 1}\n  - {c: 2}\n  - {c: 3} # three\n"),
+        ("r:\n  - {c: 1}\n    # of one\n  - c: 3\n", 1, "r:\n  - {c: 1}\n    # of one\n  - {c: 2}\n  - c: 3\n"),
+        ("r:\r\n- {c: 3}\r\n", 0, "r:\r\n- {c: 2}\r\n- {c: 3}\r\n"),
+        ("r: [{c: 1}, {c: 3}]\n", 1, "r: [{c: 1}, {c: 2}, {c: 3}]\n"),
+        ("r: [{c: 3}]", 0, "r: [{c: 2}, {c: 3}]"),
+        ("r:\n  - {c: 1}", 1, "r:\n  - {c: 1}\n  - {c: 2}"),
+    ],
+)
+def test_an_item_goes_before_another_one(text: str, index: int, expected: str) -> None:
+    splice = insert_item(text, ("r",), index, {"c": 2})
+    judge(text, splice)
+    assert splice.apply(text) == expected

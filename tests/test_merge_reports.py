@@ -45,9 +45,9 @@ def top(origin: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path / "clone"
 
 
-def merge(top: Path) -> int:
+def merge(top: Path, branch: str = "one") -> int:
     who = ["-c", "user.name=T", "-c", "user.email=t@example.invalid", "-c", "core.hooksPath=/dev/null"]
-    command = ["git", *who, "merge", "--quiet", "--no-edit", "one"]
+    command = ["git", *who, "merge", "--quiet", "--no-edit", branch]
     return subprocess.run(command, cwd=top, capture_output=True, check=False).returncode
 
 
@@ -62,6 +62,29 @@ def test_reports_merge_without_a_conflict_and_are_not_current_until_they_are_wri
     assert main(["report"]) == 0
     assert main(["report", "--check"]) == 0
     assert (top / "engines" / "dunlin" / "REPORT.md").read_text() != report
+
+
+RECORDED = {
+    "intake": ("1/intake", "--length", "9.4265", "--mark", ".146-.173", "--lines", ".153,.151"),
+    "exhaust": ("5/exhaust", "--length", "9.422", "--mark", ".138-.170", "--lines", ".145,.145"),
+}
+
+
+def test_trials_that_two_people_record_never_conflict(top: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Readings, reports and overview, in a repository as ``start --repository`` writes it."""
+    git(top, "checkout", "--quiet", "-b", "base", "start")
+    main(["report", "--index"])
+    commit(top, "base-reports")
+    for name, words in RECORDED.items():
+        git(top, "checkout", "--quiet", "-b", name, "base")
+        assert main(["record", "engines/dunlin", *words, "--on", "2026-11-20"]) == 0
+        assert (main(["report"]), main(["report", "--index"])) == (0, 0)
+        commit(top, f"recorded-{name}")
+    assert merge(top, "intake") == 0
+    assert "<<<<<<<" not in git(top, "show", "--format=", "--unified=0", "-m", "HEAD")
+    text = (top / "engines" / "dunlin" / "marks.yaml").read_text(encoding="utf-8")
+    assert text.count("on: 2026-11-20") == len(RECORDED)
+    assert (main(["check"]), main(["report"]), main(["report", "--check"])) == (0, 0, 0)
 
 
 def test_readings_are_merged_by_people(top: Path) -> None:

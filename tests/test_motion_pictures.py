@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from xml.etree import ElementTree
 
 from rewritten import as_it_is
+from test_motion import checked, engine
+from test_motion import motion as motion_text
 
+from buildcheck.advice.what_if import what_if
 from buildcheck.output.report.pictures import Picture, pictures
+from buildcheck.output.value_wording import value_text
 
+GAP = "Minimum piston gap over the curve"
 SIX = "tests/builds/inline_six_closed"
 
 
@@ -22,6 +28,25 @@ def test_a_cylinder_has_its_lift_and_each_valve_its_gap() -> None:
     assert set(found) == {"lift-1", "gap-1-intake", "gap-1-exhaust"}
     assert "least gap 0.1393 in ± 0.0016 in at 4 deg after TDC; minimum 0.0800 in" in found["gap-1-intake"].alt
     assert found["lift-1"].alt.count("centreline") == 2
+
+
+def test_the_gap_shows_what_a_moved_cam_would_do_as_advise_computes_it() -> None:
+    found, six = motion(), as_it_is(SIX)
+    for valve, way, assumed in (("intake", "advanced", "4 deg"), ("exhaust", "retarded", "-4 deg")):
+        effects = what_if(six.facts, [f"cam_advance={assumed}"]).effects
+        [effect] = [one for one in effects if (one.subject.key, one.title) == (f"1/{valve}", GAP)]
+        least = value_text(effect.then, "inch")
+        picture = found[f"gap-1-{valve}"]
+        assert picture.alt.endswith(f"; cam {way} 4 deg, least gap {least}")
+        assert f">short dashes: cam {way} 4 deg, least gap {least}</text>" in picture.svg
+        assert picture.svg.count("<circle") == 2
+
+
+def test_a_what_if_beyond_the_readings_is_not_drawn(tmp_path: Path) -> None:
+    found = checked(tmp_path, motion_text(engine(), angles=(-20, -10, -5, 0, 5, 10), drops=(5,)))
+    [gap] = [one for one in pictures(found) if "gap-1-intake" in one.path]
+    assert gap.alt.endswith("; minimum 0.0800 in")
+    assert gap.svg.count("<circle") == 1
 
 
 def test_every_picture_is_black_and_white_with_title_and_description() -> None:

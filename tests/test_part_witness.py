@@ -184,7 +184,9 @@ def test_compare_lists_a_value_that_was_corrected_in_a_state(engine: Path, capsy
     for name in ("rockers.yaml", "marks.yaml"):
         replace(engine / name, "valve_arm: 1.450 in", "valve_arm: 1.350 in")
     assert main(["compare", "HEAD", "--strict"]) == 1
-    assert "valve arm: 1.450 in → 1.350 in, corrected in state 'measured'; readings" in capsys.readouterr().out
+    assert (
+        "pivot-to-tip length: 1.450 in → 1.350 in, corrected in state 'measured'; readings" in capsys.readouterr().out
+    )
 
 
 def stated(engine: Path) -> None:
@@ -218,7 +220,7 @@ def test_states_find_a_swap_whatever_git_did(engine: Path, capsys: pytest.Captur
     assert callable(beside)
     beside(engine)
     assert main(["check", "."]) == 2
-    assert "valve arm is 1.450 in in its own file and 1.550 in in state 'measured'" in capsys.readouterr().out
+    assert "pivot-to-tip length is 1.450 in in its own file and 1.550 in in state 'measured'" in capsys.readouterr().out
 
 
 def test_a_part_that_no_reading_depends_on_may_change(engine: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -9,6 +9,7 @@ import subprocess
 from pathlib import Path
 
 import pytest
+from ruamel.yaml import YAML
 
 from buildcheck.cli.main import main
 
@@ -31,6 +32,14 @@ def test_it_opens_with_the_job() -> None:
 
 def test_the_test_command_sets_up_and_runs_pytest() -> None:
     assert command_under("Test it").endswith("pip install -q -e '.[test]' && .venv/bin/pytest")
+
+
+def test_the_hooks_of_the_readme_exist() -> None:
+    (text,) = re.findall(r"^```yaml\n(# \.pre-commit-config\.yaml.*?)^```$", README, re.MULTILINE | re.DOTALL)
+    [repository] = YAML(typ="safe").load(text)["repos"]
+    offered = {hook["id"] for hook in YAML(typ="safe").load((ROOT / ".pre-commit-hooks.yaml").read_text())}
+    assert {hook["id"] for hook in repository["hooks"]} == offered - {"buildcheck-report-update"}
+    assert "`buildcheck-report-update`" in README
 
 
 def test_four_steps_from_green_to_red_and_back(

@@ -84,7 +84,7 @@ def test_every_bad_cell_is_shown_and_nothing_is_written(build: Path, capsys: Out
         "readings.csv: error: row 6, column turns: a trial has length or turns, not both",
         "readings.csv: error: row 7, column mark_to: 0.51 in lies beyond the 0.310 in tip; did you mean 0.051 in?",
         "readings.csv: error: row 8: has 11 cells, and the first row has 10",
-        "readings.csv: error: row 9, column length: enter length, turns, or a mark",
+        "readings.csv: error: row 9, column length: enter length, turns, a mark, lift or drop",
     ]
     assert shown.err == "Nothing was written: a table is entered whole or not at all.\n"
     assert (build / "marks.yaml").read_bytes() == before

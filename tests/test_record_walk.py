@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -73,8 +74,8 @@ class Bench(io.TextIOBase):
         return self.left.get((int(cylinder), valve), [])
 
 
-def started(to: Path) -> Path:
-    build = copied(to, "example_build")
+def started(to: Path, folder: str = "example_build") -> Path:
+    build = copied(to, folder)
     marks = build / "marks.yaml"
     marks.write_text(marks.read_text().partition("\nvalves:\n")[0] + "\nvalves: []\n")
     return build
@@ -209,6 +210,33 @@ def test_a_valve_that_needs_another_trial_is_shown_again(
     typed(monkeypatch, "q")
     _, shown, _ = walk(build, capsys)
     assert "Cylinder 1 intake" not in shown
+
+
+def test_on_a_pedestal_each_trial_has_its_shim(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Output) -> None:
+    """The first trial stands on no shim, the second on the same, the third on that of rockers.yaml."""
+    build = started(tmp_path, "tests/builds/vee_eight_mm")
+    third = ("y", "y", "0.75", "g", "190.69", "3.20-4.05", "n", "q")
+    typed(monkeypatch, "y", "0", "g", "189.49", "n", "y", "y", "y", "g", "189.50", "n", *third)
+    _, shown, _ = walk(build, capsys)
+    assert "Shim in mm (y: 0.75 mm)" in shown
+    assert "Shim in mm (y: 0 mm)" in shown
+    [entry] = plain(read((build / "marks.yaml").read_bytes(), "").root)["valves"]
+    assert [trial.get("shim") for trial in entry["trials"]] == ["0 mm", "0 mm", "0.75 mm"]
+
+
+def test_one_of_several_checking_pushrods_is_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Output
+) -> None:
+    build = started(tmp_path)
+    checker = "{thread: 1/4-28, length_at_zero_turns: 9.100 in}"
+    pushrods = (build / "pushrods.yaml").read_text(encoding="utf-8")
+    several = re.sub(r"\nchecker:\n(  .*\n)+", f"\ncheckers: {{long: {checker}, short: {checker}}}\n", pushrods)
+    (build / "pushrods.yaml").write_text(several, encoding="utf-8")
+    typed(monkeypatch, "y", "g", "9t", "middle", "long", ".145-.172", "n", "q")
+    code, shown, _ = walk(build, capsys)
+    assert code == 0
+    assert "Enter long or short." in shown
+    assert "{turns: 9, mark: {from: 0.145 in, to: 0.172 in}, checker: long" in (build / "marks.yaml").read_text()
 
 
 def test_without_a_cam_there_is_no_plan(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Output) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -45,6 +46,13 @@ def test_each_quantity_and_each_field_is_described() -> None:
     assert [name for name in QUANTITIES if f"\n## {name}\n" not in PAGES["quantities.md"]] == []
     fields, last = PAGES["fields.md"], {path.rpartition(".")[2] for path in field_kinds()}
     assert [key for key in last if key not in ("note", "part", "intake", "exhaust") and f"{key}`" not in fields] == []
+
+
+@pytest.mark.parametrize("name", ["fields.md", "results.md", "settings.md"])
+def test_every_field_has_a_meaning_and_what_to_enter(name: str) -> None:
+    rows = [line.split(" | ") for line in PAGES[name].splitlines() if re.match(r"\| [`*]", line)]
+    assert len(rows) > 50
+    assert [row[0] for row in rows if not row[1].strip() or not row[2].strip()] == []
 
 
 def test_a_row_shows_meaning_unit_and_range() -> None:

@@ -12,7 +12,7 @@ from buildcheck.core.problem import Place
 from buildcheck.core.reason import Inconclusive, MissingInput, NotDetermined, OutsideLimit
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
-from buildcheck.output.report.finding_rows import conceded, findings, non_blocking_rows, summary_rows
+from buildcheck.output.report.finding_rows import FindingRow, conceded, findings, non_blocking_rows, summary_rows
 from buildcheck.output.report.valve_rows import valve_rows
 from buildcheck.record import replace
 from buildcheck.rules.results import Result
@@ -44,7 +44,7 @@ def doubted(parts: dict[str, float]) -> Result:
     return WIDE._replace(kind="open", reason=OPEN, value=Value(0.060 * IN, "length", parts, (HERE,)))
 
 
-def row(one: Result) -> dict[str, Any]:
+def row(one: Result) -> FindingRow:
     [found] = findings(as_it_is(SIX), [one])
     return found
 
@@ -67,7 +67,7 @@ def row(one: Result) -> dict[str, Any]:
     ],
 )
 def test_what_was_found_is_compared_with_what_is_allowed(one: Result, against: str) -> None:
-    assert "; ".join(row(one)["against"]) == against
+    assert "; ".join(row(one).against) == against
 
 
 @pytest.mark.parametrize(
@@ -79,7 +79,7 @@ def test_what_was_found_is_compared_with_what_is_allowed(one: Result, against: s
 )
 def test_failed_and_undecided_rows_have_their_own_signs(one: Result, mark: str, level: str) -> None:
     found = row(one)
-    assert (found["mark"], found["level"], found["place"], found["link"]) == (
+    assert (found.mark, found.level, found.place, found.link) == (
         mark,
         level,
         "marks.yaml:21",
@@ -120,7 +120,7 @@ def test_failed_and_undecided_rows_have_their_own_signs(one: Result, mark: str, 
     ],
 )  # fmt: skip
 def test_what_would_settle_an_open_one(one: Result, cure: str) -> None:
-    assert row(one)["cure"] == cure
+    assert row(one).cure == cure
 
 
 def test_failures_stand_first_then_what_blocks_then_by_rule_and_valve() -> None:
@@ -131,7 +131,7 @@ def test_failures_stand_first_then_what_blocks_then_by_rule_and_valve() -> None:
         result("coil-bind-clearance", "open", blocks=True, subject=Subject(None, "intake")),
         result("retainer-to-seal", "fail", subject=Subject(None, "exhaust")),
     ]
-    outcome = [(one["rule"], one["subject"]) for one in findings(as_it_is(SIX), own)]
+    outcome = [(one.rule, one.subject) for one in findings(as_it_is(SIX), own)]
     assert outcome == [
         ("retainer-to-seal", "exhaust"), ("mark-width", "cylinder 1 intake"), ("mark-width", "cylinder 2 intake"),
         ("coil-bind-clearance", "intake"), ("quench", "the build"),
@@ -140,13 +140,13 @@ def test_failures_stand_first_then_what_blocks_then_by_rule_and_valve() -> None:
 
 def test_what_is_said_alike_of_several_valves_is_one_row() -> None:
     found = findings(as_it_is(SIX), [WIDE, WIDE._replace(subject=TWO)])
-    assert [one["subject"] for one in found] == ["intake 1, 2"]
+    assert [one.subject for one in found] == ["intake 1, 2"]
 
 
 def test_a_cure_is_written_out_once_and_again_after_another() -> None:
     three = [WIDE._replace(subject=Subject(n, "intake"), reason=OutsideLimit(n * IN)) for n in (1, 2, 3)]
     outcome = [
-        one["cure"]
+        one.cure
         for one in findings(as_it_is(SIX), [*three[:2], result("quench", subject=Subject(), fix="Fit another gasket.")])
     ]
     assert outcome[1] == "as above"
@@ -158,7 +158,7 @@ def test_rules_that_lack_the_same_share_a_row() -> None:
     lacking = NotDetermined("write stem_length")
     own = [result(rule, "open", reason=lacking) for rule in ("preload-hot", "preload-in-range", "mark-width")]
     away = result("bank-step", "open", reason=NotDetermined("measure two banks"))
-    outcome = [(one["rule"], one["cure"]) for one in non_blocking_rows(as_it_is(SIX), [*own, away])]
+    outcome = [(one.rule, one.cure) for one in non_blocking_rows(as_it_is(SIX), [*own, away])]
     assert outcome == [
         ("bank-step", "measure two banks"),
         ("mark-width, preload-hot, preload-in-range", "write stem_length"),
@@ -174,7 +174,7 @@ def test_metal_that_may_meet_metal_is_conceded_first() -> None:
         result("quench", subject=Subject()),
     )
     outcome = conceded(replace(as_it_is(SIX), results=own))
-    assert [one["rule"] for one in outcome] == ["pushrod-to-head", "mark-width"]
+    assert [one.rule for one in outcome] == ["pushrod-to-head", "mark-width"]
 
 
 def test_passes_fold_into_one_row_with_the_closest_call() -> None:
@@ -203,12 +203,12 @@ def test_passes_fold_into_one_row_with_the_closest_call() -> None:
     ],
 )
 def test_a_valves_verdict_is_that_of_its_gravest_rule(results: tuple[Result, ...], verdict: str) -> None:
-    rows = {one["who"]: one for one in valve_rows(replace(as_it_is(SIX), results=results))}
-    assert rows["1 intake"]["verdict"] == verdict
-    assert rows["4 intake"]["verdict"] == "assumed, not measured"
+    rows = {one.who: one for one in valve_rows(replace(as_it_is(SIX), results=results))}
+    assert rows["1 intake"].verdict == verdict
+    assert rows["4 intake"].verdict == "assumed, not measured"
 
 
 def test_a_valves_row_shows_signs_and_leaves_out_what_does_not_apply() -> None:
-    rows = {one["who"]: one for one in valve_rows(as_it_is(SIX))}
-    assert (rows["1 intake"]["offset"], rows["1 intake"]["height"]) == ("+0.0035 in", "-0.0061 in")
-    assert (rows["4 intake"]["offset"], rows["4 intake"]["set"]) == ("", "0.0338 in")
+    rows = {one.who: one for one in valve_rows(as_it_is(SIX))}
+    assert (rows["1 intake"].offset, rows["1 intake"].height_error) == ("+0.0035 in", "-0.0061 in")
+    assert (rows["4 intake"].offset, rows["4 intake"].setting) == ("", "0.0338 in")

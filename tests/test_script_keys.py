@@ -59,7 +59,16 @@ def test_keys_of_the_plan() -> None:
         "both_shut.from",
         "both_shut.to",
     )
-    wanted = {"folder", "name", "watch.[]", f"{stop}.beside", f"{cylinder}.cylinder", f"{cylinder}.companion"}
+    wanted = {
+        "schema",
+        "version",
+        "folder",
+        "name",
+        "watch.[]",
+        f"{stop}.beside",
+        f"{cylinder}.cylinder",
+        f"{cylinder}.companion",
+    }
     wanted |= under("margins.intake", ANGLE) | under("margins.exhaust", ANGLE) | under(f"{stop}.crank", ANGLE)
     wanted |= under(f"{stop}.valves.[]", {"cylinder", "valve", "measured"})
     wanted |= under(f"{stop}.valves.[].heel.from", ANGLE) | under(f"{stop}.valves.[].heel.to", ANGLE)
@@ -112,7 +121,11 @@ def test_keys_of_the_advice() -> None:
         "turns",
         "needs_work",
     }
-    wanted = {"folder", "name", "lacking"} | under(one, words) | under(f"{one}.subject", {"cylinder", "valve"})
+    wanted = (
+        {"schema", "version", "folder", "name", "lacking", "readings_assumed_to_apply"}
+        | under(one, words)
+        | under(f"{one}.subject", {"cylinder", "valve"})
+    )
     for key in ("offset", "width", "least", "margin", "height_error", "length_asked", "preload"):
         wanted |= under(f"{one}.{key}", VALUE)
     wanted |= under(f"{one}.sure", {"si", "text"})
@@ -154,7 +167,7 @@ def test_keys_of_a_what_if() -> None:
     one, line = "effects.[]", "order.{}.[]"
     result = asked(SIX, "head_milled=0.030 in")
     wanted = (
-        {"folder", "name", "assumed.head_milled", "assumed_as.head_milled"}
+        {"schema", "version", "folder", "name", "assumed.head_milled", "assumed_as.head_milled"}
         | under("untold.[]", {"what", "reason"})
         | under(one, {"title", "said"})
         | {f"{one}.subject.valve"}

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from altered import EIGHT, SIX, altered
-from rewritten import Edit
+from history import commit, git, replace
+from rewritten import Edit, copied
 from test_states import HEADS_MILLED, OTHER_ROCKERS, result, states
 
+from buildcheck.build.trials import ASSUMED_TO_APPLY
+from buildcheck.cli.main import main
 from buildcheck.core.subject import BUILD, Subject
 from buildcheck.output.finding_wording import message
 from buildcheck.output.report.state_rows import carried_rows, void_rows
-from buildcheck.output.report.view import view
+from buildcheck.output.report.view import report_view
 
 INTAKE = Subject(None, "intake")
 
@@ -28,14 +32,14 @@ def test_the_report_shows_what_was_carried_over_from_what_and_by_how_much(tmp_pa
 def test_the_report_shows_void_readings_with_their_cause_and_place(tmp_path: Path) -> None:
     found = altered(tmp_path, SIX, *OTHER_ROCKERS)
     rows = void_rows(found)
-    assert {row.cause for row in rows} == {"taken with a valve arm of 1.550 in, now 1.450 in"}
+    assert {row.cause for row in rows} == {"taken with a pivot-to-tip length of 1.550 in, now 1.450 in"}
     assert rows[0].who == "intake 2 (trial 1), 3 (trial 1), 6 (trial 1)"
     assert all(row.place.file == "marks.yaml" for row in rows)
 
 
 def test_a_build_without_states_has_neither_section(tmp_path: Path) -> None:
-    quoted = view(altered(tmp_path, SIX))
-    assert (quoted["carried"], quoted["void"]) == ([], [])
+    details = report_view(altered(tmp_path, SIX)).details
+    assert (details.carried, details.void) == ((), ())
 
 
 def test_an_order_on_carried_lengths_alone_is_bblocked_from_assembled_on(tmp_path: Path) -> None:
@@ -59,7 +63,7 @@ def test_the_risk_of_assumed_valves_names_void_readings(tmp_path: Path) -> None:
     found = altered(tmp_path, SIX, *OTHER_ROCKERS)
     [own] = [one for one in found.results if one.rule == "assumed-valves-safe"]
     assert own.kind == "open"
-    assert "readings void, taken with a valve arm of 1.550 in" in message(found, own)
+    assert "readings void, taken with a pivot-to-tip length of 1.550 in" in message(found, own)
 
 
 def remarks(tmp_path: Path, folder: str, *edits: Edit) -> str:
@@ -84,3 +88,21 @@ def test_the_same_part_measured_again_is_a_note(tmp_path: Path) -> None:
     one = states("{name: now, parts: {rockers.shim: 0.030 in +/- 0.001 in}}")
     again = ("rockers.yaml", "shim: 0.75 mm", "shim: 0.77 mm +/- 0.02 mm")
     assert "measured again, 0.762 mm then and 0.770 mm now: today's is used" in remarks(tmp_path, EIGHT, one, again)
+
+
+def test_advice_and_comparison_mention_readings_without_states(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    build = copied(tmp_path, SIX)
+    git(tmp_path, "init", "--quiet")
+    commit(tmp_path, "measured")
+    replace(build / "marks.yaml", "to: 0.172 in}, shut_at", "to: 0.173 in}, shut_at")
+    monkeypatch.chdir(tmp_path)
+    for command in (["advise", "build"], ["compare", "HEAD"], ["compare", "HEAD", "--format", "markdown"]):
+        main(command)
+        assert ASSUMED_TO_APPLY in capsys.readouterr().out
+    one_state = "\nstates:\n  - {name: measured, parts: {rockers.valve_arm: 1.550 in}}\nvalves:"
+    replace(build / "marks.yaml", "\nvalves:", one_state)
+    for command in (["advise", "build"], ["compare", "HEAD"], ["compare", "HEAD", "--format", "markdown"]):
+        main(command)
+        assert "has no states" not in capsys.readouterr().out

@@ -5,35 +5,73 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.motion_readings import has_entry
+from buildcheck.build.motion_readings import has_entry, motion_entries
 from buildcheck.core.subject import VALVE_TYPES, Subject
 from buildcheck.formulas.cam import CYCLE
 from buildcheck.quantities.cam_events import card
-from buildcheck.record import Record
+from buildcheck.record import Record, replace
 
-OVERLAP, NOSE = 30, 40
-"""How far around overlap TDC and nose the lift is read, deg of crank (common practice, no published source)."""
+STEP, OVERLAP, NOSE = 5, 30, 40
+"""In which steps, how far around overlap TDC and how far around the nose the lift is read, deg of crank.
+
+Common practice, no published source.
+"""
 DROP = 10
 """How far from overlap TDC the gap is usually least, deg of crank: after it for intake, before it for exhaust."""
 
 
 class MotionStop(Record):
-    """The readings of one valve: two stretches of crank angles read every 5 deg, and the angle of the drop, deg."""
+    """The readings of one valve: two stretches of crank angles read every 5 deg, and the angle of the drop, deg.
+
+    ``already``: crank angles that were read before.
+    """
 
     subject: Subject
     overlap: tuple[float, float]
     nose: tuple[float, float]
     drop: float
+    already: tuple[float, ...] = ()
+
+    @property
+    def cranks(self) -> tuple[float, ...]:
+        """Every crank angle to read, in the order in which the crank turns, 0 to 720 deg."""
+        turned = {start + STEP * n for start, end in (self.overlap, self.nose) for n in range(_steps(start, end))}
+        found = (angle % CYCLE for angle in sorted({*turned, self.drop}))
+        return tuple(angle for angle in found if angle not in self.already)
 
 
-def motion_stops(facts: Facts) -> Iterator[MotionStop]:
-    """The valves of cylinder 1 that motion.yaml still lacks; none if the build has no such file."""
-    if "motion" not in facts.build.roots and "motion" not in facts.build.comment_only:
+def _steps(start: float, end: float) -> int:
+    return round((end - start) / STEP) + 1
+
+
+def motion_stops(facts: Facts, without_file: bool = False) -> Iterator[MotionStop]:
+    """The valves of cylinder 1 that motion.yaml still lacks; none if the build has no such file, unless asked to.
+
+    Raises Undecided where cam.yaml does not give the centrelines.
+    """
+    if not without_file and "motion" not in facts.build.roots and "motion" not in facts.build.comment_only:
         return
     for valve in VALVE_TYPES:
         subject = Subject(1, valve)
         if not has_entry(facts, subject, "valve"):
             yield _stop(facts, subject)
+
+
+def unfinished_stops(facts: Facts) -> Iterator[MotionStop]:
+    """The same valves, and those of which the readings do not yet give centreline and gap; ``cranks`` not read yet."""
+    if "motion" not in facts.build.roots and "motion" not in facts.build.comment_only:
+        return
+    for subject in (Subject(1, valve) for valve in VALVE_TYPES):
+        if any(facts.get_or_none(name, subject) is None for name in ("measured_centreline", "piston_gap_least")):
+            stop = _stop(facts, subject)
+            yield replace(stop, already=tuple(_cranks_read(facts, subject)))
+
+
+def _cranks_read(facts: Facts, subject: Subject) -> Iterator[float]:
+    for entry in motion_entries(facts, subject):
+        if entry.word("at") == "valve":
+            for reading in entry.entries["readings"].items:
+                yield facts.reading(reading.entries["crank"], "angle").si
 
 
 def _stop(facts: Facts, subject: Subject) -> MotionStop:

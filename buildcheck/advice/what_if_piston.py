@@ -4,18 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterator
 
-from buildcheck.advice.assumptions import Assumption
+from buildcheck.advice.assumptions import Assumption, assume, supposed
 from buildcheck.advice.what_if_effects import Effect
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import ZERO, minus, plus
+from buildcheck.build.supposed_build import supposing
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value, derive
 from buildcheck.formulas.piston_motion import along_valve
+from buildcheck.quantities.piston_gap import GapCurve, gap_curve
+from buildcheck.record import Record
 from buildcheck.rules.engine import decision
 from buildcheck.units.quantity import show
 
 GAP = "piston_gap_least"
 VALVE_ANGLE = "heads.valves.{valve}.angle"
+MOVED = 4.0
+"""By how much the cam is moved in the picture of a gap, deg of crank (common practice, no published source)."""
 STATIC = "a single reading does not show what the cam timing does: read lift and one drop into motion.yaml"
 
 
@@ -31,6 +36,25 @@ def on_piston_gap(facts: Facts, then: Facts, valve: Subject) -> Iterator[Effect]
         verdict = {"pass": "passes", "fail": "fails", "open": "undecided against"}[kind if after.si > 0 else "fail"]
         remark = f"{after.remark}; {verdict} the minimum of {show(limit.si, 'length', facts.system)}"
         yield Effect(facts.quantities[GAP].title, valve, now, after, remark)
+
+
+class MovedCam(Record):
+    """The gap curve if the cam were moved: ``ahead`` in degrees of crank, behind it negative."""
+
+    ahead: float
+    curve: GapCurve
+
+
+def moved_cam(facts: Facts, valve: Subject) -> MovedCam:
+    """The gap curve of one valve with the cam moved the way that brings the valve nearer to the piston.
+
+    Raises Undecided if it would not be known, NotApplicable if no drop was read, UsageError for an implausible advance.
+    """
+    present = facts.optional("cam.advance")
+    ahead = MOVED if valve.valve == "intake" else -MOVED
+    text = f"cam_advance={(present.si if present is not None else 0.0) + ahead:g} deg"
+    then = supposing(facts, supposed(facts, (assume(facts, text),)))
+    return MovedCam(ahead, gap_curve(then, valve))
 
 
 def on_piston(facts: Facts, subject: Subject, assumed: tuple[Assumption, ...]) -> Iterator[Effect]:

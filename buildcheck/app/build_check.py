@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 
 from buildcheck.app.acceptance import Acceptance, acceptance, informing, informs_only
 from buildcheck.build.build_folder import Build
 from buildcheck.build.clearance_readings import clearance_void
 from buildcheck.build.facts import Facts, LimitLookup
-from buildcheck.build.field_lookup import unit_system
 from buildcheck.build.named_limits import NAMED_LIMITS
 from buildcheck.build.reading_problems import reading_problems
 from buildcheck.core.problem import Problem
@@ -66,6 +65,11 @@ class CheckedBuild(Record):
         """fail, open or pass."""
         return verdict(self.results, self.problems)
 
+    @property
+    def may_order(self) -> bool:
+        """Whether the order is whole: nothing blocks, and nothing would if the build had not been accepted before."""
+        return self.verdict == "pass" and not self.informing
+
 
 def check_build(
     build: Build,
@@ -80,7 +84,7 @@ def check_build(
     granted, refused = read_concessions(build.roots.get("concessions"), rules) if not build.problems else ([], [])
     options = JudgingOptions(stage or build.stage, strict)
     granted = [replace(one, ended=one.until != "" and options.is_due(one.until)) for one in granted]
-    limits = Limits(team, *_family_limits(build, families), build_limits, system=unit_system(build))
+    limits = Limits(team, *_family_limits(build, families), build_limits, system=build.unit_system)
     lookup = _limit_lookup(rules, limits, granted)
     facts = Facts(build, QUANTITIES, lookup, clearance_void)
     unfit = reading_problems(facts) if not build.problems else []
@@ -114,13 +118,12 @@ def _results(
     rules: RuleSet, limits: Limits, facts: Facts, options: JudgingOptions, granted: Sequence[Granted]
 ) -> tuple[Result, ...]:
     """All rules judged, concessions applied; rules about idle concessions come last, as they ask what those did."""
-    late = [rule for rule in rules.rules if IDLE in rule.names()]
-    late_ids = {rule.id for rule in late}
-    rest = [rule for rule in rules.rules if rule.id not in late_ids]
+    late = rules.that_need(IDLE)
+    rest = [rule for rule in rules.rules if rule.id not in late]
     first = [result for rule in rest for result in _judge_subjects(rule, limits, facts, options)]
     results, idle = concede(first, granted)
     facts.once(IDLE, lambda: idle)
-    for rule in late:
+    for rule in late.values():
         each = [judge(rule, limits.in_force(rule), IdleFacts(facts, one), BUILD, options) for one in idle]
         results += each or _judge_subjects(rule, limits, facts, options)
     return tuple(sorted(results, key=lambda result: result.rule))
@@ -132,10 +135,13 @@ def quantities(facts: Facts) -> Iterator[tuple[str, Subject, Value]]:
         for subject in facts.subjects(QUANTITIES[name].per):
             each = _by_cylinder(subject, facts)
             known = [(one, value) for one in each if (value := facts.get_or_none(name, one)) is not None]
-            if len(known) == len(each) and len({(value.si, value.places) for _, value in known}) == 1:
-                yield name, subject, known[0][1]
-            else:
-                yield from ((name, one, value) for one, value in known)
+            if len(each) > 1 and len(known) == len(each) and _all_alike(value for _, value in known):
+                known = [(subject, known[0][1])]
+            yield from ((name, one, value) for one, value in known)
+
+
+def _all_alike(values: Iterable[Value]) -> bool:
+    return len({(value.si, value.places) for value in values}) == 1
 
 
 def _judge_subjects(rule: Rule, limits: Limits, facts: Facts, options: JudgingOptions) -> Iterator[Result]:

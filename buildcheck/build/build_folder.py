@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Container, Mapping
+from functools import cached_property
 from pathlib import Path
 
 from buildcheck.build.acceptance_record import RECORD, AcceptanceRecord, read_record
@@ -12,8 +14,9 @@ from buildcheck.record import Record
 from buildcheck.repo.file_tree import DISK, FILES, Tree, root_of
 from buildcheck.repo.misnamed_files import misnamed_files
 from buildcheck.schema.validation import validate
-from buildcheck.yamlio.documents import Node, plain
+from buildcheck.yamlio.documents import Node
 
+_INCH = re.compile(r'\d\s*(?:in\b|"|thou\b)')
 STAGES = ("planning", "measuring", "ordering", "assembled", "closed")
 
 
@@ -24,6 +27,8 @@ class Build(Record):
     there and hold comments alone. ``written`` holds the values of its own files and of its parts before the parts are
     filled in, ``accepted`` that it was accepted, if it was.
     """
+
+    __slots__ = ("__dict__",)
 
     folder: Path
     display_path: str
@@ -45,10 +50,26 @@ class Build(Record):
         stage = self._text("stage")
         return stage if stage in STAGES else "planning"
 
+    @cached_property
+    def unit_system(self) -> str:
+        """``inch`` or ``metric``: ``units`` of build.yaml, else counted over all values; inch if neither prevails."""
+        root = self.roots.get("build")
+        if root is not None and (chosen := root.word("units")) in ("inch", "metric"):
+            return chosen
+        inch = metric = 0
+        waiting = list(self.roots.values())
+        while waiting:
+            node = waiting.pop()
+            waiting += [*node.entries.values(), *node.items]
+            if isinstance(node.value, str) and node.value[:1].isdigit():
+                inch += bool(_INCH.search(node.value))
+                metric += "mm" in node.value
+        return "metric" if metric > inch else "inch"
+
     def _text(self, key: str) -> str:
         root = self.roots.get("build")
-        value = plain(root).get(key) if root is not None and isinstance(root.value, dict) else None
-        return value if isinstance(value, str) else ""
+        node = root.get(key) if root is not None else None
+        return node.value if node is not None and isinstance(node.value, str) else ""
 
 
 def read_build(folder: Path, display_path: str, tracked: Container[Path] | None = None, tree: Tree = DISK) -> Build:

@@ -22,9 +22,10 @@ def clearance_void(facts: Facts, path: str, subject: Subject) -> Undecided | Non
     ``retainer_to_seal`` is read with the valve closed: another lobe or ratio leaves the reading as it is, and the
     clearance computed from it loses the change of lift.
     """
-    key, node = path.rpartition(".")[2], facts.node(path, subject)
-    clearances = facts.node("clearances")
-    if not path.startswith("clearances.") or node is None or clearances is None or facts.node("marks.states") is None:
+    if not path.startswith("clearances.") or facts.node("marks.states") is None:
+        return None
+    key, node, clearances = path.rpartition(".")[2], facts.node(path, subject), facts.node("clearances")
+    if node is None or clearances is None:
         return None
     own = next((one for one in _each(clearances) if one.get(key) is node), None)
     state = state_of(facts, own, clearances)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from functools import cached_property
 from typing import Any
 
@@ -42,7 +41,7 @@ class FieldLookup:
         root = self.build.roots.get(name)
         if root is None:
             return None
-        own = self._each(root, keys[-1], subject) if keys else None
+        own = self._each(root, keys[-1], subject) if keys and self.has_overrides else None
         if own is not None or keys[:1] == ["each"]:
             return own
         return _for_valve(find(root, keys), subject)
@@ -60,12 +59,15 @@ class FieldLookup:
         found: Value | None = self._fields.get(key, _NOT_LOOKED_UP)
         if found is _NOT_LOOKED_UP:
             node = self.node(path, subject)
-            measured = path.startswith("clearances.")
-            gauge, usual = (self.node("clearances.gauge"), CLEARANCE) if measured else (None, 0.0)
             counts = node is not None and self.void_reason(path, subject) is None
-            value = self.reading(node, field_kind(path), gauge, usual) if node is not None and counts else None
-            found = self._fields[key] = value
+            found = self._fields[key] = self._field_value(node, path) if node is not None and counts else None
         return found
+
+    def _field_value(self, node: Node, path: str) -> Value:
+        """A field as written, read with the gauge of the clearances if it is one."""
+        if path.startswith("clearances."):
+            return self.reading(node, field_kind(path), self.node("clearances.gauge"), CLEARANCE)
+        return self.reading(node, field_kind(path))
 
     def void_reason(self, path: str, subject: Subject) -> Undecided | None:
         """Why a reading counts as not taken, because the engine has changed since; None if it applies."""
@@ -80,9 +82,12 @@ class FieldLookup:
 
     def word(self, path: str, subject: Subject = BUILD) -> str:
         """A field as written, to see whether a rule applies; an optional one left out makes it not apply."""
-        if self.node(path, subject) is None and path.split(".")[0] in self.build.roots:
+        node = self.node(path, subject)
+        if node is not None:
+            return str(node.value)
+        if path.split(".")[0] in self.build.roots:
             raise NotApplicable(f"{path.replace('{valve}', subject.valve or '')} is not given")
-        return self.text(path, subject)
+        raise self.missing(path, subject)
 
     def pitch(self, path: str) -> Value:
         """The pitch of a thread field."""
@@ -134,10 +139,10 @@ class FieldLookup:
                 return node
         return None
 
-    @cached_property
+    @property
     def system(self) -> str:
         """``inch`` or ``metric``: how the files mostly speak of lengths."""
-        return unit_system(self.build)
+        return self.build.unit_system
 
     @cached_property
     def cylinders(self) -> int:
@@ -153,25 +158,6 @@ class FieldLookup:
     def has_overrides(self) -> bool:
         """Whether any file says that cylinders differ."""
         return any(root.get("each") is not None for root in self.build.roots.values())
-
-
-_INCH = re.compile(r'\d\s*(?:in\b|"|thou\b)')
-
-
-def unit_system(build: Build) -> str:
-    """``inch`` or ``metric``: ``units`` of build.yaml, else counted over all values; inch if neither prevails."""
-    root = build.roots.get("build")
-    if root is not None and (chosen := root.word("units")) in ("inch", "metric"):
-        return chosen
-    inch = metric = 0
-    waiting = list(build.roots.values())
-    while waiting:
-        node = waiting.pop()
-        waiting += [*node.entries.values(), *node.items]
-        if isinstance(node.value, str) and node.value[:1].isdigit():
-            inch += bool(_INCH.search(node.value))
-            metric += "mm" in node.value
-    return "metric" if metric > inch else "inch"
 
 
 def gauge_standard(gauge: Node | None, usual: float = 0.0) -> float:

@@ -164,7 +164,7 @@ def _disorder(facts: Facts, nodes: Sequence[Node]) -> Iterator[Fault]:
 
 
 def _reversals(entry: MotionEntry, nodes: Sequence[Node]) -> Iterator[Fault]:
-    read = [(one, node.entries["lift"]) for one, node in zip(entry.readings, nodes, strict=True) if one.lift]
+    read = [(one, node) for one, node in zip(entry.readings, nodes, strict=True) if one.lift]
     lifts = [one.lift for one, _ in read if one.lift is not None]
     top = max(range(len(lifts)), key=lambda i: lifts[i].si, default=0)
     for i in range(1, len(lifts)):
@@ -172,7 +172,9 @@ def _reversals(entry: MotionEntry, nodes: Sequence[Node]) -> Iterator[Fault]:
         doubt = (lifts[i].expanded ** 2 + lifts[i - 1].expanded ** 2) ** 0.5
         if wrong_way > doubt:
             way = "falls on the way up" if i <= top else "rises on the way down"
-            yield Fault(read[i][1], f"lift {read[i][1].value} {way}: read this crank angle and the one before again")
+            lift, crank = (read[i][1].entries[key] for key in ("lift", "crank"))
+            found = f"lift {lift.value} at {crank.value} {way}"
+            yield Fault(lift, f"{found}: read this crank angle and the one before again")
 
 
 def usable(facts: Facts, subject: Subject, at: str) -> MotionEntry:
@@ -186,6 +188,6 @@ def usable(facts: Facts, subject: Subject, at: str) -> MotionEntry:
 
 def missing_lift(entry: MotionEntry) -> Missing:
     """What is needed if there are drops alone."""
-    found = ", ".join(f"{one.drop.si * 1000:.2f} mm" for one in entry.drops if one.drop is not None)
-    text = f"drops of {found} were read without lift: read the lift every 5 deg around the overlap"
+    cranks = ", ".join(one.word("crank") for one in _items(entry.node.get("readings")))
+    text = f"drops were read without lift (crank {cranks}): read the lift every 5 deg around the overlap"
     return Missing(MissingInput(text, "motion.valves.readings.lift"), (entry.node.place,))

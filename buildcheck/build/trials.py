@@ -9,7 +9,7 @@ from buildcheck.build.carried_trials import as_it_is_now, carried_over, needs_pr
 from buildcheck.build.facts import Facts
 from buildcheck.build.field_lookup import applies_to
 from buildcheck.build.stand_in_lifters import on_lifter_of, stands_in
-from buildcheck.build.states import state_of, void_since
+from buildcheck.build.states import state_of, states, void_since
 from buildcheck.build.trial import Trial, VoidReading
 from buildcheck.build.trial_reading import NO_LENGTH, read_trial
 from buildcheck.core.problem import Place
@@ -79,6 +79,14 @@ def measured(facts: Facts, subject: Subject) -> bool:
     entry = valve_entry(facts, subject)
     node = entry.get("trials") if entry is not None else None
     return node is not None and len(void_readings(facts, subject)) < len(node.items)
+
+
+ASSUMED_TO_APPLY = "marks.yaml has no states: its readings are assumed to apply to the present parts"
+
+
+def assumed_to_apply(facts: Facts) -> bool:
+    """Whether there are readings of valves and no states that show which parts they were taken with."""
+    return not states(facts) and any(measured(facts, subject) for subject in facts.subjects("valve"))
 
 
 def void_readings(facts: Facts, subject: Subject) -> tuple[VoidReading, ...]:

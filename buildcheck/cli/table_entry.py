@@ -1,4 +1,4 @@
-"""Enters a whole table of trials, or nothing of it."""
+"""Enters a whole table of trials and readings of motion, or nothing of it."""
 
 from __future__ import annotations
 
@@ -6,23 +6,27 @@ import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from buildcheck.advice.motion_doubts import new_fault
 from buildcheck.app.build_check import CheckedBuild, facts_as_read
-from buildcheck.app.recording import Recorded, RefusedError, record
-from buildcheck.build.new_reading import MARKS, NewTrial, all_of
-from buildcheck.cli.reading_table import BadCell, Defaults, column_of, read_table, table_text
+from buildcheck.app.recording import DoubtfulError, Recorded, RefusedError, record
+from buildcheck.build.new_motion import NewMotion
+from buildcheck.build.new_reading import MARKS, MOTION, NewTrial, all_of
+from buildcheck.cli.reading_table import read_table, table_text
 from buildcheck.cli.state_question import Edits
+from buildcheck.cli.table_row import BadCell, Defaults, Entry, column_of
 from buildcheck.cli.typed_reading import UnusableError
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.output.record_wording import diff_text
 from buildcheck.output.wording import counted, outcome_text
+from buildcheck.yamlio.insertion import UnsupportedLayoutError
 
-Rows = Sequence[tuple[int, NewTrial]]
+Rows = Sequence[tuple[int, Entry]]
 
 
 def enter_table(path: Path, checked: CheckedBuild, edits: Edits, defaults: Defaults, write: bool) -> int:
     """Enter every row, or print what is wrong with each cell; 0, or 2 if nothing is written.
 
-    ``edits`` come before the trials. Raises UnusableError for a file that is no table, and what record raises.
+    ``edits`` come before the rows. Raises UnusableError for a file that is no table, and what record raises.
     """
     try:
         rows, bad = read_table(table_text(path), facts_as_read(checked.build), defaults)
@@ -31,8 +35,8 @@ def enter_table(path: Path, checked: CheckedBuild, edits: Edits, defaults: Defau
     if not bad:
         try:
             return _print_entered(checked, rows, _recorded(checked, edits, rows, write), write)
-        except RefusedError as refused:
-            bad = list(_refused_rows(checked, edits, rows))
+        except (RefusedError, UnsupportedLayoutError) as refused:
+            bad = list(_refused_rows(checked, edits, rows)) or list(_repeated_rows(rows))
             if not bad:
                 raise refused
     for cell in bad:
@@ -42,8 +46,18 @@ def enter_table(path: Path, checked: CheckedBuild, edits: Edits, defaults: Defau
 
 
 def _recorded(checked: CheckedBuild, edits: Edits, rows: Rows, write: bool) -> Recorded:
-    own = {**edits, MARKS: [*edits.get(MARKS, []), *(trial.edit for _, trial in rows)]}
-    return record(checked.build.folder, {name: all_of(each) for name, each in own.items()}, write)
+    trials = [one.edit for _, one in rows if isinstance(one, NewTrial)]
+    motion = [one for _, one in rows if isinstance(one, NewMotion)]
+    own = dict(edits)
+    for name, new in ((MOTION, [one.edit for one in motion]), (MARKS, trials)):
+        if new or name in own:
+            own[name] = [*own.pop(name, []), *new]
+    before = facts_as_read(checked.build)
+
+    def fault(then: CheckedBuild) -> str:
+        return next((found for one in motion if (found := new_fault(before, one, then.facts))), "")
+
+    return record(checked.build.folder, {name: all_of(each) for name, each in own.items()}, write, fault)
 
 
 def _refused_rows(checked: CheckedBuild, edits: Edits, rows: Rows) -> Iterator[BadCell]:
@@ -54,14 +68,27 @@ def _refused_rows(checked: CheckedBuild, edits: Edits, rows: Rows) -> Iterator[B
         except RefusedError as error:
             for problem in error.problems:
                 yield BadCell(row[0], column_of(problem.path), problem.message)
+        except (UnsupportedLayoutError, DoubtfulError) as error:
+            yield BadCell(row[0], "", str(error))
+
+
+def _repeated_rows(rows: Rows) -> Iterator[BadCell]:
+    """Rows of motion that an earlier row of the table contradicts."""
+    text = ""
+    for number, one in rows:
+        try:
+            text = one.edit(text) if isinstance(one, NewMotion) else text
+        except UnsupportedLayoutError as error:
+            yield BadCell(number, "", str(error).replace(f"{MOTION} has", "an earlier row has"))
 
 
 def _print_entered(checked: CheckedBuild, rows: Rows, recorded: Recorded, write: bool) -> int:
     if not write:
         sys.stdout.writelines(map(diff_text, recorded.files))
         return 0
-    valves = len({trial.subject for _, trial in rows})
-    counts = f"{counted(len(rows), 'trial')} of {counted(valves, 'valve')} entered"
-    place = at_line_start(f"{checked.build.display_path}/{MARKS}")
-    print(f"{place}: {counts}. {one_line(outcome_text(recorded.checked))}.")
+    for name, noun, kind in ((MARKS, "trial", NewTrial), (MOTION, "reading", NewMotion)):
+        if own := [one for _, one in rows if isinstance(one, kind)]:
+            counts = f"{counted(len(own), noun)} of {counted(len({one.subject for one in own}), 'valve')} entered"
+            place = at_line_start(f"{checked.build.display_path}/{name}")
+            print(f"{place}: {counts}. {one_line(outcome_text(recorded.checked))}.")
     return 0

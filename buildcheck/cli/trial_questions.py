@@ -9,6 +9,8 @@ from typing import Any
 from buildcheck.advice.reading_doubts import Doubt, doubts
 from buildcheck.build.facts import Facts
 from buildcheck.build.new_reading import trial_values
+from buildcheck.build.states import is_earlier, state_of
+from buildcheck.build.trials import valve_entry
 from buildcheck.cli.dialogue import BackError, ask, ask_yes, say
 from buildcheck.core.subject import Subject
 from buildcheck.record import Record
@@ -17,7 +19,7 @@ from buildcheck.units.typed_value import typed_length, typed_number, typed_pair
 Answers = dict[str, Any]
 
 _FEEL = {"g": "", "gone": "", "sl": "slack", "slack": "slack", "t": "tight", "tight": "tight"}
-_UNIT = {"inch": "in", "metric": "mm"}
+_UNIT = {"inch": "inches", "metric": "mm"}
 
 
 class Question(Record):
@@ -30,24 +32,66 @@ class Question(Record):
     applies: Callable[[Answers], bool] = lambda answers: True
 
 
-def questions(system: str, roller: bool) -> tuple[Question, ...]:
-    """The questions in a build of ``inch`` or ``metric`` values; contact lines belong to a roller tip."""
+def questions(facts: Facts, subject: Subject) -> tuple[Question, ...]:
+    """The questions about a trial of a valve, in the units of its build.
+
+    A shim belongs to a pedestal or shaft, a name to one of several checking pushrods, contact lines to a roller tip.
+    """
+    shims, checkers = _word(facts, "rockers.mount") in ("pedestal", "shaft"), facts.node("pushrods.checkers")
+    return (
+        _SEATED,
+        *((_shim_question(facts, subject),) if shims else ()),
+        _FELT,
+        _length_question(facts.system),
+        *((_checker_question(list(checkers.entries)),) if checkers is not None else ()),
+        *_mark_questions(facts.system, _word(facts, "rockers.tip.type") != "pad"),
+    )
+
+
+def _word(facts: Facts, path: str) -> str:
+    node = facts.node(path)
+    return str(node.value) if node is not None else ""
+
+
+def _shim_question(facts: Facts, subject: Subject) -> Question:
+    """A trial gets a shim of its own only if it differs from the one in rockers.yaml."""
+    unit, own, usual = _UNIT[facts.system], _last_shim(facts, subject), facts.node("rockers.shim")
+    present = own or (str(usual.value) if usual is not None else f"0 {unit}")
+    return Question(
+        "shim", f"Shim in {unit} (y: {present})",
+        f"The shim under this rocker in this trial, below zero for metal removed. y: still {present}.",
+        lambda text: own if text in ("y", "yes") else typed_length(text, facts.system),
+    )  # fmt: skip
+
+
+def _last_shim(facts: Facts, subject: Subject) -> str:
+    """The shim that the last trial gives itself; empty if it gives none or was made before a part was changed."""
+    entry = valve_entry(facts, subject)
+    trials = entry.get("trials") if entry is not None else None
+    last = trials.items[-1] if trials is not None and trials.items else None
+    shim = last.get("shim") if last is not None else None
+    return str(shim.value) if shim is not None and not is_earlier(facts, state_of(facts, last, entry)) else ""
+
+
+def _length_question(system: str) -> Question:
+    return Question(
+        "setting", f"Length in {_UNIT[system]}, or turns (9.25t)",
+        "The gauge reading of the checking pushrod, or its turns with a t. Another unit can be typed: 5/16 in.",
+        lambda text: _setting(text, system),
+    )  # fmt: skip
+
+
+def _checker_question(names: list[str]) -> Question:
+    return Question(
+        "checker", f"Checking pushrod ({'/'.join(names)})",
+        "The checking pushrod that was turned, by its name in pushrods.yaml.",
+        lambda text: _one_of(names, text), lambda answers: isinstance(answers.get("setting"), Decimal),
+    )  # fmt: skip
+
+
+def _mark_questions(system: str, roller: bool) -> tuple[Question, ...]:
     unit = _UNIT[system]
     return (
-        Question(
-            "seated", "Seated, lifter on base circle? (y)",
-            "The crank is at this stop and the pushrod sits in lifter, guide and rocker: y.", _seated,
-        ),
-        Question(
-            "feel", "Clearance gone, slack, tight? (g/sl/t)",
-            "g: the clearance has just gone. sl: it is still felt. t: none is left. One trial of each of the last two "
-            "makes a bracket.", _feel,
-        ),
-        Question(
-            "setting", f"Length in {unit}, or turns (9.25t)",
-            "The gauge reading of the checking pushrod, or its turns with a t. Another unit can be typed: 5/16 in.",
-            lambda text: _setting(text, system),
-        ),
         Question(
             "mark", f"Mark from-to in {unit} (n: none)",
             "From the pivot-side edge of the tip to the near and to the far edge of the mark, such as .151-.182.",
@@ -85,7 +129,8 @@ def values_of(answers: Answers, **more: str) -> dict[str, Any]:
     setting = answers.get("setting", "")
     turns = setting if isinstance(setting, Decimal) else None
     length = setting if isinstance(setting, str) else ""
-    return trial_values(length, turns, answers.get("mark"), answers.get("lines"), feel=answers.get("feel", ""), **more)
+    words = {key: answers.get(key, "") for key in ("feel", "shim", "checker")}
+    return trial_values(length, turns, answers.get("mark"), answers.get("lines"), **words, **more)
 
 
 def _certain(facts: Facts, subject: Subject, question: Question, answers: Answers) -> Any:
@@ -137,3 +182,20 @@ def _setting(text: str, system: str) -> str | Decimal:
 
 def _pair(text: str, system: str) -> tuple[str, str] | None:
     return None if text in ("n", "none") else typed_pair(text, system)
+
+
+def _one_of(names: list[str], text: str) -> str:
+    if text not in names:
+        raise ValueError(f"Enter {' or '.join(names)}.")
+    return text
+
+
+_SEATED = Question(
+    "seated", "Seated, lifter on base circle? (y)",
+    "The crank is at this stop and the pushrod sits in lifter, guide and rocker: y.", _seated,
+)  # fmt: skip
+_FELT = Question(
+    "feel", "Clearance gone, slack, tight? (g/sl/t)",
+    "g: the clearance has just gone. sl: it is still felt. t: none is left. One trial of each of the last two "
+    "makes a bracket.", _feel,
+)  # fmt: skip

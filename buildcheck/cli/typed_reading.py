@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from shlex import join
 from typing import Any, TypeVar
 
-from buildcheck.advice.reading_doubts import doubts
+from buildcheck.advice.motion_doubts import motion_doubts
+from buildcheck.advice.reading_doubts import Doubt, doubts
 from buildcheck.build.facts import Facts
+from buildcheck.build.new_motion import NewMotion
 from buildcheck.build.new_reading import NewClearance, NewTrial, VoidTrial, trial_values
 from buildcheck.core.escape import one_line
 from buildcheck.core.subject import Subject
@@ -18,11 +20,14 @@ from buildcheck.units.number import QuantityError
 from buildcheck.units.typed_value import typed_angle, typed_length, typed_number, typed_pair
 
 T = TypeVar("T")
-Reading = NewTrial | VoidTrial | NewClearance
+Reading = NewTrial | VoidTrial | NewClearance | NewMotion
 
 _MEASURED = ("length", "turns", "mark", "lines", "shim")
-_WORDS = ("feel", "checker", "crank", "by", "on", "note")
-_TRIAL = (*_MEASURED, *_WORDS)
+_MOTION = ("lift", "drop")
+_WORDS = ("feel", "checker", "crank", "at", "lash", "by", "on", "note")
+_TRIAL = (*_MEASURED, *_MOTION, *_WORDS)
+_OF_MOTION = ("at", "lash")
+_NOT_OF_MOTION = ("feel", "checker", "by", "on")
 
 
 class UnusableError(ValueError):
@@ -54,31 +59,62 @@ class Typed(Record):
 
 
 def readings(typed: Typed, facts: Facts, state: str, today: Callable[[], str]) -> list[Reading]:
-    """The readings of one call: a trial, a void trial, or clearances; ``state`` of the engine, if it has several.
+    """The readings of one call: a trial, a void trial, clearances, or lift and drop at one crank angle.
+
+    ``state`` of the engine, if it has several.
 
     Raises UnusableError for a value that cannot be read or a valve that the engine lacks, UsageError for options
     that do not belong together.
     """
     if facts.cylinders and typed.subject not in facts.subjects("valve"):
         raise UnusableError(f"this engine has no {typed.subject.text}")
-    chosen = [bool(typed.entered["void"]), bool(typed.entered["clearance"]), any(map(typed.one, _MEASURED))]
+    moved = any(map(typed.one, _MOTION))
+    chosen = [bool(typed.entered["void"]), bool(typed.entered["clearance"]), any(map(typed.one, _MEASURED)), moved]
     if sum(chosen) != 1:
-        raise UsageError("enter one reading: a trial (--length or --turns, --mark), --void, or --clearance")
+        raise UsageError(
+            "enter one reading: a trial (--length or --turns, --mark), --lift or --drop at a --crank angle, --void, "
+            "or --clearance"
+        )
     if typed.entered["type"] and not typed.entered["clearance"]:
         raise UsageError("--type belongs to --clearance: a trial is of one valve")
     if typed.entered["void"]:
         return [_void(typed)]
     if typed.entered["clearance"]:
         return [_clearance(typed, each, facts.system, state) for each in typed.entered["clearance"]]
+    if moved:
+        motion = _motion(typed, facts.system, state)
+        _refuse_doubtful(motion_doubts(facts, motion))
+        return [motion]
+    if strange := [name for name in _OF_MOTION if typed.one(name)]:
+        raise UsageError(f"--{strange[0]} belongs to --lift or --drop")
     trial = _trial(typed, facts.system, today)
-    for doubt in doubts(facts, trial.subject, trial.values):
-        raise UnusableError(f"{doubt.reason}{f'; did you mean {doubt.meant}?' if doubt.meant else ''}")
+    _refuse_doubtful(doubts(facts, trial.subject, trial.values))
     return [trial]
+
+
+def _refuse_doubtful(found: Iterator[Doubt]) -> None:
+    for doubt in found:
+        raise UnusableError(f"{doubt.reason}{f'; did you mean {doubt.meant}?' if doubt.meant else ''}")
+
+
+def _motion(typed: Typed, system: str, state: str) -> NewMotion:
+    if strange := [name for name in _NOT_OF_MOTION if typed.one(name)]:
+        raise UsageError(f"--{strange[0]} belongs to a trial; with --lift or --drop use --note")
+    if not typed.one("crank"):
+        raise UsageError("enter the crank angle of the reading, such as --crank 470")
+    values = {"crank": _read(typed, "crank", typed_angle)}
+    values |= {name: length for name in _MOTION if (length := _length(typed, name, system))}
+    values |= {"note": note} if (note := typed.one("note")) else {}
+    return NewMotion(typed.subject, typed.one("at") or "valve", values, _length(typed, "lash", system), state)
+
+
+def _length(typed: Typed, name: str, system: str) -> str:
+    return _read(typed, name, lambda text: typed_length(text, system)) if typed.one(name) else ""
 
 
 def _trial(typed: Typed, system: str, today: Callable[[], str]) -> NewTrial:
     def length(name: str) -> str:
-        return _read(typed, name, lambda text: typed_length(text, system)) if typed.one(name) else ""
+        return _length(typed, name, system)
 
     def pair(name: str) -> tuple[str, str] | None:
         return _read(typed, name, lambda text: typed_pair(text, system)) if typed.one(name) else None

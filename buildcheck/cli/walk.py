@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from typing import Any
 
 from buildcheck.advice.measuring_plan import Stop, make_plan
@@ -12,6 +13,7 @@ from buildcheck.app.recording import DoubtfulError, Recorded, RefusedError, reco
 from buildcheck.build.new_reading import MARKS, NewTrial, number_of_trials
 from buildcheck.build.trials import measured
 from buildcheck.cli.dialogue import BackError, InputEndedError, QuitError, SkipError, ask_yes, say
+from buildcheck.cli.motion_walk import walk_motion
 from buildcheck.cli.trial_questions import Answers, ask_trial, questions, values_of
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
@@ -63,7 +65,13 @@ class Walk:
                 at = max(at - 1, 0)
             except QuitError:
                 break
+        else:
+            self._motion()
         say(outcome_text(self.checked) + ".")
+
+    def _motion(self) -> None:
+        with suppress(QuitError):
+            self.checked = walk_motion(self.checked)
 
     def _announce(self, number: int, count: int, stop: Stop) -> None:
         say("")
@@ -83,9 +91,9 @@ class Walk:
     def _trial(self, stop: Stop, subject: Subject) -> bool:
         """One trial, asked and written; whether it was: a contradicting one only if the builder keeps it."""
         answers: Answers = {}
-        system, roller = self.checked.facts.system, self._is_roller()
+        facts = self.checked.facts
         try:
-            ask_trial(self.checked.facts, subject, questions(system, roller), answers)
+            ask_trial(facts, subject, questions(facts, subject), answers)
             return self._write(NewTrial(subject, self._values(answers), degrees(stop.crank)))
         except KeyboardInterrupt:
             say(f"Not written: {_typed(subject, answers)}")
@@ -130,10 +138,6 @@ class Walk:
             return advise(self.checked.facts, subject).step.action in ANOTHER_TRIAL
         except (NotApplicable, Undecided):
             return True
-
-    def _is_roller(self) -> bool:
-        tip = self.checked.facts.node("rockers.tip.type")
-        return tip is None or tip.value != "pad"
 
 
 def _typed(subject: Subject, answers: Answers) -> str:

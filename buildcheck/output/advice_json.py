@@ -7,10 +7,12 @@ from typing import Any
 from buildcheck.advice.next_step import Step
 from buildcheck.advice.valve_advice import Advice, lacking
 from buildcheck.app.build_check import CheckedBuild
+from buildcheck.build.trials import assumed_to_apply
 from buildcheck.core.value import Value
 from buildcheck.output import advice_wording as bench
 from buildcheck.output.advice_text import failure, valve_lines
-from buildcheck.output.json import amount, dumped, subject_fields, value_fields
+from buildcheck.output.json import amount, document, value_fields
+from buildcheck.output.json_rows import subject_fields
 from buildcheck.output.next_readings_wording import next_reading_data
 from buildcheck.record import field_names
 
@@ -24,10 +26,11 @@ def write(checked: CheckedBuild, found: list[Advice]) -> str:
         "folder": checked.build.display_path,
         "name": checked.build.name,
         "lacking": lacking(checked.facts),
+        "readings_assumed_to_apply": assumed_to_apply(checked.facts),
         "advice": [_advice(checked, one, system) for one in found],
         "next_readings": next_reading_data(checked),
     }
-    return dumped(data)
+    return document("advice", data)
 
 
 def _advice(checked: CheckedBuild, one: Advice, system: str) -> dict[str, Any]:

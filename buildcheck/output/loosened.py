@@ -11,7 +11,6 @@ from buildcheck.rules.rule import Rule
 from buildcheck.rules.rule_diff import replaced_terms
 
 RULE_FILE = "rule file of the team"
-_BY = {"rule": RULE_FILE}
 
 
 class Loosened(Record):
@@ -22,8 +21,8 @@ class Loosened(Record):
 
     rule: str
     side: str
-    own: str
-    now: str
+    shipped: str
+    in_force: str
     by: str
     because: str
     place: Place
@@ -31,7 +30,7 @@ class Loosened(Record):
     @property
     def text(self) -> str:
         """``RULE at least 0.030 in → 0.020 in by the build, because …``."""
-        change = f"{self.side.replace('_', ' ')} {self.own} → {self.now}"
+        change = f"{self.side.replace('_', ' ')} {self.shipped} → {self.in_force}"
         reason = self.because if self.by == RULE_FILE else f"because {self.because}"
         return f"{self.rule} {change} by the {self.by}, {reason}"
 
@@ -53,8 +52,8 @@ def _limits(checked: CheckedBuild, rule: Rule) -> Iterator[Loosened]:
         if checked.limits.loosened(rule, side, checked.facts):
             *displaced, now = checked.limits.stated(rule, side)
             because = see_file(rule) if now.origin == "rule" else now.because
-            own, by = displaced[0].limit.text, _BY.get(now.origin, now.origin)
-            yield Loosened(rule.id, side, own, now.limit.text, by, because, now.limit.place)
+            shipped, by = displaced[0].limit.text, set_by(now.origin)
+            yield Loosened(rule.id, side, shipped, now.limit.text, by, because, now.limit.place)
 
 
 def _terms(rule: Rule) -> Iterator[Loosened]:
@@ -62,6 +61,11 @@ def _terms(rule: Rule) -> Iterator[Loosened]:
     for one in replaced_terms(rule):
         if one.laxer:
             yield Loosened(rule.id, one.what, one.before, one.after, RULE_FILE, see_file(rule), rule.place)
+
+
+def set_by(origin: str) -> str:
+    """Who set a limit, from where it is set."""
+    return RULE_FILE if origin == "rule" else origin
 
 
 def see_file(rule: Rule) -> str:

@@ -8,7 +8,8 @@ from typing import Any
 from buildcheck.advice.deciding_instrument import DecidingInstrument, deciding_instruments
 from buildcheck.advice.next_readings import NextReading, NextReadings, next_readings
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.output.json import amount, subject_fields
+from buildcheck.output.json import amount
+from buildcheck.output.json_rows import subject_fields
 from buildcheck.output.wording import subjects_text
 from buildcheck.units.display import percent_above
 from buildcheck.units.quantity import show

@@ -7,11 +7,15 @@ import difflib
 from buildcheck.advice.valve_advice import Advice, advise, lacking
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.recording import ChangedFile
+from buildcheck.build.facts import Facts
+from buildcheck.build.new_motion import NewMotion
 from buildcheck.core.escape import one_line
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.output import advice_wording as bench
 from buildcheck.output.finding_wording import fact
+from buildcheck.output.value_wording import value_text
+from buildcheck.output.wording import counted
 from buildcheck.units.quantity import show
 
 
@@ -38,6 +42,25 @@ def clearance_answer(checked: CheckedBuild, subject: Subject, name: str) -> str:
     judged = (one for one in checked.results if read is not None and read.place in one.places and one.value is not None)
     found = list(dict.fromkeys(fact(checked, result).rstrip(".") for result in judged))
     return f"{'; '.join(found)}." if found else "entered. No rule can judge it yet."
+
+
+def motion_answer(checked: CheckedBuild, reading: NewMotion, count: int) -> str:
+    """What the readings of a lobe show so far: its centreline and the gap to the piston, or what they still lack."""
+    facts, subject = checked.facts, reading.subject
+    centreline, gap = _known_by_motion(facts, "measured_centreline", subject), ""
+    if reading.at == "valve":
+        gap = _known_by_motion(facts, "piston_gap_least", subject)
+    return " ".join(filter(None, (f"{counted(count, 'reading')}.", gap, centreline)))
+
+
+def _known_by_motion(facts: Facts, name: str, subject: Subject) -> str:
+    title = facts.quantities[name].title
+    try:
+        value = facts.get(name, subject)
+    except (NotApplicable, Undecided) as unread:
+        return f"{title} is not known yet: {unread.reason}."
+    remark = f" {value.remark}" if value.remark else ""
+    return f"{title} {value_text(value, facts.system)}{remark}."
 
 
 def _mark(advice: Advice, system: str) -> str:

@@ -10,7 +10,8 @@ from buildcheck.advice.what_if_effects import Effect
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.ordering.order import Order
-from buildcheck.output.json import amount, dumped, line_fields, subject_fields, value_fields
+from buildcheck.output.json import amount, document, line_fields, value_fields
+from buildcheck.output.json_rows import subject_fields
 from buildcheck.output.value_wording import spread_kind, value_text
 from buildcheck.output.wording import line_text
 from buildcheck.units.quantity import show
@@ -35,7 +36,8 @@ def text(checked: CheckedBuild, answer: WhatIf) -> str:
 def data(checked: CheckedBuild, answer: WhatIf) -> str:
     """One JSON object."""
     system = checked.facts.system
-    return dumped(
+    return document(
+        "what-if",
         {
             "folder": checked.build.display_path,
             "name": checked.build.name,
@@ -47,7 +49,7 @@ def data(checked: CheckedBuild, answer: WhatIf) -> str:
                 "then": [line_fields(line, system) for line in answer.after.lines],
             },
             "untold": [{"what": what, "reason": why} for what, why in answer.undetermined],
-        }
+        },
     )
 
 

@@ -39,7 +39,7 @@ def uneven_lifts(facts: Facts) -> Iterator[Finding]:
             ends = " to ".join(show(end, "length", facts.system, 1) for end in (low, high))
             found = show(lift.si, "length", facts.system, 1)
             where = f"lift at the {at} of {subject.text}, reading {i + 1}"
-            yield lift.places, f"{where}: expected {ends} from the readings beside it, found {found}"
+            yield lift.places, f"{where}, expected {ends} from the readings beside it, found {found}"
 
 
 def departure(readings: Sequence[Reading], i: int) -> tuple[float, int, float, float]:
@@ -74,7 +74,7 @@ def wide_steps(facts: Facts) -> Iterator[Finding]:
             places = tuple(dict.fromkeys((*_lift(readings[i]).places, *_lift(readings[i + 1]).places)))
             yield (
                 places,
-                f"crank angles at the {at} of {subject.text}: expected steps of at most {USUAL_STEP:.0f} deg as in its "
+                f"crank angles at the {at} of {subject.text}, expected steps of at most {USUAL_STEP:.0f} deg as in its "
                 f"other readings, found {widest:.0f} deg between readings {i + 1} and {i + 2}",
             )
 

@@ -34,7 +34,7 @@ LENGTHS_APART = 0.2
 STOCK_RATIO, STOCK_STEP = 2.0, 0.2 * 0.0254
 CHECKER_THREAD = 0.25
 """The travel of an adjustable checking pushrod over its length."""
-NEAR_MIDDLE, SAME_STOP = 45.0, 3.0
+NEAR_MIDDLE, SAME_STOP, ON_THE_MARK = 45.0, 3.0, 0.5
 """How far from the middle of the base circle a valve is usually measured, and two valves at one stop, degrees."""
 
 
@@ -52,7 +52,7 @@ def gauges(facts: Facts) -> Iterator[Finding]:
             name = node.word("name") or "gauge"
             yield (
                 places_of(uncertainty, resolution),
-                f"uncertainty of {name}: expected {low} to {high} from its {basis}, found {found}",
+                f"uncertainty of {name}, expected {low} to {high} from its {basis}, found {found}",
             )
 
 
@@ -65,7 +65,7 @@ def exact_readings(facts: Facts) -> Iterator[Finding]:
             continue
         if amount is not None and amount.expanded is not None and amount.expanded < FINEST:
             least, found = (show(float(one), "length", facts.system, 1) for one in (FINEST, amount.expanded))
-            yield (node.place,), f"uncertainty of a reading: expected at least {least}, found {found}"
+            yield (node.place,), f"uncertainty of a reading, expected at least {least}, found {found}"
 
 
 def _scalars(nodes: list[Node]) -> Iterator[Node]:
@@ -93,7 +93,7 @@ def trial_lengths(facts: Facts) -> Iterator[Finding]:
                 show(usual * share, "length", facts.system) for share in (1 - LENGTHS_APART, 1 + LENGTHS_APART)
             )
             found = show(length.si, "length", facts.system)
-            yield length.places, f"trial length: expected {low} to {high} from the other trials, found {found}"
+            yield length.places, f"trial length, expected {low} to {high} from the other trials, found {found}"
 
 
 def contact_lines(facts: Facts) -> Iterator[Finding]:
@@ -104,7 +104,7 @@ def contact_lines(facts: Facts) -> Iterator[Finding]:
             line = _length(trial.get(key))
             if tip is not None and line is not None and line.si > tip.si:
                 most, found = (show(one.si, "length", facts.system) for one in (tip, line))
-                yield places_of(line, tip), f"{key}: expected at most {most} from the valve tip diameter, found {found}"
+                yield places_of(line, tip), f"{key}, expected at most {most} from the valve tip diameter, found {found}"
 
 
 def narrow_marks(facts: Facts) -> Iterator[Finding]:
@@ -118,14 +118,15 @@ def narrow_marks(facts: Facts) -> Iterator[Finding]:
         least, found = (show(one, "length", facts.system) for one in (band.si, last.si - first.si))
         yield (
             places_of(last, first, band),
-            f"width of a mark: expected at least {least}, the contact_band, found {found}",
+            f"width of a mark, expected at least {least}, the contact_band, found {found}",
         )
 
 
 def crank_angles(facts: Facts) -> Iterator[Finding]:
-    """A crank angle far from the middle of its base circle, at no other valve's angle and at no stop of the plan.
+    """A crank angle far from the middle of its base circle, at no other valve's angle and at no usual stop.
 
-    The measuring plan stops at top dead centres where the base circles allow it, and two or more valves are read there.
+    A valve may be read at firing top dead centre of its cylinder. The measuring plan stops at other top dead centres
+    too, where two or more valves are read.
     """
     valves = facts.node("marks.valves")
     cranks = [(entry, crank) for entry in valves.items if (crank := entry.get("crank"))] if valves is not None else []
@@ -135,14 +136,20 @@ def crank_angles(facts: Facts) -> Iterator[Finding]:
         subject = Subject(int(entry.word("cylinder")), entry.word("valve"))
         middle = facts.get_or_none("heel_middle", subject)
         alone = sum(apart(angle, other) <= SAME_STOP for other in angles) == 1
-        if middle is not None and alone and not (top and sum(tops) > 1) and apart(angle, middle.si) > NEAR_MIDDLE:
+        usual = top and (sum(tops) > 1 or _at_firing(facts, subject, angle))
+        if middle is not None and alone and not usual and apart(angle, middle.si) > NEAR_MIDDLE:
             yield (
                 (crank.place,),
                 (
-                    f"crank of {subject.text}: expected about {middle.si:.0f} deg, the middle of its base circle, "
+                    f"crank of {subject.text}, expected about {middle.si:.0f} deg, the middle of its base circle, "
                     f"found {angle:g} deg"
                 ),
             )
+
+
+def _at_firing(facts: Facts, subject: Subject, angle: float) -> bool:
+    firing = facts.get_or_none("firing_tdc", Subject(subject.cylinder))
+    return firing is not None and apart(angle, firing.si) < ON_THE_MARK
 
 
 def _off_multiple(angle: float, step: float) -> float:
@@ -163,10 +170,10 @@ def stock_lists(facts: Facts) -> Iterator[Finding]:
             continue
         if step.si > STOCK_STEP:
             most, found = (show(one, "length", facts.system) for one in (STOCK_STEP, step.si))
-            yield step.places, f"step of a stock list: expected at most {most}, found {found}"
+            yield step.places, f"step of a stock list, expected at most {most}, found {found}"
         if last.si > STOCK_RATIO * first.si:
             most, found = (show(one, "length", facts.system) for one in (STOCK_RATIO * first.si, last.si))
-            yield places_of(last, first), f"last length of a stock list: expected at most {most}, found {found}"
+            yield places_of(last, first), f"last length of a stock list, expected at most {most}, found {found}"
 
 
 def checker_threads(facts: Facts) -> Iterator[Finding]:
@@ -179,7 +186,7 @@ def checker_threads(facts: Facts) -> Iterator[Finding]:
     if most.si > turns:
         yield (
             places_of(most, zero),
-            f"most_turns of the checking pushrod: expected at most {turns:.0f} from its length, found {most.si:g}",
+            f"most_turns of the checking pushrod, expected at most {turns:.0f} from its length, found {most.si:g}",
         )
 
 

@@ -15,6 +15,7 @@ from buildcheck.core.value import NotApplicable, Undecided, Value, derive, diffe
 from buildcheck.formulas import lift_curve, piston_motion
 from buildcheck.formulas.compression import piston_position
 from buildcheck.record import Record
+from buildcheck.units.quantity import show
 
 PARTS = 8
 """Between two readings the gap is looked at in so many places."""
@@ -53,43 +54,47 @@ class GapCurve(Record):
 
 
 def piston_gap_least(facts: Facts, subject: Subject) -> Value:
-    """Least gap between valve and piston over the lift curve, m."""
+    """Smallest gap between valve and piston over the lift curve, m."""
     return gap_curve(facts, subject).least
 
 
 def piston_gap_at(facts: Facts, subject: Subject) -> Value:
-    """Crank angle of the least gap, degrees after cylinder 1's firing TDC."""
+    """Crank angle of the smallest gap between valve and piston, deg after the firing TDC of cylinder 1."""
     found = gap_curve(facts, subject).at
     tdc = facts.get("firing_tdc", Subject(subject.cylinder))
     return found._replace(si=(found.si + 360 + tdc.si) % 720, parts={})
 
 
 def piston_gap_limit(facts: Facts, subject: Subject) -> Value:
-    """The limit of the gap between valve and piston that is in force, m."""
+    """Limit in force of the gap between valve and piston, m."""
     if not has_entry(facts, subject, "valve"):
         raise NotApplicable(NOT_READ)
     return facts.bound(PISTON_LIMIT, Subject(None, subject.valve))
 
 
 def drop_misfit(facts: Facts, subject: Subject) -> Value:
-    """By how much a drop differs most from the one that lift and slider-crank predict, beyond U; 0 if none does, m."""
+    """Largest difference between a measured drop and the drop predicted from lift and slider-crank, beyond U, m.
+
+    Zero if every drop agrees.
+    """
     found, engine = gap_curve(facts, subject), _engine(facts, subject)
     entry = usable(facts, subject, "valve")
     others = [one for one in _anchors(facts, subject, entry) if one.angle.si != found.anchor.angle.si]
     if not others:
         raise NotApplicable("one drop was read: a second one would check it")
-    misfits = [_misfit(engine, found.anchor, other) for other in others]
+    misfits = [_misfit(engine, found.anchor, other, facts.system) for other in others]
     worst = max(misfits, key=lambda value: value.si)
     return worst._replace(parts={})
 
 
-def _misfit(engine: Engine, anchor: Anchor, other: Anchor) -> Value:
+def _misfit(engine: Engine, anchor: Anchor, other: Anchor, system: str) -> Value:
     predicted = derive("length", partial(_travel_at, other.angle.si, engine.face), *_inputs(engine, anchor))
     step = difference(other.travel, predicted)
     slope = _slope(engine, other.angle.si)
     doubt = (step.expanded**2 + (slope * other.angle.expanded) ** 2) ** 0.5
     beyond = max(0.0, abs(step.si) - doubt)
-    shown = f"the drop at {overlap_text(other.angle.si)} is {step.si * 1000:+.2f} mm off"
+    size, way = show(abs(step.si), "length", system), "deeper" if step.si > 0 else "shallower"
+    shown = f"the drop at {overlap_text(other.angle.si)} is {size} {way} than predicted"
     return Value(beyond, "length", {}, step.places, shown if beyond else "")
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from functools import cached_property
 from typing import Any
 
 from buildcheck.core.problem import Place
@@ -119,17 +120,36 @@ class Rule(Record):
 class RuleSet(Record):
     """Rules in order of their ids."""
 
+    __slots__ = ("__dict__",)
+
     rules: tuple[Rule, ...]
 
-    def __getitem__(self, rule_id: str) -> Rule:
+    @cached_property
+    def _by_id(self) -> dict[str, Rule]:
+        return {rule.id: rule for rule in self.rules}
+
+    @cached_property
+    def _by_control(self) -> dict[str, Rule]:
+        return {rule.controls: rule for rule in reversed(self.rules)}
+
+    @cached_property
+    def _by_name(self) -> dict[str, dict[str, Rule]]:
+        found: dict[str, dict[str, Rule]] = {}
         for rule in self.rules:
-            if rule.id == rule_id:
-                return rule
-        raise KeyError(rule_id)
+            for name in rule.names():
+                found.setdefault(name, {})[rule.id] = rule
+        return found
+
+    def __getitem__(self, rule_id: str) -> Rule:
+        return self._by_id[rule_id]
+
+    def __contains__(self, rule_id: object) -> bool:
+        return rule_id in self._by_id
 
     def controlling(self, limit: str) -> Rule | None:
         """The rule that controls a named limit."""
-        return next((rule for rule in self.rules if rule.controls == limit), None)
+        return self._by_control.get(limit)
 
-    def __contains__(self, rule_id: object) -> bool:
-        return any(rule.id == rule_id for rule in self.rules)
+    def that_need(self, name: str) -> Mapping[str, Rule]:
+        """The rules that need a quantity or a field, by id and in order of it."""
+        return self._by_name.get(name, {})

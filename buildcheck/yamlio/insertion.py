@@ -46,6 +46,17 @@ def append_item(text: str, path: Path, value: Any) -> Splice:
     return _checked(text, _in_brackets(at, flow_text(value)), path, value)
 
 
+def insert_item(text: str, path: Path, index: int, value: Any) -> Splice:
+    """Add a value before the one at an index of the list at a path; behind the last one as append_item does.
+
+    Raises UnsupportedLayoutError as append_item does.
+    """
+    at = _root(text).at(*path)
+    if index == len(at.items):
+        return append_item(text, path, value)
+    return _checked(text, _before_item(text, at, index, value), path, value, index)
+
+
 def add_key(text: str, path: Path, key: str, value: Any) -> Splice:
     """Add a key to the mapping at a path, behind its last one; to an empty text, as its only key.
 
@@ -86,6 +97,18 @@ def _block_item(text: str, at: Span, value: Any) -> Splice:
     dash = text[at.start : at.items[0].start]
     lead = dash if re.fullmatch("- +", dash) else "- "
     return _new_lines(text, at, item_lines(value, column, lead), column)
+
+
+def _before_item(text: str, at: Span, index: int, value: Any) -> Splice:
+    if at.flow:
+        position = at.items[index].start
+        return Splice(position, position, f"{flow_text(value)}, ")
+    column = _column(text, at.start)
+    if index:
+        return _new_lines(text, at.items[index - 1], item_lines(value, column), column)
+    broken = _line_break(text, len(text))
+    lines = broken.join([*item_lines(value, column), " " * column])
+    return Splice(at.start, at.start, lines.removeprefix(" " * column))
 
 
 def _first_item(text: str, at: Span, path: Path, value: dict[str, Any]) -> Splice:
@@ -165,24 +188,27 @@ def _lines(lines: list[str], broken: str) -> str:
     return "".join(f"{line}{broken}" for line in lines)
 
 
-def _checked(text: str, splice: Splice, path: Path, value: Any) -> Splice:
-    """The splice, once its result reads as the old content with that one difference."""
+def _checked(text: str, splice: Splice, path: Path, value: Any, index: int | None = None) -> Splice:
+    """The splice, once its result reads as the old content with that one difference; ``index`` in a list."""
     before, after = read(text.encode(), "").root, read(splice.apply(text).encode(), "").root
-    expected = _with(plain(before) if before is not None else {}, path, value)
+    expected = _with(plain(before) if before is not None else {}, path, value, index)
     if after is None or plain(after) != expected or list(_orders(plain(after))) != list(_orders(expected)):
         raise UnsupportedLayoutError(f"{_shown(path)} leaves no position for another value")
     return splice
 
 
-def _with(data: Any, path: Path, value: Any) -> Any:
-    """Plain data with a value appended to the list at a path, or put under the key at its end."""
+def _with(data: Any, path: Path, value: Any, index: int | None = None) -> Any:
+    """Plain data with a value put into the list at a path (at its end without an index), or under the last key."""
     if not path:
-        return [*data, value] if isinstance(data, list) else value
+        if not isinstance(data, list):
+            return value
+        index = len(data) if index is None else index
+        return [*data[:index], value, *data[index:]]
     key, rest = path[0], path[1:]
     if isinstance(data, list):
         assert isinstance(key, int)
-        return [_with(item, rest, value) if index == key else item for index, item in enumerate(data)]
-    return {**data, key: _with(data[key], rest, value) if key in data else value}
+        return [_with(item, rest, value, index) if place == key else item for place, item in enumerate(data)]
+    return {**data, key: _with(data[key], rest, value, index) if key in data else value}
 
 
 def _orders(data: Any) -> Iterator[Any]:

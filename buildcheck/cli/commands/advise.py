@@ -11,6 +11,7 @@ from buildcheck.advice.what_if import what_if
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import only_build
 from buildcheck.app.run import run as run_check
+from buildcheck.build.trials import ASSUMED_TO_APPLY, assumed_to_apply
 from buildcheck.cli.valve_name import subject_of
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.usage_error import UsageError
@@ -88,4 +89,5 @@ def _text(checked: CheckedBuild, found: list[Advice]) -> str:
     else:
         blocks += [f"Not measured: {subjects_text(rest)}."] if rest else []
         blocks += ["\n".join(map(one_line, next_reading_lines(checked)))] if len(found) != 1 else []
+        blocks += [f"{ASSUMED_TO_APPLY}."] if len(found) != 1 and assumed_to_apply(checked.facts) else []
     return "\n\n".join(filter(None, blocks)) + "\n"

@@ -5,25 +5,37 @@ from __future__ import annotations
 import argparse
 import sys
 from datetime import date
+from functools import partial
 from pathlib import Path
 
+from buildcheck.advice.motion_doubts import new_fault
 from buildcheck.app.build_check import CheckedBuild, facts_as_read
 from buildcheck.app.recording import (
     ChangedMeanwhileError,
-    Recorded,
+    DoubtfulError,
     RefusedError,
     changed_parts,
+    no_doubt,
     record,
 )
 from buildcheck.app.run import only_build
 from buildcheck.app.run import run as run_check
-from buildcheck.build.new_reading import CLEARANCES, MARKS, NewClearance, NewTrial, VoidTrial, all_of, number_of_trials
+from buildcheck.build.facts import Facts
+from buildcheck.build.new_motion import NewMotion
+from buildcheck.build.new_reading import (
+    CLEARANCES,
+    MARKS,
+    MOTION,
+    NewClearance,
+    all_of,
+)
 from buildcheck.build.part_changes import PartChange
 from buildcheck.cli.dialogue import InputEndedError
-from buildcheck.cli.reading_table import Defaults
+from buildcheck.cli.entered_line import entered_line
 from buildcheck.cli.state_question import first_state_note, state_edits
 from buildcheck.cli.table_entry import enter_table
-from buildcheck.cli.typed_reading import Reading, Typed, UnusableError, readings
+from buildcheck.cli.table_row import Defaults
+from buildcheck.cli.typed_reading import Typed, UnusableError, readings
 from buildcheck.cli.valve_name import subject_of
 from buildcheck.cli.walk import UnfinishedError, Walk
 from buildcheck.core.escape import at_line_start, one_line
@@ -31,12 +43,12 @@ from buildcheck.core.problem import Place
 from buildcheck.core.subject import BUILD
 from buildcheck.core.usage_error import UsageError
 from buildcheck.core.value import Undecided
-from buildcheck.output.record_wording import changed_line, clearance_answer, diff_text, trial_answer
+from buildcheck.output.record_wording import changed_line, diff_text
 from buildcheck.output.text import problem_line, problems
 from buildcheck.yamlio.insertion import UnsupportedLayoutError
 
 LOST = (
-    RefusedError, ChangedMeanwhileError, UnsupportedLayoutError, OSError,
+    RefusedError, DoubtfulError, ChangedMeanwhileError, UnsupportedLayoutError, OSError,
     UnusableError, UnfinishedError, InputEndedError,
 )  # fmt: skip
 """Why a reading is not written: then it is printed, so that it is not lost."""
@@ -47,11 +59,17 @@ MEASURED = (
     ("mark", "FROM-TO", "both edges of the mark, such as .151-.182"),
     ("lines", "CLOSED,OPEN", "contact lines with the valve closed and at full lift"),
     ("shim", "LENGTH", "shim under the pedestal or stand in this trial"),
+    ("lift", "LENGTH", "lift read at the --crank angle, for motion.yaml"),
+    ("drop", "LENGTH", "how far the valve moved down from there until it touched the piston"),
+    ("lash", "LENGTH", "clearance at the valve while the lift was read (default: none)"),
 )
 """Options for what is read off a gauge: name, placeholder, help. They may come in several words, such as 9 1/4."""
 
 
-NOT_ASKED = (*(name for name, _, _ in MEASURED), "feel", "checker", "crank", "void", "clearance", "type", "note")
+FILES: dict[type, str] = {NewClearance: CLEARANCES, NewMotion: MOTION}
+"""Where a reading goes that is no trial."""
+
+NOT_ASKED = (*(name for name, _, _ in MEASURED), "feel", "checker", "crank", "at", "void", "clearance", "type", "note")
 """Options that belong to one valve: along the plan each has its question."""
 
 
@@ -69,7 +87,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         parser.add_argument(f"--{name}", nargs="+", default=[], metavar=metavar, help=purpose)
     parser.add_argument("--feel", choices=("slack", "tight"), help="clearance still felt, or none left")
     parser.add_argument("--checker", metavar="NAME", help="name of the checking pushrod, if there are several")
-    parser.add_argument("--crank", metavar="ANGLE", help="crank angle at zero lash, for a valve's first trial")
+    parser.add_argument(
+        "--crank", metavar="ANGLE", help="crank angle of a lift or drop; at zero lash, for a valve's first trial"
+    )
+    parser.add_argument("--at", choices=("valve", "lifter"), help="where the lift was read (default: valve)")
     parser.add_argument("--void", nargs=2, metavar=("TRIAL", "REASON"), help="a trial that does not count, and why")
     parser.add_argument(
         "--clearance", action="append", default=[], metavar="NAME=LENGTH",
@@ -119,8 +140,9 @@ def run(args: argparse.Namespace) -> int:
 def _entered(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> int:
     if (table := typed.entered["table"]) is not None:
         _refuse_options(typed, "--from")
-        _, edits = state_edits(facts_as_read(checked.build), changes, typed.one("state"), typed.entered["correct"])
-        defaults = Defaults(typed.one("by"), typed.one("on"), _today)
+        facts, corrected = facts_as_read(checked.build), typed.entered["correct"]
+        state, edits = state_edits(facts, changes, typed.one("state"), corrected)
+        defaults = Defaults(typed.one("by"), typed.one("on"), _today, state)
         return enter_table(table, checked, edits, defaults, write=not typed.entered["dry_run"])
     if typed.subject != BUILD:
         return _enter(typed, checked, changes)
@@ -168,36 +190,26 @@ def _enter(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> in
     facts = facts_as_read(checked.build)
     state, edits = state_edits(facts, changes, typed.entered["state"] or "", typed.entered["correct"])
     found = readings(typed, facts, state, _today)
-    file = CLEARANCES if isinstance(found[0], NewClearance) else MARKS
+    file = FILES.get(type(found[0]), MARKS)
     earlier = edits.pop(file, [])
     edits[file] = [*earlier, *(reading.edit for reading in found)]
     write = not typed.entered["dry_run"]
-    recorded = record(checked.build.folder, {name: all_of(own) for name, own in edits.items()}, write)
+    refuse = partial(_fault, facts, found[0]) if isinstance(found[0], NewMotion) else no_doubt
+    recorded = record(checked.build.folder, {name: all_of(own) for name, own in edits.items()}, write, refuse)
     if not write:
         sys.stdout.writelines(map(diff_text, recorded.files))
         return 0
     for reading in found:
-        print(_answer(recorded, reading, file))
+        print(entered_line(recorded, reading, file))
     return 0
+
+
+def _fault(before: Facts, reading: NewMotion, checked: CheckedBuild) -> str:
+    return new_fault(before, reading, checked.facts)
 
 
 def _today() -> str:
     return date.today().isoformat()
-
-
-def _answer(recorded: Recorded, reading: Reading, file: str) -> str:
-    checked, subject, changed = recorded.checked, reading.subject, recorded.files[0]
-    match reading:
-        case NewClearance(_, name, length):
-            what = f"{subject.text}, {name} {length}: {clearance_answer(checked, subject, name)}"
-        case VoidTrial(_, number, _):
-            what = f"{subject.text}, trial {number} is void: {trial_answer(checked, subject)}"
-        case NewTrial():
-            number = number_of_trials(changed.after, subject)
-            answer = trial_answer(checked, subject, "mark" in reading.values)
-            what = f"{subject.text}, trial {number}: {answer}"
-    place = Place(file, changed_line(changed)).rebased_on(checked.build.display_path)
-    return f"{at_line_start(f'{place.file}:{place.line}')}: {one_line(what)}"
 
 
 def _print_reason(error: Exception, checked: CheckedBuild) -> None:

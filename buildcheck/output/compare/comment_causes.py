@@ -9,8 +9,10 @@ from buildcheck.output.compare.compare_wording import heading, input_text, new_s
 from buildcheck.output.compare.comparison import Change
 from buildcheck.output.compare.fitted_text import Item, Section
 from buildcheck.output.compare.moved_gaps import MovedGap, moved_gaps
+from buildcheck.output.compare.moved_lifts import MovedLift, moved_lifts
 from buildcheck.output.compare.moved_marks import MovedMark, moved_marks
 from buildcheck.output.compare.verdict_changes import VerdictChange
+from buildcheck.output.finding_wording import capitalised
 from buildcheck.output.markdown import md
 from buildcheck.output.wording import counted
 from buildcheck.record import replace
@@ -132,7 +134,7 @@ def _blockers(change: Change, links: Links, indent: str = "") -> tuple[Item, ...
     items: list[Item] = []
     for flip in leading(change):
         head = f"{indent}- ✗ **{flip.rule}**, {md(verdict_line(flip))}"
-        items.append((f"{head}. {md(flip.finding)} ({links.at(flip.place, change.folder)})", head, ""))
+        items.append((f"{head}. {md(capitalised(flip.finding))} ({links.at(flip.place, change.folder)})", head, ""))
     followers = [flip.rule for flip in change.verdict_changes if flip.newly_blocks and flip.follows]
     if followers:
         items.append((f"{indent}- ✗ Follows from these: {md(', '.join(dict.fromkeys(followers)))}", ""))
@@ -140,14 +142,15 @@ def _blockers(change: Change, links: Links, indent: str = "") -> tuple[Item, ...
 
 
 def _drawings(change: Change, indent: str = "") -> Iterator[Section]:
-    moved: list[MovedMark | MovedGap] = [
+    moved: list[MovedMark | MovedGap | MovedLift] = [
         *moved_gaps(change.before, change.after),
+        *moved_lifts(change.before, change.after),
         *moved_marks(change.before, change.after),
     ]
     items = tuple((_drawing(one, indent), "") for one in moved)
     yield Section(5, "drawing", "", items)
 
 
-def _drawing(moved: MovedMark | MovedGap, indent: str) -> str:
+def _drawing(moved: MovedMark | MovedGap | MovedLift, indent: str) -> str:
     lines = ["", f"{md(moved.text)}:", "", "```text", *moved.drawing().split("\n"), "```", ""]
     return "\n".join(f"{indent}{line}".rstrip() for line in lines)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from buildcheck.build.trials import ASSUMED_TO_APPLY
 from buildcheck.output.compare.comment_causes import MOST_INPUTS
 from buildcheck.output.compare.comment_links import Links
 from buildcheck.output.compare.compare_wording import (
@@ -15,6 +16,7 @@ from buildcheck.output.compare.compare_wording import (
 )
 from buildcheck.output.compare.comparison import Change
 from buildcheck.output.compare.fitted_text import Section
+from buildcheck.output.finding_wording import capitalised
 from buildcheck.output.markdown import md
 
 _NAMED = 3
@@ -27,6 +29,7 @@ def detail_sections(changes: Sequence[Change], links: Links) -> Iterator[Section
         ("Inputs", "input", _inputs),
         ("Other verdicts", "verdict", _verdicts),
         ("Quantities that changed by more than their uncertainty", "quantity line", _quantities),
+        ("Readings without states", "line", _without_states),
     )
     for rank, (title, noun, lines) in enumerate(parts):
         found: dict[str, list[str]] = {}
@@ -59,9 +62,14 @@ def _inputs(change: Change, links: Links) -> Iterator[str]:
 def _verdicts(change: Change, links: Links) -> Iterator[str]:
     for flip in change.verdict_changes:
         if not flip.is_neutral and not flip.newly_blocks:
-            yield f"**{flip.rule}**, {md(verdict_line(flip))}. {md(flip.finding)}"
+            yield f"**{flip.rule}**, {md(verdict_line(flip))}. {md(capitalised(flip.finding))}"
     yield from map(md, neutral_text(change.verdict_changes))
 
 
 def _quantities(change: Change, links: Links) -> Iterator[str]:
     return map(md, quantity_lines(change.quantity_changes))
+
+
+def _without_states(change: Change, links: Links) -> Iterator[str]:
+    if change.assumes_readings_apply and change.inputs:
+        yield md(ASSUMED_TO_APPLY)

@@ -11,7 +11,8 @@ from buildcheck.output.compare.compare_wording import REASON_NAMES
 from buildcheck.output.compare.comparison import Change, Comparison
 from buildcheck.output.compare.relaxations import LoosenedLimit, Relaxation
 from buildcheck.output.compare.verdict_changes import VerdictChange
-from buildcheck.output.json import dumped, place_fields, problem_fields, subject_fields
+from buildcheck.output.json import document, problem_fields
+from buildcheck.output.json_rows import place_fields, subject_fields
 
 
 def write(comparison: Comparison) -> str:
@@ -25,7 +26,7 @@ def write(comparison: Comparison) -> str:
         "rules": list(comparison.rules),
         "errors": [problem_fields(one) for one in comparison.problems],
     }
-    return dumped(data)
+    return document("comparison", data)
 
 
 def _change(change: Change) -> dict[str, Any]:
@@ -43,6 +44,7 @@ def _change(change: Change) -> dict[str, Any]:
         "passes_only_because": [_relaxation(one) for one in change.relaxations],
         "loosened": [_loosened(one) for one in change.loosened],
         "parts_changed_readings_not": [_part_change(one) for one in change.part_changes],
+        "readings_assumed_to_apply": change.assumes_readings_apply,
         "trials": [_trial_change(one) for one in change.trial_changes],
         "order": {"before": list(change.order_before), "after": list(change.order_after)},
         "errors": [problem_fields(one) for one in (change.after.problems if change.after is not None else ())],

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from buildcheck.build.trials import ASSUMED_TO_APPLY
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.problem import Place
 from buildcheck.output.compare.changed_inputs import InputChange
@@ -62,6 +63,8 @@ def _change(change: Change) -> Iterator[str]:
     yield f"{at_line_start(change.folder)}: {heading(change)}. {new_state_text(change)}"
     if change.after is not None:
         yield from (problem_line(problem, change.folder) for problem in change.after.problems)
+    if change.assumes_readings_apply:
+        yield f"  {ASSUMED_TO_APPLY}"
     readings = (f"{_place(one.place, change.folder)}: {one.text}" for one in change.trial_changes)
     yield from _section("trials that became void, were rewritten or were removed", readings)
     judged_inputs = [one for one in change.inputs if not one.remark]

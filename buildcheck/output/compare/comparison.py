@@ -6,6 +6,7 @@ from collections.abc import Container, Iterator, Sequence
 
 from buildcheck.app.build_check import CheckedBuild, facts_as_read
 from buildcheck.build.reading_history import ChangedPart, ChangedTrial, changed_parts, changed_trials, corrected_parts
+from buildcheck.build.trials import assumed_to_apply
 from buildcheck.core.problem import Problem
 from buildcheck.output.compare.causes import under_old_limits
 from buildcheck.output.compare.changed_folders import affected_folders
@@ -72,6 +73,11 @@ class Change(Record):
             or self.is_unreadable
         )
         return not texts and self.order_before == self.order_after and self.verdicts[0] == self.verdicts[1]
+
+    @property
+    def assumes_readings_apply(self) -> bool:
+        """Whether no states show which parts the readings of the new state were taken with."""
+        return self.after is not None and not self.after.problems and assumed_to_apply(self.after.facts)
 
     @property
     def is_unreadable(self) -> bool:

@@ -9,11 +9,11 @@ from buildcheck.build.facts import Facts
 from buildcheck.build.motion_readings import has_entry
 from buildcheck.core.subject import Subject
 from buildcheck.output.compare.aligned_values import moved, read_in_both
+from buildcheck.output.compare.curve_digits import drawn
 from buildcheck.quantities.piston_gap import GapCurve, gap_curve, overlap_text
 from buildcheck.record import Record
 from buildcheck.units.quantity import show
 
-_COLUMNS = 31
 _REACH = 30.0
 """How far around overlap TDC the curve is drawn, deg of crank."""
 
@@ -33,11 +33,10 @@ class MovedGap(Record):
 
     def drawing(self) -> str:
         """Two lines of digits from 30 deg before TDC to 30 deg after it: 0 is contact, 9 the widest gap drawn."""
-        rows = [_heights(one) for one in (self.before, self.after)]
-        most = max((height for row in rows for height in row if height is not None), default=0.0)
-        shown = [f"{name:<6} |{_digits(row, most)}|" for name, row in zip(("before", "after"), rows, strict=True)]
+        rows = [("before", self.before.points), ("after", self.after.points)]
+        lines, most = drawn(rows, (-_REACH, _REACH))
         scale = f"30 deg before to 30 deg after TDC; 0: contact, 9: {show(most, 'length', self.system)}"
-        return "\n".join([*shown, scale])
+        return "\n".join([*lines, scale])
 
     def _least(self, one: GapCurve) -> str:
         return f"{show(one.least.si, 'length', self.system)} at {overlap_text(one.at.si)}"
@@ -52,15 +51,3 @@ def moved_gaps(before: CheckedBuild | None, after: CheckedBuild | None) -> Itera
 
 def _curve(facts: Facts, subject: Subject) -> GapCurve | None:
     return gap_curve(facts, subject) if has_entry(facts, subject, "valve") else None
-
-
-def _heights(one: GapCurve) -> list[float | None]:
-    """The gap at each column, m; None where it was not read."""
-    first, last = one.points[0][0], one.points[-1][0]
-    angles = [-_REACH + 2 * _REACH * column / (_COLUMNS - 1) for column in range(_COLUMNS)]
-    nearest = [min(one.points, key=lambda point: abs(point[0] - angle))[1] for angle in angles]
-    return [gap if first <= angle <= last else None for angle, gap in zip(angles, nearest, strict=True)]
-
-
-def _digits(heights: list[float | None], most: float) -> str:
-    return "".join(" " if gap is None else str(max(0, int(9 * gap / most))) if most > 0 else "0" for gap in heights)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
+from buildcheck.output.cause_groups import correction
 from buildcheck.output.compare.aligned_values import aligned, value_for
 from buildcheck.output.compare.causes import Transition, by_rule, causes
 from buildcheck.output.compare.severity import NEUTRAL, SEVERITY, UNJUDGED, state
@@ -97,7 +98,7 @@ def _verdict_change(rule: str, was: str, now: str, why: tuple[str, ...], judged:
         place=result.place,
         newly_blocks=now in blocks and was not in blocks,
         finding=fact(home, result),
-        cure=result.fix,
+        cure=correction(home, result) if now in blocks else result.fix,
         follows=all(_follows(checked, one) for _, one, checked in judged),
     )
 

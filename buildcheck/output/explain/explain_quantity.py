@@ -33,7 +33,7 @@ def _description(function: Callable[..., Any]) -> Iterator[str]:
 
 def rules_using(name: str, rules: RuleSet) -> list[str]:
     """Ids of the rules that name a quantity or field."""
-    return [rule.id for rule in rules.rules if name in rule.names()]
+    return list(rules.that_need(name))
 
 
 def formulas_of(compute: Callable[..., Any]) -> list[FunctionType]:

@@ -17,7 +17,7 @@ from buildcheck.yamlio.nodes import Node
 FILE = "marks.yaml"
 EMPTY_FILE = "valves: []\n"
 _TEMPLATE_ENTRY = re.compile(r"^ *#- cylinder: (\d+)\r?\n *#  valve: (intake|exhaust)\b", re.MULTILINE)
-_TEMPLATE_LINE = re.compile(r"^ *#(- cylinder:|  valve:|  crank:|  trials:|    - \{)")
+_TEMPLATE_LINE = re.compile(r"^ *#(- cylinder:|  (valve|crank|trials|at|readings):|    - \{)")
 
 
 class UnsupportedLayoutError(ValueError):
@@ -38,14 +38,16 @@ def insert_entries(text: str, plan: MeasuringPlan) -> tuple[str, list[ValveStop]
     added = [valve for _, own in new for valve in own]
     if not added:
         return text, []
+    block = list(_block(new, plan, list_indent(valves, text, FILE), not valves.items))
+    return with_lines(text, insertion_line(root, valves, text, FILE), block, FILE), added
+
+
+def with_lines(text: str, before: int, block: list[str], file: str) -> str:
+    """The text with lines of comment after so many of its lines; nothing else moves, and no value changes.
+
+    Raises UnsupportedLayoutError if a value would change.
+    """
     lines = text.split("\n")
-    before = _insertion_line(root, valves, lines)
-    block = list(_block(new, plan, _indent(valves, lines), not valves.items))
-    return _inserted(text, lines, before, block), added
-
-
-def _inserted(text: str, lines: list[str], before: int, block: list[str]) -> str:
-    """Everything that stood there stays where it stood; the file must say the same as before."""
     ending = "\r" if lines[0].endswith("\r") else ""
     head, tail = lines[:before], lines[before:]
     if not tail:
@@ -53,8 +55,8 @@ def _inserted(text: str, lines: list[str], before: int, block: list[str]) -> str
         head[-1] += ending
     made = "\n".join([*head, *(line + ending for line in block), *tail])
     old, new = read(text.encode(), FILE).root, read(made.encode(), FILE).root
-    if old is None or new is None or plain(new) != plain(old):
-        raise UnsupportedLayoutError(f"entries cannot be laid out in {FILE} without changing what it says")
+    if (plain(new) if new is not None else None) != (plain(old) if old is not None else None):
+        raise UnsupportedLayoutError(f"entries cannot be laid out in {file} without changing its values")
     return made
 
 
@@ -62,15 +64,20 @@ def _existing_entries(valves: Node, text: str) -> Iterator[Subject]:
     """Valves with an entry, filled in or laid out before."""
     for entry in valves.items:
         yield Subject(int(entry.word("cylinder")), entry.word("valve"))
+    yield from laid_out(text)
+
+
+def laid_out(text: str) -> Iterator[Subject]:
+    """Valves with a commented entry to be filled in."""
     for cylinder, valve in _TEMPLATE_ENTRY.findall(text):
         yield Subject(int(cylinder), valve)
 
 
-def _insertion_line(root: Node, valves: Node, lines: list[str]) -> int:
-    """How many lines stand before the place to insert: up to the last entry, laid out ones included."""
-    start = root.key_places["valves"]
+def insertion_line(root: Node, valves: Node, text: str, file: str) -> int:
+    """How many lines come before the place to insert: up to the last entry, laid out ones included."""
+    start, lines = root.key_places["valves"], text.split("\n")
     if start.column != 1:
-        raise UnsupportedLayoutError(f"{FILE} is written in braces: write one entry a line")
+        raise UnsupportedLayoutError(f"{file} is written in braces: write one entry a line")
     after = [place.line for place in root.key_places.values() if place.line > start.line]
     end = min(after, default=len(lines) + 1) - 1
     while end > start.line and _belongs_below(lines[end - 1]):
@@ -83,13 +90,14 @@ def _belongs_below(line: str) -> bool:
     return not line.strip() or (line[0] in "#.-" and not _TEMPLATE_LINE.match(line) and not line.startswith("- "))
 
 
-def _indent(valves: Node, lines: list[str]) -> str:
+def list_indent(valves: Node, text: str, file: str) -> str:
+    """The spaces before the dash of an entry."""
     if not valves.items:
         return "  "
     place = valves.items[-1].place
-    before = lines[place.line - 1][: place.column - 1]
+    before = text.split("\n")[place.line - 1][: place.column - 1]
     if not re.fullmatch(r" *- +", before):
-        raise UnsupportedLayoutError(f"the valves in {FILE} are written in brackets: write one entry a line")
+        raise UnsupportedLayoutError(f"the valves in {file} are written in brackets: write one entry a line")
     return before[: before.index("-")]
 
 

@@ -16,7 +16,7 @@ def degree_wheel(crank: float) -> str:
     label = f"Degree wheel at {round(shown, 2):g} deg of the {'first' if crank < 360 else 'second'} turn"
     return "".join(
         [
-            f'<svg class="wheel" viewBox="0 0 120 120" role="img"><title>{escape(label)}</title>',
+            f'<svg class="wheel" viewBox="-5 -5 130 130" role="img"><title>{escape(label)}</title>',
             f'<circle cx="{MIDDLE}" cy="{MIDDLE}" r="{RIM}" fill="#fff" stroke="#000" stroke-width="1.5"/>',
             *_ticks(),
             f'<line x1="{MIDDLE}" y1="{MIDDLE}" x2="{x:.1f}" y2="{y:.1f}" stroke="#000" stroke-width="4"/>',
@@ -31,7 +31,7 @@ def _ticks() -> Iterator[str]:
         (x, y), (to_x, to_y) = _at(angle, RIM), _at(angle, RIM + (6 if long else 3))
         yield f'<line x1="{x:.1f}" y1="{y:.1f}" x2="{to_x:.1f}" y2="{to_y:.1f}" stroke="#000"/>'
         if long:
-            x, y = _at(angle, RIM + 11)
+            x, y = _at(angle, RIM + 13)
             text = "TDC" if angle == 0 else str(angle)
             yield f'<text x="{x:.1f}" y="{y + 2.5:.1f}" font-size="7" text-anchor="middle">{text}</text>'
 

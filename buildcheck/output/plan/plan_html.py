@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from html import escape
 
 from buildcheck.advice.measuring_plan import MeasuringPlan, Stop, ValveStop
+from buildcheck.advice.motion_plan import MotionStop, motion_stops
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.escape import one_line
 from buildcheck.output.cautions import AT_THE_BENCH
@@ -15,6 +16,12 @@ from buildcheck.output.plan.plan_wording import degrees, heel_text, instructions
 
 TRIALS = 3
 """So many rows of boxes for each valve."""
+
+MOTION_COLUMNS = 4
+MOTION_HELP = (
+    "Fit checking springs. Turn the crank by hand and only in its direction of running. Stop at the first resistance: "
+    "a valve can touch the piston. For the drop, hold the crank and push the valve down until it touches the piston."
+)
 
 STYLE = """
 @page { size: portrait; margin: 12mm; }
@@ -54,6 +61,7 @@ def write(checked: CheckedBuild, plan: MeasuringPlan) -> str:
         *_help(plan),
         *_first(checked),
         *(line for number, stop in enumerate(plan.stops, 1) for line in _stop(number, stop, plan)),
+        *(line for stop in motion_stops(checked.facts) for line in _motion(stop)),
         "</body>\n</html>\n",
     ]
     return "\n".join(parts)
@@ -90,6 +98,21 @@ def _stop(number: int, stop: Stop, plan: MeasuringPlan) -> Iterator[str]:
     for valve in stop.valves:
         yield _valve(valve, len(boxes), plan)
     yield "</table></section>"
+
+
+def _motion(stop: MotionStop) -> Iterator[str]:
+    """Boxes for the lift of one valve at each crank angle, and for the drop where it is read."""
+    valve = stop.subject.text
+    yield f'<section class="stop"><div class="head"><div><h2>{_safe(valve)}: lift and drop for motion.yaml</h2>'
+    yield f"<p>{_safe(MOTION_HELP)}</p><p>Date ____________________ Read by ____________________</p></div></div>"
+    yield f"<table><thead><tr>{'<th>Crank</th><th>Lift</th>' * MOTION_COLUMNS}</tr></thead><tbody>"
+    cells = [f"<th>{_safe(degrees(crank))}</th><td></td>" for crank in stop.cranks]
+    rows = -(-len(cells) // MOTION_COLUMNS)
+    for row in range(rows):
+        yield f"<tr>{''.join(cells[row::rows])}</tr>"
+    drop = f"Drop to the piston at {degrees(stop.drop)}"
+    yield f"</tbody></table><table><tbody><tr><th>{_safe(drop)}</th><td></td></tr></tbody></table>"
+    yield "</section>"
 
 
 def _valve(valve: ValveStop, boxes: int, plan: MeasuringPlan) -> str:

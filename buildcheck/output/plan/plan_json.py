@@ -6,8 +6,10 @@ from typing import Any
 
 from buildcheck.advice.first_setting import FirstSetting, first_settings
 from buildcheck.advice.measuring_plan import MeasuringPlan, Stop, Timing, ValveStop, Window
+from buildcheck.advice.motion_plan import MotionStop, motion_stops
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.output.json import amount, dumped, subject_fields
+from buildcheck.output.json import amount, document
+from buildcheck.output.json_rows import subject_fields
 from buildcheck.output.next_readings_wording import next_reading_data
 from buildcheck.output.plan.plan_wording import instructions
 
@@ -20,16 +22,23 @@ def write(checked: CheckedBuild, plan: MeasuringPlan) -> str:
         "margins": {valve: _angle(margin) for valve, margin in plan.margins.items()},
         "stops": [_stop(stop) for stop in plan.stops],
         "cylinders": [_timing(timing) for timing in plan.timings],
+        "motion": [_motion(stop) for stop in motion_stops(checked.facts)],
         "next_readings": next_reading_data(checked),
         "first_settings": [_first_setting(one, checked.facts.system) for one in first_settings(checked.facts)],
         "watch": list(instructions(plan)),
     }
-    return dumped(data)
+    return document("plan", data)
 
 
 def _first_setting(one: FirstSetting, system: str) -> dict[str, Any]:
     reading = amount(one.reading.si, "length", system)
     return {"valve": one.subject.valve, "checker": one.checker or None, "reading": reading, "turns": one.turns}
+
+
+def _motion(stop: MotionStop) -> dict[str, Any]:
+    """Where to read the lift of one valve, and where its drop."""
+    cranks = [_angle(crank) for crank in stop.cranks]
+    return {**subject_fields(stop.subject), "cranks": cranks, "drop": _angle(stop.drop)}
 
 
 def _stop(stop: Stop) -> dict[str, Any]:

@@ -38,7 +38,7 @@ def _page(lines: Iterable[str]) -> str:
 
 def _index(rules: RuleSet) -> Iterator[str]:
     yield from ("# Reference", "")
-    yield "These pages are written by `buildcheck explain --pages`. They show what the program uses."
+    yield "These pages are written by `buildcheck explain --pages docs/reference`. They show what the program uses."
     yield from ("", "- [Rules](#rules): what is required, why, and what to do")
     yield "- [Quantities](quantities.md): every computed number with its formulas and their sources"
     yield "- [Fields](fields.md): every key of a build's files, with units"

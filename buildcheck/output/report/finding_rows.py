@@ -6,12 +6,13 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from buildcheck.app.build_check import CheckedBuild
+from buildcheck.core.concession import Concession
 from buildcheck.core.reason import NotProven, underlying
 from buildcheck.core.value import Value
 from buildcheck.output.finding_wording import Group, grouped, lacking, undecided_text, void_text
 from buildcheck.output.value_wording import decimals_more, limits_text, spread_kind, value_and_remark, value_text
 from buildcheck.output.wording import subjects_text
-from buildcheck.record import Record
+from buildcheck.record import Record, replace
 from buildcheck.rules.results import Result
 from buildcheck.units.quantity import show
 
@@ -19,6 +20,21 @@ HARD = ("clearances", "springs")
 """Areas of rules where metal meets metal: what is loosened or conceded there comes first."""
 
 _MARKS = {"fail": "✗", "open": "?"}
+
+
+class FindingRow(Record):
+    """Findings alike in one row: their sign and level, their rules and valves, what was found, and what to do."""
+
+    mark: str
+    level: str
+    due: str
+    rule: str
+    subject: str
+    against: tuple[str, ...]
+    place: str
+    link: str
+    cure: str
+    concession: Concession | None
 
 
 class SummaryRow(Record):
@@ -30,34 +46,35 @@ class SummaryRow(Record):
     whose: str
 
 
-def findings(checked: CheckedBuild, results: Iterable[Result]) -> list[dict[str, Any]]:
+def findings(checked: CheckedBuild, results: Iterable[Result]) -> list[FindingRow]:
     """One row each, failures first."""
     return _without_repetition([_finding(checked, group) for group in grouped(checked, sorted(results, key=_urgency))])
 
 
-def non_blocking_rows(checked: CheckedBuild, results: Iterable[Result]) -> list[dict[str, Any]]:
+def non_blocking_rows(checked: CheckedBuild, results: Iterable[Result]) -> list[FindingRow]:
     """Rows of what does not block; rules that lack the same of the same valves stand in one row."""
-    rows: dict[tuple[str, ...], dict[str, Any]] = {}
+    rows: dict[tuple[str, ...], list[FindingRow]] = {}
     for row in (_finding(checked, group) for group in grouped(checked, sorted(results, key=_urgency))):
-        columns = (row["rule"], row["place"], *row["against"]) if row["against"] else (row["level"], row["cure"])
-        key = (row["subject"], *columns)
-        first = rows.setdefault(key, row)
-        if first is not row:
-            first["rule"] += f", {row['rule']}"
-    return _without_repetition(list(rows.values()))
+        columns = (row.rule, row.place, *row.against) if row.against else (row.level, row.cure)
+        rows.setdefault((row.subject, *columns), []).append(row)
+    return _without_repetition([_with_all_rules(alike) for alike in rows.values()])
 
 
-def _without_repetition(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+def _with_all_rules(alike: list[FindingRow]) -> FindingRow:
+    return replace(alike[0], rule=", ".join(row.rule for row in alike))
+
+
+def _without_repetition(rows: list[FindingRow]) -> list[FindingRow]:
     """A cure shown in the row above is not repeated."""
-    above = [None, *(row["cure"] for row in rows)]
-    return [{**row, "cure": "as above"} if row["cure"] == cure else row for row, cure in zip(rows, above, strict=False)]
+    above = [None, *(row.cure for row in rows)]
+    return [replace(row, cure="as above") if row.cure == cure else row for row, cure in zip(rows, above, strict=False)]
 
 
-def conceded(checked: CheckedBuild) -> list[dict[str, Any]]:
+def conceded(checked: CheckedBuild) -> list[FindingRow]:
     """What was conceded, hard clearances foremost."""
     own = [result for result in checked.results if result.concession is not None]
     rows = [_finding(checked, group) for group in grouped(checked, own)]
-    return sorted(rows, key=lambda row: checked.rules[row["rule"]].area not in HARD)
+    return sorted(rows, key=lambda row: checked.rules[row.rule].area not in HARD)
 
 
 def summary_rows(checked: CheckedBuild, results: list[Result]) -> Iterator[SummaryRow]:
@@ -78,21 +95,20 @@ def _urgency(result: Result) -> tuple[Any, ...]:
     return (result.kind != "fail", not result.blocks, result.rule, result.subject.order)
 
 
-def _finding(checked: CheckedBuild, group: Group) -> dict[str, Any]:
+def _finding(checked: CheckedBuild, group: Group) -> FindingRow:
     result = group.first
-    rule = checked.rules[result.rule]
-    return {
-        "mark": _MARKS[result.kind],
-        "level": "undecided" if result.kind == "open" else rule.level,
-        "due": "" if result.due_now else result.due,
-        "rule": result.rule,
-        "subject": subjects_text(group.subjects) or "the build",
-        "against": list(against(checked, result)),
-        "place": f"{result.place.file}:{result.place.line}",
-        "link": f"{result.place.file}#L{result.place.line}",
-        "cure": with_void(cure_text(checked, result), result),
-        "concession": result.concession,
-    }
+    return FindingRow(
+        mark=_MARKS[result.kind],
+        level="undecided" if result.kind == "open" else checked.rules[result.rule].level,
+        due="" if result.due_now else result.due,
+        rule=result.rule,
+        subject=subjects_text(group.subjects) or "the build",
+        against=tuple(against(checked, result)),
+        place=f"{result.place.file}:{result.place.line}",
+        link=f"{result.place.file}#L{result.place.line}",
+        cure=with_void(cure_text(checked, result), result),
+        concession=result.concession,
+    )
 
 
 def against(checked: CheckedBuild, result: Result) -> Iterator[str]:

@@ -8,7 +8,10 @@ from html import escape
 from buildcheck.core.escape import one_line
 from buildcheck.record import Record
 
-WIDE, TALL, LEFT, RIGHT, TOP, FOOT = 480, 300, 20, 20, 34, 62
+WIDE, TALL, LEFT, RIGHT, TOP, FOOT = 480, 320, 20, 20, 44, 84
+COLUMN = 33
+"""Longest entry of a legend in two columns, letters."""
+STYLES = {"": "solid", "7 3": "long dashes", "3 2": "short dashes"}
 Point = tuple[float, float]
 
 
@@ -21,10 +24,11 @@ class Line(Record):
 
 
 class Spot(Record):
-    """One point that is marked, with its text."""
+    """One point that is marked, with its text above it; a hollow one belongs to what is supposed."""
 
     text: str
     at: Point
+    hollow: bool = False
 
 
 def draw_motion(title: str, alt: str, lines: Sequence[Line], spots: Sequence[Spot]) -> str:
@@ -55,7 +59,7 @@ def _place(point: Point, box: Box) -> tuple[float, float]:
 
 def _head(title: str, alt: str) -> Iterator[str]:
     yield f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDE}" height="{TALL}" viewBox="0 0 {WIDE} {TALL}"'
-    yield '     role="img" font-family="sans-serif" font-size="12" stroke="none">'
+    yield '     role="img" font-family="sans-serif" font-size="14" stroke="none">'
     yield f"<title>{escape(one_line(title))}</title>"
     yield f"<desc>{escape(one_line(alt))}</desc>"
     yield f'<rect width="{WIDE}" height="{TALL}" fill="#fff"/>'
@@ -71,10 +75,11 @@ def _path(line: Line, box: Box) -> str:
 
 def _spot(spot: Spot, box: Box) -> Iterator[str]:
     x, y = _place(spot.at, box)
-    anchor = "end" if x > WIDE / 2 else "start"
-    yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="4" fill="#000"/>'
-    beside = x - 8 if anchor == "end" else x + 8
-    yield f'<text x="{beside:.1f}" y="{y - 8:.1f}" text-anchor="{anchor}">{escape(spot.text)}</text>'
+    fill = "#fff" if spot.hollow else "#000"
+    yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="4" fill="{fill}" stroke="#000" stroke-width="1.5"/>'
+    if spot.text:
+        beside = min(max(x, WIDE * 0.2), WIDE * 0.8)
+        yield f'<text x="{beside:.1f}" y="{y - 26:.1f}" text-anchor="middle">{escape(spot.text)}</text>'
 
 
 def _foot(lines: Sequence[Line], box: Box) -> Iterator[str]:
@@ -82,7 +87,8 @@ def _foot(lines: Sequence[Line], box: Box) -> Iterator[str]:
     yield f'<path d="M{LEFT} {base}H{WIDE - RIGHT}" stroke="#000" stroke-width="0.5"/>'
     yield f'<text x="{LEFT}" y="{base + 16}">{box[0]:.0f} deg</text>'
     yield f'<text x="{WIDE - RIGHT}" y="{base + 16}" text-anchor="end">{box[1]:.0f} deg after overlap TDC</text>'
-    for number, line in enumerate(lines):
-        style = {"": "solid", "7 3": "long dashes", "3 2": "short dashes"}.get(line.dashes, "dots")
-        x, y = 10 + number % 2 * WIDE // 2, base + 34 + number // 2 * 15
-        yield f'<text x="{x}" y="{y}">{style}: {escape(one_line(line.text))}</text>'
+    entries = [f"{STYLES.get(line.dashes, 'dots')}: {one_line(line.text)}" for line in lines]
+    columns = 2 if max(map(len, entries)) <= COLUMN else 1
+    for number, entry in enumerate(entries):
+        x, y = 10 + number % columns * WIDE // 2, base + 38 + number // columns * 17
+        yield f'<text x="{x}" y="{y}">{escape(entry)}</text>'

@@ -4,21 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from buildcheck.advice.what_if_piston import moved_cam
 from buildcheck.build.carried_motion import curve
 from buildcheck.build.facts import Facts
 from buildcheck.build.motion_readings import has_entry
 from buildcheck.core.subject import VALVE_TYPES, Subject
+from buildcheck.core.usage_error import UsageError
 from buildcheck.core.value import NotApplicable, Undecided
-from buildcheck.output.report.motion_chart import Line, Spot, draw_motion
+from buildcheck.output.report.motion_chart import Line, Point, Spot, draw_motion
 from buildcheck.output.value_wording import value_text
 from buildcheck.quantities.measured_motion import nose_angle
-from buildcheck.quantities.piston_gap import gap_curve, overlap_text
+from buildcheck.quantities.piston_gap import GapCurve, gap_curve, overlap_text
 from buildcheck.units.quantity import show
 
 Drawn = tuple[str, str, str]
 """The name of a picture's file, its text alternative, and the SVG."""
 
-BEYOND = 0.010
+BEYOND = 0.004
 """How much of the gap curve above its least point is drawn, m."""
 
 
@@ -56,14 +58,32 @@ def _gap(facts: Facts, valve: Subject) -> Iterator[Drawn]:
         found, limit = gap_curve(facts, valve), facts.get("piston_gap_limit", valve)
     except (NotApplicable, Undecided):
         return
-    points = tuple(point for point in found.points if point[1] <= found.least.si + BEYOND)
+    points, least = _near_least(found), value_text(found.least, facts.system)
     ends = points[0][0], points[-1][0]
-    least = value_text(found.least, facts.system)
-    lines = [
-        Line("gap", points),
-        Line(f"minimum {show(limit.si, 'length', facts.system)}", tuple((at, limit.si) for at in ends), "7 3"),
-    ]
-    title = f"{valve.text}: gap to the piston"
-    alt = f"least gap {least} at {overlap_text(found.at.si)}; {lines[1].text}"
+    minimum = f"minimum {show(limit.si, 'length', facts.system)}"
+    lines = [Line("gap", points), Line(minimum, tuple((at, limit.si) for at in ends), "7 3")]
     spots = [Spot(least, (found.at.si, found.least.si))]
+    alt = f"least gap {least} at {overlap_text(found.at.si)}; {minimum}"
+    for line, spot in _what_if(facts, valve, ends):
+        lines.append(line)
+        spots.append(spot)
+        alt = f"{alt}; {line.text}"
+    title = f"{valve.text}: gap to the piston"
     yield f"gap-{valve.key.replace('/', '-')}", f"{title}: {alt}", draw_motion(title, alt, lines, spots)
+
+
+def _near_least(found: GapCurve) -> tuple[Point, ...]:
+    return tuple(point for point in found.points if point[1] <= found.least.si + BEYOND)
+
+
+def _what_if(facts: Facts, valve: Subject, ends: Point) -> Iterator[tuple[Line, Spot]]:
+    """The gap with the cam moved towards the piston; nothing if the readings do not reach far enough."""
+    try:
+        moved = moved_cam(facts, valve)
+    except (NotApplicable, Undecided, UsageError):
+        return
+    way = "advanced" if moved.ahead > 0 else "retarded"
+    least = value_text(moved.curve.least, facts.system)
+    points = tuple(point for point in _near_least(moved.curve) if ends[0] <= point[0] <= ends[1])
+    line = Line(f"cam {way} {abs(moved.ahead):g} deg, least gap {least}", points, "3 2")
+    yield line, Spot("", (moved.curve.at.si, moved.curve.least.si), hollow=True)

@@ -2,26 +2,39 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from buildcheck.advice.valve_advice import Advice, advice
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.output import advice_wording as bench
+from buildcheck.record import Record
 
 
-def next_steps(checked: CheckedBuild) -> dict[str, Any]:
+class NextStep(Record):
+    """One valve: its pivot height from the mark, what to do next, and how sure that is."""
+
+    who: str
+    pivot: str
+    step: str
+    uncertainty: str
+
+
+class NextSteps(Record):
+    """The valves that need work, and the notes on them."""
+
+    rows: tuple[NextStep, ...]
+    notes: tuple[str, ...]
+
+
+def next_steps(checked: CheckedBuild) -> NextSteps:
     """Rows for the valves that need work, and the notes that belong to them, each once."""
-    needy = [one for one in advice(checked.facts) if one.needs_work] if not checked.problems else []
-    return {
-        "rows": [_row(one, checked.facts.system) for one in needy],
-        "notes": list(dict.fromkeys(note for one in needy for note in bench.notes(one))),
-    }
+    needy = [each for each in advice(checked.facts) if each.needs_work] if not checked.problems else []
+    rows = tuple(_next_step(each, checked.facts.system) for each in needy)
+    return NextSteps(rows, tuple(dict.fromkeys(note for each in needy for note in bench.notes(each))))
 
 
-def _row(one: Advice, system: str) -> dict[str, str]:
-    return {
-        "who": one.subject.key.replace("/", " "),
-        "says": "; ".join(filter(None, (one.moved, bench.pivot(one, system) or bench.mark(one, system)))),
-        "do": f"{bench.cure(one, system)} {bench.to_do(one, system)}".strip(),
-        "sure": bench.sure(one, system),
-    }
+def _next_step(of: Advice, system: str) -> NextStep:
+    return NextStep(
+        who=of.subject.key.replace("/", " "),
+        pivot="; ".join(filter(None, (of.moved, bench.pivot(of, system) or bench.mark(of, system)))),
+        step=f"{bench.cure(of, system)} {bench.to_do(of, system)}".strip(),
+        uncertainty=bench.sure(of, system),
+    )

@@ -1,13 +1,18 @@
-"""The report's opening: what to do now, in one line."""
+"""The report's opening: verdict, what to do now, and counts that add up."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterator, Sequence
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.output.cause_groups import CauseGroup, group_text, help_text
-from buildcheck.output.wording import line_text
+from buildcheck.output.report.limit_rows import limit_rows
+from buildcheck.output.report.valve_rows import is_measured
+from buildcheck.output.wording import acceptance_text, counted, line_text, verdict_text
+from buildcheck.record import Record
 
+_ALERTS = {"fail": "CAUTION", "open": "WARNING", "pass": "NOTE"}
 _NEXT = {
     "planning": "measure the valves in the order of 'buildcheck plan'.",
     "measuring": "take the readings that 'buildcheck advise' lists, then set the stage to ordering.",
@@ -16,14 +21,61 @@ _NEXT = {
 }
 
 
-def what_now(checked: CheckedBuild, blocking: Sequence[CauseGroup]) -> str:
+class Opening(Record):
+    """The first lines of a report."""
+
+    name: str
+    alert: str
+    verdict: str
+    stage: str
+    now: str
+    overview: tuple[str, ...]
+    accepted: str
+    purpose: str
+
+
+def opening(checked: CheckedBuild, blocking: Sequence[CauseGroup]) -> Opening:
+    """The opening of one build's report."""
+    return Opening(
+        name=checked.build.name,
+        alert=_ALERTS[checked.verdict],
+        verdict=verdict_text(checked),
+        stage=checked.options.stage,
+        now=_what_now(checked, blocking),
+        overview=tuple(_overview(checked)),
+        accepted=acceptance_text(checked),
+        purpose=checked.facts.text("build.purpose") if checked.facts.node("build.purpose") else "",
+    )
+
+
+def _what_now(checked: CheckedBuild, blocking: Sequence[CauseGroup]) -> str:
     """The first thing to do: the correction of the first cause that blocks, or the next step of the stage."""
     if checked.problems:
         return "correct the errors below. No check counts until then."
     if blocking:
         lead = blocking[0]
         return help_text(checked, lead) or group_text(checked, lead)
+    if checked.informing:
+        return "the order is the one of the accepted report. To judge the build in full, delete `accepted.yaml`."
     lines = [line_text(line, checked.facts.system) for line in checked.order.lines]
     if checked.options.stage == "ordering" and lines:
         return f"order {'; '.join(lines)}, after the supplier confirms the points below."
     return _NEXT.get(checked.options.stage, "enter what is missing, below.")
+
+
+def _overview(checked: CheckedBuild) -> Iterator[str]:
+    """What a reader with two minutes wants counted."""
+    if checked.problems:
+        return
+    due = [result for result in checked.results if result.due_now]
+    kinds = Counter("conceded" if result.concession is not None else result.kind for result in due)
+    parts = {"pass": "passed", "fail": "failed", "open": "undecided", "conceded": "conceded"}
+    reported = ", ".join(f"{kinds[kind]} {word}" for kind, word in parts.items() if kinds[kind] or kind == "fail")
+    missed = [result.blocks for result in due if result.concession is None and result.kind in ("fail", "open")]
+    reported = f"{counted(sum(kinds[kind] for kind in parts), 'check')} due: {reported}"
+    blocking = sum(missed)
+    yield f"{reported} ({blocking or 'none'} of these {'blocks' if blocking < 2 else 'block'})" if missed else reported
+    valves = list(checked.facts.subjects("valve"))
+    yield f"{sum(is_measured(checked, subject) for subject in valves)} of {len(valves)} valves measured"
+    loosened = sum(row.loosened for row in limit_rows(checked))
+    yield f"{counted(loosened, 'limit')} loosened" if loosened else "no limit loosened"

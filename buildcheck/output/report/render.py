@@ -9,11 +9,12 @@ from functools import cache
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from buildcheck.app.build_check import CheckedBuild
+from buildcheck.output.cautions import USUAL
 from buildcheck.output.markdown import md
 from buildcheck.output.report.digests import report_digest
 from buildcheck.output.report.freshness import with_digest
 from buildcheck.output.report.pictures import Picture
-from buildcheck.output.report.view import view
+from buildcheck.output.report.view import report_view
 
 
 def render(checked: CheckedBuild, pictures: Sequence[Picture] = ()) -> str:
@@ -21,7 +22,8 @@ def render(checked: CheckedBuild, pictures: Sequence[Picture] = ()) -> str:
 
     Pictures are linked; the report is complete without them.
     """
-    text = _environment().get_template("report.md.j2").render(**view(checked), pictures=pictures)
+    template = _environment().get_template("report.md.j2")
+    text = template.render(report=report_view(checked), usual_cautions=USUAL, pictures=pictures)
     lines = [line.rstrip() for line in text.strip().split("\n")]
     digest = report_digest(checked, (picture.path for picture in pictures))
     return with_digest(re.sub(r"\n{3,}", "\n\n", "\n".join(lines)) + "\n", digest)

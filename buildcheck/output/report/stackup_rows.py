@@ -13,18 +13,18 @@ from buildcheck.quantities.predicted_length import baseline, contributed
 from buildcheck.record import Record
 
 
-class Row(Record):
+class StackupRow(Record):
     """One line of the stack-up: what it is, and what it is or adds for each valve type with a known value."""
 
     what: str
     amounts: str
 
 
-def stack_up(checked: CheckedBuild) -> list[Row]:
+def stack_up(checked: CheckedBuild) -> list[StackupRow]:
     """The stack-up's lines, largest change first; empty without a known length."""
     known = {subject: rows for subject in checked.facts.subjects("valve_type") if (rows := _lines(checked, subject))}
     names = list(dict.fromkeys(name for rows in known.values() for name in rows))
-    return [Row(name, _amounts({subject: rows[name] for subject, rows in known.items()})) for name in names]
+    return [StackupRow(name, _amounts({subject: rows[name] for subject, rows in known.items()})) for name in names]
 
 
 def _lines(checked: CheckedBuild, subject: Subject) -> dict[str, str]:

@@ -10,10 +10,27 @@ from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.output.report.length_chart import LengthRow
 from buildcheck.output.report.length_rows import allowed_shown, length_rows
 from buildcheck.output.value_wording import value_text
+from buildcheck.record import Record
 from buildcheck.units.quantity import show
 
 
-def valve_rows(checked: CheckedBuild) -> Iterator[dict[str, str]]:
+class ValveRow(Record):
+    """One valve: its lengths, its mark, its preload or lash, and whether it passes."""
+
+    who: str
+    required: str
+    allowed: str
+    fitted: str
+    difference: str
+    offset: str
+    width: str
+    edge_distance: str
+    height_error: str
+    setting: str
+    verdict: str
+
+
+def valve_rows(checked: CheckedBuild) -> Iterator[ValveRow]:
     """One row a valve; a cell is empty where it does not apply, ``?`` if it is unknown.
 
     While something blocks, no row shows a pushrod, and no length is shown of a valve that blocks.
@@ -22,22 +39,22 @@ def valve_rows(checked: CheckedBuild) -> Iterator[dict[str, str]]:
     blocked, failing = checked.exit_code != 0, {one.subject for one in checked.results if one.blocks}
     for subject in checked.facts.subjects("valve"):
         row = lengths[subject]
-        yield {
-            "who": f"{subject.cylinder} {subject.valve}",
-            "asked": _required(checked, subject) if subject not in failing else "",
-            "allowed": allowed_shown(row, system),
-            "fitted": show(row.ordered, "length", system) if row.ordered is not None and not blocked else "",
-            "difference": _difference(row, system) if not blocked else "",
-            "offset": _cell(checked, "mark_offset", subject, signed=True),
-            "width": _cell(checked, "mark_width", subject),
-            "margin": _cell(checked, "mark_edge_margin", subject),
-            "height": _cell(checked, "height_error", subject, signed=True),
-            "set": _cell(checked, "preload", subject) or _cell(checked, "lash", subject),
-            "verdict": _verdict(checked, subject) if measured(checked, subject) else "assumed, not measured",
-        }
+        yield ValveRow(
+            who=f"{subject.cylinder} {subject.valve}",
+            required=_required(checked, subject) if subject not in failing else "",
+            allowed=allowed_shown(row, system),
+            fitted=show(row.ordered, "length", system) if row.ordered is not None and not blocked else "",
+            difference=_difference(row, system) if not blocked else "",
+            offset=_cell(checked, "mark_offset", subject, signed=True),
+            width=_cell(checked, "mark_width", subject),
+            edge_distance=_cell(checked, "mark_edge_margin", subject),
+            height_error=_cell(checked, "height_error", subject, signed=True),
+            setting=_cell(checked, "preload", subject) or _cell(checked, "lash", subject),
+            verdict=_outcome(checked, subject) if is_measured(checked, subject) else "assumed, not measured",
+        )
 
 
-def measured(checked: CheckedBuild, subject: Subject) -> bool:
+def is_measured(checked: CheckedBuild, subject: Subject) -> bool:
     """Whether a valve has a reading of its own."""
     value = checked.facts.get_or_none("valve_measured", subject)
     return value is not None and bool(value.si)
@@ -51,13 +68,13 @@ def _difference(row: LengthRow, system: str) -> str:
     return f"{'+' if more > 0 else ''}{show(more, 'length', system)}"
 
 
-def _verdict(checked: CheckedBuild, subject: Subject) -> str:
-    own = [r for r in checked.results if r.subject == subject and r.due_now]
-    bad = sorted({r.rule for r in own if r.kind == "fail" and r.concession is None})
-    conceded = sorted({r.rule for r in own if r.concession is not None})
-    undecided = sorted({r.rule for r in own if r.kind == "open" and r.concession is None})
-    verdict = f"fails {', '.join(bad)}" if bad else f"undecided: {', '.join(undecided)}" if undecided else "passes"
-    return verdict + (f"; conceded: {', '.join(conceded)}" if conceded else "")
+def _outcome(checked: CheckedBuild, subject: Subject) -> str:
+    due = [result for result in checked.results if result.subject == subject and result.due_now]
+    failed = sorted({result.rule for result in due if result.kind == "fail" and result.concession is None})
+    conceded = sorted({result.rule for result in due if result.concession is not None})
+    undecided = sorted({result.rule for result in due if result.kind == "open" and result.concession is None})
+    text = f"fails {', '.join(failed)}" if failed else f"undecided: {', '.join(undecided)}" if undecided else "passes"
+    return text + (f"; conceded: {', '.join(conceded)}" if conceded else "")
 
 
 def _required(checked: CheckedBuild, subject: Subject) -> str:

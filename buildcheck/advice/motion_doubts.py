@@ -1,0 +1,120 @@
+"""What is doubtful about a new reading of lift or drop before it is written: values that no such engine can have."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from buildcheck.advice.reading_doubts import Doubt
+from buildcheck.build.facts import Facts
+from buildcheck.build.motion_readings import reading_faults
+from buildcheck.build.new_motion import NewMotion
+from buildcheck.build.new_reading import MOTION
+from buildcheck.core.subject import Subject
+from buildcheck.core.value import NotApplicable, Undecided, Value
+from buildcheck.formulas.cam import CYCLE, turn
+from buildcheck.formulas.compression import piston_position
+from buildcheck.quantities.cam_events import card
+from buildcheck.units.quantity import parse, show
+from buildcheck.units.unit_table import UNITS, from_base
+
+LIFT_SHARE = 1.25
+"""A lift up to this multiple of the one by cam card and rocker ratio is not questioned."""
+OFF_BASE = 0.050 * 0.0254
+"""A lift (m) above this belongs to the lobe: half a turn of the cam away from its nose no valve is so far open."""
+DROP_SHARE, DROP_ROOM = 0.2, 0.5 * 0.0254
+"""A drop is questioned beyond the depth of the piston and the larger of this share of the stroke and this room (m).
+
+All of them: common practice, no published source.
+"""
+
+
+def new_fault(before: Facts, reading: NewMotion, after: Facts) -> str:
+    """Why a reading cannot follow the others in running order, by the build with it; empty if it can."""
+    known = set(_faults(before, reading))
+    found = next((fault for fault in _faults(after, reading) if fault not in known), "")
+    return f"{reading.subject.text}: {found}; if an earlier reading is wrong, correct it in {MOTION}" if found else ""
+
+
+def _faults(facts: Facts, reading: NewMotion) -> list[str]:
+    try:
+        return [fault.explanation for fault in reading_faults(facts, reading.subject, reading.at)]
+    except (NotApplicable, Undecided):
+        return []
+
+
+def motion_doubts(facts: Facts, reading: NewMotion) -> Iterator[Doubt]:
+    """Everything that is doubtful about a reading, as motion.yaml takes it."""
+    found = [
+        _past_full_lift(facts, reading),
+        _far_from_nose(facts, reading),
+        _below_piston(facts, reading),
+    ]
+    yield from (one for one in found if one is not None)
+
+
+def _past_full_lift(facts: Facts, reading: NewMotion) -> Doubt | None:
+    lift, full = _length(reading, "lift"), _full_lift(facts, reading)
+    if lift is None or full is None or lift <= LIFT_SHARE * full:
+        return None
+    by_card = show(full, "length", facts.system)
+    what = "lobe lift times rocker ratio" if reading.at == "valve" else "lobe lift"
+    reason = f"{reading.values['lift']} is more than {what}, {by_card}"
+    return Doubt("lift", reason, _tenth(reading.values["lift"], LIFT_SHARE * full))
+
+
+def _full_lift(facts: Facts, reading: NewMotion) -> float | None:
+    lobe, ratio = (facts.optional(path, reading.subject) for path in ("cam.{valve}.lobe_lift", "rockers.ratio"))
+    if lobe is None or (reading.at == "valve" and ratio is None):
+        return None
+    return lobe.si * (ratio.si if reading.at == "valve" and ratio is not None else 1.0)
+
+
+def _far_from_nose(facts: Facts, reading: NewMotion) -> Doubt | None:
+    """A lift at a crank angle at which the valve is closed: usually one turn of the crank is missing."""
+    lift, nose = _length(reading, "lift"), nose_by_card(facts, reading.subject)
+    crank = float(parse(reading.values["crank"], "angle").si)
+    if lift is None or nose is None or lift <= OFF_BASE or abs(turn(0.0, crank - nose)) <= CYCLE / 4:
+        return None
+    reason = f"by the cam card {reading.subject.text} is closed at crank {reading.values['crank']}"
+    return Doubt("crank", reason, f"{(crank + CYCLE / 2) % CYCLE:g} deg")
+
+
+def nose_by_card(facts: Facts, subject: Subject) -> float | None:
+    """Crank angle of a lobe's nose by the cam card, degrees after cylinder 1's firing TDC; None if it is not known."""
+    tdc = facts.get_or_none("firing_tdc", Subject(subject.cylinder))
+    paths = (f"cam.{subject.valve}.duration", f"cam.{subject.valve}.centreline")
+    if tdc is None or any(facts.optional(path) is None for path in paths):
+        return None
+    _, centreline, advance = card(facts, subject.valve or "")
+    return tdc.si + CYCLE / 2 + _side(subject) * centreline.si - advance.si
+
+
+def _side(subject: Subject) -> int:
+    return 1 if subject.valve == "intake" else -1
+
+
+def _below_piston(facts: Facts, reading: NewMotion) -> Doubt | None:
+    drop, tdc = _length(reading, "drop"), facts.get_or_none("firing_tdc", Subject(reading.subject.cylinder))
+    stroke, rod = (facts.optional(f"block.{name}", reading.subject) for name in ("stroke", "rod_length"))
+    if drop is None or tdc is None or stroke is None or rod is None:
+        return None
+    most = _most_drop(float(parse(reading.values["crank"], "angle").si) - tdc.si, stroke, rod)
+    if drop <= most:
+        return None
+    reason = f"{reading.values['drop']} is deeper than the piston can be at crank {reading.values['crank']}"
+    return Doubt("drop", reason, _tenth(reading.values["drop"], most))
+
+
+def _most_drop(angle: float, stroke: Value, rod: Value) -> float:
+    return piston_position(stroke.si, rod.si, angle) + max(DROP_ROOM, DROP_SHARE * stroke.si)
+
+
+def _length(reading: NewMotion, key: str) -> float | None:
+    return float(parse(reading.values[key], "length").si) if key in reading.values else None
+
+
+def _tenth(text: str, most: float) -> str:
+    """The value with its decimal point one place to the left, if that can be meant."""
+    amount = parse(text, "length")
+    tenth = from_base(amount.si / 10, UNITS[amount.unit])
+    return f"{tenth.normalize():f} {amount.unit}" if amount.si / 10 <= most else ""

@@ -1,0 +1,216 @@
+"""One row of a table as a trial or as a reading of motion, with every cell of it that cannot be used."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from datetime import date
+from typing import Any
+
+from buildcheck.advice.motion_doubts import motion_doubts
+from buildcheck.advice.reading_doubts import Doubt, doubts
+from buildcheck.build.facts import Facts
+from buildcheck.build.motion_readings import motion_entries
+from buildcheck.build.new_motion import NewMotion
+from buildcheck.build.new_reading import MOTION as MOTION_FILE
+from buildcheck.build.new_reading import NewTrial, trial_values
+from buildcheck.core.subject import VALVE_TYPES, Subject
+from buildcheck.record import Record
+from buildcheck.units.quantity import parse
+from buildcheck.units.typed_value import typed_angle, typed_length, typed_number
+from buildcheck.yamlio.documents import plain
+
+LENGTHS = ("length", "mark_from", "mark_to", "shut_at", "open_at", "shim")
+WORDS = ("checker", "by", "note")
+MOTION = ("lift", "drop")
+NOT_OF_MOTION = ("length", "turns", "feel", "mark_from", "mark_to", "shut_at", "open_at", "shim", "checker")
+COLUMNS = ("cylinder", "valve", "crank", "length", "turns", "feel", "mark_from", "mark_to", "shut_at", "open_at",
+           "shim", "checker", "on", "by", "note", "lift", "drop", "at", "lash")  # fmt: skip
+"""Names in the first row, the last four for readings of motion; only cylinder and valve must be there, in any order."""
+
+_PAIRS = (("mark_from", "mark_to"), ("shut_at", "open_at"))
+_COLUMN_OF = {"from": "mark_from", "to": "mark_to", "mark": "mark_from"}
+Entry = NewTrial | NewMotion
+
+
+class BadCell(Record):
+    """A cell that cannot be used: its row as the spreadsheet counts, its column's name (empty for the row), why."""
+
+    row: int
+    column: str
+    reason: str
+
+    @property
+    def text(self) -> str:
+        """Row, column and reason in words."""
+        column = f", column {self.column}" if self.column else ""
+        return f"row {self.row}{column}: {self.reason}"
+
+
+class Defaults(Record):
+    """What a row gets if its own cell is empty; ``today`` is asked once a row; ``state`` of readings of motion."""
+
+    by: str
+    on: str
+    today: Callable[[], str]
+    state: str = ""
+
+
+def column_of(path: str) -> str:
+    """The column of a field in marks.yaml, such as ``valves[0].trials[1].mark.from``; empty if there is none."""
+    key = path.rpartition(".")[2]
+    name = _COLUMN_OF.get(key, key)
+    return name if name in COLUMNS else ""
+
+
+class Row:
+    """One row being read."""
+
+    def __init__(self, number: int, cells: Mapping[str, str], facts: Facts, defaults: Defaults) -> None:
+        self.number = number
+        self.cells = cells
+        self.facts = facts
+        self.defaults = defaults
+        self.bad: list[BadCell] = []
+
+    def read(self) -> tuple[Entry | None, list[BadCell]]:
+        """The reading of the row, None with the cells that hinder it."""
+        return self._motion() if {*MOTION} & self.cells.keys() else self._trial()
+
+    def _motion(self) -> tuple[NewMotion | None, list[BadCell]]:
+        subject, crank = self._subject(), self._required("crank", typed_angle)
+        at = self._cell("at", _one_of("valve", "lifter")) or "valve"
+        lengths = {name: self._length(name) for name in (*MOTION, "lash")}
+        for name in NOT_OF_MOTION:
+            if name in self.cells:
+                self._note(name, "belongs to a trial: enter lift and drop in a row of their own")
+        if subject is None or self.bad:
+            return None, self.bad
+        values = {"crank": crank} | {name: text for name in MOTION if (text := lengths[name])}
+        values |= {"note": self.cells["note"]} if "note" in self.cells else {}
+        reading = NewMotion(subject, at, values, lengths["lash"] or "", self.defaults.state)
+        self._doubt(motion_doubts(self.facts, reading))
+        self._refuse_read(reading)
+        return (None if self.bad else reading), self.bad
+
+    def _refuse_read(self, reading: NewMotion) -> None:
+        """A row of what motion.yaml has already."""
+        crank = parse(reading.values["crank"], "angle").si
+        same = [entry for entry in motion_entries(self.facts, reading.subject) if entry.word("at") == reading.at]
+        readings = [one for entry in same if not reading.state for one in entry.entries["readings"].items]
+        for one in (one for one in readings if parse(one.word("crank"), "angle").si == crank):
+            for name in (name for name in MOTION if name in reading.values and one.get(name) is not None):
+                self._note(name, f"{MOTION_FILE} has it at crank {one.word('crank')} already: {one.word(name)}")
+
+    def _doubt(self, found: Iterator[Doubt]) -> None:
+        for doubt in found:
+            meant = f"; did you mean {doubt.meant}?" if doubt.meant else ""
+            self._note(_COLUMN_OF.get(doubt.key, doubt.key), f"{doubt.reason}{meant}")
+
+    def _trial(self) -> tuple[NewTrial | None, list[BadCell]]:
+        subject, values = self._subject(), self._values()
+        crank = self._cell("crank", typed_angle)
+        if not self.bad and subject is not None:
+            self._doubt(doubts(self.facts, subject, values))
+            self._refuse_repeated(subject, values)
+        return (NewTrial(subject, values, crank or "") if subject is not None and not self.bad else None), self.bad
+
+    def _subject(self) -> Subject | None:
+        cylinder = self._required("cylinder", int)
+        valve = self._required("valve", _one_of(*VALVE_TYPES))
+        if cylinder is None or valve is None:
+            return None
+        subject = Subject(cylinder, valve)
+        if self.facts.cylinders and subject not in self.facts.subjects("valve"):
+            self._note("cylinder", f"this engine has no {subject.text}")
+        return subject
+
+    def _values(self) -> dict[str, Any]:
+        lengths = {name: self._length(name) for name in LENGTHS}
+        turns, feel = self._cell("turns", typed_number), self._cell("feel", _one_of("slack", "tight"))
+        day = self._cell("on", _day) or self.defaults.on or self.defaults.today()
+        pairs = self._pair(lengths, *_PAIRS[0]), self._pair(lengths, *_PAIRS[1])
+        if not {"length", "turns", *_PAIRS[0]} & self.cells.keys():
+            self._note("length", "enter length, turns, a mark, lift or drop")
+        elif "length" in self.cells and "turns" in self.cells:
+            self._note("turns", "a trial has length or turns, not both")
+        words: dict[str, str] = {name: self.cells.get(name, "") for name in WORDS}
+        words["by"] = words["by"] or self.defaults.by
+        return trial_values(
+            lengths["length"] or "",
+            turns,
+            pairs[0],
+            pairs[1],
+            feel=feel or "",
+            shim=lengths["shim"] or "",
+            on=day,
+            **words,
+        )
+
+    def _length(self, name: str) -> str | None:
+        found: str | None = self._cell(name, lambda text: typed_length(text, self.facts.system))
+        return found
+
+    def _pair(self, lengths: Mapping[str, str | None], first: str, second: str) -> tuple[str, str] | None:
+        one, other = lengths[first], lengths[second]
+        if one and other:
+            return one, other
+        missing = [name for name in (first, second) if name not in self.cells]
+        if len(missing) == 1:
+            self._note(missing[0], f"is empty, and {first if missing[0] == second else second} is not")
+        return None
+
+    def _refuse_repeated(self, subject: Subject, values: dict[str, Any]) -> None:
+        """A row that was entered before: the table was read twice."""
+        keys = [key for key in values if key != "on" or "on" in self.cells]
+        for trial in _trials(self.facts, subject):
+            if all(_same(trial.get(key), values[key]) for key in keys):
+                self._note("", f"marks.yaml has this trial of {subject.text} already")
+                return
+
+    def _required(self, name: str, read: Callable[[str], Any]) -> Any:
+        if name not in self.cells:
+            self._note(name, "is empty")
+            return None
+        return self._cell(name, read)
+
+    def _cell(self, name: str, read: Callable[[str], Any]) -> Any:
+        if name not in self.cells:
+            return None
+        try:
+            return read(self.cells[name])
+        except ValueError as error:
+            reason = f"{self.cells[name]!r} is not a whole number" if read is int else str(error)
+            self._note(name, reason)
+            return None
+
+    def _note(self, column: str, reason: str) -> None:
+        self.bad.append(BadCell(self.number, column, reason))
+
+
+def _one_of(*words: str) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        if text.lower() not in words:
+            raise ValueError(f"{text!r} is none of {', '.join(words)}")
+        return text.lower()
+
+    return read
+
+
+def _day(text: str) -> str:
+    try:
+        return date.fromisoformat(text).isoformat()
+    except ValueError:
+        raise ValueError(f"{text!r} is no date: write it like 2026-11-20") from None
+
+
+def _trials(facts: Facts, subject: Subject) -> Iterator[dict[str, Any]]:
+    valves = facts.node("marks.valves")
+    for entry in valves.items if valves is not None else ():
+        if (entry.word("cylinder"), entry.word("valve")) == (str(subject.cylinder), subject.valve):
+            yield from (plain(trial) for trial in entry.entries["trials"].items)
+
+
+def _same(old: Any, new: Any) -> bool:
+    if isinstance(new, dict):
+        return isinstance(old, dict) and all(_same(old.get(key), value) for key, value in new.items())
+    return old == (new if isinstance(new, str) else float(new)) if old is not None else False

@@ -1,0 +1,36 @@
+"""The report's rows of quantities of the build and of its valve types."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from buildcheck.app.build_check import CheckedBuild, quantities
+from buildcheck.core.value import Value
+from buildcheck.output.value_wording import value_text
+from buildcheck.record import Record
+
+
+class QuantityRow(Record):
+    """One quantity: its title, its name in rules, and its values."""
+
+    title: str
+    name: str
+    text: str
+
+
+def quantity_rows(checked: CheckedBuild) -> Iterator[QuantityRow]:
+    """One row each; a value that all valve types share is written once."""
+    values: dict[str, list[tuple[str, Value]]] = {}
+    for name, subject, value in quantities(checked.facts):
+        quantity = checked.facts.quantities[name]
+        if quantity.listed and quantity.per in ("build", "valve_type") and value.kind != "count":
+            values.setdefault(name, []).append((subject.text, value))
+    for name, each in values.items():
+        yield QuantityRow(checked.facts.quantities[name].title, name, _text(each, checked.facts.system))
+
+
+def _text(values: list[tuple[str, Value]], system: str) -> str:
+    each = [(who, value_text(value, system)) for who, value in values]
+    if len(each) > 1 and len({text for _, text in each}) == 1:
+        return each[0][1]
+    return "; ".join(f"{who} {text}".strip() for who, text in each)
