@@ -60,7 +60,7 @@ def findings(lines: list[str]) -> list[str]:
         (
             SIX,
             MISPLACED,
-            "0.0050 in ± 0.0030 in; minimum 0.0300 in",
+            "0.0050 in ± 0.0030 in (to the pivot side); minimum 0.0300 in",
             "no pushrod length corrects it",
             "Not ready to order",
         ),

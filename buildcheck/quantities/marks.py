@@ -49,7 +49,9 @@ def mark_edge_margin(facts: Facts, subject: Subject) -> Value:
     read = (*edges, tip_diameter(facts, subject))
     near = derive("length", lambda *at: mark.edge_margins(*at)[0], *read)
     far = derive("length", lambda *at: mark.edge_margins(*at)[1], *read)
-    return min(near, far, key=lambda side: side.si)
+    nearest = min(near, far, key=lambda side: side.si)
+    side = _side((edges[0], edges[1]), facts, subject)
+    return nearest._replace(remark="; ".join(filter(None, (nearest.remark, side))))
 
 
 def mark_width(facts: Facts, subject: Subject) -> Value:
@@ -123,7 +125,7 @@ def stand_ins(facts: Facts, subject: Subject) -> Value:
     found = [word for word in (f"{trial.springs} springs",) if trial.springs == "checking"]
     runs = "hydraulic" if is_hydraulic(facts) else "solid"
     found += [f"{_CHECKING.get(trial.lifter, trial.lifter)} lifter"] if trial.lifter != runs else []
-    remark = f"{' and '.join(found)} in the last trial, not the parts to be run" if found else "yes"
+    remark = f"last trial with {' and '.join(found)}, not with the parts to be run" if found else "yes"
     return Value(float(len(found)), "count", {}, (trial.place,), remark)
 
 
