@@ -60,7 +60,8 @@ def mark_key(roller: bool) -> str:
     ]
     if roller:
         for number, (name, x) in enumerate((("line, valve closed", CLOSED), ("line, full lift", OPEN))):
-            parts.append(f'<path d="M{x} {TOP}v{TIP}" stroke="#000" stroke-width="2" stroke-dasharray="5 3"/>')
+            dashes = ' stroke-dasharray="5 3"' if x == OPEN else ""
+            parts.append(f'<path d="M{x} {TOP}v{TIP}" stroke="#000" stroke-width="2"{dashes}/>')
             parts += _length(name, x, TOP + TIP + 56 + 20 * number)
     return "".join([*parts, "</svg>"])
 
