@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import cache
 from math import erf, inf, sqrt
-from statistics import fmean
 from typing import TypeVar
 
 from buildcheck.formulas.distributions import t_probability
+from buildcheck.formulas.sample import mean_of
 from buildcheck.record import Record
 
 T = TypeVar("T")
@@ -89,7 +89,7 @@ def deviation_within_banks(banks: Sequence[Sequence[float]]) -> tuple[float, int
     """
     squares = 0.0
     for own in banks:
-        mean = fmean(own)
+        mean = mean_of(own)
         squares += sum((value - mean) ** 2 for value in own)
     freedom = sum(len(own) - 1 for own in banks)
     return (sqrt(squares / freedom), freedom) if freedom else (0.0, 0)
@@ -162,7 +162,7 @@ def _score(left: Readings, index: int, least: float, known: tuple[float, float])
         return 0.0, 1.0
     own, free = deviation_within_banks(list(rest.values()))
     freedom = free + known[1]
-    away = abs(value - fmean(rest[group]))
+    away = abs(value - mean_of(rest[group]))
     if not freedom or away <= _noise(value):
         return 0.0, 1.0
     deviation = max(sqrt((free * own**2 + known[1] * known[0] ** 2) / freedom), least)
@@ -184,4 +184,4 @@ def _others(left: Readings, group: str) -> list[float]:
 
 def _is_beyond(value: float, expanded: float, others: Sequence[float]) -> bool:
     """Whether a reading lies beyond its expanded uncertainty from the mean of the others, each as uncertain."""
-    return abs(value - fmean(others)) > expanded * sqrt(1 + 1 / len(others))
+    return abs(value - mean_of(others)) > expanded * sqrt(1 + 1 / len(others))
