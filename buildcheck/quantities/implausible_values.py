@@ -8,7 +8,7 @@ from buildcheck.build.facts import Facts
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
 from buildcheck.core.value import Value
-from buildcheck.quantities import implausible_parts, implausible_readings
+from buildcheck.quantities import implausible_parts, implausible_readings, motion_contradictions
 from buildcheck.quantities.implausible_readings import Finding
 from buildcheck.quantities.plausible_relations import FINEST, RATIOS, SPANS, Finest, Ratio, Span
 from buildcheck.quantities.valvetrain import has_no_seal
@@ -21,7 +21,10 @@ _WITH_EACH = ("block", "heads", "clearances", "as_built")
 
 
 def implausible_values(facts: Facts, subject: Subject) -> Value:
-    """How many values do not fit the others, or no engine at all; the remark says what was expected and found."""
+    """Number of values that do not fit the others, or no engine at all.
+
+    The finding shows what was expected and what was found.
+    """
     found: dict[str, tuple[Place, ...]] = facts.once(
         "implausible values", lambda: {text: places for places, text in _findings(facts)}
     )
@@ -33,7 +36,7 @@ def _findings(facts: Facts) -> Iterator[Finding]:
     for relation in _RELATIONS:
         for subject in _subjects(facts, relation):
             yield from _compared(facts, relation, subject)
-    for check in (*implausible_readings.CHECKS, *implausible_parts.CHECKS):
+    for check in (*implausible_readings.CHECKS, *implausible_parts.CHECKS, *motion_contradictions.CHECKS):
         yield from check(facts)
 
 
@@ -107,7 +110,7 @@ def _span(facts: Facts, span: Span, value: Value, subject: Subject) -> Iterator[
 
 
 def _text(facts: Facts, name: str, value: Value, subject: Subject, expected: str) -> str:
-    return f"{_named(name, subject)}: {expected}, found {show(value.si, value.kind, facts.system)}"
+    return f"{_named(name, subject)}, {expected}, found {show(value.si, value.kind, facts.system)}"
 
 
 def _named(name: str, subject: Subject) -> str:
