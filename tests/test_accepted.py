@@ -41,9 +41,24 @@ def renamed(build: Path) -> None:
 def test_a_stricter_limit_informs(finished: Path, capsys: Output) -> None:
     (finished.parent / "buildcheck.yaml").write_text(STRICTER)
     text = outcome(capsys, code=0)
-    assert "warning: intake; exhaust (worst intake): Minimum piston-to-valve clearance" in text
+    assert "warning: intake; exhaust (worst at intake): minimum piston-to-valve clearance" in text
     assert "4 checks would block it today, after changes outside its folder: rule piston-to-valve" in text
     assert main(["report", "--check", "build"]) == 0
+
+
+def test_no_order_is_shown_that_today_s_terms_would_cut(tmp_path: Path, capsys: Output) -> None:
+    """The demo, accepted; under a stricter limit only three of its valves would get a pushrod."""
+    (tmp_path / "buildcheck.yaml").write_text("{}\n")
+    build = copied(tmp_path, "example_build")
+    assert main(["report", "--accept", str(build)]) == 0
+    (tmp_path / "buildcheck.yaml").write_text("limits: {mark-centred: {at_most: 0.002 in, because: new house rule}}\n")
+    capsys.readouterr()
+    assert main(["check", str(build)]) == 0
+    verdict = capsys.readouterr().out.splitlines()[-1]
+    assert "Accepted on" in verdict
+    assert "9.450 in" not in verdict
+    assert main(["report", "--order", str(build)]) == 1
+    assert "The order is the one of the accepted report" in capsys.readouterr().err
 
 
 def test_json_has_what_changed(finished: Path, capsys: Output) -> None:
@@ -87,7 +102,7 @@ def test_what_blocks_is_not_accepted(finished: Path, capsys: Output) -> None:
     (finished.parent / "buildcheck.yaml").write_text(STRICTER)
     before = (finished / "accepted.yaml").read_bytes()
     assert main(["report", "--accept", "build"]) == 1
-    assert "build: not accepted. Not accepted: 4 failed" in capsys.readouterr().out
+    assert "build: not accepted. Not accepted: 4 checks failed" in capsys.readouterr().out
     assert (finished / "accepted.yaml").read_bytes() == before
 
 

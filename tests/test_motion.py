@@ -164,7 +164,7 @@ def without(text: str, first: int, last: int) -> str:
 def test_one_flank_only_says_which_reading_completes_it(tmp_path: Path) -> None:
     found = checked(tmp_path, without(motion(engine()), 475, 520))
     shown = message(found, "cam-installed-as-card")
-    assert "the closing flank was not read far enough: read it down to 0.0500 in below full lift" in shown
+    assert "The closing flank was not read far enough: read it down to 0.0500 in below full lift" in shown
     assert "the gap to the piston is not affected" in shown
     assert kinds(found, "piston-gap-over-curve") == {"pass"}
 
@@ -181,7 +181,7 @@ def test_drops_without_lift_say_that_lift_is_missing(tmp_path: Path) -> None:
     text = "valves:\n  - {cylinder: 1, valve: intake, at: valve, readings: [{crank: 370 deg, drop: 0.188 in}]}\n"
     found = checked(tmp_path, text)
     shown = message(found, "piston-gap-over-curve")
-    assert "without lift a drop is the gap at crank 370 deg alone: read the lift every 5 deg" in shown
+    assert "Without lift a drop is the gap at crank 370 deg alone: read the lift every 5 deg" in shown
     assert results(found, "piston-gap-over-curve")[0].blocks
 
 
@@ -277,7 +277,7 @@ def test_an_unknown_state_or_cylinder_is_an_error_at_its_place(tmp_path: Path) -
 @pytest.mark.parametrize("count", [1, 2])
 def test_one_or_two_lifts_are_no_curve(tmp_path: Path, count: int) -> None:
     found = checked(tmp_path, motion(engine(), angles=(5, 10)[:count], drops=(5,)))
-    assert "a curve has three lifts or more: read the lift every 5 deg" in message(found, "piston-gap-over-curve")
+    assert "A curve has three lifts or more: read the lift every 5 deg" in message(found, "piston-gap-over-curve")
     assert "do not pass the nose" in message(found, "lift-lost")
 
 

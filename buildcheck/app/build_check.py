@@ -65,6 +65,11 @@ class CheckedBuild(Record):
         """fail, open or pass."""
         return verdict(self.results, self.problems)
 
+    @property
+    def may_order(self) -> bool:
+        """Whether the order is whole: nothing blocks, and nothing would if the build had not been accepted before."""
+        return self.verdict == "pass" and not self.informing
+
 
 def check_build(
     build: Build,

@@ -9,7 +9,7 @@ from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import from_measured, to_measured
 from buildcheck.core.value import Undecided, exact
 from buildcheck.ordering.order import OrderLine
-from buildcheck.output.wording import counted, verdict_text
+from buildcheck.output.wording import acceptance_text, counted, verdict_text
 from buildcheck.units.quantity import show
 from buildcheck.yamlio.documents import Node
 
@@ -25,6 +25,8 @@ def refusal(checked: CheckedBuild) -> str:
     """Why nothing may be ordered; empty if the order may be sent."""
     if checked.verdict != "pass":
         return f"{verdict_text(checked)}. Do not order yet"
+    if checked.informing:
+        return f"{verdict_text(checked)}. {acceptance_text(checked)}. The order is the one of the accepted report"
     if not checked.options.is_due("ordering"):
         return f"the build is at stage {checked.options.stage}: an order is judged from stage ordering on"
     return "" if checked.order.lines else "no length is determined yet"

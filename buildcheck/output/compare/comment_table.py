@@ -49,6 +49,8 @@ def _ordered(checked: CheckedBuild | None) -> str:
         return "none"
     if checked.exit_code:
         return "do not order"
+    if checked.informing:
+        return "as accepted"
     return "; ".join(line_text(line, checked.facts.system) for line in checked.order.lines) or "none"
 
 

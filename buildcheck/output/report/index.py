@@ -44,6 +44,9 @@ def _ordered(checked: CheckedBuild) -> Iterator[str]:
     if checked.verdict == "fail":
         yield "do not order"
         return
+    if checked.informing:
+        yield "as accepted"
+        return
     lines = [line_text(line, checked.facts.system) for line in checked.order.lines]
     if lines:
         yield f"{_state(checked)}: {', '.join(lines)}"

@@ -55,6 +55,8 @@ def _what_now(checked: CheckedBuild, blocking: Sequence[CauseGroup]) -> str:
     if blocking:
         lead = blocking[0]
         return help_text(checked, lead) or group_text(checked, lead)
+    if checked.informing:
+        return "the order is the one of the accepted report. To judge the build in full, delete `accepted.yaml`."
     lines = [line_text(line, checked.facts.system) for line in checked.order.lines]
     if checked.options.stage == "ordering" and lines:
         return f"order {'; '.join(lines)}, after the supplier confirms the points below."
