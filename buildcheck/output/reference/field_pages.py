@@ -61,7 +61,7 @@ def results_page() -> Iterator[str]:
     yield ""
     yield "The JSON of the other commands names its schema too, under `schema`, and the version under `version`:"
     yield "`buildcheck:plan:1`, `buildcheck:advice:1`, `buildcheck:what-if:1` and `buildcheck:comparison:1`."
-    yield "`buildcheck schemas --print` prints each of them."
+    yield "For example: `buildcheck schemas --print buildcheck:plan:1`."
     yield from ("", *key_table(schema_by_id(RESULTS)))
 
 
