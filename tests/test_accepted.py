@@ -41,7 +41,7 @@ def renamed(build: Path) -> None:
 def test_a_stricter_limit_informs(finished: Path, capsys: Output) -> None:
     (finished.parent / "buildcheck.yaml").write_text(STRICTER)
     text = outcome(capsys, code=0)
-    assert "warning: intake; exhaust (worst intake): Minimum piston-to-valve clearance" in text
+    assert "warning: intake; exhaust (worst at intake): minimum piston-to-valve clearance" in text
     assert "4 checks would block it today, after changes outside its folder: rule piston-to-valve" in text
     assert main(["report", "--check", "build"]) == 0
 
@@ -102,7 +102,7 @@ def test_what_blocks_is_not_accepted(finished: Path, capsys: Output) -> None:
     (finished.parent / "buildcheck.yaml").write_text(STRICTER)
     before = (finished / "accepted.yaml").read_bytes()
     assert main(["report", "--accept", "build"]) == 1
-    assert "build: not accepted. Not accepted: 4 failed" in capsys.readouterr().out
+    assert "build: not accepted. Not accepted: 4 checks failed" in capsys.readouterr().out
     assert (finished / "accepted.yaml").read_bytes() == before
 
 

@@ -60,7 +60,7 @@ def test_the_figure_is_the_same_in_verdict_report_and_json(tmp_path: Path, capsy
     quoted = f"below {-(-exact * 1000 // 1) / 10:g} %"
     assert 0 <= risk.si - exact < 0.001
     assert risk.remark == quoted
-    assert f"(chance that a pushrod does not suit its valve: {quoted})" in outcome_text(found)
+    assert f"(chance that a pushrod does not suit its valve: {quoted}, allowed up to 5 %)" in outcome_text(found)
     assert main(["report", str(tmp_path / "build")]) == 0
     report = (tmp_path / "build" / "REPORT.md").read_text(encoding="utf-8")
     assert f"**Chance that a pushrod does not suit its valve: {quoted}.** This is the risk of the assumed" in report
@@ -89,7 +89,7 @@ def test_two_readings_of_a_type_are_too_few_to_assume_the_rest(tmp_path: Path) -
     found = altered(tmp_path, SIX, without(2, "intake"), without(3, "intake"))
     [result] = [one for one in found.results if one.rule == RULE]
     assert (result.kind, result.blocks) == ("open", True)
-    assert "to estimate how much intake valves differ, 3 measured lengths are required" in message(found, result)
+    assert "To estimate how much intake valves differ, 3 measured lengths are required" in message(found, result)
     assert next_reading(found.facts) in {Subject(number, "intake") for number in (2, 3, 4, 5)}
 
 

@@ -24,11 +24,12 @@ def test_a_red_check_is_at_most_eight_lines_with_cause_and_action_first(tmp_path
     lines = screen(tmp_path, capsys, ("marks.yaml", GOOD, BAD))
     assert len(lines) <= 8
     assert lines[0] == (
-        "marks.yaml:21:42: error: cylinder 1 intake: Distance from the mark to the valve tip edge: "
-        "0.0050 in ± 0.0030 in; minimum 0.0300 in (0.0250 in short). [mark-on-tip mark-centred assumed-valves-safe +5]"
+        "marks.yaml:21:42: error: cylinder 1 intake: distance from the mark to the valve tip edge "
+        "0.0050 in ± 0.0030 in (to the pivot side); minimum 0.0300 in (0.0250 in short). "
+        "[mark-on-tip mark-centred assumed-valves-safe +5]"
     )
     assert lines[1].startswith("  help: Check the entry, then ink and read this valve again.")
-    assert lines[-1].startswith("build.yaml:1:1: note: Not ready to order: 2 failed and 2 undecided.")
+    assert lines[-1].startswith("build.yaml:1:1: note: Not ready to order: 2 checks failed and 2 undecided.")
 
 
 def test_a_consequence_names_its_cause(judged: Judged) -> None:
@@ -47,7 +48,7 @@ def test_valves_with_the_same_problem_are_one_line_with_the_worst(tmp_path, caps
     two = ("marks.yaml", "mark: {from: 0.138 in, to: 0.165 in}", "mark: {from: 0.010 in, to: 0.037 in}")
     lines = screen(tmp_path, capsys, ("marks.yaml", GOOD, BAD), two)
     [line] = [line for line in lines if "[mark-on-tip" in line]
-    assert "error: intake 1, 2 (worst cylinder 1 intake): " in line
+    assert "error: intake 1, 2 (worst at cylinder 1 intake): " in line
 
 
 @pytest.mark.parametrize(

@@ -41,7 +41,7 @@ SWAPPED = [
     "trial-added → swapped-head: 1 build changed, 1 did not; 2 results block as new",
     "  pass → fail: engines/dunlin  blocks: coil-bind-clearance (intake; exhaust)",
     "",
-    "engines/dunlin: pass → fail. Not ready to order: 2 failed.",
+    "engines/dunlin: pass → fail. Not ready to order: 2 checks failed.",
     "  inputs",
     "    engines/dunlin/heads.yaml:5:17: chamber_volume: 58 cc → 54 cc",
     "    engines/dunlin/heads.yaml:11:19: valves.intake.tip_diameter: 0.310 in +/- 0.002 in → 7.874 mm +/- 0.002 in,",
@@ -50,7 +50,7 @@ SWAPPED = [
     "    engines/dunlin/heads.yaml:38:23: springs.exhaust.coil_bind_height: 29.2 mm → 1.190 in",
     "  1 note changed too",
     "  verdicts",
-    "    engines/dunlin/heads.yaml:33:23: blocks now: intake; exhaust: passes → fails; first of them exhaust: Coil",
+    "    engines/dunlin/heads.yaml:33:23: blocks now: intake; exhaust: passes → fails; first of them exhaust: coil",
     "  quantities changed by more than their uncertainty",
     "    Coil-bind clearance (intake): 0.1024 in ± 0.0100 in → 0.0620 in ± 0.0100 in",
     "    Coil-bind clearance (exhaust): 0.0944 in ± 0.0100 in → 0.0540 in ± 0.0100 in",
@@ -74,13 +74,13 @@ TIGHTENED = [
     "  pass → open: engines/teal  blocks: mark-centred (cylinder 3 intake)",
     "rule mark-centred changed: at_most tip_diameter / 6 → 0.009 in",
     "",
-    "engines/sheldrake: open → fail. Not ready to order: 1 failed and 9 undecided.",
+    "engines/sheldrake: open → fail. Not ready to order: 1 check failed and 9 undecided.",
     "  verdicts",
-    "    engines/sheldrake/marks.yaml:51:22: blocks now: cylinder 3 exhaust: passes → fails, because of: limit: Mark",
+    "    engines/sheldrake/marks.yaml:51:22: blocks now: cylinder 3 exhaust: passes → fails, because of: limit: mark",
     "    engines/sheldrake/marks.yaml:14:3: blocks now: the build: passes → open, blocks, because of: another limit:",
     "    engines/sheldrake/marks.yaml:26:9: blocks now: exhaust 1, 2, 3: passes → open, blocks, because of: another",
     "    engines/sheldrake/marks.yaml:29:42: blocks now: intake 3; exhaust 1, 2: passes → open, blocks, because of:",
-    "    engines/sheldrake/marks.yaml:26:9: worse: exhaust: passes → open, because of: another limit: Pushrod",
+    "    engines/sheldrake/marks.yaml:26:9: worse: exhaust: passes → open, because of: another limit: pushrod",
     "  quantities changed by more than their uncertainty",
     "    no longer determined: Chosen pushrod length (exhaust 1, 2, 3); ",
     "  order",
@@ -118,7 +118,7 @@ def test_the_team_and_the_builds_on_the_page_for_a_pull_request(page: Page) -> N
         "<details><summary>Quantities that changed by more than their uncertainty (1)</summary>",
     ]  # fmt: skip
     assert r"- rule mark-centred changed: at\_most tip\_diameter / 6 → 0.009 in" in lines
-    assert "Renamed from engines/dunlin. Not ready to order: 1 failed and 9 undecided." in lines
+    assert "Renamed from engines/dunlin. Not ready to order: 1 check failed and 9 undecided." in lines
     assert "- clearances.yaml:3: this file was removed" in lines
 
 

@@ -61,7 +61,7 @@ def test_a_length_chosen_wrongly_is_reported_what_the_valve_allows(judged: Judge
 def test_an_unmeasured_valve_says_whom_to_settle(tmp_path: Path) -> None:
     shimmed = "length: 9.400 in, shim: 0.030 in, mark: {from: 0.146 in, to: 0.163 in}"
     found = laid_out(tmp_path, trials(shimmed), rockers=PEDESTAL)
-    assert "the shim of the last trial differs from the one in rockers.yaml" in message(found, "length-orderable")
+    assert "The shim of the last trial differs from the one in rockers.yaml" in message(found, "length-orderable")
     assert message(found, "length-orderable", 2).endswith(
         "certain enough to assume it for this valve: settle cylinder 1 intake, or measure it"
     )

@@ -24,6 +24,18 @@ def test_a_drawing_has_title_and_text_alternative_and_only_black_grey_and_white(
     assert colours <= {"#000", "#ccc", "#eee", "#fff"}
 
 
+@pytest.mark.parametrize("name", DRAWINGS)
+def test_no_text_runs_out_of_its_drawing(name: str) -> None:
+    """A letter of the font is at most 0.58 of its size wide on average."""
+    root = ElementTree.fromstring(DRAWINGS[name].svg)
+    wide = DRAWINGS[name].size[0]
+    for each in root.findall(f"{SVG}text"):
+        x, length = float(each.attrib["x"]), 13 * 0.58 * len(each.text or "")
+        left = x - {"start": 0.0, "middle": 0.5, "end": 1.0}[each.attrib["text-anchor"]] * length
+        assert left >= 0, each.text
+        assert left + length <= wide, each.text
+
+
 def test_too_low_and_too_high_leave_the_same_mark_and_exchange_their_lines() -> None:
     low, right, high = (_at(error, "") for error in (HEIGHT_ERROR, 0.0, -HEIGHT_ERROR))
     assert low.mark == pytest.approx(high.mark)

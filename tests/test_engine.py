@@ -159,5 +159,5 @@ def test_what_does_not_apply_never_blocks() -> None:
 def test_the_message_shows_value_limit_lack_and_cure() -> None:
     result = judged(Value(0.0003, "length", {"reading": 0.00001}, (HERE,)))
     message = result_text(RULES["preload-in-range"], result, "inch")
-    assert message.startswith("Lifter preload: 0.0118 in ± 0.0008 in; minimum 39.370 in and")
+    assert message.startswith("lifter preload 0.0118 in ± 0.0008 in; minimum 39.370 in and")
     assert "39.358 in short). On the base circle, turn the adjuster" in message

@@ -60,7 +60,7 @@ def findings(lines: list[str]) -> list[str]:
         (
             SIX,
             MISPLACED,
-            "0.0050 in ± 0.0030 in; minimum 0.0300 in",
+            "0.0050 in ± 0.0030 in (to the pivot side); minimum 0.0300 in",
             "no pushrod length corrects it",
             "Not ready to order",
         ),
@@ -74,11 +74,11 @@ def findings(lines: list[str]) -> list[str]:
         (
             EIGHT,
             TYPED_ONCE,
-            "193.76 mm entered, 191.68 mm to 191.81 mm on the other 5",
+            "length 193.76 mm entered, 191.68 mm to 191.81 mm on the other 5",
             "Check the entry for a typing error",
             "Correct the cause above",
         ),
-        (SIX, COIL_BIND, "Coil-bind clearance at full lift", "Do not fit the present spring for running", "Not ready"),
+        (SIX, COIL_BIND, "coil-bind clearance at full lift", "Do not fit the present spring for running", "Not ready"),
         (SIX, COARSE, "0.0200 in of 0.0500 in", "with a finer gauge", "a warning does not block"),
     ],
 )
@@ -110,7 +110,7 @@ def test_marks_off_to_opposite_sides_raise_the_question_of_swapped_rockers(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     lines = screen(tmp_path, capsys, SIX, [marked(THIRD_INTAKE, -0.100), *THIRD_EXHAUST])
-    assert lines[1].startswith("  help: Cylinder 3: are the rockers swapped? ")
+    assert lines[1].startswith("  help: Are the rockers of cylinder 3 swapped? ")
     assert max(map(len, findings(lines))) <= LIMIT
 
 

@@ -51,7 +51,7 @@ def test_an_undecided_limit_blocks_from_its_stage_on(tmp_path: Path) -> None:
     found = rewritten(tmp_path, DEMO, runs_on("diesel"), stage="assembled")
     [one, _] = [one for one in found.results if one.rule == "piston-to-valve"]
     assert one.blocks
-    expected = "the limit of piston-to-valve holds for petrol and gas, this engine runs on diesel: enter the maker's"
+    expected = "The limit of piston-to-valve holds for petrol and gas, this engine runs on diesel: enter the maker's"
     assert expected in message(found, one)
 
 

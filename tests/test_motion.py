@@ -161,7 +161,7 @@ def without(text: str, first: int, last: int) -> str:
 
 def test_one_flank_only_says_which_reading_completes_it(tmp_path: Path) -> None:
     found = checked(tmp_path, without(motion(engine()), 475, 520))
-    assert "the closing flank was not read far enough" in message(found, "cam-installed-as-card")
+    assert "The closing flank was not read far enough" in message(found, "cam-installed-as-card")
     assert kinds(found, "piston-gap-over-curve") == {"pass"}
 
 

@@ -35,6 +35,6 @@ def test_the_report_lists_it(tmp_path: Path) -> None:
     report = render(done.builds[0])
     section = report.partition("<summary>What stage assembled also requires")[2].partition("</details>")[0]
     assert (
-        "| every-valve-measured | intake 4, 5; exhaust 2, 4 | no, its length is assumed from the other valves |"
+        "| every-valve-measured | intake 4, 5; exhaust 2, 4 | not measured, length assumed from the other valves |"
         in section
     )

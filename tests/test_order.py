@@ -111,7 +111,7 @@ def test_a_gauge_hole_wider_than_the_ball_contradicts(judged: Judged) -> None:
 def test_a_stock_of_cupped_pushrods_stated_over_a_gauge_is_open(judged: Judged) -> None:
     result = judged(FLAT, ("pushrods.yaml", "stated_as: overall}", "stated_as: gauge, gauge_hole: 0.120 in}"))
     assert (result.code, result.verdict, result.build["order"]["lines"]) == (1, "open", [])
-    assert "a cup end has no gauge length" in result.result("length-orderable", "1/intake")["message"]
+    assert "A cup end has no gauge length" in result.result("length-orderable", "1/intake")["message"]
 
 
 def test_a_stock_list_that_runs_backwards_is_no_order(judged: Judged) -> None:

@@ -88,7 +88,7 @@ def test_a_checker_of_other_ends_shows_no_length_but_its_marks_stand(judged: Jud
     result = judged(SIX, ("pushrods.yaml", CHECKER, f"ends: {over}"))
     assert (result.code, result.verdict) == (1, "open")
     found = result.result("length-orderable", "1/intake")
-    assert f"the checking pushrod has {expected}, the pushrods have a ball of 5/32 in radius" in found["message"]
+    assert f"The checking pushrod has {expected}, the pushrods have a ball of 5/32 in radius" in found["message"]
     assert "measure with the ends of the pushrods" in found["message"]
     assert (found["file"], found["line"], found["column"]) == ("pushrods.yaml", 16, 9)
     assert set(result.kinds("mark-on-tip").values()) == {"pass", "notApplicable"}
@@ -134,7 +134,7 @@ def test_a_cup_over_another_gauge_cannot_be_determined(judged: Judged, measured:
     edits += [("pushrods.yaml", f"{STATED}overall", f"{STATED}gauge, gauge_hole: 0.125 in")]
     found = judged(FLAT, *edits).result("length-orderable", "1/intake")
     assert found["kind"] == "open"
-    why = "a cup end has no gauge length: get the length convention of the supplier and enter it as measured_as"
+    why = "A cup end has no gauge length: get the length convention of the supplier and enter it as measured_as"
     assert why in found["message"]
 
 

@@ -21,6 +21,7 @@ from buildcheck.units.quantity import parse, round_half_even, show
     ],
 )
 def test_rounding_rows_of_nist_sp_811_b_7_1(value: str, decimals: int, text: str) -> None:
+    """NIST SP 811, B.7.1."""
     assert str(round_half_even(Decimal(value), decimals)) == text
     assert str(round_half_even(float(value), decimals)) == text
 

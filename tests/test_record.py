@@ -132,7 +132,7 @@ def test_clearances_of_a_valve_and_of_its_type(build: Path, capsys: Output) -> N
     assert written["exhaust"]["piston_to_valve"]["gauge"]["uncertainty"] == "0.010 in"
     assert capsys.readouterr().out.splitlines()[-1] == (
         "build/clearances.yaml:15: exhaust, piston_to_valve 0.150 in: "
-        "Minimum piston-to-valve clearance: 0.1500 in ± 0.0100 in; minimum 0.1000 in."
+        "minimum piston-to-valve clearance 0.1500 in ± 0.0100 in; minimum 0.1000 in."
     )
 
 

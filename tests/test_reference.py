@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -41,10 +42,26 @@ def test_each_rule_has_a_page_with_reason_source_and_executed_examples() -> None
     assert lacking == []
 
 
+def test_the_limit_that_each_page_shows_can_be_set(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    blocks = [re.findall(r"^```yaml\nlimits:\n(.*?)^```$", text, re.M | re.S) for text in PAGES.values()]
+    entries = "".join(entry for found in blocks for entry in found)
+    (tmp_path / "buildcheck.yaml").write_text(f"limits:\n{entries}", encoding="utf-8")
+    assert main(["rules", str(tmp_path)]) == 0
+    assert entries.count("because:") > 50
+    assert len(capsys.readouterr().out.splitlines()) == len(rule_context_for(ROOT).rules.rules)
+
+
 def test_each_quantity_and_each_field_is_described() -> None:
     assert [name for name in QUANTITIES if f"\n## {name}\n" not in PAGES["quantities.md"]] == []
     fields, last = PAGES["fields.md"], {path.rpartition(".")[2] for path in field_kinds()}
     assert [key for key in last if key not in ("note", "part", "intake", "exhaust") and f"{key}`" not in fields] == []
+
+
+@pytest.mark.parametrize("name", ["fields.md", "results.md", "settings.md"])
+def test_every_field_has_a_meaning_and_what_to_enter(name: str) -> None:
+    rows = [line.split(" | ") for line in PAGES[name].splitlines() if re.match(r"\| [`*]", line)]
+    assert len(rows) > 50
+    assert [row[0] for row in rows if not row[1].strip() or not row[2].strip()] == []
 
 
 def test_a_row_shows_meaning_unit_and_range() -> None:

@@ -65,26 +65,32 @@ def test_a_pistons_crown_is_reported_in_words(tmp_path: Path, volume: str, expec
 
 @pytest.mark.parametrize(
     ("gap", "touches", "expected"),
-    [("0.001 mm", 0, "it clears"), ("0 mm", 1, "it touches"), ("-0.1 mm", 1, "it touches")],
+    [("0.001 mm", 0, "clears"), ("0 mm", 1, "touches"), ("-0.1 mm", 1, "touches")],
 )
 def test_a_retainer_is_touched_from_nothing_down(tmp_path: Path, gap: str, touches: int, expected: str) -> None:
     edit = ("clearances.yaml", "rocker_to_retainer: 1.4 mm", f"rocker_to_retainer: {gap}")
     found = facts(tmp_path, SIX, edit).get("retainer_contact", Subject(None, "intake"))
-    assert (found.si, found.remark) == (touches, expected)
+    assert (found.si, found.remark) == (touches, f"the rocker {expected} the retainer")
 
 
 @pytest.mark.parametrize(
     ("folder", "springs", "lifter", "count", "expected"),
     [
-        (SIX, "checking", "solid", 2, "no, checking springs and solid lifter"),
-        (SIX, "running", "solid", 1, "no, solid lifter"),
-        (SIX, "running", "locked", 1, "no, blocked lifter"),
-        (SIX, "checking", "hydraulic", 1, "no, checking springs"),
+        (SIX, "checking", "solid", 2, "checking springs and solid lifter"),
+        (SIX, "running", "solid", 1, "solid lifter"),
+        (SIX, "running", "locked", 1, "blocked lifter"),
+        (SIX, "checking", "hydraulic", 1, "checking springs"),
         (SIX, "running", "hydraulic", 0, "yes"),
-        (FLAT, "checking", "solid", 1, "no, checking springs"),
+        (FLAT, "checking", "solid", 1, "checking springs"),
         (FLAT, "running", "solid", 0, "yes"),
-        (FLAT, "running", "hydraulic", 1, "no, hydraulic lifter"),
-        (FLAT, "checking", "locked", 2, "no, checking springs and blocked lifter"),
+        (FLAT, "running", "hydraulic", 1, "hydraulic lifter"),
+        (
+            FLAT,
+            "checking",
+            "locked",
+            2,
+            "checking springs and blocked lifter",
+        ),
     ],
 )
 def test_stand_ins_are_those_that_will_not_run(
@@ -93,7 +99,7 @@ def test_stand_ins_are_those_that_will_not_run(
     edits = [("marks.yaml", "springs: checking", f"springs: {springs}")]
     edits += [("marks.yaml", "lifter: solid", f"lifter: {lifter}")]
     found = facts(tmp_path, folder, *edits).get("stand_ins", ONE)
-    assert (found.si, found.remark) == (count, expected)
+    assert (found.si, found.remark.removeprefix("last trial with ").partition(", not")[0]) == (count, expected)
 
 
 @pytest.mark.parametrize(

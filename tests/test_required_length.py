@@ -160,7 +160,7 @@ def test_a_shim_advised_and_not_fitted_keeps_the_order_open(judged: Judged, old:
 def test_a_trial_on_another_shim_than_is_fitted_keeps_the_order_open(judged: Judged, fitted: str) -> None:
     trial = ("marks.yaml", "{length: 190.69 mm, mark", "{length: 190.69 mm, shim: 0.75 mm, mark")
     result = judged(VEE, trial, ("rockers.yaml", "shim: 0.75 mm", fitted))
-    assert "the shim of the last trial differs" in result.result("length-orderable", "1/intake")["message"]
+    assert "The shim of the last trial differs" in result.result("length-orderable", "1/intake")["message"]
     assert ("length-orderable", "1/intake") in result.blocking()
 
 

@@ -59,9 +59,9 @@ def test_a_replaced_rule_that_lets_more_through_is_among_the_loosened(shop: Path
     text = reported(shop, copied(shop, "example_build", ("build.yaml", "limits:", "note: |")))
     assert "no limit loosened" not in text
     assert section(text, "## Limits loosened") == [
-        "| **coil-bind-clearance**, by the team's rule file | at least 0.060 in → **0.001 in**",
-        "| **coil-bind-clearance**, by the team's rule file | level error → **note**",
-        "| **coil-bind-clearance**, by the team's rule file | at zero contact → **as any value**",
+        "| **coil-bind-clearance**, by the rule file of the team | at least 0.060 in → **0.001 in**",
+        "| **coil-bind-clearance**, by the rule file of the team | level error → **note**",
+        "| **coil-bind-clearance**, by the rule file of the team | at zero contact → **as any value**",
     ]
     assert "see shop-rules/coil-bind-clearance.yaml |" in text
 
@@ -91,7 +91,7 @@ def test_a_replaced_rule_that_is_stricter_is_among_the_tightened(shop: Path) -> 
     text = reported(shop, copied(shop, "example_build", ("build.yaml", "limits:", "note: |")))
     assert "no limit loosened" in text
     assert section(text, "Limits tightened") == [
-        "| coil-bind-clearance, by the team's rule file | at least 0.060 in → 0.065 in"
+        "| coil-bind-clearance, by the rule file of the team | at least 0.060 in → 0.065 in"
     ]
 
 
@@ -104,7 +104,7 @@ def test_where_another_question_is_requested_nobody_can_tell_and_it_counts_as_lo
     (shop / "shop-rules" / "coil-bind-clearance.yaml").write_text(other, encoding="utf-8")
     text = reported(shop, copied(shop, "example_build", ("build.yaml", "limits:", "note: |")))
     assert section(text, "## Limits loosened") == [
-        "| **coil-bind-clearance**, by the team's rule file | quantity coil\\_bind\\_clearance → **valve\\_lift**"
+        "| **coil-bind-clearance**, by the rule file of the team | quantity coil\\_bind\\_clearance → **valve\\_lift**"
     ]
 
 

@@ -77,7 +77,7 @@ def test_every_line_of_text_shows_a_place_that_is_there(shop: Path, capsys: pyte
     engine(shop, "a", SIX, OFF)
     engine(shop, "b", FLAT, ("marks.yaml", "crank: 108 deg", "crank: 408 deg"))
     assert main(["check"]) == 1
-    *lines, last = [line for line in capsys.readouterr().out.splitlines() if not line.startswith("  help: ")]
+    *lines, last = [line for line in capsys.readouterr().out.splitlines() if not line.startswith("  ")]
     assert last == "2 of 2 builds block: engines/a/build, engines/b/build"
     places = [found for line in lines if (found := LINE.fullmatch(line))]
     assert len(places) == len(lines) > 4

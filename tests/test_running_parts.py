@@ -62,7 +62,7 @@ def test_what_they_say_leads_out(judged: Judged) -> None:
     assert outcome.kinds("running-parts-measured")["1/intake"] == "pass"
     assert outcome.kinds("trial-consistency")["1/intake"] == "pass"
     message = open_rules(outcome, "1/intake")["mark-width"]
-    assert message.endswith("a hydraulic lifter can give way while marking")
+    assert message.endswith("A hydraulic lifter can give way while marking")
 
 
 def test_a_trial_on_a_stand_in_of_unknown_height_is_reported_as_that(judged: Judged) -> None:
@@ -70,7 +70,7 @@ def test_a_trial_on_a_stand_in_of_unknown_height_is_reported_as_that(judged: Jud
     outcome = judged(CLOSED, first(solid, f"      - {{length: 9.4775 in, {READ}}}\n"))
     for rule in ("length-orderable", "trial-consistency", "geometry-at-mid-lift"):
         message = outcome.result(rule, "1/intake")["message"]
-        assert message.endswith("trial 1 not used: it lacks length or lifter_cup_height"), rule
+        assert message.endswith("Trial 1 not used: it lacks length or lifter_cup_height"), rule
 
 
 RUN = "springs: running, lifter: hydraulic"
@@ -103,10 +103,10 @@ def test_its_mark_is_the_one_that_is_judged(judged: Judged) -> None:
 @pytest.mark.parametrize(
     ("trials", "expected"),
     [
-        (f"{{{MARKED}, {RUN}}}", "no trial of this valve has a zero-lash length"),
+        (f"{{{MARKED}, {RUN}}}", "No trial of this valve has a zero-lash length"),
         (
             f"{{length: 190.74 mm}}, {{{MARKED}, {RUN}, shim: 0.50 mm}}",
-            "zero lash was not found with the shim of the last trial",
+            "Zero lash was not found with the shim of the last trial",
         ),
     ],
 )

@@ -119,3 +119,10 @@ def test_pint_is_loaded_for_rarer_units_only(text: str, loads: int) -> None:
 def test_valve_lifts_printed_in_both_units(inches: str, millimetres: str) -> None:
     """US Department of the Army, TM 9-2815-256-24, para 3-32: .455-.487 in = 11.56-12.37 mm; .444-.477, 11.28-12.12."""
     assert float(parse(inches, "length").si) == pytest.approx(float(parse(millimetres, "length").si), abs=0.5e-5)
+
+
+@pytest.mark.parametrize(("pounds", "newtons"), [("147.25 lbf", "655 N"), ("162.75 lbf", "724 N")])
+def test_spring_loads_printed_in_both_units(pounds: str, newtons: str) -> None:
+    """US Department of the Army, TM 55-1905-223-24-3, Table 4-1: loads at 1.724 in (43.79 mm)."""
+    assert float(parse(pounds, "force").si) == pytest.approx(float(parse(newtons, "force").si), abs=0.5)
+    assert float(parse("1.724 in", "length").si) == pytest.approx(0.04379, abs=0.5e-5)

@@ -29,7 +29,7 @@ class Place(NamedTuple):
 
     def qualify(self, build: str, message: str) -> str:
         """What is said of a build here, with its name if the place does not show it: in a part."""
-        return f"{build}: {message}" if self.is_shared else message
+        return f"{build}, {message}" if self.is_shared else message
 
 
 class Problem(Record):

@@ -90,9 +90,9 @@ def known_order_risk(facts: Facts) -> float | None:
 
 
 def accepted_order_risk(facts: Facts, subject: Subject) -> Value:
-    """Chance (1) that a pushrod of the order does not suit a valve that was assumed; undecided above its limit.
+    """Chance (0 to 1) that a pushrod of the order does not suit a valve that was assumed; undecided above its limit.
 
-    An upper bound, rounded up to a tenth of a percent.
+    It is an upper bound, rounded up to a tenth of a per cent.
     """
     risk, most = order_risk(facts), facts.bound("assumed_risk_limit", BUILD).si
     if risk > most:

@@ -9,7 +9,7 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.output.advice_wording import repair
-from buildcheck.output.finding_wording import fact, message
+from buildcheck.output.finding_wording import fact, in_sentence, message
 from buildcheck.output.wording import conceded_text, level_text, subjects_text
 from buildcheck.record import Record
 from buildcheck.rules.results import Result
@@ -61,20 +61,38 @@ def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
     lead = group.lead
     who = subjects_text(group.subjects)
     if len(group.subjects) > 1 and lead.value_is_measured and lead.margin is not None:
-        who = f"{who} (worst {lead.subject.text})"
-    text = fact(checked, lead)
+        who = f"{who} (worst at {lead.subject.text})"
+    text = f"{who}: {fact(checked, lead)}" if who else fact(checked, lead)
     if lead.concession is not None:
-        text = f"{conceded_text(lead.concession)}: {text}"
+        conceded = conceded_text(lead.concession)
+        text = f"{text.rstrip('.')}. {conceded[:1].upper()}{conceded[1:]}."
     if not lead.due_now:
         text = f"{text.rstrip('.')}. Required from stage {lead.due}."
-    return f"{who}: {text}" if who else text
+    elif group.level == "note" and lead.concession is None:
+        text = f"{text.rstrip('.')}. This does not block."
+    return text
 
 
 def help_text(checked: CheckedBuild, group: CauseGroup) -> str:
     """What to do about it; empty if nothing is due yet, or if the finding itself names what is missing."""
     lead = group.lead
     wanted = lead.due_now and lead.concession is None and group.level != "note"
-    return f"{_swapped(checked, group)}{correction(checked, lead)}" if wanted else ""
+    return (_swapped(checked, group) or correction(checked, lead)) if wanted else ""
+
+
+def effect_text(checked: CheckedBuild, group: CauseGroup) -> str:
+    """What else blocks only because of the cause, by the titles of its rules; empty if nothing does."""
+    effects = [result for result in group.members if result.blocks and _root(checked, result) is not result]
+    failed, undecided = (_titles(checked, effects, kind) for kind in ("fail", "open"))
+    parts = [f"Also fails for this cause: {failed}."] if failed else []
+    parts += [f"Undecided until this is corrected: {undecided}."] if undecided else []
+    return " ".join(parts)
+
+
+def _titles(checked: CheckedBuild, results: list[Result], kind: str) -> str:
+    titles = list(dict.fromkeys(checked.rules[one.rule].title for one in results if one.kind == kind))
+    more = f"; and {len(titles) - _SHOWN} more" if len(titles) > _SHOWN else ""
+    return "; ".join(in_sentence(title) for title in titles[:_SHOWN]) + more
 
 
 def correction(checked: CheckedBuild, lead: Result) -> str:
@@ -90,7 +108,7 @@ def correction(checked: CheckedBuild, lead: Result) -> str:
 
 
 def _swapped(checked: CheckedBuild, group: CauseGroup) -> str:
-    """Asks about swapped rockers if both marks of a cylinder are off to opposite sides."""
+    """What to check if both marks of a cylinder are off to opposite sides, as with swapped rockers; else empty."""
     if checked.rules[group.lead.rule].area != MARKS:
         return ""
     sides: dict[int | None, set[bool]] = {}
@@ -99,7 +117,12 @@ def _swapped(checked: CheckedBuild, group: CauseGroup) -> str:
         if offset is not None:
             sides.setdefault(subject.cylinder, set()).add(offset.si > 0)
     both = [str(cylinder) for cylinder, found in sides.items() if len(found) > 1]
-    return f"Cylinder {', '.join(both)}: are the rockers swapped? " if both else ""
+    if not both:
+        return ""
+    return (
+        f"Are the rockers of cylinder {', '.join(both)} swapped? One mark is too near the pivot, one too far away. "
+        "If so, exchange them. If not, check both entries, then ink and read both valves again."
+    )
 
 
 def _root(checked: CheckedBuild, result: Result) -> Result:

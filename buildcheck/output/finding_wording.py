@@ -48,15 +48,33 @@ def with_subject(subject: Subject, text: str) -> str:
 
 
 def result_text(rule: Rule, result: Result, system: str) -> str:
-    """The message of a rule's result, in the build's unit system (``inch`` or ``metric``)."""
+    """The message of a rule's result, in the build's unit system (``inch`` or ``metric``).
+
+    On a subject it follows a valve and a colon: ``mark width 0.060 in; maximum 0.050 in``; a count is its remark alone.
+    On the build it opens with the title: ``Quench clearance: 0.030 in; minimum 0.035 in``.
+    """
     if isinstance(result.reason, NotApplicableBecause):
         return result.reason.explanation
+    title = f"{in_sentence(rule.title)} " if result.subject.text else f"{rule.title}: "
     if isinstance(reason := underlying(result.reason), NotProven):
-        return f"{rule.title}: {reason.found}. Undecided: {reason.explanation}."
+        return f"{title}{reason.found}. Undecided: {reason.explanation}."
     if result.value is None:
-        return f"{rule.title}: cannot be determined: {lacking(result, system)}"
-    text = _decided(rule, result, result.value, system)
+        return f"{title}cannot be determined. {capitalised(lacking(result, system))}"
+    is_remark = result.value.kind == "count" and result.value.remark and result.subject.text
+    text = _decided("" if is_remark else title, result, result.value, system)
     return f"{text.rstrip('.')}. {void_text(result.void)}" if result.void is not None else text
+
+
+def in_sentence(title: str) -> str:
+    """A title inside a sentence: ``Mark width`` is ``mark width``."""
+    return f"{title[:1].lower()}{title[1:]}" if title[1:2].islower() else title
+
+
+def capitalised(text: str) -> str:
+    """A text as a sentence begins, unless its first word is a file or a key."""
+    first, _, rest = text.partition(" ")
+    is_name = rest.startswith("is missing") or not first.rstrip(":,").replace("-", "").isalpha()
+    return text if is_name else f"{text[:1].upper()}{text[1:]}"
 
 
 def lacking(result: Result, system: str, brief: bool = False) -> str:
@@ -85,10 +103,10 @@ def _explained(reason: Reason | None, brief: bool) -> str:
             return reason.explanation
 
 
-def _decided(rule: Rule, result: Result, value: Value, system: str) -> str:
+def _decided(head: str, result: Result, value: Value, system: str) -> str:
     finer = _decimals(result, value, system)
     counted = value.kind == "count"
-    head = f"{rule.title}: {value_and_remark(value, system, finer)}"
+    head = f"{head}{value_and_remark(value, system, finer)}"
     limits = "" if counted else f"; {limits_text(result.bounds, system, finer)}"
     match result.reason:
         case OutsideLimit(short):

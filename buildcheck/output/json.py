@@ -44,8 +44,9 @@ def render_findings(context: RuleContext, checked: CheckedBuild) -> str:
 
 def render_document(context: RuleContext, problems: Sequence[Problem], parts: Iterable[str]) -> Iterator[str]:
     """The whole run, a result and a quantity a line."""
-    separator = "\n"
-    yield f'{{"schema": "{SCHEMA_ID}", "version": "{__version__}",\n"builds": ['
+    separator, pages = "\n", context.repository.rule_page("{rule}")
+    address = f', "rule_pages": {encoded(pages)}' if pages else ""
+    yield f'{{"schema": "{SCHEMA_ID}", "version": "{__version__}"{address},\n"builds": ['
     for own in parts:
         yield separator + own
         separator = ",\n"

@@ -33,8 +33,7 @@ def render_document(
     context: RuleContext, problems: Sequence[Problem], parts: Iterable[tuple[int, list[Annotation]]]
 ) -> Iterator[str]:
     """One run with its rules and all failures: what blocks first, within what code scanning takes."""
-    pages = context.repository.rule_pages
-    rules = [_unreadable(), *(_rule(rule, pages) for rule in context.rules.rules)]
+    rules = [_unreadable(), *(_rule(rule, context.repository.rule_page(rule.id)) for rule in context.rules.rules)]
     index = {rule["id"]: number for number, rule in enumerate(rules)}
     found, code = input_annotations(context, problems), 2 if problems else 0
     for own_code, own in parts:
@@ -85,8 +84,8 @@ def _location(place: Place, path: str) -> dict[str, Any]:
     return {"physicalLocation": {"artifactLocation": {"uri": uri, "uriBaseId": "%SRCROOT%"}, "region": region}}
 
 
-def _rule(rule: Rule, pages: str) -> dict[str, Any]:
-    page = {"helpUri": f"{pages.rstrip('/')}/{rule.id}"} if pages else {}
+def _rule(rule: Rule, address: str) -> dict[str, Any]:
+    page = {"helpUri": address} if address else {}
     fix = f"{rule.fix} Source: {rule.source}."
     return {**_described(rule.id, rule.title, rule.why, fix, rule.level, rule.area), **page}
 

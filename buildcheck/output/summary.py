@@ -34,7 +34,8 @@ def render_document(
     failing = {one.build for one in found if one.level == "error"}
     found.sort(key=lambda one: (_LEVELS.index(one.level), one.build not in failing, one.places, one.rule))
     builds = [*_HEAD, *rows] if rows else ["No build was judged."]
-    yield from (f"{line}\n" for line in _cut(["## buildcheck", "", *builds, "", *_findings(found)], len(found)))
+    lines = ["## buildcheck", "", *builds, "", *_findings(context, found)]
+    yield from (f"{line}\n" for line in _cut(lines, len(found)))
 
 
 def _build(context: RuleContext, checked: CheckedBuild) -> str:
@@ -55,12 +56,18 @@ def _counts(checked: CheckedBuild) -> Iterator[int]:
     yield sum(result.kind == "pass" for result in checked.results)
 
 
-def _findings(found: Sequence[Annotation]) -> Iterator[str]:
+def _findings(context: RuleContext, found: Sequence[Annotation]) -> Iterator[str]:
     if found:
         yield from ("| Level | Place | Finding | Rule |", "|---|---|---|---|")
     for one in found:
         place = f"{one.places[0].file}:{one.places[0].line}"
-        yield f"| {one.level} | {md(place)} | {md(one.message)} | {md(one.rule)} |"
+        yield f"| {one.level} | {md(place)} | {md(one.message)} | {_rule(context, one.rule)} |"
+
+
+def _rule(context: RuleContext, rule: str) -> str:
+    """The id of a rule, as a link if the team names the address of its page."""
+    page = context.repository.rule_page(rule) if rule in context.rules else ""
+    return f"[{md(rule)}](<{page}>)" if page else md(rule)
 
 
 def _cut(lines: Sequence[str], found: int) -> Iterator[str]:

@@ -8,7 +8,7 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import RuleContext, Run, display_path
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.problem import Place, Problem
-from buildcheck.output.cause_groups import CauseGroup, cause_groups, group_text, help_text
+from buildcheck.output.cause_groups import CauseGroup, cause_groups, effect_text, group_text, help_text
 from buildcheck.output.wording import outcome_text
 
 Part = tuple[bool, str, str, str]
@@ -17,7 +17,7 @@ Part = tuple[bool, str, str, str]
 
 def render_build(context: RuleContext, checked: CheckedBuild) -> Part:
     """All findings of a build, what blocks first, and its verdict; passes are left out."""
-    lines = [f"{line}\n" for line in _build(checked)]
+    lines = [f"{line}\n" for line in _build(context, checked)]
     return checked.exit_code != 0, checked.build.display_path, "".join(lines), lines[-1]
 
 
@@ -52,7 +52,7 @@ def problems(run: Run) -> str:
     return "".join(f"{line}\n" for line in lines)
 
 
-def _build(checked: CheckedBuild) -> Iterator[str]:
+def _build(context: RuleContext, checked: CheckedBuild) -> Iterator[str]:
     for problem in checked.problems:
         yield problem_line(problem, checked.build.display_path)
     groups = cause_groups(checked)
@@ -61,16 +61,24 @@ def _build(checked: CheckedBuild) -> Iterator[str]:
         yield _line(lead.place, checked.build.display_path, group.level, group_text(checked, group), group.rules_text)
         if cure := help_text(checked, group):
             yield f"  help: {one_line(cure)}"
-    outcome = f"{outcome_text(checked)}{_what_now(checked, groups)}"
+        if effect := effect_text(checked, group):
+            yield f"  effect: {one_line(effect)}"
+        if page := context.repository.rule_page(lead.rule):
+            yield f"  page: {page}"
+    outcome = outcome_text(checked, _what_now(checked, groups))
     yield _line(Place("build.yaml"), checked.build.display_path, "note", outcome, "verdict")
 
 
 def _what_now(checked: CheckedBuild, groups: Sequence[CauseGroup]) -> str:
     """What to do first while something blocks; empty if nothing does."""
     if checked.problems:
-        return f". Do not order. Correct {_first(len(checked.problems), 'error')}, then check again"
+        correct = f"Correct {_first(len(checked.problems), 'error')}, then check again"
+        return f"No rule was checked. Do not order. {correct}"
     blocking = sum(group.blocks for group in groups)
-    return f". Correct {_first(blocking, 'cause')}, then check again" if blocking else ""
+    if not blocking:
+        return ""
+    no_order = "Do not order. " if checked.options.stage == "measuring" else ""
+    return f"{no_order}Correct {_first(blocking, 'cause')}, then check again"
 
 
 def _first(number: int, word: str) -> str:

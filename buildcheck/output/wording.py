@@ -9,9 +9,11 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import MAX_NAMED
 from buildcheck.build.acceptance_record import RECORD
 from buildcheck.build.build_folder import STAGES
+from buildcheck.build.facts import Facts
 from buildcheck.core.concession import Concession
 from buildcheck.core.listing import first_names
-from buildcheck.core.subject import Subject
+from buildcheck.core.subject import BUILD, Subject
+from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.ordering.assumed_risk import assumed_groups, known_order_risk
 from buildcheck.ordering.order import OrderLine
 from buildcheck.output.finding_wording import Group
@@ -67,8 +69,9 @@ def _judged(checked: CheckedBuild) -> str:
             return f"Accepted on {checked.acceptance.accepted_on}"
         return _READY[checked.options.stage]
     failed = sum(result.kind == "fail" for result in blocking)
-    parts = [f"{failed} failed"] if failed else []
-    parts += [f"{len(blocking) - failed} undecided"] if len(blocking) > failed else []
+    open_checks = len(blocking) - failed
+    parts = [f"{counted(failed, 'check')} failed"] if failed else []
+    parts += [f"{open_checks if failed else counted(open_checks, 'check')} undecided"] if open_checks else []
     not_ready = {"ordering": "Not ready to order", "planning": "Not ready to measure"}.get(
         checked.options.stage, "Not accepted"
     )
@@ -133,13 +136,19 @@ def finding_text(group: Group) -> str:
     return f"{who}: {text}" if who else text
 
 
-def outcome_text(checked: CheckedBuild) -> str:
+def outcome_text(checked: CheckedBuild, action: str = "") -> str:
     """The last word on a build: its verdict, the order, and what else must be known before anybody acts on it."""
-    parts = [f"{verdict_text(checked)}{order_text(checked)}"]
+    parts = [f"{verdict_text(checked)}{order_text(checked)}", action]
     if not checked.problems:
-        parts += [acceptance_text(checked), *_warnings(checked), *_to_come(checked)]
-        parts += [*_assumed(checked), *_loosened(checked)]
+        parts += [*_supplier(checked), acceptance_text(checked), *_warnings(checked), *_assumed(checked)]
+        parts += [*_to_come(checked), *_loosened(checked)]
     return ". ".join(filter(None, parts))
+
+
+def _supplier(checked: CheckedBuild) -> Iterator[str]:
+    """That a supplier may state lengths in another way."""
+    if checked.order.lines and checked.verdict == "pass" and checked.options.stage == "ordering":
+        yield "Let the supplier confirm how they measure that length ('report --order' writes the question)"
 
 
 def _warnings(checked: CheckedBuild) -> Iterator[str]:
@@ -157,7 +166,9 @@ def _to_come(checked: CheckedBuild) -> Iterator[str]:
         number = sum(one.due == stage for one in fails)
         yield f"{counted(number, 'check')} {'fails' if number == 1 else 'fail'} from stage {stage} on"
     if waiting := sum(result.waits for result in later):
-        yield f"{counted(waiting, 'check')} for later stages {'awaits' if waiting == 1 else 'await'} readings"
+        awaits, blocks = ("awaits", "does") if waiting == 1 else ("await", "do")
+        checks = f"{counted(waiting, 'check')} for later stages {awaits} readings and {blocks} not block yet"
+        yield f"{checks} ('check --stage {STAGES[-1]}' lists them)"
 
 
 def _assumed(checked: CheckedBuild) -> Iterator[str]:
@@ -166,7 +177,16 @@ def _assumed(checked: CheckedBuild) -> Iterator[str]:
     assumed, everyone = sum(len(line.assumed) for line in lines), sum(line.count for line in lines)
     if assumed and checked.may_order:
         risk = risk_shown(checked)
-        yield f"{assumed} of {everyone} valves assumed to match the others{risk and f' ({risk})'}"
+        chance = f" ({risk}{_allowed(checked.facts)})" if risk else ""
+        yield f"{assumed} of {everyone} valves assumed to match the others{chance}"
+
+
+def _allowed(facts: Facts) -> str:
+    """Up to which chance an order may rest on assumed valves; empty if no rule sets that limit."""
+    try:
+        return f", allowed up to {percent_above(facts.bound('assumed_risk_limit', BUILD).si)}"
+    except (NotApplicable, Undecided):
+        return ""
 
 
 def _loosened(checked: CheckedBuild) -> Iterator[str]:

@@ -21,7 +21,7 @@ IRON = ("ductile iron", "grey cast iron", "steel")
 
 
 def settings_unrecorded(facts: Facts, subject: Subject) -> Value:
-    """How many valves have no adjuster turns (hydraulic) or lash (solid) in the log."""
+    """Number of valves without adjuster turns (hydraulic) or lash (solid) in as_built.yaml."""
     if facts.text("rockers.adjuster") == "none" and is_hydraulic(facts):
         raise NotApplicable("there is no adjuster: the pushrod length sets the preload")
     what = "adjuster_turns" if is_hydraulic(facts) else "lash"
@@ -29,14 +29,14 @@ def settings_unrecorded(facts: Facts, subject: Subject) -> Value:
 
 
 def torques_unrecorded(facts: Facts, subject: Subject) -> Value:
-    """How many valves have no rocker torque in the log."""
+    """Number of valves without a rocker torque in as_built.yaml."""
     return _without(
         facts, "rocker torque recorded", lambda valve: facts.node("as_built.each.rocker_torque", valve) is not None
     )
 
 
 def rockers_without_oil(facts: Facts, subject: Subject) -> Value:
-    """How many rockers nobody has seen oil at."""
+    """Number of rockers at which nobody has seen oil."""
 
     def oil_seen(valve: Subject) -> bool:
         node = facts.node("as_built.each.oil_seen", valve)
@@ -46,7 +46,7 @@ def rockers_without_oil(facts: Facts, subject: Subject) -> Value:
 
 
 def rocker_torque(facts: Facts, subject: Subject) -> Value:
-    """Torque recorded at a valve's rocker, N·m."""
+    """Recorded torque of the rocker of a valve, N·m."""
     torque = facts.optional("as_built.each.rocker_torque", subject)
     if torque is None:
         raise NotApplicable("no rocker torque is recorded for this valve")
@@ -54,17 +54,17 @@ def rocker_torque(facts: Facts, subject: Subject) -> Value:
 
 
 def rocker_torque_least(facts: Facts, subject: Subject) -> Value:
-    """Least torque that the rocker's maker states, N·m."""
+    """Smallest torque that the maker of the rocker states, N·m."""
     return _required_torque(facts, "at_least")
 
 
 def rocker_torque_most(facts: Facts, subject: Subject) -> Value:
-    """Most torque that the rocker's maker allows, N·m."""
+    """Largest torque that the maker of the rocker allows, N·m."""
     return _required_torque(facts, "at_most")
 
 
 def engagement(facts: Facts, subject: Subject) -> Value:
-    """Thread by which a rocker's nut or bolt holds, in its diameters."""
+    """Length of thread that the nut or bolt of a rocker holds by, in thread diameters."""
     held = facts.optional("as_built.each.engagement", subject)
     if held is None:
         raise NotApplicable("no thread engagement is recorded for this valve")
@@ -78,7 +78,10 @@ def engagement(facts: Facts, subject: Subject) -> Value:
 
 
 def engagement_least(facts: Facts, subject: Subject) -> Value:
-    """Diameters of thread that must hold: 1 on a stud and for a bolt in iron or steel, 1.5 in any other head."""
+    """Smallest length of thread that must hold, in thread diameters.
+
+    It is 1 on a stud and for a bolt in iron or steel, 1.5 in any other head.
+    """
     if facts.text("rockers.mount") == "stud":
         return exact(1.0, "ratio")
     node = facts.node("heads.material")
@@ -97,12 +100,12 @@ def _metal(node: Node) -> str:
 
 
 def warm_check(facts: Facts, subject: Subject) -> Value:
-    """1 where the engine was gone over warm and the temperature written down, 0 where not."""
+    """1 if the engine was checked warm and the temperature entered, 0 if not."""
     return _recorded(facts, "as_built.running_check.temperature", "gone over warm")
 
 
 def signature(facts: Facts, subject: Subject) -> Value:
-    """1 where a licensed or approved person signed, 0 where not; only where a person's safety rides on the engine."""
+    """1 if a licensed or approved person signed, 0 if not; only if a person's safety depends on the engine."""
     node = facts.node("build.person_at_risk")
     if node is None or node.value is not True:
         raise NotApplicable("person_at_risk is not true in build.yaml")

@@ -17,38 +17,41 @@ MARGIN = "base_circle_margin"
 
 
 def heel_middle(facts: Facts, subject: Subject) -> Value:
-    """The best crank angle to measure a valve at: opposite its lobe's nose, degrees after cylinder 1's firing TDC."""
+    """Best crank angle to measure a valve at: opposite the nose of its lobe, deg after the firing TDC of cylinder 1."""
     return _turned(_middle(facts, subject))
 
 
 def heel_from(facts: Facts, subject: Subject) -> Value:
-    """Crank angle from which on a valve is on its base circle with the required margin, degrees."""
+    """Crank angle from which a valve is on its base circle with the required margin, deg."""
     return _turned(
         derive("angle", lambda middle, reach: middle - reach, _middle(facts, subject), reach(facts, subject))
     )
 
 
 def heel_to(facts: Facts, subject: Subject) -> Value:
-    """Crank angle up to which a valve is on its base circle with the required margin, degrees."""
+    """Crank angle up to which a valve is on its base circle with the required margin, deg."""
     return _turned(
         derive("angle", lambda middle, reach: middle + reach, _middle(facts, subject), reach(facts, subject))
     )
 
 
 def both_shut_from(facts: Facts, subject: Subject) -> Value:
-    """Crank angle from which on both valves of a cylinder are on their heels, degrees."""
+    """Crank angle from which both valves of a cylinder are on their base circles, deg."""
     _refuse_apart(facts, subject)
     return facts.get("heel_from", subject._replace(valve="intake"))
 
 
 def both_shut_to(facts: Facts, subject: Subject) -> Value:
-    """Crank angle up to which both valves of a cylinder are on their heels, degrees."""
+    """Crank angle up to which both valves of a cylinder are on their base circles, deg."""
     _refuse_apart(facts, subject)
     return facts.get("heel_to", subject._replace(valve="exhaust"))
 
 
 def heel_margin(facts: Facts, subject: Subject) -> Value:
-    """Degrees of crank from where a valve was measured to the nearer end of its base circle; negative off it."""
+    """Crank angle from the reading to the nearer end of the base circle, deg.
+
+    Negative: the reading is off the base circle.
+    """
     trials(facts, subject)
     entry = valve_entry(facts, subject)
     crank = entry.get("crank") if entry is not None else None

@@ -16,32 +16,32 @@ def card(facts: Facts, valve: str) -> tuple[Value, Value, Value]:
 
 
 def intake_opens(facts: Facts, subject: Subject) -> Value:
-    """Intake valve opens, degrees before top dead centre."""
+    """Crank angle at which the intake valve opens, deg before top dead centre."""
     return derive("angle", cam.intake_opens, *card(facts, "intake"))
 
 
 def intake_closes(facts: Facts, subject: Subject) -> Value:
-    """Intake valve closes, degrees after bottom dead centre."""
+    """Crank angle at which the intake valve closes, deg after bottom dead centre."""
     return derive("angle", cam.intake_closes, *card(facts, "intake"))
 
 
 def exhaust_opens(facts: Facts, subject: Subject) -> Value:
-    """Exhaust valve opens, degrees before bottom dead centre."""
+    """Crank angle at which the exhaust valve opens, deg before bottom dead centre."""
     return derive("angle", cam.exhaust_opens, *card(facts, "exhaust"))
 
 
 def exhaust_closes(facts: Facts, subject: Subject) -> Value:
-    """Exhaust valve closes, degrees after top dead centre."""
+    """Crank angle at which the exhaust valve closes, deg after top dead centre."""
     return derive("angle", cam.exhaust_closes, *card(facts, "exhaust"))
 
 
 def overlap(facts: Facts, subject: Subject) -> Value:
-    """Degrees of crank during which both valves of a cylinder are open."""
+    """Crank angle during which both valves of a cylinder are open, deg."""
     return derive("angle", cam.overlap, facts.get("intake_opens"), facts.get("exhaust_closes"))
 
 
 def lobe_separation(facts: Facts, subject: Subject) -> Value:
-    """Half the crank angle between the lobes' centres, degrees of cam."""
+    """Half the crank angle between the centres of both lobes, deg of cam."""
     sides = facts.field("cam.intake.centreline"), facts.field("cam.exhaust.centreline")
     return derive("angle", cam.lobe_separation, *sides)
 
@@ -54,7 +54,7 @@ def cam_ahead(facts: Facts, subject: Subject) -> Value:
 
 
 def implausible_events(facts: Facts, subject: Subject) -> Value:
-    """How many of the cam's events no engine has; the remark names them."""
+    """Number of cam events that no engine has; the finding names them."""
     found = [(usual, usual.event(facts, subject)) for usual in USUAL]
     odd = [(usual, value) for usual, value in found if not usual.least <= value.si <= usual.most]
     places = tuple(dict.fromkeys(place for _, value in odd or found for place in value.places))
@@ -62,7 +62,7 @@ def implausible_events(facts: Facts, subject: Subject) -> Value:
 
 
 def firing_tdc(facts: Facts, subject: Subject) -> Value:
-    """Crank angle of a cylinder's firing top dead centre, degrees after cylinder 1's own."""
+    """Crank angle of the firing top dead centre of a cylinder, deg after that of cylinder 1."""
     order, gaps = facts.node("block.firing_order"), facts.node("block.firing_intervals")
     if order is None or subject.cylinder is None:
         raise facts.missing("block.firing_order")

@@ -19,12 +19,12 @@ NO_MARK = "no mark was read before the parts changed: take a new mark"
 
 
 def predicted_mark_near(facts: Facts, subject: Subject) -> Value:
-    """Edge on the pivot side of the mark to expect now, m from the tip's edge there."""
+    """Near edge of the mark to expect now, m from the pivot-side edge of the tip."""
     return _edge(facts, subject, 0)
 
 
 def predicted_mark_far(facts: Facts, subject: Subject) -> Value:
-    """The other edge of the mark to expect now, m from the tip's edge on the pivot side."""
+    """Far edge of the mark to expect now, m from the pivot-side edge of the tip."""
     return _edge(facts, subject, 1)
 
 

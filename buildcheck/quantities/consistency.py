@@ -19,7 +19,7 @@ Inconsistency = tuple[Place, str]
 
 
 def inconsistencies(facts: Facts, subject: Subject) -> Value:
-    """How many things in the files cannot all be true; the remark names them."""
+    """Number of entries that cannot all be true; the finding names them."""
     slips = [slip for check in CHECKS for slip in check(facts)]
     places = tuple(dict.fromkeys(place for place, _ in slips))
     return Value(float(len(slips)), "count", {}, places, "; ".join(text for _, text in slips))
@@ -171,7 +171,7 @@ def _roller_radius(facts: Facts) -> Iterator[Inconsistency]:
     kind, radius, arm = facts.node("rockers.tip.type"), facts.optional("rockers.tip.radius"), facts.optional(ARM)
     if kind is not None and kind.value == "roller" and radius is not None and arm is not None and radius.si >= arm.si:
         most, found = (show(value.si, "length", facts.system) for value in (arm, radius))
-        yield radius.places[0], f"rockers.tip.radius: expected below {most} from {ARM}, found {found}"
+        yield radius.places[0], f"rockers.tip.radius, expected below {most} from {ARM}, found {found}"
 
 
 def _stackup(facts: Facts) -> Iterator[Inconsistency]:
@@ -184,7 +184,7 @@ def _stackup(facts: Facts) -> Iterator[Inconsistency]:
         if after is None or part is None or abs(minus(after, part).si) <= minus(after, part).expanded + 1e-9:
             continue
         expected, found = (show(value.si, "length", facts.system) for value in (part, after))
-        yield after.places[0], f"stackup.changes.{change}.is: expected {expected} from {path}, found {found}"
+        yield after.places[0], f"stackup.changes.{change}.is, expected {expected} from {path}, found {found}"
 
 
 ARM = "rockers.valve_arm"

@@ -25,17 +25,17 @@ def displacement(facts: Facts, subject: Subject) -> Value:
 
 
 def compression_ratio(facts: Facts, subject: Subject) -> Value:
-    """Static compression ratio of a cylinder."""
+    """Static compression ratio of a cylinder: volume at bottom dead centre over volume at top dead centre."""
     return static_ratio(cylinder_parts(facts, subject), facts.field("block.stroke"), facts.system)
 
 
 def dynamic_compression_ratio(facts: Facts, subject: Subject) -> Value:
-    """Compression ratio counted from the piston's position when the intake closes."""
+    """Compression ratio counted from the position of the piston when the intake valve closes."""
     return dynamic_ratio(facts, cylinder_parts(facts, subject))
 
 
 def quench(facts: Facts, subject: Subject) -> Value:
-    """Distance between piston and head at top dead centre, m: deck clearance and gasket."""
+    """Distance between piston and head at top dead centre, m: deck clearance plus gasket thickness."""
     sides = facts.field("block.deck_clearance", subject), facts.field("heads.gasket.thickness", subject)
     return derive("length", compression.quench, *sides)
 

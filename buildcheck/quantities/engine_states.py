@@ -18,7 +18,7 @@ Remark = tuple[str, Place]
 
 
 def carried_over_alone(facts: Facts, subject: Subject) -> Value:
-    """1 if every length of a valve type was carried over from an earlier state, 0 if one was read since."""
+    """1 if every length of a valve type was carried over from an earlier state, 0 if at least one was read since."""
     read = [trial for valve in same_type(facts, subject) for trial in _read(facts, valve)]
     carried = [trial for trial in read if trial.carried]
     if not carried:
@@ -36,7 +36,7 @@ def _read(facts: Facts, valve: Subject) -> list[Trial]:
 
 
 def reading_remarks(facts: Facts, subject: Subject) -> Value:
-    """How many remarks there are: dates out of order, void trials, unknown parts, parts measured again."""
+    """Number of remarks on readings: dates out of order, void trials, unknown parts, parts measured again."""
     remarks = [*_dates(facts), *_void(facts), *_unknown(facts), *_again(facts)]
     if not remarks and not states(facts):
         raise NotApplicable("marks.yaml has no states, no void trials and no dates out of order")

@@ -9,7 +9,7 @@ from buildcheck.units.quantity import parse, show
 
 
 def gauge_to_step(facts: Facts, subject: Subject) -> Value:
-    """The length gauge's expanded uncertainty over the finest step that the stock list offers."""
+    """Expanded uncertainty of the length gauge over the finest step of the stock list."""
     gauge, stock = facts.node("marks.length_gauge"), facts.node("pushrods.stock")
     if gauge is None:
         raise facts.missing("marks.length_gauge")
@@ -21,4 +21,10 @@ def gauge_to_step(facts: Facts, subject: Subject) -> Value:
     steps = [parse(entry.word("step"), "length") for entry in stock.items]
     sizes = max(amount.si for amount in written), min(step.si for step in steps)
     worst, finest = (show(float(si), "length", facts.system) for si in sizes)
-    return Value(float(sizes[0] / sizes[1]), "ratio", {}, (gauge.place, stock.place), f"{worst} of {finest}")
+    return Value(
+        float(sizes[0] / sizes[1]),
+        "ratio",
+        {},
+        (gauge.place, stock.place),
+        f"{worst} of {finest} between stock lengths",
+    )

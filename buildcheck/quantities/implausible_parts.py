@@ -43,7 +43,7 @@ def pad_radius(facts: Facts) -> Iterator[Finding]:
     if kind is None or kind.value != "pad" or radius is None or arm is None or radius.si >= PAD_LEAST * arm.si:
         return
     least, found = (show(one, "length", facts.system) for one in (PAD_LEAST * arm.si, radius.si))
-    yield places_of(radius, arm), f"radius of the pad tip: expected at least {least} from valve_arm, found {found}"
+    yield places_of(radius, arm), f"radius of the pad tip, expected at least {least} from valve_arm, found {found}"
 
 
 def oil_holes(facts: Facts) -> Iterator[Finding]:
@@ -51,7 +51,7 @@ def oil_holes(facts: Facts) -> Iterator[Finding]:
     own, checker = (facts.optional(path) for path in ("pushrods.ends.oil_hole", "pushrods.checker.ends.oil_hole"))
     if own is not None and checker is not None and own.si == 0 < checker.si:
         found = show(checker.si, "length", facts.system)
-        yield places_of(own, checker), f"pushrods.ends.oil_hole: expected one as in the checker ({found}), found none"
+        yield places_of(own, checker), f"pushrods.ends.oil_hole, expected one as in the checker ({found}), found none"
 
 
 def measured_lift(facts: Facts) -> Iterator[Finding]:
@@ -72,7 +72,7 @@ def measured_lift(facts: Facts) -> Iterator[Finding]:
             low, high, found = (show(one, "length", facts.system) for one in (least, most, lift.si))
             yield (
                 places_of(lift, lobe, ratio),
-                f"valve lift of the {valve}: expected {low} to {high} from lobe_lift and ratio, found {found}",
+                f"valve lift of the {valve}, expected {low} to {high} from lobe_lift and ratio, found {found}",
             )
 
 
@@ -84,7 +84,7 @@ def heights(facts: Facts) -> Iterator[Finding]:
             length, found = (show(one, "length", facts.system) for one in (apart_by.rod, apart_by.heights))
             yield (
                 apart_by.places,
-                f"block.height + heads.height: expected about {length} from the pushrods, found {found}",
+                f"block.height + heads.height, expected about {length} from the pushrods, found {found}",
             )
             return
 
@@ -104,7 +104,7 @@ def stem_heights(facts: Facts) -> Iterator[Finding]:
             most, found = (show(one, "length", facts.system) for one in (STEMS_APART, high.si - low.si))
             yield (
                 places_of(low, high),
-                f"{valve} stem heights: expected within {most} of each other for one pushrod length, found {found}",
+                f"{valve} stem heights, expected within {most} of each other for one pushrod length, found {found}",
             )
 
 

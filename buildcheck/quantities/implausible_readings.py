@@ -52,7 +52,7 @@ def gauges(facts: Facts) -> Iterator[Finding]:
             name = node.word("name") or "gauge"
             yield (
                 places_of(uncertainty, resolution),
-                f"uncertainty of {name}: expected {low} to {high} from its {basis}, found {found}",
+                f"uncertainty of {name}, expected {low} to {high} from its {basis}, found {found}",
             )
 
 
@@ -65,7 +65,7 @@ def exact_readings(facts: Facts) -> Iterator[Finding]:
             continue
         if amount is not None and amount.expanded is not None and amount.expanded < FINEST:
             least, found = (show(float(one), "length", facts.system, 1) for one in (FINEST, amount.expanded))
-            yield (node.place,), f"uncertainty of a reading: expected at least {least}, found {found}"
+            yield (node.place,), f"uncertainty of a reading, expected at least {least}, found {found}"
 
 
 def _scalars(nodes: list[Node]) -> Iterator[Node]:
@@ -93,7 +93,7 @@ def trial_lengths(facts: Facts) -> Iterator[Finding]:
                 show(usual * share, "length", facts.system) for share in (1 - LENGTHS_APART, 1 + LENGTHS_APART)
             )
             found = show(length.si, "length", facts.system)
-            yield length.places, f"trial length: expected {low} to {high} from the other trials, found {found}"
+            yield length.places, f"trial length, expected {low} to {high} from the other trials, found {found}"
 
 
 def contact_lines(facts: Facts) -> Iterator[Finding]:
@@ -104,7 +104,7 @@ def contact_lines(facts: Facts) -> Iterator[Finding]:
             line = _length(trial.get(key))
             if tip is not None and line is not None and line.si > tip.si:
                 most, found = (show(one.si, "length", facts.system) for one in (tip, line))
-                yield places_of(line, tip), f"{key}: expected at most {most} from the valve tip diameter, found {found}"
+                yield places_of(line, tip), f"{key}, expected at most {most} from the valve tip diameter, found {found}"
 
 
 def narrow_marks(facts: Facts) -> Iterator[Finding]:
@@ -118,7 +118,7 @@ def narrow_marks(facts: Facts) -> Iterator[Finding]:
         least, found = (show(one, "length", facts.system) for one in (band.si, last.si - first.si))
         yield (
             places_of(last, first, band),
-            f"width of a mark: expected at least {least}, the contact_band, found {found}",
+            f"width of a mark, expected at least {least}, the contact_band, found {found}",
         )
 
 
@@ -139,7 +139,7 @@ def crank_angles(facts: Facts) -> Iterator[Finding]:
             yield (
                 (crank.place,),
                 (
-                    f"crank of {subject.text}: expected about {middle.si:.0f} deg, the middle of its base circle, "
+                    f"crank of {subject.text}, expected about {middle.si:.0f} deg, the middle of its base circle, "
                     f"found {angle:g} deg"
                 ),
             )
@@ -163,10 +163,10 @@ def stock_lists(facts: Facts) -> Iterator[Finding]:
             continue
         if step.si > STOCK_STEP:
             most, found = (show(one, "length", facts.system) for one in (STOCK_STEP, step.si))
-            yield step.places, f"step of a stock list: expected at most {most}, found {found}"
+            yield step.places, f"step of a stock list, expected at most {most}, found {found}"
         if last.si > STOCK_RATIO * first.si:
             most, found = (show(one, "length", facts.system) for one in (STOCK_RATIO * first.si, last.si))
-            yield places_of(last, first), f"last length of a stock list: expected at most {most}, found {found}"
+            yield places_of(last, first), f"last length of a stock list, expected at most {most}, found {found}"
 
 
 def checker_threads(facts: Facts) -> Iterator[Finding]:
@@ -179,7 +179,7 @@ def checker_threads(facts: Facts) -> Iterator[Finding]:
     if most.si > turns:
         yield (
             places_of(most, zero),
-            f"most_turns of the checking pushrod: expected at most {turns:.0f} from its length, found {most.si:g}",
+            f"most_turns of the checking pushrod, expected at most {turns:.0f} from its length, found {most.si:g}",
         )
 
 

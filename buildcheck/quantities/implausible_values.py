@@ -19,7 +19,10 @@ _WITH_EACH = ("block", "heads", "clearances", "as_built")
 
 
 def implausible_values(facts: Facts, subject: Subject) -> Value:
-    """How many values do not fit the others, or no engine at all; the remark says what was expected and found."""
+    """Number of values that do not fit the others, or no engine at all.
+
+    The finding shows what was expected and what was found.
+    """
     found: dict[str, tuple[Place, ...]] = facts.once(
         "implausible values", lambda: {text: places for places, text in _findings(facts)}
     )
@@ -106,7 +109,7 @@ def _span(facts: Facts, span: Span, value: Value, subject: Subject) -> Iterator[
 
 
 def _text(facts: Facts, name: str, value: Value, subject: Subject, expected: str) -> str:
-    return f"{_named(name, subject)}: {expected}, found {show(value.si, value.kind, facts.system)}"
+    return f"{_named(name, subject)}, {expected}, found {show(value.si, value.kind, facts.system)}"
 
 
 def _named(name: str, subject: Subject) -> str:

@@ -25,11 +25,11 @@ NO_REPEAT = "zero lash was not found with the shim of the last trial: find it wi
 
 
 def zero_lash_length(facts: Facts, subject: Subject) -> Value:
-    """Checking length at which the clearance has just gone on the base circle, m; fixed mounts only.
+    """Length of the checking pushrod at which the clearance is just gone on the base circle, m; fixed mounts only.
 
-    Trials with the shim of the last one are repeats: their mean, with the mean's standard deviation joined, as it
-    would be on the lifter of the last with a length. One on another lifter of unknown height is left out. If the
-    shop's repeatability is known, each reading has it already.
+    Trials with the shim of the last one are repeats: the result is their mean, on the lifter of the last trial with a
+    length. A repeat on another lifter of unknown height is left out. The standard deviation of the mean is part of the
+    uncertainty, unless the repeatability of the shop is known, which each reading then has already.
     """
     lengths = [_length(trial) for trial in _repeats(facts, subject)]
     share = 1 / len(lengths)
@@ -40,7 +40,7 @@ def zero_lash_length(facts: Facts, subject: Subject) -> Value:
 
 
 def repeat_range(facts: Facts, subject: Subject) -> Value:
-    """Longest less shortest of the lengths that zero_lash_length is the mean of, m, with the trials that gave them."""
+    """Range of the lengths that the zero-lash length is the mean of, m: the longest less the shortest."""
     ranked = sorted(_repeats(facts, subject), key=lambda trial: _length(trial).si)
     if len(ranked) < 2:
         raise NotApplicable("zero lash was found at one length only")
@@ -69,7 +69,7 @@ def _suspect(facts: Facts, subject: Subject, ends: list[Trial]) -> Trial | None:
 
 
 def zero_lash_length_to_run(facts: Facts, subject: Subject) -> Value:
-    """Zero-lash length with the running lifter, m: a stand-in's cup height made good."""
+    """Zero-lash length with the lifter to be run, m: corrected for the cup height of the checking lifter."""
     cup = cup_difference(facts, subject)
     return plus(facts.get("zero_lash_length", subject), cup).with_remark(cup.remark)
 
@@ -93,7 +93,10 @@ def adjuster_turns(facts: Facts, subject: Subject) -> Value | None:
 
 
 def length_asked(facts: Facts, subject: Subject) -> Value:
-    """Required pushrod length, m: the measured one with the mark's change, the lifter's cup, preload or lash."""
+    """Required pushrod length, m, preload or lash included.
+
+    It is the measured length, corrected for the mark and for the lifter to be run.
+    """
     if not pivot_is_free(facts):
         return length_with_trial(facts, subject, facts.get("zero_lash_length", subject))
     return length_with_trial(

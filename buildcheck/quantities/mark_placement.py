@@ -14,14 +14,17 @@ from buildcheck.quantities.valvetrain import gross_lift
 
 
 def mark_position(facts: Facts, subject: Subject) -> Value:
-    """The mark's centre from the tip's, m, with what its side shows of the pushrod on this tip and mount."""
+    """Distance of the mark centre from the tip centre, m.
+
+    Its finding shows what this side means on this tip and mount.
+    """
     offset = mark_offset(facts, subject)
     side = "pivot" if offset.si < 0 else "far"
     return offset.with_remark(f"to the {side} side: {_supports(facts, side)}") if offset.si else offset
 
 
 def offset_at_narrowest(facts: Facts, subject: Subject) -> Value:
-    """Where a roller's mark would be centred with the pivot at its best height, m from the tip's centre."""
+    """Distance of the mark centre from the tip centre with the pivot at its best height, m, under a roller."""
     if not is_roller(facts):
         raise NotApplicable("a pad tip has no narrowest mark: its mark is centred")
     lean, q, centre = (
@@ -52,7 +55,10 @@ def _supports(facts: Facts, side: str) -> str:
 
 
 def mark_across(facts: Facts, subject: Subject) -> Value:
-    """The mark's centre sideways on the tip, m from its middle, positive towards the front of the engine."""
+    """Distance of the mark centre from the middle of the tip, along the crank, m.
+
+    Positive: towards the front of the engine.
+    """
     read = [trial for trial in trials(facts, subject) if trial.across is not None]
     if not read or read[-1].across is None:
         raise NotApplicable("where the mark lies sideways (across) is not entered")

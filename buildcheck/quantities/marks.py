@@ -15,13 +15,13 @@ from buildcheck.units.quantity import show
 
 
 def tip_diameter(facts: Facts, subject: Subject) -> Value:
-    """Diameter clear of the rocker, m: the lash cap's where one is fitted."""
+    """Diameter of the flat that the rocker bears on, m: that of the lash cap if one is fitted."""
     cap = facts.optional("heads.valves.{valve}.lash_cap.diameter", subject)
     return cap or facts.field("heads.valves.{valve}.tip_diameter", subject)
 
 
 def mark_offset(facts: Facts, subject: Subject) -> Value:
-    """The mark's centre from the tip's, m, positive to the far side."""
+    """Distance of the mark centre from the tip centre, m. Positive: towards the far side."""
     return offset_of(facts, subject, last_mark(facts, subject))
 
 
@@ -32,10 +32,10 @@ def offset_of(facts: Facts, subject: Subject, trial: Trial) -> Value:
 
 
 def mark_edge_margin(facts: Facts, subject: Subject) -> Value:
-    """Least distance from the mark to the tip's edge, m, with the uncertainty of the nearer edge.
+    """Smallest distance from the mark to the edge of the valve tip, m, with the uncertainty of the nearer edge.
 
-    A mark that ends beyond the tip has run off the tip; its other rules are undecided then.
-    Raises Contradiction if 'to' is smaller than 'from'.
+    A mark that ends beyond the tip has run off the tip; its other rules are then undecided. Contradiction if 'to' is
+    smaller than 'from'.
     """
     last = last_marked(trials(facts, subject))
     edges = edges_of(facts, subject, last) if last.predicted else last.mark
@@ -49,11 +49,13 @@ def mark_edge_margin(facts: Facts, subject: Subject) -> Value:
     read = (*edges, tip_diameter(facts, subject))
     near = derive("length", lambda *at: mark.edge_margins(*at)[0], *read)
     far = derive("length", lambda *at: mark.edge_margins(*at)[1], *read)
-    return min(near, far, key=lambda side: side.si)
+    nearest = min(near, far, key=lambda side: side.si)
+    side = _side((edges[0], edges[1]), facts, subject)
+    return nearest._replace(remark="; ".join(filter(None, (nearest.remark, side))))
 
 
 def mark_width(facts: Facts, subject: Subject) -> Value:
-    """Width that the rocker swept, m: the mark less its contact band."""
+    """Width that the rocker swept, m: the width of the mark less its contact band."""
     return width_of(facts, subject, last_mark(facts, subject))
 
 
@@ -71,9 +73,9 @@ def width_of(facts: Facts, subject: Subject, trial: Trial) -> Value:
 
 
 def lines_off_mark(facts: Facts, subject: Subject) -> Value:
-    """How far a contact line of the last trial lies outside that trial's mark, beyond both uncertainties, m.
+    """Distance of a contact line outside the mark of the same trial, beyond both uncertainties, m. Zero inside.
 
-    Zero inside. Not of a mark on a lifter that gives way: it does not reach to where the roller is at full lift.
+    It does not apply to a mark on a lifter that gives way, because that mark does not reach the line at full lift.
     """
     trial = last_mark(facts, subject)
     if trial.mark is None or trial.contacts is None or not trial.width_counts:
@@ -92,7 +94,10 @@ def lines_off_mark(facts: Facts, subject: Subject) -> Value:
 
 
 def roller_tip(facts: Facts, subject: Subject) -> Value:
-    """1 where the rocker's tip is a roller, 0 for a pad: a limit that only rollers have is multiplied by it."""
+    """1 if the tip of the rocker is a roller, 0 if it is a pad.
+
+    A limit that holds for rollers only is multiplied by it.
+    """
     return exact(float(is_roller(facts)), "count")
 
 
@@ -102,23 +107,25 @@ def is_roller(facts: Facts) -> bool:
 
 
 def retainer_contact(facts: Facts, subject: Subject) -> Value:
-    """1 where the rocker was found to touch the spring retainer, 0 where it clears."""
+    """1 if the rocker was found to touch the spring retainer, 0 if it is clear."""
     gap = facts.field("clearances.{valve}.rocker_to_retainer", subject)
-    return Value(float(gap.si <= 0), "count", {}, gap.places, "it touches" if gap.si <= 0 else "it clears")
+    return Value(
+        float(gap.si <= 0), "count", {}, gap.places, f"the rocker {'touches' if gap.si <= 0 else 'clears'} the retainer"
+    )
 
 
 _CHECKING = {"locked": "blocked"}
 
 
 def stand_ins(facts: Facts, subject: Subject) -> Value:
-    """How many checking parts (springs, lifter) were fitted in the trial that is judged."""
+    """Number of checking parts (springs, lifter) that were fitted in the trial that is judged."""
     trial = last_marked(trials(facts, subject))
     if not trial.springs or not trial.lifter:
         raise Undecided("springs and lifter used while measuring are missing in marks.yaml", (trial.place,))
     found = [word for word in (f"{trial.springs} springs",) if trial.springs == "checking"]
     runs = "hydraulic" if is_hydraulic(facts) else "solid"
     found += [f"{_CHECKING.get(trial.lifter, trial.lifter)} lifter"] if trial.lifter != runs else []
-    remark = f"no, {' and '.join(found)}" if found else "yes"
+    remark = f"last trial with {' and '.join(found)}, not with the parts to be run" if found else "yes"
     return Value(float(len(found)), "count", {}, (trial.place,), remark)
 
 

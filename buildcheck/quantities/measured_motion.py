@@ -28,7 +28,7 @@ In m; common practice, no published source.
 
 
 def lift_faults(facts: Facts, subject: Subject) -> Value:
-    """How many readings of a valve cannot follow the one before; the remark names them."""
+    """Number of lift readings of a valve that cannot follow the reading before; the finding names them."""
     places_of = [at for at in ("valve", "lifter") if has_entry(facts, subject, at)]
     if not places_of:
         raise NotApplicable(NOT_READ)
@@ -38,12 +38,12 @@ def lift_faults(facts: Facts, subject: Subject) -> Value:
 
 
 def measured_lift(facts: Facts, subject: Subject) -> Value:
-    """Full lift of the valve as read, with the lash that was in the train while reading, m."""
+    """Measured full lift of the valve, m, plus the lash while reading."""
     return _full_lift(facts, subject, "valve")
 
 
 def measured_lifter_lift(facts: Facts, subject: Subject) -> Value:
-    """Full lift of the lifter as read, m."""
+    """Measured full lift of the lifter, m."""
     return _full_lift(facts, subject, "lifter")
 
 
@@ -155,13 +155,13 @@ def _crossed(below: float, full: float, *numbers: float) -> float:
 
 
 def measured_centreline(facts: Facts, subject: Subject) -> Value:
-    """Centreline of a lobe as read, deg: after TDC for an intake, before TDC for an exhaust valve."""
+    """Measured centreline of a lobe, deg: after TDC for an intake valve, before TDC for an exhaust valve."""
     sign = 1.0 if subject.valve == "intake" else -1.0
     return derive("angle", lambda angle: turn(0.0, sign * angle), nose_angle(facts, subject))
 
 
 def measured_advance(facts: Facts, subject: Subject) -> Value:
-    """How far the cam is ahead of the centrelines on its card, deg, by the valves of a cylinder that were read."""
+    """Measured cam advance over the centrelines of the cam card, deg, from the valves of a cylinder that were read."""
     terms = [_ahead(facts, valve) for valve in _read_valves(facts, subject)]
     remark = "" if len(terms) == 2 else "from one valve: an error of the grind is not separated"
     return derive("angle", lambda *each: sum(each) / len(each), *terms, remark=remark)
@@ -182,13 +182,13 @@ def _read_valves(facts: Facts, subject: Subject) -> Sequence[Subject]:
 
 
 def advance_error(facts: Facts, subject: Subject) -> Value:
-    """Advance of the cam as read less the advance in cam.yaml (none if left out), deg."""
+    """Measured cam advance less the advance in cam.yaml (zero if it is left out), deg."""
     entered = facts.optional("cam.advance") or exact(0.0, "angle")
     return difference(facts.get("measured_advance", subject), entered)
 
 
 def lobe_separation_error(facts: Facts, subject: Subject) -> Value:
-    """Lobe separation as read less that of the card, degrees of cam."""
+    """Measured lobe separation less that of the cam card, deg of cam."""
     valves = _read_valves(facts, subject)
     if len(valves) < 2:
         raise NotApplicable("only one of its valves was read")
@@ -198,7 +198,7 @@ def lobe_separation_error(facts: Facts, subject: Subject) -> Value:
 
 
 def lift_lost(facts: Facts, subject: Subject) -> Value:
-    """Lobe lift × rocker ratio, less the lash while reading and less the valve lift as read, m."""
+    """Lobe lift times rocker ratio, less the lash while reading and less the measured valve lift, m."""
     read = facts.get("measured_lift", subject)
     lobe, ratio = facts.field("cam.{valve}.lobe_lift", subject), facts.field("rockers.ratio", subject)
     lash = motion_entry(facts, subject, "valve").lash
@@ -206,7 +206,7 @@ def lift_lost(facts: Facts, subject: Subject) -> Value:
 
 
 def measured_ratio(facts: Facts, subject: Subject) -> Value:
-    """Rocker ratio at the nose: valve lift plus lash over lifter lift, both as read."""
+    """Measured rocker ratio at full lift: valve lift plus lash over lifter lift."""
     for at in ("valve", "lifter"):
         if not has_entry(facts, subject, at):
             raise NotApplicable(NOT_READ if at == "valve" else "the lift of its lifter was not read")
@@ -216,13 +216,13 @@ def measured_ratio(facts: Facts, subject: Subject) -> Value:
 
 
 def ratio_error(facts: Facts, subject: Subject) -> Value:
-    """Rocker ratio as read over the ratio of its maker, less 1."""
+    """Measured rocker ratio over the ratio that the maker states, less 1."""
     ratios = facts.get("measured_ratio", subject), facts.field("rockers.ratio", subject)
     return derive("ratio", lambda read, written: read / written - 1, *ratios)
 
 
 def tdc_without_stop(facts: Facts, subject: Subject) -> Value:
-    """1 if crank angles were read on a wheel and top dead centre was not found by a piston stop, else 0."""
+    """1 if crank angles were read on a wheel and top dead centre was not found by a piston stop, 0 otherwise."""
     valves = facts.node("motion.valves")
     if valves is None:
         raise NotApplicable(NOT_READ)

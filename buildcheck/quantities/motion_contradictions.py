@@ -57,7 +57,7 @@ def _apart(curve: Value, single: Value) -> bool:
 
 def _finding(facts: Facts, name: str, curve: Value, single: Value, basis: str) -> Finding:
     expected, found = (show(one.si, "length", facts.system) for one in (curve, single))
-    return places_of(single, curve), f"{name}: expected {expected} from {basis}, found {found}"
+    return places_of(single, curve), f"{name}, expected {expected} from {basis}, found {found}"
 
 
 CHECKS: tuple[Callable[[Facts], Iterator[Finding]], ...] = (single_gaps, single_lifts)

@@ -54,26 +54,29 @@ class GapCurve(Record):
 
 
 def piston_gap_least(facts: Facts, subject: Subject) -> Value:
-    """Least gap between valve and piston over the lift curve, m."""
+    """Smallest gap between valve and piston over the lift curve, m."""
     return gap_curve(facts, subject).least
 
 
 def piston_gap_at(facts: Facts, subject: Subject) -> Value:
-    """Crank angle of the least gap, degrees after cylinder 1's firing TDC."""
+    """Crank angle of the smallest gap between valve and piston, deg after the firing TDC of cylinder 1."""
     found = gap_curve(facts, subject).at
     tdc = facts.get("firing_tdc", Subject(subject.cylinder))
     return found._replace(si=(found.si + 360 + tdc.si) % 720, parts={})
 
 
 def piston_gap_limit(facts: Facts, subject: Subject) -> Value:
-    """The limit of the gap between valve and piston that is in force, m."""
+    """Limit in force of the gap between valve and piston, m."""
     if not has_entry(facts, subject, "valve"):
         raise NotApplicable(NOT_READ)
     return facts.bound(PISTON_LIMIT, Subject(None, subject.valve))
 
 
 def drop_misfit(facts: Facts, subject: Subject) -> Value:
-    """By how much a drop differs most from the one that lift and slider-crank predict, beyond U; 0 if none does, m."""
+    """Largest difference between a measured drop and the drop predicted from lift and slider-crank, beyond U, m.
+
+    Zero if every drop agrees.
+    """
     found, engine = gap_curve(facts, subject), _engine(facts, subject)
     entry = usable(facts, subject, "valve")
     others = [one for one in _anchors(facts, subject, entry) if one.angle.si != found.anchor.angle.si]

@@ -29,7 +29,7 @@ TWO_HEIGHTS = (
 
 
 def mark_width_least(facts: Facts, subject: Subject) -> Value:
-    """The narrowest mark that a roller tip can leave, m."""
+    """Width of the narrowest mark that a roller tip can leave, m."""
     _roller_only(facts)
     arm, lift = facts.field("rockers.valve_arm"), gross_lift(facts, subject)
     return derive("length", rocker.mark_width_least, arm, lift)
@@ -50,7 +50,7 @@ def _fit(facts: Facts, subject: Subject) -> fitting.Fit:
 
 
 def height_error(facts: Facts, subject: Subject) -> Value:
-    """How far the pivot sits below its best height, m: positive too low; its sign may stay unknown."""
+    """Distance of the pivot below mid-lift height, m. Positive: the pivot is too low. Its sign can stay unknown."""
     _roller_only(facts)
     places = tuple(trial.place for trial in trials(facts, subject))
     if not any(trial.mark or trial.contacts for trial in trials(facts, subject)):

@@ -21,7 +21,7 @@ class OutOfReach(Undecided):
 
 
 def length_change_for_mark(facts: Facts, subject: Subject) -> Value:
-    """Change of pushrod length for the mark on a stud with nut, m: longer positive."""
+    """Change of pushrod length that corrects the mark on a stud with a nut, m. Positive: longer."""
     if not pivot_is_free(facts):
         raise NotApplicable("the pivot height is fixed: a shim moves this mark, a pushrod does not")
     refuse_off_heel(facts, subject)
@@ -75,7 +75,10 @@ def rocker_and_lean(facts: Facts, subject: Subject) -> tuple[Value, Value, Value
 
 
 def shim_for_mark(facts: Facts, subject: Subject) -> Value:
-    """Shim for the mark under a fixed rocker, m; negative: metal off, or a lash cap of as much."""
+    """Shim that corrects the mark under a fixed rocker, m.
+
+    Negative: remove as much metal, or fit a lash cap of that height.
+    """
     if pivot_is_free(facts):
         raise NotApplicable("the nut sets the pivot height: the pushrod length moves the mark")
     if not is_roller(facts):

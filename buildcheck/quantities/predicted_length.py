@@ -14,7 +14,7 @@ from buildcheck.units.quantity import show
 
 
 def predicted_length(facts: Facts, subject: Subject) -> Value:
-    """Pushrod length to expect from the baseline and what has changed since, m, at the baseline's preload."""
+    """Pushrod length to expect from the baseline and from what has changed since, m, at the preload of the baseline."""
     length = baseline(facts, subject)
     for _, part in contributed(facts, subject):
         length = plus(length, part)
@@ -47,9 +47,9 @@ def changes_since_baseline(facts: Facts, subject: Subject) -> list[Change]:
 
 
 def prediction_misfit(facts: Facts, subject: Subject) -> Value:
-    """How far the length asked differs from the one predicted beyond both uncertainties, m; zero within them.
+    """Difference between the required and the predicted length beyond both uncertainties, m. Zero within them.
 
-    Hydraulic lifters: both less the preload in them. Solid: both at the same lash.
+    Hydraulic lifters: both lengths without their preload. Solid lifters: both at the same lash.
     """
     predicted, required = (
         facts.get("predicted_length", Subject(None, subject.valve)),

@@ -12,7 +12,7 @@ from buildcheck.quantities.warm_engine import lash_at_assembly
 
 
 def lash_turns(facts: Facts, subject: Subject) -> Value:
-    """Turns by which the adjuster of the cold engine is backed off from zero lash to leave the lash stated."""
+    """Turns by which the adjuster of the cold engine is backed off from zero lash to leave the stated lash."""
     _solid_only(facts)
     sides = lash_at_assembly(facts, subject), facts.field("rockers.ratio", subject)
     per_turn = facts.get("preload_per_turn", subject)
@@ -20,7 +20,7 @@ def lash_turns(facts: Facts, subject: Subject) -> Value:
 
 
 def mark_width_running(facts: Facts, subject: Subject) -> Value:
-    """The narrowest that a roller can sweep as the engine runs, m: with the lash off the lift."""
+    """Width of the narrowest sweep of a roller while the engine runs, m: with the lash taken from the lift."""
     _solid_only(facts)
     if not is_roller(facts):
         raise NotApplicable("a pad tip has no narrowest mark: its mark is centred")

@@ -12,7 +12,10 @@ from buildcheck.quantities.pushrod_inclination import INCLINATION_UNTOLD, inclin
 
 
 def preload_per_turn(facts: Facts, subject: Subject) -> Value:
-    """Plunger travel for one turn of the adjuster past zero lash, m: a nut lowers the pivot, a screw is the rod's."""
+    """Distance that one turn of the adjuster past zero lash presses the plunger, m.
+
+    A nut lowers the pivot; a screw moves the pushrod.
+    """
     adjuster = facts.text("rockers.adjuster")
     if adjuster == "none":
         raise NotApplicable("there is no adjuster")
@@ -21,7 +24,7 @@ def preload_per_turn(facts: Facts, subject: Subject) -> Value:
 
 
 def preload_by_bolt(facts: Facts, subject: Subject) -> Value:
-    """Preload from a pedestal's bolt, m: its turns from zero lash to seated, by what each takes up."""
+    """Preload from the bolt of a pedestal, m: its turns from zero lash to seated, times what each turn presses."""
     turns = facts.optional("rockers.bolt_turns")
     if turns is None or not is_hydraulic(facts):
         raise NotApplicable("no bolt_turns are entered" if turns is None else "solid lifters have lash, not preload")

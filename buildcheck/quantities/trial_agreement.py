@@ -22,7 +22,7 @@ from buildcheck.units.quantity import show
 
 
 def trials_in_doubt(facts: Facts, subject: Subject) -> Value:
-    """1 where a valve's readings fit no height of the pivot, 0 where they agree; the remark names the trial."""
+    """1 if the readings of a valve fit no single pivot height, 0 if they agree; the finding names the trial."""
     if not is_roller(facts):
         raise NotApplicable("plain tips: each mark is judged by itself")
     own = trials(facts, subject)
@@ -35,7 +35,7 @@ def trials_in_doubt(facts: Facts, subject: Subject) -> Value:
     except ValueError as error:
         raise Undecided(str(error), places) from error
     if not found.inconsistent:
-        return Value(0.0, "count", {}, places, "they agree")
+        return Value(0.0, "count", {}, places, "the trials agree")
     if found.doubtful is not None and len(read) > 1:
         odd = fitted_trials(facts, subject)[found.doubtful]
         remark = f"trial {odd.number} disagrees with the others{_expectation(facts, subject, found.doubtful)}"
@@ -52,7 +52,7 @@ def trials_in_doubt(facts: Facts, subject: Subject) -> Value:
 
 
 def mark_moved(facts: Facts, subject: Subject) -> Value:
-    """1 where trials of different length left different marks under a fixed pivot, 0 where they did not."""
+    """1 if trials of different length left different marks under a fixed pivot, 0 if they did not."""
     if pivot_is_free(facts):
         raise NotApplicable("the nut sets the pivot height: the pushrod length moves the mark")
     pairs = [pair for pair in combinations(trials(facts, subject), 2) if _comparable(*pair)]
@@ -62,9 +62,9 @@ def mark_moved(facts: Facts, subject: Subject) -> Value:
     for one, other in pairs:
         moves = list(_differences(one, other))
         if surprising([move.si for move in moves], [max(move.expanded / 2, LEAST_STANDARD) for move in moves]):
-            remark = f"it moved between trials {one.number} and {other.number}"
+            remark = f"the mark moved between trials {one.number} and {other.number}"
             return Value(1.0, "count", {}, (other.place, one.place), remark)
-    return Value(0.0, "count", {}, (pairs[-1][1].place,), "it did not move")
+    return Value(0.0, "count", {}, (pairs[-1][1].place,), "the mark did not move")
 
 
 def _expectation(facts: Facts, subject: Subject, odd: int) -> str:

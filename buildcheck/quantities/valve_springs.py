@@ -12,7 +12,7 @@ SPRING = "heads.springs.{valve}"
 
 
 def spring_rate(facts: Facts, subject: Subject) -> Value:
-    """Rise of the spring's force for its compression, N/m: as written, else from its loads at two heights."""
+    """Rise of the spring force for each unit of compression, N/m: as entered, or from its loads at two heights."""
     written = facts.optional(f"{SPRING}.rate", subject)
     if written is not None:
         return written
@@ -22,7 +22,7 @@ def spring_rate(facts: Facts, subject: Subject) -> Value:
 
 
 def spring_rate_misfit(facts: Facts, subject: Subject) -> Value:
-    """Rate written less the one that the spring's two loads give, as a share of the latter."""
+    """Entered rate less the rate from the two loads of the spring, as a share of the latter."""
     written = facts.optional(f"{SPRING}.rate", subject)
     if written is None or facts.node(f"{SPRING}.other_load", subject) is None:
         raise NotApplicable("rate and both loads of the spring are not all entered")
@@ -30,7 +30,7 @@ def spring_rate_misfit(facts: Facts, subject: Subject) -> Value:
 
 
 def seat_force(facts: Facts, subject: Subject) -> Value:
-    """Spring force with the valve shut, N: as written, corrected where this valve's installed height differs."""
+    """Spring force with the valve closed, N: as entered, corrected if the installed height of this valve differs."""
     written = facts.field(f"{SPRING}.seat_force", subject)
     own = facts.optional(f"{SPRING}.installed_height", subject)
     usual = facts.optional(f"{SPRING}.installed_height", Subject(None, subject.valve))
@@ -41,22 +41,22 @@ def seat_force(facts: Facts, subject: Subject) -> Value:
 
 
 def seat_force_least(facts: Facts, subject: Subject) -> Value:
-    """Least spring force with the valve shut that the cam card states, N."""
+    """Smallest spring force with the valve closed that the cam card states, N."""
     return _required(facts, subject, "seat_force.at_least")
 
 
 def seat_force_most(facts: Facts, subject: Subject) -> Value:
-    """Most spring force with the valve shut that the cam's card allows, N."""
+    """Largest spring force with the valve closed that the cam card allows, N."""
     return _required(facts, subject, "seat_force.at_most")
 
 
 def open_force_most(facts: Facts, subject: Subject) -> Value:
-    """Most spring force at full lift that the cam's card allows, N."""
+    """Largest spring force at full lift that the cam card allows, N."""
     return _required(facts, subject, "open_force.at_most")
 
 
 def spring_load_loss(facts: Facts, subject: Subject) -> Value:
-    """Share of its load that the spring has lost since it was new, at the same height."""
+    """Share of its load that a spring has lost since it was new, at the same height."""
     new = facts.optional(f"{SPRING}.force_when_new", subject)
     if new is None:
         raise NotApplicable("force_when_new is not given, so the loss of the springs is unknown")
@@ -64,7 +64,7 @@ def spring_load_loss(facts: Facts, subject: Subject) -> Value:
 
 
 def solid_height_misfit(facts: Facts, subject: Subject) -> Value:
-    """Coil-bind height measured less the one that wire, coils and ends give, m."""
+    """Measured coil-bind height less the one calculated from wire, coils and ends, m."""
     wire, coils = (facts.optional(f"{SPRING}.{key}", subject) for key in ("wire", "coils"))
     if wire is None or coils is None:
         raise NotApplicable("wire and coils are not given: the solid height cannot be compared")

@@ -31,7 +31,10 @@ def _gross_lift(facts: Facts, subject: Subject) -> Value:
 
 
 def valve_lift(facts: Facts, subject: Subject) -> Value:
-    """Valve lift as the engine runs, m: of a solid lifter less its lash, a lift measured at zero lash too."""
+    """Valve lift while the engine runs, m.
+
+    For a solid lifter its lash is taken off, even if the lift was measured at zero lash.
+    """
     lift = gross_lift(facts, subject)
     if is_hydraulic(facts):
         return lift
@@ -39,15 +42,16 @@ def valve_lift(facts: Facts, subject: Subject) -> Value:
 
 
 def coil_bind_clearance(facts: Facts, subject: Subject) -> Value:
-    """Room left between the spring's coils at full lift, m."""
+    """Distance that the spring could still be compressed at full lift before its coils touch, m."""
     spring = [
         facts.field(f"heads.springs.{{valve}}.{key}", subject) for key in ("installed_height", "coil_bind_height")
     ]
-    return derive("length", springs.coil_bind_clearance, spring[0], facts.get("valve_lift", subject), spring[1])
+    room = derive("length", springs.coil_bind_clearance, spring[0], facts.get("valve_lift", subject), spring[1])
+    return room if room.si >= 0 else room._replace(remark="below zero: the coils bind before full lift")
 
 
 def retainer_to_seal_clearance(facts: Facts, subject: Subject) -> Value:
-    """Room left between spring retainer and stem seal at full lift, m; without a seal, to the top of the guide."""
+    """Distance between spring retainer and valve seal at full lift, m; without a seal, to the top of the guide."""
     shut = facts.field("clearances.{valve}.retainer_to_seal", subject)
     remark = "to the top of the guide, no seal is fitted" if has_no_seal(facts, subject) else ""
     return derive("length", springs.retainer_to_seal, shut, facts.get("valve_lift", subject), remark=remark)
@@ -66,13 +70,13 @@ def spring_force_open(facts: Facts, subject: Subject) -> Value:
 
 
 def pushrod_load(facts: Facts, subject: Subject) -> Value:
-    """Static load on the pushrod at full lift, N: open spring force × rocker ratio."""
+    """Static load on the pushrod at full lift, N: open spring force times rocker ratio."""
     force, ratio = facts.get("spring_force_open", subject), facts.field("rockers.ratio", subject)
     return derive("force", columns.pushrod_load, force, ratio)
 
 
 def pushrod_buckling_factor(facts: Facts, subject: Subject) -> Value:
-    """Buckling load of the pushrod over its static load; pinned ends, overall length."""
+    """Buckling load of the pushrod over its static load, with pinned ends and its overall length."""
     diameter, wall = facts.field("pushrods.diameter"), facts.field("pushrods.wall")
     length, load = facts.get("rod_length_overall", subject), facts.get("pushrod_load", subject)
     strength = facts.optional("pushrods.yield_strength")

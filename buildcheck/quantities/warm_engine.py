@@ -23,10 +23,10 @@ HEIGHTS_APART = 0.2
 
 
 def gap_growth(facts: Facts, subject: Subject) -> Value:
-    """How much wider the gap at the pushrod is in the warm engine, m: block, head and rod at running temperature.
+    """Growth of the gap at the pushrod in the warm engine, m, with block, head and pushrod at running temperature.
 
-    The tip rises with the pivot unless the stem's length, material and temperature are written; an exhaust stem
-    runs far hotter than its head, so that without them its gap cannot be determined.
+    The valve tip is assumed to rise with the pivot unless length, material and temperature of the stem are entered. An
+    exhaust stem runs far hotter than its head, so without them its gap cannot be determined.
     """
     assembly = facts.optional("build.temperatures.assembly") or ASSEMBLY
     running = facts.optional("build.temperatures.running") or RUNNING
@@ -49,7 +49,7 @@ def gap_growth(facts: Facts, subject: Subject) -> Value:
 
 
 def preload_hot(facts: Facts, subject: Subject) -> Value:
-    """Preload of the warm engine, m: it falls by what the gap grows."""
+    """Preload in the warm engine, m: the cold preload less the growth of the gap."""
     if not is_hydraulic(facts):
         raise NotApplicable("solid lifters have lash, not preload")
     gap = facts.get("gap_growth", Subject(None, subject.valve))
@@ -57,7 +57,10 @@ def preload_hot(facts: Facts, subject: Subject) -> Value:
 
 
 def lash_hot(facts: Facts, subject: Subject) -> Value:
-    """Lash at the valve of the warm engine, m: as it is where the card states it hot, else grown with the gap."""
+    """Lash at the valve of the warm engine, m.
+
+    It is as entered if the cam card states it hot, otherwise the cold lash plus the growth of the gap.
+    """
     lash = _lash_set(facts, subject)
     if stated_hot(facts):
         return lash

@@ -18,7 +18,7 @@ from buildcheck.yamlio.documents import Node
 
 
 def chosen_length(facts: Facts, subject: Subject) -> Value:
-    """Chosen pushrod length for a valve, m: as written, or what the order proposes."""
+    """Chosen pushrod length of a valve, m: the one entered, or the one that the order proposes."""
     own = facts.node("pushrods.chosen")
     if own is None:
         return proposed_length(facts, subject)
@@ -29,7 +29,7 @@ def chosen_length(facts: Facts, subject: Subject) -> Value:
 
 
 def preload(facts: Facts, subject: Subject) -> Value:
-    """How far the lifter's plunger is pressed down, m."""
+    """Distance that the plunger of the lifter is pressed down, m."""
     if not is_hydraulic(facts):
         raise NotApplicable("solid lifters have lash, not preload")
     if facts.text("rockers.adjuster") != "none":
@@ -44,7 +44,7 @@ def preload(facts: Facts, subject: Subject) -> Value:
 
 
 def rod_length_overall(facts: Facts, subject: Subject) -> Value:
-    """Overall length of the longest rod chosen for a valve or valve type, m: what buckles first."""
+    """Overall length of the longest pushrod chosen for a valve or valve type, m: the one that buckles first."""
     own = (
         [subject] if subject.cylinder else [other for other in facts.subjects("valve") if other.valve == subject.valve]
     )
@@ -56,7 +56,10 @@ def rod_length_overall(facts: Facts, subject: Subject) -> Value:
 
 
 def length_misfit(facts: Facts, subject: Subject) -> Value:
-    """How far the length chosen or proposed lies outside what the valve allows, m; a made length is its ideal."""
+    """Distance of the chosen or proposed length from the range that the valve allows, m.
+
+    Zero inside the range. If no stock length fits, it is the distance of the nearest stock length.
+    """
     known, unknown = requirements_of(facts)
     for other, reason in unknown:
         if other == subject:
@@ -86,9 +89,10 @@ def _assumed_as(facts: Facts, need: LengthRequirement, known: list[LengthRequire
 
 
 def lash(facts: Facts, subject: Subject) -> Value:
-    """Lash at the valve, m, cold or hot as the card states it: as set, or what a rod without adjuster leaves.
+    """Lash at the valve, m, cold or hot as the cam card states it.
 
-    A rod may be off by its maker's tolerance, which the rocker's ratio makes so much more at the valve.
+    It is as set, or as a pushrod without an adjuster leaves it. The tolerance of the pushrod, times the rocker ratio,
+    is part of its uncertainty.
     """
     if is_hydraulic(facts):
         raise NotApplicable("hydraulic lifters run without lash")
@@ -104,7 +108,10 @@ def lash(facts: Facts, subject: Subject) -> Value:
 
 
 def adjuster_position(facts: Facts, subject: Subject) -> Value:
-    """Where the chosen rod leaves the screw, m: from where it should stand, out towards the pushrod positive."""
+    """Distance of the adjusting screw from its design position, m, with the chosen pushrod.
+
+    Positive: screwed out towards the pushrod.
+    """
     if facts.text("rockers.adjuster") != "screw":
         raise NotApplicable("the rocker has no screw")
     position = minus(facts.get("length_asked", subject), facts.get("chosen_length", subject))
@@ -112,7 +119,7 @@ def adjuster_position(facts: Facts, subject: Subject) -> Value:
 
 
 def lash_tolerance(facts: Facts, subject: Subject) -> Value:
-    """How far the lash may be off, m: 0.002 in where it is not written (common practice, no published source)."""
+    """Tolerance of the lash, m: as entered, or 0.002 in (common practice, no published source)."""
     if is_hydraulic(facts):
         raise NotApplicable("hydraulic lifters run without lash")
     return facts.optional("cam.lash_tolerance") or exact(0.0000508, "length")

@@ -9,7 +9,7 @@ from buildcheck.core.value import NotApplicable, Value
 
 
 def idle_concessions(facts: Facts, subject: Subject) -> Value:
-    """How many concessions cover nothing; known once the rules that they speak of are judged."""
+    """Number of concessions that cover nothing. It is known once the rules that they name are judged."""
     if facts.node("concessions") is None:
         raise NotApplicable("there is no concessions.yaml")
     idle: tuple[IdleConcession, ...] = facts.once("idle_concessions", tuple)

@@ -18,7 +18,7 @@ TOLERANCE = exact(0.002 * 0.0254, "length")
 
 
 def delivered_run_out(facts: Facts, subject: Subject) -> Value:
-    """The worst run-out among the rods delivered, m."""
+    """Largest run-out among the delivered pushrods, m."""
     read = [(entry, entry.get("run_out")) for entry in _entries(facts)]
     known = [facts.reading(run_out, "length") for _, run_out in read if run_out is not None]
     if len(known) < len(read):
@@ -27,7 +27,7 @@ def delivered_run_out(facts: Facts, subject: Subject) -> Value:
 
 
 def delivered_off_order(facts: Facts, subject: Subject) -> Value:
-    """How far the worst rod delivered is off the nearest length ordered, m."""
+    """Largest difference between a delivered pushrod and the nearest ordered length, m."""
     apart = [(minus(length, _ordered(_nearest(facts, length))), length) for _, length in _delivered(facts)]
     worst, length = max(apart, key=lambda pair: abs(pair[0].si))
     side = "longer" if worst.si > 0 else "shorter"
@@ -38,12 +38,15 @@ def delivered_off_order(facts: Facts, subject: Subject) -> Value:
 
 
 def delivery_tolerance(facts: Facts, subject: Subject) -> Value:
-    """How far a delivered rod may be off its length, m: its maker's tolerance, else 0.002 in."""
+    """Largest difference allowed between a delivered pushrod and its length, m.
+
+    It is the tolerance of the maker, or 0.002 in (common practice, no published source).
+    """
     return facts.optional("pushrods.length_tolerance") or TOLERANCE
 
 
 def rods_short(facts: Facts, subject: Subject) -> Value:
-    """How many of the rods that the valves need were not delivered, spares left aside."""
+    """Number of pushrods that the valves need and that were not delivered; spares are not counted."""
     delivered, required = list(_delivered(facts)), required_order(facts)
     if not required.lines:
         raise Undecided("the order cannot be determined yet")

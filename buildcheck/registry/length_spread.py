@@ -19,7 +19,7 @@ from buildcheck.units.quantity import show
 
 
 def length_spread(facts: Facts, subject: Subject) -> Value:
-    """Range of the lengths asked by the measured valves of a type, m: the longest less the shortest."""
+    """Range of the required lengths of the measured valves of a type, m: the longest less the shortest."""
     known = required_lengths(facts, subject)
     if len(known) < 2:
         raise NotApplicable("fewer than two lengths of this valve type are determined")
@@ -37,7 +37,7 @@ def ends_of_spread(facts: Facts, subject: Subject) -> list[Subject]:
 
 
 def length_spread_estimate(facts: Facts, subject: Subject) -> Value:
-    """Range to expect of the required lengths of all valves of a type, m, estimated from every measured length."""
+    """Expected range of the required lengths of all valves of a type, m, estimated from the measured ones."""
     values = [value.si for value in required_lengths(facts, subject).values()]
     if len(values) < 2:
         raise NotApplicable("fewer than two lengths of this valve type are determined")
@@ -52,12 +52,15 @@ def length_spread_estimate(facts: Facts, subject: Subject) -> Value:
         "length",
         {f"{FEW_READINGS if len(values) < valves else 'scatter'} {subject.key}": uncertainty},
         _all_places(facts, subject),
-        f"from {len(values)} of {valves} valves, {freedom} degrees of freedom",
+        f"from {len(values)} of {valves} valves",
     )
 
 
 def bank_step(facts: Facts, subject: Subject) -> Value:
-    """Difference between the banks' mean required lengths, m; its uncertainty from the scatter within the banks."""
+    """Difference between the mean required lengths of the banks, m.
+
+    Its uncertainty comes from the scatter within the banks.
+    """
     known = required_lengths(facts, subject)
     banks = spread.by_bank([value.si for value in known.values()], [bank_of(facts, other.cylinder) for other in known])
     if len(banks) < 2:
@@ -80,7 +83,7 @@ def bank_step(facts: Facts, subject: Subject) -> Value:
 
 
 def length_outlier(facts: Facts, subject: Subject) -> Value:
-    """1 if this valve's required length does not belong among those of its type, 0 if it does."""
+    """1 if the required length of this valve is an outlier among those of its type, 0 if it is not."""
     known = required_lengths(facts, subject)
     if subject not in known:
         raise NotApplicable("its length cannot be determined yet; only determined lengths are compared")
@@ -100,7 +103,7 @@ def _entered(facts: Facts, subject: Subject, known: Mapping[Subject, Value]) -> 
     if own is None or not others:
         return f"disagrees with the other {len(known) - 1}"
     low, high = (show(si, "length", facts.system) for si in (others[0], others[-1]))
-    return f"{show(own, 'length', facts.system)} entered, {low} to {high} on the other {len(others)}"
+    return f"length {show(own, 'length', facts.system)} entered, {low} to {high} on the other {len(others)}"
 
 
 def _outliers(facts: Facts, known: Mapping[Subject, Value]) -> spread.Outliers:
@@ -128,7 +131,7 @@ def _all_places(facts: Facts, subject: Subject) -> tuple[Place, ...]:
 
 
 def repeats_worse_than_usual(facts: Facts, subject: Subject) -> Value:
-    """1 if this build's repeats scatter more than the shop's usually do (F test, 1 %), 0 if they do not."""
+    """1 if the repeats of this build scatter more than those of the shop usually do (F test, 1 %), 0 if they do not."""
     pairs = compared_repeats(facts)
     if not pairs:
         raise NotApplicable("no repeats of a gauge and reader with a known usual repeatability")
@@ -145,19 +148,19 @@ def repeats_worse_than_usual(facts: Facts, subject: Subject) -> Value:
 
 
 def valve_measured(facts: Facts, subject: Subject) -> Value:
-    """1 where the valve has a trial in marks.yaml, 0 where it is taken to be as others."""
+    """1 if the valve has a trial in marks.yaml, 0 if it is assumed to match the others."""
     marks = facts.node("marks.valves")
     if marks is None:
         raise facts.missing("marks.valves")
     done = measured(facts, subject)
     void = [] if done else void_readings(facts, subject)
-    remark = "measured" if done else "no, its length is assumed from the other valves"
-    remark = f"readings void, {void[-1].reason}; its length is assumed from the other valves" if void else remark
+    remark = "measured" if done else "not measured, length assumed from the other valves"
+    remark = f"readings void, {void[-1].reason}; length assumed from the other valves" if void else remark
     return Value(float(done), "count", {}, (marks.place,), remark)
 
 
 def cylinders_to_measure(facts: Facts, subject: Subject) -> Value:
-    """How many cylinders, and banks, still lack a measured valve of this type before an order can be trusted."""
+    """Number of cylinders and banks that still need a measured valve of this type before an order can be trusted."""
     block, marks = facts.node("block.cylinders"), facts.node("marks.valves")
     if block is None or marks is None:
         raise facts.missing("block.cylinders" if block is None else "marks.valves")

@@ -38,8 +38,15 @@ class Repository(Record):
 
     @property
     def rule_pages(self) -> str:
-        """Address under which each rule has a page by its id; empty if the team has none."""
+        """Address of the page of each rule, as written; empty if the team names none."""
         return self.config.word("rule_pages") if self.config is not None else ""
+
+    def rule_page(self, rule: str) -> str:
+        """Address of the page of a rule; empty if the team names none."""
+        pages = self.rule_pages
+        if "{rule}" in pages:
+            return pages.replace("{rule}", rule)
+        return f"{pages.rstrip('/')}/{rule}" if pages else ""
 
     def listed(self, key: str) -> list[Node]:
         """A list of the settings; empty where it is not written."""

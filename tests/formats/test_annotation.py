@@ -80,7 +80,7 @@ def test_what_is_found_in_a_shared_part_says_of_which_build(
     assert main(["check", "--format", form]) == 1
     expected = capsys.readouterr().out.replace("\\", "")
     assert [
-        f"engines/{build}: intake" in expected and "Coil-bind clearance" in expected for build in ("one", "two")
+        f"engines/{build}, intake" in expected and "coil-bind clearance" in expected for build in ("one", "two")
     ] == [
         True,
         True,
@@ -90,7 +90,7 @@ def test_what_is_found_in_a_shared_part_says_of_which_build(
 def test_a_place_in_the_build_itself_needs_no_name() -> None:
     assert Place("marks.yaml").qualify("engines/one", "off the tip") == "off the tip"
     assert Place("..yaml").qualify("engines/one", "off the tip") == "off the tip"
-    assert Place("../../parts/s.yaml").qualify("engines/one", "binds") == "engines/one: binds"
+    assert Place("../../parts/s.yaml").qualify("engines/one", "binds") == "engines/one, binds"
 
 
 def test_a_format_as_the_developers_page_describes_it_meets_only_safe_texts(tmp_path: Path) -> None:

@@ -61,7 +61,7 @@ def test_nothing_but_annotations_is_said(done: Run) -> None:
 
 
 def test_harm_is_shown_as_written(done: Run) -> None:
-    title = one_line(done.context.rules["harm"].title)
+    title = one_line(done.context.rules["harm"].title)[1:]
     assert [c for c in commands(done) if title in c.data and c.properties["title"] == "harm"]
 
 

@@ -26,6 +26,11 @@ def test_timing_of_a_published_question():
     assert cam.intake_closes(242, 108) == 49
 
 
+def test_the_centreline_lies_midway_between_equal_lifts():
+    """Own arithmetic: equal lifts at 40 BTDC and 60 ABDC of one intake give a centreline of 100 ATDC."""
+    assert (cam.intake_opens(280, 100), cam.intake_closes(280, 100)) == (40, 60)
+
+
 def test_advance_brings_every_event_earlier_and_keeps_overlap():
     moved = [
         cam.intake_opens(270, 108, 4) - cam.intake_opens(270, 108),

@@ -68,6 +68,16 @@ def test_piston_position(crank, below):
     assert c.piston_position(100, 200, -crank) == pytest.approx(below, abs=5e-7)
 
 
+def test_piston_velocity_of_a_worked_example():
+    """Piston velocity: connecting rod 7, crank 5, 200 rev/min, 60 deg: -7914.8 length units a minute.
+
+    From a secondary source: arithmetic, checked against a worked forum example, which prints a rounded -7917.
+    """
+    step = 1e-4
+    for_each_degree = (c.piston_position(10, 7, 60 + step) - c.piston_position(10, 7, 60 - step)) / (2 * step)
+    assert -for_each_degree * 360 * 200 == pytest.approx(-7914.8, abs=0.05)
+
+
 @pytest.mark.parametrize("crank", range(5, 360, 25))
 def test_piston_position_keeps_the_pushrod_as_long_as_it_is(crank):
     pin_x, pin_y = 50 * sin(radians(crank)), 50 * cos(radians(crank))

@@ -19,6 +19,12 @@ def test_t_agrees_with_scipy(freedom: float) -> None:
         assert distributions.t_quantile(share, freedom) == expected
 
 
+@pytest.mark.parametrize(("freedom", "factor"), [(1, 12.706), (2, 4.303), (30, 2.042)])
+def test_printed_t_factors(freedom: float, factor: float) -> None:
+    """NIST/SEMATECH e-Handbook 1.3.6.7.2: t of 95 % between both tails."""
+    assert distributions.t_quantile(0.975, freedom) == pytest.approx(factor, abs=5e-4)
+
+
 @pytest.mark.parametrize("freedom", FREEDOMS)
 def test_chi_square_agrees_with_scipy(freedom: float) -> None:
     for value in (0.0, 0.01, 1.0, 7.5, 40.0, 300.0):

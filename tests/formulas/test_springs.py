@@ -56,6 +56,26 @@ def test_ten_per_cent_of_load_loss_is_the_limit_for_use():
     assert springs.load_loss(200.0, 204.0) == pytest.approx(-0.02)
 
 
+def test_rates_of_a_printed_valve_spring_agree_by_two_loads_by_free_length_and_by_wire():
+    """US Department of the Army, TM 10-4320-344-24, Table 4-1, the middle of each printed range.
+
+    48 lb at 1.492 in, 137 lb at 1.082 in, free length 1.712 in, 6 coils of .172 in, outside 1.294 in. The modulus,
+    11.5e6 psi, and squared and ground ends are from memory.
+    """
+    by_loads = springs.rate_from_two_loads(48.0, 1.492, 137.0, 1.082)
+    assert by_loads == pytest.approx(217.1, abs=0.05)
+    assert springs.rate_from_two_loads(0.0, 1.712, 48.0, 1.492) == pytest.approx(by_loads, rel=0.01)
+    assert springs.force_open(48.0, by_loads, 1.492 - 1.082) == pytest.approx(137.0)
+    assert springs.rate_from_wire(0.172, 1.294, 6, "squared ground", 11.5e6) == pytest.approx(by_loads, rel=0.03)
+    assert springs.solid_height(0.172, 6, "squared ground") < 1.082
+
+
+@pytest.mark.parametrize(("load", "lost"), [(43.9, 4.39), (81.4, 8.14), (134.2, 13.42)])
+def test_a_printed_wear_limit_is_ten_per_cent_of_the_load_at_full_lift(load, lost):
+    """US Department of the Army, TM 9-2815-220-24, WP 0145 00: wear limits of inner, intermediate and outer spring."""
+    assert springs.load_loss(load, load - lost) == pytest.approx(0.1, abs=5e-4)
+
+
 def test_lash_comes_off_the_lift_at_the_valve():
     assert springs.valve_lift(0.300, 1.6, 0.020) == pytest.approx(0.460)
 

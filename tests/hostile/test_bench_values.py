@@ -64,7 +64,7 @@ def test_a_pedestal_without_an_adjuster_is_fixed_and_its_order_requires_it(call:
     rockers = (build / "rockers.yaml").read_text(encoding="utf-8")
     (build / "rockers.yaml").write_text(rockers.replace("adjuster: none\n", "\n"))
     assert result() == expected
-    assert "cannot be determined: adjuster is missing in rockers.yaml [length-orderable]" in call("check", build).out
+    assert "cannot be determined. adjuster is missing in rockers.yaml [length-orderable]" in call("check", build).out
 
 
 PAD_TIP_MARK = ("marks.yaml", "from: 1.40 mm, to: 5.75 mm")
@@ -83,7 +83,7 @@ def test_a_lift_that_the_arm_cannot_follow_blocks_the_order(lift: str, call: Cal
     build = pad_tip(tmp_path, "cam.yaml", r"lobe_lift: \S+ mm", f"lobe_lift: {lift}")
     every_command(call, build)
     result = json.loads(call("check", build, "--format", "json", "--stage", "planning").out)["builds"][0]["results"]
-    refused = [one for one in result if "the rocker's arm is too short" in one["message"] and one["blocks"]]
+    refused = [one for one in result if "rocker's arm is too short" in one["message"] and one["blocks"]]
     assert ("length-orderable" in {one["rule"] for one in refused}) == (lift in ("65.0 mm", "48.5 mm"))
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from good_builds import warned
-from typing_errors import REASONS, UNNOTICED, TypingError, all_errors, documented, outcome
+from typing_errors import REASONS, UNNOTICED, TypingError, all_errors, documented, figures, outcome, times
+from written_values import BUILDS
 
 ALL = all_errors()
 
@@ -16,6 +17,15 @@ def test_a_sample_of_typing_errors_is_noticed_unless_the_page_lists_it() -> None
     sample = ALL[::149]
     assert len(sample) > 20
     assert {_key(error) for error in sample if outcome(error) == UNNOTICED} <= documented()
+
+
+def test_the_page_counts_them_all() -> None:
+    errors, values, builds, *found, share = figures()
+    counted = (len(ALL), len({error.value for error in ALL}), len(BUILDS))
+    assert (errors, values, builds) == counted, "run: python tests/robustness/typing_errors.py"
+    assert sum(found) == errors
+    assert share == round(100 * (1 - found[-1] / errors), 1)
+    assert sum(times()) == found[-1]
 
 
 def test_what_the_page_lists_passes_and_has_a_reason() -> None:

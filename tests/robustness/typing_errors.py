@@ -6,6 +6,7 @@ that pass into docs/robustness.md.
 
 from __future__ import annotations
 
+import re
 import sys
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -145,6 +146,18 @@ def documented() -> set[tuple[str, str]]:
     """The fields and mistakes that docs/robustness.md lists as unnoticed."""
     rows = [line.split("|")[1:3] for line in _between(DOCUMENT.read_text(encoding="utf-8")) if line.startswith("| `")]
     return {(field.strip(" `"), mistake.strip()) for field, mistakes in rows for mistake in mistakes.split(",")}
+
+
+def figures() -> list[float]:
+    """What the page counts: errors, values, builds; refused, blocked, warned, unnoticed; and the share noticed, %."""
+    (line,) = [line for line in _between(DOCUMENT.read_text(encoding="utf-8")) if " typing errors in " in line]
+    return [float(number) for number in re.findall(r"\d+(?:\.\d+)?(?=[ )])", line)]
+
+
+def times() -> list[int]:
+    """How often each listed error passes, as the page has it."""
+    rows = [line.split("|") for line in _between(DOCUMENT.read_text(encoding="utf-8")) if line.startswith("| `")]
+    return [int(row[3]) for row in rows]
 
 
 def _between(text: str) -> list[str]:

@@ -12,6 +12,7 @@ from buildcheck.output.compare.moved_gaps import MovedGap, moved_gaps
 from buildcheck.output.compare.moved_lifts import MovedLift, moved_lifts
 from buildcheck.output.compare.moved_marks import MovedMark, moved_marks
 from buildcheck.output.compare.verdict_changes import VerdictChange
+from buildcheck.output.finding_wording import capitalised
 from buildcheck.output.markdown import md
 from buildcheck.output.wording import counted
 from buildcheck.record import replace
@@ -133,7 +134,7 @@ def _blockers(change: Change, links: Links, indent: str = "") -> tuple[Item, ...
     items: list[Item] = []
     for flip in leading(change):
         head = f"{indent}- ✗ **{flip.rule}**, {md(verdict_line(flip))}"
-        items.append((f"{head}. {md(flip.finding)} ({links.at(flip.place, change.folder)})", head, ""))
+        items.append((f"{head}. {md(capitalised(flip.finding))} ({links.at(flip.place, change.folder)})", head, ""))
     followers = [flip.rule for flip in change.verdict_changes if flip.newly_blocks and flip.follows]
     if followers:
         items.append((f"{indent}- ✗ Follows from these: {md(', '.join(dict.fromkeys(followers)))}", ""))

@@ -16,6 +16,7 @@ from buildcheck.output.compare.compare_wording import (
 )
 from buildcheck.output.compare.comparison import Change
 from buildcheck.output.compare.fitted_text import Section
+from buildcheck.output.finding_wording import capitalised
 from buildcheck.output.markdown import md
 
 _NAMED = 3
@@ -61,7 +62,7 @@ def _inputs(change: Change, links: Links) -> Iterator[str]:
 def _verdicts(change: Change, links: Links) -> Iterator[str]:
     for flip in change.verdict_changes:
         if not flip.is_neutral and not flip.newly_blocks:
-            yield f"**{flip.rule}**, {md(verdict_line(flip))}. {md(flip.finding)}"
+            yield f"**{flip.rule}**, {md(verdict_line(flip))}. {md(capitalised(flip.finding))}"
     yield from map(md, neutral_text(change.verdict_changes))
 
 

@@ -54,9 +54,10 @@ def applies_lines(rule: Rule) -> Iterator[str]:
 
 def fix_lines(rule: Rule) -> Iterator[str]:
     """What to do, for each build that a variant fits."""
-    for fix in rule.fixes:
+    for number, fix in enumerate(rule.fixes):
         when = " and ".join(f"{path} is {' or '.join(values)}" for path, values in fix.when.items())
-        yield f"what to do{f' if {when}' if when else ''}: {fix.text}"
+        condition = f" if {when}" if when else " otherwise" if number else ""
+        yield f"what to do{condition}: {fix.text}"
 
 
 def limit_lines(rule: Rule, limits: Limits) -> Iterator[str]:

@@ -31,7 +31,7 @@ def _ticks() -> Iterator[str]:
         (x, y), (to_x, to_y) = _at(angle, RIM), _at(angle, RIM + (6 if long else 3))
         yield f'<line x1="{x:.1f}" y1="{y:.1f}" x2="{to_x:.1f}" y2="{to_y:.1f}" stroke="#000"/>'
         if long:
-            x, y = _at(angle, RIM + 11)
+            x, y = _at(angle, RIM + 13)
             text = "TDC" if angle == 0 else str(angle)
             yield f'<text x="{x:.1f}" y="{y + 2.5:.1f}" font-size="7" text-anchor="middle">{text}</text>'
 
@@ -60,7 +60,8 @@ def mark_key(roller: bool) -> str:
     ]
     if roller:
         for number, (name, x) in enumerate((("line, valve closed", CLOSED), ("line, full lift", OPEN))):
-            parts.append(f'<path d="M{x} {TOP}v{TIP}" stroke="#000" stroke-width="2" stroke-dasharray="5 3"/>')
+            dashes = ' stroke-dasharray="5 3"' if x == OPEN else ""
+            parts.append(f'<path d="M{x} {TOP}v{TIP}" stroke="#000" stroke-width="2"{dashes}/>')
             parts += _length(name, x, TOP + TIP + 56 + 20 * number)
     return "".join([*parts, "</svg>"])
 

@@ -74,7 +74,7 @@ def free_and_fixed_pivot() -> Drawing:
         text(130, 18, "free: stud and nut", weight="bold"), text(390, 18, "fixed: pedestal", weight="bold"),
         box(122, 40, 16, 130, "#ccc"), area("M60 104Q130 72 200 104L200 116Q130 88 60 116Z", "#fff"),
         box(106, 62, 48, 24), box(20, 170, 220, 18, "#ccc"),
-        area("M320 82Q390 50 460 82L460 94Q390 66 320 94Z", "#fff"), area("M366 96H414L424 160H356Z", "#fff"),
+        area("M320 82Q390 50 460 82L460 94Q390 66 320 94Z", "#fff"), area("M374 74Q390 68 406 74L424 160H356Z", "#fff"),
         box(350, 160, 80, 10, "#000"), box(280, 170, 220, 18, "#ccc"), text(438, 168, "shim", "start"),
         text(130, 208, "the nut sets the height;"), text(130, 224, "the pushrod length sets the mark"),
         text(390, 208, "only a shim moves the mark;"), text(390, 224, "the pushrod sets preload or lash"),
@@ -87,17 +87,18 @@ def slack_and_tight() -> Drawing:
     """A trial with clearance, one at zero lash and one that is too long."""
     parts = []
     states = (
-        ("slack", 12, "clearance: too short"),
-        ("zero lash", 0, "clearance just gone"),
-        ("tight", -10, "too long"),
+        ("slack", 14, 0, "clearance: too short"),
+        ("zero lash", 0, 0, "clearance just gone"),
+        ("tight", 0, 12, "too long"),
     )
-    for number, (name, gap, words) in enumerate(states):
-        x = PANEL * number + PANEL / 2
-        parts += [text(x, 18, name, weight="bold"), area(f"M{x - 60:g} 48h120v16h-36q-24 26 -48 0h-36Z", "#fff")]
-        parts += [disc(x, 78 + gap, 12, "#ccc"), box(x - 6, 89 + gap, 12, 80 - gap, "#ccc"), text(x, 208, words)]
-        parts += [box(x - 26, 160, 52, 28), text(x + 32, 180, "lifter", "start")]
-        if gap < 0:
-            parts.append(stroke(f"M{x - 50:g} 44v-16m-5 7l5 -7l5 7", 1.5))
+    for number, (name, gap, lift, words) in enumerate(states):
+        x, ball = PANEL * number + PANEL / 2, 76 + gap - lift
+        rocker = area(f"M{x - 60:g} {48 - lift}h120v30h-36a24 16 0 0 0 -48 0h-36Z", "#fff")
+        parts += [text(x, 18, name, weight="bold"), rocker, disc(x, ball, 14, "#ccc"), text(x, 208, words)]
+        parts += [box(x - 6, ball + 13, 12, 147 - ball, "#ccc"), box(x - 26, 160, 52, 28)]
+        parts.append(text(x + 32, 180, "lifter", "start"))
+        if lift:
+            parts.append(stroke(f"M{x - 72:g} 70v-30m-5 7l5 -7l5 7", 1.5))
     alt = (
         "Three pushrods under a rocker. Slack: a gap above the ball. Zero lash: the ball just touches. Tight: the "
         "pushrod lifts the rocker, which presses the plunger down or opens the valve."

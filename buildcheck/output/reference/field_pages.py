@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
@@ -61,7 +62,7 @@ def results_page() -> Iterator[str]:
     yield ""
     yield "The JSON of the other commands names its schema too, under `schema`, and the version under `version`:"
     yield "`buildcheck:plan:1`, `buildcheck:advice:1`, `buildcheck:what-if:1` and `buildcheck:comparison:1`."
-    yield "For example: `buildcheck schemas --print buildcheck:plan:1`."
+    yield "`buildcheck schemas --print ID` prints each of them."
     yield from ("", *key_table(schema_by_id(RESULTS)))
 
 
@@ -116,9 +117,9 @@ def _enter(schema: Schema, definitions: Schema) -> str:
         return "amount"
     schema = {**schema, **resolved(_branch(schema), definitions)}
     if "const" in schema:
-        return f"`{schema['const']}`"
+        return f"`{json.dumps(schema['const']).strip(chr(34))}`"
     if "enum" in schema:
-        return " or ".join(f"`{md(word)}`" for word in schema["enum"])
+        return " or ".join(f"`{word}`" for word in schema["enum"])
     if "format" in schema:
         return str(schema["format"])
     types = schema.get("type", "any")

@@ -11,11 +11,22 @@ from buildcheck.output.reference.drawings import DRAWINGS
 
 ILLUSTRATED = MappingProxyType(
     {
+        "adjustable checking pushrod": "turns",
         "base circle": "base-circle",
+        "coil bind": "valve-spring",
+        "concession": "concession",
         "contact line": "contact-lines",
         "gauge length": "pushrod-lengths",
+        "installed height": "valve-spring",
+        "lash cap": "lash-cap",
         "mid-lift": "pivot-heights",
+        "overall length": "pushrod-lengths",
         "pivot": "free-and-fixed-pivot",
+        "retainer to seal": "valve-spring",
+        "shim": "shim",
+        "stage": "stages",
+        "turns": "turns",
+        "undecided": "undecided",
         "witness mark": "reading-a-mark",
         "zero lash": "slack-and-tight",
     }

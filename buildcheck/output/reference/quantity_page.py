@@ -61,11 +61,16 @@ def _texts(function: Callable[..., Any]) -> list[str]:
 
 def _paragraphs(function: Callable[..., Any]) -> Iterator[str]:
     """The description for a builder: inputs, result and source each start a paragraph of their own."""
-    texts = [" ".join(text.replace("``", "").split()) for text in _texts(function) if not text.startswith(">>>")]
+    texts = [_plain(text) for text in _texts(function) if not text.startswith(">>>")]
     for number, text in enumerate(_split(texts)):
         yield from ([""] if number else [])
         word = next((word for word in _HEADINGS if text.startswith(word)), "")
         yield f"{_HEADINGS[word]} {md(text.removeprefix(word).strip())}" if word else md(text)
+
+
+def _plain(text: str) -> str:
+    """A text without the marks and the words of Python."""
+    return re.sub(r"\b(?:Raises )?(?:ValueError|Contradiction)\b", "Refused", " ".join(text.replace("``", "").split()))
 
 
 def _split(texts: Iterable[str]) -> Iterator[str]:

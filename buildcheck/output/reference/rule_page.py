@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 
+from buildcheck.core.subject import BUILD
 from buildcheck.output.explain.explain_rule import applies_lines, control_lines, fix_lines, limit_lines, undecided_lines
 from buildcheck.output.finding_wording import result_text
 from buildcheck.output.markdown import md
 from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.rules.limits import Limits
-from buildcheck.rules.rule import Example, Rule
+from buildcheck.rules.rule import Example, Limit, Rule
 from buildcheck.rules.rule_examples import example_result
 
 _POSITION = re.compile(r":\d+:\d+\)")
@@ -56,8 +57,15 @@ def _items(lines: Iterable[str]) -> Iterator[str]:
 
 def _own_limit(rule: Rule) -> Iterator[str]:
     yield "In `buildcheck.yaml` for every build of a team, or in `build.yaml` for one build; the report lists it:"
-    sides = ", ".join(f"{side}: {bound.text}" for side, bound in rule.bounds.items())
+    sides = ", ".join(f"{side}: {_written(bound)}" for side, bound in rule.bounds.items())
     yield from ("", "```yaml", "limits:", f"  {rule.id}: {{{sides}, because: the reason in words}}", "```")
+
+
+def _written(bound: Limit) -> str:
+    """A bound as the settings take it: for each valve type in braces, and quoted if a brace is part of it."""
+    if "" not in bound.trees:
+        return re.sub(r"(intake|exhaust) ", r"\1: ", f"{{{bound.text}}}")
+    return f'"{bound.text}"' if "{" in bound.text else bound.text
 
 
 def _caution(rule: Rule) -> Iterator[str]:
@@ -81,7 +89,7 @@ def _examples(rule: Rule) -> Iterator[str]:
     for example in rule.examples:
         result = example_result(rule, example)
         given = "<br>".join(f"`{name}`: {md(value)}" for name, value in example.given.items()) or "nothing"
-        text = result_text(rule, result, _system(example))
+        text = result_text(rule, result._replace(subject=BUILD), _system(example))
         yield f"| {given} | {RESULT_WORDS[result.kind]} | {md(text)} |"
 
 

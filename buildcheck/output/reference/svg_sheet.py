@@ -62,3 +62,9 @@ def dimension(left: float, right: float, y: float, words: str) -> Iterable[str]:
     """A length between two points of one height, with its name below."""
     yield stroke(f"M{left:g} {y:g}H{right:g}M{left:g} {y - 5:g}v10M{right:g} {y - 5:g}v10", 1)
     yield text((left + right) / 2, y + 15, words)
+
+
+def height(x: float, top: float, bottom: float, words: str, anchor: str = "start") -> Iterable[str]:
+    """A length between two heights, with its name beside it."""
+    yield stroke(f"M{x:g} {top:g}V{bottom:g}M{x - 5:g} {top:g}h10M{x - 5:g} {bottom:g}h10", 1)
+    yield text(x + (10 if anchor == "start" else -10), (top + bottom) / 2 + 5, words, anchor)
