@@ -19,7 +19,6 @@ from buildcheck.core.value import Contradiction, NotApplicable, Undecided
 from buildcheck.record import replace
 from buildcheck.yamlio.documents import Node
 
-
 NONE_OF_ITS_TYPE = Cause("cylinders_to_measure", BUILD)
 """Why a valve has no readings and no others to match; its subject is the valve type."""
 
