@@ -195,5 +195,5 @@ def usable(facts: Facts, subject: Subject, at: str) -> MotionEntry:
 def missing_lift(entry: MotionEntry) -> Missing:
     """What is needed if there are drops alone."""
     cranks = ", ".join(one.word("crank") for one in _items(entry.node.get("readings")))
-    text = f"drops were read without lift (crank {cranks}): read the lift every 5 deg around the overlap"
+    text = f"without lift a drop is the gap at crank {cranks} alone: read the lift every 5 deg around the overlap"
     return Missing(MissingInput(text, "motion.valves.readings.lift"), (entry.node.place,))
