@@ -88,9 +88,15 @@ def _index(state: State | None) -> int:
 
 def motion_entries(facts: Facts, subject: Subject) -> list[Node]:
     """The entries of one valve in motion.yaml, wherever the indicator was and whatever state they name."""
-    own = (str(subject.cylinder), subject.valve)
-    valves = _items(facts.node("motion.valves"))
-    return [node for node in valves if (node.word("cylinder"), node.word("valve")) == own]
+    by_valve: dict[tuple[str, str], list[Node]] = facts.once("motion entries", lambda: _by_valve(facts))
+    return by_valve.get((str(subject.cylinder), subject.valve or ""), [])
+
+
+def _by_valve(facts: Facts) -> dict[tuple[str, str], list[Node]]:
+    found: dict[tuple[str, str], list[Node]] = {}
+    for node in _items(facts.node("motion.valves")):
+        found.setdefault((node.word("cylinder"), node.word("valve")), []).append(node)
+    return found
 
 
 def _nodes(facts: Facts, subject: Subject, at: str) -> list[Node]:
