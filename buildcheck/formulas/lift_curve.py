@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
+from math import prod
 
 from buildcheck.formulas.numeric import find_root
 
@@ -100,17 +101,21 @@ def nose_lift(before: float, lift_before: float, top: float, lift_top: float, af
     """Full lift: the summit of the parabola through the highest reading and its neighbours.
 
     Args: three crank angles (deg), each with its lift. Returns: full lift in the unit of the lifts, never below the
-    highest reading. Source: parabola through three points, derived here.
+    highest reading. The summit lies between the outer readings, also if all three lifts are equal but for noise.
+    Source: parabola through three points, derived here.
 
     >>> nose_lift(-10.0, 9.0, 0.0, 10.0, 10.0, 9.0), round(nose_lift(-15.0, 7.75, -5.0, 9.75, 5.0, 9.75), 9)
     (10.0, 10.0)
+    >>> round(nose_lift(-5.0, 10.0, 0.0, 10.0 + 1e-15, 5.0, 10.0 + 2e-15), 9)
+    10.0
     """
     angles, lifts = (before, top, after), (lift_before, lift_top, lift_after)
     bend = _bend(1, angles, lifts)
     if bend >= 0:
-        return lift_top
+        return max(lifts)
     slope = _secant(0, angles, lifts) + bend * (top - before) / 2
-    return max(lift_top, lift_top - slope * slope / (2 * bend))
+    summit = min(max(-slope / bend, before - top), after - top)
+    return max(lift_top, lift_top + slope * summit + bend * summit**2 / 2)
 
 
 def flank_angle(height: float, angles: Numbers, lifts: Numbers) -> float:
@@ -140,3 +145,31 @@ def crossing(height: float, lifts: Numbers) -> int:
         if min(lifts[i], lifts[i + 1]) <= height <= max(lifts[i], lifts[i + 1]) and lifts[i] != lifts[i + 1]:
             return i
     raise ValueError("the readings do not reach that height")
+
+
+def lift_of_neighbours(i: int, angles: Numbers, lifts: Numbers) -> tuple[float, float, tuple[float, ...]]:
+    """Lift at a reading as the readings beside it support it: estimate, how far two orders differ, weights.
+
+    Args: i: its index; angles (deg), lifts: a curve of at least five readings. Returns: the polynomial through the
+    nearest readings, which are four within the curve and three at its ends; its distance from the straight line
+    through the nearest two; the weight of each reading in the polynomial. Lifts in the unit of the lifts.
+    Source: polynomial interpolation (Lagrange); two orders bound its error: common practice, no published source.
+
+    >>> lift_of_neighbours(2, [0.0, 10.0, 20.0, 30.0, 40.0], [0.0, 1.0, 9.0, 9.0, 16.0])[:2]
+    (4.0, 1.0)
+    >>> lift_of_neighbours(0, [0.0, 10.0, 20.0, 30.0, 40.0], [5.0, 1.0, 4.0, 9.0, 16.0])[:2]
+    (0.0, 2.0)
+    """
+    others = sorted((at for at in range(len(angles)) if at != i), key=lambda at: (abs(at - i), at))
+    near = others[: 3 if i in (0, len(angles) - 1) else 4]
+    estimate, weights = _polynomial(angles[i], near, angles, lifts)
+    line, _ = _polynomial(angles[i], near[:2], angles, lifts)
+    return estimate, abs(estimate - line), tuple(weights.get(at, 0.0) for at in range(len(angles)))
+
+
+def _polynomial(angle: float, near: Sequence[int], angles: Numbers, lifts: Numbers) -> tuple[float, dict[int, float]]:
+    """The polynomial through some readings at a crank angle, and the weight of each of them."""
+    weights = {
+        at: prod((angle - angles[other]) / (angles[at] - angles[other]) for other in near if other != at) for at in near
+    }
+    return sum(weight * lifts[at] for at, weight in weights.items()), weights

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from decimal import Decimal
-from statistics import median
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.usual_gauges import usual_uncertainty
@@ -15,6 +14,7 @@ from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.formulas.cam import apart
+from buildcheck.formulas.sample import median_of
 from buildcheck.units.quantity import QuantityError, parse, show
 from buildcheck.yamlio.nodes import Node
 
@@ -34,7 +34,7 @@ LENGTHS_APART = 0.2
 STOCK_RATIO, STOCK_STEP = 2.0, 0.2 * 0.0254
 CHECKER_THREAD = 0.25
 """The travel of an adjustable checking pushrod over its length."""
-NEAR_MIDDLE, SAME_STOP = 45.0, 3.0
+NEAR_MIDDLE, SAME_STOP, ON_THE_MARK = 45.0, 3.0, 0.5
 """How far from the middle of the base circle a valve is usually measured, and two valves at one stop, degrees."""
 
 
@@ -86,7 +86,7 @@ def trial_lengths(facts: Facts) -> Iterator[Finding]:
     read = [length for _, trial in _trials(facts) if (length := _length(trial.get("length"))) is not None]
     if not read:
         return
-    usual = median(length.si for length in read)
+    usual = median_of(length.si for length in read)
     for length in read:
         if abs(length.si / usual - 1) > LENGTHS_APART:
             low, high = (
@@ -123,19 +123,21 @@ def narrow_marks(facts: Facts) -> Iterator[Finding]:
 
 
 def crank_angles(facts: Facts) -> Iterator[Finding]:
-    """A crank angle far from the middle of its base circle, at no top dead centre and at no other valve's angle.
+    """A crank angle far from the middle of its base circle, at no other valve's angle and at no usual stop.
 
-    The measuring plan stops at top dead centres where the base circles allow it.
+    A valve may be read at firing top dead centre of its cylinder. The measuring plan stops at other top dead centres
+    too, where two or more valves are read.
     """
     valves = facts.node("marks.valves")
     cranks = [(entry, crank) for entry in valves.items if (crank := entry.get("crank"))] if valves is not None else []
     angles = [float(parse(str(crank.value), "angle").si) for _, crank in cranks]
-    for angle, (entry, crank) in zip(angles, cranks, strict=True):
+    tops = [facts.cylinders > 0 and _off_multiple(one, 720.0 / facts.cylinders) <= SAME_STOP for one in angles]
+    for angle, top, (entry, crank) in zip(angles, tops, cranks, strict=True):
         subject = Subject(int(entry.word("cylinder")), entry.word("valve"))
         middle = facts.get_or_none("heel_middle", subject)
         alone = sum(apart(angle, other) <= SAME_STOP for other in angles) == 1
-        at_top = facts.cylinders > 0 and _off_multiple(angle, 720.0 / facts.cylinders) <= SAME_STOP
-        if middle is not None and alone and not at_top and apart(angle, middle.si) > NEAR_MIDDLE:
+        usual = top and (sum(tops) > 1 or _at_firing(facts, subject, angle))
+        if middle is not None and alone and not usual and apart(angle, middle.si) > NEAR_MIDDLE:
             yield (
                 (crank.place,),
                 (
@@ -143,6 +145,11 @@ def crank_angles(facts: Facts) -> Iterator[Finding]:
                     f"found {angle:g} deg"
                 ),
             )
+
+
+def _at_firing(facts: Facts, subject: Subject, angle: float) -> bool:
+    firing = facts.get_or_none("firing_tdc", Subject(subject.cylinder))
+    return firing is not None and apart(angle, firing.si) < ON_THE_MARK
 
 
 def _off_multiple(angle: float, step: float) -> float:

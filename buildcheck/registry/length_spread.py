@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from math import sqrt
-from statistics import fmean, stdev
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.repeats import compared_repeats, is_worse_day, least_deviation, usual_between_valves
 from buildcheck.build.trials import last_with_length, measured, same_type, void_causes, void_readings
 from buildcheck.core.problem import Place
-from buildcheck.core.subject import Subject
+from buildcheck.core.subject import VALVE_TYPES, Subject
 from buildcheck.core.value import FEW_READINGS, NotApplicable, Undecided, Value, difference
-from buildcheck.formulas import spread
+from buildcheck.formulas import outlier, spread
 from buildcheck.formulas.distributions import t_quantile
+from buildcheck.formulas.repeatability import Sample
+from buildcheck.formulas.sample import deviation_of, mean_of
 from buildcheck.ordering.allowed_lengths import bank_of
 from buildcheck.units.quantity import show
 
@@ -44,7 +45,7 @@ def length_spread_estimate(facts: Facts, subject: Subject) -> Value:
     freedom = len(values) - 1
     if freedom < 2:
         raise Undecided(f"2 lengths leave 1 degree of freedom: measure a third {subject.valve} valve", _places(facts))
-    deviation = max(stdev(values), _least_deviation(facts))
+    deviation = max(deviation_of(values), _least_deviation(facts))
     valves = max(facts.cylinders, len(values))
     uncertainty = spread.deviation_uncertainty(deviation, freedom) * spread.expected_range(valves)
     return Value(
@@ -70,7 +71,7 @@ def bank_step(facts: Facts, subject: Subject) -> Value:
         raise Undecided(
             f"one length a bank leaves no degree of freedom: measure another {subject.valve} valve", _places(facts)
         )
-    means = sorted((fmean(own), len(own)) for own in banks.values())
+    means = sorted((mean_of(own), len(own)) for own in banks.values())
     (low, few), (high, many) = means[0], means[-1]
     scatter = max(deviation, _least_deviation(facts)) * sqrt(1 / few + 1 / many)
     return Value(
@@ -87,13 +88,28 @@ def length_outlier(facts: Facts, subject: Subject) -> Value:
     known = required_lengths(facts, subject)
     if subject not in known:
         raise NotApplicable("its length cannot be determined yet; only determined lengths are compared")
-    found: spread.Outliers = facts.once(("outliers", subject.valve), lambda: _outliers(facts, known))
+    if len(known) < outlier.SUSPECTS:
+        raise NotApplicable(f"{len(known)} readings: {outlier.SUSPECTS} are required to find an outlier")
+    every = {
+        one: value for valve in VALVE_TYPES for one, value in required_lengths(facts, Subject(None, valve)).items()
+    }
+    found: outlier.Outliers = facts.once("outliers", lambda: _outliers(facts, every))
     if not found.judged:
-        raise NotApplicable(found.remark)
-    beyond = list(known).index(subject) in found.indices
+        raise NotApplicable("the other readings are equal and no uncertainty is stated")
+    beyond = list(every).index(subject) in found.indices
     remark = _entered(facts, subject, known) if beyond else f"agrees with the other {len(known) - 1}"
-    remark = f"{remark} ({found.remark})"
-    return Value(float(beyond), "count", {}, known[subject].places, remark)
+    strength = _strength(facts, found.scatter[subject.valve or ""], len(known), known[subject].expanded)
+    return Value(float(beyond), "count", {}, known[subject].places, f"{remark} ({strength})")
+
+
+def _strength(facts: Facts, scatter: Sample, readings: int, expanded: float) -> str:
+    """How much the comparison can show: its degrees of freedom, and which errors it finds in 95 % of engines."""
+    deviation, freedom = scatter
+    text = f"{freedom:.0f} degree{'s' if freedom > 1 else ''} of freedom"
+    if freedom < 1:
+        return text
+    least = outlier.findable_error(deviation, freedom, readings, expanded)
+    return f"{text}; an error below {show(least, 'length', facts.system)} can remain hidden"
 
 
 def _entered(facts: Facts, subject: Subject, known: Mapping[Subject, Value]) -> str:
@@ -106,11 +122,12 @@ def _entered(facts: Facts, subject: Subject, known: Mapping[Subject, Value]) -> 
     return f"length {show(own, 'length', facts.system)} entered, {low} to {high} on the other {len(others)}"
 
 
-def _outliers(facts: Facts, known: Mapping[Subject, Value]) -> spread.Outliers:
+def _outliers(facts: Facts, known: Mapping[Subject, Value]) -> outlier.Outliers:
     banks = [bank_of(facts, other.cylinder) for other in known]
-    return spread.outliers(
+    return outlier.outliers(
         [value.si for value in known.values()],
         [value.expanded for value in known.values()],
+        [one.valve or "" for one in known],
         banks if all(banks) else None,
         _least_deviation(facts),
         usual_between_valves(facts) or (0.0, 0.0),

@@ -65,6 +65,11 @@ CASES = [
      "uncertainty of a reading, expected at least 0.00010 in, found 0.00000 in"),
     (CLOSED, ("as_built.yaml", "engagement: 0.42 in", "engagement: 4.2 in"),
      "engagement, expected 0.1 to 4, found 11.2"),
+    (CLOSED, ("motion.yaml", "lift: 0.1960 in", "lift: 0.0196 in"),
+     "lift at the lifter of cylinder 1 intake, reading 1, expected 0.1"),
+    (CLOSED, ("motion.yaml", "crank: 200 deg", "crank: 20 deg"),
+     "crank angles at the lifter of cylinder 1 exhaust, expected steps of at most 30 deg as in its other readings, "
+     "found 185 deg between readings 1 and 2"),
 ]  # fmt: skip
 
 
@@ -109,6 +114,11 @@ def test_a_height_that_is_somewhat_off_makes_the_growth_less_certain(tmp_path: P
 def test_no_shipped_build_has_such_a_warning(folder: str) -> None:
     kinds = {one.rule: one.kind for one in unchanged(folder).results}
     assert kinds["values-agree"] == "pass"
+
+
+def test_one_valve_read_at_firing_top_dead_centre_of_its_cylinder_is_usual(tmp_path: Path) -> None:
+    checked = altered(tmp_path, EIGHT, ("marks.yaml", "crank: 108 deg", "crank: 0 deg"))
+    assert {one.kind for one in checked.results if one.rule == "values-agree"} == {"pass"}
 
 
 def _result(checked: CheckedBuild, rule: str) -> str:

@@ -5,7 +5,7 @@ What a valve asks for comes from the zero lash read; under a nut from the mark, 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from math import hypot, sqrt
 
@@ -13,7 +13,7 @@ from numpy import mean, std, var
 from rod_conventions import as_measured
 from rules_again import VALVES, Judged, exactly
 from scipy.integrate import quad
-from scipy.stats import norm, t
+from scipy.stats import f, norm, t
 from settings_again import asked
 from uncertainties import UFloat, nominal_value, ufloat
 from written_amounts import INCH
@@ -76,45 +76,71 @@ def bank_step(bench: Bench, valve: str, given: Mapping[Key, UFloat]) -> Judged |
 def odd(bench: Bench, valve: str, given: Mapping[Key, UFloat]) -> Iterator[Judged]:
     """Generalized extreme Studentized deviate test by its textbook critical values, then beyond its own uncertainty.
 
-    Each off its own bank's mean if all banks have 3 or more. Source: NIST/SEMATECH e-Handbook 1.3.5.17.3 (from memory).
+    Both types share their scatter; each reading is off its own bank's mean if all banks have 3 or more of its type.
+    Source: NIST/SEMATECH e-Handbook 1.3.5.17.3 (from memory).
     """
     own = lengths(bench, valve, given)
     if len(own) < 4:
         return
-    sides = [[cylinder for cylinder in bank if cylinder in own] for bank in banks(bench)]
-    groups = sides if len(sides) > 1 and min(map(len, sides)) >= 3 else [[*own]]
-    suspects: list[int] = []
+    every = {(one, each): length for each in VALVES for one, length in lengths(bench, each, given).items()}
+    groups = [group for each in VALVES for group in _groups(bench, [key for key in every if key[1] == each])]
+    suspects: list[Key] = []
     found = 0
-    for _ in range(len(own) // 4):
-        cylinder, freedom, score = _extreme(bench, own, groups, suspects)
-        left = len(own) - len(suspects)
-        suspects.append(cylinder)
+    while open_to := [key for key in every if key not in suspects and _room(every, suspects, key[1])]:
+        key, freedom, score = _extreme(bench, every, groups, suspects, open_to)
+        left = sum(other[1] == key[1] for other in every) - sum(other[1] == key[1] for other in suspects)
+        suspects.append(key)
         if score > t.ppf(1 - 0.01 / (2 * left), freedom):
             found = len(suspects)
     for cylinder in own:
-        [group] = [group for group in groups if cylinder in group]
-        others = [own[other].nominal_value for other in group if other not in suspects]
+        [group] = [group for group in groups if (cylinder, valve) in group]
+        others = [every[other].nominal_value for other in group if other not in suspects]
         far = abs(own[cylinder].nominal_value - mean(others)) > 2 * own[cylinder].std_dev * sqrt(1 + 1 / len(others))
-        out = far and cylinder in suspects[:found]
+        out = far and (cylinder, valve) in suspects[:found]
         yield Judged("length-outlier", valve, exactly(float(out)), most=0.0, cylinder=cylinder)
 
 
-def _extreme(bench: Bench, own: dict[int, UFloat], groups: list[list[int]], gone: list[int]) -> tuple[int, int, float]:
-    """The cylinder with the greatest Studentized deleted residual of those left, with its degrees of freedom."""
-    left = [[cylinder for cylinder in group if cylinder not in gone] for group in groups]
+def _room(every: Iterable[Key], suspects: list[Key], valve: str) -> bool:
+    return sum(key[1] == valve for key in suspects) + 1 <= sum(key[1] == valve for key in every) / 4
+
+
+def _groups(bench: Bench, own: list[Key]) -> list[list[Key]]:
+    sides = [[key for key in own if key[0] in bank] for bank in banks(bench)]
+    return sides if len(sides) > 1 and min(map(len, sides)) >= 3 else [own]
+
+
+def _extreme(
+    bench: Bench, every: Mapping[Key, UFloat], groups: list[list[Key]], gone: list[Key], open_to: list[Key]
+) -> tuple[Key, int, float]:
+    """The valve with the greatest Studentized deleted residual of those left, with its degrees of freedom."""
+    left = [[key for key in group if key not in gone] for group in groups]
     off = {
-        cylinder: own[cylinder].nominal_value - mean([own[other].nominal_value for other in group])
+        key: every[key].nominal_value - mean([every[other].nominal_value for other in group])
         for group in left
-        for cylinder in group
+        for key in group
     }
-    free = {cylinder: 1 - 1 / len(group) for group in left for cylinder in group}
-    freedom, squares = len(off) - len(left) - 1, sum(each**2 for each in off.values())
+    size = {key: len(group) for group in left for key in group}
     scores = {}
-    for cylinder, each in off.items():
-        deviation = max(sqrt(max(squares - each**2 / free[cylinder], 0.0) / freedom), least(bench))
-        scores[cylinder] = abs(each) / sqrt(free[cylinder]) / deviation if deviation else 0.0
-    worst = max(scores, key=lambda cylinder: scores[cylinder])
-    return worst, freedom, scores[worst]
+    for key in open_to:
+        sums: dict[bool, tuple[float, int]] = {}
+        for same in (True, False):
+            part = [each for each in off if (each[1] == key[1]) == same]
+            squares = sum(off[each] ** 2 for each in part) - (off[key] ** 2 / (1 - 1 / size[key]) if same else 0.0)
+            free = len(part) - sum(any((each[1] == key[1]) == same for each in group) for group in left) - same
+            sums[same] = (max(squares, 0.0), free)
+        (mine, my_free), (theirs, their_free) = sums[True], sums[False]
+        mine, theirs = max(mine, my_free * least(bench) ** 2), max(theirs, their_free * least(bench) ** 2)
+        apart = (
+            my_free
+            and their_free
+            and theirs
+            and mine / my_free / (theirs / their_free) > f.ppf(0.99, my_free, their_free)
+        )
+        squares, free = (mine, my_free) if apart else (mine + theirs, my_free + their_free)
+        deviation = sqrt(squares / free)
+        scores[key] = free, abs(off[key]) / sqrt(1 - 1 / size[key]) / deviation if deviation else 0.0
+    worst = max(scores, key=lambda key: scores[key][1])
+    return worst, *scores[worst]
 
 
 def still_to_measure(bench: Bench, valve: str) -> Judged:
