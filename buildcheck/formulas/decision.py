@@ -74,7 +74,7 @@ def verdict(rooms: Sequence[tuple[float, float, float]]) -> Verdict:
     >>> verdict([(0.005, 0.004, 1e-12), (0.003, 0.004, 1e-12)])
     'open'
     """
-    if not all(isfinite(number) for room, expanded, _ in rooms for number in (room, expanded)):
+    if not all(isfinite(room) and isfinite(expanded) for room, expanded, _ in rooms):
         return "open"
     if any(room < -expanded - noise for room, expanded, noise in rooms):
         return "fail"

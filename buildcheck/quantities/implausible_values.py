@@ -15,6 +15,8 @@ from buildcheck.quantities.valvetrain import has_no_seal
 from buildcheck.units.quantity import parse, show
 
 Relation = Ratio | Span | Finest
+_RELATIONS: tuple[Relation, ...] = (*RATIOS, *SPANS, *FINEST)
+_TYPES = tuple(Subject(None, valve) for valve in VALVE_TYPES)
 _WITH_EACH = ("block", "heads", "clearances", "as_built")
 
 
@@ -31,8 +33,7 @@ def implausible_values(facts: Facts, subject: Subject) -> Value:
 
 
 def _findings(facts: Facts) -> Iterator[Finding]:
-    relations: tuple[Relation, ...] = (*RATIOS, *SPANS, *FINEST)
-    for relation in relations:
+    for relation in _RELATIONS:
         for subject in _subjects(facts, relation):
             yield from _compared(facts, relation, subject)
     motion = (*implausible_motion.CHECKS, *motion_contradictions.CHECKS)
@@ -44,13 +45,13 @@ def _subjects(facts: Facts, relation: Relation) -> Iterator[Subject]:
     """The build or both valve types, and each valve or cylinder for which a file gives a value of its own."""
     names = (relation.found, relation.basis) if isinstance(relation, Ratio) else (relation.found,)
     by_valve = any("{valve}" in name or _per(facts, name) == "valve_type" for name in names)
-    yield from (Subject(None, valve) for valve in VALVE_TYPES) if by_valve else (BUILD,)
-    keys = {name.rpartition(".")[2] for name in names}
-    if isinstance(relation, Span):
-        keys.update(relation.depends_on)
-    for entry in _each_entries(facts):
-        if keys & entry[1]:
-            yield entry[0]
+    yield from _TYPES if by_valve else (BUILD,)
+    if entries := _each_entries(facts):
+        keys = {
+            *(name.rpartition(".")[2] for name in names),
+            *(relation.depends_on if isinstance(relation, Span) else ()),
+        }
+        yield from (subject for subject, own in entries if keys & own)
 
 
 def _per(facts: Facts, name: str) -> str:
