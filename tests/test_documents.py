@@ -50,6 +50,20 @@ def answers(block: Block) -> str:
     return "".join(f"{line}\n" for line in [*typed, "q"])
 
 
+@pytest.mark.parametrize("page", PAGES)
+def test_no_page_has_the_marks_of_a_merge(page: str) -> None:
+    text = (ROOT / page).read_text(encoding="utf-8")
+    assert [line for line in text.splitlines() if line.startswith(("<<<<<<< ", ">>>>>>> "))] == []
+
+
+@pytest.mark.parametrize("page", FOLLOWED)
+def test_a_file_to_write_is_named_in_the_sentence_above_it(page: str) -> None:
+    """The name behind the language of a block is not shown by a browser."""
+    text = (ROOT / page).read_text(encoding="utf-8")
+    above = {block.file: text.partition(f"```{block.kind} {block.file}\n")[0] for block in blocks(page) if block.file}
+    assert [file for file, before in above.items() if f"`{file}`" not in before.rpartition("```\n")[2]] == []
+
+
 def test_the_rule_of_the_team_page_is_under_ten_lines() -> None:
     (rule,) = [block for block in blocks("docs/team.md") if block.file.startswith("shop-rules/")]
     assert len(rule.text.splitlines()) < 10
