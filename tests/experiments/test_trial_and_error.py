@@ -8,6 +8,7 @@ from random import Random
 import from_brackets
 import pytest
 from engines import PACK, Design, design, valve
+from thorough import number
 from trial_and_error import KINDS, Bench, ask, experiment
 
 from buildcheck.advice.valve_advice import Advice, advice
@@ -35,21 +36,21 @@ def result(found: CheckedBuild) -> list[Advice]:
 
 @pytest.mark.parametrize("kind", [name for name in KINDS if "marks alone" not in name])
 def test_an_accepted_mark_in_three_trials_from_far_off_and_never_further_off(kind: str) -> None:
-    found = experiment(4, kind, 0.150, **KINDS[kind])
+    found = experiment(number(2, 8), kind, 0.150, **KINDS[kind])
     soon = [one for one in found if one.accepted and one.trials <= 3]
     assert len(soon) >= 0.95 * len(found), f"{len(soon)} of {len(found)}"
     assert not any(one.astray for one in found)
 
 
 def test_marks_alone_get_there_too(tmp_path: Path) -> None:
-    found = experiment(3, "alone", 0.150, reads_lines=False)
+    found = experiment(number(2, 6), "alone", 0.150, reads_lines=False)
     assert all(one.accepted for one in found)
     assert sum(one.trials <= 3 for one in found) >= 0.9 * len(found)
 
 
 @pytest.mark.parametrize(("fixed", "off"), [(False, 0.20), (True, 0.10)])
 def test_from_brackets_a_mark_is_accepted_within_three(fixed: bool, off: float) -> None:
-    found, too_far = from_brackets.experiment(3, "brackets", off, lines=False, fixed=fixed)
+    found, too_far = from_brackets.experiment(number(2, 6), "brackets", off, lines=False, fixed=fixed)
     assert from_brackets.accepted_soon(found) >= 0.9
     assert too_far == 0
 
@@ -100,7 +101,7 @@ def test_from_either_length_the_advice_aims_at_the_same_pushrod(tmp_path: Path) 
 
 def test_the_truth_lies_in_what_the_advice_claims(tmp_path: Path) -> None:
     random, held, of = Random("held"), 0, 0
-    for _ in range(6):
+    for _ in range(number(2, 12)):
         shared = design(random)
         benches = [bench(shared, random, random.uniform(-0.2, 0.2), lines=True) for _ in range(6)]
         for one, own in zip(result(ask(shared, benches, tmp_path)), benches, strict=True):

@@ -11,10 +11,11 @@ import pytest
 from drawn_readings import lay_out
 from events_again import Cam, Key, within
 from product import answer
+from thorough import sample
 from twice import ROOT, SHIPPED
 from written_amounts import files, one
 
-DRAWN = range(226, 242)
+DRAWN = sample(range(226, 242), 6)
 Stop = tuple[float, dict[Key, tuple[float, float]]]
 """The crank, and the heel of each valve that is measured there."""
 each_plan = pytest.mark.parametrize("name", [*SHIPPED, *(f"plan {number}" for number in DRAWN)])
