@@ -1,4 +1,4 @@
-"""How much is tried of what is drawn or simulated: a sample in daily work, all of it with ``THOROUGH=1``, as CI does."""
+"""How much is tried of what is drawn or simulated: a sample in daily work, all with ``THOROUGH=1``."""
 
 from __future__ import annotations
 

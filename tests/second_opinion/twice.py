@@ -83,10 +83,7 @@ def _stated(line: dict[str, Any]) -> Stated | None:
 
 def all_builds(top: Path) -> dict[str, Twice]:
     """All of them, checked by one command each for the drawn and the repository's."""
-    folders = {
-        name: lay_out(top / name.replace(" ", "-"), number)
-        for name, number in ((name, int(name.split()[1])) for name in DRAWN)
-    }
+    folders = {name: lay_out(top / name.replace(" ", "-"), int(name.split()[1])) for name in DRAWN}
     folders |= {name: ROOT / name for name in SHIPPED}
     asked = ([str(top)], [str(ROOT / name) for name in SHIPPED])
     result = {Path(one["folder"]).name: one for paths in asked for one in answer("check", *paths)["builds"]}
