@@ -29,7 +29,7 @@ class Roller(Record):
         return 0.9 * (self.valve_arm - self.lift / 2)
 
 
-class Trial(Record):
+class TrialReadings(Record):
     """One trial's readings; lengths and standard uncertainties in m.
 
     mark: its edges from the pivot-side edge of the tip; contacts: shut_at and open_at; u_edge: of each
@@ -48,7 +48,7 @@ class Trial(Record):
     lift_less: float = 0.0
 
 
-class Reading(Record):
+class TipDistance(Record):
     """One distance on the tip, the geometry's prediction with its slope, and the height errors that give just it."""
 
     value: float
@@ -68,7 +68,7 @@ class Fitted(NamedTuple):
 class Misfit:
     """Chi-square of trials over the height error at the last; lengths, shims and band free within their u."""
 
-    def __init__(self, trials: Sequence[Trial], roller: Roller) -> None:
+    def __init__(self, trials: Sequence[TrialReadings], roller: Roller) -> None:
         lines_only = _lines_only(trials, roller)
         self.roller = roller
         self.reach, self.band_variance = roller.reach, roller.u_band**2
@@ -123,7 +123,7 @@ class Misfit:
         """Chi-square at a height error (m) of the last trial, with each of the chosen trials left out in turn."""
         terms = [self._band_terms(i, q) for i in chosen]
         rr, rg, gg = (sum(term[k] for term in terms) for k in range(3))
-        return [self._with_band(rr - own[0], rg - own[1], gg - own[2]) for own in terms]
+        return [self._with_band(rr - left_out[0], rg - left_out[1], gg - left_out[2]) for left_out in terms]
 
     def _band_terms(self, i: int, q: float) -> tuple[float, float, float]:
         """What one trial adds to the sums of products rr, rg and gg, its length free within its uncertainty."""
@@ -135,7 +135,7 @@ class Misfit:
         """Chi-square with the contact band free within its uncertainty."""
         return max(rr - self.band_variance / (1 + self.band_variance * gg) * rg**2, 0.0)
 
-    def expected(self, i: int, q: float) -> list[tuple[Reading, float]]:
+    def expected(self, i: int, q: float) -> list[tuple[TipDistance, float]]:
         """What each reading of a trial should be at a height error (m) of the last one."""
         here = min(max(q + self.steps[i], -self.reach), self.reach)
         arm, lift = self.roller.valve_arm, self.lifts[i]
@@ -156,24 +156,24 @@ class Misfit:
         return rr * weight, rs * weight, ss * weight, rg * weight, sg * weight, gg * weight
 
 
-def _lines_only(trials: Sequence[Trial], roller: Roller) -> bool:
+def _lines_only(trials: Sequence[TrialReadings], roller: Roller) -> bool:
     """Whether marks are set aside: their band was not measured, and lines, which need none, were read."""
     return roller.contact_band is None and any(trial.contacts for trial in trials)
 
 
-def _readings(trial: Trial, roller: Roller, lines_only: bool) -> Iterator[Reading]:
+def _readings(trial: TrialReadings, roller: Roller, lines_only: bool) -> Iterator[TipDistance]:
     arm, lift = roller.valve_arm, roller.lift - trial.lift_less
     if trial.contacts:
         shut_at, open_at = trial.contacts
         exact = rocker.height_error_from_contacts(arm, lift, shut_at, open_at)
-        yield Reading(shut_at - open_at, rocker.contacts_and_slope, (exact,))
+        yield TipDistance(shut_at - open_at, rocker.contacts_and_slope, (exact,))
     if trial.mark and not lines_only:
         width = trial.mark[1] - trial.mark[0] - (roller.contact_band or 0.0)
         exact = rocker.height_error_from_width(arm, lift, width)
-        yield Reading(width, rocker.width_and_slope, (exact, -exact), 1.0, trial.at_edge)
+        yield TipDistance(width, rocker.width_and_slope, (exact, -exact), 1.0, trial.at_edge)
 
 
-def _weight(trial: Trial) -> float:
+def _weight(trial: TrialReadings) -> float:
     """Of a distance between two independent lines."""
     if not (trial.mark or trial.contacts):
         return 0.0
@@ -182,12 +182,12 @@ def _weight(trial: Trial) -> float:
     return 1 / (2 * trial.u_edge**2)
 
 
-def _height_gained(last: Trial, trial: Trial, roller: Roller) -> float:
+def _height_gained(last: TrialReadings, trial: TrialReadings, roller: Roller) -> float:
     """How much greater this trial's height error is than the last one's (m)."""
     by_length = (last.length - trial.length) / roller.length_per_height if roller.length_per_height else 0.0
     return by_length + last.shim - trial.shim + (trial.lift_less - last.lift_less) / 2
 
 
-def _height_variance(trial: Trial, roller: Roller) -> float:
+def _height_variance(trial: TrialReadings, roller: Roller) -> float:
     by_length = trial.u_length / roller.length_per_height if roller.length_per_height else 0.0
     return by_length**2 + trial.u_shim**2

@@ -10,11 +10,11 @@ from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
 from buildcheck.core.value import Value
 from buildcheck.quantities import implausible_motion, implausible_parts, implausible_readings, motion_contradictions
 from buildcheck.quantities.implausible_readings import Finding
-from buildcheck.quantities.plausible_relations import FINEST, RATIOS, SPANS, Finest, Ratio, Span
+from buildcheck.quantities.plausible_relations import FINEST, RATIOS, SPANS, Finest, PlausibleSpan, Ratio
 from buildcheck.quantities.valvetrain import has_no_seal
 from buildcheck.units.quantity import parse, show
 
-Relation = Ratio | Span | Finest
+Relation = Ratio | PlausibleSpan | Finest
 _RELATIONS: tuple[Relation, ...] = (*RATIOS, *SPANS, *FINEST)
 _TYPES = tuple(Subject(None, valve) for valve in VALVE_TYPES)
 _WITH_EACH = ("block", "heads", "clearances", "as_built")
@@ -28,7 +28,7 @@ def implausible_values(facts: Facts, subject: Subject) -> Value:
     found: dict[str, tuple[Place, ...]] = facts.once(
         "implausible values", lambda: {text: places for places, text in _findings(facts)}
     )
-    places = tuple(dict.fromkeys(place for own in found.values() for place in own))
+    places = tuple(dict.fromkeys(place for each in found.values() for place in each))
     return Value(float(len(found)), "count", {}, places, "; ".join(found))
 
 
@@ -49,9 +49,9 @@ def _subjects(facts: Facts, relation: Relation) -> Iterator[Subject]:
     if entries := _each_entries(facts):
         keys = {
             *(name.rpartition(".")[2] for name in names),
-            *(relation.depends_on if isinstance(relation, Span) else ()),
+            *(relation.depends_on if isinstance(relation, PlausibleSpan) else ()),
         }
-        yield from (subject for subject, own in entries if keys & own)
+        yield from (subject for subject, written in entries if keys & written)
 
 
 def _per(facts: Facts, name: str) -> str:
@@ -78,7 +78,7 @@ def _compared(facts: Facts, relation: Relation, subject: Subject) -> Iterator[Fi
         return
     if isinstance(relation, Ratio):
         yield from _ratio(facts, relation, value, subject)
-    elif isinstance(relation, Span):
+    elif isinstance(relation, PlausibleSpan):
         yield from _span(facts, relation, value, subject)
     elif 0 < abs(value.si) < (least := float(parse(relation.least, value.kind).si)):
         expected = f"expected 0 or at least {show(least, value.kind, facts.system)}"
@@ -103,7 +103,7 @@ def _finite(ratio: Ratio) -> tuple[float, float]:
     return max(ratio.low, -1.0), min(ratio.high, 1000.0)
 
 
-def _span(facts: Facts, span: Span, value: Value, subject: Subject) -> Iterator[Finding]:
+def _span(facts: Facts, span: PlausibleSpan, value: Value, subject: Subject) -> Iterator[Finding]:
     low, high = (float(parse(end, value.kind if value.kind != "count" else "ratio").si) for end in span[1:3])
     if not low <= value.si <= high:
         ends = " to ".join(show(end, value.kind, facts.system) for end in (low, high))

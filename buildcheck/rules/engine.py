@@ -10,7 +10,7 @@ from buildcheck.core.problem import Place
 from buildcheck.core.reason import ConsequenceOf, Inconclusive, NotApplicableBecause, OutsideLimit, Reason
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, difference
-from buildcheck.formulas.decision import noise, verdict
+from buildcheck.formulas.decision import noise, outcome
 from buildcheck.record import Record
 from buildcheck.rules.expression import evaluate, names
 from buildcheck.rules.limits import Bound
@@ -65,8 +65,8 @@ def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subj
 def _why_undecided(rule: Rule, subject: Subject, undecided: Undecided) -> Reason:
     """The reason itself, or what it is a consequence of: something that this rule does not judge itself."""
     cause = undecided.cause
-    own = cause is None or (cause.subject == subject and cause.name in names(rule.quantity))
-    return undecided.undetermined if cause is None or own else ConsequenceOf(cause, undecided.undetermined)
+    is_own_cause = cause is None or (cause.subject == subject and cause.name in names(rule.quantity))
+    return undecided.undetermined if cause is None or is_own_cause else ConsequenceOf(cause, undecided.undetermined)
 
 
 def _why_decided(kind: str, margin: float | None) -> Reason | None:
@@ -81,7 +81,7 @@ def decision(value: Value, limits: Mapping[str, Value]) -> tuple[str, float | No
     for side, limit in limits.items():
         room = difference(value, limit) if side == "at_least" else difference(limit, value)
         rooms.append((room.si, room.expanded, noise(value.si, limit.si)))
-    return verdict(rooms), min((room for room, *_ in rooms), default=None)
+    return outcome(rooms), min((room for room, *_ in rooms), default=None)
 
 
 def _decide(
