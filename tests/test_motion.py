@@ -222,8 +222,9 @@ def test_the_measured_lift_replaces_lobe_times_ratio_and_says_so(tmp_path: Path)
     expected = 0.430 * INCH
     assert found.facts.get("valve_lift", Subject(None, "intake")).si == pytest.approx(expected, abs=0.0003 * INCH)
     assert found.facts.get("valve_lift", Subject(None, "exhaust")).si == pytest.approx(0.285 * 1.6 * INCH)
-    [clearance] = results(found, "coil-bind-clearance", "intake")
-    assert "lift as read in motion.yaml" in clearance.message
+    for rule in ("coil-bind-clearance", "retainer-to-seal", "open-force", "pushrod-buckling"):
+        [judged] = results(found, rule, "intake")
+        assert "lift as read in motion.yaml" in judged.message
     narrowest = found.facts.get("mark_width_least", Subject(None, "intake"))
     assert narrowest.remark == "lift as read in motion.yaml"
 
