@@ -300,3 +300,9 @@ def test_a_plateau_at_the_last_reading_is_no_nose_that_was_passed(tmp_path: Path
     for crank in (455, 460, 465):
         text = re.sub(f"crank: {crank} deg, lift: [0-9.]+", f"crank: {crank} deg, lift: 0.447", text)
     assert "do not pass the nose: read on after the last" in message(checked(tmp_path, text), "lift-lost")
+
+
+def test_the_report_shows_that_the_lift_was_read() -> None:
+    report = (Path(__file__).parent.parent / SIX / "REPORT.md").read_text(encoding="utf-8")
+    row = next(line for line in report.splitlines() if line.startswith("| Valve lift `valve_lift` |"))
+    assert row.endswith("(lift as read in motion.yaml) |")
