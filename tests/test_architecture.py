@@ -85,6 +85,26 @@ def test_no_two_classes_share_a_name():
     assert [name for name, count in names.items() if count > 1] == []
 
 
+def identifiers(path: Path) -> Iterator[str]:
+    """The names that a module gives: functions, arguments and variables."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.FunctionDef):
+            yield node.name
+        elif isinstance(node, ast.arg):
+            yield node.arg
+        elif isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store):
+            yield node.id
+
+
+WEAK = re.compile(r"_?(?:own|told|said|asked|wanted|stand|eyes)")
+"""Names that mean something else in every module."""
+
+
+def test_no_name_means_something_else_in_every_module():
+    assert WEAK.fullmatch("own")
+    assert [(name, weak) for name, path in MODULES.items() for weak in identifiers(path) if WEAK.fullmatch(weak)] == []
+
+
 def test_the_table_of_packages_repeats_their_docstrings():
     expected = []
     for name in (name for name in MODULES if MODULES[name].name == "__init__.py" and name != "buildcheck"):
