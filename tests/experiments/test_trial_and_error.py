@@ -38,7 +38,7 @@ def result(found: CheckedBuild) -> list[Advice]:
 @pytest.mark.parametrize("kind", KINDS)
 def test_the_first_engines_of_a_row_are_as_good_as_the_table_shows(kind: str) -> None:
     [(share, most, away)] = [(row[3], row[5], row[6]) for row in rows("trial and error") if row[:2] == [kind, "0.150"]]
-    found = drawn(number(2, 8), kind, 0.150)
+    found = drawn(number(1, 8), kind, 0.150)
     late = [one for one in found if not one.accepted or one.trials > 3]
     assert len(late) <= round(204 * (1 - float(share.removesuffix(" %")) / 100))
     assert max(one.trials for one in found) <= int(most)
@@ -48,7 +48,7 @@ def test_the_first_engines_of_a_row_are_as_good_as_the_table_shows(kind: str) ->
 @pytest.mark.parametrize(("kind", "off"), [("roller, nut; marks alone", 0.20), ("roller, pedestal; marks alone", 0.10)])
 def test_from_brackets_too(kind: str, off: float) -> None:
     [(share, most, far)] = [row[3:] for row in rows("from brackets") if row[:2] == [kind, f"{off:.3f}"]]
-    found, too_far = from_brackets.drawn(number(2, 6), kind, off)
+    found, too_far = from_brackets.drawn(number(1, 6), kind, off)
     assert from_brackets.accepted_soon(found) == pytest.approx(float(share.removesuffix(" %")) / 100)
     assert max(one.trials for one in found) <= int(most)
     assert too_far <= int(far)
