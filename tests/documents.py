@@ -1,4 +1,7 @@
-"""The documents as they are followed: each block of a page is a command to run, its output, or a file to write."""
+"""The documents as they are followed: each block of a page is a command to run, its output, or a file to write.
+
+``python tests/documents.py`` puts the output of today into every page; read what it changed.
+"""
 
 from __future__ import annotations
 
@@ -9,9 +12,13 @@ import shlex
 import shutil
 import subprocess
 import sys
+import tempfile
+from collections.abc import Iterator
 from contextlib import redirect_stderr, redirect_stdout
 from dataclasses import dataclass, field
+from difflib import get_close_matches
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -63,6 +70,36 @@ def code_spans(page: str) -> list[str]:
     return [child.content for token in tokens(page) for child in token.children or () if child.type == "code_inline"]
 
 
+PAGES = [path.relative_to(ROOT).as_posix() for path in (ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md")))]
+FOLLOWED = [page for page in PAGES if blocks(page)]
+ELSEWHERE = {
+    (
+        "README.md",
+        "example_build/marks.yaml:21:42: error",
+    ): "test_readme.py::test_four_steps_from_green_to_red_and_back",
+    ("README.md", "   - {length: 9.4255 in"): "test_readme.py::test_four_steps_from_green_to_red_and_back",
+    ("README.md", "# .pre-commit-config.yaml"): "test_readme.py::test_the_hooks_of_the_readme_exist",
+    ("README.md", "python3 -m venv .venv && .venv/bin/pip install -q -e '.[test]'"): (
+        "test_readme.py::test_the_test_command_sets_up_and_runs_pytest"
+    ),
+    ("docs/ci.md", "name: buildcheck\n"): "test_ci_docs.py::test_the_files_are_valid_for_their_ci",
+    ("docs/ci.md", "name: buildcheck comment\n"): "test_ci_docs.py::test_the_files_are_valid_for_their_ci",
+    ("docs/ci.md", "buildcheck:\n  image:"): "test_ci_docs.py::test_the_files_are_valid_for_their_ci",
+}
+"""Page and beginning of a block -> the test that holds it."""
+
+
+def holders(block: Block) -> list[str]:
+    """The tests that hold a block in place of this one."""
+    return [test for (page, begin), test in ELSEWHERE.items() if page == block.page and block.text.startswith(begin)]
+
+
+def answers(block: Block) -> str:
+    """What is typed at the prompts of a conversation, which ends with q."""
+    typed = [line.removeprefix("> ") for line in block.text.splitlines() if line.startswith("> ")]
+    return "".join(f"{line}\n" for line in [*typed, "q"])
+
+
 class Typed(io.StringIO):
     """What is typed, echoed as a terminal does."""
 
@@ -81,6 +118,12 @@ class Follower:
     printed: list[str] = field(default_factory=list)
     failed: list[str] = field(default_factory=list)
 
+    def follow_page(self, page: str) -> Iterator[tuple[Block, list[str]]]:
+        """Follow a page from its first block to its last; each output with its lines that were not printed."""
+        own = [block for block in blocks(page) if not holders(block)]
+        for block, after in pairwise([*own, Block(page, 0, "", "", "")]):
+            yield block, self.follow(block, answers(after))
+
     def follow(self, block: Block, typed: str = "") -> list[str]:
         """Run or write a block; the lines that it shows and that were not printed, in order."""
         if block.kind == "sh":
@@ -91,7 +134,7 @@ class Follower:
         else:
             assert block.kind == "text", f"{block}: neither a command, an output, nor a file"
             printed = iter(self.printed)
-            return [f"{block}: {line}" for line in block.text.splitlines() if line not in printed]
+            return [line for line in block.text.splitlines() if line not in printed]
         return []
 
     def run(self, line: str, typed: str = "") -> list[str]:
@@ -129,3 +172,30 @@ class Follower:
             stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, check=False,
         )  # fmt: skip
         return done.returncode, done.stdout
+
+
+def follower_in(folder: Path, patch: pytest.MonkeyPatch) -> Follower:
+    """Somebody with a fresh checkout, where the demo lies."""
+    shutil.copytree(ROOT / "example_build", folder / "example_build")
+    patch.chdir(folder)
+    return Follower(patch, folder / "home")
+
+
+def repair(page: str) -> Iterator[str]:
+    """Put what is printed now in place of each line that is no longer printed; yield those without a likely one."""
+    path = ROOT / page
+    with tempfile.TemporaryDirectory() as folder, pytest.MonkeyPatch.context() as patch:
+        follower = follower_in(Path(folder), patch)
+        for block, absent in follower.follow_page(page):
+            for line in absent:
+                likely = get_close_matches(line, follower.printed, 1, 0.3)
+                if likely:
+                    text = path.read_text(encoding="utf-8")
+                    path.write_text(text.replace(f"\n{line}\n", f"\n{likely[0]}\n"), encoding="utf-8")
+                else:
+                    yield f"{block}: {line}"
+
+
+if __name__ == "__main__":
+    for problem in (problem for page in FOLLOWED for problem in repair(page)):
+        print(problem)

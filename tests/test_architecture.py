@@ -75,6 +75,17 @@ def test_no_two_modules_share_a_name():
     assert [name for name, count in names.items() if count > 1] == []
 
 
+def test_no_two_classes_share_a_name():
+    names = Counter(
+        node.name
+        for path in MODULES.values()
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ClassDef)
+    )
+    assert names["Trial"] == 1
+    assert [name for name, count in names.items() if count > 1] == []
+
+
 def test_the_table_of_packages_repeats_their_docstrings():
     expected = []
     for name in (name for name in MODULES if MODULES[name].name == "__init__.py" and name != "buildcheck"):

@@ -15,7 +15,7 @@ from buildcheck.core.problem import Place
 from buildcheck.output.compare.causes import under_old_limits
 from buildcheck.output.compare.changed_inputs import InputChange
 from buildcheck.output.compare.changed_quantities import QuantityChange, QuantityChanges, quantity_changes
-from buildcheck.output.compare.comparison import Change
+from buildcheck.output.compare.comparison import BuildChange
 from buildcheck.output.compare.verdict_changes import VerdictChange, blocking, verdict_changes
 from buildcheck.record import replace
 from buildcheck.rules.rule import RuleSet
@@ -170,6 +170,6 @@ FACT = InputChange(Place("cam.yaml"), "advance", "0 deg", "2 deg")
 )
 def test_what_makes_a_change_worth_telling(more: dict[str, Any], plain: bool) -> None:
     same = as_it_is(FLAT)
-    result = replace(Change("engines/pump", "engines/pump", same, same), **more)
+    result = replace(BuildChange("engines/pump", "engines/pump", same, same), **more)
     assert (result.is_unchanged, result.name, result.newly_blocks) == (plain, "Flat four of the pump trailer", 0)
     assert result.verdicts == ("" if more.get("before", same) is None else "pass", "" if "after" in more else "pass")

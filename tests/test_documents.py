@@ -5,49 +5,24 @@ The few blocks that need a fresh clone, an edit by hand or the machines of a CI 
 
 from __future__ import annotations
 
-import shutil
-from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from documents import ROOT, Block, Follower, blocks
-
-PAGES = [path.relative_to(ROOT).as_posix() for path in (ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md")))]
-FOLLOWED = [page for page in PAGES if blocks(page)]
-ELSEWHERE = {
-    (
-        "README.md",
-        "example_build/marks.yaml:21:42: error",
-    ): "test_readme.py::test_four_steps_from_green_to_red_and_back",
-    ("README.md", "   - {length: 9.4255 in"): "test_readme.py::test_four_steps_from_green_to_red_and_back",
-    ("README.md", "# .pre-commit-config.yaml"): "test_readme.py::test_the_hooks_of_the_readme_exist",
-    ("README.md", "python3 -m venv .venv && .venv/bin/pip install -q -e '.[test]'"): (
-        "test_readme.py::test_the_test_command_sets_up_and_runs_pytest"
-    ),
-    ("docs/ci.md", "name: buildcheck\n"): "test_ci_docs.py::test_the_files_are_valid_for_their_ci",
-    ("docs/ci.md", "name: buildcheck comment\n"): "test_ci_docs.py::test_the_files_are_valid_for_their_ci",
-    ("docs/ci.md", "buildcheck:\n  image:"): "test_ci_docs.py::test_the_files_are_valid_for_their_ci",
-}
-"""Page and beginning of a block -> the test that holds it."""
+from documents import ELSEWHERE, FOLLOWED, PAGES, ROOT, blocks, follower_in
 
 
-def holders(block: Block) -> list[str]:
-    """The tests that hold a block in place of this one."""
-    return [test for (page, begin), test in ELSEWHERE.items() if page == block.page and block.text.startswith(begin)]
+@pytest.mark.parametrize("page", PAGES)
+def test_no_page_has_the_marks_of_a_merge(page: str) -> None:
+    text = (ROOT / page).read_text(encoding="utf-8")
+    assert [line for line in text.splitlines() if line.startswith(("<<<<<<< ", ">>>>>>> "))] == []
 
 
-@pytest.fixture
-def follower(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Follower:
-    """Somebody with a fresh checkout, where the demo lies."""
-    shutil.copytree(ROOT / "example_build", tmp_path / "example_build")
-    monkeypatch.chdir(tmp_path)
-    return Follower(monkeypatch, tmp_path / "home")
-
-
-def answers(block: Block) -> str:
-    """What is typed at the prompts of a conversation, which ends with q."""
-    typed = [line.removeprefix("> ") for line in block.text.splitlines() if line.startswith("> ")]
-    return "".join(f"{line}\n" for line in [*typed, "q"])
+@pytest.mark.parametrize("page", FOLLOWED)
+def test_a_file_to_write_is_named_in_the_sentence_above_it(page: str) -> None:
+    """The name behind the language of a block is not shown by a browser."""
+    text = (ROOT / page).read_text(encoding="utf-8")
+    above = {block.file: text.partition(f"```{block.kind} {block.file}\n")[0] for block in blocks(page) if block.file}
+    assert [file for file, before in above.items() if f"`{file}`" not in before.rpartition("```\n")[2]] == []
 
 
 def test_the_rule_of_the_team_page_is_under_ten_lines() -> None:
@@ -56,14 +31,10 @@ def test_the_rule_of_the_team_page_is_under_ten_lines() -> None:
 
 
 @pytest.mark.parametrize("page", FOLLOWED)
-def test_a_page_can_be_followed(page: str, follower: Follower) -> None:
-    own = [block for block in blocks(page) if not holders(block)]
-    absent = [
-        line
-        for block, after in pairwise([*own, Block(page, 0, "", "", "")])
-        for line in follower.follow(block, answers(after))
-    ]
-    assert absent == []
+def test_a_page_can_be_followed(page: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    follower = follower_in(tmp_path, monkeypatch)
+    absent = [f"{block}: {line}" for block, lines in follower.follow_page(page) for line in lines]
+    assert absent == [], "run: python tests/documents.py, then read what it changed"
     text = (ROOT / page).read_text(encoding="utf-8")
     assert [output for output in follower.failed if output not in text] == [], "a command fails, and the page hides it"
 

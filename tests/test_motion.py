@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import numpy as np
@@ -151,6 +152,7 @@ def test_readings_that_cannot_be_true_fail_at_their_place(tmp_path: Path, case: 
     assert result.place.line > 6
     assert expected in result.message
     assert kinds(found, "piston-gap-over-curve") == {"open"}
+    assert "the other valves are not affected" in message(found, "piston-gap-over-curve")
 
 
 def without(text: str, first: int, last: int) -> str:
@@ -161,26 +163,32 @@ def without(text: str, first: int, last: int) -> str:
 
 def test_one_flank_only_says_which_reading_completes_it(tmp_path: Path) -> None:
     found = checked(tmp_path, without(motion(engine()), 475, 520))
-    assert "The closing flank was not read far enough" in message(found, "cam-installed-as-card")
+    shown = message(found, "cam-installed-as-card")
+    assert "The closing flank was not read far enough: read it down to 0.0500 in below full lift" in shown
+    assert "the gap to the piston is not affected" in shown
     assert kinds(found, "piston-gap-over-curve") == {"pass"}
 
 
 def test_a_nose_that_was_not_passed_leaves_the_gap_known(tmp_path: Path) -> None:
     found = checked(tmp_path, without(motion(engine()), 465, 520))
-    assert "do not pass the nose: read on after the last crank angle" in message(found, "lift-lost")
+    shown = message(found, "lift-lost")
+    assert "do not pass the nose: read on after the last crank angle until the lift falls on both sides" in shown
+    assert "the gap to the piston is not affected" in shown
     assert kinds(found, "piston-gap-over-curve") == {"pass"}
 
 
 def test_drops_without_lift_say_that_lift_is_missing(tmp_path: Path) -> None:
     text = "valves:\n  - {cylinder: 1, valve: intake, at: valve, readings: [{crank: 370 deg, drop: 0.188 in}]}\n"
     found = checked(tmp_path, text)
-    assert "read the lift every 5 deg around the overlap" in message(found, "piston-gap-over-curve")
+    shown = message(found, "piston-gap-over-curve")
+    assert "Without lift a drop is the gap at crank 370 deg alone: read the lift every 5 deg" in shown
     assert results(found, "piston-gap-over-curve")[0].blocks
 
 
 def test_a_missing_valve_angle_leaves_the_lift_known(tmp_path: Path) -> None:
     found = checked(tmp_path, motion(engine()), ("heads.yaml", "    angle: 12 deg +/- 0.5 deg\n", ""))
-    assert "valves.intake.angle is missing in heads.yaml" in message(found, "piston-gap-over-curve")
+    shown = message(found, "piston-gap-over-curve")
+    assert "valves.intake.angle is missing in heads.yaml; the lift curve is not affected" in shown
     assert kinds(found, "lift-lost") == {"pass"}
 
 
@@ -264,3 +272,30 @@ def test_an_unknown_state_or_cylinder_is_an_error_at_its_place(tmp_path: Path) -
     other = checked(tmp_path / "b", motion(engine()).replace("cylinder: 1", "cylinder: 9"))
     assert [one.path for one in other.problems] == ["valves[0].cylinder"]
     assert "there is no cylinder 9" in other.problems[0].message
+
+
+@pytest.mark.parametrize("count", [1, 2])
+def test_one_or_two_lifts_are_no_curve(tmp_path: Path, count: int) -> None:
+    found = checked(tmp_path, motion(engine(), angles=(5, 10)[:count], drops=(5,)))
+    assert "A curve has three lifts or more: read the lift every 5 deg" in message(found, "piston-gap-over-curve")
+    assert "do not pass the nose" in message(found, "lift-lost")
+
+
+@pytest.mark.parametrize("step", [0.0005, 0.001, 0.002])
+def test_equal_lifts_around_the_nose_do_not_make_the_full_lift_uncertain(tmp_path: Path, step: float) -> None:
+    """A dial shows one lift at several crank angles around the nose."""
+    text = re.sub(
+        r"lift: ([0-9.]+)", lambda found: f"lift: {round(float(found[1]) / step) * step:.4f}", motion(engine())
+    )
+    gauge = f"gauge: {{name: dial indicator, resolution: {step} in}}\n"
+    facts = checked(tmp_path, gauge + text).facts
+    lift, centreline = facts.get("measured_lift", FIRST), facts.get("measured_centreline", FIRST)
+    assert abs(lift.si - 0.448 * INCH) <= lift.expanded < 0.004 * INCH
+    assert abs(centreline.si - 107) <= centreline.expanded < 3
+
+
+def test_a_plateau_at_the_last_reading_is_no_nose_that_was_passed(tmp_path: Path) -> None:
+    text = without(motion(engine()), 470, 520)
+    for crank in (455, 460, 465):
+        text = re.sub(f"crank: {crank} deg, lift: [0-9.]+", f"crank: {crank} deg, lift: 0.447", text)
+    assert "do not pass the nose: read on after the last" in message(checked(tmp_path, text), "lift-lost")

@@ -33,6 +33,13 @@ def test_every_link_leads_to_the_page_of_its_rule(shop: Path, form: str, capsys:
     assert [path for path, rule in linked if f"Rule `{rule}`" not in (shop / path).read_text(encoding="utf-8")] == []
 
 
+def test_the_report_links_too(shop: Path) -> None:
+    main(["report", str(shop / "build")])
+    linked = re.findall(r"https://example\.org/(pages/rules/([\w-]+)\.md)", (shop / "build/REPORT.md").read_text())
+    assert "mark-on-tip" in {rule for _, rule in linked}
+    assert [path for path, _ in linked if not (shop / path).is_file()] == []
+
+
 def test_json_has_the_address_once(shop: Path, capsys: Output) -> None:
     main(["check", str(shop / "build"), "--format", "json"])
     assert json.loads(capsys.readouterr().out)["rule_pages"] == "https://example.org/pages/rules/{rule}.md"
@@ -46,3 +53,17 @@ def test_without_an_address_nothing_is_linked(tmp_path: Path, capsys: Output) ->
     shown = capsys.readouterr().out
     assert "page:" not in shown
     assert "rule_pages" not in shown
+
+
+def test_the_report_links_its_rules_and_is_stale_once_the_address_changes(shop: Path, capsys: Output) -> None:
+    build, settings = str(shop / "build"), shop / "buildcheck.yaml"
+    main(["report", build])
+    report = (shop / "build" / "REPORT.md").read_text(encoding="utf-8")
+    assert "- Rules: [mark-on-tip](<https://example.org/pages/rules/mark-on-tip.md>), [" in report
+    assert main(["report", "--check", build]) == 0
+    written = settings.read_text(encoding="utf-8")
+    settings.write_text("rule_pages: 'https://example.org/other/{rule}.md'\n")
+    capsys.readouterr()
+    assert main(["report", "--check", build]) == 1
+    assert "is stale" in capsys.readouterr().out
+    settings.write_text(written)

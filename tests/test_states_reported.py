@@ -8,11 +8,12 @@ import pytest
 from altered import EIGHT, SIX, altered
 from history import commit, git, replace
 from rewritten import Edit, copied
-from test_states import HEADS_MILLED, OTHER_ROCKERS, result, states
+from test_states import HEADS_MILLED, OTHER_ROCKERS, in_state, result, states
 
 from buildcheck.build.trials import ASSUMED_TO_APPLY
 from buildcheck.cli.main import main
 from buildcheck.core.subject import BUILD, Subject
+from buildcheck.output.cause_groups import cause_groups, group_text
 from buildcheck.output.finding_wording import message
 from buildcheck.output.report.state_rows import carried_rows, void_rows
 from buildcheck.output.report.view import report_view
@@ -106,3 +107,17 @@ def test_advice_and_comparison_mention_readings_without_states(
     for command in (["advise", "build"], ["compare", "HEAD"], ["compare", "HEAD", "--format", "markdown"]):
         main(command)
         assert "has no states" not in capsys.readouterr().out
+
+
+def test_readings_that_are_void_for_a_whole_type_are_one_cause(tmp_path: Path) -> None:
+    """What cannot be determined without a reading is folded under the rule that requires one."""
+    both = states("{name: then, parts: {rockers.valve_arm: 1.550 in}}", "{name: now, parts: {}}")
+    arm: Edit = ("rockers.yaml", "valve_arm: 1.550 in", "valve_arm: 1.450 in")
+    found = altered(
+        tmp_path, SIX, both, arm, *in_state("then", SIX), ("clearances.yaml", "intake:", "state: then\nintake:")
+    )
+    leads = [group.lead for group in cause_groups(found) if group.blocks]
+    assert [(one.rule, one.subject.valve) for one in leads] == [
+        ("second-cylinder-checked", "intake"), ("second-cylinder-checked", "exhaust"),
+    ]  # fmt: skip
+    assert not any("reading applies" in group_text(found, group) for group in cause_groups(found))

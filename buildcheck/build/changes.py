@@ -8,11 +8,11 @@ from functools import partial
 from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value, derive, difference, with_uncertainty
-from buildcheck.formulas.carried_reading import SHARE, Effect, effects, required_length_change
+from buildcheck.formulas.carried_reading import SHARE, ReadingEffect, effects, required_length_change
 from buildcheck.record import Record
 from buildcheck.yamlio.documents import Node
 
-_Side = Callable[[Effect, float], float]
+_Side = Callable[[ReadingEffect, float], float]
 """Which effect of one unit of a change, at a rocker ratio."""
 
 CUTS = ("block_milled", "head_milled", "lifter_cup_lower", "pedestal_raised", "seat_sunk", "tip_higher")

@@ -88,9 +88,15 @@ def _index(state: State | None) -> int:
 
 def motion_entries(facts: Facts, subject: Subject) -> list[Node]:
     """The entries of one valve in motion.yaml, wherever the indicator was and whatever state they name."""
-    own = (str(subject.cylinder), subject.valve)
-    valves = _items(facts.node("motion.valves"))
-    return [node for node in valves if (node.word("cylinder"), node.word("valve")) == own]
+    by_valve: dict[tuple[str, str], list[Node]] = facts.once("motion entries", lambda: _by_valve(facts))
+    return by_valve.get((str(subject.cylinder), subject.valve or ""), [])
+
+
+def _by_valve(facts: Facts) -> dict[tuple[str, str], list[Node]]:
+    found: dict[tuple[str, str], list[Node]] = {}
+    for node in _items(facts.node("motion.valves")):
+        found.setdefault((node.word("cylinder"), node.word("valve")), []).append(node)
+    return found
 
 
 def _nodes(facts: Facts, subject: Subject, at: str) -> list[Node]:
@@ -189,5 +195,5 @@ def usable(facts: Facts, subject: Subject, at: str) -> MotionEntry:
 def missing_lift(entry: MotionEntry) -> Missing:
     """What is needed if there are drops alone."""
     cranks = ", ".join(one.word("crank") for one in _items(entry.node.get("readings")))
-    text = f"drops were read without lift (crank {cranks}): read the lift every 5 deg around the overlap"
+    text = f"without lift a drop is the gap at crank {cranks} alone: read the lift every 5 deg around the overlap"
     return Missing(MissingInput(text, "motion.valves.readings.lift"), (entry.node.place,))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from statistics import stdev
 
 from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
@@ -11,6 +10,7 @@ from buildcheck.core.value import Undecided
 from buildcheck.formulas.assumed_valves import pooled_deviation
 from buildcheck.formulas.decision import resolution_uncertainty
 from buildcheck.formulas.repeatability import WORSE_DAY, Sample, scatter_chance
+from buildcheck.formulas.sample import deviation_of
 from buildcheck.record import Record
 from buildcheck.units.quantity import parse, parse_thread
 from buildcheck.yamlio.documents import Node
@@ -104,7 +104,7 @@ def _pooled(facts: Facts) -> dict[Observer, Sample]:
     samples: dict[Observer, list[Sample]] = {}
     for observer, values in _groups(facts).values():
         if len(values) > 1:
-            samples.setdefault(observer, []).append((stdev(values), float(len(values) - 1)))
+            samples.setdefault(observer, []).append((deviation_of(values), float(len(values) - 1)))
     least = least_deviation(facts, facts.node("marks.length_gauge"))
     return {observer: _pool(own, least) for observer, own in samples.items()}
 

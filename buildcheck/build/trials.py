@@ -13,10 +13,14 @@ from buildcheck.build.states import state_of, states, void_since
 from buildcheck.build.trial import Trial, VoidReading
 from buildcheck.build.trial_reading import NO_LENGTH, read_trial
 from buildcheck.core.problem import Place
-from buildcheck.core.subject import Subject
+from buildcheck.core.reason import Cause
+from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided
 from buildcheck.record import replace
 from buildcheck.yamlio.documents import Node
+
+NONE_OF_ITS_TYPE = Cause("cylinders_to_measure", BUILD)
+"""Why a valve has no readings and no others to match; its subject is the valve type."""
 
 
 def valve_entry(facts: Facts, subject: Subject) -> Node | None:
@@ -45,7 +49,7 @@ def trials(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
     places = (marks.place,) if marks is not None else (Place("build.yaml"),)
     void = "; ".join(void_causes(facts, subject))
     what = f"no {subject.valve} reading applies: {void}" if void else f"no {subject.valve} valve is measured yet"
-    raise Undecided(f"{what} (marks.yaml)", places)
+    raise Undecided(f"{what} (marks.yaml)", places, NONE_OF_ITS_TYPE._replace(subject=Subject(None, subject.valve)))
 
 
 def last_marked(own: Sequence[Trial]) -> Trial:

@@ -33,7 +33,7 @@ RENAMED = {"--kept": "--cache-dir"}
 
 def parser_for(given: Sequence[str]) -> ArgumentParser:
     """The parser, with the options of the commands that are named: only what is called is imported."""
-    parser = _Parser(
+    parser = _CommandParser(
         prog="buildcheck",
         description="Checks the top end of a pushrod engine, kept as YAML in git, before parts are ordered.",
         epilog="example: buildcheck check engines/dunlin",
@@ -53,7 +53,7 @@ def parser_for(given: Sequence[str]) -> ArgumentParser:
     return parser
 
 
-class _Parser(ArgumentParser):
+class _CommandParser(ArgumentParser):
     """A parser that answers an unknown option with the one probably meant."""
 
     def parse_args(self, args: Any = None, namespace: Any = None) -> Any:

@@ -201,7 +201,7 @@ def difference(one: Value, other: Value, remark: str | None = None) -> Value:
 
 def _remarks(inputs: Sequence[Value]) -> str:
     found = [value.remark for value in inputs if value.remark]
-    return remarks(*found) if found else ""
+    return found[0] if len(found) == 1 and "; " not in found[0] else remarks(*found)
 
 
 def _places(inputs: Sequence[Value]) -> tuple[Place, ...]:

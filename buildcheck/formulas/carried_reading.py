@@ -19,14 +19,14 @@ Found with a rigid-body model up to 8 degrees of inclination, 0.6 in of side off
 """
 
 
-class Effect(Record):
+class ReadingEffect(Record):
     """What one unit of a change adds to the zero-lash length, and to the height error that goes with it (1)."""
 
     length: float
     height: float
 
 
-def effects(ratio: float, pivot_free: bool, per_height: float | None = None) -> dict[str, Effect]:
+def effects(ratio: float, pivot_free: bool, per_height: float | None = None) -> dict[str, ReadingEffect]:
     """What one unit of each change does to a reading taken before it.
 
     Args: ratio: of the rocker (1); pivot_free: a nut on a stud sets the pivot's height; per_height: pushrod length
@@ -37,31 +37,33 @@ def effects(ratio: float, pivot_free: bool, per_height: float | None = None) -> 
 
     >>> fixed, nut = effects(1.6, pivot_free=False), effects(1.6, pivot_free=True)
     >>> fixed["pedestal_raised"], nut["tip_higher"]
-    (Effect(length=1.625, height=-1.0), Effect(length=1.0, height=0.0))
+    (ReadingEffect(length=1.625, height=-1.0), ReadingEffect(length=1.0, height=0.0))
     >>> fixed["tip_higher"], fixed["lobe_lift"] == nut["lobe_lift"]
-    (Effect(length=-0.625, height=1.0), True)
-    >>> nut["head_milled"], nut["gasket_thickness"], nut["lobe_lift"]
-    (Effect(length=-1.0, height=0.0), Effect(length=1.0, height=0.0), Effect(length=0.0, height=-0.8))
+    (ReadingEffect(length=-0.625, height=1.0), True)
+    >>> nut["head_milled"], nut["gasket_thickness"]
+    (ReadingEffect(length=-1.0, height=0.0), ReadingEffect(length=1.0, height=0.0))
+    >>> nut["lobe_lift"]
+    ReadingEffect(length=0.0, height=-0.8)
     """
     if ratio <= 0:
         raise ValueError("a rocker ratio is above zero")
     factor = 1 + 1 / ratio if per_height is None else per_height
-    higher = Effect(1.0, 0.0) if pivot_free else Effect(-1 / ratio, 1.0)
+    higher = ReadingEffect(1.0, 0.0) if pivot_free else ReadingEffect(-1 / ratio, 1.0)
     found = {
-        "block_milled": Effect(-1.0, 0.0),
-        "head_milled": Effect(-1.0, 0.0),
-        "head_height": Effect(1.0, 0.0),
-        "gasket_thickness": Effect(1.0, 0.0),
-        "base_circle_diameter": Effect(-0.5, 0.0),
-        "lifter_cup_lower": Effect(1.0, 0.0),
-        "lobe_lift": Effect(0.0, -ratio / 2),
+        "block_milled": ReadingEffect(-1.0, 0.0),
+        "head_milled": ReadingEffect(-1.0, 0.0),
+        "head_height": ReadingEffect(1.0, 0.0),
+        "gasket_thickness": ReadingEffect(1.0, 0.0),
+        "base_circle_diameter": ReadingEffect(-0.5, 0.0),
+        "lifter_cup_lower": ReadingEffect(1.0, 0.0),
+        "lobe_lift": ReadingEffect(0.0, -ratio / 2),
         "seat_sunk": higher,
         "tip_higher": higher,
     }
-    return found if pivot_free else {**found, "pedestal_raised": Effect(factor, -1.0)}
+    return found if pivot_free else {**found, "pedestal_raised": ReadingEffect(factor, -1.0)}
 
 
-def required_length_change(effect: Effect, pivot_free: bool, per_height: float) -> float:
+def required_length_change(effect: ReadingEffect, pivot_free: bool, per_height: float) -> float:
     """What one unit of a change does to the required length at the same preload.
 
     Args: effect; pivot_free; per_height: pushrod length for each unit of pivot height (1).
@@ -76,7 +78,7 @@ def required_length_change(effect: Effect, pivot_free: bool, per_height: float) 
     return effect.length + (effect.height * per_height if pivot_free else 0.0)
 
 
-def height_error_with_same_pushrod(effect: Effect, per_height: float) -> float:
+def height_error_with_same_pushrod(effect: ReadingEffect, per_height: float) -> float:
     """What one unit of a change does to q if a nut is set to zero lash again over the same pushrod.
 
     Args: effect: of the change, with a nut; per_height: pushrod length for each unit of pivot height (1).

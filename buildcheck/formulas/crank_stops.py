@@ -13,21 +13,21 @@ from buildcheck.record import Record
 Valve = tuple[int, str]
 
 
-class Stop(Record):
+class CrankStop(Record):
     """One stop of the measuring plan: the crank angle, deg 0 to 720, and the valves to measure there."""
 
     crank: float
     valves: tuple[Valve, ...]
 
 
-def measuring_plan(heels: Mapping[Valve, Heel]) -> list[Stop]:
+def measuring_plan(heels: Mapping[Valve, Heel]) -> list[CrankStop]:
     """Fewest crank stops at which every valve can be measured on its base circle, in crank order.
 
     Among plans with as few stops, the valve furthest from the middle of its base circle is as near to it as can be.
 
     >>> from buildcheck.formulas.base_circle import heel
     >>> measuring_plan({(1, "intake"): heel(108, 270), (1, "exhaust"): heel(604, 280)})
-    [Stop(crank=716.0, valves=((1, 'exhaust'), (1, 'intake')))]
+    [CrankStop(crank=716.0, valves=((1, 'exhaust'), (1, 'intake')))]
     """
     if not heels:
         return []
@@ -51,28 +51,28 @@ def _useful_distances(heels: Mapping[Valve, Heel]) -> list[float]:
     return sorted(far for far in found if 0 <= far <= widest)
 
 
-def _fewest_stops(heels: Mapping[Valve, Heel]) -> list[Stop]:
+def _fewest_stops(heels: Mapping[Valve, Heel]) -> list[CrankStop]:
     """Some best plan has every stop at the end of a window, so one of these starts begins a best plan."""
     return min((_stops_from(window, heels) for window in heels.values()), key=len)
 
 
-def _stops_from(start: Heel, heels: Mapping[Valve, Heel]) -> list[Stop]:
+def _stops_from(start: Heel, heels: Mapping[Valve, Heel]) -> list[CrankStop]:
     """From the end of one window on, always turning as far as the first window that is about to end."""
     crank, left, stops = start.middle + start.reach, dict(heels), []
     while left:
         served = tuple(valve for valve, window in left.items() if on_heel(crank, window))
-        stops.append(Stop(crank % CYCLE, served))
+        stops.append(CrankStop(crank % CYCLE, served))
         left = {valve: window for valve, window in left.items() if valve not in served}
         crank += min(((w.middle + w.reach - crank) % CYCLE for w in left.values()), default=0.0)
     return stops
 
 
-def _settled(stops: Sequence[Stop], heels: Mapping[Valve, Heel]) -> list[Stop]:
+def _settled(stops: Sequence[CrankStop], heels: Mapping[Valve, Heel]) -> list[CrankStop]:
     """Each valve at the stop nearest its middle, then each stop moved to suit its valves."""
     served: dict[float, list[Valve]] = {stop.crank: [] for stop in stops}
     for valve, window in sorted(heels.items()):
         served[min(served, key=lambda crank: apart(crank, window.middle))].append(valve)
-    return [Stop(_best_crank(at, [heels[v] for v in valves]), tuple(valves)) for at, valves in served.items()]
+    return [CrankStop(_best_crank(at, [heels[v] for v in valves]), tuple(valves)) for at, valves in served.items()]
 
 
 def _best_crank(crank: float, windows: Sequence[Heel]) -> float:

@@ -12,7 +12,7 @@ from typing import Literal
 
 from buildcheck.formulas.propagation import combined
 
-Verdict = Literal["pass", "fail", "open"]
+Outcome = Literal["pass", "fail", "open"]
 
 RELATIVE_NOISE = 1e-9
 ABSOLUTE_NOISE = 1e-12
@@ -51,7 +51,7 @@ def margin(value: float, at_least: float | None = None, at_most: float | None = 
     return min(room for room, _ in _rooms(value, at_least, at_most))
 
 
-def decide(value: float, at_least: float | None = None, at_most: float | None = None, expanded: float = 0.0) -> Verdict:
+def decide(value: float, at_least: float | None = None, at_most: float | None = None, expanded: float = 0.0) -> Outcome:
     """pass: clears every limit by U; fail: breaks one by more than U; else open. All in the value's unit.
 
     Without uncertainty a value equal to its limit passes. A number that is not finite is never decided: open.
@@ -62,19 +62,19 @@ def decide(value: float, at_least: float | None = None, at_most: float | None = 
     """
     if expanded < 0:
         raise ValueError("an uncertainty cannot be negative")
-    return verdict([(room, expanded, noise) for room, noise in _rooms(value, at_least, at_most)])
+    return outcome([(room, expanded, noise) for room, noise in _rooms(value, at_least, at_most)])
 
 
-def verdict(rooms: Sequence[tuple[float, float, float]]) -> Verdict:
+def outcome(rooms: Sequence[tuple[float, float, float]]) -> Outcome:
     """The same from each limit's room, its own expanded uncertainty and its float noise: a limit may be unsure too.
 
     Room is the distance from the limit on its right side, negative where the limit is broken; without limits: pass.
     Source: JCGM 106:2012, 8.3.2.
 
-    >>> verdict([(0.005, 0.004, 1e-12), (0.003, 0.004, 1e-12)])
+    >>> outcome([(0.005, 0.004, 1e-12), (0.003, 0.004, 1e-12)])
     'open'
     """
-    if not all(isfinite(number) for room, expanded, _ in rooms for number in (room, expanded)):
+    if not all(isfinite(room) and isfinite(expanded) for room, expanded, _ in rooms):
         return "open"
     if any(room < -expanded - noise for room, expanded, noise in rooms):
         return "fail"

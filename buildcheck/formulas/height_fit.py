@@ -13,11 +13,11 @@ from math import inf, sqrt
 from typing import NamedTuple
 
 from buildcheck.formulas.chi_square import chi_square_limit
-from buildcheck.formulas.misfit import Misfit, Roller, Trial
+from buildcheck.formulas.misfit import Misfit, Roller, TrialReadings
 from buildcheck.formulas.numeric import find_root, minimise
 from buildcheck.record import Record
 
-__all__ = ["Fit", "Roller", "Solution", "Trial", "fit_trials"]
+__all__ = ["Fit", "Roller", "Solution", "TrialReadings", "fit_trials"]
 
 RISE = 3.84  # of chi-square at the ends of a 95 % interval of one quantity
 SIGN = 9.0  # by so much chi-square must be larger for the other sign before the sign counts as known
@@ -62,7 +62,7 @@ class Fit(Record):
         return least, max(max(-s.low, s.high) for s in self.solutions)
 
 
-def fit_trials(trials: Sequence[Trial], roller: Roller) -> Fit:
+def fit_trials(trials: Sequence[TrialReadings], roller: Roller) -> Fit:
     """Fits the height error at the last trial to the marks and contact lines of all trials.
 
     Args: trials: in the order made, at zero lash; roller: what is known of the rocker (m).
@@ -73,10 +73,10 @@ def fit_trials(trials: Sequence[Trial], roller: Roller) -> Fit:
     known if the other one raises chi-square by 9 (common practice, no published source).
 
     >>> roller = Roller(1.550, 0.560, 1.625, contact_band=0.0)
-    >>> fit = fit_trials([Trial(9.400, contacts=(0.1210, 0.1357), u_edge=0.0015)], roller)
+    >>> fit = fit_trials([TrialReadings(9.400, contacts=(0.1210, 0.1357), u_edge=0.0015)], roller)
     >>> round(fit.solutions[0].q, 3), round(2 * fit.solutions[0].u, 3), fit.sign_known
     (0.04, 0.012, True)
-    >>> both = fit_trials([Trial(9.400, mark=(0.100, 0.14239), u_edge=0.0015)], roller)
+    >>> both = fit_trials([TrialReadings(9.400, mark=(0.100, 0.14239), u_edge=0.0015)], roller)
     >>> [(round(s.q, 3), round(s.low, 3), round(s.high, 3)) for s in both.solutions]
     [(0.08, 0.062, 0.097), (-0.08, -0.097, -0.062)]
     """
@@ -102,7 +102,9 @@ class Expectation(NamedTuple):
     entered: float
 
 
-def expected_reading(trials: Sequence[Trial], roller: Roller, odd: int, others: Collection[int]) -> Expectation | None:
+def expected_reading(
+    trials: Sequence[TrialReadings], roller: Roller, odd: int, others: Collection[int]
+) -> Expectation | None:
     """What other trials predict for the reading of one trial that fits them worst.
 
     Args: trials, roller: as for fit_trials; odd: the trial's index; others: the indices of those that predict it.
@@ -110,8 +112,8 @@ def expected_reading(trials: Sequence[Trial], roller: Roller, odd: int, others: 
     reading. Of two height errors that the others allow, the one that fits the trial better predicts.
 
     >>> roller = Roller(1.550, 0.560, 1.625, contact_band=0.0)
-    >>> low = Trial(9.400, contacts=(0.1210, 0.1357), u_edge=0.0015)
-    >>> high = Trial(9.400, contacts=(0.1210, 0.1557), u_edge=0.0015)
+    >>> low = TrialReadings(9.400, contacts=(0.1210, 0.1357), u_edge=0.0015)
+    >>> high = TrialReadings(9.400, contacts=(0.1210, 0.1557), u_edge=0.0015)
     >>> of_width, expected, entered = expected_reading([low, high], roller, 1, [0])
     >>> of_width, round(expected, 4), round(entered, 4)
     (False, -0.0147, -0.0347)

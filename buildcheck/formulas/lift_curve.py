@@ -101,17 +101,21 @@ def nose_lift(before: float, lift_before: float, top: float, lift_top: float, af
     """Full lift: the summit of the parabola through the highest reading and its neighbours.
 
     Args: three crank angles (deg), each with its lift. Returns: full lift in the unit of the lifts, never below the
-    highest reading. Source: parabola through three points, derived here.
+    highest reading. The summit lies between the outer readings, also if all three lifts are equal but for noise.
+    Source: parabola through three points, derived here.
 
     >>> nose_lift(-10.0, 9.0, 0.0, 10.0, 10.0, 9.0), round(nose_lift(-15.0, 7.75, -5.0, 9.75, 5.0, 9.75), 9)
     (10.0, 10.0)
+    >>> round(nose_lift(-5.0, 10.0, 0.0, 10.0 + 1e-15, 5.0, 10.0 + 2e-15), 9)
+    10.0
     """
     angles, lifts = (before, top, after), (lift_before, lift_top, lift_after)
     bend = _bend(1, angles, lifts)
     if bend >= 0:
-        return lift_top
+        return max(lifts)
     slope = _secant(0, angles, lifts) + bend * (top - before) / 2
-    return max(lift_top, lift_top - slope * slope / (2 * bend))
+    summit = min(max(-slope / bend, before - top), after - top)
+    return max(lift_top, lift_top + slope * summit + bend * summit**2 / 2)
 
 
 def flank_angle(height: float, angles: Numbers, lifts: Numbers) -> float:

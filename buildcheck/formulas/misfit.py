@@ -29,7 +29,7 @@ class Roller(Record):
         return 0.9 * (self.valve_arm - self.lift / 2)
 
 
-class Trial(Record):
+class TrialReadings(Record):
     """One trial's readings; lengths and standard uncertainties in m.
 
     mark: its edges from the pivot-side edge of the tip; contacts: shut_at and open_at; u_edge: of each
@@ -48,7 +48,7 @@ class Trial(Record):
     lift_less: float = 0.0
 
 
-class Reading(Record):
+class TipDistance(Record):
     """One distance on the tip, the geometry's prediction with its slope, and the height errors that give just it."""
 
     value: float
@@ -68,9 +68,10 @@ class Fitted(NamedTuple):
 class Misfit:
     """Chi-square of trials over the height error at the last; lengths, shims and band free within their u."""
 
-    def __init__(self, trials: Sequence[Trial], roller: Roller) -> None:
+    def __init__(self, trials: Sequence[TrialReadings], roller: Roller) -> None:
         lines_only = _lines_only(trials, roller)
         self.roller = roller
+        self.reach, self.band_variance = roller.reach, roller.u_band**2
         self.readings = [list(_readings(trial, roller, lines_only)) for trial in trials]
         self.weights = [_weight(trial) for trial in trials]
         self.steps = [_height_gained(trials[-1], trial, roller) for trial in trials]
@@ -89,8 +90,8 @@ class Misfit:
 
     def span(self) -> tuple[float, float]:
         """The least and largest height error at the last trial that keep all within the arm's reach (m)."""
-        low = max(-self.roller.reach - step for step in self.steps)
-        high = min(self.roller.reach - step for step in self.steps)
+        low = max(-self.reach - step for step in self.steps)
+        high = min(self.reach - step for step in self.steps)
         if low >= high:
             raise ValueError("the trials are farther apart than this rocker arm can move")
         return low, high
@@ -108,14 +109,14 @@ class Misfit:
         """Chi-square of the chosen trials at a height error (m) of the last one."""
         rr = ss = rg = sg = gg = 0.0
         for i in chosen:
-            sums = self._sums(i, q)
-            rest = self.freed[i] / (1 + self.freed[i] * sums[2])
-            rr += sums[0] - rest * sums[1] ** 2
-            ss += sums[2] - rest * sums[2] ** 2
-            rg += sums[3] - rest * sums[1] * sums[4]
-            sg += sums[4] - rest * sums[2] * sums[4]
-            gg += sums[5] - rest * sums[4] ** 2
-        rest = self.roller.u_band**2 / (1 + self.roller.u_band**2 * gg)
+            own_rr, own_rs, own_ss, own_rg, own_sg, own_gg = self._sums(i, q)
+            rest = self.freed[i] / (1 + self.freed[i] * own_ss)
+            rr += own_rr - rest * own_rs**2
+            ss += own_ss - rest * own_ss**2
+            rg += own_rg - rest * own_rs * own_sg
+            sg += own_sg - rest * own_ss * own_sg
+            gg += own_gg - rest * own_sg**2
+        rest = self.band_variance / (1 + self.band_variance * gg)
         return Fitted(max(rr - rest * rg**2, 0.0), max(ss - rest * sg**2, 0.0))
 
     def without_each(self, q: float, chosen: Sequence[int]) -> list[float]:
@@ -132,11 +133,11 @@ class Misfit:
 
     def _with_band(self, rr: float, rg: float, gg: float) -> float:
         """Chi-square with the contact band free within its uncertainty."""
-        return max(rr - self.roller.u_band**2 / (1 + self.roller.u_band**2 * gg) * rg**2, 0.0)
+        return max(rr - self.band_variance / (1 + self.band_variance * gg) * rg**2, 0.0)
 
-    def expected(self, i: int, q: float) -> list[tuple[Reading, float]]:
+    def expected(self, i: int, q: float) -> list[tuple[TipDistance, float]]:
         """What each reading of a trial should be at a height error (m) of the last one."""
-        here = min(max(q + self.steps[i], -self.roller.reach), self.roller.reach)
+        here = min(max(q + self.steps[i], -self.reach), self.reach)
         arm, lift = self.roller.valve_arm, self.lifts[i]
         return [(reading, reading.predicted(arm, lift, here)[0]) for reading in self.readings[i]]
 
@@ -144,7 +145,7 @@ class Misfit:
         """Weighted sums of products of one trial's residuals r, slopes s, bands g: rr rs ss rg sg gg."""
         rr = rs = ss = rg = sg = gg = 0.0
         arm, lift, weight = self.roller.valve_arm, self.lifts[i], self.weights[i]
-        here = min(max(q + self.steps[i], -self.roller.reach), self.roller.reach)
+        here = min(max(q + self.steps[i], -self.reach), self.reach)
         for reading in self.readings[i]:
             predicted, s = reading.predicted(arm, lift, here)
             r, g = reading.value - predicted, reading.band
@@ -155,24 +156,24 @@ class Misfit:
         return rr * weight, rs * weight, ss * weight, rg * weight, sg * weight, gg * weight
 
 
-def _lines_only(trials: Sequence[Trial], roller: Roller) -> bool:
+def _lines_only(trials: Sequence[TrialReadings], roller: Roller) -> bool:
     """Whether marks are set aside: their band was not measured, and lines, which need none, were read."""
     return roller.contact_band is None and any(trial.contacts for trial in trials)
 
 
-def _readings(trial: Trial, roller: Roller, lines_only: bool) -> Iterator[Reading]:
+def _readings(trial: TrialReadings, roller: Roller, lines_only: bool) -> Iterator[TipDistance]:
     arm, lift = roller.valve_arm, roller.lift - trial.lift_less
     if trial.contacts:
         shut_at, open_at = trial.contacts
         exact = rocker.height_error_from_contacts(arm, lift, shut_at, open_at)
-        yield Reading(shut_at - open_at, rocker.contacts_and_slope, (exact,))
+        yield TipDistance(shut_at - open_at, rocker.contacts_and_slope, (exact,))
     if trial.mark and not lines_only:
         width = trial.mark[1] - trial.mark[0] - (roller.contact_band or 0.0)
         exact = rocker.height_error_from_width(arm, lift, width)
-        yield Reading(width, rocker.width_and_slope, (exact, -exact), 1.0, trial.at_edge)
+        yield TipDistance(width, rocker.width_and_slope, (exact, -exact), 1.0, trial.at_edge)
 
 
-def _weight(trial: Trial) -> float:
+def _weight(trial: TrialReadings) -> float:
     """Of a distance between two independent lines."""
     if not (trial.mark or trial.contacts):
         return 0.0
@@ -181,12 +182,12 @@ def _weight(trial: Trial) -> float:
     return 1 / (2 * trial.u_edge**2)
 
 
-def _height_gained(last: Trial, trial: Trial, roller: Roller) -> float:
+def _height_gained(last: TrialReadings, trial: TrialReadings, roller: Roller) -> float:
     """How much greater this trial's height error is than the last one's (m)."""
     by_length = (last.length - trial.length) / roller.length_per_height if roller.length_per_height else 0.0
     return by_length + last.shim - trial.shim + (trial.lift_less - last.lift_less) / 2
 
 
-def _height_variance(trial: Trial, roller: Roller) -> float:
+def _height_variance(trial: TrialReadings, roller: Roller) -> float:
     by_length = trial.u_length / roller.length_per_height if roller.length_per_height else 0.0
     return by_length**2 + trial.u_shim**2

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
-from buildcheck.formulas.height_fit import Fit, Roller, Trial, fit_trials
+from buildcheck.formulas.height_fit import Fit, Roller, TrialReadings, fit_trials
 from buildcheck.formulas.rocker import width_at
 from buildcheck.record import Record, replace
 
@@ -64,7 +64,7 @@ def smallest_useful_step(valve_arm: float, lift: float, height_error: float, exp
 
 
 def next_trial(
-    fit: Fit, trials: Sequence[Trial], roller: Roller, good_enough: float, pitch: float | None = None
+    fit: Fit, trials: Sequence[TrialReadings], roller: Roller, good_enough: float, pitch: float | None = None
 ) -> Proposal:
     """What to do next on this valve.
 
@@ -90,7 +90,7 @@ def next_trial(
     return _step("read contacts", step, roller, pitch) if step else Proposal("read contacts")
 
 
-def finer_by(trials: Sequence[Trial], roller: Roller, good_enough: float) -> float | None:
+def finer_by(trials: Sequence[TrialReadings], roller: Roller, good_enough: float) -> float | None:
     """The share of the readings' uncertainty that would leave no doubt about the height error.
 
     Args: trials, roller: as fitted; good_enough: the largest |q| that needs no cure (m).
@@ -98,7 +98,7 @@ def finer_by(trials: Sequence[Trial], roller: Roller, good_enough: float) -> flo
     however sure they were. Source: fit_trials.
 
     >>> roller = Roller(1.550, 0.560, 1.625, contact_band=0.0)
-    >>> round(finer_by([Trial(9.400, contacts=(0.1210, 0.1247), u_edge=0.0100)], roller, 0.050), 1)
+    >>> round(finer_by([TrialReadings(9.400, contacts=(0.1210, 0.1247), u_edge=0.0100)], roller, 0.050), 1)
     0.5
     """
 

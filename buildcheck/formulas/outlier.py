@@ -10,12 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from math import erf, exp, inf, lgamma, log, sqrt
-from statistics import fmean
 
 from buildcheck.formulas.assumed_valves import pooled_deviation
 from buildcheck.formulas.distributions import f_probability, t_probability, t_quantile
 from buildcheck.formulas.numeric import find_root
 from buildcheck.formulas.repeatability import Sample
+from buildcheck.formulas.sample import mean_of
 from buildcheck.formulas.spread import deviation_within_banks
 from buildcheck.record import Record
 
@@ -107,7 +107,7 @@ def _score(left: Readings, index: int, least: float, known: Sample) -> tuple[flo
     value, group = left[index]
     rest = {other: one for other, one in left.items() if other != index}
     others = _others(rest, group)
-    away = abs(value - fmean(others)) if others else 0.0
+    away = abs(value - mean_of(others)) if others else 0.0
     deviation, freedom = _deviation(rest, group[0], least, known)
     if not freedom or away <= _noise(value):
         return 0.0, index, 1.0
@@ -156,7 +156,7 @@ def _others(left: Readings, group: Group) -> list[float]:
 
 def _is_beyond(value: float, expanded: float, others: Sequence[float]) -> bool:
     """Whether a reading lies beyond its expanded uncertainty from the mean of the others, each as uncertain."""
-    return abs(value - fmean(others)) > expanded * sqrt(1 + 1 / len(others))
+    return abs(value - mean_of(others)) > expanded * sqrt(1 + 1 / len(others))
 
 
 def findable_error(deviation: float, freedom: float, readings: int, expanded: float) -> float:

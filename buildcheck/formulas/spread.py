@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import cache
 from math import erf, sqrt
-from statistics import fmean
 from typing import TypeVar
+
+from buildcheck.formulas.sample import mean_of
 
 T = TypeVar("T")
 
@@ -80,7 +81,7 @@ def deviation_within_banks(banks: Sequence[Sequence[float]]) -> tuple[float, int
     """
     squares = 0.0
     for own in banks:
-        mean = fmean(own)
+        mean = mean_of(own)
         squares += sum((value - mean) ** 2 for value in own)
     freedom = sum(len(own) - 1 for own in banks)
     return (sqrt(squares / freedom), freedom) if freedom else (0.0, 0)

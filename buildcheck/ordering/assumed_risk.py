@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from statistics import fmean, stdev
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.field_lookup import gauge_standard
@@ -18,6 +17,7 @@ from buildcheck.core.value import NotApplicable, Undecided, Unproven, Value
 from buildcheck.formulas.assumed_valves import build_risk, misfit_probability, pooled_deviation
 from buildcheck.formulas.decision import expanded_uncertainty
 from buildcheck.formulas.repeatability import Sample, scatter_chance
+from buildcheck.formulas.sample import deviation_of, mean_of
 from buildcheck.formulas.spread import by_bank
 from buildcheck.ordering.allowed_lengths import LengthRequirement, bank_of, unguarded
 from buildcheck.ordering.order import order, requirements_of
@@ -162,7 +162,7 @@ def _group(facts: Facts, ordered: Sequence[tuple[Subject, float]], known: Sequen
     rooms = [unguarded(facts, need) for need in known]
     shared = _shared_uncertainty(facts, known)
     lower, upper = (min(room[side] for room in rooms) - shared for side in (1, 0))
-    return AssumedGroup(tuple(ordered), lower, upper, fmean(own), len(own), *_deviation(facts, samples))
+    return AssumedGroup(tuple(ordered), lower, upper, mean_of(own), len(own), *_deviation(facts, samples))
 
 
 def _deviation(facts: Facts, samples: Sequence[Sequence[float]]) -> tuple[float, float, float]:
@@ -170,7 +170,7 @@ def _deviation(facts: Facts, samples: Sequence[Sequence[float]]) -> tuple[float,
 
     The shop's is pooled with this engine's own. Never below what the gauge can show; zero if nothing is known.
     """
-    within = [(stdev(own), float(len(own) - 1)) for own in samples if len(own) > 1]
+    within = [(deviation_of(own), float(len(own) - 1)) for own in samples if len(own) > 1]
     usual = _usual(facts, within)
     if usual is None and (sum(map(len, samples)) < FEWEST or not within):
         return 0.0, 0.0, 0.0

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from itertools import combinations
 from math import comb
-from statistics import median
 
+from buildcheck.formulas.sample import median_of
 from buildcheck.ordering.allowed_lengths import LengthRequirement
 from buildcheck.record import Record
 from buildcheck.yamlio.documents import Node
@@ -130,4 +130,4 @@ def _made_length(group: list[LengthRequirement]) -> float:
     """A length made to order, m: the group's median, kept inside what all of it allows."""
     low = max(need.intervals[-1][0] for need in group)
     high = min(need.intervals[-1][1] for need in group)
-    return min(max(median(need.target for need in group), low), high)
+    return min(max(median_of(need.target for need in group), low), high)

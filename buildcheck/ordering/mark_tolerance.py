@@ -91,8 +91,8 @@ def _rules_hold_at(facts: Facts, subject: Subject, q: float) -> Callable[[float]
     off_most, margin_least = _mark_limits(facts, subject)
 
     def holds(other: float) -> bool:
-        low, high = mark.edges(other)
-        return abs(mark.centre(other)) <= off_most and min(low, mark.tip - high) >= margin_least
+        centre, low, high = mark.centre_and_edges(other)
+        return abs(centre) <= off_most and min(low, mark.tip - high) >= margin_least
 
     return holds
 

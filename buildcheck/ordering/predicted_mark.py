@@ -28,18 +28,17 @@ class PredictedMark(Record):
     read_at: float
     stud_lean: float
 
-    def centre(self, q: float) -> float:
-        """The mark's centre from the tip's, positive away from the pivot."""
-        return rocker.centre_at(self.arm, self.lift, q, self.offset - (self.read_at - q) * self.stud_lean)
-
-    def width(self, q: float) -> float:
-        """The mark's width with its ink."""
-        return rocker.width_at(self.arm, self.lift, q) + self.ink
+    def centre_and_edges(self, q: float) -> tuple[float, float, float]:
+        """The mark's centre from the tip's, positive away from the pivot, and its edges as ``edges`` gives them."""
+        nearest, farthest = rocker.swept(self.arm, self.lift, q + self.lift / 2)
+        pivot_offset = self.offset - (self.read_at - q) * self.stud_lean
+        centre, width = (nearest + farthest) / 2 - pivot_offset, farthest - nearest + self.ink
+        middle = centre + self.tip / 2
+        return centre, middle - width / 2, middle + width / 2
 
     def edges(self, q: float) -> tuple[float, float]:
         """The mark's edges from the pivot-side edge of the tip, not cut where the tip ends."""
-        centre, width = self.centre(q) + self.tip / 2, self.width(q)
-        return centre - width / 2, centre + width / 2
+        return self.centre_and_edges(q)[1:]
 
 
 def predict_mark(facts: Facts, subject: Subject, q: float) -> PredictedMark:

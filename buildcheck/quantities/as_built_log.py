@@ -101,7 +101,7 @@ def _metal(node: Node) -> str:
 
 def warm_check(facts: Facts, subject: Subject) -> Value:
     """1 if the engine was checked warm and the temperature entered, 0 if not."""
-    return _recorded(facts, "as_built.running_check.temperature", "gone over warm")
+    return _recorded(facts, "as_built.running_check.temperature", "checked warm")
 
 
 def signature(facts: Facts, subject: Subject) -> Value:

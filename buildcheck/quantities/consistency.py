@@ -20,7 +20,9 @@ Inconsistency = tuple[Place, str]
 
 def inconsistencies(facts: Facts, subject: Subject) -> Value:
     """Number of entries that cannot all be true; the finding names them."""
-    slips = [slip for check in CHECKS for slip in check(facts)]
+    slips: list[Inconsistency] = facts.once(
+        "inconsistencies", lambda: [slip for check in CHECKS for slip in check(facts)]
+    )
     places = tuple(dict.fromkeys(place for place, _ in slips))
     return Value(float(len(slips)), "count", {}, places, "; ".join(text for _, text in slips))
 

@@ -94,7 +94,7 @@ def lone_lines(facts: Facts, subject: Subject) -> Iterator[str]:
             yield f"{trial.lone_line} of trial {trial.number} not used: {other} is missing"
 
 
-def readings(facts: Facts, subject: Subject) -> list[fitting.Trial]:
+def readings(facts: Facts, subject: Subject) -> list[fitting.TrialReadings]:
     """The trials of in_fit, for the fit. Raises Undecided where the mark of one of them cannot be."""
     tip, own = tip_diameter(facts, subject).si, fitted_trials(facts, subject)
     for trial in own:
@@ -103,10 +103,10 @@ def readings(facts: Facts, subject: Subject) -> list[fitting.Trial]:
     return [_reading(trial, tip) for trial in own]
 
 
-def _reading(trial: Trial, tip: float) -> fitting.Trial:
+def _reading(trial: Trial, tip: float) -> fitting.TrialReadings:
     read = [value for pair in (trial.mark, trial.contacts) if pair for value in pair]
     edges = (trial.mark[0].si, trial.mark[1].si) if trial.mark is not None and trial.width_counts else None
-    return fitting.Trial(
+    return fitting.TrialReadings(
         length=trial.length.si if trial.length is not None else 0.0,
         mark=edges,
         contacts=(trial.contacts[0].si, trial.contacts[1].si) if trial.contacts else None,

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from decimal import Decimal
-from statistics import median
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.usual_gauges import usual_uncertainty
@@ -15,6 +14,7 @@ from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.formulas.cam import apart
+from buildcheck.formulas.sample import median_of
 from buildcheck.units.quantity import QuantityError, parse, show
 from buildcheck.yamlio.nodes import Node
 
@@ -86,7 +86,7 @@ def trial_lengths(facts: Facts) -> Iterator[Finding]:
     read = [length for _, trial in _trials(facts) if (length := _length(trial.get("length"))) is not None]
     if not read:
         return
-    usual = median(length.si for length in read)
+    usual = median_of(length.si for length in read)
     for length in read:
         if abs(length.si / usual - 1) > LENGTHS_APART:
             low, high = (

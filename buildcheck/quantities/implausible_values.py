@@ -16,11 +16,13 @@ from buildcheck.quantities import (
     motion_contradictions,
 )
 from buildcheck.quantities.implausible_readings import Finding
-from buildcheck.quantities.plausible_relations import FINEST, RATIOS, SPANS, Finest, Ratio, Span
+from buildcheck.quantities.plausible_relations import FINEST, RATIOS, SPANS, Finest, PlausibleSpan, Ratio
 from buildcheck.quantities.valvetrain import has_no_seal
 from buildcheck.units.quantity import parse, show
 
-Relation = Ratio | Span | Finest
+Relation = Ratio | PlausibleSpan | Finest
+_RELATIONS: tuple[Relation, ...] = (*RATIOS, *SPANS, *FINEST)
+_TYPES = tuple(Subject(None, valve) for valve in VALVE_TYPES)
 _WITH_EACH = ("block", "heads", "clearances", "as_built")
 
 
@@ -37,8 +39,7 @@ def implausible_values(facts: Facts, subject: Subject) -> Value:
 
 
 def _findings(facts: Facts) -> Iterator[Finding]:
-    relations: tuple[Relation, ...] = (*RATIOS, *SPANS, *FINEST)
-    for relation in relations:
+    for relation in _RELATIONS:
         for subject in _subjects(facts, relation):
             yield from _compared(facts, relation, subject)
     motion = (*implausible_motion.CHECKS, *motion_contradictions.CHECKS)
@@ -51,13 +52,13 @@ def _subjects(facts: Facts, relation: Relation) -> Iterator[Subject]:
     """The build or both valve types, and each valve or cylinder for which a file gives a value of its own."""
     names = (relation.found, relation.basis) if isinstance(relation, Ratio) else (relation.found,)
     by_valve = any("{valve}" in name or _per(facts, name) == "valve_type" for name in names)
-    yield from (Subject(None, valve) for valve in VALVE_TYPES) if by_valve else (BUILD,)
-    keys = {name.rpartition(".")[2] for name in names}
-    if isinstance(relation, Span):
-        keys.update(relation.depends_on)
-    for entry in _each_entries(facts):
-        if keys & entry[1]:
-            yield entry[0]
+    yield from _TYPES if by_valve else (BUILD,)
+    if entries := _each_entries(facts):
+        keys = {
+            *(name.rpartition(".")[2] for name in names),
+            *(relation.depends_on if isinstance(relation, PlausibleSpan) else ()),
+        }
+        yield from (subject for subject, own in entries if keys & own)
 
 
 def _per(facts: Facts, name: str) -> str:
@@ -84,7 +85,7 @@ def _compared(facts: Facts, relation: Relation, subject: Subject) -> Iterator[Fi
         return
     if isinstance(relation, Ratio):
         yield from _ratio(facts, relation, value, subject)
-    elif isinstance(relation, Span):
+    elif isinstance(relation, PlausibleSpan):
         yield from _span(facts, relation, value, subject)
     elif 0 < abs(value.si) < (least := float(parse(relation.least, value.kind).si)):
         expected = f"expected 0 or at least {show(least, value.kind, facts.system)}"
@@ -109,7 +110,7 @@ def _finite(ratio: Ratio) -> tuple[float, float]:
     return max(ratio.low, -1.0), min(ratio.high, 1000.0)
 
 
-def _span(facts: Facts, span: Span, value: Value, subject: Subject) -> Iterator[Finding]:
+def _span(facts: Facts, span: PlausibleSpan, value: Value, subject: Subject) -> Iterator[Finding]:
     low, high = (float(parse(end, value.kind if value.kind != "count" else "ratio").si) for end in span[1:3])
     if not low <= value.si <= high:
         ends = " to ".join(show(end, value.kind, facts.system) for end in (low, high))

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from statistics import median, stdev
-
 from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import plus
@@ -14,6 +12,7 @@ from buildcheck.build.trials import last_with_length, same_type, trials, why_no_
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, difference, remarks, with_uncertainty
 from buildcheck.formulas import pushrod_length as rods
+from buildcheck.formulas.sample import deviation_of, median_of
 from buildcheck.quantities.base_circle_window import refuse_off_heel
 from buildcheck.quantities.height_trials import reference_trial
 from buildcheck.quantities.warm_engine import lash_at_assembly
@@ -35,7 +34,9 @@ def zero_lash_length(facts: Facts, subject: Subject) -> Value:
     share = 1 / len(lengths)
     total = derive("length", lambda *each: sum(each) * share, *lengths)
     known = all(any(source.endswith(REPEATABILITY) for source in length.parts) for length in lengths)
-    spread = stdev(value.si for value in lengths) / len(lengths) ** 0.5 if len(lengths) > 1 and not known else 0.0
+    spread = (
+        deviation_of([value.si for value in lengths]) / len(lengths) ** 0.5 if len(lengths) > 1 and not known else 0.0
+    )
     return with_uncertainty(total, 2 * spread, f"spread of trials {subject.key}")
 
 
@@ -63,8 +64,8 @@ def _suspect(facts: Facts, subject: Subject, ends: list[Trial]) -> Trial | None:
     others = sorted(value.si for value in known if value is not None)
     if len(others) < 2:
         return None
-    near, far = sorted(ends, key=lambda trial: abs(_length(trial).si - median(others)))
-    away, off = (abs(_length(trial).si - median(others)) for trial in (near, far))
+    near, far = sorted(ends, key=lambda trial: abs(_length(trial).si - median_of(others)))
+    away, off = (abs(_length(trial).si - median_of(others)) for trial in (near, far))
     return far if off > 3 * away and off > others[-1] - others[0] else None
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from types import MappingProxyType
 
 from buildcheck.formulas.thermal_expansion import EXPANSION
@@ -19,10 +20,13 @@ NAMES = MappingProxyType(
 )
 """As written -> the metal meant. The spread of grey cast iron's coefficient holds that of other cast irons."""
 
+KEPT = 1_024
+"""Materials kept once read: a shop's builds repeat them."""
 _ONE_OF = f"write one of {', '.join(EXPANSION)}"
 _STAINLESS = "enter austenitic stainless steel or martensitic stainless steel: they expand differently"
 
 
+@lru_cache(maxsize=KEPT)
 def metal(written: str) -> str:
     """The metal of EXPANSION whose longest name a text holds, in British or American spelling.
 

@@ -19,6 +19,7 @@ INCH = 0.0254
 AT_REST = 0.002 * INCH
 """A lift up to which a lifter counts as on its base circle (m; common practice, no published source)."""
 AS_READ = "lift as read in motion.yaml"
+UNAFFECTED = "the gap to the piston is not affected"
 FLANKS = ("opening", "closing")
 BELOW_NOSE = (0.050 * INCH, 0.075 * INCH, 0.100 * INCH)
 """Heights below full lift at which the centreline is taken, the last ones only as far as both flanks were read.
@@ -57,15 +58,17 @@ def _full_lift(facts: Facts, subject: Subject, at: str) -> Value:
 
 
 def _nose(read: Curve) -> int:
-    """The index of the highest reading; Undecided if the readings do not pass the nose."""
+    """The index of the highest reading, the middle one of equals; Undecided if the readings do not pass the nose."""
     if not read.lifts:
         raise Undecided("no lift was read: read it every 10 deg, and every 5 deg around the nose")
     lifts = [value.si for value in read.lifts]
-    top = lifts.index(max(lifts))
-    if top in (0, len(lifts) - 1):
-        side = "before the first" if top == 0 else "after the last"
+    highest = [i for i, lift in enumerate(lifts) if lift == max(lifts)]
+    top = highest[len(highest) // 2]
+    if highest[0] == 0 or highest[-1] == len(lifts) - 1:
+        side = "before the first" if highest[0] == 0 else "after the last"
         raise Undecided(
-            f"the readings do not pass the nose: read on {side} crank angle until the lift falls on both sides",
+            f"the readings do not pass the nose: read on {side} crank angle until the lift falls on both sides; "
+            f"{UNAFFECTED}",
             read.lifts[top].places,
         )
     return top
@@ -139,7 +142,7 @@ def _flank(side: Curve, full: Value, below: float, name: str, system: str) -> Va
     except ValueError as error:
         raise Undecided(
             f"the {name} flank was not read far enough: read it down to {show(BELOW_NOSE[0], 'length', system)} below "
-            "full lift",
+            f"full lift; {UNAFFECTED}",
             side.lifts[0].places,
         ) from error
     part = side.around(angles[at])

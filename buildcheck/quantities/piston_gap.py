@@ -11,10 +11,10 @@ from buildcheck.build.carried_motion import Curve, curve, travels
 from buildcheck.build.facts import Facts
 from buildcheck.build.motion_readings import NOT_READ, MotionEntry, has_entry, missing_lift, motion_entry, usable
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import NotApplicable, Undecided, Value, derive, difference, with_uncertainty
+from buildcheck.core.value import Missing, NotApplicable, Undecided, Value, derive, difference, with_uncertainty
 from buildcheck.formulas import lift_curve, piston_motion
 from buildcheck.formulas.compression import piston_position
-from buildcheck.record import Record
+from buildcheck.record import Record, replace
 from buildcheck.units.quantity import show
 
 PARTS = 8
@@ -22,6 +22,9 @@ PARTS = 8
 
 WIDEST = 12.0
 """Widest step between the readings around the least gap, deg of crank."""
+
+FEWEST = 3
+FEW = "a curve has three lifts or more: read the lift every 5 deg around the overlap"
 
 _ANGLE = "heads.valves.{valve}.angle"
 PISTON_LIMIT = "piston_to_valve_limit"
@@ -115,6 +118,8 @@ def _gap_curve(facts: Facts, subject: Subject) -> GapCurve:
         raise NotApplicable("no drop to the piston was read")
     if not entry.lifts:
         raise missing_lift(entry)
+    if len(entry.lifts) < FEWEST:
+        raise Undecided(FEW, entry.lifts[0].angle.places)
     usable(facts, subject, "valve")
     read, engine = curve(facts, subject, "valve"), _engine(facts, subject)
     anchor = min(_anchors(facts, subject, entry), key=partial(_gap_there, read))
@@ -134,8 +139,17 @@ def _engine(facts: Facts, subject: Subject) -> Engine:
     """A pocket counts as one only if its radial clearance is known."""
     node, pocket = facts.node("block.piston_face"), facts.optional("block.pocket_clearance")
     face = str(node.value) if node is not None else ""
-    stroke, rod, slant = (facts.field(path, subject) for path in ("block.stroke", "block.rod_length", _ANGLE))
+    stroke, rod, slant = (_needed(facts, path, subject) for path in ("block.stroke", "block.rod_length", _ANGLE))
     return Engine(stroke, rod, slant, "" if face == "pocket" and pocket is None else face, pocket)
+
+
+def _needed(facts: Facts, path: str, subject: Subject) -> Value:
+    """A field that the gap depends on, and the lift does not. Raises Missing."""
+    try:
+        return facts.field(path, subject)
+    except Missing as lacking:
+        reason = replace(lacking.missing, explanation=f"{lacking.missing.explanation}; the lift curve is not affected")
+        raise Missing(reason, lacking.places, lacking.cause) from lacking
 
 
 def _anchors(facts: Facts, subject: Subject, entry: MotionEntry) -> list[Anchor]:

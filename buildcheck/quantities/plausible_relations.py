@@ -22,7 +22,7 @@ class Ratio(NamedTuple):
     without_seal: float | None = None
 
 
-class Span(NamedTuple):
+class PlausibleSpan(NamedTuple):
     """``found`` is expected from ``low`` to ``high``, written with their unit; ``depends_on``: the keys behind it."""
 
     found: str
@@ -76,19 +76,19 @@ RATIOS = (
 """Temperatures are compared in kelvin: 1.03 is some 9 K above the workshop."""
 
 SPANS = (
-    Span("build.temperatures.assembly", "40 degF", "110 degF"),
-    Span("cam.duration_at", "0.002 in", "0.055 in"),
-    Span("cam.lash_tolerance", "0.0005 in", "0.02 in"),
-    Span("compression_ratio", "5.5", "23", ("chamber_volume", "deck_clearance", "piston_volume")),
-    Span("delivered_run_out", "0.0005 in", "0.2 in"),
-    Span("engagement", "0.1", "4"),
-    Span("marks.contact_band", "0.003 in", "0.1 in"),
-    Span("marks.turns_of_crank", "1", "8"),
-    Span("marks.zero_lash_repeatability", "0.0005 in", "0.02 in"),
-    Span("motion.wheel.uncertainty", "0.2 deg", "3 deg"),
-    Span("pushrods.inclination", "0 deg", "25 deg"),
-    Span("pushrods.length_tolerance", "0.0005 in", "0.015 in"),
-    Span("rockers.adjuster_turns", "0.1", "4"),
+    PlausibleSpan("build.temperatures.assembly", "40 degF", "110 degF"),
+    PlausibleSpan("cam.duration_at", "0.002 in", "0.055 in"),
+    PlausibleSpan("cam.lash_tolerance", "0.0005 in", "0.02 in"),
+    PlausibleSpan("compression_ratio", "5.5", "23", ("chamber_volume", "deck_clearance", "piston_volume")),
+    PlausibleSpan("delivered_run_out", "0.0005 in", "0.2 in"),
+    PlausibleSpan("engagement", "0.1", "4"),
+    PlausibleSpan("marks.contact_band", "0.003 in", "0.1 in"),
+    PlausibleSpan("marks.turns_of_crank", "1", "8"),
+    PlausibleSpan("marks.zero_lash_repeatability", "0.0005 in", "0.02 in"),
+    PlausibleSpan("motion.wheel.uncertainty", "0.2 deg", "3 deg"),
+    PlausibleSpan("pushrods.inclination", "0 deg", "25 deg"),
+    PlausibleSpan("pushrods.length_tolerance", "0.0005 in", "0.015 in"),
+    PlausibleSpan("rockers.adjuster_turns", "0.1", "4"),
 )
 
 FINEST = (

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from math import sqrt
-from statistics import fmean, stdev
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.repeats import compared_repeats, is_worse_day, least_deviation, usual_between_valves
@@ -15,6 +14,7 @@ from buildcheck.core.value import FEW_READINGS, NotApplicable, Undecided, Value,
 from buildcheck.formulas import outlier, spread
 from buildcheck.formulas.distributions import t_quantile
 from buildcheck.formulas.repeatability import Sample
+from buildcheck.formulas.sample import deviation_of, mean_of
 from buildcheck.ordering.allowed_lengths import bank_of
 from buildcheck.units.quantity import show
 
@@ -45,7 +45,7 @@ def length_spread_estimate(facts: Facts, subject: Subject) -> Value:
     freedom = len(values) - 1
     if freedom < 2:
         raise Undecided(f"2 lengths leave 1 degree of freedom: measure a third {subject.valve} valve", _places(facts))
-    deviation = max(stdev(values), _least_deviation(facts))
+    deviation = max(deviation_of(values), _least_deviation(facts))
     valves = max(facts.cylinders, len(values))
     uncertainty = spread.deviation_uncertainty(deviation, freedom) * spread.expected_range(valves)
     return Value(
@@ -71,7 +71,7 @@ def bank_step(facts: Facts, subject: Subject) -> Value:
         raise Undecided(
             f"one length a bank leaves no degree of freedom: measure another {subject.valve} valve", _places(facts)
         )
-    means = sorted((fmean(own), len(own)) for own in banks.values())
+    means = sorted((mean_of(own), len(own)) for own in banks.values())
     (low, few), (high, many) = means[0], means[-1]
     scatter = max(deviation, _least_deviation(facts)) * sqrt(1 / few + 1 / many)
     return Value(

@@ -10,7 +10,7 @@ from pathlib import Path
 from buildcheck.core.part_reference import is_part_path
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, OWN_FILES
 from buildcheck.repo.git import git, top_and_head
-from buildcheck.repo.git_diff import Difference, between, possible, staged_changes, uncommitted
+from buildcheck.repo.git_diff import GitDifference, between, possible, staged_changes, uncommitted
 from buildcheck.repo.repository import Repository
 from buildcheck.repo.tracked_files import Tracked
 
@@ -61,7 +61,7 @@ def _led(path: Path, root: Path) -> Iterator[str]:
 
 
 def affected_by(
-    difference: Difference, root: Path, tracked: Tracked, global_inputs: Iterable[str], commit: str = ""
+    difference: GitDifference, root: Path, tracked: Tracked, global_inputs: Iterable[str], commit: str = ""
 ) -> frozenset[str] | None:
     """The folders that a difference touches, their users as they are in the working tree or a commit.
 
@@ -85,7 +85,7 @@ def _at_and_above(name: str) -> Iterator[str]:
     yield "."
 
 
-def _parts(difference: Difference, tracked: Tracked) -> set[str]:
+def _parts(difference: GitDifference, tracked: Tracked) -> set[str]:
     """What differs and may be a part, or may be one no longer: a build's own files are none."""
     above = (each for name in difference.added_or_removed for each in _at_and_above(name))
     moved = {_folder(name) for name in above if _own(name) == BUILD_FILE}

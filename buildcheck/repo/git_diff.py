@@ -20,7 +20,7 @@ _AT_PUSH = ("PRE_COMMIT_FROM_REF", "PRE_COMMIT_REMOTE_NAME")
 """Where pre-commit sets one of these, commits are looked at that are there already."""
 
 
-class Difference(Record):
+class GitDifference(Record):
     """Files that differ, from the top; folders that git does not look into end with a slash.
 
     ``came_or_went`` are those that only one state has; ``files_only`` is false where links or submodules differ.
@@ -30,10 +30,10 @@ class Difference(Record):
     added_or_removed: frozenset[str]
     files_only: bool = True
 
-    def __or__(self, other: Difference) -> Difference:
+    def __or__(self, other: GitDifference) -> GitDifference:
         """What differs here or there."""
         files_only = self.files_only and other.files_only
-        return Difference(self.names | other.names, self.added_or_removed | other.added_or_removed, files_only)
+        return GitDifference(self.names | other.names, self.added_or_removed | other.added_or_removed, files_only)
 
 
 class _Entry(NamedTuple):
@@ -42,7 +42,7 @@ class _Entry(NamedTuple):
     modes: tuple[str, ...]
 
 
-def staged_changes(root: Path) -> Difference | None:
+def staged_changes(root: Path) -> GitDifference | None:
     """How files differ from HEAD; None where nothing is staged: then no commit is being prepared."""
     if any(os.environ.get(name) for name in _AT_PUSH) or not (root / ".git").exists():
         return None
@@ -50,27 +50,27 @@ def staged_changes(root: Path) -> Difference | None:
     return _difference(root, found) if any(entry.staged for entry in found) else None
 
 
-def uncommitted(top: Path) -> Difference:
+def uncommitted(top: Path) -> GitDifference:
     """How the working tree differs from HEAD, with files that git does not track or ignores."""
     return _difference(top, list(_status(top)))
 
 
-def possible(top: Path, names: Iterable[str]) -> Difference:
+def possible(top: Path, names: Iterable[str]) -> GitDifference:
     """Files that may differ from what git has of them, in one way or another."""
     return _difference(top, [_Entry(name, False, _FILES[:1]) for name in names])
 
 
-def between(top: Path, base: str, head: str) -> Difference:
+def between(top: Path, base: str, head: str) -> GitDifference:
     """How two commits differ."""
     fields = os.fsdecode(git(top, "diff-tree", "-r", "-z", "--raw", "--no-renames", base, head)).split("\0")
     pairs = zip(fields[:-1:2], fields[1::2], strict=True)
     return _difference(top, [_Entry(name, True, tuple(about[1:].split()[:2])) for about, name in pairs])
 
 
-def _difference(top: Path, entries: list[_Entry]) -> Difference:
+def _difference(top: Path, entries: list[_Entry]) -> GitDifference:
     gone = frozenset(entry.name for entry in entries if "000000" in entry.modes)
     links = [entry for entry in entries if not _is_file(top, entry)]
-    return Difference(frozenset(entry.name for entry in entries), gone, not links)
+    return GitDifference(frozenset(entry.name for entry in entries), gone, not links)
 
 
 def _is_file(top: Path, entry: _Entry) -> bool:

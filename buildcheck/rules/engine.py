@@ -10,7 +10,7 @@ from buildcheck.core.problem import Place
 from buildcheck.core.reason import ConsequenceOf, Inconclusive, NotApplicableBecause, OutsideLimit, Reason
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, difference
-from buildcheck.formulas.decision import noise, verdict
+from buildcheck.formulas.decision import noise, outcome
 from buildcheck.record import Record
 from buildcheck.rules.expression import evaluate, names
 from buildcheck.rules.limits import Bound
@@ -81,7 +81,7 @@ def decision(value: Value, limits: Mapping[str, Value]) -> tuple[str, float | No
     for side, limit in limits.items():
         room = difference(value, limit) if side == "at_least" else difference(limit, value)
         rooms.append((room.si, room.expanded, noise(value.si, limit.si)))
-    return verdict(rooms), min((room for room, *_ in rooms), default=None)
+    return outcome(rooms), min((room for room, *_ in rooms), default=None)
 
 
 def _decide(

@@ -10,7 +10,7 @@ from buildcheck.record import Record
 from buildcheck.rules.rule import BOUNDS, Rule
 
 
-class Difference(Record):
+class RuleDifference(Record):
     """One term before and after; ``laxer`` where it lets more through, or if that is unknown."""
 
     what: str
@@ -42,7 +42,7 @@ _JUDGED: dict[str, Callable[[Rule], str]] = {
 }
 
 
-def differences(old: Rule, new: Rule) -> Iterator[Difference]:
+def differences(old: Rule, new: Rule) -> Iterator[RuleDifference]:
     """What the newer rule judges otherwise, and how; words that judge nothing aside.
 
     Of a limit that both have ``laxer`` says nothing: it may lean on what the build holds.
@@ -50,21 +50,23 @@ def differences(old: Rule, new: Rule) -> Iterator[Difference]:
     for side in BOUNDS:
         before, after = (rule.bounds[side].text if side in rule.bounds else "none" for rule in (old, new))
         if before != after:
-            yield Difference(side, before, after, after == "none")
+            yield RuleDifference(side, before, after, after == "none")
     for what, reads in _JUDGED.items():
         if reads(old) != reads(new):
-            yield Difference(what, reads(old), reads(new), True)
+            yield RuleDifference(what, reads(old), reads(new), True)
     if old.controls != new.controls:
-        yield Difference("controls", old.controls or NOTHING, new.controls or NOTHING, new.controls in ("", NOTHING))
+        yield RuleDifference(
+            "controls", old.controls or NOTHING, new.controls or NOTHING, new.controls in ("", NOTHING)
+        )
     if old.fuels != new.fuels:
         before, after = (" and ".join(rule.fuels) or "all" for rule in (old, new))
-        yield Difference("fuels", before, after, bool(old.fuels) and not set(new.fuels or ("",)) <= set(old.fuels))
+        yield RuleDifference("fuels", before, after, bool(old.fuels) and not set(new.fuels or ("",)) <= set(old.fuels))
     for what, (reads, words) in _STRICTER.items():
         if reads(old) != reads(new):
-            yield Difference(what, reads(old), reads(new), words.index(reads(new)) < words.index(reads(old)))
+            yield RuleDifference(what, reads(old), reads(new), words.index(reads(new)) < words.index(reads(old)))
 
 
-def replaced_terms(rule: Rule) -> Iterator[Difference]:
+def replaced_terms(rule: Rule) -> Iterator[RuleDifference]:
     """How a rule differs from the one that it replaces, without limits that the two have in common."""
     old = rule.replaces
     if old is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from decimal import Decimal
+from functools import lru_cache
 from types import MappingProxyType
 
 from buildcheck.record import Record
@@ -51,6 +52,8 @@ _BRITISH = re.compile(
     r"(?P<size>[0-9]{1,2}/[0-9]{1,2}|0?\.[0-9]+)(?: ?in)?(?: ?- ?(?P<turns>[0-9]{1,2}))? ?(?P<series>BSF|BSW)"
 )
 _NUMBERED_BA = re.compile(r"(?P<number>[0-9]{1,2}) ?BA")
+KEPT = 1_024
+"""Threads kept once read: a shop's builds repeat them."""
 _WANTED = "write it like 3/8-24, #10-32 or M8x1.25"
 
 
@@ -62,6 +65,7 @@ class Thread(Record):
     text: str
 
 
+@lru_cache(maxsize=KEPT)
 def parse_thread(text: str) -> Thread:
     """Read a thread's designation; the tolerance class and the series (UNC, UNF …) may stand behind it.
 

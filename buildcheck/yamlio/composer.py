@@ -75,7 +75,12 @@ class _Composer:
         self._path: list[str | int] = []
         self._nodes = 0
         self._depth = 0
-        self.index = 0  # how far into the text the events have come
+        self._last: Any = None
+
+    @property
+    def index(self) -> int:
+        """How far into the text the events have come."""
+        return self._last.end_mark.index if self._last is not None else 0
 
     def document(self) -> Node | None:
         root = None
@@ -97,12 +102,12 @@ class _Composer:
             raise _Stop
 
     def _next(self) -> Any:
-        event = next(self._events)
-        self.index = event.end_mark.index
+        event = self._last = next(self._events)
         return event
 
     def _place(self, event: Any) -> Place:
-        return Place(self._file, event.start_mark.line + 1, event.start_mark.column + 1)
+        mark = event.start_mark
+        return Place(self._file, mark.line + 1, mark.column + 1)
 
     def _node(self, event: Any) -> Node:
         self._nodes += 1

@@ -1,7 +1,7 @@
 """Trials read on a rocker that stands off by a known height error, for the tests of the fit."""
 
 from buildcheck.formulas import rocker
-from buildcheck.formulas.height_fit import Roller, Trial
+from buildcheck.formulas.height_fit import Roller, TrialReadings
 
 ROLLER = Roller(1.550, 0.560, 1.625, contact_band=0.0)
 
@@ -14,4 +14,4 @@ def read(length, q, roller=ROLLER, band=0.0, u=0.0015, lines=False, noise=None):
     blur = noise or (lambda: 0.0)
     mark = (0.120 - band / 2 + blur(), 0.120 + high - low + band / 2 + blur())
     contacts = (shut + blur(), opened + blur()) if lines else None
-    return Trial(length, mark, contacts, u)
+    return TrialReadings(length, mark, contacts, u)

@@ -3,7 +3,7 @@
 import pytest
 from readings import ROLLER, read
 
-from buildcheck.formulas.height_fit import Roller, Trial, fit_trials
+from buildcheck.formulas.height_fit import Roller, TrialReadings, fit_trials
 from buildcheck.formulas.next_trial import next_trial, smallest_useful_step
 from buildcheck.formulas.rocker import contacts_and_slope, width_at
 
@@ -74,7 +74,7 @@ def test_the_trial_that_does_not_fit_is_repeated():
 
 
 def test_a_mark_that_ran_off_requires_contact_lines():
-    assert proposed([Trial(9.400, (0.0, 0.040), u_edge=0.0015, at_edge=True)]).action == "read contacts"
+    assert proposed([TrialReadings(9.400, (0.0, 0.040), u_edge=0.0015, at_edge=True)]).action == "read contacts"
 
 
 def test_the_step_proposed_parts_both_signs_by_2_3_expanded_uncertainties_of_two_widths():
@@ -89,11 +89,11 @@ def test_an_error_no_greater_than_its_own_uncertainty_is_not_chased(share, actio
     """One pair of lines: u(q) = √2·u/|d(shut − open)/dq|; the sign is known from 1.96 u on."""
     slope = abs(contacts_and_slope(1.550, 0.560, 0.010)[1])
     coarse = read(9.400, 0.010, lines=True, u=share * 0.010 / 2 * slope / 2**0.5)
-    lines_alone = Trial(coarse.length, contacts=coarse.contacts, u_edge=coarse.u_edge)
+    lines_alone = TrialReadings(coarse.length, contacts=coarse.contacts, u_edge=coarse.u_edge)
     assert fit_trials([lines_alone], ROLLER).sign_known
     assert proposed([lines_alone], good_enough=0.005).action == action
 
 
 def test_a_bare_length_after_the_lines_changes_nothing():
     coarse = read(9.400, 0.010, lines=True, u=0.006)
-    assert proposed([coarse, Trial(9.400)], good_enough=0.005).action == "finer gauge"
+    assert proposed([coarse, TrialReadings(9.400)], good_enough=0.005).action == "finer gauge"

@@ -7,7 +7,7 @@ import pytest
 from readings import ROLLER, read
 
 from buildcheck.formulas import rocker
-from buildcheck.formulas.height_fit import Roller, Trial, fit_trials
+from buildcheck.formulas.height_fit import Roller, TrialReadings, fit_trials
 
 
 def test_one_mark_leaves_two_heights():
@@ -57,13 +57,13 @@ def test_another_length_moves_no_mark_on_a_fixed_mount():
 
 def test_a_shim_shows_the_sign_on_a_fixed_mount():
     fixed = Roller(1.550, 0.560, None, contact_band=0.0)
-    shimmed = Trial(9.400, read(9.400, 0.040).mark, u_edge=0.0015, shim=0.040)
+    shimmed = TrialReadings(9.400, read(9.400, 0.040).mark, u_edge=0.0015, shim=0.040)
     fit = fit_trials([read(9.400, 0.080), shimmed], fixed)
     assert [s.q for s in fit.solutions] == pytest.approx([0.040], abs=1e-6)
 
 
 def test_a_width_a_little_under_the_least_is_the_best_height():
-    fit = fit_trials([Trial(9.400, (0.120, 0.120 + 0.0230), u_edge=0.0015)], ROLLER)
+    fit = fit_trials([TrialReadings(9.400, (0.120, 0.120 + 0.0230), u_edge=0.0015)], ROLLER)
     (only,) = fit.solutions
     assert only.q == 0.0
     assert only.low == pytest.approx(-only.high)
@@ -74,11 +74,11 @@ def test_a_width_far_under_the_least_fits_no_rocker():
     least = rocker.mark_width_least(1.550, 0.560)
     for short, inconsistent in ((2.9, False), (3.1, True)):
         mark = (0.120, 0.120 + least - short * 2**0.5 * 0.0015)
-        assert fit_trials([Trial(9.400, mark, u_edge=0.0015)], ROLLER).inconsistent is inconsistent
+        assert fit_trials([TrialReadings(9.400, mark, u_edge=0.0015)], ROLLER).inconsistent is inconsistent
 
 
 def test_a_mark_that_ran_off_is_a_lower_bound_only():
-    ran_off = Trial(9.400, (0.0, 0.04239), u_edge=0.0015, at_edge=True)
+    ran_off = TrialReadings(9.400, (0.0, 0.04239), u_edge=0.0015, at_edge=True)
     fit = fit_trials([ran_off], ROLLER)
     assert fit.lower_bound
     assert fit.magnitude[0] == pytest.approx(0.062, abs=0.001)
@@ -87,7 +87,7 @@ def test_a_mark_that_ran_off_is_a_lower_bound_only():
 
 
 def test_a_good_mark_bounds_one_that_ran_off():
-    ran_off = Trial(9.300, (0.0, 0.030), u_edge=0.0015, at_edge=True)
+    ran_off = TrialReadings(9.300, (0.0, 0.030), u_edge=0.0015, at_edge=True)
     fit = fit_trials([ran_off, read(9.400, 0.060)], ROLLER)
     assert fit.solutions[0].q == pytest.approx(0.060, abs=1e-6)
     assert not fit.lower_bound
@@ -132,28 +132,29 @@ def test_a_band_known_badly_widens_the_interval():
 
 def test_lengths_known_badly_carry_less_of_the_sign():
     sure = [read(9.300, 0.080 + 0.100 / 1.625), read(9.400, 0.080)]
-    vague = [Trial(t.length, t.mark, u_edge=t.u_edge, u_length=0.030) for t in sure]
+    vague = [TrialReadings(t.length, t.mark, u_edge=t.u_edge, u_length=0.030) for t in sure]
     assert fit_trials(vague, ROLLER).solutions[0].u > 1.5 * fit_trials(sure, ROLLER).solutions[0].u
 
 
 def test_a_shim_known_badly_counts_as_a_length_known_as_badly():
     """0.040 in of shim moves the pivot as 0.065 in of pushrod do, 1 + 1/R = 1.625 in for each of height."""
     mark = read(9.400, 0.040).mark
-    by_shim = [read(9.400, 0.080), Trial(9.400, mark, u_edge=0.0015, shim=0.040, u_shim=0.030)]
-    by_length = [read(9.400, 0.080), Trial(9.465, mark, u_edge=0.0015, u_length=0.030 * 1.625)]
+    by_shim = [read(9.400, 0.080), TrialReadings(9.400, mark, u_edge=0.0015, shim=0.040, u_shim=0.030)]
+    by_length = [read(9.400, 0.080), TrialReadings(9.465, mark, u_edge=0.0015, u_length=0.030 * 1.625)]
     one, other = (fit_trials(trials, ROLLER).solutions[0] for trials in (by_shim, by_length))
     assert (one.q, one.u, one.low, one.high) == pytest.approx((other.q, other.u, other.low, other.high), abs=1e-6)
     assert (
         one.u
-        > 1.01 * fit_trials([read(9.400, 0.080), Trial(9.400, mark, None, 0.0015, shim=0.040)], ROLLER).solutions[0].u
+        > 1.01
+        * fit_trials([read(9.400, 0.080), TrialReadings(9.400, mark, None, 0.0015, shim=0.040)], ROLLER).solutions[0].u
     )
 
 
 def test_what_cannot_be_fitted_is_refused():
     with pytest.raises(ValueError, match="no trial"):
-        fit_trials([Trial(9.400)], ROLLER)
+        fit_trials([TrialReadings(9.400)], ROLLER)
     with pytest.raises(ValueError, match="without an uncertainty"):
-        fit_trials([Trial(9.400, (0.120, 0.160))], ROLLER)
+        fit_trials([TrialReadings(9.400, (0.120, 0.160))], ROLLER)
     with pytest.raises(ValueError, match="farther apart"):
         fit_trials([read(5.0, 0.0), read(9.400, 0.0)], ROLLER)
 
@@ -167,7 +168,7 @@ def noisy_fit(rng):
     for back in reversed(range(rng.choice([1, 1, 2, 3]))):
         real = q + (step * back + rng.gauss(0, 0.0005)) / roller.length_per_height
         drawn = read(9.400 - step * back, real, roller, band, u, lines, lambda: rng.gauss(0, u))
-        trials.append(Trial(drawn.length, drawn.mark, drawn.contacts, u, 0.0005))
+        trials.append(TrialReadings(drawn.length, drawn.mark, drawn.contacts, u, 0.0005))
     known = (roller.valve_arm, roller.lift, roller.length_per_height, band + rng.gauss(0, 0.0005), 0.0005)
     return q, fit_trials(trials, Roller(*known))
 
@@ -198,7 +199,9 @@ def test_the_fit_is_the_same_in_metres():
     inches = fit_trials([read(9.300, 0.130, lines=True), read(9.400, 0.080)], ROLLER).solutions[0]
     small = Roller(1.550 * 0.0254, 0.560 * 0.0254, 1.625, contact_band=0.0)
     trials = [
-        Trial(t.length * 0.0254, *(x and tuple(e * 0.0254 for e in x) for x in (t.mark, t.contacts)), 0.0015 * 0.0254)
+        TrialReadings(
+            t.length * 0.0254, *(x and tuple(e * 0.0254 for e in x) for x in (t.mark, t.contacts)), 0.0015 * 0.0254
+        )
         for t in (read(9.300, 0.130, lines=True), read(9.400, 0.080))
     ]
     metres = fit_trials(trials, small).solutions[0]

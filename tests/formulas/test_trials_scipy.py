@@ -8,7 +8,7 @@ from readings import read
 from scipy.optimize import least_squares
 
 from buildcheck.formulas import rocker
-from buildcheck.formulas.height_fit import Roller, Trial, fit_trials
+from buildcheck.formulas.height_fit import Roller, TrialReadings, fit_trials
 
 
 def drawn(seed):
@@ -19,7 +19,7 @@ def drawn(seed):
     for back in reversed(range(rng.choice([2, 3, 4]))):
         real = q + (0.050 * back + rng.gauss(0, 0.002)) / roller.length_per_height
         seen = read(9.400 - 0.050 * back, real, roller, band, lines=True, noise=lambda: rng.gauss(0, 0.0015))
-        trials.append(Trial(seen.length, seen.mark, seen.contacts, 0.0015, 0.002))
+        trials.append(TrialReadings(seen.length, seen.mark, seen.contacts, 0.0015, 0.002))
     return trials, roller
 
 

@@ -20,10 +20,11 @@ from buildcheck.core.problem import Place, Problem
 from buildcheck.core.subject import VALVE_TYPES
 from buildcheck.core.usage_error import UsageError
 from buildcheck.core.value import Undecided
-from buildcheck.output.plan.entry_template import EMPTY_FILE, FILE, UnsupportedLayoutError, insert_entries
+from buildcheck.output.plan.entry_template import EMPTY_FILE, FILE, insert_entries
 from buildcheck.output.plan.motion_template import insert_readings
 from buildcheck.output.text import problem_line, problems
 from buildcheck.output.wording import counted
+from buildcheck.yamlio.insertion import UnsupportedLayoutError
 
 FORMATS = ("html", "json", "markdown", "text")
 

@@ -9,7 +9,7 @@ from buildcheck.record import replace
 from buildcheck.repo.affected_builds import affected_by, rule_folders
 from buildcheck.repo.commit_tree import Commit
 from buildcheck.repo.git import commit_named
-from buildcheck.repo.git_diff import Difference, between, possible, uncommitted
+from buildcheck.repo.git_diff import GitDifference, between, possible, uncommitted
 from buildcheck.repo.tracked_files import tracked_files
 
 
@@ -31,6 +31,6 @@ def affected_folders(before: Revision, after: Revision) -> frozenset[str] | None
     return affected_by(difference, new.root, tracked, global_inputs, later)
 
 
-def _with(difference: Difference, submodules: Iterable[str]) -> Difference:
+def _with(difference: GitDifference, submodules: Iterable[str]) -> GitDifference:
     """What differs inside other repositories is unknown."""
     return replace(difference, names=difference.names.union(f"{folder}/" for folder in submodules))

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from buildcheck.output.compare.comment_links import Links
 from buildcheck.output.compare.compare_wording import heading, input_text, new_state_text, verdict_line
-from buildcheck.output.compare.comparison import Change
+from buildcheck.output.compare.comparison import BuildChange
 from buildcheck.output.compare.fitted_text import Item, Section
 from buildcheck.output.compare.moved_gaps import MovedGap, moved_gaps
 from buildcheck.output.compare.moved_lifts import MovedLift, moved_lifts
@@ -23,10 +23,10 @@ MOST_INPUTS = 6
 """So many changed inputs of a build are shown beside what they cause; more are folded."""
 
 
-def cause_sections(changes: Sequence[Change], links: Links) -> Iterator[Section]:
+def cause_sections(changes: Sequence[BuildChange], links: Links) -> Iterator[Section]:
     """Shared parts first, then what the team's rules and settings did, then the builds with changes of their own."""
-    shared: dict[tuple[str, ...], list[Change]] = {}
-    own: list[Change] = []
+    shared: dict[tuple[str, ...], list[BuildChange]] = {}
+    own: list[BuildChange] = []
     for change in changes:
         if _is_shared(change):
             shared.setdefault(tuple(_shared_lines(change, links)), []).append(change)
@@ -38,7 +38,7 @@ def cause_sections(changes: Sequence[Change], links: Links) -> Iterator[Section]
         yield from _own_section(change, links)
 
 
-def cures(changes: Sequence[Change]) -> tuple[Item, ...]:
+def cures(changes: Sequence[BuildChange]) -> tuple[Item, ...]:
     """What to do about what blocks now and did not before, each cure once with the rules that it serves."""
     found: dict[str, list[str]] = {}
     for flip in (flip for change in changes for flip in leading(change)):
@@ -47,32 +47,32 @@ def cures(changes: Sequence[Change]) -> tuple[Item, ...]:
     return tuple((f"- {md(cure)} ({md(', '.join(rules))})", "") for cure, rules in found.items())
 
 
-def leading(change: Change) -> list[VerdictChange]:
+def leading(change: BuildChange) -> list[VerdictChange]:
     """What blocks now and did not before, and is no consequence of another result that blocks."""
     return [flip for flip in change.verdict_changes if flip.newly_blocks and not flip.follows]
 
 
-def _is_shared(change: Change) -> bool:
+def _is_shared(change: BuildChange) -> bool:
     both = change.before is not None and change.after is not None and change.folder == change.folder_before
     judged = [one for one in change.inputs if not one.remark]
     return both and not change.is_unreadable and all(one.place.is_shared for one in judged)
 
 
-def _shared_lines(change: Change, links: Links) -> Iterator[str]:
+def _shared_lines(change: BuildChange, links: Links) -> Iterator[str]:
     """Each changed line of a part once, although a build may use the part in several places."""
     judged = [replace(one, path=one.path.rpartition(".")[2]) for one in change.inputs if not one.remark]
     for one in dict.fromkeys(judged):
         yield f"{links.at(one.place, change.folder)}: {md(input_text(one))}"
 
 
-def _shared_section(causes: tuple[str, ...], affected: Sequence[Change], links: Links) -> Iterator[Section]:
+def _shared_section(causes: tuple[str, ...], affected: Sequence[BuildChange], links: Links) -> Iterator[Section]:
     red = sum(_becomes_red(change) for change in affected)
     outcome = f"**{counted(len(affected), 'build')}, {red} become{'s' if red == 1 else ''} red**"
     shown = causes[:MOST_INPUTS]
     more = f"; and {len(causes) - len(shown)} more" if len(causes) > len(shown) else ""
     title = f"\n### {'; '.join(shown)}{more}\n" if causes else f"\n### {_TEAM}\n"
     yield Section(0, "", title, ((f"{outcome}\n",),))
-    groups: dict[tuple[object, ...], list[Change]] = {}
+    groups: dict[tuple[object, ...], list[BuildChange]] = {}
     for change in affected:
         groups.setdefault(_effect(change), []).append(change)
     ordered = sorted(groups.values(), key=lambda own: (not _becomes_red(own[0]), -len(own), own[0].folder))
@@ -80,17 +80,17 @@ def _shared_section(causes: tuple[str, ...], affected: Sequence[Change], links: 
         yield from _effect_sections(own, links)
 
 
-def _becomes_red(change: Change) -> bool:
+def _becomes_red(change: BuildChange) -> bool:
     return change.newly_blocks > 0
 
 
-def _effect(change: Change) -> tuple[object, ...]:
+def _effect(change: BuildChange) -> tuple[object, ...]:
     flips = tuple((flip.rule, flip.before, flip.after, flip.subjects) for flip in leading(change))
     followers = tuple(flip.rule for flip in change.verdict_changes if flip.newly_blocks and flip.follows)
     return heading(change), flips, followers
 
 
-def _effect_sections(changes: Sequence[Change], links: Links) -> Iterator[Section]:
+def _effect_sections(changes: Sequence[BuildChange], links: Links) -> Iterator[Section]:
     """One paragraph for builds that the change affects alike; the figures are those of the first."""
     first = changes[0]
     folders = [md(change.folder) for change in changes]
@@ -105,7 +105,7 @@ def _effect_sections(changes: Sequence[Change], links: Links) -> Iterator[Sectio
     yield from _drawings(first, "  ")
 
 
-def _own_section(change: Change, links: Links) -> Iterator[Section]:
+def _own_section(change: BuildChange, links: Links) -> Iterator[Section]:
     """What changed in the build, what that blocks, and the marks that moved; its heading stays with what blocks."""
     title = f"\n### {md(change.folder)}: {md(heading(change))}\n\n{md(new_state_text(change))}\n"
     problems = change.after.problems if change.after is not None else ()
@@ -121,7 +121,7 @@ def _own_section(change: Change, links: Links) -> Iterator[Section]:
     yield from _drawings(change)
 
 
-def _inputs(change: Change, links: Links) -> tuple[Item, ...]:
+def _inputs(change: BuildChange, links: Links) -> tuple[Item, ...]:
     judged = [one for one in change.inputs if not one.remark]
     lines = [f"- {links.at(one.place, change.folder)}: {md(input_text(one))}" for one in judged[:MOST_INPUTS]]
     more = len(judged) - len(lines)
@@ -129,7 +129,7 @@ def _inputs(change: Change, links: Links) -> tuple[Item, ...]:
     return tuple((line, "") for line in lines)
 
 
-def _blockers(change: Change, links: Links, indent: str = "") -> tuple[Item, ...]:
+def _blockers(change: BuildChange, links: Links, indent: str = "") -> tuple[Item, ...]:
     """What blocks now and did not before, in full or by its name; what follows from it in one line."""
     items: list[Item] = []
     for flip in leading(change):
@@ -141,7 +141,7 @@ def _blockers(change: Change, links: Links, indent: str = "") -> tuple[Item, ...
     return tuple(items)
 
 
-def _drawings(change: Change, indent: str = "") -> Iterator[Section]:
+def _drawings(change: BuildChange, indent: str = "") -> Iterator[Section]:
     moved: list[MovedMark | MovedGap | MovedLift] = [
         *moved_gaps(change.before, change.after),
         *moved_lifts(change.before, change.after),

@@ -14,7 +14,7 @@ from buildcheck.output.compare.compare_wording import (
     quantity_lines,
     verdict_line,
 )
-from buildcheck.output.compare.comparison import Change
+from buildcheck.output.compare.comparison import BuildChange
 from buildcheck.output.compare.fitted_text import Section
 from buildcheck.output.finding_wording import capitalised
 from buildcheck.output.markdown import md
@@ -22,7 +22,7 @@ from buildcheck.output.markdown import md
 _NAMED = 3
 
 
-def detail_sections(changes: Sequence[Change], links: Links) -> Iterator[Section]:
+def detail_sections(changes: Sequence[BuildChange], links: Links) -> Iterator[Section]:
     """Folded lists; the last of them is shortened first."""
     parts = (
         ("Trials that became void, were rewritten or were removed", "trial", _trials),
@@ -46,12 +46,12 @@ def _who(folders: list[str]) -> str:
     return f"{', '.join(map(md, folders[:_NAMED]))}{more}"
 
 
-def _trials(change: Change, links: Links) -> Iterator[str]:
+def _trials(change: BuildChange, links: Links) -> Iterator[str]:
     for one in change.trial_changes:
         yield f"{links.at(one.place, change.folder)}: {md(one.text)}"
 
 
-def _inputs(change: Change, links: Links) -> Iterator[str]:
+def _inputs(change: BuildChange, links: Links) -> Iterator[str]:
     judged = [one for one in change.inputs if not one.remark]
     for one in judged[MOST_INPUTS:]:
         yield f"{links.at(one.place, change.folder)}: {md(input_text(one))}"
@@ -59,17 +59,17 @@ def _inputs(change: Change, links: Links) -> Iterator[str]:
         yield remarks
 
 
-def _verdicts(change: Change, links: Links) -> Iterator[str]:
+def _verdicts(change: BuildChange, links: Links) -> Iterator[str]:
     for flip in change.verdict_changes:
         if not flip.is_neutral and not flip.newly_blocks:
             yield f"**{flip.rule}**, {md(verdict_line(flip))}. {md(capitalised(flip.finding))}"
     yield from map(md, neutral_text(change.verdict_changes))
 
 
-def _quantities(change: Change, links: Links) -> Iterator[str]:
+def _quantities(change: BuildChange, links: Links) -> Iterator[str]:
     return map(md, quantity_lines(change.quantity_changes))
 
 
-def _without_states(change: Change, links: Links) -> Iterator[str]:
+def _without_states(change: BuildChange, links: Links) -> Iterator[str]:
     if change.assumes_readings_apply and change.inputs:
         yield md(ASSUMED_TO_APPLY)

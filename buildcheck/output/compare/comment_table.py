@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.output.compare.compare_wording import blocking_rules, heading, relaxed_terms
-from buildcheck.output.compare.comparison import Change, Comparison
+from buildcheck.output.compare.comparison import BuildChange, Comparison
 from buildcheck.output.compare.fitted_text import Item, Section
 from buildcheck.output.markdown import md
 from buildcheck.output.wording import line_text
@@ -18,7 +18,7 @@ Cells = tuple[str, str, str, str]
 
 def verdict_table(comparison: Comparison) -> Iterator[Section]:
     """Builds that block first. A row that blocks is shortened, never left out; the others are left out and counted."""
-    groups: dict[Cells, list[Change]] = {}
+    groups: dict[Cells, list[BuildChange]] = {}
     for change in comparison.changes:
         groups.setdefault(_cells(change), []).append(change)
     rows = sorted(groups.items(), key=lambda row: (not _blocks(row[1][0]), not row[0][3], row[1][0].folder))
@@ -30,15 +30,15 @@ def verdict_table(comparison: Comparison) -> Iterator[Section]:
         yield Section(3, "table row", "" if blocking else f"\n{_HEAD}", others)
 
 
-def _blocks(change: Change) -> bool:
+def _blocks(change: BuildChange) -> bool:
     return change.after is not None and change.after.exit_code != 0
 
 
-def _cells(change: Change) -> Cells:
+def _cells(change: BuildChange) -> Cells:
     return heading(change), "; ".join(blocking_rules(change)), _order(change), "; ".join(relaxed_terms(change))
 
 
-def _order(change: Change) -> str:
+def _order(change: BuildChange) -> str:
     before, after = (_ordered(checked) for checked in (change.before, change.after))
     return f"{before} → {after}" if before != after else ""
 
@@ -54,7 +54,7 @@ def _ordered(checked: CheckedBuild | None) -> str:
     return "; ".join(line_text(line, checked.facts.system) for line in checked.order.lines) or "none"
 
 
-def _row(cells: Cells, changes: list[Change], all_named: bool) -> Item:
+def _row(cells: Cells, changes: list[BuildChange], all_named: bool) -> Item:
     verdict, blocks, order, relaxed = map(md, cells)
     bold = f"**{verdict}**" if blocks else verdict
     names = _names(changes, all_named)
@@ -65,7 +65,7 @@ def _row(cells: Cells, changes: list[Change], all_named: bool) -> Item:
     return (full, middle, short) if all_named else (full, middle, "")
 
 
-def _names(changes: list[Change], all_named: bool, titled: bool = True) -> str:
+def _names(changes: list[BuildChange], all_named: bool, titled: bool = True) -> str:
     """Folder and name of a build; of several the folders, those that do not block by the first few."""
     if len(changes) == 1:
         return md(f"{changes[0].folder}: {changes[0].name}" if titled else changes[0].folder)

@@ -8,7 +8,7 @@ from buildcheck.build.reading_history import ChangedPart, ChangedTrial
 from buildcheck.output.compare.changed_inputs import InputChange
 from buildcheck.output.compare.changed_quantities import QuantityChange
 from buildcheck.output.compare.compare_wording import REASON_NAMES
-from buildcheck.output.compare.comparison import Change, Comparison
+from buildcheck.output.compare.comparison import BuildChange, Comparison
 from buildcheck.output.compare.relaxations import LoosenedLimit, Relaxation
 from buildcheck.output.compare.verdict_changes import VerdictChange
 from buildcheck.output.json import document, problem_fields
@@ -29,7 +29,7 @@ def write(comparison: Comparison) -> str:
     return document("comparison", data)
 
 
-def _change(change: Change) -> dict[str, Any]:
+def _change(change: BuildChange) -> dict[str, Any]:
     before, after = change.verdicts
     return {
         "folder": change.folder,

@@ -22,7 +22,7 @@ from buildcheck.output.compare.compare_wording import (
     summary,
     verdict_line,
 )
-from buildcheck.output.compare.comparison import Change, Comparison
+from buildcheck.output.compare.comparison import BuildChange, Comparison
 from buildcheck.output.compare.verdict_changes import VerdictChange
 from buildcheck.output.text import problem_line
 
@@ -59,7 +59,7 @@ def _to_review(comparison: Comparison) -> Iterator[str]:
             yield f"{_place(part.place, change.folder)}: warning: {part_change_text(part)}"
 
 
-def _change(change: Change) -> Iterator[str]:
+def _change(change: BuildChange) -> Iterator[str]:
     yield f"{at_line_start(change.folder)}: {heading(change)}. {new_state_text(change)}"
     if change.after is not None:
         yield from (problem_line(problem, change.folder) for problem in change.after.problems)
@@ -78,7 +78,7 @@ def _change(change: Change) -> Iterator[str]:
     yield from _section("order", order)
 
 
-def _verdict_changes(change: Change) -> Iterator[str]:
+def _verdict_changes(change: BuildChange) -> Iterator[str]:
     yield from (_verdict_change(flip, change.folder) for flip in change.verdict_changes if not flip.is_neutral)
     yield from neutral_text(change.verdict_changes)
 

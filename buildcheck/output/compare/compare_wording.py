@@ -8,7 +8,7 @@ from buildcheck.build.reading_history import ChangedPart
 from buildcheck.core.subject import Subject
 from buildcheck.output.compare.changed_inputs import InputChange
 from buildcheck.output.compare.changed_quantities import QuantityChange, QuantityChanges
-from buildcheck.output.compare.comparison import Change, Comparison
+from buildcheck.output.compare.comparison import BuildChange, Comparison
 from buildcheck.output.compare.relaxations import Relaxation, new_concessions
 from buildcheck.output.compare.verdict_changes import VerdictChange
 from buildcheck.output.wording import conceded_text, counted, subjects_text, verdict_text
@@ -30,7 +30,7 @@ def summary(comparison: Comparison) -> str:
     return f"{changed}; {', '.join(texts) or 'nothing new blocks'}"
 
 
-def heading(change: Change) -> str:
+def heading(change: BuildChange) -> str:
     """The verdict before and after in a few words."""
     before, after = change.verdicts
     if not before:
@@ -40,7 +40,7 @@ def heading(change: Change) -> str:
     return f"{before} → {after}" if before != after else f"{after}, as before"
 
 
-def new_state_text(change: Change) -> str:
+def new_state_text(change: BuildChange) -> str:
     """What the new state amounts to, and under which name the build went before."""
     moved = f"Renamed from {change.folder_before}. " if change.folder_before not in ("", change.folder) else ""
     return f"{moved}{verdict_text(change.after)}." if change.after is not None else "No build here any more."
@@ -92,7 +92,7 @@ def part_change_text(one: ChangedPart) -> str:
     return f"{one.title}: {one.before} → {one.after}; readings unchanged: {who}. {advice}"
 
 
-def relaxed_terms(change: Change) -> tuple[str, ...]:
+def relaxed_terms(change: BuildChange) -> tuple[str, ...]:
     """Limits loosened, concessions taken into use and acceptances given or withdrawn since the old state."""
     conceded = new_concessions(change.before, change.after) if change.after is not None else ()
     accepted = [change.acceptance] if change.acceptance else []
@@ -103,7 +103,7 @@ def relaxed_terms(change: Change) -> tuple[str, ...]:
     )
 
 
-def blocking_rules(change: Change) -> tuple[str, ...]:
+def blocking_rules(change: BuildChange) -> tuple[str, ...]:
     """The rules that block the new state, each once with the subjects it blocks; what cannot be read counts as one."""
     if change.after is None:
         return ()

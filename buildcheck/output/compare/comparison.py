@@ -29,7 +29,7 @@ from buildcheck.rules.rule import Rule
 from buildcheck.rules.rule_diff import differences
 
 
-class Change(Record):
+class BuildChange(Record):
     """One build before and after; a side that has none is None."""
 
     folder: str
@@ -97,7 +97,7 @@ class Comparison(Record):
     after: Revision
     team: tuple[InputChange, ...]
     rules: tuple[str, ...]
-    changes: tuple[Change, ...]
+    changes: tuple[BuildChange, ...]
     unchanged: int
 
     @property
@@ -137,9 +137,9 @@ def _may_differ(pair: tuple[str, str], affected: Container[str]) -> bool:
     return pair[0] != pair[1] or pair[0] in affected
 
 
-def _change(before: Revision, after: Revision, old: str, new: str, same_context: bool) -> Change | None:
+def _change(before: Revision, after: Revision, old: str, new: str, same_context: bool) -> BuildChange | None:
     if old and new and same_context and _same_files(before, after, old, new):
-        return None if old == new else Change(new, old, after.checked(new), after.checked(new))
+        return None if old == new else BuildChange(new, old, after.checked(new), after.checked(new))
     was = before.checked(old) if old else None
     now = after.checked(new) if new else None
     unread = any(checked is not None and checked.problems for checked in (was, now))
@@ -148,13 +148,13 @@ def _change(before: Revision, after: Revision, old: str, new: str, same_context:
     if was is None or now is None or unread:
         inputs = changed_inputs(was.build.roots, now.build.roots) if was is not None and now is not None else ()
         newly_blocking = blocking(now) if now is not None else ()
-        return Change(new or old, old, was, now, inputs, newly_blocking, NO_QUANTITY_CHANGES, gone, new_lines)
+        return BuildChange(new or old, old, was, now, inputs, newly_blocking, NO_QUANTITY_CHANGES, gone, new_lines)
     mixed = under_old_limits(now.build, was.build)
     between = now if same_context and mixed is now.build else before.check(mixed)
     stage = later_stage(was.options.stage, now.options.stage)
     old_terms = between if stage == now.options.stage else before.check(mixed, stage)
     files = facts_as_read(was.build), facts_as_read(now.build)
-    return Change(
+    return BuildChange(
         new,
         old,
         was,

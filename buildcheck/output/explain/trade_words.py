@@ -8,20 +8,20 @@ from types import MappingProxyType
 TRADE_WORDS = MappingProxyType(
     {
         "adjustable checking pushrod": (
-            "A pushrod of adjustable length for measuring. Set its length, find zero lash, take the mark. Remove it "
-            "before the engine is started: it can come apart and wreck the engine."
+            "A pushrod of adjustable length for measuring; files and advice call it checker. Set its length, find zero "
+            "lash, take the mark. Remove it before the engine is started: it can come apart and wreck the engine."
         ),
         "base circle": (
-            "The round part of a cam lobe. While the lifter is on it, the valve is closed and the lifter is down. "
-            "Find zero lash only there: 'buildcheck plan' shows the crank angle for each valve."
+            "The round part of a cam lobe, also called the heel. While the lifter is on it, the valve is closed and "
+            "the lifter is down. Find zero lash only there: 'buildcheck plan' shows the crank angle for each valve."
         ),
         "coil bind": (
             "The spring height at which its coils touch. A valve that opens further breaks parts. The coil-bind "
             "clearance is what is left at full lift."
         ),
         "concession": (
-            "A dated decision to use a part that does not meet a rule, with its worst accepted value, the reason and "
-            "the name of the person who accepted it. It is entered in concessions.yaml."
+            "A decision to use a part that does not meet a rule, with its worst accepted value, the reason and the "
+            "name of the person who accepted it. It is entered in concessions.yaml."
         ),
         "contact line": (
             "The line where the roller touches the valve tip. Read it with the valve closed (shut_at) and at full lift "
@@ -50,8 +50,8 @@ TRADE_WORDS = MappingProxyType(
             "narrowest. The pivot height error is measured from it: positive if the pivot is too low."
         ),
         "overall length": (
-            "The length of a pushrod as a caliper reads it over both ends. A ball with an oil hole is shorter than "
-            "the full ball, so the overall length is not the gauge length."
+            "The length of a pushrod as a caliper reads it over both ends. A ball with an oil hole is shorter than the "
+            "full ball, so the overall length is not the gauge length."
         ),
         "pivot": (
             "The point that the rocker turns about: on a stud with a nut you set its height, and the pushrod length "
@@ -63,8 +63,9 @@ TRADE_WORDS = MappingProxyType(
         ),
         "retainer to seal": ("The clearance from the spring retainer to the valve seal. It is smallest at full lift."),
         "shim": (
-            "A flat plate under a pedestal or stand. It raises the pivot, moves the mark and needs a longer pushrod. "
-            "Enter its thickness in rockers.yaml and in each trial that was made on it."
+            "A flat plate under a rocker pedestal or rocker stand; a plate under a valve spring is a spring shim. It "
+            "raises the pivot, moves the mark and needs a longer pushrod. Enter its thickness in rockers.yaml and in "
+            "each trial that was made on it."
         ),
         "solid checking lifter": (
             "A solid lifter, or a hydraulic lifter with its plunger blocked, that is fitted while marks are taken so "
@@ -75,17 +76,17 @@ TRADE_WORDS = MappingProxyType(
             "See 'buildcheck explain ordering'."
         ),
         "turns": (
-            "Turns of the checking pushrod from its shortest length, or of an adjuster past zero lash. One turn is one "
-            "pitch of the thread: 0.0417 in for 3/8-24, 1.25 mm for M8x1.25."
+            "Full rotations of a threaded part. One turn moves it by one pitch of its thread: 0.0417 in for 3/8-24, "
+            "1.25 mm for M8x1.25. The checking pushrod counts from its shortest length, an adjuster from zero lash."
         ),
         "undecided": (
             "The uncertainty of a value spans the limit, or a value is missing. The finding names the reading that "
             "decides it. Measure again with a finer gauge, or use parts that clear the limit."
         ),
         "witness mark": (
-            "The ink pattern that the rocker tip leaves on the valve tip after two turns of the crank. Its two edges "
-            "are read from the pivot-side edge of the tip. It shows whether the contact is centred and how high the "
-            "pivot is."
+            "The ink pattern that the rocker tip leaves on the valve tip after the crank was rotated twice, also "
+            "called contact pattern or sweep pattern. Its two edges are read from the pivot-side edge of the tip. It "
+            "shows whether the contact is centred and how high the pivot is."
         ),
         "zero lash": (
             "The point at which the clearance is just gone, with no preload. Find it on the base circle, with the "

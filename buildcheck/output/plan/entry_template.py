@@ -12,16 +12,13 @@ from buildcheck.advice.measuring_plan import MeasuringPlan, Stop, ValveStop
 from buildcheck.core.subject import Subject
 from buildcheck.output.plan.plan_wording import degrees
 from buildcheck.yamlio.documents import plain, read
+from buildcheck.yamlio.insertion import UnsupportedLayoutError
 from buildcheck.yamlio.nodes import Node
 
 FILE = "marks.yaml"
 EMPTY_FILE = "valves: []\n"
 _TEMPLATE_ENTRY = re.compile(r"^ *#- cylinder: (\d+)\r?\n *#  valve: (intake|exhaust)\b", re.MULTILINE)
 _TEMPLATE_LINE = re.compile(r"^ *#(- cylinder:|  (valve|crank|trials|at|readings):|    - \{)")
-
-
-class UnsupportedLayoutError(ValueError):
-    """The file is written in a way that leaves no line to insert at."""
 
 
 def insert_entries(text: str, plan: MeasuringPlan) -> tuple[str, list[ValveStop]]:

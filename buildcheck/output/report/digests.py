@@ -12,11 +12,11 @@ from buildcheck.rules.rule import Rule
 from buildcheck.rules.rule_terms import deciding_terms
 from buildcheck.yamlio.nodes import as_written
 
-REPORT_FORMAT = 11
+REPORT_FORMAT = 12
 """Raise it with every change of what a report shows: reports written before are then stale."""
 
 
-def report_digest(checked: CheckedBuild, pictures: Iterable[str] = ()) -> str:
+def report_digest(checked: CheckedBuild, pictures: Iterable[str] = (), rule_pages: str = "") -> str:
     """First 16 hexadecimal digits of the SHA-256 over all that a build's report was made from, pictures by name."""
     return digest_of(
         {
@@ -28,6 +28,7 @@ def report_digest(checked: CheckedBuild, pictures: Iterable[str] = ()) -> str:
             "rules": {rule.id: _terms(checked, rule) for rule in _deciding(checked)},
             "stage": [checked.options.stage, checked.options.strict],
             "pictures": sorted(pictures),
+            **({"rule pages": rule_pages} if rule_pages else {}),
             **({"accepted": acceptance_text(checked)} if checked.acceptance is not None else {}),
         }
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import cache
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -17,15 +17,26 @@ from buildcheck.output.report.pictures import Picture
 from buildcheck.output.report.view import report_view
 
 
-def render(checked: CheckedBuild, pictures: Sequence[Picture] = ()) -> str:
+def no_page(rule: str) -> str:
+    """The page of a rule if the team names no address: none."""
+    return ""
+
+
+def render(checked: CheckedBuild, pictures: Sequence[Picture] = (), rule_page: Callable[[str], str] = no_page) -> str:
     """The report's text: LF, no trailing blanks, one final newline, the same to the byte on every machine.
 
-    Pictures are linked; the report is complete without them.
+    Pictures are linked; the report is complete without them. ``rule_page`` gives the address of a rule's page.
     """
+
+    def linked(rules: str) -> str:
+        """Rule ids with commas between them, each as a link to its page."""
+        pages = {rule: rule_page(rule) for rule in rules.split(", ")}
+        return ", ".join(f"[{rule}](<{page}>)" if page else rule for rule, page in pages.items())
+
     template = _environment().get_template("report.md.j2")
-    text = template.render(report=report_view(checked), usual_cautions=USUAL, pictures=pictures)
+    text = template.render(report=report_view(checked), usual_cautions=USUAL, pictures=pictures, linked=linked)
     lines = [line.rstrip() for line in text.strip().split("\n")]
-    digest = report_digest(checked, (picture.path for picture in pictures))
+    digest = report_digest(checked, (picture.path for picture in pictures), rule_page("{rule}"))
     return with_digest(re.sub(r"\n{3,}", "\n\n", "\n".join(lines)) + "\n", digest)
 
 

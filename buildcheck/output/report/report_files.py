@@ -36,8 +36,9 @@ def report_sheets(run: Run, drawn: bool, only_open: bool = False) -> Iterator[Sh
         folder, command = checked.build.folder, f"buildcheck report {checked.build.display_path}"
         own = _pictures(checked, drawn)
         yield from (Sheet(folder / picture.path, picture.svg, differs, command) for picture in own)
-        name = run.context.repository.report_name
-        yield Sheet(folder / name, render(checked, own), report_differs, command)
+        repository = run.context.repository
+        text = render(checked, own, repository.rule_page)
+        yield Sheet(folder / repository.report_name, text, report_differs, command)
 
 
 def index_sheet(run: Run) -> Iterator[Sheet]:
