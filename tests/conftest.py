@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
+import sys
 from pathlib import Path
 
 import pytest
@@ -25,7 +27,7 @@ SLOW = frozenset(
         "test_compare_reached",
         "test_dropped_builds",
         "test_first_day",
-        "test_forty_builds",
+        "test_many_builds",
         "test_hook",
         "test_result_cache",
         "test_result_cache_oddities",
@@ -47,7 +49,7 @@ SLOW = frozenset(
         "test_documents",
         "test_touched",
         "test_touched_blocks",
-        "test_touched_forty",
+        "test_touched_random",
         "test_touched_unseen",
         "test_trial_and_error",
         "test_unreachable",
@@ -57,6 +59,15 @@ SLOW = frozenset(
     ]
 )
 """Test files that start processes, make repositories or simulate engines: ``-m "not slow"`` leaves them out."""
+
+
+def pytest_configure() -> None:
+    """Keeps compiled modules, as Python does by default: each of the many processes that tests start needs them.
+
+    Compiling them in every process, as ``PYTHONDONTWRITEBYTECODE`` demands, would double the time of the suite.
+    """
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    sys.dont_write_bytecode = False
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

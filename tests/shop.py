@@ -1,4 +1,4 @@
-"""Generates a shop's repository: forty builds that share four springs, rules and limits of the shop, a concession."""
+"""Generates a shop's repository: twelve builds that share four springs, rules and limits of the shop, a concession."""
 
 from __future__ import annotations
 
@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
-COUNT, SPRINGS = 40, 4
-MEASURED = 10
-"""Every tenth build is measured and at stage ordering, the others are being planned."""
+COUNT, SPRINGS = 12, 4
+MEASURED = 4
+"""Every fourth build is measured and at stage ordering, the others are being planned."""
 
 SETTINGS = """\
 builds: [engines/*]

@@ -8,10 +8,10 @@ from copy import deepcopy
 from functools import cached_property
 
 import pytest
+from sources import MODULES, tree
 
 from buildcheck.core.problem import Place, Problem
 from buildcheck.record import Record, field_names, field_values, replace
-from tests.test_architecture import MODULES
 
 
 class Gauge(Record):
@@ -123,5 +123,5 @@ def test_every_module_uses_records_and_postpones_annotations():
     for name, path in MODULES.items():
         text = path.read_text(encoding="utf-8")
         assert "import dataclass" not in text, f"{name}: use buildcheck.record.Record"
-        if any(isinstance(node, ast.ClassDef) for node in ast.parse(text).body) and "(Record)" in text:
+        if any(isinstance(node, ast.ClassDef) for node in tree(path).body) and "(Record)" in text:
             assert "from __future__ import annotations" in text, name

@@ -31,3 +31,12 @@ def test_the_bench_page_shows_each_drawing_with_its_text_alternative() -> None:
 
 def test_the_bench_page_explains_all_six_marks() -> None:
     assert re.findall(r"^\| (\d) \|", BENCH, re.MULTILINE) == list("123456")
+
+
+def test_the_reviewer_finds_in_a_report_what_the_page_names() -> None:
+    page = (ROOT / "docs/for-the-reviewer.md").read_text(encoding="utf-8")
+    named = re.findall(r"^\d\. \*\*(.*?)\*\*", page, re.MULTILINE)
+    report = (ROOT / "example_build/REPORT.md").read_text(encoding="utf-8")
+    assert len(named) == 3
+    assert [name for name in named if f"\n## {name}\n" not in report] == []
+    assert "no limit loosened" in report

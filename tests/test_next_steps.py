@@ -118,5 +118,5 @@ def test_a_mark_that_moved_under_a_fixed_pivot_is_reported_and_needs_work(tmp_pa
     shorter = "      - {length: 191.30 mm, mark: {from: 3.30 mm, to: 4.10 mm}}\n"
     found = facts(tmp_path, EIGHT, ("marks.yaml", "      - {length: 191.67 mm}\n", shorter))
     result = advise(found, Subject(1, "exhaust"))
-    assert (result.moved, result.needs_work) == ("it moved between trials 1 and 2", True)
+    assert (result.moved, result.needs_work) == ("the mark moved between trials 1 and 2", True)
     assert advise(found, Subject(5, "exhaust")).moved == ""

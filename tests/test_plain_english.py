@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from ruamel.yaml import YAML
+from sources import nodes
 
 from buildcheck.cli.main import main
 
@@ -53,9 +54,8 @@ def banned(text: str) -> list[str]:
 
 def strings(module: Path) -> Iterator[str]:
     """The string constants of a module, without docstrings."""
-    tree = ast.parse(module.read_text(encoding="utf-8"))
-    alone = {node.value for node in ast.walk(tree) if isinstance(node, ast.Expr)}
-    for node in ast.walk(tree):
+    alone = {node.value for node in nodes(module) if isinstance(node, ast.Expr)}
+    for node in nodes(module):
         if isinstance(node, ast.Constant) and isinstance(node.value, str) and node not in alone:
             yield node.value
 

@@ -95,7 +95,7 @@ def printed(folder: Path, page: str, paper: str) -> PdfReader:
     (folder / "plan.html").write_text(page.replace("size: portrait", f"size: {paper} portrait"), encoding="utf-8")
     command = [str(BROWSER), "--headless", "--no-sandbox", "--disable-gpu", f"--user-data-dir={folder / 'profile'}"]
     command += ["--no-pdf-header-footer", f"--print-to-pdf={folder / 'plan.pdf'}", (folder / "plan.html").as_uri()]
-    subprocess.run(command, check=True, capture_output=True, timeout=120)
+    subprocess.run(command, check=True, capture_output=True)
     return PdfReader(folder / "plan.pdf")
 
 

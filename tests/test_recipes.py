@@ -94,12 +94,14 @@ def insert(top: Path, file: str, before: str, text: str) -> None:
 
 @pytest.fixture
 def copy(tmp_path: Path) -> Path:
-    """The checkout's files as they are at hand."""
+    """The checkout's files as they are at hand, with their times and what is compiled of them."""
     listed = subprocess.run(["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
     for name in filter(None, listed.split("\0")):
         if (ROOT / name).is_file():
             (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
-            shutil.copy(ROOT / name, tmp_path / name)
+            shutil.copy2(ROOT / name, tmp_path / name)
+    for compiled in (*ROOT.glob("buildcheck/**/__pycache__"), *ROOT.glob("tests/**/__pycache__")):
+        shutil.copytree(compiled, tmp_path / compiled.relative_to(ROOT))
     return tmp_path
 
 
@@ -110,52 +112,76 @@ def done(copy: Path, *words: str) -> subprocess.CompletedProcess[str]:
     )
 
 
-def report(copy: Path) -> None:
+def write_reports(copy: Path) -> None:
     """All reports of the repository, as DEVELOPERS.md gives the command."""
     assert done(copy, "buildcheck", "report", "example_build", "tests/builds").returncode == 0
 
 
+def write_pages(copy: Path) -> None:
+    """The reference, as DEVELOPERS.md gives the command."""
+    assert done(copy, "buildcheck", "explain", "--pages", "docs/reference").returncode == 0
+
+
 def failures(copy: Path, *tests: str) -> str:
-    """The end of the tests' output if they fail, empty if they pass."""
-    ended = done(copy, "pytest", "-q", "-n0", "-x", "-p", "no:cacheprovider", *tests)
-    return "" if ended.returncode == 0 else ended.stdout[-20000:] + ended.stderr[-1000:]
+    """The end of the tests' output if any fails, empty if all pass."""
+    ended = done(copy, "pytest", "-q", "-n0", "--tb=short", "--assert=plain", "-p", "no:cacheprovider", *tests)
+    return "" if ended.returncode == 0 else ended.stdout[-60000:] + ended.stderr[-1000:]
 
 
-CURRENT = "tests/test_report_golden.py::test_the_reports_in_the_repository_are_current"
+REPORTS = "tests/test_report_golden.py::test_the_reports_in_the_repository_are_current"
+REFERENCE = "tests/test_reference.py::test_no_page_is_stale"
+SHIPPED = "tests/test_rules_shipped.py"
+FIELD_TESTS = [
+    "tests/test_schemas.py::test_ranges_and_needs_are_those_agreed",
+    "tests/test_start.py::test_every_field_is_shown[rockers]",
+    "tests/test_schemas_examples.py::test_between_them_they_use_every_field",
+    "tests/test_explain.py::test_a_field_of_which_nothing_is_computed_says_so[rockers.trunnion_bore]",
+    REFERENCE,
+]
+"""The tests that fail if a step of the recipe for a field is missing."""
 
 
 def test_add_a_rule(copy: Path) -> None:
     (copy / "rules" / "springs" / "open-force-ceiling.yaml").write_text(RULE, encoding="utf-8")
-    assert "LIMITS in tests/test_rules_shipped.py" in failures(copy, "tests/test_rules_shipped.py")
+    chosen = ("-k", "open-force-ceiling or missing or current or stale")
+    missing = failures(copy, SHIPPED, REFERENCE, REPORTS, *chosen)
+    assert "LIMITS in tests/test_rules_shipped.py" in missing
+    assert "buildcheck explain --pages docs/reference" in missing
+    assert "buildcheck report example_build tests/builds" in missing
     insert(copy, "tests/test_rules_shipped.py", '    "parts-consistent": (', LIMIT)
-    assert "buildcheck report example_build tests/builds" in failures(copy, CURRENT)
-    report(copy)
-    chosen = "open-force-ceiling or current"
-    assert failures(copy, "tests/test_rules_shipped.py", CURRENT, "-k", chosen) == ""
+    write_pages(copy)
+    write_reports(copy)
+    assert failures(copy, SHIPPED, REFERENCE, REPORTS, *chosen) == ""
 
 
 def test_add_a_quantity(copy: Path) -> None:
     insert(copy, "buildcheck/formulas/springs.py", "", FORMULA)
     insert(copy, "buildcheck/quantities/valvetrain.py", "", QUANTITY)
     insert(copy, "buildcheck/registry/quantity_table.py", '        "spring_force_open": ', TABLE)
-    assert "buildcheck report example_build tests/builds" in failures(copy, CURRENT)
-    report(copy)
-    assert failures(copy, "buildcheck/formulas/springs.py", CURRENT) == ""
+    missing = failures(copy, REFERENCE, REPORTS)
+    assert "buildcheck explain --pages docs/reference" in missing
+    assert "buildcheck report example_build tests/builds" in missing
+    write_pages(copy)
+    write_reports(copy)
+    assert failures(copy, "buildcheck/formulas/springs.py", REFERENCE, REPORTS) == ""
     explained = done(copy, "buildcheck", "explain", "spring_force_both", "example_build")
     assert (explained.returncode, "force_sum" in explained.stdout) == (0, True)
 
 
 def test_add_a_field(copy: Path) -> None:
     insert(copy, "schemas/rockers.schema.json", '    "ratio": {', FIELD)
-    assert "tests/schema_ranges.txt" in failures(copy, "tests/test_schemas.py")
+    missing = failures(copy, *FIELD_TESTS)
+    assert "tests/schema_ranges.txt" in missing
+    assert "buildcheck/cli/starter/rockers.yaml" in missing
+    assert "tests/schema_examples" in missing
+    assert "buildcheck/output/explain/explain_field.py" in missing
+    assert "buildcheck explain --pages docs/reference" in missing
     insert(copy, "tests/schema_ranges.txt", "", RANGE)
-    assert "buildcheck/cli/starter/rockers.yaml" in failures(copy, "tests/test_start.py")
     insert(copy, "buildcheck/cli/starter/rockers.yaml", "", "#trunnion_bore: 0.750 in             # of the rocker\n")
-    assert "tests/schema_examples" in failures(copy, "tests/test_schemas_examples.py")
     insert(copy, "tests/schema_examples/rockers.yaml", "", "trunnion_bore: 0.750 in\n")
-    assert "buildcheck/output/explain/explain_field.py" in failures(copy, "tests/test_explain.py", "-k", "field")
     insert(copy, "buildcheck/output/explain/explain_field.py", '".because"', '".trunnion_bore", ')
-    assert failures(copy, "tests/test_schemas.py", "tests/test_explain.py", "-k", "field or ranges") == ""
+    write_pages(copy)
+    assert failures(copy, *FIELD_TESTS) == ""
 
 
 def test_add_a_format(copy: Path) -> None:

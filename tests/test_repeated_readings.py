@@ -42,7 +42,7 @@ def test_a_mark_has_moved_when_its_edges_together_say_so(tmp_path: Path, lines: 
         length = 191.68 + longer * 1.05 * APART
         edit = first_marked(length, side * share * limit, lines)
         found = facts(tmp_path / str(moved), EIGHT, edit).get("mark_moved", ONE)
-        output = "it moved between trials 1 and 2" if moved else "it did not move"
+        output = "the mark moved between trials 1 and 2" if moved else "the mark did not move"
         assert (found.si, found.remark) == (moved, output)
 
 
@@ -68,7 +68,7 @@ def test_the_pair_that_moved_is_found_among_three(tmp_path: Path) -> None:
     rows = [f"length: {length} mm, mark: {{from: {near} mm, to: {near + 0.8} mm}}" for length, near in
             ((191.40, 3.0), (192.00, 3.4))]  # fmt: skip
     found = facts(tmp_path, EIGHT, before(*rows)).get("mark_moved", ONE)
-    assert (found.si, found.remark) == (1, "it moved between trials 1 and 2")
+    assert (found.si, found.remark) == (1, "the mark moved between trials 1 and 2")
     assert [place.line for place in found.places] == [26, 25]
 
 

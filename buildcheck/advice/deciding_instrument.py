@@ -55,7 +55,7 @@ def _instrument(
 ) -> DecidingInstrument:
     """How good all readings of the kind on which the result rests most must be, its other uncertainty unchanged."""
     first, kind, place = readings[0]
-    alike = hypot(*(2 * value.parts[source] for source, own, _ in readings if own == kind))
+    alike = hypot(*(2 * value.parts[source] for source, of, _ in readings if of == kind))
     left = needed**2 - (value.expanded**2 - alike**2)
     now = 2 * gauge_standard(facts.node("marks.mark_gauge"), MARK) if kind == "mark" else 2 * abs(value.parts[first])
     good_to = now * sqrt(left) / alike if left > 0 else None

@@ -29,8 +29,8 @@ def first_settings(facts: Facts) -> list[FirstSetting]:
     """One for each valve type without a reading and each checker that reaches; none without a predicted length."""
     found: list[FirstSetting] = []
     for subject in facts.subjects("valve_type"):
-        own = [valve for valve in facts.subjects("valve") if valve.valve == subject.valve]
-        if not any(measured(facts, valve) for valve in own):
+        valves = [valve for valve in facts.subjects("valve") if valve.valve == subject.valve]
+        if not any(measured(facts, valve) for valve in valves):
             found += _settings(facts, subject)
     return found
 

@@ -78,8 +78,8 @@ def make_plan(facts: Facts, left: bool = False) -> MeasuringPlan:
     stops = []
     for stop in measuring_plan(heels):
         crank = _readable(stop.crank, [heels[valve] for valve in stop.valves], [one.fires for one in timings])
-        own = sorted((Subject(*valve) for valve in stop.valves), key=lambda subject: subject.order)
-        stops.append(Stop(crank, _reference(crank, timings), tuple(_bench(facts, subject) for subject in own)))
+        at_stop = sorted((Subject(*valve) for valve in stop.valves), key=lambda subject: subject.order)
+        stops.append(Stop(crank, _reference(crank, timings), tuple(_bench(facts, subject) for subject in at_stop)))
     margins = {valve: facts.bound(MARGIN, Subject(1, valve)).si for valve in VALVE_TYPES}
     stops.sort(key=lambda stop: stop.crank)  # to the whole degree, the last of two turns may be the first
     roller, bolted = _word(facts, "tip.type") != "pad", _word(facts, "mount") in BOLTED

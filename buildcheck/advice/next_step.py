@@ -124,11 +124,11 @@ def pad_tip_step(facts: Facts, subject: Subject) -> Step:
 
 def spread_step(facts: Facts, subject: Subject) -> Step | None:
     """Contact lines where the width alone leaves this valve's length too uncertain to determine the spread."""
-    own, free = Subject(None, subject.valve), pivot_is_free(facts)
+    valve_type, free = Subject(None, subject.valve), pivot_is_free(facts)
     if not free or not marks.is_roller(facts) or any(trial.contacts for trial in trials(facts, subject)):
         return None
-    found, limit = facts.get_or_none("length_spread", own), facts.bound("length_spread_limit", own)
-    if found is None or subject not in spread.ends_of_spread(facts, own):
+    found, limit = facts.get_or_none("length_spread", valve_type), facts.bound("length_spread_limit", valve_type)
+    if found is None or subject not in spread.ends_of_spread(facts, valve_type):
         return None
     return Step("read contacts", SPREAD_OPEN) if decision(found, {"at_most": limit})[0] == "open" else None
 

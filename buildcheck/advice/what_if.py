@@ -61,10 +61,10 @@ def what_if(facts: Facts, texts: Sequence[str]) -> WhatIf:
     effects: list[Effect] = []
     undetermined: dict[str, str] = {}
     for subject, by in longer.items():
-        own = changes[subject]
+        type_changes = changes[subject]
         _gather(effects, undetermined, "required length", lambda: _on_lengths(facts, then, subject, by))  # noqa: B023
         if not _void(then, subject):
-            _gather(effects, undetermined, "kept pushrods", lambda: _on_kept_rods(facts, subject, by, own))  # noqa: B023
+            _gather(effects, undetermined, "kept pushrods", lambda: _on_kept_rods(facts, subject, by, type_changes))  # noqa: B023
         if any(one.name == "chosen_length" for one in assumed):
             _gather(effects, undetermined, "chosen length", lambda: _on_chosen(facts, then, subject))  # noqa: B023
         _gather(effects, undetermined, "piston to valve", lambda: on_piston(facts, subject, assumed))  # noqa: B023
@@ -148,24 +148,24 @@ def _on_kept_rods(facts: Facts, subject: Subject, longer: Value, changes: Sequen
     if not longer.si and not changes:
         return
     known = sorted(required_lengths(facts, subject).items(), key=lambda item: item[1].si)
-    own = known[(len(known) - 1) // 2][0] if known else subject
+    middle = known[(len(known) - 1) // 2][0] if known else subject
     if pivot_is_free(facts):
-        lower = derive("length", lambda more, factor: more / factor, longer, length_per_height(facts, own))
-        yield from _moved_pivot(facts, own, subject, lower)
+        lower = derive("length", lambda more, factor: more / factor, longer, length_per_height(facts, middle))
+        yield from _moved_pivot(facts, middle, subject, lower)
         return
     if facts.text("rockers.adjuster") == "screw":
         yield Effect("Adjuster screw, same pushrods", subject, None, longer, _screw(facts, longer.si))
     elif is_hydraulic(facts):
-        preload = facts.get("preload", own)
+        preload = facts.get("preload", middle)
         yield Effect("Preload, same pushrods", subject, preload, minus(preload, longer))
     else:
-        lash, ratio = facts.get("lash", own), facts.field("rockers.ratio", own)
+        lash, ratio = facts.get("lash", middle), facts.field("rockers.ratio", middle)
         then = derive("length", lambda gap, more, r: gap + more * r, lash, longer, ratio)
         yield Effect("Lash, same pushrods", subject, lash, then)
     lower = ZERO
     for change in changes:
         lower = plus(lower, height_effect(facts, subject, change))
-    yield from _moved_pivot(facts, own, subject, lower)
+    yield from _moved_pivot(facts, middle, subject, lower)
 
 
 def _on_chosen(facts: Facts, then: Facts, subject: Subject) -> Iterator[Effect]:
@@ -173,23 +173,23 @@ def _on_chosen(facts: Facts, then: Facts, subject: Subject) -> Iterator[Effect]:
     known = sorted(required_lengths(facts, subject).items(), key=lambda item: item[1].si)
     if not known:
         return
-    own, required = known[(len(known) - 1) // 2]
-    before, after = (minus(each.get("chosen_length", own), required) for each in (facts, then))
+    middle, required = known[(len(known) - 1) // 2]
+    before, after = (minus(each.get("chosen_length", middle), required) for each in (facts, then))
     yield Effect("Chosen length less the required length", subject, before, after)
     for name in ("preload", "lash"):
         if (
-            (now := facts.get_or_none(name, own)) is not None
-            and (new := then.get_or_none(name, own)) is not None
+            (now := facts.get_or_none(name, middle)) is not None
+            and (new := then.get_or_none(name, middle)) is not None
             and new.si != now.si
         ):
             yield Effect(facts.quantities[name].title, subject, now, new)
 
 
-def _moved_pivot(facts: Facts, own: Subject, subject: Subject, lower: Value) -> Iterator[Effect]:
+def _moved_pivot(facts: Facts, middle: Subject, subject: Subject, lower: Value) -> Iterator[Effect]:
     if not is_roller(facts) or not lower.si:
         return
     try:
-        now = signed_height_error(facts, own)
+        now = signed_height_error(facts, middle)
     except (Undecided, NotApplicable):
         yield Effect("Pivot height lost above the valve tip", subject, None, lower)
         return

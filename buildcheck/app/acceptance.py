@@ -48,14 +48,14 @@ def acceptance(build: Build, rules: RuleSet, limits: Limits) -> Acceptance | Non
         return None
     if not record.counts:
         return Acceptance(record.accepted_on, record.edited, (), (), is_new=record.is_new)
-    own, parts = own_digests(build), part_digests(build)
+    files, parts = own_digests(build), part_digests(build)
     outside = [
         *_differing(record.parts, parts),
         *(f"rule {name}" for name in _differing(record.rules, rule_digests(rules, limits))),
     ]
     if record.version != __version__:
         outside.append(f"buildcheck {record.version} → {__version__}")
-    return Acceptance(record.accepted_on, False, tuple(_differing(record.files, own)), tuple(outside))
+    return Acceptance(record.accepted_on, False, tuple(_differing(record.files, files)), tuple(outside))
 
 
 def own_digests(build: Build) -> dict[str, str]:

@@ -256,8 +256,8 @@ def only_build(run: Run, what: str, path: Path) -> CheckedBuild:
 def _untracked(context: RuleContext, files: Tracked | None) -> Iterator[Problem]:
     """The team's own rules and settings that are in use but not in the commit."""
     for path in context.files():
-        own = not path.is_relative_to(rules_dir())
-        if files is not None and own and real(path) not in files:
+        of_team = not path.is_relative_to(rules_dir())
+        if files is not None and of_team and real(path) not in files:
             shown_path = path.relative_to(context.repository.root).as_posix()
             yield Problem(Place(shown_path), "", "is not in the commit: git add it, or delete it")
 

@@ -98,7 +98,9 @@ def _pooled(pairs: Iterable[tuple[Key, Sample]]) -> dict[Key, Pooled]:
     groups: dict[Key, list[Sample]] = {}
     for key, sample in pairs:
         groups.setdefault(key, []).append(sample)
-    return {key: Pooled(*pooled_deviation(*zip(*own, strict=True)), len(own)) for key, own in groups.items()}
+    return {
+        key: Pooled(*pooled_deviation(*zip(*samples, strict=True)), len(samples)) for key, samples in groups.items()
+    }
 
 
 def _alike(observers: Iterable[Observer]) -> Iterator[tuple[Observer, ...]]:
@@ -106,4 +108,4 @@ def _alike(observers: Iterable[Observer]) -> Iterator[tuple[Observer, ...]]:
     groups: dict[tuple[str, str], list[Observer]] = {}
     for observer in observers:
         groups.setdefault(observer.spelling, []).append(observer)
-    yield from (tuple(own) for _, own in sorted(groups.items()) if len(own) > 1)
+    yield from (tuple(same) for _, same in sorted(groups.items()) if len(same) > 1)

@@ -12,19 +12,19 @@ from buildcheck.record import replace
 from buildcheck.units.quantity import show
 
 
-def bracketed(facts: Facts, own: Sequence[Trial]) -> list[Trial]:
+def bracketed(facts: Facts, valve_trials: Sequence[Trial]) -> list[Trial]:
     """The trials, those of a bracket with its length on the last one and none on the others."""
-    found = {id(trial): trial for group in _groups(facts, own) for trial in _closed(facts, group)}
+    found = {id(trial): trial for group in _groups(facts, valve_trials) for trial in _closed(facts, group)}
     by_number = {trial.number: trial for trial in found.values()}
-    return [by_number.get(trial.number, trial) for trial in own]
+    return [by_number.get(trial.number, trial) for trial in valve_trials]
 
 
-def _groups(facts: Facts, own: Sequence[Trial]) -> list[list[Trial]]:
+def _groups(facts: Facts, valve_trials: Sequence[Trial]) -> list[list[Trial]]:
     """The trials of each bracket. Under a nut the pivot moves after each mark, so that another bracket begins."""
     nut = facts.node("rockers.adjuster")
     free = nut is not None and nut.value == "nut"
     groups: dict[tuple[object, ...], list[list[Trial]]] = {}
-    for trial in own:
+    for trial in valve_trials:
         if trial.feel and trial.length is not None:
             found = groups.setdefault(_group(trial), [[]])
             if free and None not in sides(found[-1]) and any(one.mark for one in found[-1]):
@@ -33,10 +33,10 @@ def _groups(facts: Facts, own: Sequence[Trial]) -> list[list[Trial]]:
     return [group for found in groups.values() for group in found]
 
 
-def sides(own: Sequence[Trial]) -> tuple[Value | None, Value | None]:
+def sides(valve_trials: Sequence[Trial]) -> tuple[Value | None, Value | None]:
     """The longest length with clearance and the shortest without."""
-    slack = [trial.length for trial in own if trial.feel == "slack" and trial.length is not None]
-    tight = [trial.length for trial in own if trial.feel == "tight" and trial.length is not None]
+    slack = [trial.length for trial in valve_trials if trial.feel == "slack" and trial.length is not None]
+    tight = [trial.length for trial in valve_trials if trial.feel == "tight" and trial.length is not None]
     return max(slack, key=_si, default=None), min(tight, key=_si, default=None)
 
 

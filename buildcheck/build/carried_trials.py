@@ -25,11 +25,11 @@ def carried_over(facts: Facts, subject: Subject, trial: Trial, state: State | No
     own height is known, so a lower cup of the lifter to be run changes nothing.
     """
     found = _changes(facts, subject, trial, state)
-    own = [change for change in found if not (stand_in and change.name == "lifter_cup_lower")]
+    applying = [change for change in found if not (stand_in and change.name == "lifter_cup_lower")]
     shifted = _on_todays_tip(facts, subject, trial, tip_was(facts, subject, state))
-    if not own:
+    if not applying:
         return replace(shifted, state=state.name) if state is not None else shifted
-    terms = tuple(effect_of(facts, subject, change) for change in own)
+    terms = tuple(effect_of(facts, subject, change) for change in applying)
     fitted = facts.optional(SHIM) or ZERO
     return replace(
         shifted,
@@ -103,14 +103,14 @@ def _moved(step: Value, pair: tuple[Value, Value] | None) -> tuple[Value, Value]
     return one, other
 
 
-def needs_prediction(own: list[Trial]) -> bool:
+def needs_prediction(valve_trials: list[Trial]) -> bool:
     """Whether the mark on the engine as it is now has to be predicted: it was read before the height changed."""
-    read = [trial for trial in own if trial.mark or trial.contacts]
+    read = [trial for trial in valve_trials if trial.mark or trial.contacts]
     return bool(read) and not any(not trial.mark_moves for trial in read)
 
 
-def as_it_is_now(own: list[Trial]) -> Trial:
+def as_it_is_now(valve_trials: list[Trial]) -> Trial:
     """The engine as it is now, on which nothing was read: its mark is predicted, its length carried over."""
-    long = [trial for trial in own if trial.length is not None]
-    last = ([trial for trial in long if trial.mark] or long or own)[-1]
+    long = [trial for trial in valve_trials if trial.length is not None]
+    last = ([trial for trial in long if trial.mark] or long or valve_trials)[-1]
     return replace(last, mark=None, contacts=None, lone_line="", height_then=None, lift_less=ZERO, predicted=True)

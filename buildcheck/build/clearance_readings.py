@@ -27,8 +27,8 @@ def clearance_void(facts: Facts, path: str, subject: Subject) -> Undecided | Non
     key, node, clearances = path.rpartition(".")[2], facts.node(path, subject), facts.node("clearances")
     if node is None or clearances is None:
         return None
-    own = next((one for one in _each(clearances) if one.get(key) is node), None)
-    state = state_of(facts, own, clearances)
+    entry = next((one for one in _each(clearances) if one.get(key) is node), None)
+    state = state_of(facts, entry, clearances)
     if not is_earlier(facts, state):
         return None
     since = void_since(facts, subject, state)

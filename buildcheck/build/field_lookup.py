@@ -41,9 +41,9 @@ class FieldLookup:
         root = self.build.roots.get(name)
         if root is None:
             return None
-        own = self._each(root, keys[-1], subject) if keys and self.has_overrides else None
-        if own is not None or keys[:1] == ["each"]:
-            return own
+        override = self._each(root, keys[-1], subject) if keys and self.has_overrides else None
+        if override is not None or keys[:1] == ["each"]:
+            return override
         return _for_valve(find(root, keys), subject)
 
     def field(self, path: str, subject: Subject = BUILD) -> Value:

@@ -41,22 +41,22 @@ def measured_on_checker(facts: Facts, length: Value, checker: str = "") -> Value
     if facts.node(ends) is None:
         return length
     facts.once(("ends", ends), lambda: _refuse_unlike(facts, ends))
-    own = _measured(facts)
-    return plus(minus(length, _from_full_ball(facts, *own, ends)), _from_full_ball(facts, *own))
+    measured = _measured(facts)
+    return plus(minus(length, _from_full_ball(facts, *measured, ends)), _from_full_ball(facts, *measured))
 
 
 def to_measured(facts: Facts, length: Value, stated_as: str, gauge_hole: Node | None) -> Value:
     """A length stated by a supplier, turned into the convention of ``measured_as``."""
-    stated, own = (stated_as, gauge_hole), _measured(facts)
-    _refuse_cups(facts, stated, own)
-    return plus(minus(length, _from_full_ball(facts, *stated)), _from_full_ball(facts, *own))
+    stated, measured = (stated_as, gauge_hole), _measured(facts)
+    _refuse_cups(facts, stated, measured)
+    return plus(minus(length, _from_full_ball(facts, *stated)), _from_full_ball(facts, *measured))
 
 
 def from_measured(facts: Facts, length: Value, stated_as: str, gauge_hole: Node | None) -> Value:
     """A length in the convention of ``measured_as``, turned into a supplier's."""
-    stated, own = (stated_as, gauge_hole), _measured(facts)
-    _refuse_cups(facts, stated, own)
-    return plus(minus(length, _from_full_ball(facts, *own)), _from_full_ball(facts, *stated))
+    stated, measured = (stated_as, gauge_hole), _measured(facts)
+    _refuse_cups(facts, stated, measured)
+    return plus(minus(length, _from_full_ball(facts, *measured)), _from_full_ball(facts, *stated))
 
 
 def _measured(facts: Facts) -> Convention:
@@ -121,10 +121,10 @@ def _is_ball(end: Node) -> bool:
 def _refuse_unlike(facts: Facts, ends: str) -> None:
     """Another kind of end, or a ball of another size, seats at another depth: by how much is unknown."""
     paths = ends, "pushrods.ends"
-    for over, own in zip(*(_each_end(facts, path) for path in paths), strict=True):
-        apart = abs(_radius(facts, over).si - _radius(facts, own).si)
-        if _is_ball(over) != _is_ball(own) or apart > AS_WRITTEN:
-            raise Undecided(UNLIKE.format(_described(over), _described(own)), (over.place, own.place))
+    for over, end in zip(*(_each_end(facts, path) for path in paths), strict=True):
+        apart = abs(_radius(facts, over).si - _radius(facts, end).si)
+        if _is_ball(over) != _is_ball(end) or apart > AS_WRITTEN:
+            raise Undecided(UNLIKE.format(_described(over), _described(end)), (over.place, end.place))
 
 
 def _described(end: Node) -> str:

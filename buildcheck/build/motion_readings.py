@@ -134,8 +134,8 @@ def _crank(facts: Facts, node: Node) -> Value:
 def _zero(facts: Facts) -> Value:
     """How far the wheel may be off top dead centre, the same in all readings, deg."""
     wheel = facts.optional("motion.wheel.uncertainty")
-    own = wheel.si if wheel is not None else WHEEL
-    expanded = own if found_by_stop(facts) else (own**2 + MARK**2) ** 0.5
+    stated = wheel.si if wheel is not None else WHEEL
+    expanded = stated if found_by_stop(facts) else (stated**2 + MARK**2) ** 0.5
     return Value(0.0, "angle", {"top dead centre on the degree wheel": expanded / 2})
 
 

@@ -39,9 +39,9 @@ class NewMotion(Record):
         return _inserted(text, ("valves", index, "readings"), valves[index]["readings"], self.values)
 
     def _fits(self, entry: dict[str, Any]) -> bool:
-        own = (self.subject.cylinder, self.subject.valve, self.at)
+        place = (self.subject.cylinder, self.subject.valve, self.at)
         same_state = not self.state or entry.get("state", self.state) == self.state
-        return (entry["cylinder"], entry["valve"], entry["at"]) == own and same_state
+        return (entry["cylinder"], entry["valve"], entry["at"]) == place and same_state
 
     def _with_entry(self, text: str, data: dict[str, Any]) -> str:
         entry: dict[str, Any] = {"cylinder": self.subject.cylinder, "valve": self.subject.valve, "at": self.at}

@@ -79,8 +79,8 @@ class NewClearance(Record):
             return self._of_type(text, data, usual)
         each = data.get("each", [])
         same = (n for n, entry in enumerate(each) if _is_of(entry, self.subject))
-        own = [n for n in same if not self.state or each[n].get("state", usual) == self.state]
-        index = next((n for n in own if self.name in each[n]), own[0] if own else None)
+        in_state = [n for n in same if not self.state or each[n].get("state", usual) == self.state]
+        index = next((n for n in in_state if self.name in each[n]), in_state[0] if in_state else None)
         if index is not None:
             return self._put(text, data, ("each", index))
         entry = {"cylinder": self.subject.cylinder, "valve": self.subject.valve}

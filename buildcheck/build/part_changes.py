@@ -54,8 +54,8 @@ def part_changes(facts: Facts) -> Iterator[PartChange]:
                 continue
             seen.add((then.place, today.place))
             if words := differs(facts, path, then, today):
-                own = path.replace("{valve}", subject.valve or "")
-                yield PartChange(own, title(path), last, then.place, *words, plain(today))
+                valve_path = path.replace("{valve}", subject.valve or "")
+                yield PartChange(valve_path, title(path), last, then.place, *words, plain(today))
 
 
 def _subjects(facts: Facts, path: str) -> tuple[Subject, ...]:

@@ -50,10 +50,12 @@ class Shelf:
             return node._replace(value=items)
         if not isinstance(node.value, dict):
             return node
-        own = node._replace(value={key: self.filled(child, (*keys, key), chain) for key, child in node.value.items()})
-        named = own.get(USES)
+        entered = node._replace(
+            value={key: self.filled(child, (*keys, key), chain) for key, child in node.value.items()}
+        )
+        named = entered.get(USES)
         part = self._part(named, keys, chain) if named is not None and isinstance(named.value, str) else None
-        return _over(part, own) if part is not None else own
+        return _over(part, entered) if part is not None else entered
 
     def _part(self, named: Node, keys: Keys, chain: tuple[Path, ...]) -> Node | None:
         path = self._root / named.text
@@ -106,11 +108,11 @@ class Shelf:
         return [Problem(Place(document.file), "", "is not a part: write its fields as in the build file that uses it")]
 
 
-def _over(part: Node, own: Node) -> Node:
+def _over(part: Node, entered: Node) -> Node:
     """A mapping over a part's: mappings in both meet field by field, of anything else the build's own counts."""
     fields = dict(part.entries)
-    for key, child in own.entries.items():
+    for key, child in entered.entries.items():
         below = fields.get(key)
         both = below is not None and isinstance(below.value, dict) and isinstance(child.value, dict)
         fields[key] = _over(below, child) if below is not None and both else child
-    return own._replace(value=fields, key_places={**part.key_places, **own.key_places})
+    return entered._replace(value=fields, key_places={**part.key_places, **entered.key_places})

@@ -152,10 +152,10 @@ def _known(after: Facts, path: str, subject: Subject) -> bool:
 
 def _stayed(before: Facts, after: Facts, path: str, subject: Subject) -> bool:
     """Whether a trial that counts, and does not give the part itself, is as it was."""
-    own, void = OWN.get(path), {reading.number for reading in void_readings(after, subject)}
+    replaced_by, void = OWN.get(path), {reading.number for reading in void_readings(after, subject)}
     was_read = [_read(trial) for trial in _trials(before, subject)]
     return any(
-        _read(trial) in was_read and number not in void and (own is None or trial.get(own) is None)
+        _read(trial) in was_read and number not in void and (replaced_by is None or trial.get(replaced_by) is None)
         for number, trial in enumerate(_trials(after, subject), 1)
     )
 

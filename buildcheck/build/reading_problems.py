@@ -104,10 +104,10 @@ def _checkers(facts: Facts) -> Iterator[Problem]:
             names = ", ".join(several.entries)
             yield Problem(node.entries["turns"].place, f"{path}.turns", f"enter the checker too: one of {names}")
         for key, known in (("checker", several), ("length_gauge", gauges)):
-            own = node.get(key)
-            if own is not None and str(own.value) not in (known.entries if known is not None else {}):
+            name = node.get(key)
+            if name is not None and str(name.value) not in (known.entries if known is not None else {}):
                 listed = ", ".join(known.entries) if known is not None else "none"
-                yield Problem(own.place, f"{path}.{key}", f"unknown {key} {quoted(str(own.value))}; known: {listed}")
+                yield Problem(name.place, f"{path}.{key}", f"unknown {key} {quoted(str(name.value))}; known: {listed}")
 
 
 def _values(facts: Facts) -> Iterator[Problem]:

@@ -63,7 +63,7 @@ def compared_repeats(facts: Facts) -> list[tuple[Observer, Sample, Sample]]:
     """Each observer's repeats of today beside the usual ones, as far as both are known."""
     today = todays_repeats(facts)
     pairs = ((observer, today[observer], usual_repeats(facts, observer)) for observer in today)
-    return [(observer, own, usual) for observer, own, usual in pairs if usual is not None]
+    return [(observer, measured, usual) for observer, measured, usual in pairs if usual is not None]
 
 
 def is_worse_day(facts: Facts) -> bool:
@@ -97,7 +97,7 @@ def least_deviation(facts: Facts, gauge: Node | None) -> float:
 
 def _is_worse(facts: Facts) -> bool:
     pairs = compared_repeats(facts)
-    return bool(pairs) and scatter_chance([own for _, own, _ in pairs], [usual for *_, usual in pairs]) < WORSE_DAY
+    return bool(pairs) and scatter_chance([today for _, today, _ in pairs], [usual for *_, usual in pairs]) < WORSE_DAY
 
 
 def _pooled(facts: Facts) -> dict[Observer, Sample]:
@@ -106,7 +106,7 @@ def _pooled(facts: Facts) -> dict[Observer, Sample]:
         if len(values) > 1:
             samples.setdefault(observer, []).append((deviation_of(values), float(len(values) - 1)))
     least = least_deviation(facts, facts.node("marks.length_gauge"))
-    return {observer: _pool(own, least) for observer, own in samples.items()}
+    return {observer: _pool(deviations, least) for observer, deviations in samples.items()}
 
 
 def _pool(samples: list[Sample], least: float) -> Sample:

@@ -80,15 +80,15 @@ def is_earlier(facts: Facts, state: State | None) -> bool:
 
 def was(facts: Facts, state: State, path: str, subject: Subject) -> Node | None:
     """A part's value in a state, an ``each`` entry for the subject first; None if the state lacks it."""
-    parts, own = state.node.get("parts"), _own(path, subject)
+    parts, key = state.node.get("parts"), _valve_path(path, subject)
     if parts is None:
         return None
     each = parts.get("each")
     for entry in each.items if each is not None else ():
         fits = entry.word("cylinder") == str(subject.cylinder) and entry.word("valve") in ("", subject.valve)
-        if fits and (node := entry.get(own)) is not None:
+        if fits and (node := entry.get(key)) is not None:
             return node
-    return parts.get(own) or parts.get(f"{own}.{subject.valve}")
+    return parts.get(key) or parts.get(f"{key}.{subject.valve}")
 
 
 def now(facts: Facts, path: str, subject: Subject) -> Node | None:
@@ -165,7 +165,7 @@ def title(path: str) -> str:
     return text[:1].lower() + text[1:]
 
 
-def _own(path: str, subject: Subject) -> str:
+def _valve_path(path: str, subject: Subject) -> str:
     return path.replace("{valve}", subject.valve or "{valve}")
 
 

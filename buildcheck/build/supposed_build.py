@@ -59,12 +59,14 @@ def _with_states(facts: Facts, marks: Node, supposed: Supposed, last: str) -> No
 def _with_parts(facts: Facts, state: State, supposed: Supposed) -> Node:
     """The state with today's value of each part that is supposed to change, if the state does not give it."""
     parts = state.node.entries["parts"]
-    own = {
+    parts_then = {
         path.replace("{valve}", subject.valve or ""): node
         for path, listed, subject in _changed_parts(supposed)
         if was(facts, state, listed, subject) is None and (node := _today(facts, listed, subject)) is not None
     }
-    return state.node._replace(value={**state.node.entries, "parts": parts._replace(value={**parts.entries, **own})})
+    return state.node._replace(
+        value={**state.node.entries, "parts": parts._replace(value={**parts.entries, **parts_then})}
+    )
 
 
 def _changed_parts(supposed: Supposed) -> Iterator[tuple[str, str, Subject]]:

@@ -28,16 +28,16 @@ LIFTER_UNTOLD = "marks.yaml does not name the lifter of the trials: the running 
 
 
 def read_trial(facts: Facts, subject: Subject, entry: Node | None, node: Node, number: int) -> Trial:
-    def own(key: str) -> Node | None:
+    def entered(key: str) -> Node | None:
         return node.get(key) or facts.node(f"marks.{key}")
 
     def word(key: str) -> str:
-        found = own(key)
+        found = entered(key)
         return str(found.value) if found is not None else ""
 
-    cup = own("lifter_cup_height") if _usual_lifter(facts, node) else node.get("lifter_cup_height")
+    cup = entered("lifter_cup_height") if _usual_lifter(facts, node) else node.get("lifter_cup_height")
     lines = [key for key in LINES if node.get(key) is not None]
-    turns, state, cap = own("turns_of_crank"), state_of(facts, node, entry), node.get("lash_cap")
+    turns, state, cap = entered("turns_of_crank"), state_of(facts, node, entry), node.get("lash_cap")
     at_state = was(facts, state, "rockers.shim", subject) if state is not None else None
     shim = node.get("shim") or at_state or facts.node("rockers.shim")
     length, length_reason = _length(facts, subject, node, word("lifter"))
@@ -80,8 +80,8 @@ def mark_of(facts: Facts, trial: Node) -> tuple[Value, Value] | None:
 
 def _usual_lifter(facts: Facts, node: Node) -> bool:
     """Whether a trial stood on the lifter of all: a cup height is that of the lifter that it is written beside."""
-    own, usual = node.get("lifter"), facts.node("marks.lifter")
-    return own is None or usual is None or own.value == usual.value
+    fitted, usual = node.get("lifter"), facts.node("marks.lifter")
+    return fitted is None or usual is None or fitted.value == usual.value
 
 
 def _length(facts: Facts, subject: Subject, node: Node, lifter: str) -> tuple[Value | None, Undecided]:

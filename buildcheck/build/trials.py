@@ -40,9 +40,9 @@ def trials(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
     Raises NotApplicable for a valve that was not measured while another of its type was (a rule
     requires it from a later stage on), Undecided where none of its type was.
     """
-    own: tuple[Trial, ...] = facts.once(("trials", subject), lambda: _read(facts, subject))
-    if own:
-        return own
+    found: tuple[Trial, ...] = facts.once(("trials", subject), lambda: _read(facts, subject))
+    if found:
+        return found
     if any(measured(facts, other) for other in same_type(facts, subject)):
         raise NotApplicable("not measured, assumed to match the measured valves of its type")
     marks = facts.node("marks")
@@ -52,9 +52,11 @@ def trials(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
     raise Undecided(f"{what} (marks.yaml)", places, NONE_OF_ITS_TYPE._replace(subject=Subject(None, subject.valve)))
 
 
-def last_marked(own: Sequence[Trial]) -> Trial:
+def last_marked(valve_trials: Sequence[Trial]) -> Trial:
     """The last trial with a mark; the last of all if none has one."""
-    return next((trial for trial in reversed(own) if trial.mark is not None or trial.predicted), own[-1])
+    return next(
+        (trial for trial in reversed(valve_trials) if trial.mark is not None or trial.predicted), valve_trials[-1]
+    )
 
 
 def last_with_length(facts: Facts, subject: Subject) -> Trial:
@@ -62,10 +64,10 @@ def last_with_length(facts: Facts, subject: Subject) -> Trial:
     return _with_length(trials(facts, subject))
 
 
-def why_no_length(own: Sequence[Trial]) -> Undecided:
+def why_no_length(valve_trials: Sequence[Trial]) -> Undecided:
     """Why no trial of a valve has a length: what hinders the last one that was read, else that none was."""
-    obstructed = [trial.length_reason for trial in own if trial.length_reason.reason != NO_LENGTH]
-    return (obstructed or [own[-1].length_reason])[-1].copy_without_traceback()
+    obstructed = [trial.length_reason for trial in valve_trials if trial.length_reason.reason != NO_LENGTH]
+    return (obstructed or [valve_trials[-1].length_reason])[-1].copy_without_traceback()
 
 
 def same_type(facts: Facts, subject: Subject) -> list[Subject]:
@@ -133,8 +135,8 @@ def _read(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
         if number not in void
     ]
     closed = bracketed(facts, read)
-    own = [on_lifter_of(facts, _with_length(closed), trial) for trial in closed]
-    return (*own, as_it_is_now(own)) if needs_prediction(own) else tuple(own)
+    on_one_lifter = [on_lifter_of(facts, _with_length(closed), trial) for trial in closed]
+    return (*on_one_lifter, as_it_is_now(on_one_lifter)) if needs_prediction(on_one_lifter) else tuple(on_one_lifter)
 
 
 def _carried(facts: Facts, subject: Subject, entry: Node | None, node: Node, trial: Trial) -> Trial:
@@ -148,5 +150,5 @@ def _carried(facts: Facts, subject: Subject, entry: Node | None, node: Node, tri
         return replace(trial, length=None, length_reason=reason.copy_without_traceback())
 
 
-def _with_length(own: Sequence[Trial]) -> Trial:
-    return next((trial for trial in reversed(own) if trial.length is not None), own[-1])
+def _with_length(group: Sequence[Trial]) -> Trial:
+    return next((trial for trial in reversed(group) if trial.length is not None), group[-1])

@@ -36,7 +36,10 @@ def commands(parser: argparse.ArgumentParser, topics: Mapping[str, Iterable[str]
     """The commands of a whole parser; ``topics`` gives words for first arguments that the parser leaves free."""
     actions = [action for action in parser._actions if isinstance(action, argparse._SubParsersAction)]
     helps = {choice.dest: choice.help or "" for choice in actions[0]._choices_actions}
-    return [_command(name, helps[name], own, topics) for name, own in sorted(actions[0].choices.items())]
+    return [
+        _command(name, helps[name], command_parser, topics)
+        for name, command_parser in sorted(actions[0].choices.items())
+    ]
 
 
 def _command(name: str, does: str, parser: argparse.ArgumentParser, topics: Mapping[str, Iterable[str]]) -> Command:
@@ -105,7 +108,7 @@ def _cases(known: list[Command], value: str, other: str) -> dict[str, str]:
     options = [other.format(pattern=f"'{one.name} '*' -'*", words=" ".join(one.spellings)) for one in known]
     firsts = [other.format(pattern=f"'{one.name} 2 '*", words=" ".join(one.words)) for one in known if one.words]
     lines = {"values": values, "options": options, "firsts": firsts}
-    return {name: "\n".join(own) for name, own in lines.items()} | {"commands": " ".join(one.name for one in known)}
+    return {name: "\n".join(cases) for name, cases in lines.items()} | {"commands": " ".join(one.name for one in known)}
 
 
 def fish(known: list[Command]) -> str:

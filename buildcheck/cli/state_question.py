@@ -33,7 +33,7 @@ def state_edits(facts: Facts, changes: Sequence[PartChange], name: str, correcte
         raise UnusableError("--state: no part differs from the last state. Enter cuts and swaps under 'changes'")
     left = [change for change in changes if change.path not in corrected]
     if left and not name:
-        name, measured_again = _asked(left)
+        name, measured_again = _ask_for_state(left)
         left = [change for change in left if change.path not in measured_again]
     again = [change for change in changes if change not in left]
     edits: Edits = {MARKS: [Correction(change.path, change.now).edit for change in again]} if again else {}
@@ -72,7 +72,7 @@ def _with_new_state(facts: Facts, state: NewState, edits: Edits) -> tuple[str, E
     return (state.name if known else ""), edits
 
 
-def _asked(changes: Sequence[PartChange]) -> tuple[str, list[str]]:
+def _ask_for_state(changes: Sequence[PartChange]) -> tuple[str, list[str]]:
     """The name of a new state, empty if none is needed, and the paths of parts that were measured again."""
     if not sys.stdin.isatty():
         paths = ", ".join(f"--correct {change.path}" for change in changes)

@@ -48,16 +48,16 @@ def enter_table(path: Path, checked: CheckedBuild, edits: Edits, defaults: Defau
 def _recorded(checked: CheckedBuild, edits: Edits, rows: Rows, write: bool) -> Recorded:
     trials = [one.edit for _, one in rows if isinstance(one, NewTrial)]
     motion = [one for _, one in rows if isinstance(one, NewMotion)]
-    own = dict(edits)
+    all_edits = dict(edits)
     for name, new in ((MOTION, [one.edit for one in motion]), (MARKS, trials)):
-        if new or name in own:
-            own[name] = [*own.pop(name, []), *new]
+        if new or name in all_edits:
+            all_edits[name] = [*all_edits.pop(name, []), *new]
     before = facts_as_read(checked.build)
 
     def fault(then: CheckedBuild) -> str:
         return next((found for one in motion if (found := new_fault(before, one, then.facts))), "")
 
-    return record(checked.build.folder, {name: all_of(each) for name, each in own.items()}, write, fault)
+    return record(checked.build.folder, {name: all_of(each) for name, each in all_edits.items()}, write, fault)
 
 
 def _refused_rows(checked: CheckedBuild, edits: Edits, rows: Rows) -> Iterator[BadCell]:
@@ -87,8 +87,10 @@ def _print_entered(checked: CheckedBuild, rows: Rows, recorded: Recorded, write:
         sys.stdout.writelines(map(diff_text, recorded.files))
         return 0
     for name, noun, kind in ((MARKS, "trial", NewTrial), (MOTION, "reading", NewMotion)):
-        if own := [one for _, one in rows if isinstance(one, kind)]:
-            counts = f"{counted(len(own), noun)} of {counted(len({one.subject for one in own}), 'valve')} entered"
+        if entered := [one for _, one in rows if isinstance(one, kind)]:
+            counts = (
+                f"{counted(len(entered), noun)} of {counted(len({one.subject for one in entered}), 'valve')} entered"
+            )
             place = at_line_start(f"{checked.build.display_path}/{name}")
             print(f"{place}: {counts}. {one_line(outcome_text(recorded.checked))}.")
     return 0

@@ -55,12 +55,12 @@ def _word(facts: Facts, path: str) -> str:
 
 def _shim_question(facts: Facts, subject: Subject) -> Question:
     """A trial gets a shim of its own only if it differs from the one in rockers.yaml."""
-    unit, own, usual = _UNIT[facts.system], _last_shim(facts, subject), facts.node("rockers.shim")
-    present = own or (str(usual.value) if usual is not None else f"0 {unit}")
+    unit, last, usual = _UNIT[facts.system], _last_shim(facts, subject), facts.node("rockers.shim")
+    present = last or (str(usual.value) if usual is not None else f"0 {unit}")
     return Question(
         "shim", f"Shim in {unit} (y: {present})",
         f"The shim under this rocker in this trial, below zero for metal removed. y: still {present}.",
-        lambda text: own if text in ("y", "yes") else typed_length(text, facts.system),
+        lambda text: last if text in ("y", "yes") else typed_length(text, facts.system),
     )  # fmt: skip
 
 

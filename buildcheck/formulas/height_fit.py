@@ -169,8 +169,8 @@ def _one_sided(
     misfit: Misfit, chosen: Collection[int], points: list[Point], side: list[Point], sign: int, level: float
 ) -> Solution:
     """The solution of one sign, its interval below a level; within RISE of its own least if that lies above it."""
-    own = min(chi2 for _, chi2 in side)
-    level = level if own <= level else own + RISE
+    least = min(chi2 for _, chi2 in side)
+    level = level if least <= level else least + RISE
     spans = _accepted(misfit, chosen, points, level)
     near = [p for p in side if p[1] <= level]
     return _solution(misfit, chosen, near, [span for span in spans if sign * (span[0] + span[1]) > 0])

@@ -123,7 +123,7 @@ class Misfit:
         """Chi-square at a height error (m) of the last trial, with each of the chosen trials left out in turn."""
         terms = [self._band_terms(i, q) for i in chosen]
         rr, rg, gg = (sum(term[k] for term in terms) for k in range(3))
-        return [self._with_band(rr - own[0], rg - own[1], gg - own[2]) for own in terms]
+        return [self._with_band(rr - left_out[0], rg - left_out[1], gg - left_out[2]) for left_out in terms]
 
     def _band_terms(self, i: int, q: float) -> tuple[float, float, float]:
         """What one trial adds to the sums of products rr, rg and gg, its length free within its uncertainty."""

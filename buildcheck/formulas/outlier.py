@@ -116,17 +116,17 @@ def _score(left: Readings, index: int, least: float, known: Sample) -> tuple[flo
 
 def _deviation(rest: Readings, valve: str, least: float, known: Sample) -> Sample:
     """Standard deviation of readings of a type with its degrees of freedom: all pooled, or the type's own."""
-    own = _scatter(one for one in rest.values() if one[1][0] == valve)
+    of_type = _scatter(one for one in rest.values() if one[1][0] == valve)
     other = _pool(_scatter(one for one in rest.values() if one[1][0] != valve), known)
-    own, other = ((max(deviation, least), freedom) for deviation, freedom in (own, other))
+    of_type, other = ((max(deviation, least), freedom) for deviation, freedom in (of_type, other))
     if (
-        own[1]
+        of_type[1]
         and other[1]
         and other[0]
-        and 1 - f_probability((own[0] / other[0]) ** 2, own[1], other[1]) < OTHER_SCATTER
+        and 1 - f_probability((of_type[0] / other[0]) ** 2, of_type[1], other[1]) < OTHER_SCATTER
     ):
-        return own
-    return _pool(own, other)
+        return of_type
+    return _pool(of_type, other)
 
 
 def _pool(one: Sample, other: Sample) -> Sample:
@@ -151,7 +151,7 @@ def _noise(value: float) -> float:
 
 
 def _others(left: Readings, group: Group) -> list[float]:
-    return [value for value, own in left.values() if own == group]
+    return [value for value, of in left.values() if of == group]
 
 
 def _is_beyond(value: float, expanded: float, others: Sequence[float]) -> bool:

@@ -42,5 +42,5 @@ def scatter_chance(today: Sequence[Sample], usual: Sequence[Sample]) -> float:
     """
     total = sum(freedom for _, freedom in today)
     pairs = list(zip(today, usual, strict=True))
-    ratio = sum(own * (s / shop) ** 2 for (s, own), (shop, _) in pairs) / total
+    ratio = sum(degrees * (s / shop) ** 2 for (s, degrees), (shop, _) in pairs) / total
     return 1 - f_probability(ratio, total, min(freedom for _, freedom in usual))

@@ -80,8 +80,8 @@ def deviation_within_banks(banks: Sequence[Sequence[float]]) -> tuple[float, int
     (1.4142135623730951, 2)
     """
     squares = 0.0
-    for own in banks:
-        mean = mean_of(own)
-        squares += sum((value - mean) ** 2 for value in own)
-    freedom = sum(len(own) - 1 for own in banks)
+    for bank in banks:
+        mean = mean_of(bank)
+        squares += sum((value - mean) ** 2 for value in bank)
+    freedom = sum(len(bank) - 1 for bank in banks)
     return (sqrt(squares / freedom), freedom) if freedom else (0.0, 0)

@@ -204,8 +204,8 @@ def _from_peers(facts: Facts, subject: Subject, known: list[LengthRequirement]) 
 def measured_peers(facts: Facts, subject: Subject, known: list[LengthRequirement]) -> list[LengthRequirement]:
     """What the measured valves allow that stand for an unmeasured one: of its type in its bank, else of its type."""
     bank = bank_of(facts, subject.cylinder)
-    own = [need for need in known if need.subject.valve == subject.valve and not need.assumed]
-    return [need for need in own if bank_of(facts, need.subject.cylinder) == bank] or own
+    peers = [need for need in known if need.subject.valve == subject.valve and not need.assumed]
+    return [need for need in peers if bank_of(facts, need.subject.cylinder) == bank] or peers
 
 
 def bank_of(facts: Facts, cylinder: int | None) -> str:

@@ -158,11 +158,11 @@ def _group(facts: Facts, ordered: Sequence[tuple[Subject, float]], known: Sequen
     bank = bank_of(facts, ordered[0][0].cylinder)
     banks = by_bank([need.target for need in known], [bank_of(facts, need.subject.cylinder) for need in known])
     samples = list(banks.values()) if bank in banks else [[need.target for need in known]]
-    own = banks.get(bank, samples[0])
+    sample = banks.get(bank, samples[0])
     rooms = [unguarded(facts, need) for need in known]
     shared = _shared_uncertainty(facts, known)
     lower, upper = (min(room[side] for room in rooms) - shared for side in (1, 0))
-    return AssumedGroup(tuple(ordered), lower, upper, mean_of(own), len(own), *_deviation(facts, samples))
+    return AssumedGroup(tuple(ordered), lower, upper, mean_of(sample), len(sample), *_deviation(facts, samples))
 
 
 def _deviation(facts: Facts, samples: Sequence[Sequence[float]]) -> tuple[float, float, float]:
@@ -170,7 +170,7 @@ def _deviation(facts: Facts, samples: Sequence[Sequence[float]]) -> tuple[float,
 
     The shop's is pooled with this engine's own. Never below what the gauge can show; zero if nothing is known.
     """
-    within = [(deviation_of(own), float(len(own) - 1)) for own in samples if len(own) > 1]
+    within = [(deviation_of(sample), float(len(sample) - 1)) for sample in samples if len(sample) > 1]
     usual = _usual(facts, within)
     if usual is None and (sum(map(len, samples)) < FEWEST or not within):
         return 0.0, 0.0, 0.0
@@ -184,8 +184,8 @@ def _usual(facts: Facts, within: Sequence[Sample]) -> Sample | None:
     usual = usual_between_valves(facts)
     if usual is None or not within:
         return usual
-    own = pooled_deviation(*zip(*within, strict=True))
-    return usual if scatter_chance([own], [usual]) >= UNLIKE_THE_SHOP else None
+    measured = pooled_deviation(*zip(*within, strict=True))
+    return usual if scatter_chance([measured], [usual]) >= UNLIKE_THE_SHOP else None
 
 
 def _shared_uncertainty(facts: Facts, known: Sequence[LengthRequirement]) -> float:

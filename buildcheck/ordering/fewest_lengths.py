@@ -71,7 +71,9 @@ def _best_of_each_group(needs: list[LengthRequirement], stock: list[AvailableLen
     for length in stock:
         served = tuple(i for i, need in enumerate(needs) if need.allows(length.measured))
         groups.setdefault(served, []).append(length)
-    return [min(own, key=lambda o: _total_distance([needs[i] for i in served], o)) for served, own in groups.items()]
+    return [
+        min(lengths, key=lambda o: _total_distance([needs[i] for i in served], o)) for served, lengths in groups.items()
+    ]
 
 
 def _covering_sets(
@@ -109,10 +111,10 @@ def _by_valve_type(
 ) -> Iterator[tuple[LengthRequirement, AvailableLength]]:
     """One length a valve type where one serves them all; else each valve the nearest."""
     for valve in dict.fromkeys(need.subject.valve for need in needs):
-        own = [need for need in needs if need.subject.valve == valve]
-        common = [length for length in offers if all(need.allows(length.measured) for need in own)]
-        for need in own:
-            candidates, group = (common, own) if common else (_candidates(need, offers), [need])
+        of_type = [need for need in needs if need.subject.valve == valve]
+        common = [length for length in offers if all(need.allows(length.measured) for need in of_type)]
+        for need in of_type:
+            candidates, group = (common, of_type) if common else (_candidates(need, offers), [need])
             yield need, min(candidates, key=lambda length: _total_distance(group, length))
 
 

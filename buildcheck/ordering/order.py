@@ -161,9 +161,9 @@ def _read_stock(facts: Facts) -> Iterator[AvailableLength]:
 
 def _chosen(facts: Facts, subject: Subject) -> AvailableLength:
     chosen = facts.get("chosen_length", subject)
-    own = facts.node("pushrods.chosen")
-    assert own is not None
-    stated_as, hole = own.word("stated_as"), own.get("gauge_hole")
+    written = facts.node("pushrods.chosen")
+    assert written is not None
+    stated_as, hole = written.word("stated_as"), written.get("gauge_hole")
     stated = from_measured(facts, chosen, stated_as, hole).si
     in_stock = any(abs(length.measured - chosen.si) < LENGTH_TOLERANCE for length in stock(facts))
     return AvailableLength(chosen.si, stated, stated_as, hole, in_stock)

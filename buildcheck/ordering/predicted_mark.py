@@ -60,8 +60,8 @@ def predict_mark(facts: Facts, subject: Subject, q: float) -> PredictedMark:
 
 def stud_lean(facts: Facts) -> float:
     """How far the pivot comes nearer to the valve's axis for each unit that it rises."""
-    own = facts.optional("rockers.stud_lean")
-    return tan(radians(own.si)) if own is not None else 0.0
+    lean = facts.optional("rockers.stud_lean")
+    return tan(radians(lean.si)) if lean is not None else 0.0
 
 
 def pad_tip_height_error(facts: Facts, subject: Subject) -> float:

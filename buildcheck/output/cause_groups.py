@@ -76,8 +76,8 @@ def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
 def help_text(checked: CheckedBuild, group: CauseGroup) -> str:
     """What to do about it; empty if nothing is due yet, or if the finding itself names what is missing."""
     lead = group.lead
-    wanted = lead.due_now and lead.concession is None and group.level != "note"
-    return (_swapped(checked, group) or correction(checked, lead)) if wanted else ""
+    is_due = lead.due_now and lead.concession is None and group.level != "note"
+    return (_swapped(checked, group) or correction(checked, lead)) if is_due else ""
 
 
 def effect_text(checked: CheckedBuild, group: CauseGroup) -> str:
@@ -101,10 +101,10 @@ def correction(checked: CheckedBuild, lead: Result) -> str:
     if not repeats or lead.subject.valve is None or checked.rules[lead.rule].area != MARKS:
         return lead.fix
     try:
-        own = repair(advise(checked.facts, lead.subject), checked.facts.system)
+        advised = repair(advise(checked.facts, lead.subject), checked.facts.system)
     except (NotApplicable, Undecided):
         return lead.fix
-    return f"{first}If it repeats, {own}" if own else lead.fix
+    return f"{first}If it repeats, {advised}" if advised else lead.fix
 
 
 def _swapped(checked: CheckedBuild, group: CauseGroup) -> str:

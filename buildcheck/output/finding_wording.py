@@ -160,4 +160,4 @@ def grouped(checked: CheckedBuild, results: Iterable[Result]) -> list[Group]:
         text = message(checked, result)
         key = (text, result.rule, result.kind, result.blocks, places, result.concession)
         groups.setdefault(key, []).append(result)
-    return [Group(own[0], tuple(one.subject for one in own), str(key[0])) for key, own in groups.items()]
+    return [Group(alike[0], tuple(one.subject for one in alike), str(key[0])) for key, alike in groups.items()]

@@ -30,7 +30,7 @@ def render_document(
     context: RuleContext, problems: Sequence[Problem], parts: Iterable[list[Annotation]]
 ) -> Iterator[str]:
     """What blocks, then warnings, then each build's verdict and what was conceded or loosened: failing builds first."""
-    found = [*input_annotations(context, problems), *(one for own in parts for one in own)]
+    found = [*input_annotations(context, problems), *(one for annotations in parts for one in annotations)]
     failing = {one.build for one in found if one.level == "error"}
     found.sort(key=lambda one: (one.build not in failing, one.rule != "verdict", one.places, one.rule))
     for level in _COMMANDS:

@@ -25,7 +25,7 @@ def render_document(
 ) -> Iterator[str]:
     """One list of all, what blocks first."""
     found = [_issue(one) for one in input_annotations(context, problems)]
-    found += (issue for own in parts for issue in own)
+    found += (issue for issues in parts for issue in issues)
     yield dumped(sorted(found, key=lambda issue: _RANK.index(issue["severity"])))
 
 

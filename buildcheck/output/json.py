@@ -47,8 +47,8 @@ def render_document(context: RuleContext, problems: Sequence[Problem], parts: It
     separator, pages = "\n", context.repository.rule_page("{rule}")
     address = f', "rule_pages": {encoded(pages)}' if pages else ""
     yield f'{{"schema": "{SCHEMA_ID}", "version": "{__version__}"{address},\n"builds": ['
-    for own in parts:
-        yield separator + own
+    for part in parts:
+        yield separator + part
         separator = ",\n"
     yield f'],\n"errors": {_problem_rows(problems)}}}\n'
 

@@ -71,12 +71,12 @@ def _instrument_lines(checked: CheckedBuild) -> Iterator[str]:
     groups: dict[tuple[str, str], list[DecidingInstrument]] = {}
     for one in _instruments(checked):
         groups.setdefault((one.rule, one.kind), []).append(one)
-    for own in groups.values():
-        yield _instrument(checked, own, min(own, key=lambda one: one.good_to or 0.0))
+    for alike in groups.values():
+        yield _instrument(checked, alike, min(alike, key=lambda one: one.good_to or 0.0))
 
 
-def _instrument(checked: CheckedBuild, own: Sequence[DecidingInstrument], finest: DecidingInstrument) -> str:
-    who = subjects_text(one.subject for one in own)
+def _instrument(checked: CheckedBuild, alike: Sequence[DecidingInstrument], finest: DecidingInstrument) -> str:
+    who = subjects_text(one.subject for one in alike)
     where = f"Undecided, {who + ', ' if who else ''}{checked.rules[finest.rule].title.lower()}"
     if finest.good_to is None:
         return f"{where}: a finer {finest.kind} reading alone does not decide it."

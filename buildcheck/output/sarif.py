@@ -36,8 +36,8 @@ def render_document(
     rules = [_unreadable(), *(_rule(rule, context.repository.rule_page(rule.id)) for rule in context.rules.rules)]
     index = {rule["id"]: number for number, rule in enumerate(rules)}
     found, code = input_annotations(context, problems), 2 if problems else 0
-    for own_code, own in parts:
-        found += own
+    for own_code, results in parts:
+        found += results
         code = max(code, own_code)
     found.sort(key=lambda one: (one.review, one.level != "error"))
     left_out = len(found) - MOST_RESULTS

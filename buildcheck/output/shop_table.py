@@ -22,7 +22,7 @@ def table(shop: Shop) -> str:
     lines += list(_rows(readings, shop.system)) or ["  no length was read more than once on a fixed rocker"]
     lines += ["Spread between the valves of one type, by mount"]
     lines += list(_rows(list(shop.valves.items()), shop.system)) or ["  no build has two measured valves of one type"]
-    lines += [_alike(own) for own in shop.alike]
+    lines += [_alike(observers) for observers in shop.alike]
     odd = f"; {counted(shop.left_out, 'length')} that {'does' if shop.left_out == 1 else 'do'} not belong left out"
     lines.append(f"Learned from {counted(shop.builds, 'build')}{odd if shop.left_out else ''}.")
     return "".join(f"{line}\n" for line in lines)
@@ -60,6 +60,6 @@ def _observer(one: Observer) -> str:
     return f"{one.gauge or 'gauge not named'}, {one.by or 'reader not named'}"
 
 
-def _alike(own: tuple[Observer, ...]) -> str:
-    names = " and ".join(repr(_observer(one)) for one in own)
+def _alike(observers: tuple[Observer, ...]) -> str:
+    names = " and ".join(repr(_observer(one)) for one in observers)
     return f"note: {names} look like one: use one spelling, so that their readings count together"

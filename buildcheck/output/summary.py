@@ -27,9 +27,9 @@ def render_document(
 ) -> Iterator[str]:
     """One table of builds, one of findings, cut with a word where there is no more room."""
     rows, found = [], input_annotations(context, problems)
-    for row, own in parts:
+    for row, findings in parts:
         rows.append(row)
-        found += own
+        found += findings
     found = [one for one in found if one.due]
     failing = {one.build for one in found if one.level == "error"}
     found.sort(key=lambda one: (_LEVELS.index(one.level), one.build not in failing, one.places, one.rule))

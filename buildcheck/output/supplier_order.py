@@ -114,11 +114,11 @@ def _ends(facts: Facts) -> Iterator[tuple[str, str]]:
     ends = facts.node("pushrods.ends")
     if ends is None:
         return
-    own = {name: ends.get(name) for name in ("lifter", "rocker")}
-    if own["lifter"] is None or own["rocker"] is None:
+    each = {name: ends.get(name) for name in ("lifter", "rocker")}
+    if each["lifter"] is None or each["rocker"] is None:
         yield "Both ends", _end(ends)
         return
-    yield from ((f"End at the {name}", _end(node)) for name, node in own.items() if node is not None)
+    yield from ((f"End at the {name}", _end(node)) for name, node in each.items() if node is not None)
 
 
 def _end(node: Node) -> str:

@@ -29,9 +29,9 @@ def decimals_more(value: Value, limits: Mapping[str, Value], margin: float | Non
         return 0
 
     def apart(finer: int) -> bool:
-        own = show(value.si, value.kind, system, finer)
+        shown = show(value.si, value.kind, system, finer)
         between, none = (show(si, spread_kind(value.kind), system, finer) for si in (abs(margin), 0.0))
-        return between != none and all(show(each.si, each.kind, system, finer) != own for each in limits.values())
+        return between != none and all(show(each.si, each.kind, system, finer) != shown for each in limits.values())
 
     return next((finer for finer in range(_FINEST) if apart(finer)), _FINEST)
 

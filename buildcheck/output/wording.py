@@ -205,8 +205,10 @@ def subjects_text(subjects: Iterable[Subject]) -> str:
     found = sorted(subjects, key=lambda subject: (subject.order[1], subject.order[0]))
     if len(found) == 1:
         return found[0].text
-    groups = [(valve, list(own)) for valve, own in groupby(found, key=lambda subject: subject.valve or "cylinder")]
-    return "; ".join(" ".join([valve, _cylinders(own)]).strip() for valve, own in groups)
+    groups = [
+        (valve, list(of_type)) for valve, of_type in groupby(found, key=lambda subject: subject.valve or "cylinder")
+    ]
+    return "; ".join(" ".join([valve, _cylinders(of_type)]).strip() for valve, of_type in groups)
 
 
 def _cylinders(subjects: list[Subject]) -> str:

@@ -29,13 +29,13 @@ def predicted_mark_far(facts: Facts, subject: Subject) -> Value:
 
 
 def _edge(facts: Facts, subject: Subject, side: int) -> Value:
-    own = trials(facts, subject)
-    if not own[-1].predicted:
+    valve_trials = trials(facts, subject)
+    if not valve_trials[-1].predicted:
         raise NotApplicable("the mark was read on the engine as it is now")
-    read = [trial for trial in own if trial.mark is not None and trial.width_counts]
+    read = [trial for trial in valve_trials if trial.mark is not None and trial.width_counts]
     if not read:
-        raise Undecided(NO_MARK, (own[-1].place,))
-    return _from(facts, subject, read[-1], own[-1], side)
+        raise Undecided(NO_MARK, (valve_trials[-1].place,))
+    return _from(facts, subject, read[-1], valve_trials[-1], side)
 
 
 def _from(facts: Facts, subject: Subject, then: Trial, today: Trial, side: int) -> Value:

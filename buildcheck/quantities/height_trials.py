@@ -58,12 +58,12 @@ def reference_trial(facts: Facts, subject: Subject) -> Trial:
 
     Under a nut the last with a length; with a plain tip there, one whose mark is as wide as its sweep goes before.
     """
-    own = trials(facts, subject)
+    valve_trials = trials(facts, subject)
     if not pivot_is_free(facts):
-        return own[-1]
-    candidates = [trial for trial in own if trial.length is not None]
+        return valve_trials[-1]
+    candidates = [trial for trial in valve_trials if trial.length is not None]
     if not candidates:
-        raise why_no_length(own)
+        raise why_no_length(valve_trials)
     wide = [] if is_roller(facts) else [trial for trial in candidates if trial.width_counts]
     return (wide or candidates)[-1]
 
@@ -96,11 +96,11 @@ def lone_lines(facts: Facts, subject: Subject) -> Iterator[str]:
 
 def readings(facts: Facts, subject: Subject) -> list[fitting.TrialReadings]:
     """The trials of in_fit, for the fit. Raises Undecided where the mark of one of them cannot be."""
-    tip, own = tip_diameter(facts, subject).si, fitted_trials(facts, subject)
-    for trial in own:
+    tip, fitted = tip_diameter(facts, subject).si, fitted_trials(facts, subject)
+    for trial in fitted:
         if trial.mark is not None and (slip := mark_slip(facts, subject, trial.mark)) is not None:
             raise slip
-    return [_reading(trial, tip) for trial in own]
+    return [_reading(trial, tip) for trial in fitted]
 
 
 def _reading(trial: Trial, tip: float) -> fitting.TrialReadings:

@@ -48,10 +48,13 @@ def pad_radius(facts: Facts) -> Iterator[Finding]:
 
 def oil_holes(facts: Facts) -> Iterator[Finding]:
     """Pushrods without an oil hole, to be fitted in place of a checking pushrod that has one."""
-    own, checker = (facts.optional(path) for path in ("pushrods.ends.oil_hole", "pushrods.checker.ends.oil_hole"))
-    if own is not None and checker is not None and own.si == 0 < checker.si:
+    ordered, checker = (facts.optional(path) for path in ("pushrods.ends.oil_hole", "pushrods.checker.ends.oil_hole"))
+    if ordered is not None and checker is not None and ordered.si == 0 < checker.si:
         found = show(checker.si, "length", facts.system)
-        yield places_of(own, checker), f"pushrods.ends.oil_hole, expected one as in the checker ({found}), found none"
+        yield (
+            places_of(ordered, checker),
+            f"pushrods.ends.oil_hole, expected one as in the checker ({found}), found none",
+        )
 
 
 def measured_lift(facts: Facts) -> Iterator[Finding]:

@@ -34,7 +34,7 @@ def implausible_values(facts: Facts, subject: Subject) -> Value:
     found: dict[str, tuple[Place, ...]] = facts.once(
         "implausible values", lambda: {text: places for places, text in _findings(facts)}
     )
-    places = tuple(dict.fromkeys(place for own in found.values() for place in own))
+    places = tuple(dict.fromkeys(place for each in found.values() for place in each))
     return Value(float(len(found)), "count", {}, places, "; ".join(found))
 
 
@@ -58,7 +58,7 @@ def _subjects(facts: Facts, relation: Relation) -> Iterator[Subject]:
             *(name.rpartition(".")[2] for name in names),
             *(relation.depends_on if isinstance(relation, PlausibleSpan) else ()),
         }
-        yield from (subject for subject, own in entries if keys & own)
+        yield from (subject for subject, written in entries if keys & written)
 
 
 def _per(facts: Facts, name: str) -> str:

@@ -158,12 +158,12 @@ def _repeats(facts: Facts, subject: Subject) -> list[Trial]:
     if pivot_is_free(facts):
         raise NotApplicable("on a stud with a nut the length sets the mark, so there is no single zero-lash length")
     refuse_off_heel(facts, subject)
-    own = trials(facts, subject)
-    read = [trial for trial in own if trial.length is not None and not trial.predicted]
-    known = [trial for trial in read if abs(trial.shim.si - own[-1].shim.si) < 1e-9]
+    valve_trials = trials(facts, subject)
+    read = [trial for trial in valve_trials if trial.length is not None and not trial.predicted]
+    known = [trial for trial in read if abs(trial.shim.si - valve_trials[-1].shim.si) < 1e-9]
     if not known:
         nowhere = last_with_length(facts, subject).length is None
-        raise why_no_length(own) if nowhere else Undecided(NO_REPEAT, (own[-1].place,))
+        raise why_no_length(valve_trials) if nowhere else Undecided(NO_REPEAT, (valve_trials[-1].place,))
     return known
 
 

@@ -76,8 +76,8 @@ def _nose(read: Curve) -> int:
 
 def lift_at_zero_lash(facts: Facts, subject: Subject) -> Value | None:
     """Full valve lift at zero lash by the curve of a valve, m; of a valve not read the largest of its type, or None."""
-    own = [subject] if has_entry(facts, subject, "valve") else _read_of_type(facts, subject)
-    found = [value for valve in own if (value := _at_zero_lash(facts, valve)) is not None]
+    valves = [subject] if has_entry(facts, subject, "valve") else _read_of_type(facts, subject)
+    found = [value for valve in valves if (value := _at_zero_lash(facts, valve)) is not None]
     largest = max(found, key=lambda value: value.si, default=None)
     return largest.with_remark(AS_READ) if largest is not None else None
 
@@ -177,8 +177,8 @@ def _ahead(facts: Facts, subject: Subject) -> Value:
 
 
 def _read_valves(facts: Facts, subject: Subject) -> Sequence[Subject]:
-    own = [subject._replace(valve=valve) for valve in VALVE_TYPES]
-    found = [valve for valve in own if any(has_entry(facts, valve, at) for at in ("valve", "lifter"))]
+    both = [subject._replace(valve=valve) for valve in VALVE_TYPES]
+    found = [valve for valve in both if any(has_entry(facts, valve, at) for at in ("valve", "lifter"))]
     if not found:
         raise NotApplicable(NOT_READ)
     return found

@@ -25,8 +25,8 @@ def trials_in_doubt(facts: Facts, subject: Subject) -> Value:
     """1 if the readings of a valve fit no single pivot height, 0 if they agree; the finding names the trial."""
     if not is_roller(facts):
         raise NotApplicable("plain tips: each mark is judged by itself")
-    own = trials(facts, subject)
-    read = [trial for trial in own if trial.mark or trial.contacts]
+    valve_trials = trials(facts, subject)
+    read = [trial for trial in valve_trials if trial.mark or trial.contacts]
     places = tuple(trial.place for trial in read)
     if not read:
         raise NotApplicable("no mark was taken on this valve")
@@ -69,7 +69,7 @@ def mark_moved(facts: Facts, subject: Subject) -> Value:
 
 def _expectation(facts: Facts, subject: Subject, odd: int) -> str:
     """What the trial nearest in length predicts for a trial that disagrees, and what was entered; empty if nothing."""
-    other, own = _compared_with(facts, subject, odd), fitted_trials(facts, subject)
+    other, fitted = _compared_with(facts, subject, odd), fitted_trials(facts, subject)
     try:
         found = expected_reading(readings(facts, subject), roller(facts, subject), odd, [other])
     except ValueError:
@@ -78,16 +78,15 @@ def _expectation(facts: Facts, subject: Subject, odd: int) -> str:
         return ""
     what = "mark width" if found.of_width else "distance from shut_at to open_at"
     expected, entered = (show(abs(value), "length", facts.system) for value in (found.expected, found.entered))
-    return (
-        f": by trial {own[other].number} the {what} of trial {own[odd].number} should be {expected}; entered {entered}"
-    )
+    by, of = fitted[other].number, fitted[odd].number
+    return f": by trial {by} the {what} of trial {of} should be {expected}; entered {entered}"
 
 
 def _compared_with(facts: Facts, subject: Subject, odd: int) -> int:
     """The index of the other trial with a mark or lines that is nearest in length, shim and order."""
-    own = fitted_trials(facts, subject)
-    others = [i for i, trial in enumerate(own) if i != odd and (trial.mark or trial.contacts)]
-    return min(others, key=lambda i: (_apart(own[i], own[odd]), abs(i - odd)), default=odd)
+    fitted = fitted_trials(facts, subject)
+    others = [i for i, trial in enumerate(fitted) if i != odd and (trial.mark or trial.contacts)]
+    return min(others, key=lambda i: (_apart(fitted[i], fitted[odd]), abs(i - odd)), default=odd)
 
 
 def _apart(one: Trial, other: Trial) -> float:

@@ -32,11 +32,11 @@ def spring_rate_misfit(facts: Facts, subject: Subject) -> Value:
 def seat_force(facts: Facts, subject: Subject) -> Value:
     """Spring force with the valve closed, N: as entered, corrected if the installed height of this valve differs."""
     written = facts.field(f"{SPRING}.seat_force", subject)
-    own = facts.optional(f"{SPRING}.installed_height", subject)
+    height = facts.optional(f"{SPRING}.installed_height", subject)
     usual = facts.optional(f"{SPRING}.installed_height", Subject(None, subject.valve))
-    if own is None or usual is None or own.places == usual.places:
+    if height is None or usual is None or height.places == usual.places:
         return written
-    rate, pressed = spring_rate(facts, subject), minus(usual, own)
+    rate, pressed = spring_rate(facts, subject), minus(usual, height)
     return derive("force", springs.force_open, written, rate, pressed)
 
 

@@ -19,13 +19,15 @@ from buildcheck.yamlio.documents import Node
 
 def chosen_length(facts: Facts, subject: Subject) -> Value:
     """Chosen pushrod length of a valve, m: the one entered, or the one that the order proposes."""
-    own = facts.node("pushrods.chosen")
-    if own is None:
+    chosen = facts.node("pushrods.chosen")
+    if chosen is None:
         return proposed_length(facts, subject)
-    node = _chosen_node(own, subject)
+    node = _chosen_node(chosen, subject)
     if node is None:
-        raise Undecided(f"pushrods.chosen has no length for cylinder {subject.cylinder} {subject.valve}", (own.place,))
-    return to_measured(facts, facts.reading(node, "length"), own.word("stated_as"), own.get("gauge_hole"))
+        raise Undecided(
+            f"pushrods.chosen has no length for cylinder {subject.cylinder} {subject.valve}", (chosen.place,)
+        )
+    return to_measured(facts, facts.reading(node, "length"), chosen.word("stated_as"), chosen.get("gauge_hole"))
 
 
 def preload(facts: Facts, subject: Subject) -> Value:
@@ -45,12 +47,12 @@ def preload(facts: Facts, subject: Subject) -> Value:
 
 def rod_length_overall(facts: Facts, subject: Subject) -> Value:
     """Overall length of the longest pushrod chosen for a valve or valve type, m: the one that buckles first."""
-    own = (
+    valves = (
         [subject] if subject.cylinder else [other for other in facts.subjects("valve") if other.valve == subject.valve]
     )
-    if not own:
+    if not valves:
         raise facts.missing("block.cylinders")
-    lengths = [facts.get("chosen_length", other) for other in own]
+    lengths = [facts.get("chosen_length", other) for other in valves]
     longest = max(lengths, key=lambda value: value.si)
     return from_measured(facts, longest, "overall", None)
 
@@ -125,9 +127,9 @@ def lash_tolerance(facts: Facts, subject: Subject) -> Value:
     return facts.optional("cam.lash_tolerance") or exact(0.0000508, "length")
 
 
-def _chosen_node(own: Node, subject: Subject) -> Node | None:
-    each = own.get("each")
+def _chosen_node(chosen: Node, subject: Subject) -> Node | None:
+    each = chosen.get("each")
     for entry in each.items if each is not None else ():
         if applies_to(entry, subject):
             return entry.get("length")
-    return own.get(subject.valve or "")
+    return chosen.get(subject.valve or "")

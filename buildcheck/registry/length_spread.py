@@ -71,7 +71,7 @@ def bank_step(facts: Facts, subject: Subject) -> Value:
         raise Undecided(
             f"one length a bank leaves no degree of freedom: measure another {subject.valve} valve", _places(facts)
         )
-    means = sorted((mean_of(own), len(own)) for own in banks.values())
+    means = sorted((mean_of(lengths), len(lengths)) for lengths in banks.values())
     (low, few), (high, many) = means[0], means[-1]
     scatter = max(deviation, _least_deviation(facts)) * sqrt(1 / few + 1 / many)
     return Value(
@@ -115,11 +115,11 @@ def _strength(facts: Facts, scatter: Sample, readings: int, expanded: float) -> 
 def _entered(facts: Facts, subject: Subject, known: Mapping[Subject, Value]) -> str:
     """The length as read on a valve, and the range of those read on the others of its type."""
     read = {valve: length.si for valve in known if (length := last_with_length(facts, valve).length) is not None}
-    own, others = read.pop(subject, None), sorted(read.values())
-    if own is None or not others:
+    entered, others = read.pop(subject, None), sorted(read.values())
+    if entered is None or not others:
         return f"disagrees with the other {len(known) - 1}"
     low, high = (show(si, "length", facts.system) for si in (others[0], others[-1]))
-    return f"length {show(own, 'length', facts.system)} entered, {low} to {high} on the other {len(others)}"
+    return f"length {show(entered, 'length', facts.system)} entered, {low} to {high} on the other {len(others)}"
 
 
 def _outliers(facts: Facts, known: Mapping[Subject, Value]) -> outlier.Outliers:
@@ -186,8 +186,8 @@ def cylinders_to_measure(facts: Facts, subject: Subject) -> Value:
     banks = facts.node("block.banks")
     empty = [
         name
-        for name, own in (banks.entries if banks else {}).items()
-        if own.items and name not in {bank_of(facts, one) for one in done}
+        for name, bank in (banks.entries if banks else {}).items()
+        if bank.items and name not in {bank_of(facts, one) for one in done}
     ]
     remarks_found = [f"{len(done)} of at least 2 cylinders measured"] if short else []
     remarks_found += [f"none measured in the {name} bank" for name in empty]

@@ -69,7 +69,7 @@ def affected_by(
     be any.
     """
     above = frozenset(folder for name in difference.names for folder in _at_and_above(name))
-    settings = any(_own(name) in (CONFIG, _HOOKS) for name in difference.names)
+    settings = any(_file_name(name) in (CONFIG, _HOOKS) for name in difference.names)
     if settings or not difference.files_only or not above.isdisjoint(global_inputs):
         return None
     parts = _parts(difference, tracked)
@@ -88,10 +88,12 @@ def _at_and_above(name: str) -> Iterator[str]:
 def _parts(difference: GitDifference, tracked: Tracked) -> set[str]:
     """What differs and may be a part, or may be one no longer: a build's own files are none."""
     above = (each for name in difference.added_or_removed for each in _at_and_above(name))
-    moved = {_folder(name) for name in above if _own(name) == BUILD_FILE}
+    moved = {_folder(name) for name in above if _file_name(name) == BUILD_FILE}
     builds = tracked.folders_with(BUILD_FILE) - moved
     names = {*difference.names, *(name for name in tracked.names if moved and _folder(name) in moved)}
-    return {name for name in names if _is_part(name) and not (_own(name) in OWN_FILES and _folder(name) in builds)}
+    return {
+        name for name in names if _is_part(name) and not (_file_name(name) in OWN_FILES and _folder(name) in builds)
+    }
 
 
 def _is_part(name: str) -> bool:
@@ -103,7 +105,7 @@ def _folder(name: str) -> str:
     return name.rpartition("/")[0] or "."
 
 
-def _own(name: str) -> str:
+def _file_name(name: str) -> str:
     return name.rpartition("/")[2]
 
 

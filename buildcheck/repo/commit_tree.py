@@ -95,12 +95,12 @@ class Commit:
 
     def _add_link(self, name: str) -> None:
         """Put a file into its folder, and the folders above where they are not there yet."""
-        folder, _, own = name.rpartition("/")
+        folder, _, link = name.rpartition("/")
         folder = folder or "."
         if folder not in self._folders:
             self._folders[folder] = set()
             self._add_link(folder)
-        self._folders[folder].add(own)
+        self._folders[folder].add(link)
 
     def _content(self, key: str) -> bytes:
         if self._blobs[key] not in self._contents:

@@ -28,8 +28,10 @@ class Head(Record):
 
     def differs(self, folder: Path, parts: Iterable[Path]) -> bool:
         """Whether a build's own files or its parts are staged to differ."""
-        own = f"{self._name(folder)}/"
-        return any(name.startswith(own) for name in self.staged) or any(self._name(one) in self.staged for one in parts)
+        prefix = f"{self._name(folder)}/"
+        return any(name.startswith(prefix) for name in self.staged) or any(
+            self._name(one) in self.staged for one in parts
+        )
 
     def folder(self, folder: Path) -> Path:
         """Where HEAD holds a build, by the file that its readings were moved from."""

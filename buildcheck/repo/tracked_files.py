@@ -54,7 +54,7 @@ class Tracked:
         return self._of(_SUBMODULE)
 
     def _of(self, mode: str) -> Iterator[str]:
-        return (name for name, own in self._modes.items() if own == mode)
+        return (name for name, entry_mode in self._modes.items() if entry_mode == mode)
 
 
 def tracked_files(root: Path, commit: str = "") -> Tracked:

@@ -45,12 +45,12 @@ class Granted(Record):
 
     def applies_to(self, rule: str, subject: Subject) -> bool:
         """Whether it is for a rule and a subject; one for a valve type covers its cylinders where they differ."""
-        own = self.subject
+        granted = self.subject
         return (
             not self.ended
             and self.rule == rule
-            and own.cylinder in (None, subject.cylinder)
-            and own.valve in (None, subject.valve)
+            and granted.cylinder in (None, subject.cylinder)
+            and granted.valve in (None, subject.valve)
         )
 
 
@@ -139,9 +139,9 @@ def concede(results: Iterable[Result], granted: Sequence[Granted]) -> tuple[list
     return [_conceded(result, taken.get(id(result))) for result in results], tuple(idle)
 
 
-def loosened(own: Value, side: str, granted: Sequence[Granted]) -> Value:
+def loosened(limit: Value, side: str, granted: Sequence[Granted]) -> Value:
     """The limit that a conceded valve's other values follow from: the worst accepted one, where that is looser."""
-    worst = [own, *(one.up_to for one in granted if one.up_to is not None)]
+    worst = [limit, *(one.up_to for one in granted if one.up_to is not None)]
     return (min if side == "at_least" else max)(worst, key=lambda value: value.si)
 
 
@@ -184,12 +184,12 @@ def _why_idle(one: Granted, results: list[Result]) -> str:
         return f"there is no rule {one.rule}; 'buildcheck rules' lists them"
     if one.ended:
         return f"it ended with stage {one.until}"
-    own = [result for result in results if one.applies_to(result.rule, result.subject)]
-    if not own:
+    covered = [result for result in results if one.applies_to(result.rule, result.subject)]
+    if not covered:
         return "this build has no such subject, or the value is the same for all cylinders"
-    if any(result.kind == "open" for result in own):
+    if any(result.kind == "open" for result in covered):
         return "there is no reading yet"
-    return "the rule is met" if any(result.kind == "pass" for result in own) else "the rule does not apply there"
+    return "the rule is met" if any(result.kind == "pass" for result in covered) else "the rule does not apply there"
 
 
 def _place(entry: Node, key: str) -> Place:

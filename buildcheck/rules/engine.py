@@ -65,8 +65,8 @@ def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subj
 def _why_undecided(rule: Rule, subject: Subject, undecided: Undecided) -> Reason:
     """The reason itself, or what it is a consequence of: something that this rule does not judge itself."""
     cause = undecided.cause
-    own = cause is None or (cause.subject == subject and cause.name in names(rule.quantity))
-    return undecided.undetermined if cause is None or own else ConsequenceOf(cause, undecided.undetermined)
+    is_own_cause = cause is None or (cause.subject == subject and cause.name in names(rule.quantity))
+    return undecided.undetermined if cause is None or is_own_cause else ConsequenceOf(cause, undecided.undetermined)
 
 
 def _why_decided(kind: str, margin: float | None) -> Reason | None:

@@ -70,10 +70,10 @@ def _lets_more(rule: Rule, side: str, facts: Facts, before: Limit, now: Limit) -
         if trees[0] is None or trees[1] is None:
             continue
         try:
-            own, set_again = (evaluate(tree, lambda name: facts.lookup(name, subject)).si for tree in trees if tree)  # noqa: B023
+            old, new = (evaluate(tree, lambda name: facts.lookup(name, subject)).si for tree in trees if tree)  # noqa: B023
         except (NotApplicable, Undecided):
             continue
-        if sign * (own - set_again) > noise(own, set_again):
+        if sign * (old - new) > noise(old, new):
             return True
     return False
 
@@ -118,6 +118,6 @@ def _refuse_too_loose(rule: Rule, side: str, bound: Limit, path: str) -> None:
     for tree in [*bound.trees.values(), *bound.in_system("metric").trees.values()]:
         if isinstance(tree, Literal) and rule.is_beyond_loosest(side, tree.value):
             most = rule.loosest.text if rule.loosest is not None else ""
-            own = most == rule.bounds[side].text
-            words = "cannot be loosened" if own else f"may be set to {most} at the loosest"
+            is_fixed = most == rule.bounds[side].text
+            words = "cannot be loosened" if is_fixed else f"may be set to {most} at the loosest"
             raise RuleError(bound.place, path, f"{bound.text} lets through too much: {rule.id} {words}")

@@ -86,11 +86,11 @@ def limit(node: Node, for_each: str, kind: str, root: Node, keys: list[str]) -> 
 
 
 def _in_system(node: Node, system: str, for_each: str, kind: str, root: Node, keys: list[str]) -> Limit:
-    own = node.get(system)
-    if own is None or kind != "length":
+    limit = node.get(system)
+    if limit is None or kind != "length":
         path = ".".join(keys)
         raise RuleError(node.place, path, "a limit of a length can be written as {inch: 0.060 in, metric: 1.5 mm}")
-    return _limit_for_all(own, for_each, kind, root, [*keys, system])
+    return _limit_for_all(limit, for_each, kind, root, [*keys, system])
 
 
 def _refuse_unlike(inch: Limit, metric: Limit, path: str) -> None:
@@ -109,7 +109,7 @@ def _limit_for_all(node: Node, for_each: str, kind: str, root: Node, keys: list[
         lacking = [f"'{valve}' is missing: " for valve in VALVE_TYPES if valve not in node.value]
         words = f"{lacking[0]}write one value, or {{intake: …, exhaust: …}}, or {{inch: …, metric: …}}"
         raise RuleError(node.place, ".".join(keys), words)
-    sides = {valve: own for valve in VALVE_TYPES if (own := node.get(valve)) is not None} or {"": node}
+    sides = {valve: limit for valve in VALVE_TYPES if (limit := node.get(valve)) is not None} or {"": node}
     if "" not in sides and for_each not in ("valve", "valve_type"):
         raise RuleError(node.place, ".".join(keys), f"a limit for each valve type cannot be that of each {for_each}")
     trees = {side: _tree(root, [*keys, *([side] if side else [])], for_each) for side in sides}

@@ -59,7 +59,9 @@ def field_kind(path: str) -> str:
     """
     kinds = field_kinds()
     return (
-        next((kinds[own] for valve in VALVE_TYPES if (own := path.replace("{valve}", valve)) in kinds), "")
+        next(
+            (kinds[valve_path] for valve in VALVE_TYPES if (valve_path := path.replace("{valve}", valve)) in kinds), ""
+        )
         or kinds[path]
     )
 
@@ -106,8 +108,8 @@ def field_words(path: str) -> tuple[str, ...]:
     >>> field_words("rockers.adjuster")
     ('none', 'nut', 'screw')
     """
-    own = {path.replace("{valve}", valve) for valve in VALVE_TYPES}
-    return tuple(word for found, schema, _ in _fields() if found in own for word in schema.get("enum", ()))
+    paths = {path.replace("{valve}", valve) for valve in VALVE_TYPES}
+    return tuple(word for found, schema, _ in _fields() if found in paths for word in schema.get("enum", ()))
 
 
 @cache

@@ -49,8 +49,8 @@ def implausible(text: str, kind: str, title: str, usual: tuple[str, str], zero: 
     if _fits(amount, usual) or (zero and amount.si == 0):
         return None
     hints = [hint for hint in likely_typos(amount) if _reads_as_usual(hint, kind, usual)][:_MOST_HINTS]
-    asked = f"; did you mean {' or '.join(hints)}?" if hints else ""
-    return f"{tidy(text)} is implausible for {title[:1].lower() + title[1:]}; {_range(usual)} is usual{asked}"
+    question = f"; did you mean {' or '.join(hints)}?" if hints else ""
+    return f"{tidy(text)} is implausible for {title[:1].lower() + title[1:]}; {_range(usual)} is usual{question}"
 
 
 def too_uncertain(text: str, kind: str, title: str, most: str) -> str | None:

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+import sources
 from judged import ROOT
 
 from buildcheck.cli.arguments import COMMANDS
@@ -21,7 +22,7 @@ FORBIDDEN_MODULES = {
     "shelve",
     "smtplib", "socket", "socketserver", "ssl", "telnetlib", "urllib", "webbrowser", "xmlrpc", "yaml",
 }  # fmt: skip
-MODULES = sorted((ROOT / "buildcheck").rglob("*.py"))
+MODULES = sorted(sources.MODULES.values())
 NO_SOCKETS = """\
 import sys
 def refuse(event, arguments):
@@ -36,7 +37,7 @@ sys.exit(main())
 
 def uses(path: Path) -> Iterator[str]:
     """Names of modules imported and functions called."""
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in sources.nodes(path):
         match node:
             case ast.Import(names=names):
                 yield from (f"import {name.name.split('.')[0]}" for name in names)

@@ -63,13 +63,13 @@ def _selected(checked: CheckedBuild, valve: str | None) -> list[Advice]:
     subject = subject_of(valve)
     if reason := lacking(checked.facts):
         raise UsageError(f"no advice yet: {reason}")
-    own = [one for one in found if one.subject == subject]
-    if not own:
+    selected = [one for one in found if one.subject == subject]
+    if not selected:
         known = subject in checked.facts.subjects("valve")
         raise UsageError(
             f"{subject.text} is not measured yet: {_plan(checked)}" if known else f"this engine has no {subject.text}"
         )
-    return own
+    return selected
 
 
 def _plan(checked: CheckedBuild) -> str:

@@ -36,7 +36,7 @@ def run(args: argparse.Namespace) -> int:
     """Print the table and write the part; 0, or 2 where a build cannot be read: then nothing is written."""
     planned = plan_run(args.paths or [Path()])
     target = _target(planned, args.write) if args.write is not None else None
-    found = [own for _, own in rendered_builds(planned, samples)]
+    found = [sample for _, sample in rendered_builds(planned, samples)]
     unreadable = [problem_line(problem, "") for problem in planned.problems]
     unreadable += [problem_line(problem, one.folder) for one in found for problem in one.problems]
     if unreadable:

@@ -155,7 +155,7 @@ def _correct(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> 
     corrected = typed.entered["correct"]
     _, edits = state_edits(facts_as_read(checked.build), changes, typed.entered["state"] or "", corrected)
     write = not typed.entered["dry_run"]
-    recorded = record(checked.build.folder, {name: all_of(own) for name, own in edits.items()}, write)
+    recorded = record(checked.build.folder, {name: all_of(file_edits) for name, file_edits in edits.items()}, write)
     if not write:
         sys.stdout.writelines(map(diff_text, recorded.files))
         return 0
@@ -176,7 +176,7 @@ def _walk(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> int
     _refuse_options(typed, "the walk along the plan")
     _, edits = state_edits(facts_as_read(checked.build), changes, typed.one("state"), typed.entered["correct"])
     if edits:
-        checked = record(checked.build.folder, {name: all_of(own) for name, own in edits.items()}).checked
+        checked = record(checked.build.folder, {name: all_of(file_edits) for name, file_edits in edits.items()}).checked
     day = typed.one("on")
     try:
         Walk(checked, typed.one("by"), (lambda: day) if day else _today).run()
@@ -195,7 +195,9 @@ def _enter(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> in
     edits[file] = [*earlier, *(reading.edit for reading in found)]
     write = not typed.entered["dry_run"]
     refuse = partial(_fault, facts, found[0]) if isinstance(found[0], NewMotion) else no_doubt
-    recorded = record(checked.build.folder, {name: all_of(own) for name, own in edits.items()}, write, refuse)
+    recorded = record(
+        checked.build.folder, {name: all_of(file_edits) for name, file_edits in edits.items()}, write, refuse
+    )
     if not write:
         sys.stdout.writelines(map(diff_text, recorded.files))
         return 0

@@ -58,20 +58,20 @@ def causes(rule_id: str, before: CheckedBuild, after: CheckedBuild, transition: 
 def _rule_causes(rule_id: str, before: CheckedBuild, after: CheckedBuild) -> tuple[str, ...]:
     old, new = before.rules[rule_id], after.rules[rule_id]
     definition_changed = any(one.what not in BOUNDS for one in differences(old, new))
-    own = {"rule": definition_changed, "limit": _limit_texts(before, old) != _limit_texts(after, new)}
-    return tuple(cause for cause, is_one in own.items() if is_one) or ("another limit",)
+    possible = {"rule": definition_changed, "limit": _limit_texts(before, old) != _limit_texts(after, new)}
+    return tuple(cause for cause, is_one in possible.items() if is_one) or ("another limit",)
 
 
 def _input_causes(before: CheckedBuild, after: CheckedBuild, transition: Transition) -> tuple[str, ...]:
     was, between = transition.was, transition.between
     if was is None or between is None:
         return ("inputs",)
-    own = {
+    possible = {
         "stage": was.due_now != between.due_now and before.options.stage != after.options.stage,
         "concession": was.concession != between.concession,
         "inputs": _values_differ(was, between),
     }
-    return tuple(cause for cause, is_one in own.items() if is_one) or ("inputs",)
+    return tuple(cause for cause, is_one in possible.items() if is_one) or ("inputs",)
 
 
 def _limit_texts(checked: CheckedBuild, rule: Rule) -> Mapping[str, str]:

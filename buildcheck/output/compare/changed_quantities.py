@@ -45,7 +45,7 @@ def quantity_changes(before: CheckedBuild, after: CheckedBuild) -> QuantityChang
                 insignificant += abs(was.si - now.si) > noise(was.si, now.si)
     known = after.facts.quantities
     significant = [
-        QuantityChange(name, known[name].title, tuple(own), *texts) for (name, *texts), own in groups.items()
+        QuantityChange(name, known[name].title, tuple(subjects), *texts) for (name, *texts), subjects in groups.items()
     ]
     return QuantityChanges(tuple(significant), insignificant)
 

@@ -26,15 +26,15 @@ MOST_INPUTS = 6
 def cause_sections(changes: Sequence[BuildChange], links: Links) -> Iterator[Section]:
     """Shared parts first, then what the team's rules and settings did, then the builds with changes of their own."""
     shared: dict[tuple[str, ...], list[BuildChange]] = {}
-    own: list[BuildChange] = []
+    unshared: list[BuildChange] = []
     for change in changes:
         if _is_shared(change):
             shared.setdefault(tuple(_shared_lines(change, links)), []).append(change)
         else:
-            own.append(change)
+            unshared.append(change)
     for causes, affected in shared.items():
         yield from _shared_section(causes, affected, links)
-    for change in own:
+    for change in unshared:
         yield from _own_section(change, links)
 
 
@@ -75,9 +75,9 @@ def _shared_section(causes: tuple[str, ...], affected: Sequence[BuildChange], li
     groups: dict[tuple[object, ...], list[BuildChange]] = {}
     for change in affected:
         groups.setdefault(_effect(change), []).append(change)
-    ordered = sorted(groups.values(), key=lambda own: (not _becomes_red(own[0]), -len(own), own[0].folder))
-    for own in ordered:
-        yield from _effect_sections(own, links)
+    ordered = sorted(groups.values(), key=lambda alike: (not _becomes_red(alike[0]), -len(alike), alike[0].folder))
+    for alike in ordered:
+        yield from _effect_sections(alike, links)
 
 
 def _becomes_red(change: BuildChange) -> bool:

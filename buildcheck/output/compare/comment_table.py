@@ -22,8 +22,8 @@ def verdict_table(comparison: Comparison) -> Iterator[Section]:
     for change in comparison.changes:
         groups.setdefault(_cells(change), []).append(change)
     rows = sorted(groups.items(), key=lambda row: (not _blocks(row[1][0]), not row[0][3], row[1][0].folder))
-    blocking = tuple(_row(cells, own, True) for cells, own in rows if _blocks(own[0]))
-    others = tuple(_row(cells, own, False) for cells, own in rows if not _blocks(own[0]))
+    blocking = tuple(_row(cells, alike, True) for cells, alike in rows if _blocks(alike[0]))
+    others = tuple(_row(cells, alike, False) for cells, alike in rows if not _blocks(alike[0]))
     if blocking:
         yield Section(1, "build", f"\n{_HEAD}", blocking)
     if others:

@@ -114,7 +114,7 @@ def blocking_rules(change: BuildChange) -> tuple[str, ...]:
         cause = change.after.causes.get((result.rule, result.subject))
         if result.blocks and not (cause is not None and cause.blocks):
             found.setdefault(result.rule, []).append(result.subject)
-    return tuple(f"{rule} ({who})" if (who := subjects_text(own)) else rule for rule, own in found.items())
+    return tuple(f"{rule} ({who})" if (who := subjects_text(subjects)) else rule for rule, subjects in found.items())
 
 
 def verdict_line(change: VerdictChange) -> str:

@@ -57,18 +57,18 @@ def fitted(sections: Sequence[Section], limit: int) -> str:
 def _order(sections: Sequence[Section]) -> Iterator[tuple[int, int]]:
     """Which item to shorten next: the highest rank first, within it the last section and item first."""
     for rank in sorted({section.rank for section in sections}, reverse=True):
-        own = [(number, section) for number, section in enumerate(sections) if section.rank == rank]
-        most = max((len(forms) for _, section in own for forms in section.items), default=1)
+        of_rank = [(number, section) for number, section in enumerate(sections) if section.rank == rank]
+        most = max((len(forms) for _, section in of_rank for forms in section.items), default=1)
         for level in range(1, most):
-            for number, section in reversed(own):
+            for number, section in reversed(of_rank):
                 yield from ((number, i) for i in reversed(range(len(section.items))) if level < len(section.items[i]))
 
 
 def _text(sections: Sequence[Section], levels: Sequence[Sequence[int]]) -> str:
     lines: list[str] = []
     left_out: Counter[str] = Counter()
-    for section, own in zip(sections, levels, strict=True):
-        chosen = list(zip(section.items, own, strict=True))
+    for section, chosen_levels in zip(sections, levels, strict=True):
+        chosen = list(zip(section.items, chosen_levels, strict=True))
         found = [text for forms, level in chosen if (text := forms[level])]
         left_out[section.noun] += sum(level > 0 and not forms[level] for forms, level in chosen)
         if found:

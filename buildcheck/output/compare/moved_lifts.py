@@ -80,7 +80,7 @@ def moved_lifts(before: CheckedBuild | None, after: CheckedBuild | None) -> Iter
 def _lift(at: str, facts: Facts, subject: Subject) -> Lift | None:
     if not has_entry(facts, subject, at):
         return None
-    own = at == "lifter" or not has_entry(facts, subject, "lifter")
-    centreline = facts.get_or_none("measured_centreline", subject) if own else None
+    is_read_here = at == "lifter" or not has_entry(facts, subject, "lifter")
+    centreline = facts.get_or_none("measured_centreline", subject) if is_read_here else None
     read = curve(facts, subject, at)
     return Lift(read, facts.get_or_none(FULL[at], subject), centreline) if read.lifts else None

@@ -70,7 +70,7 @@ def relaxations(
         why = causes(rule, under_old_terms, after, transition)
         if transition.was is not None:
             found.setdefault((rule, passes, why), []).append((subject, transition.was))
-    return tuple(_relaxation(before, after, under_old_terms, *key, own) for key, own in found.items())
+    return tuple(_relaxation(before, after, under_old_terms, *key, pairs) for key, pairs in found.items())
 
 
 def only_accepted(before: CheckedBuild, after: CheckedBuild) -> Iterator[Relaxation]:
@@ -80,10 +80,10 @@ def only_accepted(before: CheckedBuild, after: CheckedBuild) -> Iterator[Relaxat
     for one in after.results:
         if one.accepted and (one.rule, one.subject) not in known:
             found.setdefault(one.rule, []).append(one)
-    for rule, own in found.items():
-        worst = min(own, key=lambda one: (one.margin is None, one.margin or 0.0))
+    for rule, accepted in found.items():
+        worst = min(accepted, key=lambda one: (one.margin is None, one.margin or 0.0))
         on = after.acceptance.accepted_on if after.acceptance is not None else ""
-        subjects = tuple(one.subject for one in own)
+        subjects = tuple(one.subject for one in accepted)
         yield Relaxation(rule, subjects, False, ("acceptance",), on, fact(after, worst), worst.place)
 
 

@@ -38,8 +38,8 @@ def explain_field(path: str, rules: RuleSet) -> Iterator[str]:
     yield from _how_to_enter(field_kinds()[path], schema)
     either = {path, *(path.replace(f".{valve}.", ".{valve}.") for valve in VALVE_TYPES)}
     found = sorted({rule for name in either for rule in rules_using(name, rules)})
-    own = NO_RULE if f".{path}".endswith(UNJUDGED_FIELDS) else "none by itself; quantities are computed from it"
-    yield f"rules that name it: {', '.join(found) or own}"
+    no_rule = NO_RULE if f".{path}".endswith(UNJUDGED_FIELDS) else "none by itself; quantities are computed from it"
+    yield f"rules that name it: {', '.join(found) or no_rule}"
 
 
 def _how_to_enter(kind: str, schema: Mapping[str, Any]) -> Iterator[str]:

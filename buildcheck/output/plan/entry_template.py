@@ -32,7 +32,7 @@ def insert_entries(text: str, plan: MeasuringPlan) -> tuple[str, list[ValveStop]
         raise UnsupportedLayoutError(f"{FILE} has no list of valves: write 'valves: []' in it")
     existing = set(_existing_entries(valves, text))
     new = [(stop, [one for one in stop.valves if one.subject not in existing]) for stop in plan.stops]
-    added = [valve for _, own in new for valve in own]
+    added = [valve for _, at_stop in new for valve in at_stop]
     if not added:
         return text, []
     block = list(_block(new, plan, list_indent(valves, text, FILE), not valves.items))
@@ -102,10 +102,10 @@ def _block(new: list[tuple[Stop, list[ValveStop]]], plan: MeasuringPlan, indent:
     brackets = ", and the [] after valves" if empty else ""
     yield f"{indent}# From the measuring plan: take the # off a valve's lines as you fill them in{brackets}."
     contacts = ", shut_at: , open_at: " if plan.roller else ""
-    for stop, own in new:
-        if own:
+    for stop, valves in new:
+        if valves:
             yield f"{indent}# Crank at {degrees(stop.crank)}, {stop.reference}"
-        for valve in own:
+        for valve in valves:
             yield f"{indent}#- cylinder: {valve.subject.cylinder}"
             yield f"{indent}#  valve: {valve.subject.valve}"
             yield f"{indent}#  crank: {degrees(stop.crank)}"

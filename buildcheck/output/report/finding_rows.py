@@ -72,23 +72,23 @@ def _without_repetition(rows: list[FindingRow]) -> list[FindingRow]:
 
 def conceded(checked: CheckedBuild) -> list[FindingRow]:
     """What was conceded, hard clearances foremost."""
-    own = [result for result in checked.results if result.concession is not None]
-    rows = [_finding(checked, group) for group in grouped(checked, own)]
+    results = [result for result in checked.results if result.concession is not None]
+    rows = [_finding(checked, group) for group in grouped(checked, results)]
     return sorted(rows, key=lambda row: checked.rules[row.rule].area not in HARD)
 
 
 def summary_rows(checked: CheckedBuild, results: list[Result]) -> Iterator[SummaryRow]:
     """Each rule's results in one row with the closest call of them."""
     for rule in checked.rules.rules:
-        own = [r for r in results if r.rule == rule.id]
-        if own:
-            closest = min(own, key=lambda r: (r.margin is None, r.margin, r.subject.order))
+        of_rule = [r for r in results if r.rule == rule.id]
+        if of_rule:
+            closest = min(of_rule, key=lambda r: (r.margin is None, r.margin, r.subject.order))
             text = (
                 _passing(checked, closest)
                 if closest.kind == "pass"
                 else lacking(closest, checked.facts.system, brief=True)
             )
-            yield SummaryRow(rule.id, len(own), text, closest.subject.text or "the build")
+            yield SummaryRow(rule.id, len(of_rule), text, closest.subject.text or "the build")
 
 
 def _urgency(result: Result) -> tuple[Any, ...]:

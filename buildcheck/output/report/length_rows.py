@@ -46,15 +46,17 @@ def allowed_shown(row: LengthRow, system: str) -> str:
 
 def _summary(rows: Sequence[LengthRow], valve: str, system: str) -> str:
     """A type's shortest and longest required length, what all its valves allow, and what is ordered."""
-    own = [row for row in rows if row.text.startswith(valve)]
-    lengths = [row.required[0] for row in own if row.required is not None]
+    of_type = [row for row in rows if row.text.startswith(valve)]
+    lengths = [row.required[0] for row in of_type if row.required is not None]
     if not lengths:
         return ""
     parts = [f"{valve}: required {_span(min(lengths), max(lengths), system)}"]
-    single = [row.allowed[0] for row in own if len(row.allowed) == 1]
+    single = [row.allowed[0] for row in of_type if len(row.allowed) == 1]
     low, high = max((span[0] for span in single), default=1.0), min((span[1] for span in single), default=0.0)
     parts += [f"all allow {_span(low, high, system)}"] if low <= high else []
-    parts += [f"ordered {', '.join(_ordered(own, system))}"] if any(row.ordered is not None for row in own) else []
+    parts += (
+        [f"ordered {', '.join(_ordered(of_type, system))}"] if any(row.ordered is not None for row in of_type) else []
+    )
     return f"{'; '.join(parts)}."
 
 

@@ -34,10 +34,10 @@ def report_sheets(run: Run, drawn: bool, only_open: bool = False) -> Iterator[Sh
         if only_open and checked.acceptance is not None and checked.acceptance.counts and checked.acceptance.outside:
             continue
         folder, command = checked.build.folder, f"buildcheck report {checked.build.display_path}"
-        own = _pictures(checked, drawn)
-        yield from (Sheet(folder / picture.path, picture.svg, differs, command) for picture in own)
+        drawings = _pictures(checked, drawn)
+        yield from (Sheet(folder / picture.path, picture.svg, differs, command) for picture in drawings)
         repository = run.context.repository
-        text = render(checked, own, repository.rule_page)
+        text = render(checked, drawings, repository.rule_page)
         yield Sheet(folder / repository.report_name, text, report_differs, command)
 
 

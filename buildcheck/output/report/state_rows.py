@@ -39,7 +39,7 @@ def carried_rows(checked: CheckedBuild) -> list[CarriedRow]:
     for subject in checked.facts.subjects("valve"):
         for key in dict.fromkeys(_carried(checked, subject)):
             found.setdefault(key, []).append(subject)
-    return [CarriedRow(subjects_text(own), *key) for key, own in found.items()]
+    return [CarriedRow(subjects_text(subjects), *key) for key, subjects in found.items()]
 
 
 def _carried(checked: CheckedBuild, subject: Subject) -> Iterator[tuple[str, str, str, str]]:
@@ -53,10 +53,10 @@ def _carried(checked: CheckedBuild, subject: Subject) -> Iterator[tuple[str, str
 
 def _read(checked: CheckedBuild, subject: Subject) -> tuple[Trial, ...]:
     try:
-        own = trials(checked.facts, subject) if measured(checked.facts, subject) else ()
+        read = trials(checked.facts, subject) if measured(checked.facts, subject) else ()
     except Undecided:
         return ()
-    return tuple(trial for trial in own if not trial.predicted)
+    return tuple(trial for trial in read if not trial.predicted)
 
 
 def _change(term: Carried, system: str) -> str:
@@ -80,10 +80,10 @@ def void_rows(checked: CheckedBuild) -> list[VoidRow]:
         numbers: dict[str, list[tuple[int, Place]]] = {}
         for void in void_readings(checked.facts, subject):
             numbers.setdefault(void.reason, []).append((void.number, void.place))
-        for reason, own in numbers.items():
-            trial = f"trial{'s' if own[1:] else ''} {', '.join(str(number) for number, _ in own)}"
-            found.setdefault((subject.valve or "", reason), []).append((f"{subject.cylinder} ({trial})", own[0][1]))
+        for reason, same in numbers.items():
+            trial = f"trial{'s' if same[1:] else ''} {', '.join(str(number) for number, _ in same)}"
+            found.setdefault((subject.valve or "", reason), []).append((f"{subject.cylinder} ({trial})", same[0][1]))
     return [
-        VoidRow(f"{valve} {', '.join(who for who, _ in own)}", reason, own[0][1])
-        for (valve, reason), own in found.items()
+        VoidRow(f"{valve} {', '.join(who for who, _ in same)}", reason, same[0][1])
+        for (valve, reason), same in found.items()
     ]

@@ -1,19 +1,21 @@
-"""Random edits in a shop of forty builds: what the hook leaves out is what checking everything finds unchanged."""
+"""Random edits in a shop of many builds: what the hook leaves out is what checking everything finds unchanged."""
 
 from __future__ import annotations
 
+import contextlib
+import io
 import json
 import random
 import shutil
-import subprocess
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
 from history import git
-from shop import COUNT, SPRINGS, folder, generate, users_of
+from shop import COUNT, MEASURED, SPRINGS, folder, generate, users_of
+
+from buildcheck.cli.main import main
 
 Dice = random.Random
 Found = dict[str, Any]
@@ -21,7 +23,7 @@ Found = dict[str, Any]
 
 def _number(shop: Path, dice: Dice) -> None:
     """A mark moved in a measured build."""
-    marks = shop / folder(dice.randrange(0, COUNT, 10)) / "marks.yaml"
+    marks = shop / folder(dice.randrange(0, COUNT, MEASURED)) / "marks.yaml"
     text = marks.read_text(encoding="utf-8")
     marks.write_text(
         text.replace("from: 0.1", f"from: 0.0{dice.randrange(10)}", dice.randrange(1, 4)), encoding="utf-8"
@@ -71,21 +73,23 @@ EDITS: tuple[Callable[[Path, Dice], None], ...] = (
 
 @pytest.fixture(scope="module")
 def shop(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Found]:
-    """All committed, one build in eight failing already; and what checking everything finds there."""
-    shop = tmp_path_factory.mktemp("forty") / "shop"
+    """All committed, one build in five failing already; and what checking everything finds there."""
+    shop = tmp_path_factory.mktemp("many") / "shop"
     generate(shop)
-    for number in range(0, COUNT, 8):
+    for number in range(0, COUNT, 5):
         (shop / folder(number) / "stackup.yaml").write_text("zz: 1\n", encoding="utf-8")
     git(shop, "init", "-q")
     git(shop, "add", "-A")
-    git(shop, "commit", "-qm", "forty")
+    git(shop, "commit", "-qm", "many builds")
     return shop, _check(shop, "--tracked")
 
 
 def _check(shop: Path, *words: str) -> Found:
     """Every build as it was found, and under an empty name what is wrong with the repository."""
-    command = [sys.executable, "-m", "buildcheck", "check", *words, "--format", "json"]
-    result = json.loads(subprocess.run(command, cwd=shop, capture_output=True, text=True, check=False).stdout)
+    output = io.StringIO()
+    with contextlib.chdir(shop), contextlib.redirect_stdout(output):
+        main(["check", *words, "--format", "json"])
+    result = json.loads(output.getvalue())
     return {"": result["errors"], **{build["folder"]: build for build in result["builds"]}}
 
 

@@ -1,4 +1,4 @@
-"""A shop with forty builds, by the real git and the real pre-commit: a changed part rechecks those that use it."""
+"""A shop with many builds, by the real git and the real pre-commit: a changed part rechecks those that use it."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ class Shop:
 @pytest.fixture(scope="session")
 def shop(tmp_path_factory: pytest.TempPathFactory) -> Shop:
     """All builds reported and committed through the hooks."""
-    shop = Shop(tmp_path_factory.mktemp("forty") / "shop")
+    shop = Shop(tmp_path_factory.mktemp("many") / "shop")
     generate(shop.root)
     hooks = "".join(HOOK.format(id=name, python=sys.executable, call=call) for name, call in CALLS.items())
     (shop.root / ".pre-commit-config.yaml").write_text(
@@ -65,7 +65,7 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Shop:
     shop.done(sys.executable, "-m", "pre_commit", "install")
     shop.report()
     shop.done("git", "add", "-A")
-    shop.done("git", "commit", "-q", "-m", "forty builds")
+    shop.done("git", "commit", "-q", "-m", "many builds")
     return shop
 
 
