@@ -222,8 +222,9 @@ def test_the_measured_lift_replaces_lobe_times_ratio_and_says_so(tmp_path: Path)
     expected = 0.430 * INCH
     assert found.facts.get("valve_lift", Subject(None, "intake")).si == pytest.approx(expected, abs=0.0003 * INCH)
     assert found.facts.get("valve_lift", Subject(None, "exhaust")).si == pytest.approx(0.285 * 1.6 * INCH)
-    [clearance] = results(found, "coil-bind-clearance", "intake")
-    assert "lift as read in motion.yaml" in clearance.message
+    for rule in ("coil-bind-clearance", "retainer-to-seal", "open-force", "pushrod-buckling"):
+        [judged] = results(found, rule, "intake")
+        assert "lift as read in motion.yaml" in judged.message
     narrowest = found.facts.get("mark_width_least", Subject(None, "intake"))
     assert narrowest.remark == "lift as read in motion.yaml"
 
@@ -299,3 +300,9 @@ def test_a_plateau_at_the_last_reading_is_no_nose_that_was_passed(tmp_path: Path
     for crank in (455, 460, 465):
         text = re.sub(f"crank: {crank} deg, lift: [0-9.]+", f"crank: {crank} deg, lift: 0.447", text)
     assert "do not pass the nose: read on after the last" in message(checked(tmp_path, text), "lift-lost")
+
+
+def test_the_report_shows_that_the_lift_was_read() -> None:
+    report = (Path(__file__).parent.parent / SIX / "REPORT.md").read_text(encoding="utf-8")
+    row = next(line for line in report.splitlines() if line.startswith("| Valve lift `valve_lift` |"))
+    assert row.endswith("(lift as read in motion.yaml) |")

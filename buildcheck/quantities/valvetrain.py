@@ -5,7 +5,7 @@ from __future__ import annotations
 from buildcheck.build.facts import Facts
 from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import Undecided, Value, derive, exact
+from buildcheck.core.value import Undecided, Value, derive, exact, remarks
 from buildcheck.formulas import buckling as columns
 from buildcheck.formulas import springs
 from buildcheck.quantities.measured_motion import lift_at_zero_lash
@@ -47,14 +47,16 @@ def coil_bind_clearance(facts: Facts, subject: Subject) -> Value:
         facts.field(f"heads.springs.{{valve}}.{key}", subject) for key in ("installed_height", "coil_bind_height")
     ]
     room = derive("length", springs.coil_bind_clearance, spring[0], facts.get("valve_lift", subject), spring[1])
-    return room if room.si >= 0 else room._replace(remark="below zero: the coils bind before full lift")
+    bound = "below zero: the coils bind before full lift"
+    return room if room.si >= 0 else room._replace(remark=remarks(room.remark, bound))
 
 
 def retainer_to_seal_clearance(facts: Facts, subject: Subject) -> Value:
     """Distance between spring retainer and valve seal at full lift, m; without a seal, to the top of the guide."""
     shut = facts.field("clearances.{valve}.retainer_to_seal", subject)
-    remark = "to the top of the guide, no seal is fitted" if has_no_seal(facts, subject) else ""
-    return derive("length", springs.retainer_to_seal, shut, facts.get("valve_lift", subject), remark=remark)
+    guide = "to the top of the guide, no seal is fitted" if has_no_seal(facts, subject) else ""
+    lift = facts.get("valve_lift", subject)
+    return derive("length", springs.retainer_to_seal, shut, lift, remark=remarks(lift.remark, guide))
 
 
 def has_no_seal(facts: Facts, subject: Subject) -> bool:
@@ -89,7 +91,7 @@ def pushrod_buckling_factor(facts: Facts, subject: Subject) -> Value:
         "ratio",
         lambda d, w, length, e, s, f: columns.buckling_factor(columns.critical_load(d, w, length, e, s), f),
         diameter, wall, length, modulus, strength, load,
-        remark=f"{law}, static load only",
+        remark=remarks(load.remark, f"{law}, static load only"),
     )  # fmt: skip
 
 

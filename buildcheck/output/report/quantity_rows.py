@@ -11,7 +11,7 @@ from buildcheck.record import Record
 
 
 class QuantityRow(Record):
-    """One quantity: its title, its name in rules, and its values."""
+    """One quantity: its title, its name in rules, and its values, with the remark that they share."""
 
     title: str
     name: str
@@ -31,6 +31,8 @@ def quantity_rows(checked: CheckedBuild) -> Iterator[QuantityRow]:
 
 def _text(values: list[tuple[str, Value]], system: str) -> str:
     each = [(who, value_text(value, system)) for who, value in values]
+    basis = {value.remark for _, value in values}
+    shared = f" ({basis.pop()})" if len(basis) == 1 and basis != {""} else ""
     if len(each) > 1 and len({text for _, text in each}) == 1:
-        return each[0][1]
-    return "; ".join(f"{who} {text}".strip() for who, text in each)
+        return f"{each[0][1]}{shared}"
+    return "; ".join(f"{who} {text}".strip() for who, text in each) + shared
