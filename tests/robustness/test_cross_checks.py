@@ -67,7 +67,7 @@ CASES = [
     (CLOSED, ("as_built.yaml", "engagement: 0.42 in", "engagement: 4.2 in"),
      "engagement, expected 0.1 to 4, found 11.2"),
     (SIX, ("marks.yaml", LAST, "shut_at: 0.013 in, open_at: 0.010 in}"),
-     "contact line of cylinder 1 intake, trial 3, expected at least 0.0300 in from the valve tip edge, found 0.0100 in"),
+     "contact line of cylinder 1 intake, trial 3, expected at least 0.0300 in from the valve tip edge, found 0.0100 "),
     (SIX, ("marks.yaml", LAST, "\n      - {length: 9.4255 in, ".join([LAST] * 3)),
      "trials of cylinder 1 intake, expected readings that differ in the last digit, found 3 trials with the same "
      "values: enter each reading once"),
