@@ -30,6 +30,7 @@ from buildcheck.repo.discovery import (
 from buildcheck.repo.dropped_builds import concealed_changes, dropped_builds, removed_builds
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, Tree
 from buildcheck.repo.git import commit_named
+from buildcheck.repo.git_diff import Changed, changed_files
 from buildcheck.repo.head_commit import Head, commit_of, head_of
 from buildcheck.repo.repository import Repository, repository_of
 from buildcheck.repo.staged_tree import staged_tree
@@ -178,11 +179,12 @@ def plan_run(
     started = time.time_ns()
     context = rule_context_for(paths[0])
     root = context.repository.root
-    tree = staged_tree(root) if touched else DISK
+    changes = tuple(changed_files(root)) if touched else ()
+    tree = staged_tree(root, changes) if touched else DISK
     context = rule_context_for(paths[0], tree) if tree is not DISK else context
     refuse_other_repositories(paths, root)
     files = tracked_files(root) if tracked or touched or since else None
-    only = _affected(context.repository, files, touched, since) if files is not None else None
+    only = _affected(context.repository, files, changes if touched else None, since) if files is not None else None
     folders = list(folders_under(paths, root, tree, only))
     builds = tuple(builds_among(folders, context.repository, files).values())
     excluded = left_out(folders, context.repository, files)
@@ -218,10 +220,12 @@ def _dropped(paths: Sequence[Path], context: RuleContext, files: Tracked, head: 
     return [*dropped_builds(paths, context.repository, files), *removed]
 
 
-def _affected(repository: Repository, files: Tracked, touched: bool, since: str) -> frozenset[str] | None:
+def _affected(
+    repository: Repository, files: Tracked, changes: Sequence[Changed] | None, since: str
+) -> frozenset[str] | None:
     """The folders to which a run is limited, None for no limit. UsageError if there is no such commit."""
-    if touched:
-        return staged_folders(repository, files)
+    if changes is not None:
+        return staged_folders(repository, files, changes)
     if not since:
         return None
     base = commit_named(repository.root, since)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from pathlib import Path, PurePosixPath
 from typing import Any
 
@@ -14,7 +15,11 @@ from buildcheck.yamlio.yaml_text import LIMIT_BYTES, decode
 
 __all__ = ["Document", "Node", "dotted", "find", "folder_of", "plain", "read", "read_file", "unreadable"]
 
+KEPT = 16
+"""Files kept once read: a part that the next build uses too, or a file that is the same in the state before."""
 
+
+@lru_cache(maxsize=KEPT)
 def read(data: bytes, file: str) -> Document:
     """Read one file's bytes; ``file`` is the relative POSIX path that places speak of."""
     text, problems = decode(data, file)
