@@ -23,10 +23,10 @@ MOST_ALIKE = 2
 
 def copied_trials(facts: Facts) -> Iterator[Finding]:
     """Trials of one valve that agree in length, mark and contact lines to the last digit."""
-    for subject, own in _measured(facts):
-        contents = {trial.number: content for trial in own if (content := _content(trial))}
+    for subject, read in _measured(facts):
+        contents = {trial.number: content for trial in read if (content := _content(trial))}
         counts = Counter(contents.values())
-        alike = [trial for trial in own if counts[contents.get(trial.number, ())] > MOST_ALIKE]
+        alike = [trial for trial in read if counts[contents.get(trial.number, ())] > MOST_ALIKE]
         if alike:
             yield (
                 tuple(trial.place for trial in alike),
@@ -39,15 +39,15 @@ def _content(trial: Trial) -> tuple[float, ...]:
     """What was read on a trial with a mark, m; nothing of another trial."""
     if trial.mark is None or trial.predicted:
         return ()
-    read = (*trial.mark, *(trial.contacts or ()), trial.shim, *((trial.length,) if trial.length is not None else ()))
-    return tuple(value.si for value in read)
+    values = (*trial.mark, *(trial.contacts or ()), trial.shim, *((trial.length,) if trial.length is not None else ()))
+    return tuple(value.si for value in values)
 
 
 def lines_at_the_edge(facts: Facts) -> Iterator[Finding]:
     """Contact lines nearer to the tip's edge than a mark may be, read after the mark that is judged."""
-    for subject, own in _measured(facts):
+    for subject, read in _measured(facts):
         limit = facts.limit(facts, "mark_edge_limit", subject)
-        for trial in own[own.index(last_marked(own)) + 1 :]:
+        for trial in read[read.index(last_marked(read)) + 1 :]:
             if limit is None or trial.contacts is None or trial.predicted:
                 continue
             tip = tip_diameter(facts, subject)
