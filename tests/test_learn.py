@@ -19,6 +19,7 @@ from buildcheck.core.subject import Subject
 from buildcheck.formulas.assumed_valves import pooled_deviation
 from buildcheck.formulas.repeatability import WORSE_DAY, repeat_uncertainty, scatter_chance
 from buildcheck.ordering.assumed_risk import assumed_groups, order_risk
+from buildcheck.output.finding_wording import message
 
 INCH = 0.0254
 HEAD = """\
@@ -145,6 +146,18 @@ def test_a_reader_written_otherwise_is_still_known_and_the_exact_name_comes_firs
     assert usual_repeats(facts, Observer("caliper", "MK")) == (pytest.approx(0.002 * INCH), 2.0)
     assert usual_repeats(facts, Observer("Caliper", "m.k.")) == (pytest.approx(0.001 * INCH), 1.0)
     assert usual_repeats(facts, Observer("tape", "MK")) is None
+
+
+def test_a_mount_or_a_reader_that_the_shops_part_names_twice_blocks(tmp_path: Path) -> None:
+    folder = engine(tmp_path, "smew", entry(1, *lengths(*ONE)))
+    row = "    - {gauge: caliper, by: MK, deviation: 0.001 in, freedom: 9}\n"
+    mount = "    - {mount: pedestal, deviation: 0.002 in, freedom: 30}\n"
+    shop(folder, f"  readings:\n{row}{row}", f"  valves:\n{mount}{mount.replace('0.002', '0.020')}")
+    found = checked(folder)
+    [result] = [one for one in found.results if one.rule == "parts-consistent"]
+    assert (result.kind, result.blocks) == ("fail", True)
+    assert "the shop's readings list caliper, MK twice: keep one" in message(found, result)
+    assert "the shop's valves list pedestal twice: keep one" in message(found, result)
 
 
 def test_a_worse_day_is_reported_once_a_build_and_then_its_own_scatter_counts(

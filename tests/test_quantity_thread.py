@@ -64,6 +64,9 @@ def test_numbered_sizes_of_asme_b1_1_from_memory(number: int, turns: int, inches
     ("text", "answer"),
     [
         ("M8", "has no pitch: write it as M8x1.25"),
+        ("M8x1.3", "ISO 261 has no such pitch; write M8x1.25, M8x1 or M8x0.75"),
+        ("M8x1.5", "ISO 261 has no such pitch; write M8x1.25, M8x1 or M8x0.75"),
+        ("M13x1.3", "ISO 261 has no such pitch; write M13x1.5, M13x1.25 or M13x1"),
         ("M8x125", "no thread of that diameter has that pitch"),
         ("M8x12.5", "no thread of that diameter has that pitch"),
         ("M800x6", "no such diameter"),

@@ -259,3 +259,9 @@ def test_line_endings_byte_order_mark_and_braces_stay(build: Path, style: str) -
     after = path.read_bytes()
     added = {"crlf": b"      - {turns: 9, on: 2026-11-20}\r\n", "bom": b"      - {turns: 9, on: 2026-11-20}\n"}
     assert after.replace(added.get(style, b", {turns: 9, on: 2026-11-20}"), b"") == data
+
+
+def test_a_shim_below_zero_is_no_option(build: Path, capsys: Output) -> None:
+    """Metal removed from a pedestal: argparse alone takes a number with its unit for an option."""
+    assert main(["record", "build", "1/intake", "--length", "9.4", "--shim", "-0.030in", "--dry-run"]) == 0
+    assert 'shim: "-0.030 in"' in capsys.readouterr().out

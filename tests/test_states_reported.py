@@ -121,3 +121,28 @@ def test_readings_that_are_void_for_a_whole_type_are_one_cause(tmp_path: Path) -
         ("second-cylinder-checked", "intake"), ("second-cylinder-checked", "exhaust"),
     ]  # fmt: skip
     assert not any("reading applies" in group_text(found, group) for group in cause_groups(found))
+
+
+def test_advice_lists_void_readings_and_what_to_read_after_a_single_valve(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    build = copied(tmp_path, SIX, *OTHER_ROCKERS)
+    main(["advise", str(build)])
+    assert (
+        "Intake, cylinders 2, 3, 6: readings void, taken with a pivot-to-tip length of 1.550 in"
+        in capsys.readouterr().out
+    )
+    marks = (build / "marks.yaml").read_text(encoding="utf-8")
+    again = "trials:\n      - length: 9.5005 in"
+    (build / "marks.yaml").write_text(
+        marks.replace(again, again.replace("- length", "- void: lost\n        length")).replace(
+            "{length: 9.4295 in", "{void: lost, length: 9.4295 in"
+        ),
+        encoding="utf-8",
+    )
+    main(["advise", str(build)])
+    text = capsys.readouterr().out
+    assert "Not measured: intake 2, 3, 4, 5, 6; exhaust 1, 2, 3, 4, 5, 6." in text
+    assert "Next readings, the most useful first:" in text
+    main(["advise", str(build), "--valve", "1/intake"])
+    assert "Not measured" not in capsys.readouterr().out

@@ -25,7 +25,7 @@ class Acceptance(Record):
 
     ``inside``: own files that differ from the record, so that the build is judged in full; ``outside``: shared parts,
     rules and the program that differ. ``problems`` are errors that such a change made of limits, concessions or
-    readings.
+    readings. A record that is ``edited`` or ``is_new`` does not count.
     """
 
     accepted_on: str
@@ -33,18 +33,21 @@ class Acceptance(Record):
     inside: tuple[str, ...]
     outside: tuple[str, ...]
     problems: tuple[Problem, ...] = ()
+    is_new: bool = False
 
     @property
     def counts(self) -> bool:
         """Whether later changes outside the folder inform only."""
-        return not self.edited and not self.inside
+        return not self.edited and not self.is_new and not self.inside
 
 
 def acceptance(build: Build, rules: RuleSet, limits: Limits) -> Acceptance | None:
     """How a build and all that it is judged by differ from its record; None without a record."""
     record = build.accepted
-    if record is None or record.edited:
-        return Acceptance("", True, (), ()) if record is not None else None
+    if record is None:
+        return None
+    if not record.counts:
+        return Acceptance(record.accepted_on, record.edited, (), (), is_new=record.is_new)
     files, parts = own_digests(build), part_digests(build)
     outside = [
         *_differing(record.parts, parts),
@@ -84,7 +87,7 @@ def informing(
     A build that is judged at another stage than its own, or strictly, is judged in full. A rule that says ``since``
     informs a closed build that was accepted before that day, even if the build's files have changed.
     """
-    if accepted is None or accepted.edited or not _on_own_terms(build, options):
+    if accepted is None or accepted.edited or accepted.is_new or not _on_own_terms(build, options):
         return tuple(results)
     everything = informs_only(accepted, build, options)
 
@@ -108,7 +111,7 @@ def _on_own_terms(build: Build, options: JudgingOptions) -> bool:
 def is_unchanged(build: Build) -> bool:
     """Whether the build was accepted and the files in its folder are as they were then."""
     record = build.accepted
-    return record is not None and not record.edited and dict(record.files) == own_digests(build)
+    return record is not None and record.counts and dict(record.files) == own_digests(build)
 
 
 def _differing(then: Mapping[str, str], now: Mapping[str, str]) -> Iterator[str]:

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from buildcheck.app.build_check import CheckedBuild, check_build
+from buildcheck.app.new_acceptance import with_new_acceptance_marked
 from buildcheck.app.part_witness import with_unexplained_changes
 from buildcheck.build.build_folder import Build, read_build
 from buildcheck.core.files import real
@@ -29,7 +30,8 @@ from buildcheck.repo.discovery import (
 from buildcheck.repo.dropped_builds import concealed_changes, dropped_builds, removed_builds
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, Tree
 from buildcheck.repo.git import commit_named
-from buildcheck.repo.head_commit import Head, head_of
+from buildcheck.repo.git_diff import Changed, changed_files
+from buildcheck.repo.head_commit import Head, commit_of, head_of
 from buildcheck.repo.repository import Repository, repository_of
 from buildcheck.repo.staged_tree import staged_tree
 from buildcheck.repo.tracked_files import Tracked, tracked_files
@@ -116,8 +118,8 @@ def rule_context_for(path: Path, tree: Tree = DISK) -> RuleContext:
 class RunPlan(Record):
     """Which builds are to be checked, in order of their folders, in which frame and on which terms.
 
-    ``head`` is the commit that readings and parts are compared with, if any; ``files`` are those that count, all
-    where it is None; ``started`` is when, in ns, before anything was read;
+    ``head`` is the commit that readings and parts are compared with, ``base`` the one for acceptances, if any;
+    ``files`` are those that count, all where it is None; ``started`` is when, in ns, before anything was read;
     ``left_out`` are folders with a build.yaml that the team's settings do not count among the builds,
     ``links`` lead to builds that are not among them.
     """
@@ -132,6 +134,7 @@ class RunPlan(Record):
     left_out: tuple[str, ...] = ()
     links: tuple[Path, ...] = ()
     head: Head | None = None
+    base: Head | None = None
 
     @property
     def is_idle(self) -> bool:
@@ -146,6 +149,7 @@ class RunPlan(Record):
     def check(self, folder: Path) -> CheckedBuild:
         """One of the builds, checked."""
         build = read_build(folder, display_path(folder), self.files, self.context.repository.tree)
+        build = with_new_acceptance_marked(build, self.base) if self.base is not None else build
         build = with_unexplained_changes(build, self.head) if self.head is not None else build
         return self.context.check(build, self.stage, self.strict)
 
@@ -175,11 +179,12 @@ def plan_run(
     started = time.time_ns()
     context = rule_context_for(paths[0])
     root = context.repository.root
-    tree = staged_tree(root) if touched else DISK
+    changes = tuple(changed_files(root)) if touched else ()
+    tree = staged_tree(root, changes) if touched else DISK
     context = rule_context_for(paths[0], tree) if tree is not DISK else context
     refuse_other_repositories(paths, root)
     files = tracked_files(root) if tracked or touched or since else None
-    only = _affected(context.repository, files, touched, since) if files is not None else None
+    only = _affected(context.repository, files, changes if touched else None, since) if files is not None else None
     folders = list(folders_under(paths, root, tree, only))
     builds = tuple(builds_among(folders, context.repository, files).values())
     excluded = left_out(folders, context.repository, files)
@@ -203,7 +208,8 @@ def plan_run(
     )
     checkable, links = () if context.problems else builds, tuple(linked_builds(folders, context.repository, builds))
     head = head if checkable else None
-    return RunPlan(context, checkable, problems, files, stage, strict, started, tuple(excluded), links, head)
+    base = commit_of(root, commit_named(root, since)) if since else head
+    return RunPlan(context, checkable, problems, files, stage, strict, started, tuple(excluded), links, head, base)
 
 
 def _dropped(paths: Sequence[Path], context: RuleContext, files: Tracked, head: Head | None) -> list[Problem]:
@@ -214,10 +220,12 @@ def _dropped(paths: Sequence[Path], context: RuleContext, files: Tracked, head: 
     return [*dropped_builds(paths, context.repository, files), *removed]
 
 
-def _affected(repository: Repository, files: Tracked, touched: bool, since: str) -> frozenset[str] | None:
+def _affected(
+    repository: Repository, files: Tracked, changes: Sequence[Changed] | None, since: str
+) -> frozenset[str] | None:
     """The folders to which a run is limited, None for no limit. UsageError if there is no such commit."""
-    if touched:
-        return staged_folders(repository, files)
+    if changes is not None:
+        return staged_folders(repository, files, changes)
     if not since:
         return None
     base = commit_named(repository.root, since)

@@ -22,7 +22,8 @@ _TEXTS, _TABLES = ("accepted_on", "stage", "version"), ("files", "parts", "rules
 class AcceptanceRecord(Record):
     """The day and stage of an acceptance, the version that judged, and the digests by name.
 
-    ``edited``: the file was changed after it was written, so that it does not count.
+    ``edited``: the file was changed after it was written, so that it does not count. ``is_new``: the change that is
+    judged brings it, so that it does not count yet.
     """
 
     accepted_on: str
@@ -32,6 +33,12 @@ class AcceptanceRecord(Record):
     parts: Mapping[str, str]
     rules: Mapping[str, str]
     edited: bool = False
+    is_new: bool = False
+
+    @property
+    def counts(self) -> bool:
+        """Whether it counts, if nothing in the folder differs from it."""
+        return not self.edited and not self.is_new
 
     @property
     def seal(self) -> str:

@@ -11,7 +11,7 @@ from buildcheck.formulas.distributions import t_probability
 
 
 def pooled_deviation(deviations: Sequence[float], freedoms: Sequence[float]) -> tuple[float, float]:
-    """Several standard deviations of one kind as one, weighted by their degrees of freedom.
+    """One standard deviation from several of the same kind, weighted by their degrees of freedom.
 
     Args: standard deviations; degrees of freedom (1) of each. Returns: the pooled standard deviation and its degrees
     of freedom. ValueError if no degree of freedom is left. Source: NIST/SEMATECH e-Handbook 2.4.4.

@@ -42,7 +42,7 @@ def heel_middle(valve: str, centreline: float, advance: float = 0.0, tdc: float 
 
 
 def heel(middle: float, duration: float, margin: float = 10.0) -> Heel:
-    """A valve's base circle window: from its closing + margin to its next opening − margin, deg of crank.
+    """Base circle window of a valve, deg of crank: from its closing + margin to its next opening - margin.
 
     >>> heel(heel_middle("intake", 108), 270)
     Heel(middle=108.0, reach=215.0)
@@ -63,7 +63,7 @@ def on_heel(crank: float, window: Heel) -> bool:
 
 
 def ramp(rise: float) -> float:
-    """Crank deg by which a base circle is shorter at either end than a duration stated at this lifter rise (m) says.
+    """Crank angle by which a base circle is shorter at either end than a duration at this lifter rise (m) shows, deg.
 
     Source: common practice, no published source. Raises ValueError from 0.050 in on.
 
@@ -76,7 +76,7 @@ def ramp(rise: float) -> float:
 
 
 def heel_margin(crank: float, middle: float, duration: float, ramp: float = 0.0) -> float:
-    """Crank deg from where a valve was read to the nearer end of its base circle; negative if it was off it.
+    """Crank angle from the reading of a valve to the nearer end of its base circle, deg; negative: off the base circle.
 
     >>> heel_margin(108, 108, 270), heel_margin(468, 108, 270)
     (225.0, -135.0)

@@ -74,7 +74,7 @@ def johnson_load(diameter: float, wall: float, length: float, modulus: float, yi
 
 
 def critical_load(diameter: float, wall: float, length: float, modulus: float, yield_strength: float) -> float:
-    """Static load at which a pushrod buckles or yields, N: Euler's if it is slender, else Johnson's.
+    """Static load at which a pushrod buckles or yields, N: after Euler if it is slender, after Johnson if it is not.
 
     >>> round(critical_load(5 / 16, 0.080, 9.450, 30e6, 36e3))
     1348
@@ -94,7 +94,7 @@ def pushrod_load(spring_force: float, ratio: float) -> float:
 
 
 def buckling_factor(critical: float, load: float) -> float:
-    """How many times its static load a pushrod can bear.
+    """Buckling load of a pushrod over its static load.
 
     >>> buckling_factor(1350.0, 450.0)
     3.0

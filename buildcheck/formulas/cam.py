@@ -57,7 +57,7 @@ def exhaust_closes(duration: float, centreline: float, advance: float = 0.0) -> 
 
 
 def lobe_separation(intake_centreline: float, exhaust_centreline: float) -> float:
-    """Angle between the lobes' noses, deg of cam; it is ground in, so advance does not change it.
+    """Angle between the noses of the lobes, deg of cam; it is ground in, so advance does not change it.
 
     >>> lobe_separation(108, 116)
     112.0
@@ -66,7 +66,7 @@ def lobe_separation(intake_centreline: float, exhaust_centreline: float) -> floa
 
 
 def overlap(opens: float, closes: float) -> float:
-    """Crank deg with both valves open: intake opening BTDC + exhaust closing ATDC; negative where neither is.
+    """Crank angle with both valves open, deg: intake opening BTDC + exhaust closing ATDC; negative: both closed.
 
     Source: US Department of the Army, TM 9-8000, ch. 2, p. 2-35/2-36.
 
@@ -77,7 +77,7 @@ def overlap(opens: float, closes: float) -> float:
 
 
 def firing_tdc(order: Sequence[int], intervals: Sequence[float] | None = None) -> dict[int, float]:
-    """Crank deg of each cylinder's firing TDC, 0 to 720; cylinder 1 at zero wherever it is in the order.
+    """Crank angle of the firing TDC of each cylinder, deg, 0 to 720; cylinder 1 is at zero wherever it is in the order.
 
     ``intervals``: entry i is the gap in deg from the i-th firing to the next, 720 in all; even when left out.
 
@@ -121,7 +121,7 @@ def both_shut_window(closes: float, opens: float, margin: float = 10.0) -> tuple
 
 
 def turn(start: float, end: float) -> float:
-    """Crank deg from one angle on to another by the shorter way, -360 to 360; behind it negative.
+    """Crank angle from one position to another by the shorter way, deg, -360 to 360; negative: backwards.
 
     >>> turn(700, 20), turn(20, 700)
     (40.0, -40.0)
@@ -130,7 +130,7 @@ def turn(start: float, end: float) -> float:
 
 
 def apart(one: float, other: float) -> float:
-    """Crank deg between two angles, 0 to 360.
+    """Difference between two crank angles, deg, 0 to 360.
 
     >>> apart(20, 700)
     40.0

@@ -106,7 +106,7 @@ def carried(reading: float, change: float, per_unit: float) -> float:
 def predicted_mark(
     valve_arm: float, lift: float, height_error: float, pivot_offset: float, tip_diameter: float, band: float = 0.0
 ) -> tuple[float, float]:
-    """The edges of the mark that a tip circle will leave, from the pivot-side edge of the tip.
+    """Edges of the mark to expect from a tip circle, from the pivot-side edge of the tip.
 
     Args: valve_arm (m); lift (m); height_error: q (m), for a pad tip its s0 less half the lift; pivot_offset: from
     the pivot to the valve's axis (m); tip_diameter (m); band: width of the mark when nothing moves (m).

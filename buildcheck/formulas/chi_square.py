@@ -22,7 +22,7 @@ def chi_square_limit(freedom: int) -> float:
 
 
 def surprising(differences: Sequence[float], uncertainties: Sequence[float]) -> bool:
-    """Whether differences that should all be zero are larger than their uncertainties let them be.
+    """Whether differences that should all be zero are larger than their uncertainties explain.
 
     Args: differences; uncertainties: standard ones of the same (same unit). Returns: true once in 160 where
     nothing changed. ValueError without readings. Source: sum of squares against chi_square_limit.

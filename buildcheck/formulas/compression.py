@@ -10,7 +10,7 @@ def _cylinder(diameter: float, height: float) -> float:
 
 
 def swept_volume(bore: float, stroke: float) -> float:
-    """What one piston sweeps, m³: π/4·B²·S.
+    """Swept volume of one cylinder, m³: π/4·B²·S.
 
     >>> round(swept_volume(3.505, 3.785), 2)
     36.52
@@ -21,7 +21,7 @@ def swept_volume(bore: float, stroke: float) -> float:
 
 
 def displacement(bore: float, stroke: float, cylinders: int) -> float:
-    """What all pistons sweep, m³.
+    """Swept volume of all cylinders, m³.
 
     Source: US Federal Aviation Administration, FAA-H-8083-32, ch. 1, 'Piston Displacement'.
 
@@ -40,7 +40,7 @@ def clearance_volume(
     piston: float,
     ring_land: float = 0.0,
 ) -> float:
-    """Room above the piston at TDC, m³: chamber + gasket + deck + piston volume + ring land.
+    """Volume above the piston at TDC, m³: chamber + gasket + deck + piston volume + ring land.
 
     ``deck``: piston below the deck positive; ``piston``: dish positive, dome negative; ``ring_land``: the room
     round the crown down to the top ring.
@@ -69,7 +69,7 @@ def compression_ratio(swept: float, clearance: float) -> float:
 
 
 def quench(deck: float, gasket_thickness: float) -> float:
-    """Least distance from piston to head at TDC, m, cold: deck clearance + compressed gasket.
+    """Smallest distance from piston to head at TDC, m, cold: deck clearance + compressed gasket.
 
     >>> round(quench(0.015, 0.041), 3)
     0.056
@@ -78,7 +78,7 @@ def quench(deck: float, gasket_thickness: float) -> float:
 
 
 def piston_position(stroke: float, rod_length: float, crank: float) -> float:
-    """How far the piston is below TDC, m, at a crank angle after or before TDC, deg.
+    """Distance of the piston below TDC, m, at a crank angle after or before TDC, deg.
 
     Closed form of crank and connecting rod, pin not offset; ValueError unless the rod is longer than half the stroke.
     Source: slider-crank, x = r(1 - cos t) + c - sqrt(c² - r² sin² t), derived here.
@@ -98,7 +98,7 @@ def dynamic_compression_ratio(
 ) -> float:
     """Compression ratio counted from the piston's position when the intake closes, deg after BDC.
 
-    Geometry alone, seat-to-seat timing; what the cylinder traps at speed is another matter.
+    Geometry and seat-to-seat timing only; the filling of the cylinder at speed is not part of it.
 
     >>> round(dynamic_compression_ratio(120.0, 20.0, 100.0, 200.0, 60.0), 3)
     5.785

@@ -38,7 +38,7 @@ def length_change_for_raise(raise_by: float, ratio: float, lean: float = 0.0, in
 
 
 def preload_per_turn(pitch: float, ratio: float, lean: float = 0.0, inclination: float = 0.0) -> float:
-    """How far the lifter's plunger goes down for one turn past zero lash of what pulls the pivot down.
+    """Distance that the plunger of the lifter moves down for one turn of nut or bolt past zero lash.
 
     Args: pitch: of the thread of nut or bolt (m a turn); ratio, lean, inclination: as for length_per_height.
     Returns: plunger travel (m a turn). Source: p*[cos(lean - inclination) + cos(lean)/R], the rocker turning

@@ -13,7 +13,7 @@ def _check_order(from_: float, to: float) -> None:
 
 
 def mark_offset(from_: float, to: float, tip_diameter: float) -> float:
-    """How far the mark's centre lies from the tip's centre, positive to the far side.
+    """Distance of the mark centre from the tip centre, positive towards the far side.
 
     Args: from_, to: the mark's edges from the pivot-side edge of the tip (m); tip_diameter: contact
     diameter (m).
@@ -28,10 +28,10 @@ def mark_offset(from_: float, to: float, tip_diameter: float) -> float:
 
 
 def mark_width(from_: float, to: float, contact_band: float = 0.0) -> float:
-    """How wide the sweep across the tip is: the mark less the width of ink that a contact at rest leaves.
+    """Width of the sweep across the tip: the mark less the width that a contact at rest leaves.
 
     Args: from_, to: the mark's edges (m); contact_band: width of the mark when nothing moves (m).
-    Returns: the width (m). For a mark that reaches the tip's edge it is a lower bound only.
+    Returns: the width (m). For a mark that reaches the valve tip edge it is a lower bound only.
     ValueError where the band is wider than the mark. Source: definition.
 
     >>> round(mark_width(0.118, 0.176, contact_band=0.012), 6)
@@ -47,7 +47,7 @@ def mark_width(from_: float, to: float, contact_band: float = 0.0) -> float:
 
 
 def edge_margins(from_: float, to: float, tip_diameter: float) -> tuple[float, float]:
-    """How far the mark keeps from the tip's edge on the pivot side, and on the far side.
+    """Distances of the mark from the edge of the tip, on the pivot side and on the far side.
 
     Args: from_, to: the mark's edges (m); tip_diameter: contact diameter of the tip or its lash cap (m).
     Returns: both distances (m), zero or less where it has run off. Source: definition.

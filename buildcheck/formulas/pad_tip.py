@@ -28,7 +28,7 @@ def pad_tip_height(valve_arm: float, lift: float, width: float) -> float:
 def pad_tip_centre(
     valve_arm: float, lift: float, width: float, centre: float, lean: float = 0.0, rise: float = 0.0
 ) -> float:
-    """Where a pad tip's mark will lie once its pivot is higher than when the mark was made.
+    """Distance of the mark of a pad tip from the tip centre once its pivot is higher than when the mark was made.
 
     Args: valve_arm: pivot to the centre of the curve (m); lift (m); width: of the mark less its contact band (m);
     centre: its offset now, positive away from the pivot (m); lean: of the stud towards the valve (degrees); rise:
@@ -45,7 +45,7 @@ def pad_tip_centre(
 
 
 def pad_tip_rise_to_farthest(valve_arm: float, lift: float, width: float, centre: float, lean: float = 0.0) -> float:
-    """How far to raise the pivot for a pad tip's mark to lie as far from it as any height brings it.
+    """Distance to raise the pivot so that the mark of a pad tip lies as far from the pivot as possible.
 
     Args: as for pad_tip_centre. Returns: the rise along the valve (m), to a tenth of a micrometre: raised beyond, the
     mark turns back; negative where it has done so already, as on a stud leaning away.
@@ -60,7 +60,7 @@ def pad_tip_rise_to_farthest(valve_arm: float, lift: float, width: float, centre
 
 
 def pad_tip_rise_to_centre(valve_arm: float, lift: float, width: float, centre: float, lean: float = 0.0) -> float:
-    """How far to raise the pivot to bring a pad tip's mark to the middle; negative lowers it.
+    """Distance to raise the pivot so that the mark of a pad tip comes to the middle; negative: lower it.
 
     Args: as for pad_tip_centre. Returns: the rise along the valve (m), to first order -centre*lift/width on an upright
     stud; where no height brings the mark so far from the pivot, the one that brings it farthest.

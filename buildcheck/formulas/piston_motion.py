@@ -6,7 +6,7 @@ from math import cos, radians, sin
 
 
 def along_valve(further: float, valve_angle: float, face: str = "") -> float:
-    """How much further a valve can move if the piston moves away from it, m.
+    """Further travel of a valve until it touches the piston, if the piston moves away from it, m.
 
     Args: further: along the bore, negative if it comes nearer (m); valve_angle: between valve and bore (deg); face:
     ``flat`` (square to the bore), ``pocket`` (its floor square to the valve), or empty: the smaller of both.
@@ -23,7 +23,7 @@ def along_valve(further: float, valve_angle: float, face: str = "") -> float:
 
 
 def sideways(further: float, valve_angle: float) -> float:
-    """How far a pocket moves sideways under its valve while the piston moves along the bore, m.
+    """Distance that a pocket moves sideways under its valve while the piston moves along the bore, m.
 
     Args: further: along the bore (m); valve_angle: between valve and bore (deg). Source: derived here.
 

@@ -54,8 +54,8 @@ def length_asked(
     Args: measured: zero-lash length on the last trial (m); mark_change: q*(1 + 1/R) where the pivot is free
     (m); cup_difference: cup height of the lifter measured on less that of the one to be run (m); preload:
     of a hydraulic lifter (m); lash: of a solid one, at the valve (m); ratio: of the rocker (1).
-    Returns: the length (m). ValueError for a ratio not above zero. Source: sum of what the mark, the lifter
-    and the preload or lash ask.
+    Returns: the length (m). ValueError for a ratio not above zero. Source: sum of the changes for the
+    mark, the lifter, and the preload or lash.
 
     >>> round(length_asked(9.400, mark_change=0.065, preload=0.040), 4)
     9.505

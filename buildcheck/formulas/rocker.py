@@ -143,7 +143,7 @@ def height_error_from_contacts(valve_arm: float, lift: float, shut_at: float, op
 
 
 def height_error_from_width(valve_arm: float, lift: float, width: float) -> float:
-    """How far the pivot is from its best height, from the mark's width alone: the sign is not in the width.
+    """Distance of the pivot from its best height, from the width of the mark; the width does not show the sign.
 
     Args: valve_arm (m); lift (m); width: the mark less its contact band (m).
     Returns: |q| (m); 0 for a width at or below the least, which the caller holds against its uncertainty.
@@ -191,7 +191,7 @@ def pivot_offset_from_centre(valve_arm: float, lift: float, height_error: float,
 
 
 def centre_at_narrowest(valve_arm: float, lift: float, height_error: float, centre: float, lean: float = 0.0) -> float:
-    """Where the mark's centre will lie once the pivot is brought to its best height.
+    """Distance of the mark centre from the tip centre once the pivot is at its best height.
 
     Args: valve_arm (m); lift (m); height_error: q now (m); centre: the mark's offset now (m); lean: of the
     stud towards the valve (degrees).

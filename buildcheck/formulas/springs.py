@@ -48,7 +48,7 @@ def force_open(seat_force: float, rate: float, lift: float) -> float:
 
 
 def coil_bind_clearance(installed_height: float, lift: float, coil_bind_height: float) -> float:
-    """What the spring could still be pressed at full lift, m; zero or less: its coils bind.
+    """Distance that the spring could still be compressed at full lift, m; zero or less: its coils touch.
 
     >>> round(coil_bind_clearance(1.750, 0.560, 1.100), 3)
     0.09
@@ -59,7 +59,7 @@ def coil_bind_clearance(installed_height: float, lift: float, coil_bind_height: 
 
 
 def retainer_to_seal(shut: float, lift: float) -> float:
-    """What is left between retainer and seal at full lift, m, from the distance with the valve shut.
+    """Distance between retainer and seal at full lift, m, from the distance with the valve closed.
 
     >>> round(retainer_to_seal(0.620, 0.560), 3)
     0.06
@@ -96,7 +96,7 @@ def rate_from_wire(wire: float, outside: float, coils: float, ends: str, shear_m
 
 
 def load_loss(when_new: float, now: float) -> float:
-    """Share of its load that a spring has lost at the same height: 0.1 is 10 %; negative: it carries more.
+    """Share of its load that a spring has lost at the same height: 0.1 is 10 %; negative: it now carries more.
 
     >>> load_loss(100.0, 88.0)
     0.12

@@ -34,7 +34,7 @@ EXPANSION = {
 
 
 def expansion(material: str) -> Expansion:
-    """The coefficient of a material named as in the build folder.
+    """Coefficient of thermal expansion of a material, named as in the build folder, 1/K.
 
     >>> expansion("steel").coefficient
     1.2e-05
@@ -45,7 +45,7 @@ def expansion(material: str) -> Expansion:
 
 
 def growth(length: float, coefficient: float, rise: float) -> float:
-    """How much longer a part gets, m, over a rise of its temperature, K.
+    """Growth of a part, m, over a rise of its temperature, K.
 
     Source: Bansal, Strength of Materials, Problem 1.28, p. 43.
 
@@ -60,7 +60,7 @@ def growth(length: float, coefficient: float, rise: float) -> float:
 def stem_excess(
     stem_length: float, stem_coefficient: float, stem_rise: float, head_coefficient: float, rise: float
 ) -> float:
-    """How much further than the pivot the tip rises, m: the valve's growth less its head's over that length.
+    """Rise of the valve tip beyond that of the pivot, m: growth of the valve less that of its head.
 
     Valid if the pivot is about as high as the tip. Zero is what leaving the stem out assumes.
 
@@ -71,7 +71,7 @@ def stem_excess(
 
 
 def gap_growth(pivot: float, rod: float, ratio: float, tip: float | None = None) -> float:
-    """How much the gap at the pushrod grows, m: g_pivot·(1 + 1/R) − g_tip/R − g_rod.
+    """Growth of the gap at the pushrod, m: g_pivot·(1 + 1/R) − g_tip/R − g_rod.
 
     ``pivot``: growth of block and head up to the rocker's pivot; ``tip``: rise of the valve's tip, the
     pivot's where left out; ``rod``: growth of the pushrod; ``ratio``: the rocker's.
@@ -85,7 +85,7 @@ def gap_growth(pivot: float, rod: float, ratio: float, tip: float | None = None)
 
 
 def preload_hot(preload: float, gap: float) -> float:
-    """Preload of a warm engine, m: it falls by what the gap grows; below zero the lifter no longer reaches.
+    """Preload of a warm engine, m: the cold preload less the growth of the gap; below zero there is clearance.
 
     >>> round(preload_hot(0.0010, 0.0003), 7)
     0.0007
@@ -94,7 +94,7 @@ def preload_hot(preload: float, gap: float) -> float:
 
 
 def lash_hot(lash: float, gap: float, ratio: float) -> float:
-    """Lash at the valve of a warm engine, m: it grows by R times what the gap grows.
+    """Lash at the valve of a warm engine, m: it grows by R times the growth of the gap.
 
     >>> round(lash_hot(0.0005, 0.0001, 1.5), 8)
     0.00065

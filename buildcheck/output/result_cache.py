@@ -130,6 +130,7 @@ def _run_inputs(plan: RunPlan, output_format: str) -> Iterator[bytes]:
     for path in (*files, *sorted(schemas_dir().glob("*.json")), *plan.context.files()):
         yield os.fsencode(path)
         yield path.read_bytes()
+    yield plan.base.commit.encode() if plan.base is not None else b""
     if plan.head is not None:
         yield os.fsencode(f"{plan.head.commit} {sorted(plan.head.staged)} {sorted(plan.head.moved.items())}")
     yield from (f"{name} {version(name)}".encode() for name in _LIBRARIES)

@@ -44,6 +44,8 @@ def acceptance_text(checked: CheckedBuild) -> str:
         return ""
     if accepted.edited:
         return f"{RECORD}.yaml was edited or cannot be read: it does not count, and the build is judged in full"
+    if accepted.is_new:
+        return f"{RECORD}.yaml is new in this change: it counts from the next one on, and the build is judged in full"
     on = accepted.accepted_on
     if accepted.inside:
         return f"The acceptance of {on} no longer counts: {first_names(accepted.inside, MAX_NAMED)} changed since"

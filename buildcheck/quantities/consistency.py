@@ -76,6 +76,17 @@ def _entered_twice(facts: Facts) -> Iterator[Inconsistency]:
                     yield entry.place, f"{name}.yaml lists cylinder {' '.join(who).strip()} twice"
 
 
+def _shop_twice(facts: Facts) -> Iterator[Inconsistency]:
+    """A shop's part names each mount, and each gauge with its reader, once."""
+    for key, names in (("readings", ("gauge", "by")), ("valves", ("mount",))):
+        node, seen = facts.node(f"marks.shop.{key}"), set[tuple[str, ...]]()
+        for entry in node.items if node is not None else ():
+            who = tuple(entry.word(name) for name in names)
+            if who in seen:
+                yield entry.place, f"the shop's {key} list {', '.join(filter(None, who))} twice: keep one"
+            seen.add(who)
+
+
 def _entries(name: str, root: Node) -> Iterator[Node]:
     if name == "concessions":
         return
@@ -199,5 +210,5 @@ STACKUP_SIZES = (
 
 CHECKS = (
     _aim, _balls, _banks, _checker, _cylinders_exist, _firing_intervals, _firing_order, _marks, _mount, _ranges,
-    _entered_twice, _roller_radius, _stackup, _stock,
+    _entered_twice, _shop_twice, _roller_radius, _stackup, _stock,
 )  # fmt: skip

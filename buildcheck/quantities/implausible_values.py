@@ -8,7 +8,13 @@ from buildcheck.build.facts import Facts
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
 from buildcheck.core.value import Value
-from buildcheck.quantities import implausible_motion, implausible_parts, implausible_readings, motion_contradictions
+from buildcheck.quantities import (
+    implausible_motion,
+    implausible_parts,
+    implausible_readings,
+    implausible_trials,
+    motion_contradictions,
+)
 from buildcheck.quantities.implausible_readings import Finding
 from buildcheck.quantities.plausible_relations import FINEST, RATIOS, SPANS, Finest, PlausibleSpan, Ratio
 from buildcheck.quantities.valvetrain import has_no_seal
@@ -37,7 +43,8 @@ def _findings(facts: Facts) -> Iterator[Finding]:
         for subject in _subjects(facts, relation):
             yield from _compared(facts, relation, subject)
     motion = (*implausible_motion.CHECKS, *motion_contradictions.CHECKS)
-    for check in (*implausible_readings.CHECKS, *implausible_parts.CHECKS, *motion):
+    readings = (*implausible_readings.CHECKS, *implausible_trials.CHECKS)
+    for check in (*readings, *implausible_parts.CHECKS, *motion):
         yield from check(facts)
 
 

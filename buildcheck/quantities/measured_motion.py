@@ -236,4 +236,6 @@ def tdc_without_stop(facts: Facts, subject: Subject) -> Value:
     if valves is None:
         raise NotApplicable(NOT_READ)
     wheel = facts.node("motion.wheel") or valves
-    return Value(0.0 if found_by_stop(facts) else 1.0, "count", {}, (wheel.place,))
+    by_stop = found_by_stop(facts)
+    remark = "found by a piston stop" if by_stop else "not found by a piston stop"
+    return Value(0.0 if by_stop else 1.0, "count", {}, (wheel.place,), remark)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 from buildcheck.core.part_reference import is_part_path
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, OWN_FILES
 from buildcheck.repo.git import git, top_and_head
-from buildcheck.repo.git_diff import GitDifference, between, possible, staged_changes, uncommitted
+from buildcheck.repo.git_diff import Changed, GitDifference, between, possible, staged_changes, uncommitted
 from buildcheck.repo.repository import Repository
 from buildcheck.repo.tracked_files import Tracked
 
@@ -26,9 +26,9 @@ _ESCAPED = "\\"
 """Stands for any part: behind a backslash a name may be written in other characters, behind a link anywhere."""
 
 
-def staged_folders(repository: Repository, tracked: Tracked) -> frozenset[str] | None:
+def staged_folders(repository: Repository, tracked: Tracked, changes: Sequence[Changed]) -> frozenset[str] | None:
     """The folders that the staged changes affect, relative to the root; None if they may affect any."""
-    difference = staged_changes(repository.root)
+    difference = staged_changes(repository.root, changes)
     if difference is None:
         return None
     there = (name for name in tracked.unseen if DISK.exists(repository.root / name))

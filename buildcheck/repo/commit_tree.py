@@ -13,6 +13,8 @@ from buildcheck.yamlio.documents import Document, folder_of, read, unreadable
 from buildcheck.yamlio.yaml_text import LIMIT_BYTES
 
 _LINK = "120000"
+_KIND, _BLOB = len("120000 "), len("120000 blob ")
+"""Where ``git ls-tree`` writes what a name stands for."""
 _MOST_LINKS = 8
 
 
@@ -30,7 +32,7 @@ class Commit:
         self._contents: dict[str, bytes] = {}
         self._folders: dict[str, set[str]] = {".": set()}
         for name in [*blobs, *links]:
-            self._add_link(name)
+            self._add(name)
 
     def exists(self, path: Path) -> bool:
         """Whether a YAML file, a link with such a name, or a folder that holds some exists at a path."""
@@ -93,13 +95,13 @@ class Commit:
     def _target(self, link: str) -> str:
         return posixpath.normpath(posixpath.join(posixpath.dirname(link), self._links[link]))
 
-    def _add_link(self, name: str) -> None:
+    def _add(self, name: str) -> None:
         """Put a file into its folder, and the folders above where they are not there yet."""
         folder, _, link = name.rpartition("/")
         folder = folder or "."
         if folder not in self._folders:
             self._folders[folder] = set()
-            self._add_link(folder)
+            self._add(folder)
         self._folders[folder].add(link)
 
     def _content(self, key: str) -> bytes:
@@ -118,9 +120,8 @@ def read_commit(top: Path, commit: str) -> Commit:
     for entry in os.fsdecode(git(top, "ls-tree", "-r", "-z", "--full-tree", commit)).split("\0"):
         if entry.endswith(".yaml"):
             about, _, name = entry.partition("\t")
-            mode, kind, blob = about.split()
-            if kind == "blob":
-                (links if mode == _LINK else blobs)[name] = blob
+            if about.startswith("blob", _KIND):
+                (links if about.startswith(_LINK) else blobs)[name] = about[_BLOB:]
     targets = blob_contents(top, sorted(set(links.values())))
     return Commit(top, commit, blobs, {name: os.fsdecode(targets[blob]) for name, blob in links.items()})
 

@@ -19,12 +19,13 @@ _ADVICE = f"or add an entry with its reason to 'ignore' in {CONFIG}"
 def dropped_builds(paths: Sequence[Path], repository: Repository, tracked: Tracked) -> Iterator[Problem]:
     """An error for each tracked build at or under the paths that is not checked and that 'ignore' does not cover."""
     starts = [PurePath(os.path.relpath(path.resolve(), repository.root)) for path in paths]
-    found = {folder: _reason(folder, repository) for folder in tracked.folders_with(BUILD_FILE)}
+    tracked_builds = tracked.folders_with(BUILD_FILE)
+    found = {folder: reason for folder in tracked_builds if (reason := _reason(folder, repository))}
     found |= dict.fromkeys(_in_submodules(repository.root, tracked), _IN_SUBMODULE)
     for folder, reason in sorted(found.items()):
         file = joined(folder, BUILD_FILE)
         below = any(PurePath(file).is_relative_to(start) for start in starts)
-        if reason and below and not repository.is_ignored(folder):
+        if below and not repository.is_ignored(folder):
             yield Problem(Place(file), "", reason)
 
 
@@ -70,7 +71,7 @@ def _reason(folder: str, repository: Repository) -> str:
         return f"is a build that 'builds' in {CONFIG} does not cover, so it is not checked: add its folder, {_ADVICE}"
     if folder != "." and not all(map(is_seen, folder.split("/"))):
         return f"is a build in a hidden folder, which is not searched, so it is not checked: move it, {_ADVICE}"
-    if not DISK.exists(repository.root / folder / BUILD_FILE):
+    if not os.path.lexists(os.path.join(repository.root, folder, BUILD_FILE)):
         return "is tracked by git but missing on disk, so the build is not checked: restore it, or git rm it"
     return ""
 

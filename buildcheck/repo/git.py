@@ -13,7 +13,9 @@ if TYPE_CHECKING:
     import subprocess
 
 _PATHSPECS = {f"GIT_{kind}_PATHSPECS": "0" for kind in ("GLOB", "ICASE", "LITERAL", "NOGLOB")}
-_QUIET = {**_PATHSPECS, "GIT_OPTIONAL_LOCKS": "0", "GIT_NO_LAZY_FETCH": "1", "LC_ALL": "C"}
+_PLAIN = {"GIT_OPTIONAL_LOCKS": "0", "GIT_NO_LAZY_FETCH": "1", "GIT_NO_REPLACE_OBJECTS": "1", "LC_ALL": "C"}
+_QUIET = {**_PATHSPECS, **_PLAIN}
+"""No locks, no fetching, and objects as they are: a replaced one would be judged, and the true one committed."""
 
 _SAFE = ("-c", "safe.bareRepository=explicit", "-c", "core.fsmonitor=false", "-c", "core.hooksPath=/dev/null")
 """No file of the repository may name a program to run, nor may folders inside it pose as repositories."""

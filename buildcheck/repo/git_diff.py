@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -36,55 +36,64 @@ class GitDifference(Record):
         return GitDifference(self.names | other.names, self.added_or_removed | other.added_or_removed, files_only)
 
 
-class _Entry(NamedTuple):
+class Changed(NamedTuple):
+    """A file that is not the same in HEAD, as staged and on the disk, by its path from the top.
+
+    ``modes`` are those of the states; ``blob`` is git's name for what is staged, empty for a file that git does not
+    track and in a conflict; ``on_disk`` is how the file on the disk differs from that, a full stop if it does not.
+    """
+
     name: str
     staged: bool
     modes: tuple[str, ...]
+    on_disk: str = "."
+    blob: str = ""
 
 
-def staged_changes(root: Path) -> GitDifference | None:
+def staged_changes(root: Path, changes: Sequence[Changed]) -> GitDifference | None:
     """How files differ from HEAD; None where nothing is staged: then no commit is being prepared."""
     if any(os.environ.get(name) for name in _AT_PUSH) or not (root / ".git").exists():
         return None
-    found = [entry for entry in _status(root) if not entry.name.endswith("/")]
+    found = [entry for entry in changes if not entry.name.endswith("/")]
     return _difference(root, found) if any(entry.staged for entry in found) else None
 
 
 def uncommitted(top: Path) -> GitDifference:
     """How the working tree differs from HEAD, with files that git does not track or ignores."""
-    return _difference(top, list(_status(top)))
+    return _difference(top, list(changed_files(top)))
 
 
 def possible(top: Path, names: Iterable[str]) -> GitDifference:
     """Files that may differ from what git has of them, in one way or another."""
-    return _difference(top, [_Entry(name, False, _FILES[:1]) for name in names])
+    return _difference(top, [Changed(name, False, _FILES[:1]) for name in names])
 
 
 def between(top: Path, base: str, head: str) -> GitDifference:
     """How two commits differ."""
     fields = os.fsdecode(git(top, "diff-tree", "-r", "-z", "--raw", "--no-renames", base, head)).split("\0")
     pairs = zip(fields[:-1:2], fields[1::2], strict=True)
-    return _difference(top, [_Entry(name, True, tuple(about[1:].split()[:2])) for about, name in pairs])
+    return _difference(top, [Changed(name, True, tuple(about[1:].split()[:2])) for about, name in pairs])
 
 
-def _difference(top: Path, entries: list[_Entry]) -> GitDifference:
+def _difference(top: Path, entries: list[Changed]) -> GitDifference:
     gone = frozenset(entry.name for entry in entries if "000000" in entry.modes)
     links = [entry for entry in entries if not _is_file(top, entry)]
     return GitDifference(frozenset(entry.name for entry in entries), gone, not links)
 
 
-def _is_file(top: Path, entry: _Entry) -> bool:
+def _is_file(top: Path, entry: Changed) -> bool:
     return all(mode in _FILES for mode in entry.modes) and not (top / entry.name).is_symlink()
 
 
-def _status(top: Path) -> Iterator[_Entry]:
+def changed_files(top: Path) -> Iterator[Changed]:
+    """All files that differ between HEAD, what is staged and the disk; those that git does not track or ignores too."""
     for line in os.fsdecode(git(top, *_STATUS)).split("\0"):
         kind, _, rest = line.partition(" ")
         if kind == "1":
-            states, _, *modes = rest.split(" ", 7)
-            yield _Entry(modes.pop(), states[0] != ".", tuple(modes[:3]))
+            states, _, *modes, _, blob, name = rest.split(" ", 7)
+            yield Changed(name, states[0] != ".", tuple(modes), states[1], blob)
         elif kind == "u":
             _, _, *modes = rest.split(" ", 9)
-            yield _Entry(modes.pop(), True, tuple(modes[:4]))
+            yield Changed(modes.pop(), True, tuple(modes[:4]))
         elif kind == "?" or (kind == "!" and rest.endswith((".yaml", ".yml", "/"))):
-            yield _Entry(rest, False, ("000000",))
+            yield Changed(rest, False, ("000000",))

@@ -10,7 +10,7 @@ from pathlib import Path, PurePosixPath
 from buildcheck.core.files import real
 from buildcheck.record import Record
 from buildcheck.repo.commit_tree import Commit, read_commit
-from buildcheck.repo.git import git, top_and_head
+from buildcheck.repo.git import git, top_and_head, top_of
 
 
 class Head(Record):
@@ -61,6 +61,11 @@ def head_of(root: Path) -> Head | None:
             name, *words = words
             staged.add(name)
     return Head(top, commit, frozenset(staged), moved)
+
+
+def commit_of(root: Path, commit: str) -> Head:
+    """A commit by itself, with nothing staged."""
+    return Head(top_of(root), commit, frozenset(), {})
 
 
 @cache

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fnmatch import fnmatchcase
+from functools import cached_property
 from pathlib import Path
 from posixpath import normpath
 
@@ -20,6 +21,8 @@ INDEX = "BUILDS.md"
 
 class Repository(Record):
     """Root folder, the team's settings where there are any, what is wrong with them, and where all is read from."""
+
+    __slots__ = ("__dict__",)
 
     root: Path
     config: Node | None
@@ -80,12 +83,19 @@ class Repository(Record):
 
     def is_ignored(self, rel_path: str) -> bool:
         """Whether an entry of 'ignore' covers a folder, by its path from the root."""
-        return any(fnmatchcase(rel_path, normpath(entry.word("build"))) for entry in self.listed("ignore"))
+        return any(fnmatchcase(rel_path, pattern) for pattern in self._ignored)
 
     def matches_builds(self, rel_path: str) -> bool:
         """Whether 'builds' covers a folder, by its path from the root: every folder, if there are no patterns."""
-        patterns = [str(node.value) for node in self.listed("builds")]
-        return not patterns or any(fnmatchcase(rel_path, normpath(pattern)) for pattern in patterns)
+        return not self._covered or any(fnmatchcase(rel_path, pattern) for pattern in self._covered)
+
+    @cached_property
+    def _ignored(self) -> list[str]:
+        return [normpath(entry.word("build")) for entry in self.listed("ignore")]
+
+    @cached_property
+    def _covered(self) -> list[str]:
+        return [normpath(str(node.value)) for node in self.listed("builds")]
 
 
 def repository_of(path: Path, tree: Tree = DISK) -> Repository:

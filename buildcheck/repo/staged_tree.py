@@ -3,31 +3,26 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterable
 from pathlib import Path
 
 from buildcheck.repo.commit_tree import blob_contents
 from buildcheck.repo.file_tree import DISK, Tree
 from buildcheck.repo.git import git
+from buildcheck.repo.git_diff import Changed
 from buildcheck.repo.overlay_tree import OverlayTree
 
-_DIFFERING = ("diff-files", "--name-only", "--relative", "-z", "--ignore-submodules", "--", "*.yaml")
 _FILES = ("100644", "100755")
+_TO_BE_ADDED = "A"
+"""A file without staged content, by ``git add --intent-to-add``."""
 
 
-def staged_tree(root: Path) -> Tree:
+def staged_tree(root: Path, changes: Iterable[Changed]) -> Tree:
     """The tree that a commit would hold; the disk itself if no tracked YAML file differs from what is staged."""
-    names = [name for name in os.fsdecode(git(root, *_DIFFERING)).split("\0") if name]
-    blobs = dict(_staged_blobs(root, names)) if names else {}
+    start = "" if (root / ".git").exists() else os.fsdecode(git(root, "rev-parse", "--show-prefix")).rstrip("\n")
+    found = [one for one in changes if one.on_disk != "." and one.name.endswith(".yaml") and one.name.startswith(start)]
+    blobs = {one.name: one.blob for one in found if one.modes[1] in _FILES}
     contents = blob_contents(root, sorted(set(blobs.values())))
-    return OverlayTree({root / name: contents[blob] for name, blob in blobs.items()}) if blobs else DISK
-
-
-def _staged_blobs(root: Path, names: list[str]) -> Iterator[tuple[str, str]]:
-    """Name and blob of regular files; a conflict has no staged content yet."""
-    for entry in os.fsdecode(git(root, "ls-files", "--stage", "-z", "--", *names)).split("\0"):
-        about, _, name = entry.partition("\t")
-        if name:
-            mode, blob, stage = about.split()
-            if mode in _FILES and stage == "0":
-                yield name, blob
+    files = {name: contents[blob] for name, blob in blobs.items()}
+    files |= dict.fromkeys((one.name for one in found if one.on_disk == _TO_BE_ADDED), b"")
+    return OverlayTree({root / name.removeprefix(start): content for name, content in files.items()}) if files else DISK

@@ -156,7 +156,7 @@ def _lacks_unit(schema: Schema, node: Node) -> str:
 
 
 def _enum(schema: Schema, node: Node) -> str:
-    near = suggest(node.text, schema["enum"])
+    near = suggest(node.text, [one for one in schema["enum"] if isinstance(one, str)])
     hint = f"; did you mean {near}?" if near else ""
     because = "" if "title" in schema else f": {schema['description']}"
     return f"found {quoted(node.text)}; write {_choices(schema['enum'])}{because}{hint}"

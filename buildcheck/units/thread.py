@@ -8,6 +8,7 @@ from functools import lru_cache
 from types import MappingProxyType
 
 from buildcheck.record import Record
+from buildcheck.units.metric_pitches import nearest_threads, pitches
 from buildcheck.units.number import QuantityError, leading_number, quoted, tidy
 
 _INCH = Decimal("0.0254")
@@ -94,7 +95,11 @@ def parse_thread(text: str) -> Thread:
 def _metric(found: re.Match[str], text: str) -> Thread:
     if found["pitch"] is None:
         raise QuantityError(f"{quoted(text)} has no pitch: write it as M8x1.25")
-    return Thread(Decimal(found["diameter"]) / 1000, Decimal(found["pitch"]) / 1000, text)
+    diameter, pitch = Decimal(found["diameter"]), Decimal(found["pitch"])
+    thread = _plausible(Thread(diameter / 1000, pitch / 1000, text))
+    if pitch not in pitches(diameter):
+        raise QuantityError(f"{quoted(text)}: ISO 261 has no such pitch; write {nearest_threads(diameter, pitch)}")
+    return thread
 
 
 def _unified(found: re.Match[str], text: str) -> Thread:

@@ -15,6 +15,7 @@ from buildcheck.output.finding_wording import message
 
 INTAKE = Subject(None, "intake")
 
+LAST = "mark: {from: 0.145 in, to: 0.172 in}, shut_at: 0.153 in, open_at: 0.150 in}"
 CASES = [
     (SIX, ("block.yaml", "rod_length: 6.310 in", "rod_length: 62 in"),
      "block.rod_length, expected 4.894 in to 9.789 in from block.stroke 3.765 in, found 62.000 in"),
@@ -65,6 +66,11 @@ CASES = [
      "uncertainty of a reading, expected at least 0.00010 in, found 0.00000 in"),
     (CLOSED, ("as_built.yaml", "engagement: 0.42 in", "engagement: 4.2 in"),
      "engagement, expected 0.1 to 4, found 11.2"),
+    (SIX, ("marks.yaml", LAST, "shut_at: 0.013 in, open_at: 0.010 in}"),
+     "contact line of cylinder 1 intake, trial 3, expected at least 0.0300 in from the valve tip edge, found 0.0100 "),
+    (SIX, ("marks.yaml", LAST, "\n      - {length: 9.4255 in, ".join([LAST] * 3)),
+     "trials of cylinder 1 intake, expected readings that differ in the last digit, found 3 trials with the same "
+     "values: enter each reading once"),
     (CLOSED, ("motion.yaml", "lift: 0.1960 in", "lift: 0.0196 in"),
      "lift at the lifter of cylinder 1 intake, reading 1, expected 0.1"),
     (CLOSED, ("motion.yaml", "crank: 200 deg", "crank: 20 deg"),

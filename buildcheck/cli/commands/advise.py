@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 from buildcheck.advice.valve_advice import Advice, advice, lacking, unmeasured
@@ -11,7 +12,7 @@ from buildcheck.advice.what_if import what_if
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import only_build
 from buildcheck.app.run import run as run_check
-from buildcheck.build.trials import ASSUMED_TO_APPLY, assumed_to_apply
+from buildcheck.build.trials import ASSUMED_TO_APPLY, assumed_to_apply, void_causes
 from buildcheck.cli.valve_name import subject_of
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.usage_error import UsageError
@@ -51,8 +52,9 @@ def run(args: argparse.Namespace) -> int:
         sys.stdout.write((whatif.data if args.format == "json" else whatif.text)(checked, answer))
         return 0
     found = _selected(checked, args.valve)
-    write = advice_json.write if args.format == "json" else _text
-    sys.stdout.write(write(checked, found))
+    sys.stdout.write(
+        advice_json.write(checked, found) if args.format == "json" else _text(checked, found, args.valve is None)
+    )
     return 0
 
 
@@ -78,16 +80,29 @@ def _plan(checked: CheckedBuild) -> str:
     return f"{first}'buildcheck plan {one_line(checked.build.display_path)}' shows where to turn the crank"
 
 
-def _text(checked: CheckedBuild, found: list[Advice]) -> str:
+def _text(checked: CheckedBuild, found: list[Advice], whole: bool) -> str:
+    """The advice on the valves found; ``whole``: on the build, so with the valves and readings that are left."""
     blocks = [f"{at_line_start(checked.build.name)} ({one_line(checked.build.display_path)})"]
     blocks += valve_blocks(checked, found, every=len(found) == 1)
-    rest = list(unmeasured(checked.facts)) if len(found) != 1 else []
     if reason := lacking(checked.facts):
         blocks.append(f"No advice yet: {reason}.")
     elif not found:
-        blocks.append(f"No valve is measured yet: {_plan(checked)}.")
-    else:
-        blocks += [f"Not measured: {subjects_text(rest)}."] if rest else []
-        blocks += ["\n".join(map(one_line, next_reading_lines(checked)))] if len(found) != 1 else []
-        blocks += [f"{ASSUMED_TO_APPLY}."] if len(found) != 1 and assumed_to_apply(checked.facts) else []
+        blocks += [f"No valve is measured yet: {_plan(checked)}.", *_void(checked)]
+    elif whole:
+        blocks += _left(checked)
     return "\n\n".join(filter(None, blocks)) + "\n"
+
+
+def _left(checked: CheckedBuild) -> Iterator[str]:
+    """The valves that are not measured, void readings, and what to read next."""
+    rest = list(unmeasured(checked.facts))
+    yield f"Not measured: {subjects_text(rest)}." if rest else ""
+    yield from _void(checked)
+    yield "\n".join(map(one_line, next_reading_lines(checked)))
+    yield f"{ASSUMED_TO_APPLY}." if assumed_to_apply(checked.facts) else ""
+
+
+def _void(checked: CheckedBuild) -> Iterator[str]:
+    for subject in checked.facts.subjects("valve_type"):
+        for cause in void_causes(checked.facts, subject):
+            yield one_line(f"{subject.text[:1].upper()}{subject.text[1:]}, {cause}.")

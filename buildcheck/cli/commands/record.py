@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import re
 import sys
 from datetime import date
 from functools import partial
@@ -73,11 +74,16 @@ NOT_ASKED = (*(name for name, _, _ in MEASURED), "feel", "checker", "crank", "at
 """Options that belong to one valve: along the plan each has its question."""
 
 
+_BELOW_ZERO = re.compile(r"-[\d.]")
+"""What argparse takes for a value instead of an option: a shim below zero may have its unit."""
+
+
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``record``."""
     parser.epilog = (
         "example: buildcheck record engines/dunlin 3/exhaust --turns 9.25 --mark .151-.182 --lines .157,.158"
     )
+    parser._negative_number_matcher = _BELOW_ZERO
     parser.add_argument("build", type=Path, metavar="BUILD", help="the build folder")
     parser.add_argument(
         "valve", nargs="?", metavar="CYLINDER/VALVE",
