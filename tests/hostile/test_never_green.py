@@ -129,7 +129,7 @@ def test_a_build_with_any_file_gone_is_not_ready(name: str, tmp_path: Path) -> N
 def installed(tmp_path: Path) -> Path:
     """The tool as a wheel lays it out, to be broken."""
     home = tmp_path / "home"
-    shutil.copytree(ROOT / "buildcheck", home / "buildcheck", ignore=shutil.ignore_patterns("__pycache__"))
+    shutil.copytree(ROOT / "buildcheck", home / "buildcheck")
     for name in ("rules", "schemas"):
         shutil.copytree(ROOT / name, home / "buildcheck" / "data" / name)
     build(tmp_path / "work" / "eider")
@@ -169,7 +169,7 @@ def test_an_error_of_our_own(installed: Path) -> None:
 
 @pytest.mark.parametrize(
     ("form", "count"),
-    [("json", 20), ("json", 1), ("github", 1), ("sarif", 1), ("junit", 1), ("gitlab", 1), ("summary", 1), ("text", 1)],
+    [("json", 17), ("json", 1), ("github", 1), ("sarif", 1), ("junit", 1), ("gitlab", 1), ("summary", 1), ("text", 1)],
 )
 def test_an_error_of_our_own_leaves_the_other_builds_their_results(
     installed: Path, tmp_path: Path, form: str, count: int
