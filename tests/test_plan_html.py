@@ -90,6 +90,13 @@ def test_a_pad_tip_has_no_contact_lines(capsys: pytest.CaptureFixture[str]) -> N
     assert page.count("<td></td>") == 8 * 3 * 3
 
 
+def test_a_bolted_rocker_has_a_box_for_its_shim(capsys: pytest.CaptureFixture[str]) -> None:
+    """Marks at another shim are marks at another height: without it the row does not show which."""
+    page = sheet(capsys, ROOT / "tests/builds/vee_eight_mm")
+    assert page.count("<th>Shim</th>") == page.count('<section class="stop"') > 0
+    assert page.count("<td></td>") == 16 * 3 * 6
+
+
 def printed(folder: Path, page: str, paper: str) -> PdfReader:
     """The page as the browser prints it on a paper."""
     (folder / "plan.html").write_text(page.replace("size: portrait", f"size: {paper} portrait"), encoding="utf-8")

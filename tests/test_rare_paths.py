@@ -48,7 +48,7 @@ def test_a_mark_that_ran_off_shows_no_height(tmp_path: Path) -> None:
 def test_a_mark_that_ran_off_has_no_centre_to_calculate_from(tmp_path: Path) -> None:
     row = "length: 9.400 in, mark: {from: 0 in, to: 0.020 in}, shut_at: 0.0030 in, open_at: 0.0177 in"
     one = result(judged(tmp_path, trials(row)), "off-centre-at-narrowest")
-    assert (one.kind, "reaches the tip's edge" in one.message) == ("open", True)
+    assert (one.kind, "reaches the valve tip edge" in one.message) == ("open", True)
 
 
 @pytest.mark.parametrize(

@@ -68,7 +68,7 @@ class MeasuringPlan(Record):
 def make_plan(facts: Facts, left: bool = False) -> MeasuringPlan:
     """The plan for all valves, or for those ``left`` without a reading.
 
-    Raises Undecided where cylinders, firing order or the cam's card do not show where the base circles are.
+    Raises Undecided where cylinders, firing order or the cam card do not show where the base circles are.
     """
     subjects = [subject for subject in facts.subjects("valve") if not (left and measured(facts, subject))]
     if not facts.cylinders:

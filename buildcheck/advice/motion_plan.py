@@ -10,6 +10,7 @@ from buildcheck.core.subject import VALVE_TYPES, Subject
 from buildcheck.formulas.cam import CYCLE
 from buildcheck.quantities.cam_events import card
 from buildcheck.record import Record, replace
+from buildcheck.yamlio.nodes import Node
 
 STEP, OVERLAP, NOSE = 5, 30, 40
 """In which steps, how far around overlap TDC and how far around the nose the lift is read, deg of crank.
@@ -23,7 +24,7 @@ DROP = 10
 class MotionStop(Record):
     """The readings of one valve: two stretches of crank angles read every 5 deg, and the angle of the drop, deg.
 
-    ``already``: crank angles that were read before.
+    ``already``: crank angles of lifts that were read before; ``drop_read``: a drop was read too.
     """
 
     subject: Subject
@@ -31,13 +32,19 @@ class MotionStop(Record):
     nose: tuple[float, float]
     drop: float
     already: tuple[float, ...] = ()
+    drop_read: bool = False
 
     @property
     def cranks(self) -> tuple[float, ...]:
         """Every crank angle to read, in the order in which the crank turns, 0 to 720 deg."""
         turned = {start + STEP * n for start, end in (self.overlap, self.nose) for n in range(_steps(start, end))}
         found = (angle % CYCLE for angle in sorted({*turned, self.drop}))
-        return tuple(angle for angle in found if angle not in self.already)
+        return tuple(angle for angle in found if self.at(angle))
+
+    def at(self, crank: float) -> tuple[str, ...]:
+        """What is still to be read at a crank angle: ``lift``, ``drop``, both or nothing."""
+        lift = () if crank in self.already else ("lift",)
+        return (*lift, "drop") if crank == self.drop and not self.drop_read else lift
 
 
 def _steps(start: float, end: float) -> int:
@@ -63,15 +70,19 @@ def unfinished_stops(facts: Facts) -> Iterator[MotionStop]:
         return
     for subject in (Subject(1, valve) for valve in VALVE_TYPES):
         if any(facts.get_or_none(name, subject) is None for name in ("measured_centreline", "piston_gap_least")):
-            stop = _stop(facts, subject)
-            yield replace(stop, already=tuple(_cranks_read(facts, subject)))
+            read = list(_read_at_valve(facts, subject))
+            lifts = tuple(crank for crank, reading in read if reading.get("lift") is not None)
+            drop_read = any(reading.get("drop") is not None for _, reading in read)
+            stop = replace(_stop(facts, subject), already=lifts, drop_read=drop_read)
+            if stop.cranks:
+                yield stop
 
 
-def _cranks_read(facts: Facts, subject: Subject) -> Iterator[float]:
+def _read_at_valve(facts: Facts, subject: Subject) -> Iterator[tuple[float, Node]]:
     for entry in motion_entries(facts, subject):
         if entry.word("at") == "valve":
             for reading in entry.entries["readings"].items:
-                yield facts.reading(reading.entries["crank"], "angle").si
+                yield facts.reading(reading.entries["crank"], "angle").si, reading
 
 
 def _stop(facts: Facts, subject: Subject) -> MotionStop:

@@ -1,4 +1,4 @@
-"""A trial made only to learn a sign: proposed only if it harms nothing and its mark stays clear of the tip's edge."""
+"""A trial made only to learn a sign, if it harms nothing and its mark stays clear of the valve tip edge."""
 
 from __future__ import annotations
 

@@ -74,7 +74,7 @@ def _length_in(facts: Facts, node: Node | None, key: str) -> Value | None:
 
 
 def mark_of(facts: Facts, trial: Node) -> tuple[Value, Value] | None:
-    """The edges of a trial's mark, m from the tip's edge on the pivot side."""
+    """The edges of a trial's mark, m from the valve tip edge on the pivot side."""
     return _pair(facts, trial.get("mark"), "from", "to")
 
 

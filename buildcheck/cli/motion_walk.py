@@ -48,7 +48,7 @@ def walk_motion(checked: CheckedBuild) -> CheckedBuild:
         try:
             for crank in stop.cranks:
                 say(f"Crank at {degrees(crank)} ({wheel(crank)})")
-                for name in ("lift", "drop") if crank == stop.drop else ("lift",):
+                for name in stop.at(crank):
                     checked = _reading(checked, stop, crank, name)
         except SkipError:
             continue

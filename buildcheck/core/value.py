@@ -184,10 +184,12 @@ def difference(one: Value, other: Value, remark: str | None = None) -> Value:
     >>> round(difference(a, b).expanded, 12), difference(a, a).parts
     (1.0, {})
     """
-    parts = dict(one.parts)
-    for source, part in other.parts.items():
-        if rest := parts.pop(source, 0.0) - part:
-            parts[source] = rest
+    parts = one.parts
+    if other.parts:
+        parts = dict(parts)
+        for source, part in other.parts.items():
+            if rest := parts.pop(source, 0.0) - part:
+                parts[source] = rest
     return _finite(
         Value(
             one.si - other.si,

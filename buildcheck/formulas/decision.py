@@ -74,11 +74,15 @@ def outcome(rooms: Sequence[tuple[float, float, float]]) -> Outcome:
     >>> outcome([(0.005, 0.004, 1e-12), (0.003, 0.004, 1e-12)])
     'open'
     """
-    if not all(isfinite(room) and isfinite(expanded) for room, expanded, _ in rooms):
-        return "open"
-    if any(room < -expanded - noise for room, expanded, noise in rooms):
-        return "fail"
-    return "pass" if all(room >= expanded - noise for room, expanded, noise in rooms) else "open"
+    found: Outcome = "pass"
+    for room, expanded, noise in rooms:
+        if not (isfinite(room) and isfinite(expanded)):
+            return "open"
+        if room < -expanded - noise:
+            found = "fail"
+        elif room < expanded - noise and found == "pass":
+            found = "open"
+    return found
 
 
 def _rooms(value: float, at_least: float | None, at_most: float | None) -> list[tuple[float, float]]:

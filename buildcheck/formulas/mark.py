@@ -31,7 +31,7 @@ def mark_width(from_: float, to: float, contact_band: float = 0.0) -> float:
     """Width of the sweep across the tip: the mark less the width that a contact at rest leaves.
 
     Args: from_, to: the mark's edges (m); contact_band: width of the mark when nothing moves (m).
-    Returns: the width (m). For a mark that reaches the tip's edge it is a lower bound only.
+    Returns: the width (m). For a mark that reaches the valve tip edge it is a lower bound only.
     ValueError where the band is wider than the mark. Source: definition.
 
     >>> round(mark_width(0.118, 0.176, contact_band=0.012), 6)

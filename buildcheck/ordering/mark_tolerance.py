@@ -16,7 +16,7 @@ Interval = tuple[float, float]
 NO_LENGTH_KEEPS_MARGIN = "the mark is too wide: no pushrod length keeps it far enough from the valve tip edge"
 TOLERANCE = 1e-12
 NO_LENGTH_CENTRES = (
-    "no pushrod length centres this mark: fit a rocker with another pivot-to-tip length, or correct its position"
+    "no pushrod length centres this mark; fit a rocker with another pivot-to-tip length, or correct its position"
 )
 
 

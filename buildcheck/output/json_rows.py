@@ -104,8 +104,8 @@ def amount_text(si: float, kind: str, system: str) -> str:
 
 
 def _amount_pairs(si: float, kind: str, system: str) -> str:
-    """A shown value is plain ASCII without quotation marks: there is nothing to escape."""
-    return f'"{"deg" if kind == "angle" else "si"}": {_number(si)}, "text": "{show(si, kind, system)}"'
+    """The number and its text: plain ASCII without quotation marks, and a ValueError for one that is not finite."""
+    return f'"{"deg" if kind == "angle" else "si"}": {si!r}, "text": "{show(si, kind, system)}"'
 
 
 def _number(number: float) -> str:

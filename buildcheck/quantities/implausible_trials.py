@@ -44,7 +44,7 @@ def _content(trial: Trial) -> tuple[float, ...]:
 
 
 def lines_at_the_edge(facts: Facts) -> Iterator[Finding]:
-    """Contact lines nearer to the tip's edge than a mark may be, read after the mark that is judged."""
+    """Contact lines nearer to the valve tip edge than a mark may be, read after the mark that is judged."""
     for subject, read in _measured(facts):
         limit, tip = facts.limit(facts, "mark_edge_limit", subject), _tip(facts, subject)
         for trial in read[read.index(last_marked(read)) + 1 :]:

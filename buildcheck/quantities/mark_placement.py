@@ -36,7 +36,7 @@ def offset_at_narrowest(facts: Facts, subject: Subject) -> Value:
         raise Undecided(READ_CONTACTS, q.places)
     edges, tip = edges_of(facts, subject, reference_trial(facts, subject)), tip_diameter(facts, subject)
     if mark.reaches_edge(edges[0].si, edges[1].si, tip.si):
-        raise Undecided("the mark reaches the tip's edge, so its centre cannot be determined", centre.places)
+        raise Undecided("the mark reaches the valve tip edge, so its centre cannot be determined", centre.places)
     arm, lift = facts.field("rockers.valve_arm"), gross_lift(facts, subject)
     found = derive("length", rocker.centre_at_narrowest, arm, lift, q._replace(parts={}), centre, lean)
     ends = [

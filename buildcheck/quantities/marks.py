@@ -63,7 +63,7 @@ def width_of(facts: Facts, subject: Subject, trial: Trial) -> Value:
     """Width swept in one trial, m: its mark less its contact band."""
     edges = edges_of(facts, subject, trial)
     if mark.reaches_edge(edges[0].si, edges[1].si, tip_diameter(facts, subject).si):
-        raise Undecided("the mark reaches the tip's edge, so its width is only a lower bound", (trial.place,))
+        raise Undecided("the mark reaches the valve tip edge, so its width is only a lower bound", (trial.place,))
     if trial.lifter == "hydraulic":
         known = any(one.shows_height_error for one in trials(facts, subject))
         raise Undecided(GIVES_WAY if known else KEEP_BOTH, (trial.place,))

@@ -84,7 +84,7 @@ def _lash_set(facts: Facts, subject: Subject) -> Value:
 
 
 def stated_hot(facts: Facts) -> bool:
-    """Whether the cam's card states the lash for a warm engine; cold if it gives none."""
+    """Whether the cam card states the lash for a warm engine; cold if it gives none."""
     at = facts.node("cam.lash_at")
     return at is not None and at.value == "hot"
 

@@ -130,6 +130,8 @@ def _up_to(entry: Node, rule: Rule) -> Value:
 def concede(results: Iterable[Result], granted: Sequence[Granted]) -> tuple[list[Result], tuple[IdleConcession, ...]]:
     """Results with the concessions that cover them, and the concessions that cover nothing."""
     results = list(results)
+    if not granted:
+        return results, ()
     narrow_first = sorted(granted, key=lambda one: (one.subject.cylinder is None, one.concession.place))
     taken = {id(result): one for one in reversed(narrow_first) for result in results if _wants(result, one)}
     used = list(taken.values())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import chain
 from typing import Protocol
 
 from buildcheck.build.build_folder import STAGES
@@ -81,7 +82,7 @@ def decision(value: Value, limits: Mapping[str, Value]) -> tuple[str, float | No
     for side, limit in limits.items():
         room = difference(value, limit) if side == "at_least" else difference(limit, value)
         rooms.append((room.si, room.expanded, noise(value.si, limit.si)))
-    return outcome(rooms), min((room for room, *_ in rooms), default=None)
+    return outcome(rooms), min([room for room, *_ in rooms], default=None)
 
 
 def _decide(
@@ -94,7 +95,7 @@ def _decide(
     failed = kind == "fail" and (rule.level == "error" or (options.strict and rule.level == "warning"))
     broken = margin is not None and margin < -1e-12 and rule.level == "error"
     counts = failed or (kind == "open" and (broken or _open_blocks(rule)))
-    places = tuple(dict.fromkeys(place for part in (value, *limits.values()) for place in part.places))
+    places = tuple(dict.fromkeys(chain(value.places, *[limit.places for limit in limits.values()])))
     due = options.is_due(rule.due)
     fix = fitting_fix(rule, source, subject) if kind == "fail" else ""
     return Result(
@@ -120,7 +121,8 @@ def _limits(
 ) -> dict[str, Value]:
     """The limits in force for a subject, by side; none where nothing is left of the value: then none is needed."""
     try:
-        refuse_other_fuel(rule, bounds, source, subject, value.places)
+        if rule.fuels:
+            refuse_other_fuel(rule, bounds, source, subject, value.places)
         return {
             side: _within_loosest(rule, side, bound, evaluate(tree, lambda name: source.lookup(name, subject)))
             for side, bound in bounds.items()

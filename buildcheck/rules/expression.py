@@ -108,9 +108,9 @@ def kind_of(tree: Expression, kind_of_name: Callable[[str], str]) -> str:
 
 def evaluate(tree: Expression, lookup: Callable[[str], Value]) -> Value:
     """The value of a tree with its uncertainty and places; what lookup raises passes through."""
+    if isinstance(tree, Name):  # most rules judge one quantity
+        return lookup(tree.path)
     match tree:
-        case Name(path):
-            return lookup(path)
         case Literal(value):
             return value
         case Magnitude(inside):

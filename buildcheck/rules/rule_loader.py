@@ -16,7 +16,7 @@ from buildcheck.rules.rule import Rule, RuleSet
 from buildcheck.rules.rule_controls import control_error, shared_controls
 from buildcheck.rules.rule_reader import RuleError, place_of, rule
 from buildcheck.schema.validation import validate
-from buildcheck.yamlio.documents import Document, plain
+from buildcheck.yamlio.documents import Document
 
 MOST_RULES = 500
 
@@ -95,14 +95,10 @@ def _read(path: Path, document: Document, shipped: bool) -> tuple[Rule, bool]:
     if problems or document.root is None:
         raise RuleFileError(problems or [Problem(Place(document.file), "", "is empty: a rule is expected")])
     root = document.root
-    data = plain(root)
-    if data["id"] != path.stem:
-        raise RuleError(
-            place_of(root, "id"),
-            "id",
-            f"{data['id']} differs from the file's name: call the file {data['id']}.yaml",
-        )
-    return rule(root, path.parent.name, shipped), bool(data.get("replaces", False))
+    if (name := root.word("id")) != path.stem:
+        raise RuleError(place_of(root, "id"), "id", f"{name} differs from the file's name: call the file {name}.yaml")
+    replaces = root.get("replaces")
+    return rule(root, path.parent.name, shipped), replaces is not None and bool(replaces.value)
 
 
 def _refuse_twins(rule: Rule, replaces: bool, known: dict[str, Rule]) -> None:

@@ -118,7 +118,8 @@ class _Composer:
             self.is_complete = False
             self.note(event, f"alias *{_cut(event.anchor)}: write the value out")
             return Node(self._place(event), None)
-        self._refuse_properties(event)
+        if event.anchor is not None or event.tag is not None:
+            self._refuse_properties(event)
         if isinstance(event, ScalarEvent):
             return self._scalar(event)
         return self._collection(event)
@@ -177,6 +178,9 @@ class _Composer:
 
     def _key(self, event: Any) -> str | None:
         """The key's text, None where it is no plain name (already noted then)."""
+        if _is_plain_name(event) and self._nodes < NODES:
+            self._nodes += 1
+            return str(event.value)
         node = self._node(event)
         if isinstance(event, ScalarEvent) and not event.style and event.value == "<<":
             self.is_complete = False
@@ -190,6 +194,14 @@ class _Composer:
         elif not isinstance(event, AliasEvent):
             self.note(event, "a key must be a name, found a list or mapping")
         return None
+
+
+def _is_plain_name(event: Any) -> bool:
+    """Whether a key is what almost every key is: a word without quotes, anchor or tag that means nothing else."""
+    if not isinstance(event, ScalarEvent) or event.style or event.anchor is not None or event.tag is not None:
+        return False
+    text: str = event.value
+    return text.isidentifier() and isinstance(resolve(text), str)
 
 
 def _cut(name: str) -> str:

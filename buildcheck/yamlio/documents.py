@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from functools import lru_cache
+from itertools import takewhile
 from pathlib import Path, PurePosixPath
 from typing import Any
 
@@ -53,8 +55,12 @@ def _regular_bytes(path: Path, file: str) -> bytes:
     """At most one byte more than the limit, from inside the folder."""
     if path.name == file and not path.is_symlink():
         return read_regular(path, LIMIT_BYTES + 1)
+    home = folder_of(path.absolute(), file)
+    below = takewhile(lambda each: each != home, (path.absolute(), *path.absolute().parents))
+    if ".." not in path.parts and not any(map(os.path.islink, below)):
+        return read_regular(path, LIMIT_BYTES + 1)
     target = path.resolve(strict=True)
-    if not target.is_relative_to(folder_of(path.absolute(), file).resolve()):
+    if not target.is_relative_to(home.resolve()):
         raise ValueError("it is a link to outside its folder; copy the file here")
     return read_regular(target, LIMIT_BYTES + 1)
 

@@ -1,4 +1,4 @@
-"""When each valve opens and shuts, from the cam's card and firing order alone, and the fewest stops of the crank."""
+"""When each valve opens and shuts, from the cam card and firing order alone, and the fewest stops of the crank."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What was delivered and fitted, springs, clearances and the cam's card, worked out again from the files."""
+"""What was delivered and fitted, springs, clearances and the cam card, worked out again from the files."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The measuring plan worked out twice: heels from the cam's card, and the fewest stops by trying every set of them."""
+"""The measuring plan worked out twice: heels from the cam card, and the fewest stops by trying every set of them."""
 
 from __future__ import annotations
 

@@ -14,7 +14,7 @@ from buildcheck.rules.rule_loader import load_rules
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``completion``."""
     parser.epilog = "example: buildcheck completion bash > ~/.local/share/bash-completion/completions/buildcheck"
-    parser.add_argument("shell", choices=SHELLS, metavar="bash|fish|zsh", help="the shell")
+    parser.add_argument("shell", choices=SHELLS, metavar="bash|fish|zsh", help="the shell that completes the commands")
 
 
 def run(args: argparse.Namespace) -> int:

@@ -19,7 +19,7 @@ Edges = tuple[Value, Value]
 
 
 class MovedMark(Record):
-    """The edges of one valve's mark before and after, from the tip's edge on the pivot side, and the tip's diameter."""
+    """The edges of one valve's mark before and after, from the pivot-side edge of the tip, and the tip's diameter."""
 
     subject: Subject
     before: Edges

@@ -7,6 +7,10 @@ from types import MappingProxyType
 
 TRADE_WORDS = MappingProxyType(
     {
+        "acceptance": (
+            "The record in accepted.yaml that a finished build was accepted as it is: 'buildcheck report --accept' "
+            "writes it. Later changes of rules, limits and shared parts are then shown and do not block the build."
+        ),
         "adjustable checking pushrod": (
             "A pushrod of adjustable length for measuring; files and advice call it checker. Set its length, find zero "
             "lash, take the mark. Remove it before the engine is started: it can come apart and wreck the engine."
@@ -30,6 +34,10 @@ TRADE_WORDS = MappingProxyType(
         "dynamic compression ratio": (
             "The compression ratio from the point at which the intake valve closes. A late closing makes it smaller "
             "than the compression ratio."
+        ),
+        "family": (
+            "Limits for all builds that have certain values in certain fields, such as solid lifters. Families are "
+            "entered in buildcheck.yaml, between the limits of the team and those of a build."
         ),
         "gauge length": (
             "The length of a pushrod between the points of the supplier's gauge: the gauge has a hole that takes a "
@@ -61,6 +69,10 @@ TRADE_WORDS = MappingProxyType(
             "How far the pushrod presses the plunger of a hydraulic lifter down from its upper stop, with the valve "
             "closed."
         ),
+        "required length": (
+            "The pushrod length that brings the mark where it belongs, with preload or lash included. It has the "
+            "uncertainty of the readings. The order compares it with the lengths in stock."
+        ),
         "retainer to seal": ("The clearance from the spring retainer to the valve seal. It is smallest at full lift."),
         "shim": (
             "A flat plate under a rocker pedestal or rocker stand; a plate under a valve spring is a spring shim. It "
@@ -75,9 +87,17 @@ TRADE_WORDS = MappingProxyType(
             "How far a build is: planning, measuring, ordering, assembled or closed. A rule blocks from its stage on. "
             "See 'buildcheck explain ordering'."
         ),
+        "state": (
+            "The engine with one set of parts. If a part is changed after a reading, the readings before it belong to "
+            "the earlier state. States are entered in marks.yaml."
+        ),
         "turns": (
             "Full rotations of a threaded part. One turn moves it by one pitch of its thread: 0.0417 in for 3/8-24, "
             "1.25 mm for M8x1.25. The checking pushrod counts from its shortest length, an adjuster from zero lash."
+        ),
+        "uncertainty": (
+            "The value behind ±: the expanded uncertainty U with k = 2. The true value lies within it in about 95 of "
+            "100 cases. Enter the U of each gauge; buildcheck computes that of each result."
         ),
         "undecided": (
             "The uncertainty of a value spans the limit, or a value is missing. The finding names the reading that "
@@ -95,15 +115,35 @@ TRADE_WORDS = MappingProxyType(
     }
 )
 
+SYNONYMS = MappingProxyType(
+    {
+        "accepted": "acceptance",
+        "checker": "adjustable checking pushrod",
+        "checking lifter": "solid checking lifter",
+        "checking pushrod": "adjustable checking pushrod",
+        "contact pattern": "witness mark",
+        "expanded uncertainty": "uncertainty",
+        "families": "family",
+        "heel": "base circle",
+        "mark": "witness mark",
+        "pivot height": "mid-lift",
+        "sweep pattern": "witness mark",
+        "u": "uncertainty",
+    }
+)
+"""Other words for a trade word -> the trade word."""
+
 
 def trade_word(topic: str) -> str:
     """The trade word that a topic names, whatever its hyphens, capitals or plural; empty if there is none.
 
-    >>> trade_word("Witness-marks"), trade_word("turn"), trade_word("bore")
-    ('witness mark', 'turns', '')
+    >>> trade_word("Witness-marks"), trade_word("turn"), trade_word("heel"), trade_word("bore")
+    ('witness mark', 'turns', 'base circle', '')
     """
-    plain = topic.lower().replace("-", " ").replace("_", " ")
-    return next((word for word in TRADE_WORDS if plain.rstrip("s") == word.rstrip("s").replace("-", " ")), "")
+    plain = topic.lower().replace("-", " ").replace("_", " ").rstrip("s")
+    known = {word.replace("-", " ").rstrip("s"): word for word in TRADE_WORDS}
+    others = {word.rstrip("s"): meant for word, meant in SYNONYMS.items()}
+    return (known | others).get(plain, "")
 
 
 def explain_trade_word(word: str) -> Iterator[str]:

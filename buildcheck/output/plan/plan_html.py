@@ -91,7 +91,8 @@ def _stop(number: int, stop: Stop, plan: MeasuringPlan) -> Iterator[str]:
     yield f'<section class="stop"><div class="head"><div><h2>Stop {number}: crank at {_safe(degrees(stop.crank))}</h2>'
     yield f"<p>{_safe(where)}</p><p>Date ____________________ Read by ____________________</p></div>"
     yield f"{degree_wheel(stop.crank)}</div>"
-    boxes = ["Length or turns", "Mark from", "Mark to", *(["Line closed", "Line open"] if plan.roller else [])]
+    shim, lines = ["Shim"] * plan.bolted, ["Line closed", "Line open"] * plan.roller
+    boxes = [*shim, "Length or turns", "Mark from", "Mark to", *lines]
     names = "".join(f"<th>{name}</th>" for name in boxes)
     yield '<table><thead><tr><th class="valve">Valve</th><th class="checks">Check</th>'
     yield f'<th class="short">No.</th>{names}</tr></thead>'

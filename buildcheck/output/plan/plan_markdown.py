@@ -57,7 +57,8 @@ def _stop(number: int, stop: Stop, plan: MeasuringPlan) -> Iterator[str]:
     yield ""
     contacts = ["Line, valve closed", "Line, full lift"] if plan.roller else []
     bolted = ["Bolted down"] if plan.bolted else []
-    heads = ["Valve", "On base circle", "Crank", "Length or turns", "Mark from", "Mark to", *contacts]
+    shim = ["Shim"] if plan.bolted else []
+    heads = ["Valve", "On base circle", "Crank", *shim, "Length or turns", "Mark from", "Mark to", *contacts]
     checks = ["Pushrod seated", "Clear of retainer", *bolted, "Two turns"]
     yield from _head([*heads, *checks, "In marks.yaml"])
     for valve in stop.valves:

@@ -110,21 +110,21 @@ def undecided() -> Drawing:
 
 def valve_spring() -> Drawing:
     """A spring with the valve closed and at full lift."""
-    parts = [text(220, 18, "valve closed", weight="bold"), text(440, 18, "full lift", weight="bold")]
-    for x, top in ((220, 50), (440, 110)):
+    parts = [text(150, 18, "valve closed", weight="bold"), text(310, 18, "full lift", weight="bold")]
+    for x, top in ((150, 50), (310, 110)):
         parts += [
             box(x - 60, 210, 120, 14, "#ccc"),
             box(x - 14, 170, 28, 40, "#eee"),
             box(x - 5, top - 14, 10, 224 - top + 14, "#fff"),
         ]
         parts += [box(x - 50, top - 10, 100, 10, "#ccc"), *_coils(x, top, 210)]
-    parts += height(134, 50, 210, "installed height", "end")
-    parts += [*height(514, 110, 170, "retainer to seal"), text(220, 244, "seat"), text(440, 244, "seat")]
+    parts += height(78, 50, 210, "installed\nheight", "end")
+    parts += [*height(378, 110, 170, "retainer\nto seal"), text(150, 244, "seat"), text(310, 244, "seat")]
     alt = (
         "A valve spring between seat and retainer. Left, valve closed: the installed height is from seat to retainer. "
         "Right, at full lift: the coils are close, and the retainer is near the valve seal."
     )
-    return Drawing("Valve spring", alt, (650, 258), tuple(parts))
+    return Drawing("Valve spring", alt, (460, 258), tuple(parts))
 
 
 def _coils(x: int, top: int, seat: int) -> Iterator[str]:

@@ -65,6 +65,9 @@ def dimension(left: float, right: float, y: float, words: str) -> Iterable[str]:
 
 
 def height(x: float, top: float, bottom: float, words: str, anchor: str = "start") -> Iterable[str]:
-    """A length between two heights, with its name beside it."""
+    """A length between two heights, with its name beside it, a line for each word behind a line break."""
     yield stroke(f"M{x:g} {top:g}V{bottom:g}M{x - 5:g} {top:g}h10M{x - 5:g} {bottom:g}h10", 1)
-    yield text(x + (10 if anchor == "start" else -10), (top + bottom) / 2 + 5, words, anchor)
+    lines = words.split("\n")
+    for number, line in enumerate(lines):
+        y = (top + bottom) / 2 + 5 + 16 * (number - (len(lines) - 1) / 2)
+        yield text(x + (10 if anchor == "start" else -10), y, line, anchor)

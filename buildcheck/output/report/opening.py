@@ -13,6 +13,7 @@ from buildcheck.output.wording import acceptance_text, counted, line_text, verdi
 from buildcheck.record import Record
 
 _ALERTS = {"fail": "CAUTION", "open": "WARNING", "pass": "NOTE"}
+_COUNTED = {"pass": "passed", "fail": "failed", "open": "undecided", "conceded": "conceded"}
 _NEXT = {
     "planning": "measure the valves in the order of 'buildcheck plan'.",
     "measuring": "take the readings that 'buildcheck advise' lists, then set the stage to ordering.",
@@ -69,13 +70,19 @@ def _overview(checked: CheckedBuild) -> Iterator[str]:
         return
     due = [result for result in checked.results if result.due_now]
     kinds = Counter("conceded" if result.concession is not None else result.kind for result in due)
-    parts = {"pass": "passed", "fail": "failed", "open": "undecided", "conceded": "conceded"}
-    reported = ", ".join(f"{kinds[kind]} {word}" for kind, word in parts.items() if kinds[kind] or kind == "fail")
-    missed = [result.blocks for result in due if result.concession is None and result.kind in ("fail", "open")]
-    reported = f"{counted(sum(kinds[kind] for kind in parts), 'check')} due: {reported}"
-    blocking = sum(missed)
-    yield f"{reported} ({blocking or 'none'} of these {'blocks' if blocking < 2 else 'block'})" if missed else reported
+    blocking = Counter(result.kind for result in due if result.blocks)
+    counts = [_count(kinds, blocking, kind) for kind in _COUNTED if kinds[kind] or kind == "fail"]
+    yield f"{counted(sum(kinds[kind] for kind in _COUNTED), 'check')} due: {', '.join(counts)}"
     valves = list(checked.facts.subjects("valve"))
     yield f"{sum(is_measured(checked, subject) for subject in valves)} of {len(valves)} valves measured"
     loosened = sum(row.loosened for row in limit_rows(checked))
     yield f"{counted(loosened, 'limit')} loosened" if loosened else "no limit loosened"
+
+
+def _count(kinds: Counter[str], blocking: Counter[str], kind: str) -> str:
+    """``5 failed (2 block)``; of what failed or is undecided also that none blocks."""
+    text = f"{kinds[kind]} {_COUNTED[kind]}"
+    if kind not in ("fail", "open") or not kinds[kind]:
+        return text
+    number = blocking[kind]
+    return f"{text} ({number or 'none'} {'blocks' if number < 2 else 'block'})"
