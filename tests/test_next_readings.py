@@ -120,3 +120,14 @@ def test_what_more_valves_decide_is_no_matter_of_an_instrument(tmp_path: Path) -
     checked = altered(tmp_path, SIX)
     assert [one.rule for one in checked.results if one.kind == "open" and one.value] == ["length-spread-narrow"] * 2
     assert list(deciding_instruments(checked.facts, checked.results)) == []
+
+
+def test_while_a_rule_fails_the_advice_does_not_permit_an_order(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    off = ("marks.yaml", "mark: {from: 0.145 in, to: 0.172 in}", "mark: {from: 0.005 in, to: 0.032 in}")
+    assert main(["advise", str(copied(tmp_path, SIX, off))]) == 0
+    text = capsys.readouterr().out
+    assert "Next readings, after what fails is corrected, the most useful first:" in text
+    assert "Do not order yet. Correct what fails first, then check again." in text
+    assert "You can order" not in text
