@@ -35,7 +35,7 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
             shutil.copytree(BUILDS[number], shop / f"build_{number}")
         else:
             (shop / f"build_{number}").mkdir()
-            (shop / f"build_{number}" / "build.yaml").write_text(f"name: {number}\nstage: planning\n")
+            shutil.copy2(BUILDS[0] / "build.yaml", shop / f"build_{number}")
     (shop / "build_3" / "cam.yaml").write_text("lifter: [\n")
     return shop
 
