@@ -232,3 +232,18 @@ def test_a_build_s_own_limits_are_reported_of_its_files_too(capsys: Captured) ->
         expected.append(capsys.readouterr().out)
     assert "0.080 in" in expected[0]
     assert expected[1:] == expected[:1] * 2
+
+
+@pytest.mark.parametrize(
+    ("field", "expected"),
+    [
+        ("cam.advance", "write: an angle with its unit, one of deg"),
+        ("marks.valves.trials.turns", "write: a number without a unit"),
+        ("block.cylinders", "write: a whole number"),
+    ],
+)
+def test_what_to_write_has_the_right_article_and_unit(
+    field: str, expected: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["explain", field]) == 0
+    assert f"\n{expected}" in capsys.readouterr().out

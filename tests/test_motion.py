@@ -169,6 +169,14 @@ def test_one_flank_only_says_which_reading_completes_it(tmp_path: Path) -> None:
     assert kinds(found, "piston-gap-over-curve") == {"pass"}
 
 
+def test_a_flank_read_barely_far_enough_says_so(tmp_path: Path) -> None:
+    """The lowest reading is 0.0503 in below full lift: with its uncertainty that may be too high."""
+    text = without(motion(engine()), 490, 520)
+    lowest = "crank: 490 deg, lift: 0.3977 in}\n"
+    found = checked(tmp_path, f"{text}      - {{{lowest}")
+    assert "The closing flank was not read far enough" in message(found, "cam-installed-as-card")
+
+
 def test_a_nose_that_was_not_passed_leaves_the_gap_known(tmp_path: Path) -> None:
     found = checked(tmp_path, without(motion(engine()), 465, 520))
     shown = message(found, "lift-lost")
@@ -306,3 +314,19 @@ def test_the_report_shows_that_the_lift_was_read() -> None:
     report = (Path(__file__).parent.parent / SIX / "REPORT.md").read_text(encoding="utf-8")
     row = next(line for line in report.splitlines() if line.startswith("| Valve lift `valve_lift` |"))
     assert row.endswith("(lift as read in motion.yaml) |")
+
+
+def test_another_cylinder_is_read_from_its_own_overlap(tmp_path: Path) -> None:
+    """Cylinder 5 fires 120 deg after cylinder 1, so its overlap is at 480 deg."""
+    text = re.sub(r"crank: ([0-9]+) deg", lambda found: f"crank: {(int(found[1]) + 120) % 720} deg", motion(engine()))
+    facts = checked(tmp_path / "a", text.replace("cylinder: 1", "cylinder: 5")).facts
+    own = checked(tmp_path / "b", motion(engine())).facts
+    for name in ("piston_gap_least", "measured_centreline", "measured_lift"):
+        assert facts.get(name, Subject(5, "intake")).si == pytest.approx(own.get(name, FIRST).si, rel=1e-9)
+    assert facts.get("piston_gap_at", Subject(5, "intake")).si == own.get("piston_gap_at", FIRST).si + 120
+
+
+def test_a_drop_at_the_lifter_is_a_fault(tmp_path: Path) -> None:
+    found = checked(tmp_path, motion(engine()).replace("at: valve", "at: lifter"))
+    assert "is entered at the lifter: a drop is read at the valve" in message(found, "lift-readings-in-order")
+    assert kinds(found, "lift-readings-in-order") == {"fail"}

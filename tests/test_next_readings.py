@@ -61,6 +61,14 @@ def test_without_enough_readings_for_an_estimate_those_come_first(tmp_path: Path
     assert [one.subject for one in found[:2]] == [Subject(1, "intake"), Subject(1, "exhaust")]
 
 
+def test_the_sheet_numbers_the_readings_as_a_list(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["plan", str(copied(tmp_path, SIX))]) == 0
+    section = capsys.readouterr().out.partition("## What to read first")[2].partition("\n## ")[0].splitlines()
+    assert [line[:20] for line in section if line[:1].isdigit()] == [
+        "1. cylinder 5 intake", "2. cylinder 4 intake", "3. cylinder 2 exhaus",
+    ]  # fmt: skip
+
+
 def test_plan_and_advise_show_the_same_and_when_to_stop(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     build = copied(tmp_path, SIX)
     data = advised(build, capsys)
@@ -120,3 +128,14 @@ def test_what_more_valves_decide_is_no_matter_of_an_instrument(tmp_path: Path) -
     checked = altered(tmp_path, SIX)
     assert [one.rule for one in checked.results if one.kind == "open" and one.value] == ["length-spread-narrow"] * 2
     assert list(deciding_instruments(checked.facts, checked.results)) == []
+
+
+def test_while_a_rule_fails_the_advice_does_not_permit_an_order(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    off = ("marks.yaml", "mark: {from: 0.145 in, to: 0.172 in}", "mark: {from: 0.005 in, to: 0.032 in}")
+    assert main(["advise", str(copied(tmp_path, SIX, off))]) == 0
+    text = capsys.readouterr().out
+    assert "Next readings, after what fails is corrected, the most useful first:" in text
+    assert "Do not order yet. Correct what fails first, then check again." in text
+    assert "You can order" not in text

@@ -11,7 +11,8 @@ from history import ROOT, commit, git, replace
 
 from buildcheck.app.build_check import facts_as_read
 from buildcheck.build.build_folder import read_build
-from buildcheck.build.reading_history import changed_parts, changed_trials
+from buildcheck.build.changed_trials import changed_trials
+from buildcheck.build.reading_history import changed_parts
 from buildcheck.cli.main import main
 
 ARM = "valve_arm: 1.550 in", "valve_arm: 1.450 in"
@@ -187,6 +188,63 @@ def test_compare_lists_a_value_that_was_corrected_in_a_state(engine: Path, capsy
     assert (
         "pivot-to-tip length: 1.450 in → 1.350 in, corrected in state 'measured'; readings" in capsys.readouterr().out
     )
+
+
+def test_compare_lists_a_first_state_that_gives_another_value_than_the_file_had(
+    engine: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The typing error that --correct is for, and the swapped rocker that it must not hide."""
+    swap(engine)
+    corrected_by_command(engine)
+    capsys.readouterr()
+    assert main(["compare", "HEAD", "--strict"]) == 1
+    first = capsys.readouterr().out.splitlines()[:3]
+    assert any("1.550 in → 1.450 in, corrected in state 'as measured'; readings unchanged" in line for line in first)
+
+
+def test_compare_lists_readings_that_were_moved_to_a_later_state(
+    engine: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    swap(engine)
+    with_states(engine)
+    commit(engine.parent, "swapped")
+    replace(engine / "marks.yaml", "    state: then", "    state: now")
+    assert main(["compare", "HEAD", "--strict"]) == 1
+    assert "1.550 in → 1.450 in, corrected in state 'now'; readings unchanged" in capsys.readouterr().out
+
+
+def test_compare_lists_clearances_that_were_moved_to_a_later_state(
+    engine: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    swap(engine)
+    with_states(engine)
+    commit(engine.parent, "swapped")
+    replace(engine / "clearances.yaml", "state: then", "state: now")
+    assert main(["compare", "HEAD", "--strict"]) == 1
+    assert "1.550 in → 1.450 in, corrected in state 'now'; readings unchanged" in capsys.readouterr().out
+
+
+def test_a_reading_that_repeats_an_earlier_one_is_no_correction(
+    engine: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    swap(engine)
+    with_states(engine)
+    commit(engine.parent, "swapped")
+    trial = "{length: 9.4210 in, mark: {from: 0.137 in, to: 0.169 in}, shut_at: 0.145 in, open_at: 0.144 in}"
+    replace(engine / "marks.yaml", f"      - {trial}\n", f"      - {trial}\n      - {trial[:-1]}, state: now}}\n")
+    assert main(["compare", "HEAD", "--strict"]) == 0
+    assert "corrected" not in capsys.readouterr().out
+
+
+def test_a_state_that_is_renamed_is_no_correction(engine: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    swap(engine)
+    with_states(engine)
+    commit(engine.parent, "swapped")
+    for file in ("marks.yaml", "clearances.yaml"):
+        text = (engine / file).read_text(encoding="utf-8")
+        (engine / file).write_text(re.sub(r"(state|name): then", r"\1: before", text), encoding="utf-8")
+    assert main(["compare", "HEAD", "--strict"]) == 0
+    assert "corrected" not in capsys.readouterr().out
 
 
 def stated(engine: Path) -> None:

@@ -71,6 +71,7 @@ REFUSED = [
     (("--crank", "380", "--lift", ".1"), "has a lift at crank 380 deg already, 0.1000 in"),
     (("--crank", "385", "--lift", ".3"), "lift 0.1565 in at 390 deg falls on the way up"),
     (("--crank", "385", "--lift", ".13", "--lash", ".01"), "were taken with a lash of 0 in: read all with one lash"),
+    (("--crank", "440", "--at", "lifter", "--drop", ".1"), "a drop is read at the valve"),
     (("--crank", "385", "--lift", "x"), "--lift: 'x' does not begin with a number"),
     (("--lift", ".1"), "enter the crank angle of the reading"),
     (("--crank", "385", "--lift", ".13", "--turns", "9"), "enter one reading: a trial"),
@@ -190,6 +191,17 @@ def test_the_walk_goes_on_where_it_was_left(demo: Path, monkeypatch: pytest.Monk
     capsys.readouterr()
     assert walk(demo, monkeypatch) == 2
     assert "the input ended before the question was answered" in capsys.readouterr().err
+
+
+def test_the_walk_comes_back_for_a_drop_that_was_left_out(
+    demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: Output
+) -> None:
+    lifts = [f"{{crank: {crank} deg, lift: {0.02 + n / 100:.2f} in}}" for n, crank in enumerate(range(330, 395, 5))]
+    entry = "valves:\n  - cylinder: 1\n    valve: intake\n    at: valve\n    readings:\n"
+    (demo / MOTION).write_text(entry + "".join(f"      - {lift}\n" for lift in lifts))
+    assert walk(demo, monkeypatch, ".15", "q") == 0
+    assert "- {crank: 370 deg, lift: 0.10 in, drop: 0.15 in}" in (demo / MOTION).read_text()
+    assert "Crank at 370 deg" in capsys.readouterr().out
 
 
 def test_without_the_file_the_walk_asks_for_no_motion(

@@ -7,12 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.app.run import rule_context_for
+from buildcheck.app.rule_context import rule_context_for
 from buildcheck.cli.main import main
 from buildcheck.output.reference.field_pages import key_table
 from buildcheck.output.reference.reference_pages import reference_pages
 from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.schema.fields import field_kinds
+from buildcheck.units.quantity import parse
 
 ROOT = Path(__file__).parent.parent
 FOLDER = ROOT / "docs/reference"
@@ -73,7 +74,16 @@ def test_a_row_shows_meaning_unit_and_range() -> None:
         },
         "required": ["lift"],
     }
-    assert list(key_table(schema))[2:] == ["| **`lift`** | How far. | length | 1 mm to 9 mm |"]
+    assert list(key_table(schema))[2:] == ["| **`lift`** | How far. | length: in, mm | 1 mm to 9 mm |"]
+
+
+def test_the_units_of_a_row_are_units_that_can_be_entered() -> None:
+    rows = [line.split(" | ")[2] for line in PAGES["fields.md"].splitlines() if re.match(r"\| [`*]", line)]
+    shown = {row for row in rows if ": " in row and not row.startswith("thread")}
+    assert len(shown) == 8
+    for row in shown:
+        kind, _, units = row.partition(": ")
+        assert [parse(f"1 {unit}", kind).kind for unit in units.split(", ")] == [kind] * len(units.split(", "))
 
 
 def test_a_team_writes_pages_of_its_own_rules(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

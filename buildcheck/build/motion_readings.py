@@ -153,9 +153,18 @@ class Fault(Record):
 
 
 def reading_faults(facts: Facts, subject: Subject, at: str) -> list[Fault]:
-    """Crank angles out of order or repeated, and lifts that fall on the way up or rise on the way down beyond U."""
+    """Crank angles out of order or repeated, lifts that fall on the way up or rise on the way down beyond U, drops
+    at a lifter."""
     nodes = _items(motion_entry(facts, subject, at).node.get("readings"))
-    return [*_disorder(facts, nodes)] or [*_reversals(motion_entry(facts, subject, at), nodes)]
+    found = [*_disorder(facts, nodes)] or [*_reversals(motion_entry(facts, subject, at), nodes)]
+    return [*found, *_drops_at_lifter(nodes)] if at == "lifter" else found
+
+
+def _drops_at_lifter(nodes: Sequence[Node]) -> Iterator[Fault]:
+    for node in nodes:
+        if (drop := node.get("drop")) is not None:
+            what = f"drop {drop.value} is entered at the lifter"
+            yield Fault(drop, f"{what}: a drop is read at the valve, enter it with at: valve")
 
 
 def _disorder(facts: Facts, nodes: Sequence[Node]) -> Iterator[Fault]:

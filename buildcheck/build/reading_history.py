@@ -1,23 +1,33 @@
-"""What became of readings between two versions of a build: parts that changed under them, and changed trials."""
+"""Parts that changed between two versions of a build while readings that depend on them stayed as they are."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from buildcheck.build.carried_motion import voids_motion
-from buildcheck.build.clearance_readings import MEASURED, depends_on
+from buildcheck.build.changed_trials import as_read, trial_nodes
+from buildcheck.build.clearance_readings import MEASURED, clearance_state, depends_on
 from buildcheck.build.facts import Facts
 from buildcheck.build.motion_readings import motion_entries
-from buildcheck.build.states import CAP, CAP_DIAMETER, LISTED, NONE_FITTED, SHIM, differs, now, states, title, was
+from buildcheck.build.states import (
+    CAP,
+    CAP_DIAMETER,
+    LISTED,
+    NONE_FITTED,
+    SHIM,
+    State,
+    differs,
+    now,
+    state_of,
+    states,
+    title,
+    was,
+)
 from buildcheck.build.trials import valve_entry, void_readings
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.subject import Subject
 from buildcheck.record import Record
-from buildcheck.units.quantity import QuantityError, parse
 from buildcheck.yamlio.documents import Node
-
-NOT_READ = frozenset({"note", "part", "on", "by", "void", "state"})
-"""Keys of a reading that are no part of what was read."""
 
 OWN = {SHIM: "shim", CAP: "lash_cap", CAP_DIAMETER: "lash_cap"}
 """Parts that a trial can give itself, so that another part of today does not concern it."""
@@ -65,20 +75,6 @@ class ChangedPart(Record):
         return Problem(self.place, self.path.partition(".")[2], f"{self.text}. {RESOLVE.format(path=self.path)}")
 
 
-class ChangedTrial(Record):
-    """A trial that became void, was rewritten or was removed; its place is the new one, else the old one."""
-
-    subject: Subject
-    number: int
-    what: str
-    place: Place
-
-    @property
-    def text(self) -> str:
-        """What became of it."""
-        return f"{self.subject.text}, trial {self.number}: {self.what}"
-
-
 def changed_parts(before: Facts, after: Facts) -> list[ChangedPart]:
     """Parts that changed while readings that depend on them stayed; none that the last state gives.
 
@@ -107,17 +103,23 @@ def _valves(subjects: tuple[Subject, ...]) -> str:
 
 
 def corrected_parts(before: Facts, after: Facts) -> list[ChangedPart]:
-    """Parts with a value that was corrected in a state: the readings count as taken with the new value."""
+    """Parts for which a state gives another value than the readings were taken with before: each counts as corrected.
+
+    The value before is the one of the state that the reading named then; without states that of the part's own file.
+    """
     found: dict[tuple[str, str, str, str, Place], list[Subject]] = {}
-    old = {state.name: state for state in states(before)}
-    for state in (state for state in states(after) if state.name in old):
-        for path in LISTED:
-            for subject in after.subjects("valve"):
-                then, today = was(before, old[state.name], path, subject), was(after, state, path, subject)
-                words = differs(after, path, then, today) if then is not None and today is not None else None
-                stayed = _stayed(before, after, path, subject) or _motion_stayed(before, after, path, subject)
-                if words is not None and today is not None and stayed:
-                    found.setdefault((path, state.name, *words, today.place), []).append(subject)
+    for path in LISTED:
+        for subject in after.subjects("valve"):
+            for was_in, is_in in _same_readings(before, after, path, subject):
+                today = was(after, is_in, path, subject)
+                if today is None:
+                    continue
+                then = (
+                    was(before, was_in, path, subject) if was_in is not None else _in_file(before, path, subject, today)
+                )
+                if then is not None and (words := differs(after, path, then, today)) is not None:
+                    valves = found.setdefault((path, is_in.name, *words, today.place), [])
+                    valves += [subject] if subject not in valves else []
     return [
         ChangedPart(
             path.replace("{valve}", valves[0].valve or ""), old_text, new_text, place, tuple(valves), corrected=state
@@ -126,23 +128,53 @@ def corrected_parts(before: Facts, after: Facts) -> list[ChangedPart]:
     ]
 
 
+def _same_readings(before: Facts, after: Facts, path: str, subject: Subject) -> Iterator[tuple[State | None, State]]:
+    """The states then and now of each reading that stayed and that depends on a part."""
+    key, void = OWN.get(path), {one.number for one in void_readings(after, subject) if not one.by_change}
+    old_entry, new_entry = valve_entry(before, subject), valve_entry(after, subject)
+    old = [(as_read(trial), state_of(before, trial, old_entry)) for trial in trial_nodes(before, subject)]
+    new = [
+        (as_read(trial), state_of(after, trial, new_entry))
+        for number, trial in enumerate(trial_nodes(after, subject), 1)
+        if number not in void and (key is None or trial.get(key) is None)
+    ]
+    old += [(as_read(entry), state_of(before, entry)) for entry in motion_entries(before, subject)]
+    new += [
+        (as_read(entry), state_of(after, entry))
+        for entry in motion_entries(after, subject)
+        if voids_motion(entry, path)
+    ]
+    for read, state in old:
+        same = [later for later_read, later in new if later_read == read and later is not None]
+        if same:
+            yield state, next((one for one in same if state is not None and one.name == state.name), same[0])
+    for name in (name for name in MEASURED if depends_on(name, path) and _is_kept(before, after, name, subject)):
+        if (state := clearance_state(after, f"clearances.{{valve}}.{name}", subject)) is not None:
+            yield clearance_state(before, f"clearances.{{valve}}.{name}", subject), state
+
+
 def _is_kept(before: Facts, after: Facts, key: str, subject: Subject) -> bool:
     """Whether a valve has a reading of a clearance, the same as before."""
     then, today = (facts.node(f"clearances.{{valve}}.{key}", subject) for facts in (before, after))
-    return then is not None and today is not None and _read(then) == _read(today)
+    return then is not None and today is not None and as_read(then) == as_read(today)
 
 
 def _change(before: Facts, after: Facts, path: str, subject: Subject) -> tuple[str, str, Place] | None:
     """A part then and now, in words; a shim or cap that is not entered is none, any other part is unknown."""
-    then, today = now(before, path, subject), now(after, path, subject)
-    given = today or then
+    given = now(after, path, subject) or now(before, path, subject)
     if given is None or _known(after, path, subject):
         return None
-    if path in NONE_FITTED:
-        none = Node(given.place, "0 deg" if NONE_FITTED[path] == "angle" else "0 in")
-        then, today = then or none, today or none
+    then, today = (_in_file(facts, path, subject, given) for facts in (before, after))
     words = differs(after, path, then, today) if then is not None and today is not None else None
     return (*words, given.place) if words is not None else None
+
+
+def _in_file(facts: Facts, path: str, subject: Subject, like: Node) -> Node | None:
+    """A part in its own file; a part that is left out and then not fitted has the size zero, at another's place."""
+    found = now(facts, path, subject)
+    if found is None and path in NONE_FITTED:
+        return Node(like.place, "0 deg" if NONE_FITTED[path] == "angle" else "0 in")
+    return found
 
 
 def _known(after: Facts, path: str, subject: Subject) -> bool:
@@ -153,64 +185,14 @@ def _known(after: Facts, path: str, subject: Subject) -> bool:
 def _stayed(before: Facts, after: Facts, path: str, subject: Subject) -> bool:
     """Whether a trial that counts, and does not give the part itself, is as it was."""
     replaced_by, void = OWN.get(path), {reading.number for reading in void_readings(after, subject)}
-    was_read = [_read(trial) for trial in _trials(before, subject)]
+    was_read = [as_read(trial) for trial in trial_nodes(before, subject)]
     return any(
-        _read(trial) in was_read and number not in void and (replaced_by is None or trial.get(replaced_by) is None)
-        for number, trial in enumerate(_trials(after, subject), 1)
+        as_read(trial) in was_read and number not in void and (replaced_by is None or trial.get(replaced_by) is None)
+        for number, trial in enumerate(trial_nodes(after, subject), 1)
     )
 
 
 def _motion_stayed(before: Facts, after: Facts, path: str, subject: Subject) -> bool:
     """Whether readings of motion that depend on a part are as they were."""
-    earlier = [_read(entry) for entry in motion_entries(before, subject)]
-    return any(voids_motion(entry, path) and _read(entry) in earlier for entry in motion_entries(after, subject))
-
-
-def changed_trials(before: Facts, after: Facts) -> Iterator[ChangedTrial]:
-    """Trials that became void, with the reason, were rewritten or were removed."""
-    for subject in after.subjects("valve"):
-        yield from _became_void(before, after, subject)
-        yield from _not_as_before(before, after, subject)
-
-
-def _became_void(before: Facts, after: Facts, subject: Subject) -> Iterator[ChangedTrial]:
-    voided = {reading.number for reading in void_readings(before, subject)}
-    was_void = [_read(trial) for number, trial in enumerate(_trials(before, subject), 1) if number in voided]
-    new = _trials(after, subject)
-    for reading in void_readings(after, subject):
-        if _read(new[reading.number - 1]) not in was_void:
-            yield ChangedTrial(subject, reading.number, f"now void, {reading.reason}", reading.place)
-
-
-def _not_as_before(before: Facts, after: Facts, subject: Subject) -> Iterator[ChangedTrial]:
-    """Trials that are gone; one that another took the place of was rewritten."""
-    old, new = _trials(before, subject), _trials(after, subject)
-    was_read, is_read = [_read(trial) for trial in old], [_read(trial) for trial in new]
-    for number, trial in enumerate(old, 1):
-        if was_read[number - 1] in is_read:
-            continue
-        if number <= len(new) and is_read[number - 1] not in was_read:
-            yield ChangedTrial(subject, number, "rewritten", new[number - 1].place)
-        else:
-            yield ChangedTrial(subject, number, "removed", trial.place)
-
-
-def _trials(facts: Facts, subject: Subject) -> list[Node]:
-    entry = valve_entry(facts, subject)
-    node = entry.get("trials") if entry is not None else None
-    return node.items if node is not None else []
-
-
-def _read(node: Node) -> object:
-    """What a reading says, however it is written: its keys in any order, its lengths and angles in any unit."""
-    if node.entries:
-        return {key: _read(child) for key, child in node.entries.items() if key not in NOT_READ}
-    if node.items:
-        return [_read(child) for child in node.items]
-    for kind in ("length", "angle") if isinstance(node.value, str) else ():
-        try:
-            amount = parse(str(node.value), kind)
-        except QuantityError:
-            continue
-        return kind, amount.si, amount.expanded
-    return str(node.value)
+    earlier = [as_read(entry) for entry in motion_entries(before, subject)]
+    return any(voids_motion(entry, path) and as_read(entry) in earlier for entry in motion_entries(after, subject))

@@ -19,13 +19,16 @@ SHOWN = 3
 
 
 def next_reading_lines(checked: CheckedBuild) -> Iterator[str]:
-    """What to read next, when to stop, and which instrument would decide an undecided rule."""
-    found = next_readings(checked.facts)
+    """What to read next, when to stop, and which instrument would decide an undecided rule.
+
+    While a rule fails, its correction comes first.
+    """
+    found, fails = next_readings(checked.facts), any(one.blocks and one.kind == "fail" for one in checked.results)
     if found.ranked:
-        yield "Next readings, the most useful first:"
+        yield f"Next readings{', after what fails is corrected' if fails else ''}, the most useful first:"
         for number, one in enumerate(found.ranked[:SHOWN], 1):
             yield f"  {number}. {one.subject.text}: {_effect(one, found)}"
-        yield _stop(found)
+        yield "Do not order yet. Correct what fails first, then check again." if fails else _stop(found)
     yield from _instrument_lines(checked)
 
 

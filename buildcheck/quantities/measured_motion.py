@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import partial
+from math import hypot
 
 from buildcheck.build.carried_motion import Curve, curve, lash_now
 from buildcheck.build.facts import Facts
@@ -127,24 +128,29 @@ def _nose_angle(facts: Facts, subject: Subject, at: str) -> Value:
     read, full = curve(facts, subject, at), _full_lift(facts, subject, at)
     top = _nose(read)
     flanks = [Curve(read.angles[part], read.lifts[part]) for part in (slice(0, top + 1), slice(top, None))]
-    lowest = max(min(side.numbers[1]) for side in flanks)
+    lowest = max(_lowest(side, full) for side in flanks)
     heights = [below for below in BELOW_NOSE if full.si - below >= lowest] or BELOW_NOSE[:1]
     named = list(zip(flanks, FLANKS, strict=True))
     sides = [_flank(side, full, below, name, facts.system) for side, name in named for below in heights]
     return derive("angle", lambda *angles: sum(angles) / len(angles), *sides)
 
 
+def _lowest(side: Curve, full: Value) -> float:
+    """The lowest height at which a flank surely has a crank angle, m: its lowest reading and both uncertainties."""
+    low = min(side.lifts, key=lambda value: value.si)
+    return low.si + hypot(low.expanded, full.expanded)
+
+
 def _flank(side: Curve, full: Value, below: float, name: str, system: str) -> Value:
     """Crank angle at which a flank is a height below full lift, deg."""
-    angles, lifts = side.numbers
-    try:
-        at = lift_curve.crossing(full.si - below, lifts)
-    except ValueError as error:
+    if full.si - below < _lowest(side, full):
         raise Undecided(
             f"the {name} flank was not read far enough: read it down to {show(BELOW_NOSE[0], 'length', system)} below "
             f"full lift; {UNAFFECTED}",
             side.lifts[0].places,
-        ) from error
+        )
+    angles, lifts = side.numbers
+    at = lift_curve.crossing(full.si - below, lifts)
     part = side.around(angles[at])
     found = derive("angle", partial(_crossed, below), full, *side.angles[part], *side.lifts[part])
     doubt = lift_curve.interpolation_uncertainty(found.si, angles, lifts)

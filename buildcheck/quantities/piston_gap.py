@@ -13,6 +13,7 @@ from buildcheck.build.motion_readings import NOT_READ, MotionEntry, has_entry, m
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Missing, NotApplicable, Undecided, Value, derive, difference, with_uncertainty
 from buildcheck.formulas import lift_curve, piston_motion
+from buildcheck.formulas.cam import CYCLE
 from buildcheck.formulas.compression import piston_position
 from buildcheck.record import Record, replace
 from buildcheck.units.quantity import show
@@ -62,10 +63,12 @@ def piston_gap_least(facts: Facts, subject: Subject) -> Value:
 
 
 def piston_gap_at(facts: Facts, subject: Subject) -> Value:
-    """Crank angle of the smallest gap between valve and piston, deg after the firing TDC of cylinder 1."""
-    found = gap_curve(facts, subject).at
+    """Crank angle of the smallest gap between valve and piston, deg after the firing TDC of cylinder 1.
+
+    Its uncertainty is that of the wheel, and how far the gap stays within the uncertainty of its least point.
+    """
     tdc = facts.get("firing_tdc", Subject(subject.cylinder))
-    return found._replace(si=(found.si + 360 + tdc.si) % 720, parts={})
+    return derive("angle", lambda at, fires: (at + CYCLE / 2 + fires) % CYCLE, gap_curve(facts, subject).at, tdc)
 
 
 def piston_gap_limit(facts: Facts, subject: Subject) -> Value:
@@ -132,7 +135,15 @@ def _gap_curve(facts: Facts, subject: Subject) -> GapCurve:
     _refuse_wide_step(read, at)
     remark = f"at {overlap_text(at)}, from the drop at {overlap_text(anchor.angle.si)}"
     unstated = "" if engine.face else "; piston_face not entered or not certain, the smaller gap counts"
-    return GapCurve(points, least.with_remark(remark + unstated), anchor.angle._replace(si=at), anchor)
+    where = with_uncertainty(anchor.angle._replace(si=at), _spread(points, read, at), f"flat gap of {subject.key}")
+    return GapCurve(points, least.with_remark(remark + unstated), where, anchor)
+
+
+def _spread(points: Sequence[tuple[float, float]], read: Curve, at: float) -> float:
+    """How far from its least point the gap can have its least, deg: there it differs by no more than interpolation."""
+    doubt = lift_curve.interpolation_uncertainty(at, *read.numbers)
+    lowest = min(gap for _, gap in points)
+    return max(abs(angle - at) for angle, gap in points if gap <= lowest + doubt)
 
 
 def _engine(facts: Facts, subject: Subject) -> Engine:

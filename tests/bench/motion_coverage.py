@@ -28,17 +28,26 @@ Random = np.random.Generator
 
 @dataclass(frozen=True)
 class Found:
-    """One engine: its least gap, what was computed with its U (m), and whether face and top dead centre were known."""
+    """One engine: its least gap, what was computed with its U (m), and whether face and top dead centre were known.
+
+    ``away``: the computed crank angle of the least gap less the true one, deg, with its U.
+    """
 
     true: float
     gap: float | None
     expanded: float
     face: bool
     stop: bool
+    away: float = 0.0
+    angle_expanded: float = 0.0
 
     @property
     def held(self) -> bool:
         return self.gap is not None and abs(self.gap - self.true) <= self.expanded
+
+    @property
+    def angle_held(self) -> bool:
+        return abs(self.away) <= self.angle_expanded
 
     @property
     def optimistic(self) -> bool:
@@ -99,9 +108,12 @@ def one(random: Random, folder: Path) -> Found:
         (folder / f"{name}.yaml").write_text(text, encoding="utf-8")
     build = read_build(folder, "simulated")
     assert build.problems == (), build.problems
-    value = facts_as_read(build).get_or_none("piston_gap_least", Subject(1, valve))
-    true = engine.least()[0]
-    return Found(true, value.si if value else None, value.expanded if value else 0.0, face, stop)
+    facts, subject = facts_as_read(build), Subject(1, valve)
+    value, at = (facts.get_or_none(name, subject) for name in ("piston_gap_least", "piston_gap_at"))
+    true, angle = engine.least()
+    if value is None or at is None:
+        return Found(true, None, 0.0, face, stop)
+    return Found(true, value.si, value.expanded, face, stop, at.si - 360 - angle, at.expanded)
 
 
 def simulated(count: int, seed: int = 21) -> list[Found]:
@@ -124,6 +136,8 @@ def main(count: int) -> None:
         held, wrong = (sum(getattr(each, name) for each in own) / len(own) for name in ("held", "optimistic"))
         mean = sum(each.expanded for each in own) / len(own) / INCH
         print(f"{text}: {len(own)}; U holds {held:.1%}, mean U {mean:.4f} in; optimistic by more than U {wrong:.1%}")
+        angle, wide = (sum(getattr(each, name) for each in own) / len(own) for name in ("angle_held", "angle_expanded"))
+        print(f"  its crank angle: U holds {angle:.1%}, mean U {wide:.1f} deg")
 
 
 if __name__ == "__main__":

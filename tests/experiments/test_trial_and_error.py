@@ -9,6 +9,7 @@ import from_brackets
 import pytest
 from documented import rows
 from engines import PACK, Design, design, valve
+from thorough import number
 from trial_and_error import KINDS, OFF, Bench, ask, drawn
 
 from buildcheck.advice.valve_advice import Advice, advice
@@ -37,7 +38,7 @@ def result(found: CheckedBuild) -> list[Advice]:
 @pytest.mark.parametrize("kind", KINDS)
 def test_the_first_engines_of_a_row_are_as_good_as_the_table_shows(kind: str) -> None:
     [(share, most, away)] = [(row[3], row[5], row[6]) for row in rows("trial and error") if row[:2] == [kind, "0.150"]]
-    found = drawn(3, kind, 0.150)
+    found = drawn(number(1, 8), kind, 0.150)
     late = [one for one in found if not one.accepted or one.trials > 3]
     assert len(late) <= round(204 * (1 - float(share.removesuffix(" %")) / 100))
     assert max(one.trials for one in found) <= int(most)
@@ -47,7 +48,7 @@ def test_the_first_engines_of_a_row_are_as_good_as_the_table_shows(kind: str) ->
 @pytest.mark.parametrize(("kind", "off"), [("roller, nut; marks alone", 0.20), ("roller, pedestal; marks alone", 0.10)])
 def test_from_brackets_too(kind: str, off: float) -> None:
     [(share, most, far)] = [row[3:] for row in rows("from brackets") if row[:2] == [kind, f"{off:.3f}"]]
-    found, too_far = from_brackets.drawn(3, kind, off)
+    found, too_far = from_brackets.drawn(number(1, 6), kind, off)
     assert from_brackets.accepted_soon(found) == pytest.approx(float(share.removesuffix(" %")) / 100)
     assert max(one.trials for one in found) <= int(most)
     assert too_far <= int(far)
@@ -105,7 +106,7 @@ def test_from_either_length_the_advice_aims_at_the_same_pushrod(tmp_path: Path) 
 
 def test_the_truth_lies_in_what_the_advice_claims(tmp_path: Path) -> None:
     random, held, of = Random("held"), 0, 0
-    for _ in range(6):
+    for _ in range(number(2, 12)):
         shared = design(random)
         benches = [bench(shared, random, random.uniform(-0.2, 0.2), lines=True) for _ in range(6)]
         for one, own in zip(result(ask(shared, benches, tmp_path)), benches, strict=True):

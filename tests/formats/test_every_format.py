@@ -97,7 +97,7 @@ def summary_errors(text: str) -> list[tuple[str, int]]:
 
 
 def text_errors(text: str) -> list[tuple[str, int]]:
-    lines = [line for line in text.splitlines() if not line.startswith("  help: ")]
+    lines = [line for line in text.splitlines() if not re.match(r"  (help|effect|page): ", line)]
     assert all(re.match(r"\S+:\d+:\d+: (error|warning|note): .+ \[.+\]$", line) for line in lines)
     return [place for line in lines if ": error: " in line for place in gnu_places(line)]
 

@@ -7,6 +7,7 @@ from itertools import combinations
 
 import pytest
 from firing_orders import FLAT_SIX, FOUR, ODD_FIRE_SIX, SIX, VEE_EIGHT, VEE_TWELVE, distance, heels_of
+from thorough import number
 
 from buildcheck.formulas.base_circle import Heel, on_heel
 from buildcheck.formulas.crank_stops import measuring_plan
@@ -46,7 +47,7 @@ def test_plan_has_fewest_stops_and_every_valve_on_its_base_circle_once(engine, m
 
 def test_plan_has_fewest_stops_on_random_windows():
     draw = random.Random(6)
-    for _ in range(150):
+    for _ in range(number(40, 150)):
         heels = {(c, "intake"): Heel(draw.randrange(720), draw.randrange(5, 230)) for c in range(draw.randint(1, 9))}
         plan = measuring_plan(heels)
         assert len(plan) == fewest_by_brute_force(heels)
@@ -66,7 +67,7 @@ def test_plan_of_two_stops_is_nearest_the_middles(engine):
 
 def test_plan_of_two_stops_on_random_windows_is_nearest_the_middles():
     draw, pairs, judged = random.Random(7), list(combinations(range(0, 720, 6), 2)), 0
-    for _ in range(40):
+    for _ in range(number(20, 40)):
         heels = {(c, "intake"): Heel(draw.randrange(720), draw.randrange(90, 230)) for c in range(6)}
         plan = measuring_plan(heels)
         if len(plan) != 2:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from itertools import islice
 
 import pytest
+from thorough import number
 from wider_uncertainty import BUILDS, CONSISTENCY, ESTIMATED, blocking_edits, cases, greened
 from written_values import shipped, unchanged
 
 
 def test_a_sample_of_wider_uncertainties_turns_nothing_green() -> None:
-    tried = list(islice(cases(), 5, None, 211))
-    assert len(tried) > 15
+    tried = list(islice(cases(), 5, None, number(633, 53)))
+    assert len(tried) > 5
     assert {case.name: words for case in tried if (words := greened(case))} == {}
 
 

@@ -21,7 +21,8 @@ from buildcheck.units.number import leading_number, tidy
 
 CONSISTENCY = frozenset(
     {
-        "fixed-mount-mark-moved", "length-outlier", "lines-inside-mark", "mark-trusted", "parts-consistent",
+        "fixed-mount-mark-moved", "length-outlier", "lift-readings-in-order", "lines-inside-mark", "mark-trusted",
+        "parts-consistent",
         "predicted-agrees", "repeats-agree", "solid-height-agrees", "spring-rate-agrees", "trial-consistency",
         "values-agree",
     }

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from product import result_on
 from rules_again import Judged
+from thorough import over_all_draws
 from twice import DRAWN, SHIPPED, Twice, all_builds
 
 each_build = pytest.mark.parametrize("name", [*SHIPPED, *DRAWN])
@@ -47,11 +48,13 @@ def test_the_same_pushrods_are_ordered(builds: dict[str, Twice], name: str) -> N
         assert one.lengths().keys() == one.wanted.keys()
 
 
+@over_all_draws
 def test_hardly_a_build_is_decided_by_the_weighing(builds: dict[str, Twice]) -> None:
     steady = [one.either[0] == one.either[1] for one in builds.values()]
     assert sum(steady) >= 0.9 * len(steady)
 
 
+@over_all_draws
 def test_the_draw_is_as_wide_as_it_says(builds: dict[str, Twice]) -> None:
     data = [one.engine.data for one in builds.values()]
     seen = {(one["rockers"]["mount"], one["rockers"]["adjuster"], one["cam"]["lifter"]["type"]) for one in data}
@@ -94,6 +97,7 @@ def test_every_value_is_as_uncertain(builds: dict[str, Twice], name: str) -> Non
         ), again
 
 
+@over_all_draws
 def test_rules_end_in_every_way(builds: dict[str, Twice]) -> None:
     ends = defaultdict(set)
     for one in builds.values():

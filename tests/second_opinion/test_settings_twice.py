@@ -14,11 +14,12 @@ from drawn_settings import lay_out
 from product import answer
 from rod_conventions import as_measured
 from rules_again import Judged, exactly
+from thorough import over_all_draws, sample
 from uncertainties import UFloat, ufloat
 from written_amounts import files
 from zero_again import Bench, Key
 
-NUMBERS = range(70)
+NUMBERS = sample(range(70), 18)
 
 
 @dataclass(frozen=True)
@@ -154,6 +155,7 @@ def test_nothing_else_is_judged(builds: dict[int, Outcome], number: int) -> None
             assert one["kind"] in ("notApplicable", "open" if none_alike else ""), one
 
 
+@over_all_draws
 def test_rules_end_in_every_way(builds: dict[int, Outcome]) -> None:
     ends = defaultdict(set)
     for build in builds.values():

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from buildcheck.build.reading_history import ChangedPart, ChangedTrial
+from buildcheck.build.changed_trials import ChangedTrial
+from buildcheck.build.reading_history import ChangedPart
 from buildcheck.output.compare.changed_inputs import InputChange
 from buildcheck.output.compare.changed_quantities import QuantityChange
 from buildcheck.output.compare.compare_wording import REASON_NAMES

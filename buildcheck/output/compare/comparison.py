@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Container, Iterator, Sequence
 
 from buildcheck.app.build_check import CheckedBuild, facts_as_read
-from buildcheck.build.reading_history import ChangedPart, ChangedTrial, changed_parts, changed_trials, corrected_parts
+from buildcheck.build.changed_trials import ChangedTrial, changed_trials
+from buildcheck.build.reading_history import ChangedPart, changed_parts, corrected_parts
 from buildcheck.build.trials import assumed_to_apply
 from buildcheck.core.problem import Problem
 from buildcheck.output.compare.causes import under_old_limits

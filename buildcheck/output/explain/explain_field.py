@@ -7,6 +7,7 @@ from typing import Any
 
 from buildcheck.core.subject import VALVE_TYPES
 from buildcheck.output.explain.explain_quantity import rules_using
+from buildcheck.rules.dimensions import described
 from buildcheck.rules.rule import RuleSet
 from buildcheck.schema.fields import field_kinds, field_schema
 from buildcheck.units.unit_table import UNITS
@@ -45,10 +46,12 @@ def explain_field(path: str, rules: RuleSet) -> Iterator[str]:
 def _how_to_enter(kind: str, schema: Mapping[str, Any]) -> Iterator[str]:
     if "enum" in schema:
         yield f"write: {' or '.join(map(str, schema['enum']))}"
+    elif kind == "ratio":
+        yield "write: a number without a unit; a share may be in %; +/- adds its expanded uncertainty"
     elif units := [name for name, unit in UNITS.items() if name and unit.kind == kind]:
-        yield f"write: a {kind} with its unit, one of {', '.join(units)}; +/- adds its expanded uncertainty"
+        yield f"write: {described(kind)} with its unit, one of {', '.join(units)}; +/- adds its expanded uncertainty"
     else:
-        yield f"write: {'a plain number' if kind == 'ratio' else 'a whole number' if kind == 'count' else f'a {kind}'}"
+        yield f"write: {'a whole number' if kind == 'count' else described(kind)}"
     if "x-plausible" in schema:
         low, high = schema["x-plausible"]
         yield f"usual: {low} to {high}; a value outside is an error that suggests the likely unit"

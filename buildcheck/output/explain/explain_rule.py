@@ -20,6 +20,9 @@ _ORIGINS = {
     "build": "set by the build",
 }
 
+RESULT_WORDS = {"pass": "passed", "fail": "failed", "open": "undecided", "notApplicable": "not applicable"}
+"""A result's kind -> in words."""
+
 
 def explain_rule(rule: Rule, limits: Limits) -> Iterator[str]:
     """All there is to know of a rule, line by line."""
@@ -102,7 +105,7 @@ def _named_quantities(rule: Rule) -> Iterator[str]:
 
 
 def _example(example: Example) -> str:
-    return f"{_given(example.given) or 'nothing known'}: {example.gives}"
+    return f"{_given(example.given) or 'nothing known'}: {RESULT_WORDS[example.gives]}"
 
 
 def _given(given: Any) -> str:

@@ -16,6 +16,19 @@ SETTINGS = {"buildcheck": "Settings of a team", "rule": "A rule file"}
 """Schemas of files that no build folder holds, and their titles."""
 RESULTS = "buildcheck:results:1"
 _TYPES = {"array": "list", "boolean": "true or false", "integer": "whole number", "object": "mapping", "string": "text"}
+_UNITS = {
+    "angle": "angle: deg",
+    "force": "force: lbf, N",
+    "length": "length: in, mm",
+    "pressure": "pressure: psi, MPa",
+    "rate": "rate: lbf/in, N/mm",
+    "ratio": "number or %",
+    "temperature": "temperature: degF, degC",
+    "thread": "thread: 3/8-24, M8x1.25",
+    "torque": "torque: ft-lb, N m",
+    "volume": "volume: cc, cu in",
+}
+"""Kind of a field -> the kind with its usual units; the table of units has all."""
 _AMOUNT = "#/$defs/amount"
 _FREE_TEXT = ("note", "part")
 Schema = Mapping[str, Any]
@@ -121,7 +134,7 @@ def _enter(schema: Schema, definitions: Schema) -> str:
     if "enum" in schema:
         return " or ".join(f"`{word}`" for word in schema["enum"])
     if "format" in schema:
-        return str(schema["format"])
+        return _UNITS[schema["format"]]
     types = schema.get("type", "any")
     names = [types] if isinstance(types, str) else types
     return " or ".join(_TYPES.get(name, name) for name in names)

@@ -13,6 +13,7 @@ from buildcheck.build.facts import Quantity
 from buildcheck.output.explain.explain_quantity import formulas_of, rules_using
 from buildcheck.output.markdown import md
 from buildcheck.registry.quantity_table import QUANTITIES
+from buildcheck.rules.dimensions import described
 from buildcheck.rules.rule import RuleSet
 
 _HEADINGS = {"Args:": "**Inputs.**", "Returns:": "**Result.**", "Source:": "**Source.**"}
@@ -34,16 +35,12 @@ def quantity_page(rules: RuleSet) -> Iterator[str]:
 
 
 def _quantity(name: str, quantity: Quantity, rules: RuleSet) -> Iterator[str]:
-    yield f"**{md(quantity.title)}**: {_kind(quantity.kind)} for each {quantity.per.replace('_', ' ')}."
+    yield f"**{md(quantity.title)}**: {described(quantity.kind)} for each {quantity.per.replace('_', ' ')}."
     yield from ("", *_paragraphs(quantity.compute))
     formulas = [f"[{one.__name__}](#formula-{one.__name__})" for one in formulas_of(quantity.compute)]
     yield from ("", f"Formulas: {', '.join(formulas) or 'none; it is read, counted or looked up'}.")
     links = [f"[{rule}](rules/{rule}.md)" for rule in rules_using(name, rules)]
     yield from ("", f"Rules that use it: {', '.join(links) or 'none'}.")
-
-
-def _kind(kind: str) -> str:
-    return f"{'an' if kind[:1] in 'aeiou' else 'a'} {kind}"
 
 
 def _formula(formula: FunctionType) -> Iterator[str]:

@@ -6,7 +6,14 @@ import re
 from collections.abc import Iterable, Iterator
 
 from buildcheck.core.subject import BUILD
-from buildcheck.output.explain.explain_rule import applies_lines, control_lines, fix_lines, limit_lines, undecided_lines
+from buildcheck.output.explain.explain_rule import (
+    RESULT_WORDS,
+    applies_lines,
+    control_lines,
+    fix_lines,
+    limit_lines,
+    undecided_lines,
+)
 from buildcheck.output.finding_wording import result_text
 from buildcheck.output.markdown import md
 from buildcheck.registry.quantity_table import QUANTITIES
@@ -16,7 +23,6 @@ from buildcheck.rules.rule_examples import example_result
 
 _POSITION = re.compile(r":\d+:\d+\)")
 _REPEATED = re.compile(r"^(?:what to do:? |also controls: )")
-RESULT_WORDS = {"pass": "passed", "fail": "failed", "open": "undecided", "notApplicable": "not applicable"}
 
 
 def rule_page(rule: Rule, limits: Limits) -> Iterator[str]:
