@@ -14,7 +14,6 @@ from buildcheck.output.reference.rule_page import rule_page
 from buildcheck.rules.limits import Limits
 from buildcheck.rules.rule import Rule, RuleSet
 
-
 _AREAS = {"asbuilt": "As built"}
 """Folder of rules -> its heading, if it is not its name."""
 
