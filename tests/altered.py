@@ -8,7 +8,7 @@ from pathlib import Path
 from rewritten import ROOT, Edit, copied
 
 from buildcheck.app.build_check import CheckedBuild, check_build
-from buildcheck.app.run import RuleContext, rule_context_for
+from buildcheck.app.rule_context import RuleContext, rule_context_for
 from buildcheck.build.build_folder import Build, read_build
 from buildcheck.build.facts import Facts
 from buildcheck.registry.quantity_table import QUANTITIES

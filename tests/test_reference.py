@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from buildcheck.app.run import rule_context_for
+from buildcheck.app.rule_context import rule_context_for
 from buildcheck.cli.main import main
 from buildcheck.output.reference.field_pages import key_table
 from buildcheck.output.reference.reference_pages import reference_pages

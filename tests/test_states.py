@@ -10,7 +10,7 @@ from altered import EIGHT, SIX, altered
 from rewritten import ROOT, Edit, copied
 
 from buildcheck.app.build_check import CheckedBuild, check_build
-from buildcheck.app.run import rule_context_for
+from buildcheck.app.rule_context import rule_context_for
 from buildcheck.build.build_folder import read_build
 from buildcheck.build.trials import trials, void_readings
 from buildcheck.core.subject import Subject

@@ -14,7 +14,8 @@ from pathlib import Path
 import pytest
 
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.app.run import RuleContext, plan_run
+from buildcheck.app.rule_context import RuleContext
+from buildcheck.app.run import plan_run
 from buildcheck.app.workers import MIN_BUILDS_EACH, MOST_AHEAD, Job, pooled, rendered_builds
 from buildcheck.cli.main import main
 from buildcheck.cli.progress import Progress

@@ -7,7 +7,8 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from buildcheck.app.build_check import CheckedBuild, facts_as_read
-from buildcheck.app.run import RuleContext, display_path, rule_context_for
+from buildcheck.app.rule_context import RuleContext, rule_context_for
+from buildcheck.app.run import display_path
 from buildcheck.build.build_folder import read_build
 from buildcheck.build.new_reading import Edit
 from buildcheck.build.part_changes import PartChange, part_changes

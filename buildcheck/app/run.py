@@ -7,9 +7,10 @@ import time
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from buildcheck.app.build_check import CheckedBuild, check_build
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.new_acceptance import with_new_acceptance_marked
 from buildcheck.app.part_witness import with_unexplained_changes
+from buildcheck.app.rule_context import RuleContext, rule_context_for
 from buildcheck.build.build_folder import Build, read_build
 from buildcheck.core.files import real
 from buildcheck.core.listing import first_names
@@ -28,17 +29,13 @@ from buildcheck.repo.discovery import (
     refuse_other_repositories,
 )
 from buildcheck.repo.dropped_builds import concealed_changes, dropped_builds, removed_builds
-from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, Tree
+from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK
 from buildcheck.repo.git import commit_named
 from buildcheck.repo.git_diff import Changed, changed_files
 from buildcheck.repo.head_commit import Head, commit_of, head_of
-from buildcheck.repo.repository import Repository, repository_of
+from buildcheck.repo.repository import Repository
 from buildcheck.repo.staged_tree import staged_tree
 from buildcheck.repo.tracked_files import Tracked, tracked_files
-from buildcheck.rules.families import Family, read_families
-from buildcheck.rules.limits import Override, read_limits
-from buildcheck.rules.rule import RuleSet
-from buildcheck.rules.rule_loader import load_rules
 
 STAGED_HELP = (
     "only builds affected by the staged changes, as staged; every build if nothing is staged; implies --tracked"
@@ -54,35 +51,6 @@ NOTHING_STAGED = "the staged changes affect no build: no build is checked"
 """Message if that leaves no build."""
 
 
-class RuleContext(Record):
-    """What every build of a repository is judged in: its rules, the team's limits, and what is wrong with them."""
-
-    repository: Repository
-    rules: RuleSet
-    team: dict[str, Override]
-    problems: tuple[Problem, ...]
-    folders: tuple[Path, ...]
-    families: tuple[Family, ...] = ()
-
-    def check(self, build: Build, stage: str | None = None, strict: bool = False) -> CheckedBuild:
-        """A build as read, judged by these rules and limits."""
-        return check_build(build, self.rules, self.team, stage, strict, self.families)
-
-    def files(self) -> Iterator[Path]:
-        """All rule files in force and the team's settings, in order."""
-        for paths in self.sources().values():
-            yield from paths
-
-    def sources(self) -> dict[str, list[Path]]:
-        """The same by whose they are; what a team does not have is left out."""
-        found = {
-            "shipped rules": DISK.yaml_files(rules_dir()),
-            "team's rules": [path for folder in self.folders for path in DISK.yaml_files(folder)],
-            "team's settings": [self.repository.root / CONFIG] if self.repository.config is not None else [],
-        }
-        return {origin: paths for origin, paths in found.items() if paths}
-
-
 class Run(Record):
     """Checked builds in order of their folders; without any where the frame itself has problems."""
 
@@ -94,25 +62,6 @@ class Run(Record):
     def exit_code(self) -> int:
         """0 nothing blocks, 1 something does, 2 the input cannot be read."""
         return max([2 if self.problems else 0, *(checked.exit_code for checked in self.builds)])
-
-
-def rule_context_for(path: Path, tree: Tree = DISK) -> RuleContext:
-    """Rules and limits in force for the repository that holds a path."""
-    repository = repository_of(path, tree)
-    folders, problems = repository.rule_folders()
-    rules, rule_problems = load_rules(folders, tree)
-    team, limit_problems = read_limits(repository.config, rules, "team")
-    families, family_problems = read_families(repository.config, rules)
-    if rule_problems:
-        limit_problems = family_problems = []
-    return RuleContext(
-        repository,
-        rules,
-        team,
-        tuple(sorted([*repository.problems, *problems, *rule_problems, *limit_problems, *family_problems])),
-        tuple(folder for folder, _ in folders),
-        families,
-    )
 
 
 class RunPlan(Record):
@@ -190,14 +139,9 @@ def plan_run(
     excluded = left_out(folders, context.repository, files)
     head = head_of(root) if touched else None
     dropped = _dropped(paths, context, files, head) if files is not None else []
-    if (
-        not builds
-        and not dropped
-        and (only is None or files is None or not _any_build(paths, context.repository, files))
-    ):
-        named_paths = ", ".join(map(str, paths))
-        why = excluded_message(excluded) if excluded else NO_BUILD
-        raise UsageError(f"no build at or under {named_paths}: {why}")
+    is_limited = only is not None and files is not None and _any_build(paths, context.repository, files)
+    if not builds and not dropped and not is_limited:
+        raise _no_build(paths, excluded)
     problems = (
         *context.problems,
         *missing_manifest(folders),
@@ -210,6 +154,11 @@ def plan_run(
     head = head if checkable else None
     base = commit_of(root, commit_named(root, since)) if since else head
     return RunPlan(context, checkable, problems, files, stage, strict, started, tuple(excluded), links, head, base)
+
+
+def _no_build(paths: Sequence[Path], excluded: Sequence[str]) -> UsageError:
+    why = excluded_message(excluded) if excluded else NO_BUILD
+    return UsageError(f"no build at or under {', '.join(map(str, paths))}: {why}")
 
 
 def _dropped(paths: Sequence[Path], context: RuleContext, files: Tracked, head: Head | None) -> list[Problem]:

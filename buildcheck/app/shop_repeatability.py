@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple, TypeVar
 
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.app.run import RuleContext
+from buildcheck.app.rule_context import RuleContext
 from buildcheck.build.facts import Facts
 from buildcheck.build.repeats import Observer, todays_repeats
 from buildcheck.core.problem import Problem

@@ -15,7 +15,8 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Protocol
 
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.app.run import RuleContext, RunPlan, display_path
+from buildcheck.app.rule_context import RuleContext
+from buildcheck.app.run import RunPlan, display_path
 from buildcheck.core.escape import one_line
 from buildcheck.record import Record
 

@@ -11,6 +11,7 @@ from buildcheck.core.escape import one_line
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.output import advice_wording as bench
+from buildcheck.output.correction_wording import side
 from buildcheck.output.value_wording import value_text
 from buildcheck.output.wording import subjects_text
 from buildcheck.rules.results import Result
@@ -86,7 +87,7 @@ def _table(checked: CheckedBuild, good: list[Advice]) -> Iterator[str]:
 def _row(checked: CheckedBuild, one: Advice) -> list[str]:
     """Valve, mark, distance to the edge, required length and place."""
     system = checked.facts.system
-    mark = f"mark {bench.side(one.offset, system)}" if one.offset is not None else "no mark"
+    mark = f"mark {side(one.offset, system)}" if one.offset is not None else "no mark"
     edge = f"{show(one.margin.si, 'length', system)} to the edge" if one.margin is not None else ""
     length = f"length {value_text(one.length_asked, system)}" if one.length_asked is not None else ""
     return [one.subject.text, mark, edge, length, f"({one.place})"]

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from buildcheck.advice.next_step import MOST_SHIM, Step
+from buildcheck.advice.next_step import Step
 from buildcheck.advice.valve_advice import Advice
-from buildcheck.core.value import Value
+from buildcheck.output.correction_wording import as_sentence, cure, length_text, longer_or_shorter, shown_size, side
 from buildcheck.output.value_wording import value_text
-from buildcheck.units.quantity import show
 
 HOW_TO_READ = (
     "Read the contact lines with checking springs only. Press the valve clear of the roller, ink the tip and let "
@@ -33,10 +32,6 @@ TRIALS_GONE = (
 )
 WEAK = "The width hardly changes near its minimum and does not show too low or too high. Both contact lines decide it."
 FIT_THAT = "Fit it, tighten to the maker's torque, find zero lash again and take a new mark. Do not order yet."
-WIDER_TIP = (
-    "The mark is in the middle and still reaches the edge. No setting keeps it on this tip. Fit a lash cap with a "
-    "wider flat, or rockers with a narrower mark."
-)
 CHECK_PARTS = "Compare rocker, stand, head and valve length with the parts list, and the entries with the notes."
 NO_ROD_MOVES = (
     "On this mount the pushrod cannot move the mark: its length sets only preload or lash, or the screw position."
@@ -64,7 +59,7 @@ def mark(advice: Advice, system: str) -> str:
     """Where the mark lies, and how wide it is."""
     parts = []
     if advice.width is not None:
-        least = f" (narrowest possible {_length(advice.least.si, system)})" if advice.least is not None else ""
+        least = f" (narrowest possible {length_text(advice.least.si, system)})" if advice.least is not None else ""
         parts.append(f"{value_text(advice.width, system)} wide{least}")
     if advice.moved:
         parts.append(advice.moved)
@@ -72,7 +67,9 @@ def mark(advice: Advice, system: str) -> str:
         parts.append(f"centre {side(advice.offset, system)}")
     if advice.margin is not None:
         clear = advice.margin.si > 0
-        parts.append(f"{_length(advice.margin.si, system)} clear of the edge" if clear else "off the valve tip edge")
+        parts.append(
+            f"{length_text(advice.margin.si, system)} clear of the edge" if clear else "off the valve tip edge"
+        )
     return ", ".join(parts) or ("" if advice.marked else "no mark in the last trial")
 
 
@@ -83,44 +80,9 @@ def pivot(advice: Advice, system: str) -> str:
         return advice.reason if advice.step.action != "fill in" else ""
     basis = f"{advice.basis}, {error.remark}" if error.remark else advice.basis
     if abs(error.si) <= error.expanded:
-        return f"at mid-lift to within {_length(abs(error.si) + error.expanded, system)} ({basis})"
+        return f"at mid-lift to within {length_text(abs(error.si) + error.expanded, system)} ({basis})"
     way = "low or too high" if not error.sign_known else "low" if error.si > 0 else "high"
     return f"{shown_size(error, system)} too {way} ({basis})"
-
-
-def cure(advice: Advice, system: str) -> str:
-    """What puts the mark right: pushrod, shim, metal off, lash cap, or none of them."""
-    step, rows = advice.step, []
-    if step.action == "change length" and step.length is not None:
-        rows.append(f"Use a pushrod {shown_size(step.length, system)} {_longer(step.length)}.")
-    if step.action == "change height":
-        rows += _shimmed(advice, system)
-    if advice.off_centre is not None:
-        where = side(advice.off_centre, system)
-        rows.append(f"At its narrowest the mark would be {where}; no pushrod length corrects that. {centring(advice)}")
-    elif step.action == "wider tip":
-        rows.append(WIDER_TIP)
-    elif step.action == "move the centre" and step.why:
-        rows.append(f"{_sentence(step.why)} {centring(advice)}")
-    return " ".join(rows)
-
-
-def repair(advice: Advice, system: str) -> str:
-    """What puts a mark right after it repeats, short enough for a finding; empty if the advice has no correction."""
-    if advice.off_centre is not None:
-        return f"no pushrod length corrects it. {centring(advice)}"
-    text = cure(advice, system)
-    return f"{text[:1].lower()}{text[1:]}"
-
-
-def centring(advice: Advice) -> str:
-    """What moves a mark along the rocker arm; a guide plate or a lash cap does not.
-
-    Source: a guide plate that moves the tip sideways by d on an arm a shortens the arm along the valve by
-    a - sqrt(a*a - d*d), for example 0.0012 in for 0.060 in on 1.55 in.
-    """
-    angle = " or angle" if advice.mount == "stud" else ""
-    return f"Fit a rocker with another pivot-to-tip length, or correct the {_carrier(advice)} position{angle}."
 
 
 def to_do(advice: Advice, system: str) -> str:
@@ -143,13 +105,13 @@ def to_do(advice: Advice, system: str) -> str:
         case "repeat":
             return f"Repeat trial {step.trial}: {step.why} (pushrod not seated, or lifter off the base circle)."
         case "finer gauge":
-            needed = f", good to {_length(step.good_to, system)}" if step.good_to else ""
+            needed = f", good to {length_text(step.good_to, system)}" if step.good_to else ""
             return f"Another trial does not help. Read the tip with a finer gauge{needed}."
         case "move the centre":
             stays = "The mark is acceptable. To centre it, leave" if step.may_stay else "Leave"
             return f"{stays} the pushrod as it is, move the centre and take a new mark."
         case "take a mark":
-            return _sentence(step.why) if step.why else "Set zero lash, turn the crank twice and take a mark."
+            return as_sentence(step.why) if step.why else "Set zero lash, turn the crank twice and take a mark."
         case "wider tip":
             return "Keep the pushrod length, fit it, and take a new mark."
         case "fill in":
@@ -163,7 +125,7 @@ def sure(advice: Advice, system: str) -> str:
     if not advice.sure:
         return ""
     unknown = advice.height_error is not None and not advice.height_error.sign_known
-    return f"length ± {_length(advice.sure, system)}{' (sign unknown)' if unknown else ''}"
+    return f"length ± {length_text(advice.sure, system)}{' (sign unknown)' if unknown else ''}"
 
 
 def notes(advice: Advice) -> Iterator[str]:
@@ -196,56 +158,18 @@ def adjuster(advice: Advice, system: str) -> str:
     """Turns past zero lash."""
     if advice.turns is None or advice.preload is None:
         return ""
-    return f"{advice.turns:.2f} turns past zero lash for {_length(advice.preload.si, system)} of preload"
-
-
-def shown_size(value: Value, system: str) -> str:
-    """A value without its sign, with its uncertainty."""
-    return value_text(Value(abs(value.si), value.kind, value.parts), system)
-
-
-def _carrier(advice: Advice) -> str:
-    return "stand" if advice.mount == "shaft" else advice.mount
-
-
-def _shimmed(advice: Advice, system: str) -> Iterator[str]:
-    step, under = advice.step, _carrier(advice)
-    if step.height is None or step.length is None:
-        return
-    size, rod = shown_size(step.height, system), _length(abs(step.length.si), system)
-    if step.wrong_parts and not step.may_stay:
-        most = _length(MOST_SHIM, system)
-        yield f"It is {size} that the {under} lacks or has too much, more than any shim should correct ({most})."
-        return
-    if step.why:
-        first = f"fit a shim of about {size} under" if step.height.si >= 0 else f"remove about {size} from"
-        yield f"First step: {first} the {under}. The pushrod then changes by about {rod}."
-        return
-    if step.height.si >= 0:
-        stock = step.shim or step.height.si
-        longer = _length(step.length.si * stock / step.height.si, system)
-        yield f"Fit a shim of {_length(stock, system)} (calculated {size}) under the {under}."
-        yield f"The pushrod is then {longer} longer."
-        return
-    yield f"Remove {size} from the {under} (the pushrod is then {rod} shorter)"
-    if step.length_with_cap is not None:
-        yield f"or fit a lash cap of that thickness (pushrod {_length(abs(step.length_with_cap.si), system)} shorter)."
-    if step.held_open is not None:
-        yield (
-            f"Before the pivot comes down, shorten the checking pushrod by {rod}: otherwise a solid lifter holds the "
-            f"valve open by {_length(step.held_open, system)}."
-        )
+    return f"{advice.turns:.2f} turns past zero lash for {length_text(advice.preload.si, system)} of preload"
 
 
 def _set_checker(step: Step, system: str) -> str:
     if step.turns is None or step.turns_in_all is None:
         return (
-            f"Set the checking pushrod to {_length(step.reading, system)}"
+            f"Set the checking pushrod to {length_text(step.reading, system)}"
             if step.reading
             else "Change the checking pushrod"
         )
     way = "out" if step.turns > 0 else "in"
-    reading = _length(step.reading or 0.0, system)
+    reading = length_text(step.reading or 0.0, system)
     return f"Turn the checker {abs(step.turns):.2f} turns {way}, to {step.turns_in_all:.2f} ({reading} over the gauge)"
 
 
@@ -255,11 +179,11 @@ def _instead(advice: Advice, system: str) -> str:
     if step.height is None or step.length is None:
         return ""
     if not advice.free:
-        return f"; or take one more mark with {_length(step.height.si, system)} more shim"
+        return f"; or take one more mark with {length_text(step.height.si, system)} more shim"
     way = "out" if step.length.si > 0 else "in"
     known = step.turns is not None and step.turns_in_all is not None
     turns = f" ({abs(step.turns or 0.0):.2f} turns {way}, to {step.turns_in_all:.2f})" if known else ""
-    return f"; or take one more mark {_length(abs(step.length.si), system)} {_longer(step.length)}{turns}"
+    return f"; or take one more mark {length_text(abs(step.length.si), system)} {longer_or_shorter(step.length)}{turns}"
 
 
 def _stays(advice: Advice) -> str:
@@ -270,23 +194,4 @@ def _stays(advice: Advice) -> str:
 
 
 def _why(step: Step) -> str:
-    return f" ({_sentence(step.why)})" if step.why else ""
-
-
-def _sentence(reason: str) -> str:
-    return f"{reason[:1].upper()}{reason[1:]}."
-
-
-def side(offset: Value, system: str) -> str:
-    """How far from the middle of the tip, and to which side."""
-    where = "far" if offset.si > 0 else "pivot"
-    nothing = _length(abs(offset.si), system) == _length(0.0, system)
-    return "in the middle" if nothing else f"{shown_size(offset, system)} to the {where} side"
-
-
-def _longer(change: Value) -> str:
-    return "longer" if change.si > 0 else "shorter"
-
-
-def _length(si: float, system: str) -> str:
-    return show(si, "length", system)
+    return f" ({as_sentence(step.why)})" if step.why else ""

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.app.run import RuleContext
+from buildcheck.app.rule_context import RuleContext
 from buildcheck.core.escape import one_line
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.finding_wording import Group, grouped, message

@@ -8,7 +8,7 @@ from buildcheck.advice.valve_advice import advise
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
-from buildcheck.output.advice_wording import repair
+from buildcheck.output.correction_wording import repair
 from buildcheck.output.finding_wording import fact, in_sentence, message
 from buildcheck.output.wording import conceded_text, level_text, subjects_text
 from buildcheck.record import Record

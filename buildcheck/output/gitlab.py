@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.app.run import RuleContext
+from buildcheck.app.rule_context import RuleContext
 from buildcheck.core.problem import Problem
 from buildcheck.output.annotation import Annotation, findings_for, input_annotations
 from buildcheck.output.json import dumped

@@ -8,7 +8,7 @@ from typing import Any
 
 from buildcheck import __version__
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.app.run import RuleContext
+from buildcheck.app.rule_context import RuleContext
 from buildcheck.core.problem import Problem
 from buildcheck.core.value import Value
 from buildcheck.ordering.assumed_risk import known_order_risk

@@ -8,7 +8,7 @@ from xml.etree import ElementTree
 from xml.etree.ElementTree import Element, SubElement
 
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.app.run import RuleContext
+from buildcheck.app.rule_context import RuleContext
 from buildcheck.core.escape import one_line
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.annotation import INPUT, from_top

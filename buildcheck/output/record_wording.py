@@ -13,6 +13,7 @@ from buildcheck.core.escape import one_line
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.output import advice_wording as bench
+from buildcheck.output.correction_wording import cure
 from buildcheck.output.finding_wording import fact
 from buildcheck.output.value_wording import value_text
 from buildcheck.output.wording import counted
@@ -31,7 +32,7 @@ def trial_answer(checked: CheckedBuild, subject: Subject, marked: bool = True) -
     found = "; ".join(filter(None, (_mark(advice, system), _pivot(advice, system))))
     if found and advice.marked and not marked:
         found = f"entered without a mark. From the mark before: {found}"
-    steps = filter(None, (bench.cure(advice, system), bench.to_do(advice, system)))
+    steps = filter(None, (cure(advice, system), bench.to_do(advice, system)))
     return " ".join([f"{found}." if found else "entered.", *steps])
 
 

@@ -9,7 +9,7 @@ from urllib.parse import quote
 
 from buildcheck import __version__
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.app.run import RuleContext
+from buildcheck.app.rule_context import RuleContext
 from buildcheck.core.escape import one_line
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.annotation import INPUT, Annotation, findings_for, input_annotations

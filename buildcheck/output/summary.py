@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.app.run import RuleContext
+from buildcheck.app.rule_context import RuleContext
 from buildcheck.core.problem import Problem
 from buildcheck.output.annotation import Annotation, findings_for, from_top, input_annotations
 from buildcheck.output.markdown import md

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.app.run import RuleContext, Run, display_path
+from buildcheck.app.rule_context import RuleContext
+from buildcheck.app.run import Run, display_path
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.cause_groups import CauseGroup, cause_groups, effect_text, group_text, help_text

@@ -13,9 +13,9 @@ from buildcheck.formulas.decision import noise
 from buildcheck.record import Record, replace
 from buildcheck.rules.engine import decision
 from buildcheck.rules.expression import Literal, evaluate
+from buildcheck.rules.limit_reader import RuleError, limit
 from buildcheck.rules.results import Result, VoidConcession
 from buildcheck.rules.rule import Rule, RuleSet
-from buildcheck.rules.rule_reader import RuleError, limit
 from buildcheck.yamlio.documents import Node, find, plain
 
 IDLE = "idle_concessions"

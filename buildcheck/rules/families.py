@@ -9,9 +9,10 @@ from buildcheck.core.problem import Problem
 from buildcheck.core.subject import BUILD
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.record import Record
+from buildcheck.rules.limit_reader import RuleError
 from buildcheck.rules.limits import Override, read_limits
 from buildcheck.rules.rule import RuleSet
-from buildcheck.rules.rule_reader import RuleError, conditions
+from buildcheck.rules.rule_reader import conditions
 from buildcheck.yamlio.documents import Node, find, plain
 
 

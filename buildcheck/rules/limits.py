@@ -10,9 +10,9 @@ from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.formulas.decision import noise
 from buildcheck.record import Record
 from buildcheck.rules.expression import Literal, evaluate
+from buildcheck.rules.limit_reader import RuleError, limit, refuse_crossed
 from buildcheck.rules.rule import BOUNDS, Limit, Rule, RuleSet
 from buildcheck.rules.rule_diff import judges_the_same
-from buildcheck.rules.rule_reader import RuleError, limit, refuse_crossed
 from buildcheck.yamlio.documents import Node, find
 
 

@@ -9,10 +9,11 @@ from buildcheck.core.problem import Place, Problem
 from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
 from buildcheck.core.value import Undecided, Value
 from buildcheck.rules.engine import JudgingOptions, judge
+from buildcheck.rules.limit_reader import kind_of_name
 from buildcheck.rules.limits import Limits
 from buildcheck.rules.results import Result
 from buildcheck.rules.rule import Example, Rule
-from buildcheck.rules.rule_reader import kind_of_name, refused_words
+from buildcheck.rules.rule_reader import refused_words
 from buildcheck.units.quantity import QuantityError, parse, show
 
 VALVE_KEY = "valve"

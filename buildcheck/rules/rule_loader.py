@@ -11,10 +11,11 @@ from buildcheck.core.problem import Place, Problem
 from buildcheck.record import replace
 from buildcheck.repo.file_tree import DISK, Tree
 from buildcheck.repo.misnamed_files import misnamed_rules
+from buildcheck.rules.limit_reader import RuleError, place_of
 from buildcheck.rules.prepared_rules import decode_rules, encode_rules, key_of_rules
 from buildcheck.rules.rule import Rule, RuleSet
 from buildcheck.rules.rule_controls import control_error, shared_controls
-from buildcheck.rules.rule_reader import RuleError, place_of, rule
+from buildcheck.rules.rule_reader import rule
 from buildcheck.schema.validation import validate
 from buildcheck.yamlio.documents import Document
 

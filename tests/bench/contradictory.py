@@ -13,7 +13,7 @@ import time
 from pathlib import Path
 
 from buildcheck.app.build_check import CheckedBuild, check_build
-from buildcheck.app.run import rule_context_for
+from buildcheck.app.rule_context import rule_context_for
 from buildcheck.build.build_folder import read_build
 
 ROOT = Path(__file__).parents[2]

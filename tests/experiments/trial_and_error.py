@@ -22,7 +22,7 @@ from engines import PACK, Design, Valve, design, valve
 
 from buildcheck.advice.valve_advice import Advice, advice
 from buildcheck.app.build_check import CheckedBuild, check_build
-from buildcheck.app.run import RuleContext, rule_context_for
+from buildcheck.app.rule_context import RuleContext, rule_context_for
 from buildcheck.build.build_folder import read_build
 
 DEMO = Path(__file__).parent.parent.parent / "example_build"

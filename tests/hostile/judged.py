@@ -7,7 +7,7 @@ from functools import cache
 from pathlib import Path
 
 from buildcheck.app.build_check import CheckedBuild, check_build
-from buildcheck.app.run import RuleContext, rule_context_for
+from buildcheck.app.rule_context import RuleContext, rule_context_for
 from buildcheck.build.build_folder import read_build
 
 ROOT = Path(__file__).parent.parent.parent

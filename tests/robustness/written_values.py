@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from buildcheck.app.build_check import CheckedBuild, check_build
-from buildcheck.app.run import RuleContext, rule_context_for
+from buildcheck.app.rule_context import RuleContext, rule_context_for
 from buildcheck.build.build_folder import read_build
 from buildcheck.core.problem import Place
 from buildcheck.repo.file_tree import FILES, Disk

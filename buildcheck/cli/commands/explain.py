@@ -9,7 +9,8 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import NoReturn
 
-from buildcheck.app.run import RuleContext, display_path, rule_context_for
+from buildcheck.app.rule_context import RuleContext, rule_context_for
+from buildcheck.app.run import display_path
 from buildcheck.build.build_folder import STAGES, read_build
 from buildcheck.core.escape import one_line
 from buildcheck.core.files import write_whole

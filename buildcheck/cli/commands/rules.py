@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from buildcheck.app.run import rule_context_for
+from buildcheck.app.rule_context import rule_context_for
 from buildcheck.core.escape import one_line
 from buildcheck.core.usage_error import UsageError
 from buildcheck.output.text import problem_line

@@ -7,7 +7,7 @@ from functools import cached_property
 from pathlib import Path
 
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.app.run import RuleContext, rule_context_for
+from buildcheck.app.rule_context import RuleContext, rule_context_for
 from buildcheck.build.build_folder import Build, read_build
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.compare.changed_inputs import flattened

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from buildcheck.app.run import RuleContext
+from buildcheck.app.rule_context import RuleContext
 from buildcheck.output.markdown import md
 from buildcheck.output.reference.drawings import DRAWINGS
 from buildcheck.output.reference.field_pages import field_page, results_page, settings_page

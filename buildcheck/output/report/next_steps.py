@@ -5,6 +5,7 @@ from __future__ import annotations
 from buildcheck.advice.valve_advice import Advice, advice
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.output import advice_wording as bench
+from buildcheck.output.correction_wording import cure
 from buildcheck.record import Record
 
 
@@ -35,6 +36,6 @@ def _next_step(of: Advice, system: str) -> NextStep:
     return NextStep(
         who=of.subject.key.replace("/", " "),
         pivot="; ".join(filter(None, (of.moved, bench.pivot(of, system) or bench.mark(of, system)))),
-        step=f"{bench.cure(of, system)} {bench.to_do(of, system)}".strip(),
+        step=f"{cure(of, system)} {bench.to_do(of, system)}".strip(),
         uncertainty=bench.sure(of, system),
     )
