@@ -49,10 +49,42 @@ def test_the_page_to_print_has_a_box_for_each_reading(tmp_path: Path, capsys: py
     build = copied(tmp_path, "example_build", EMPTY)
     assert main(["plan", str(build), "--format", "html"]) == 0
     own = capsys.readouterr().out.split("<section")[-2]
-    assert "cylinder 1 intake: lift and drop for motion.yaml" in own
+    assert "Cylinder 1 intake: lift and drop for motion.yaml" in own
     assert own.count("<td></td>") == 30 + 1
     assert "<th>Drop to the piston at 370 deg</th>" in own
     assert "Stop at the first resistance" in own
+
+
+def partly(crank: range, drop: str = "") -> str:
+    """motion.yaml of an intake that was read over some crank angles."""
+    lifts = [f"      - {{crank: {each} deg, lift: {0.02 + n / 50:.2f} in{drop}}}\n" for n, each in enumerate(crank)]
+    return f"valves:\n  - cylinder: 1\n    valve: intake\n    at: valve\n    readings:\n{''.join(lifts)}"
+
+
+def test_what_is_read_already_is_left_out(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    build = copied(tmp_path, "example_build", ("motion.yaml", "", partly(range(330, 365, 5))))
+    assert main(["plan", str(build), "--format", "text"]) == 0
+    shown = capsys.readouterr().out
+    assert "cylinder 1 intake, for motion.yaml: read the lift at 365 deg to 390 deg and at 425 deg to 505 deg" in shown
+    assert main(["plan", str(build), "--format", "html"]) == 0
+    assert capsys.readouterr().out.split("<section")[-2].count("<td></td>") == 23 + 1
+    assert main(["plan", str(build), "--into", "motion.yaml"]) == 0
+    assert (build / "motion.yaml").read_text().count("#- cylinder: 1") == 1, "no second entry for the intake"
+
+
+def test_a_drop_that_was_read_is_not_planned_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    build = copied(tmp_path, "example_build", ("motion.yaml", "", partly(range(370, 375, 5), ", drop: 0.1 in")))
+    assert main(["plan", str(build), "--format", "json"]) == 0
+    intake, exhaust = json.loads(capsys.readouterr().out)["motion"]
+    assert (intake["drop"], exhaust["drop"]["deg"]) == (None, 350)
+    assert 370 not in [crank["deg"] for crank in intake["cranks"]]
+
+
+def test_what_other_files_lack_needs_no_further_reading(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    own = (ROOT / "tests/builds/inline_six_closed/motion.yaml").read_text(encoding="utf-8")
+    build = copied(tmp_path, "example_build", ("motion.yaml", "", own))
+    assert main(["plan", str(build), "--format", "text"]) == 0
+    assert "motion.yaml" not in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("empty", ["# nothing read yet\n", "gauge: {name: dial indicator}", "valves: []\n"])

@@ -61,6 +61,14 @@ def test_without_enough_readings_for_an_estimate_those_come_first(tmp_path: Path
     assert [one.subject for one in found[:2]] == [Subject(1, "intake"), Subject(1, "exhaust")]
 
 
+def test_the_sheet_numbers_the_readings_as_a_list(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["plan", str(copied(tmp_path, SIX))]) == 0
+    section = capsys.readouterr().out.partition("## What to read first")[2].partition("\n## ")[0].splitlines()
+    assert [line[:20] for line in section if line[:1].isdigit()] == [
+        "1. cylinder 5 intake", "2. cylinder 4 intake", "3. cylinder 2 exhaus",
+    ]  # fmt: skip
+
+
 def test_plan_and_advise_show_the_same_and_when_to_stop(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     build = copied(tmp_path, SIX)
     data = advised(build, capsys)

@@ -213,6 +213,29 @@ def test_compare_lists_readings_that_were_moved_to_a_later_state(
     assert "1.550 in → 1.450 in, corrected in state 'now'; readings unchanged" in capsys.readouterr().out
 
 
+def test_compare_lists_clearances_that_were_moved_to_a_later_state(
+    engine: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    swap(engine)
+    with_states(engine)
+    commit(engine.parent, "swapped")
+    replace(engine / "clearances.yaml", "state: then", "state: now")
+    assert main(["compare", "HEAD", "--strict"]) == 1
+    assert "1.550 in → 1.450 in, corrected in state 'now'; readings unchanged" in capsys.readouterr().out
+
+
+def test_a_reading_that_repeats_an_earlier_one_is_no_correction(
+    engine: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    swap(engine)
+    with_states(engine)
+    commit(engine.parent, "swapped")
+    trial = "{length: 9.4210 in, mark: {from: 0.137 in, to: 0.169 in}, shut_at: 0.145 in, open_at: 0.144 in}"
+    replace(engine / "marks.yaml", f"      - {trial}\n", f"      - {trial}\n      - {trial[:-1]}, state: now}}\n")
+    assert main(["compare", "HEAD", "--strict"]) == 0
+    assert "corrected" not in capsys.readouterr().out
+
+
 def test_a_state_that_is_renamed_is_no_correction(engine: Path, capsys: pytest.CaptureFixture[str]) -> None:
     swap(engine)
     with_states(engine)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.motion_readings import has_entry, motion_entries
+from buildcheck.build.motion_readings import motion_entries
 from buildcheck.core.subject import VALVE_TYPES, Subject
+from buildcheck.core.value import Missing, NotApplicable, Undecided
 from buildcheck.formulas.cam import CYCLE
 from buildcheck.quantities.cam_events import card
 from buildcheck.record import Record, replace
@@ -35,6 +36,14 @@ class MotionStop(Record):
     drop_read: bool = False
 
     @property
+    def stretches(self) -> tuple[tuple[float, float], ...]:
+        """The crank angles of the lifts still to be read, as first and last of each row of steps."""
+        lifts = [crank for crank in self.cranks if "lift" in self.at(crank)]
+        firsts = [crank for n, crank in enumerate(lifts) if n == 0 or crank != lifts[n - 1] + STEP]
+        lasts = [crank for n, crank in enumerate(lifts) if n == len(lifts) - 1 or lifts[n + 1] != crank + STEP]
+        return tuple(zip(firsts, lasts, strict=True))
+
+    @property
     def cranks(self) -> tuple[float, ...]:
         """Every crank angle to read, in the order in which the crank turns, 0 to 720 deg."""
         turned = {start + STEP * n for start, end in (self.overlap, self.nose) for n in range(_steps(start, end))}
@@ -52,30 +61,32 @@ def _steps(start: float, end: float) -> int:
 
 
 def motion_stops(facts: Facts, without_file: bool = False) -> Iterator[MotionStop]:
-    """The valves of cylinder 1 that motion.yaml still lacks; none if the build has no such file, unless asked to.
+    """The valves of cylinder 1 that motion.yaml still lacks, or of which the readings do not give nose and gap.
 
-    Raises Undecided where cam.yaml does not give the centrelines.
+    None if the build has no such file, but for ``without_file``. Raises Undecided where cam.yaml does not give the
+    centrelines.
     """
     if not without_file and "motion" not in facts.build.roots and "motion" not in facts.build.comment_only:
         return
-    for valve in VALVE_TYPES:
-        subject = Subject(1, valve)
-        if not has_entry(facts, subject, "valve"):
-            yield _stop(facts, subject)
-
-
-def unfinished_stops(facts: Facts) -> Iterator[MotionStop]:
-    """The same valves, and those of which the readings do not yet give centreline and gap; ``cranks`` not read yet."""
-    if "motion" not in facts.build.roots and "motion" not in facts.build.comment_only:
-        return
     for subject in (Subject(1, valve) for valve in VALVE_TYPES):
-        if any(facts.get_or_none(name, subject) is None for name in ("measured_centreline", "piston_gap_least")):
+        if not all(_is_known(facts, name, subject) for name in ("measured_centreline", "piston_gap_least")):
             read = list(_read_at_valve(facts, subject))
             lifts = tuple(crank for crank, reading in read if reading.get("lift") is not None)
             drop_read = any(reading.get("drop") is not None for _, reading in read)
             stop = replace(_stop(facts, subject), already=lifts, drop_read=drop_read)
             if stop.cranks:
                 yield stop
+
+
+def _is_known(facts: Facts, name: str, subject: Subject) -> bool:
+    """Whether no further reading of motion is needed for a quantity; what other files lack does not count."""
+    try:
+        facts.get(name, subject)
+    except Missing as lacking:
+        return not lacking.missing.path.startswith("motion")
+    except (NotApplicable, Undecided):
+        return False
+    return True
 
 
 def _read_at_valve(facts: Facts, subject: Subject) -> Iterator[tuple[float, Node]]:

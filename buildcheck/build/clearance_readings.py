@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.states import VOIDING, changes_since, is_earlier, state_of, void_since
+from buildcheck.build.states import VOIDING, State, changes_since, is_earlier, state_of, void_since
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided
 from buildcheck.yamlio.documents import Node
@@ -24,12 +24,9 @@ def clearance_void(facts: Facts, path: str, subject: Subject) -> Undecided | Non
     """
     if not path.startswith("clearances.") or facts.node("marks.states") is None:
         return None
-    key, node, clearances = path.rpartition(".")[2], facts.node(path, subject), facts.node("clearances")
-    if node is None or clearances is None:
-        return None
-    entry = next((one for one in _each(clearances) if one.get(key) is node), None)
-    state = state_of(facts, entry, clearances)
-    if not is_earlier(facts, state):
+    key, node = path.rpartition(".")[2], facts.node(path, subject)
+    state = clearance_state(facts, path, subject)
+    if node is None or not is_earlier(facts, state):
         return None
     since = void_since(facts, subject, state)
     if since is not None and (key != "retainer_to_seal" or any(word in since.reason for word in WITH_HEAD)):
@@ -38,6 +35,15 @@ def clearance_void(facts: Facts, path: str, subject: Subject) -> Undecided | Non
     if not (cause := _cause(key, changed)) or state is None:
         return None
     return Undecided(f"the reading is void, {cause} after state '{state.name}'", (node.place,))
+
+
+def clearance_state(facts: Facts, path: str, subject: Subject) -> State | None:
+    """The state in which a valve's clearance was read; None without states or without a reading."""
+    key, node, clearances = path.rpartition(".")[2], facts.node(path, subject), facts.node("clearances")
+    if node is None or clearances is None:
+        return None
+    entry = next((one for one in _each(clearances) if one.get(key) is node), None)
+    return state_of(facts, entry, clearances)
 
 
 def depends_on(key: str, path: str) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from buildcheck.build.carried_motion import voids_motion
 from buildcheck.build.changed_trials import as_read, trial_nodes
-from buildcheck.build.clearance_readings import MEASURED, depends_on
+from buildcheck.build.clearance_readings import MEASURED, clearance_state, depends_on
 from buildcheck.build.facts import Facts
 from buildcheck.build.motion_readings import motion_entries
 from buildcheck.build.states import (
@@ -130,7 +130,7 @@ def corrected_parts(before: Facts, after: Facts) -> list[ChangedPart]:
 
 def _same_readings(before: Facts, after: Facts, path: str, subject: Subject) -> Iterator[tuple[State | None, State]]:
     """The states then and now of each reading that stayed and that depends on a part."""
-    key, void = OWN.get(path), {reading.number for reading in void_readings(after, subject)}
+    key, void = OWN.get(path), {one.number for one in void_readings(after, subject) if not one.by_change}
     old_entry, new_entry = valve_entry(before, subject), valve_entry(after, subject)
     old = [(as_read(trial), state_of(before, trial, old_entry)) for trial in trial_nodes(before, subject)]
     new = [
@@ -144,10 +144,13 @@ def _same_readings(before: Facts, after: Facts, path: str, subject: Subject) -> 
         for entry in motion_entries(after, subject)
         if voids_motion(entry, path)
     ]
-    for read, state in new:
-        same = [earlier for earlier_read, earlier in old if earlier_read == read]
-        if state is not None and same:
-            yield next((one for one in same if one is not None and one.name == state.name), same[0]), state
+    for read, state in old:
+        same = [later for later_read, later in new if later_read == read and later is not None]
+        if same:
+            yield state, next((one for one in same if state is not None and one.name == state.name), same[0])
+    for name in (name for name in MEASURED if depends_on(name, path) and _is_kept(before, after, name, subject)):
+        if (state := clearance_state(after, f"clearances.{{valve}}.{name}", subject)) is not None:
+            yield clearance_state(before, f"clearances.{{valve}}.{name}", subject), state
 
 
 def _is_kept(before: Facts, after: Facts, key: str, subject: Subject) -> bool:

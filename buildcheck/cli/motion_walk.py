@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from buildcheck.advice.motion_doubts import motion_doubts, new_fault
-from buildcheck.advice.motion_plan import MotionStop, unfinished_stops
+from buildcheck.advice.motion_plan import MotionStop, motion_stops
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.recording import DoubtfulError, RefusedError, record
 from buildcheck.build.facts import Facts
@@ -41,7 +41,7 @@ def walk_motion(checked: CheckedBuild) -> CheckedBuild:
 
     Raises QuitError and InputEndedError, Undecided if cam.yaml does not give the centrelines, and what record raises.
     """
-    for stop in unfinished_stops(checked.facts):
+    for stop in motion_stops(checked.facts):
         say("")
         say(f"{stop.subject.text[:1].upper()}{stop.subject.text[1:]}: lift and drop")
         say(CAUTION)

@@ -7,7 +7,7 @@ All lengths and deviations of a call are in one unit.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from math import erf, exp, inf, lgamma, log, sqrt
 
@@ -30,7 +30,7 @@ FOUND = 0.95
 """Share of engines in which an error is found that is as large as stated."""
 ONE_SIDED = 1.645
 """Standard deviations within which 95 % of normal values lie on one side."""
-_WIDEST, _STEPS = 6.0, 300
+_WIDEST, _STEPS = 5.0, 120
 
 Group = tuple[str, str]
 """Valve type and bank of a reading; no bank if it is held against all readings of its type."""
@@ -178,24 +178,21 @@ def findable_error(deviation: float, freedom: float, readings: int, expanded: fl
 def _findable(freedom: float, readings: int) -> float:
     """The same in standard deviations of a reading from the mean of the others."""
     limit = t_quantile(1 - FALSE_ALARMS / (2 * readings), freedom)
-    most = 1.0
-    while _power(most, limit, freedom) < FOUND:
+    shares = list(_chi_shares(freedom))
+
+    def power(error: float) -> float:
+        return sum(share * (1 + erf((error - limit * x) / sqrt(2))) / 2 for x, share in shares)
+
+    most = limit
+    while power(most) < FOUND:
         most *= 2
-    return find_root(lambda error: _power(error, limit, freedom) - FOUND, (0.0, -FOUND), (most, 1 - FOUND), 1e-4)
+    return find_root(lambda error: power(error) - FOUND, (0.0, -FOUND), (most, power(most) - FOUND), 1e-3)
 
 
-def _power(error: float, limit: float, freedom: float) -> float:
-    """Chance that Student's t exceeds a limit if its mean is off: over the chi density, by Simpson's rule."""
-    step = _WIDEST / _STEPS
-    total = 0.0
-    for i in range(1, _STEPS + 1):
-        x = i * step
-        weight = 1 if i == _STEPS else 4 if i % 2 else 2
-        total += weight * _chi_density(x, freedom) * (1 + erf((error - limit * x) / sqrt(2))) / 2
-    return total * step / 3
-
-
-def _chi_density(x: float, freedom: float) -> float:
-    """Density of an estimated over the true standard deviation."""
+def _chi_shares(freedom: float) -> Iterator[tuple[float, float]]:
+    """Estimated over true standard deviations, each with its share of all engines: Simpson's rule."""
     half = freedom / 2
-    return 2 * exp(half * log(half) - lgamma(half) + (freedom - 1) * log(x) - half * x * x)
+    step = (1 + _WIDEST / sqrt(freedom)) / _STEPS
+    for i in range(1, _STEPS + 1):
+        x, weight = i * step, 1 if i == _STEPS else 4 if i % 2 else 2
+        yield x, 2 * exp(half * log(half) - lgamma(half) + (freedom - 1) * log(x) - half * x * x) * weight * step / 3

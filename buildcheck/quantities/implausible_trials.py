@@ -12,7 +12,7 @@ from buildcheck.build.facts import Facts
 from buildcheck.build.trial import Trial
 from buildcheck.build.trials import last_marked, trials
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import NotApplicable, Undecided
+from buildcheck.core.value import NotApplicable, Undecided, Value
 from buildcheck.quantities.implausible_readings import Finding
 from buildcheck.quantities.marks import tip_diameter
 from buildcheck.units.quantity import show
@@ -46,11 +46,10 @@ def _content(trial: Trial) -> tuple[float, ...]:
 def lines_at_the_edge(facts: Facts) -> Iterator[Finding]:
     """Contact lines nearer to the valve tip edge than a mark may be, read after the mark that is judged."""
     for subject, read in _measured(facts):
-        limit = facts.limit(facts, "mark_edge_limit", subject)
+        limit, tip = facts.limit(facts, "mark_edge_limit", subject), _tip(facts, subject)
         for trial in read[read.index(last_marked(read)) + 1 :]:
-            if limit is None or trial.contacts is None or trial.predicted:
+            if limit is None or tip is None or trial.contacts is None or trial.predicted:
                 continue
-            tip = tip_diameter(facts, subject)
             nearest = min(trial.contacts, key=lambda line: min(line.si, tip.si - line.si))
             if (margin := min(nearest.si, tip.si - nearest.si)) < limit.si:
                 least, found = (show(si, "length", facts.system) for si in (limit.si, margin))
@@ -59,6 +58,13 @@ def lines_at_the_edge(facts: Facts) -> Iterator[Finding]:
                     f"contact line of {subject.text}, trial {trial.number}, expected at least {least} from the valve "
                     f"tip edge, found {found}: take a mark of this trial",
                 )
+
+
+def _tip(facts: Facts, subject: Subject) -> Value | None:
+    try:
+        return tip_diameter(facts, subject)
+    except Undecided:
+        return None
 
 
 def _measured(facts: Facts) -> Iterator[tuple[Subject, Sequence[Trial]]]:

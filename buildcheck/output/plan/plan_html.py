@@ -45,6 +45,7 @@ th, td { border: 0.35mm solid #000; font-size: 9pt; padding: 0.5mm 1mm; text-ali
 thead th { font-weight: normal; }
 td { height: 11mm; }
 th.valve { width: 30mm; font-size: 12pt; }
+th small { display: block; font-weight: normal; font-size: 8.5pt; }
 th.valve small { display: block; font-weight: normal; font-size: 8.5pt; }
 th.checks { width: 29mm; font-weight: normal; font-size: 8.5pt; }
 .short { width: 9mm; }
@@ -103,16 +104,19 @@ def _stop(number: int, stop: Stop, plan: MeasuringPlan) -> Iterator[str]:
 
 def _motion(stop: MotionStop) -> Iterator[str]:
     """Boxes for the lift of one valve at each crank angle, and for the drop where it is read."""
-    valve = stop.subject.text
+    valve = stop.subject.text.capitalize()
     yield f'<section class="stop"><div class="head"><div><h2>{_safe(valve)}: lift and drop for motion.yaml</h2>'
     yield f"<p>{_safe(MOTION_HELP)}</p><p>Date ____________________ Read by ____________________</p></div></div>"
     yield f"<table><thead><tr>{'<th>Crank</th><th>Lift</th>' * MOTION_COLUMNS}</tr></thead><tbody>"
-    cells = [f"<th>{_safe(degrees(crank))}</th><td></td>" for crank in stop.cranks]
+    lifts = [crank for crank in stop.cranks if "lift" in stop.at(crank)]
+    cells = [f"<th>{_safe(degrees(crank))}<small>wheel {crank % 360:g}</small></th><td></td>" for crank in lifts]
     rows = -(-len(cells) // MOTION_COLUMNS)
     for row in range(rows):
         yield f"<tr>{''.join(cells[row::rows])}</tr>"
-    drop = f"Drop to the piston at {degrees(stop.drop)}"
-    yield f"</tbody></table><table><tbody><tr><th>{_safe(drop)}</th><td></td></tr></tbody></table>"
+    yield "</tbody></table>"
+    if not stop.drop_read:
+        drop = _safe(f"Drop to the piston at {degrees(stop.drop)}")
+        yield f"<table><tbody><tr><th>{drop}</th><td></td></tr></tbody></table>"
     yield "</section>"
 
 

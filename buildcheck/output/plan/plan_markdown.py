@@ -31,12 +31,23 @@ def write(checked: CheckedBuild, plan: MeasuringPlan) -> str:
     if settings := list(first_setting_lines(checked.facts)):
         lines += ["", "## First setting of the checking pushrod", "", *(f"- {md(line)}" for line in settings)]
     if first := [line.strip() for line in next_reading_lines(checked)]:
-        lines += ["", "## What to read first", "", *(f"- {md(line)}" for line in first)]
+        lines += ["", "## What to read first", *_paragraphs(first)]
     if motion := list(motion_lines(checked.facts)):
         lines += ["", "## Lift and drop", "", *(f"- {md(line)}" for line in motion)]
     for number, stop in enumerate(plan.stops, 1):
         lines += ["", *_stop(number, stop, plan)]
     return "\n".join([*lines, "", *_timings(plan), ""])
+
+
+def _paragraphs(lines: Iterable[str]) -> Iterator[str]:
+    """Each line as a paragraph; lines with a number together as a list."""
+    in_list = False
+    for line in lines:
+        number, dot, rest = line.partition(". ")
+        listed = bool(dot) and number.isdecimal()
+        yield from [] if listed and in_list else [""]
+        yield f"{number}. {md(rest)}" if listed else md(line)
+        in_list = listed
 
 
 def _stop(number: int, stop: Stop, plan: MeasuringPlan) -> Iterator[str]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from buildcheck.advice.first_setting import first_settings
 from buildcheck.advice.measuring_plan import MeasuringPlan, Window
-from buildcheck.advice.motion_plan import motion_stops
+from buildcheck.advice.motion_plan import STEP, motion_stops
 from buildcheck.build.facts import Facts
 from buildcheck.output.value_wording import value_text
 from buildcheck.output.wording import counted
@@ -87,8 +87,11 @@ def first_setting_lines(facts: Facts) -> Iterator[str]:
 def motion_lines(facts: Facts) -> Iterator[str]:
     """Where to read lift and drop for motion.yaml, one sentence for each valve that it still lacks."""
     for one in motion_stops(facts):
-        overlap, nose = (" to ".join(degrees(angle) for angle in ends) for ends in (one.overlap, one.nose))
-        yield (
-            f"{one.subject.text}, for motion.yaml: read the lift at {overlap} and at {nose}, every 5 deg; "
-            f"one drop at {degrees(one.drop)}, with checking springs"
-        )
+        ends = (_stretch(first, last) for first, last in one.stretches)
+        lift = [f"read the lift at {' and at '.join(ends)}, every {STEP} deg"] if one.stretches else []
+        drop = [] if one.drop_read else [f"one drop at {degrees(one.drop)}"]
+        yield f"{one.subject.text}, for motion.yaml: {'; '.join([*lift, *drop])}, with checking springs"
+
+
+def _stretch(first: float, last: float) -> str:
+    return degrees(first) if first == last else f"{degrees(first)} to {degrees(last)}"
