@@ -213,9 +213,9 @@ def _places(inputs: Sequence[Value]) -> tuple[Place, ...]:
 
 def _parts(formula: Callable[..., float], inputs: Sequence[Value]) -> dict[str, float]:
     parts = {}
-    at = [value.si for value in inputs]
-    for source in dict.fromkeys(chain.from_iterable(value.parts for value in inputs)):
-        steps = [value.parts.get(source, 0.0) for value in inputs]
+    at, by_source = [value.si for value in inputs], [value.parts for value in inputs]
+    for source in dict.fromkeys(chain.from_iterable(by_source)):
+        steps = [each.get(source, 0.0) for each in by_source]
         if part := (formula(*map(add, at, steps)) - formula(*map(sub, at, steps))) / 2:
             parts[source] = part
     return parts

@@ -8,6 +8,7 @@ from chi-square.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
+from functools import cache
 from itertools import pairwise
 from math import inf, sqrt
 from typing import NamedTuple
@@ -87,7 +88,7 @@ def fit_trials(trials: Sequence[TrialReadings], roller: Roller) -> Fit:
     inconsistent = best.chi2 > chi_square_limit(misfit.freedom(used))
     return Fit(
         solutions,
-        tuple(sqrt(misfit.at(best.q, [i]).chi2) for i in range(len(trials))),
+        tuple(sqrt(misfit.chi2(best.q, [i])) for i in range(len(trials))),
         _doubtful(misfit, used) if inconsistent else None,
         inconsistent,
         misfit.freedom(used) < 0,
@@ -123,7 +124,7 @@ def expected_reading(
     if not known or not misfit.readings[odd]:
         return None
     solutions = _solutions(misfit, known)
-    best = min(solutions, key=lambda solution: misfit.at(solution.q, [odd]).chi2)
+    best = min(solutions, key=lambda solution: misfit.chi2(solution.q, [odd]))
     reading, expected = max(misfit.expected(odd, best.q), key=lambda pair: abs(pair[0].value - pair[1]))
     band = reading.band * (roller.contact_band or 0.0)
     return Expectation(reading.band > 0, expected + band, reading.value + band)
@@ -186,8 +187,9 @@ def _solution(misfit: Misfit, chosen: Collection[int], valleys: list[Point], spa
 def _valley_points(misfit: Misfit, chosen: Collection[int]) -> list[Point]:
     """Height errors in rising order with chi-square between which it only rises or only falls."""
 
+    @cache
     def chi2(q: float) -> float:
-        return misfit.at(q, chosen).chi2
+        return misfit.chi2(q, chosen)
 
     turns = misfit.turning_points(chosen)
     tol = misfit.roller.reach * 1e-6
@@ -214,7 +216,7 @@ def _accepted(misfit: Misfit, chosen: Collection[int], points: list[Point], leve
     """The stretches between neighbouring points on which chi-square stays below a level."""
 
     def over(q: float) -> float:
-        return misfit.at(q, chosen).chi2 - level
+        return misfit.chi2(q, chosen) - level
 
     tol = misfit.roller.reach * 1e-6
     spans = []

@@ -106,7 +106,7 @@ class Misfit:
         return sorted(q for q in found if low <= q <= high)
 
     def at(self, q: float, chosen: Collection[int]) -> Fitted:
-        """Chi-square of the chosen trials at a height error (m) of the last one."""
+        """Chi-square of the chosen trials at a height error (m) of the last one, and their information on it."""
         rr = ss = rg = sg = gg = 0.0
         for i in chosen:
             own_rr, own_rs, own_ss, own_rg, own_sg, own_gg = self._sums(i, q)
@@ -118,6 +118,14 @@ class Misfit:
             gg += own_gg - rest * own_sg**2
         rest = self.band_variance / (1 + self.band_variance * gg)
         return Fitted(max(rr - rest * rg**2, 0.0), max(ss - rest * sg**2, 0.0))
+
+    def chi2(self, q: float, chosen: Collection[int]) -> float:
+        """Chi-square of the chosen trials at a height error (m) of the last one, alone."""
+        rr = rg = gg = 0.0
+        for i in chosen:
+            own_rr, own_rg, own_gg = self._band_terms(i, q)
+            rr, rg, gg = rr + own_rr, rg + own_rg, gg + own_gg
+        return self._with_band(rr, rg, gg)
 
     def without_each(self, q: float, chosen: Sequence[int]) -> list[float]:
         """Chi-square at a height error (m) of the last trial, with each of the chosen trials left out in turn."""

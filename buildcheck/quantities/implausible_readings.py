@@ -5,6 +5,7 @@ The figures are common practice, no published source.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from decimal import Decimal
 
@@ -25,6 +26,8 @@ GAUGE_LEAST, GAUGE_MOST = 0.9, 12.0
 FINER_THAN_USUAL = 0.2
 """A gauge is hardly five times finer than the usual one of its kind."""
 READINGS = ("marks", "clearances")
+_STATED = re.compile("[+±]")
+"""What announces the uncertainty of a value."""
 FINEST = Decimal("0.0001") * Decimal("0.0254")
 """No reading at the bench is more certain (m): a fifth of the usual uncertainty of a micrometer."""
 NARROWEST = 0.7
@@ -59,11 +62,13 @@ def gauges(facts: Facts) -> Iterator[Finding]:
 def exact_readings(facts: Facts) -> Iterator[Finding]:
     """A reading with an uncertainty that no gauge at the bench has, such as none at all."""
     for node in _scalars([facts.build.roots[name] for name in READINGS if name in facts.build.roots]):
+        if not isinstance(node.value, str) or not _STATED.search(node.value):
+            continue
         try:
-            amount = parse(node.value, "length") if isinstance(node.value, str) else None
+            amount = parse(node.value, "length")
         except QuantityError:
             continue
-        if amount is not None and amount.expanded is not None and amount.expanded < FINEST:
+        if amount.expanded is not None and amount.expanded < FINEST:
             least, found = (show(float(one), "length", facts.system, 1) for one in (FINEST, amount.expanded))
             yield (node.place,), f"uncertainty of a reading, expected at least {least}, found {found}"
 
