@@ -18,6 +18,12 @@ def test_a_slip_of_unit_is_caught() -> None:
     assert implausible("0.279 mm", "length", "Lash", LASH, True) is None
 
 
+def test_a_number_with_an_uncertainty_and_no_unit_is_refused_like_any_other() -> None:
+    assert implausible("-0.5 +/- 0.5", "ratio", "Turns", ("0", "20"), True) == (
+        "-0.5 +/- 0.5 is implausible for turns; 0 to 20 is usual"
+    )
+
+
 def test_zero_passes_only_where_zero_is_meant() -> None:
     assert implausible("0 in", "length", "Lash", LASH, zero=True) is None
     assert implausible("0 in", "length", "Bore", ("1 in", "45 in"), zero=False) is not None

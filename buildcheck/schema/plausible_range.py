@@ -7,8 +7,12 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, Context, Decimal
 from types import MappingProxyType
 
 from buildcheck.units.number import leading_number, tidy
+<<<<<<< HEAD
 from buildcheck.units.quantity import Amount, QuantityError, parse
 from buildcheck.units.unit_table import UNITS, from_base
+=======
+from buildcheck.units.quantity import Amount, QuantityError, parse, without_uncertainty
+>>>>>>> main
 
 # the units that are meant where another was written by mistake
 _OTHER_UNITS: Mapping[str, tuple[str, ...]] = MappingProxyType(
@@ -101,7 +105,7 @@ def _fits(amount: Amount, usual: tuple[str, str]) -> bool:
 
 def likely_typos(amount: Amount) -> Iterator[str]:
     """The same number in another unit, then the decimal point one place off."""
-    number, _ = leading_number(tidy(amount.text))
+    number, _ = leading_number(without_uncertainty(amount.text))
     for other in _OTHER_UNITS.get(amount.unit, ()):
         yield f"{_plain(number)} {other}"
     yield f"{_plain(number * 10)} {amount.unit}"
