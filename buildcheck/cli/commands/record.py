@@ -60,6 +60,8 @@ MEASURED = (
     ("mark", "FROM-TO", "both edges of the mark, such as .151-.182"),
     ("lines", "CLOSED,OPEN", "contact lines with the valve closed and at full lift"),
     ("shim", "LENGTH", "shim under the pedestal or stand in this trial"),
+    ("cap", "THICKNESS,DIAMETER", "lash cap on the valve tip in this trial, if heads.yaml does not have it"),
+    ("across", "LENGTH", "middle of the mark sideways, from the middle of the tip towards the front of the engine"),
     ("lift", "LENGTH", "lift read at the --crank angle, for motion.yaml"),
     ("drop", "LENGTH", "how far the valve moved down from there until it touched the piston"),
     ("lash", "LENGTH", "clearance at the valve while the lift was read (default: none)"),
