@@ -7,12 +7,8 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, Context, Decimal
 from types import MappingProxyType
 
 from buildcheck.units.number import leading_number, tidy
-<<<<<<< HEAD
-from buildcheck.units.quantity import Amount, QuantityError, parse
-from buildcheck.units.unit_table import UNITS, from_base
-=======
 from buildcheck.units.quantity import Amount, QuantityError, parse, without_uncertainty
->>>>>>> main
+from buildcheck.units.unit_table import UNITS, from_base
 
 # the units that are meant where another was written by mistake
 _OTHER_UNITS: Mapping[str, tuple[str, ...]] = MappingProxyType(
