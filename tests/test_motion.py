@@ -336,3 +336,11 @@ def test_a_drop_at_the_lifter_is_a_fault(tmp_path: Path) -> None:
     found = checked(tmp_path, motion(engine()).replace("at: valve", "at: lifter"))
     assert "is entered at the lifter: a drop is read at the valve" in message(found, "lift-readings-in-order")
     assert kinds(found, "lift-readings-in-order") == {"fail"}
+
+
+def test_a_nose_between_distant_readings_is_undecided(tmp_path: Path) -> None:
+    """The parabola through three distant readings has its summit far above all of them."""
+    found = checked(tmp_path, motion(engine(), angles=(-20, 0, 20, 72, 139, 150, 170), drops=(0,)))
+    assert "The readings around the nose are too far apart: read every 5 deg there" in message(
+        found, "cam-installed-as-card"
+    )

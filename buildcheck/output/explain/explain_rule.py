@@ -36,8 +36,7 @@ def explain_rule(rule: Rule, limits: Limits) -> Iterator[str]:
     yield f"judges: {rule.quantity_text}"
     yield from _named_quantities(rule)
     yield from limit_lines(rule, limits)
-    if rule.fuels:
-        yield f"the rule's own limits hold for {' and '.join(rule.fuels)}; undecided for another block.fuel"
+    yield from bound_lines(rule)
     yield from undecided_lines(rule)
     yield from control_lines(rule)
     yield f"why: {rule.why}"
@@ -74,6 +73,16 @@ def limit_lines(rule: Rule, limits: Limits) -> Iterator[str]:
             yield f"  because {bound.because}"
         for displaced in reversed(limits.stated(rule, side)[:-1]):
             yield f"  in place of {displaced.limit.text}, {_ORIGINS[displaced.origin]}"
+
+
+def bound_lines(rule: Rule) -> Iterator[str]:
+    """For which fuels the limits hold, how far they can be loosened, and which rules come first."""
+    if rule.fuels:
+        yield f"the rule's own limits hold for {' and '.join(rule.fuels)}; undecided for another block.fuel"
+    if rule.loosest is not None:
+        yield f"no team and no build can set a limit looser than {rule.loosest.text}"
+    if rule.follows:
+        yield f"shown under {' or '.join(rule.follows)} if that fails on the same valve"
 
 
 def undecided_lines(rule: Rule) -> Iterator[str]:
