@@ -42,10 +42,12 @@ def write(comparison: Comparison) -> str:
 
 
 def _verdict_table(comparison: Comparison) -> Iterator[str]:
-    """One line for each build: the verdict before and after, what blocks, what was loosened or conceded."""
+    """One line for each build: the verdict before and after, what blocks, and what was loosened for it to pass."""
     for change in comparison.changes:
         blocks, relaxed = "; ".join(blocking_rules(change)), "; ".join(relaxed_terms(change))
         more = [f"blocks: {blocks}"] * bool(blocks) + [f"loosened or conceded: {relaxed}"] * bool(relaxed)
+        stages = dict.fromkeys(one.terms for one in change.relaxations if "stage" in one.causes)
+        more += [f"only because of an earlier stage: {'; '.join(stages)}"] * bool(stages)
         yield "  ".join([f"  {heading(change)}: {change.folder}", *more])
 
 
