@@ -34,13 +34,6 @@ def test_every_link_leads_to_the_page_of_its_rule(shop: Path, form: str, capsys:
     assert [path for path, rule in linked if f"Rule `{rule}`" not in (shop / path).read_text(encoding="utf-8")] == []
 
 
-def test_the_report_links_too(shop: Path) -> None:
-    main(["report", str(shop / "build")])
-    linked = re.findall(r"https://example\.org/(pages/rules/([\w-]+)\.md)", (shop / "build/REPORT.md").read_text())
-    assert "mark-on-tip" in {rule for _, rule in linked}
-    assert [path for path, _ in linked if not (shop / path).is_file()] == []
-
-
 def test_the_comment_of_a_comparison_links_its_rules(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Output
 ) -> None:

@@ -164,21 +164,25 @@ def _entered(typed: Typed, checked: CheckedBuild, changes: Changes) -> int:
         return enter_table(table, checked, edits, defaults, write=not typed.entered["dry_run"])
     if typed.subject != BUILD:
         return _enter(typed, checked, changes)
-    return (_correct if typed.entered["correct"] else _walk)(typed, checked, changes)
+    only_states = typed.entered["correct"] or typed.one("state")
+    return (_keep_states if only_states else _walk)(typed, checked, changes)
 
 
-def _correct(typed: Typed, checked: CheckedBuild, changes: Changes) -> int:
-    """Correct parts in the last state, without a reading."""
-    _refuse_options(typed, "--correct without a valve")
-    corrected = typed.entered["correct"]
-    _, edits = state_edits(facts_as_read(checked.build), changes, typed.entered["state"] or "", corrected)
+def _keep_states(typed: Typed, checked: CheckedBuild, changes: Changes) -> int:
+    """Add a state, or correct parts in the last one, without a reading."""
+    corrected, name = typed.entered["correct"], typed.one("state")
+    _refuse_options(typed, f"--{'correct' if corrected else 'state'} without a valve")
+    _, edits = state_edits(facts_as_read(checked.build), changes, name, corrected)
+    if not edits:
+        raise UnusableError(f"--state: {name!r} is the last state already, and no part differs from it")
     write = not typed.entered["dry_run"]
     recorded = record(checked.build.folder, {name: all_of(file_edits) for name, file_edits in edits.items()}, write)
     if not write:
         sys.stdout.writelines(map(diff_text, recorded.files))
         return 0
     place = Place(MARKS, changed_line(recorded.files[0])).rebased_on(checked.build.display_path)
-    print(f"{at_line_start(f'{place.file}:{place.line}')}: corrected in the last state: {', '.join(corrected)}")
+    what = f"corrected in the last state: {', '.join(corrected)}" if corrected else f"state {name!r} added"
+    print(f"{at_line_start(f'{place.file}:{place.line}')}: {one_line(what)}")
     return 0
 
 
@@ -192,6 +196,8 @@ def _refuse_options(typed: Typed, other: str) -> None:
 
 def _walk(typed: Typed, checked: CheckedBuild, changes: Changes) -> int:
     _refuse_options(typed, "the walk along the plan")
+    if typed.entered["dry_run"]:
+        raise UsageError("--dry-run shows one change: name a valve, such as 3/exhaust")
     _, edits = state_edits(facts_as_read(checked.build), changes, typed.one("state"), typed.entered["correct"])
     if edits:
         checked = record(checked.build.folder, {name: all_of(file_edits) for name, file_edits in edits.items()}).checked
