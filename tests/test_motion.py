@@ -58,6 +58,12 @@ def test_exact_readings_give_the_gap_that_the_simulated_engine_has(tmp_path: Pat
     assert abs(at.si - 360 - one.least()[1]) < 2
 
 
+@pytest.mark.parametrize("vague", ["", " +/- 0.030 in"])
+def test_a_lift_that_turns_back_blocks_however_uncertain_it_is_stated(tmp_path: Path, vague: str) -> None:
+    found = rewritten(tmp_path, SIX, ("motion.yaml", "lift: 0.0135 in", f"lift: 0.0005 in{vague}"))
+    assert (found.exit_code, kinds(found, "lift-readings-in-order")) == (1, {"fail", "pass"})
+
+
 def test_centreline_and_lift_are_those_of_the_lobe(tmp_path: Path) -> None:
     facts = checked(tmp_path, motion(engine())).facts
     assert facts.get("measured_centreline", FIRST).si == pytest.approx(107.0, abs=0.2)
