@@ -75,7 +75,7 @@ def test_a_failure_to_come_is_named_and_does_not_await_readings(tmp_path, capsys
     edit = ("clearances.yaml", "rocker_to_stud: 0.085 in", "rocker_to_stud: 0.010 in")
     verdict = screen(tmp_path, capsys, edit)[-1]
     assert "1 check fails from stage assembled on" in verdict
-    assert "8 checks for later stages await readings" in verdict
+    assert "8 later checks await readings" in verdict
 
 
 def test_what_is_due_earliest_comes_first(tmp_path, capsys) -> None:  # type: ignore[no-untyped-def]

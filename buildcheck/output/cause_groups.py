@@ -90,7 +90,7 @@ def effect_text(checked: CheckedBuild, group: CauseGroup) -> str:
     effects = [result for result in group.members if result.blocks and _root(checked, result) is not result]
     failed, undecided = (_titles(checked, effects, kind) for kind in ("fail", "open"))
     parts = [f"Also fails for this cause: {failed}."] if failed else []
-    parts += [f"Undecided until this is corrected: {undecided}."] if undecided else []
+    parts += [f"Cannot be judged until this is corrected: {undecided}."] if undecided else []
     return " ".join(parts)
 
 
@@ -126,7 +126,7 @@ def _swapped(checked: CheckedBuild, group: CauseGroup) -> str:
         return ""
     return (
         f"Are the rockers of cylinder {', '.join(both)} swapped? One mark is too near the pivot, one too far away. "
-        "If so, exchange them. If not, check both entries, then ink and read both valves again."
+        "If so, exchange them. If not, check both entries. Then ink and read both valves again."
     )
 
 

@@ -23,6 +23,8 @@ from buildcheck.output.compare.compare_wording import (
     verdict_line,
 )
 from buildcheck.output.compare.comparison import BuildChange, Comparison
+from buildcheck.output.compare.moved_gaps import MovedGap, moved_gaps
+from buildcheck.output.compare.moved_lifts import MovedLift, moved_lifts
 from buildcheck.output.compare.verdict_changes import VerdictChange
 from buildcheck.output.text import problem_line
 
@@ -76,8 +78,20 @@ def _change(change: BuildChange) -> Iterator[str]:
         yield f"  {remarks}"
     yield from _section("verdicts", _verdict_changes(change))
     yield from _section("quantities changed by more than their uncertainty", quantity_lines(change.quantity_changes))
+    yield from _section("curves that moved", _moved_curves(change))
     order = [*(f"- {line}" for line in change.order_before), *(f"+ {line}" for line in change.order_after)]
     yield from _section("order", order)
+
+
+def _moved_curves(change: BuildChange) -> Iterator[str]:
+    """Lift and gap curves, each with its numbers and two rows of digits."""
+    found: list[MovedLift | MovedGap] = [
+        *moved_lifts(change.before, change.after),
+        *moved_gaps(change.before, change.after),
+    ]
+    for moved in found:
+        yield f"{moved.text}:"
+        yield from (f"  {line}" for line in moved.drawing().split("\n"))
 
 
 def _verdict_changes(change: BuildChange) -> Iterator[str]:
