@@ -81,7 +81,7 @@ SLOW = frozenset(
         "test_yaml_through_check",
     ]
 )
-"""Test files that start processes, make repositories, simulate engines or take seconds: ``-m "not slow"`` leaves them out."""
+"""Test files that start processes, make repositories, simulate engines or take seconds: not in ``-m "not slow"``."""
 
 
 def pytest_configure() -> None:
