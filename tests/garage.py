@@ -5,12 +5,17 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
 import os
 import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+
+from buildcheck.cli.main import main
 
 ROOT = Path(__file__).parent.parent
 EIDER, SMEW, TEAL, WIGEON = (f"engines/{name}" for name in ("eider", "smew", "teal", "wigeon"))
@@ -85,8 +90,28 @@ class Garage:
             self.git("add", "--all")
         return self.run("git", "commit", "-m", "change", *words)
 
+    def staged(self) -> Outcome:
+        """What the hook would print of all that lies there, without the commit."""
+        self.git("add", "--all")
+        return self.buildcheck("check", "--touched")
+
     def buildcheck(self, *words: str, cwd: str = ".") -> Outcome:
-        return self.run(sys.executable, "-m", "buildcheck", *words, cwd=cwd)
+        """The command in this process."""
+        output = io.StringIO()
+        with self._inside(cwd), contextlib.redirect_stdout(output), contextlib.redirect_stderr(output):
+            code = main(words)
+        return Outcome(code, output.getvalue())
+
+    @contextlib.contextmanager
+    def _inside(self, cwd: str) -> Iterator[None]:
+        before = dict(os.environ)
+        os.environ.update(self.environment)
+        try:
+            with contextlib.chdir(self.root / cwd):
+                yield
+        finally:
+            os.environ.clear()
+            os.environ.update(before)
 
     def install_pre_commit(self) -> None:
         """Have the real pre-commit run the hooks, in place of what stands in for it."""

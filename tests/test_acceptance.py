@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from thorough import number
 
 from buildcheck.schema.fast_validator import UnknownKeyword, fast_validator
 from buildcheck.schema.fields import load_schema, schema_names
@@ -103,7 +104,7 @@ def test_every_file_that_is_in_the_project_is_accepted_at_once():
         assert meets(load_schema(name), data), name
 
 
-@settings(max_examples=250, deadline=None)
+@settings(max_examples=number(80, 250), deadline=None)
 @given(st.data())
 def test_files_changed_at_random_are_accepted_as_the_validator_accepts_them(data):
     name, whole = data.draw(st.sampled_from(DATA))

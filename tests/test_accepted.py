@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
 import json
+import shutil
 import subprocess
 from pathlib import Path
 
@@ -16,15 +19,23 @@ Output = pytest.CaptureFixture[str]
 STRICTER = "limits: {piston-to-valve: {at_least: 0.4 in, because: new house rule}}\n"
 
 
+@pytest.fixture(scope="module")
+def accepted(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    top, output = tmp_path_factory.mktemp("accepted"), io.StringIO()
+    (top / "buildcheck.yaml").write_text("{}\n")
+    copied(top, "tests/builds/inline_six_closed")
+    with contextlib.chdir(top), contextlib.redirect_stdout(output):
+        assert main(["report", "--accept", "build"]) == 0
+    assert output.getvalue() == "build: accepted at stage closed\n"
+    return top
+
+
 @pytest.fixture
-def finished(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Output) -> Path:
+def finished(accepted: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A closed build, accepted."""
+    shutil.copytree(accepted, tmp_path, dirs_exist_ok=True)
     monkeypatch.chdir(tmp_path)
-    (tmp_path / "buildcheck.yaml").write_text("{}\n")
-    build = copied(tmp_path, "tests/builds/inline_six_closed")
-    assert main(["report", "--accept", "build"]) == 0
-    assert capsys.readouterr().out == "build: accepted at stage closed\n"
-    return build
+    return tmp_path / "build"
 
 
 def outcome(capsys: Output, *words: str, code: int) -> str:

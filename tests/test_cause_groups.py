@@ -75,4 +75,11 @@ def test_a_failure_to_come_is_named_and_does_not_await_readings(tmp_path, capsys
     edit = ("clearances.yaml", "rocker_to_stud: 0.085 in", "rocker_to_stud: 0.010 in")
     verdict = screen(tmp_path, capsys, edit)[-1]
     assert "1 check fails from stage assembled on" in verdict
-    assert "8 checks for later stages await readings" in verdict
+    assert "8 later checks await readings" in verdict
+
+
+def test_what_is_due_earliest_comes_first(tmp_path, capsys) -> None:  # type: ignore[no-untyped-def]
+    main(["check", "--stage", "closed", str(copied(tmp_path, SIX, ("marks.yaml", GOOD, BAD)))])
+    errors = [line for line in capsys.readouterr().out.splitlines() if ": error: " in line]
+    assert "[mark-on-tip " in errors[0]
+    assert any("[every-valve-measured]" in line for line in errors[1:])

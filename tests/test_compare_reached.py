@@ -29,11 +29,17 @@ def _differing(before: Revision, after: Revision) -> set[str]:
     return {name for name, (was, now) in both.items() if (was.roots, was.problems) != (now.roots, now.problems)}
 
 
+@pytest.fixture(scope="module")
+def history(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    top = tmp_path_factory.mktemp("history")
+    write_history(top)
+    return top
+
+
 @pytest.mark.parametrize("tag", STEPS)
-def test_in_a_history_it_reaches_all_that_differs(tmp_path: Path, tag: str) -> None:
-    write_history(tmp_path)
+def test_in_a_history_it_reaches_all_that_differs(history: Path, tag: str) -> None:
     tags = ["before", *STEPS]
-    before, after = _at(tmp_path, tags[tags.index(tag) - 1]), _at(tmp_path, tag)
+    before, after = _at(history, tags[tags.index(tag) - 1]), _at(history, tag)
     found = affected_folders(before, after)
     assert found is None or _differing(before, after) <= found
 

@@ -247,3 +247,12 @@ def test_what_to_write_has_the_right_article_and_unit(
 ) -> None:
     assert main(["explain", field]) == 0
     assert f"\n{expected}" in capsys.readouterr().out
+
+
+def test_a_metric_builder_meets_no_inch_in_the_explanation_of_a_rule(capsys: pytest.CaptureFixture[str]) -> None:
+    build = str(ROOT / "tests/builds/inline_four_pad")
+    for rule in ("coil-bind-clearance", "drops-agree", "mark-on-tip", "predicted-agrees", "preload-in-range"):
+        assert main(["explain", rule, build]) == 0
+        text = capsys.readouterr().out
+        assert re.findall(r"\d in\b", text) == []
+        assert " mm" in text

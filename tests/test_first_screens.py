@@ -67,9 +67,9 @@ def findings(lines: list[str]) -> list[str]:
         (
             EIGHT,
             TYPED_AGAIN,
-            "trial 1 191.77 mm fits the other exhaust valves, trial 2 193.79 mm is suspect",
+            "trial 1 at 191.77 mm agrees with the other exhaust valves, trial 2 at 193.79 mm is suspect",
             "Check the entries for a typing error",
-            "Correct the cause above",
+            "Correct their cause, shown above",
         ),
         (
             EIGHT,

@@ -24,6 +24,7 @@ class Team:
         self.build = folder / "engines" / "dunlin"
         who = {f"GIT_{role}_{what}": "tester" for role in ("AUTHOR", "COMMITTER") for what in ("NAME", "EMAIL")}
         self.environment = {**os.environ, **who, "PRE_COMMIT_HOME": str(home), "GIT_CONFIG_GLOBAL": os.devnull}
+        self.environment["PIP_NO_COMPILE"] = "1"
         self.environment.pop("PYTHONPATH", None)
 
     def run(self, *command: str, check: bool = True) -> subprocess.CompletedProcess[str]:

@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 import tree_sitter_yaml
 from hostile.payloads import PAYLOADS
+from thorough import number
 from tree_sitter import Language, Parser
 from tree_sitter import Node as Syntax
 
@@ -81,14 +82,14 @@ def patches(text: str) -> Iterator[Splice]:
     root = spans(text)
     found = [] if root is None else [(path, at) for path, at in places(root) if not at.block_text]
     lists = [(path, at) for path, at in found if at.is_list]
-    for path, at in [*lists[:4], *[one for one in found if one not in lists][::17]]:
+    for path, at in [*lists[:4], *[one for one in found if one not in lists][:: number(51, 17)]]:
         yield patch(text, path, at)
 
 
 def test_every_kind_of_position_of_every_file_takes_a_value_and_nothing_else_changes() -> None:
     texts = [path.read_text(encoding="utf-8") for path in CORPUS]
     judged = [judge(text, splice) for text in texts for splice in patches(text)]
-    assert len(judged) > 150
+    assert len(judged) > number(60, 150)
     assert all(judged)
 
 
@@ -147,7 +148,7 @@ def marks(random: Random) -> str:
 @pytest.mark.parametrize("seed", range(2))
 def test_drawn_files_keep_every_byte(seed: int) -> None:
     random, judged = Random(seed), []
-    for _ in range(30):
+    for _ in range(number(10, 30)):
         text = marks(random)
         before = plain(read(text.encode(), "marks.yaml").root)
         entry = append_item(text, ("valves",), ENTRY)

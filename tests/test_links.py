@@ -74,3 +74,15 @@ def test_links_are_found_and_faults_too() -> None:
 def test_every_picture_has_a_text_alternative() -> None:
     pictures = [(page.name, token) for page in PAGES for token in inline(page) if token.type == "image"]
     assert [(name, token.attrs["src"]) for name, token in pictures if len(token.content) < 20] == []
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.relative_to(ROOT).as_posix())
+def test_every_row_of_a_table_has_as_many_cells_as_its_head(page: Path) -> None:
+    """A browser drops the cells that are too many."""
+    within, columns, wrong = False, 0, []
+    for number, line in enumerate(page.read_text(encoding="utf-8").splitlines(), 1):
+        cells = len(re.findall(r"(?<!\\)\|", line)) if line.startswith("| ") else 0
+        within, columns = bool(cells), cells if cells and not within else columns
+        if cells not in (0, columns):
+            wrong.append(number)
+    assert wrong == []

@@ -58,6 +58,12 @@ def test_exact_readings_give_the_gap_that_the_simulated_engine_has(tmp_path: Pat
     assert abs(at.si - 360 - one.least()[1]) < 2
 
 
+@pytest.mark.parametrize("vague", ["", " +/- 0.030 in"])
+def test_a_lift_that_turns_back_blocks_however_uncertain_it_is_stated(tmp_path: Path, vague: str) -> None:
+    found = rewritten(tmp_path, SIX, ("motion.yaml", "lift: 0.0135 in", f"lift: 0.0005 in{vague}"))
+    assert (found.exit_code, kinds(found, "lift-readings-in-order")) == (1, {"fail", "pass"})
+
+
 def test_centreline_and_lift_are_those_of_the_lobe(tmp_path: Path) -> None:
     facts = checked(tmp_path, motion(engine())).facts
     assert facts.get("measured_centreline", FIRST).si == pytest.approx(107.0, abs=0.2)
@@ -330,3 +336,11 @@ def test_a_drop_at_the_lifter_is_a_fault(tmp_path: Path) -> None:
     found = checked(tmp_path, motion(engine()).replace("at: valve", "at: lifter"))
     assert "is entered at the lifter: a drop is read at the valve" in message(found, "lift-readings-in-order")
     assert kinds(found, "lift-readings-in-order") == {"fail"}
+
+
+def test_a_nose_between_distant_readings_is_undecided(tmp_path: Path) -> None:
+    """The parabola through three distant readings has its summit far above all of them."""
+    found = checked(tmp_path, motion(engine(), angles=(-20, 0, 20, 72, 139, 150, 170), drops=(0,)))
+    assert "The readings around the nose are too far apart: read every 5 deg there" in message(
+        found, "cam-installed-as-card"
+    )

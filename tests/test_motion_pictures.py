@@ -5,6 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from xml.etree import ElementTree
 
+import numpy as np
+from motion_engines import INCH
 from rewritten import as_it_is
 from test_motion import checked, engine
 from test_motion import motion as motion_text
@@ -72,3 +74,21 @@ def test_lines_stay_inside_the_picture_and_differ_without_colour() -> None:
 
 def test_a_build_without_motion_has_no_such_picture() -> None:
     assert not [one for one in pictures(as_it_is("example_build")) if "gap-" in one.path or "lift-" in one.path]
+
+
+def pictured(tmp_path: Path, text: str) -> dict[str, Picture]:
+    found = pictures(checked(tmp_path, text))
+    return {one.path.removeprefix("marks/").removesuffix(".svg"): one for one in found}
+
+
+def test_a_nose_that_was_not_passed_is_in_the_description(tmp_path: Path) -> None:
+    found = pictured(tmp_path, motion_text(engine(), angles=tuple(range(-40, 80, 5)), drops=(5,)))
+    last = float(engine().valve_lift(np.array(75.0))) / INCH
+    expected = f"cylinder 1: measured lift: intake lift read up to {last:.4f} in, nose not passed"
+    assert found["lift-1"].alt == expected
+    assert "centreline" not in found["lift-1"].svg
+
+
+def test_drops_alone_make_no_picture(tmp_path: Path) -> None:
+    drop = "valves:\n  - {cylinder: 1, valve: intake, at: valve, readings: [{crank: 370 deg, drop: 0.188 in}]}\n"
+    assert not [name for name in pictured(tmp_path, drop) if name.startswith(("lift", "gap"))]

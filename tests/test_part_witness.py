@@ -14,6 +14,7 @@ from buildcheck.build.build_folder import read_build
 from buildcheck.build.changed_trials import changed_trials
 from buildcheck.build.reading_history import changed_parts
 from buildcheck.cli.main import main
+from buildcheck.yamlio.documents import plain, read
 
 ARM = "valve_arm: 1.550 in", "valve_arm: 1.450 in"
 
@@ -85,6 +86,11 @@ def with_states(engine: Path) -> None:
     replace(engine / "clearances.yaml", "\nintake:", "\nstate: then\nintake:")
 
 
+def with_states_by_command(engine: Path) -> None:
+    words = ("1/intake", "--length", "9.41", "--mark", ".15-.18", "--state", "other rockers")
+    assert main(["record", str(engine), *words]) == 0
+
+
 def corrected(engine: Path) -> None:
     one = "\nstates:\n  - {name: measured, parts: {rockers.valve_arm: 1.450 in}}\nvalves:"
     replace(engine / "marks.yaml", "\nvalves:", one)
@@ -102,13 +108,28 @@ def voided(engine: Path) -> None:
     (engine / "clearances.yaml").unlink()
 
 
-@pytest.mark.parametrize("resolved", [with_states, corrected, corrected_by_command, voided])
+@pytest.mark.parametrize("resolved", [with_states, with_states_by_command, corrected, corrected_by_command, voided])
 def test_each_way_resolves_it(engine: Path, capsys: pytest.CaptureFixture[str], resolved: object) -> None:
     swap(engine)
     assert callable(resolved)
     resolved(engine)
     _, out = hook(engine.parent, capsys)
     assert "stay as they are" not in out
+
+
+def test_a_new_state_takes_the_parts_of_the_last_commit_for_earlier_readings(
+    engine: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nobody has to write the old value by hand: git knows it."""
+    swap(engine)
+    with_states_by_command(engine)
+    assert "state 'as measured' has its parts and all earlier readings" in capsys.readouterr().out
+    marks = plain(read((engine / "marks.yaml").read_bytes(), "").root)
+    arms = [(state["name"], state["parts"]["rockers.valve_arm"]) for state in marks["states"]]
+    assert arms == [("as measured", "1.550 in"), ("other rockers", "1.450 in")]
+    assert {entry["state"] for entry in marks["valves"]} == {"as measured"}
+    assert main(["check", "engine"]) == 1
+    assert "cylinders 2, 3, 6: readings void, taken with a pivot-to-tip length of 1.550 in" in capsys.readouterr().out
 
 
 def test_clearances_that_stay_are_blocked_as_well(engine: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -14,8 +14,14 @@ LASH = ("0.0012 in", "0.15 in")
 def test_a_slip_of_unit_is_caught() -> None:
     # US Department of the Army, TM 10-4320-307-24, para 2-54: .011 in printed as 0.028 mm (true 0.279)
     said = implausible("0.028 mm", "length", "Lash", LASH, True)
-    assert said == "0.028 mm is implausible for lash; 0.0012 to 0.15 in is usual; did you mean 0.028 in or 0.28 mm?"
+    assert said == "0.028 mm is implausible for lash; 0.031 to 3.8 mm is usual; did you mean 0.028 in or 0.28 mm?"
     assert implausible("0.279 mm", "length", "Lash", LASH, True) is None
+
+
+def test_a_number_with_an_uncertainty_and_no_unit_is_refused_like_any_other() -> None:
+    assert implausible("-0.5 +/- 0.5", "ratio", "Turns", ("0", "20"), True) == (
+        "-0.5 +/- 0.5 is implausible for turns; 0 to 20 is usual"
+    )
 
 
 def test_zero_passes_only_where_zero_is_meant() -> None:

@@ -265,3 +265,13 @@ def test_a_shim_below_zero_is_no_option(build: Path, capsys: Output) -> None:
     """Metal removed from a pedestal: argparse alone takes a number with its unit for an option."""
     assert main(["record", "build", "1/intake", "--length", "9.4", "--shim", "-0.030in", "--dry-run"]) == 0
     assert 'shim: "-0.030 in"' in capsys.readouterr().out
+
+
+def test_a_lash_cap_and_where_the_mark_lies_sideways(build: Path, capsys: Output) -> None:
+    cured = ("--length", "9.4", "--mark", ".19-.22", "--cap", ".080,.400", "--across", "-.010")
+    assert main(["record", "build", "1/intake", *cured, "--on", "2026-11-20"]) == 0
+    text = (build / "marks.yaml").read_text(encoding="utf-8")
+    assert 'across: "-0.010 in", on: 2026-11-20, lash_cap: {thickness: 0.080 in, diameter: 0.400 in}}' in text
+    capsys.readouterr()
+    assert main(["record", "build", "1/intake", "--across", ".010"]) == 2
+    assert "enter one reading" in capsys.readouterr().err

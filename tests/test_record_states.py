@@ -145,3 +145,20 @@ def test_the_first_state_has_every_part_that_readings_depend_on(
     assert "Ready to order" in capsys.readouterr().out
     assert main(["record", "build", *TRIAL, "--correct", "rockers.shim"]) == 2
     assert "this part does not differ from the last state" in capsys.readouterr().err
+
+
+def test_a_state_alone_asks_no_questions(build: Path, capsys: Output) -> None:
+    assert main(["record", "build", "--state", "other rockers"]) == 0
+    assert capsys.readouterr().out.startswith("build/marks.yaml:")
+    states = written(build)["states"]
+    assert isinstance(states, list)
+    assert [state["name"] for state in states] == ["as first assembled", "other rockers"]
+    assert main(["record", "build", "--state", "other rockers"]) == 2
+    assert "'other rockers' is the last state already" in capsys.readouterr().err
+
+
+def test_a_walk_is_no_dry_run(build: Path, capsys: Output) -> None:
+    before = (build / "marks.yaml").read_bytes()
+    assert main(["record", "build", "--dry-run"]) == 2
+    assert "--dry-run shows one change" in capsys.readouterr().err
+    assert (build / "marks.yaml").read_bytes() == before

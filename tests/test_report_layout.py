@@ -40,9 +40,9 @@ def _copied(source: Path, tmp_path: Path) -> Path:
     return shutil.copytree(source, tmp_path / source.name, ignore=shutil.ignore_patterns("REPORT.md"))
 
 
-@pytest.fixture(params=BUILDS, ids=lambda folder: folder.name)
-def report(request: pytest.FixtureRequest, tmp_path: Path) -> str:
-    return _reported(_copied(request.param, tmp_path))
+@pytest.fixture(params=BUILDS, ids=lambda folder: folder.name, scope="module")
+def report(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> str:
+    return _reported(_copied(request.param, tmp_path_factory.mktemp("report")))
 
 
 @pytest.fixture

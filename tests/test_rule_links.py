@@ -7,6 +7,7 @@ import re
 from pathlib import Path
 
 import pytest
+from history import commit, git
 from rewritten import copied
 
 from buildcheck.cli.main import main
@@ -33,11 +34,18 @@ def test_every_link_leads_to_the_page_of_its_rule(shop: Path, form: str, capsys:
     assert [path for path, rule in linked if f"Rule `{rule}`" not in (shop / path).read_text(encoding="utf-8")] == []
 
 
-def test_the_report_links_too(shop: Path) -> None:
-    main(["report", str(shop / "build")])
-    linked = re.findall(r"https://example\.org/(pages/rules/([\w-]+)\.md)", (shop / "build/REPORT.md").read_text())
-    assert "mark-on-tip" in {rule for _, rule in linked}
-    assert [path for path, _ in linked if not (shop / path).is_file()] == []
+def test_the_comment_of_a_comparison_links_its_rules(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Output
+) -> None:
+    build = copied(tmp_path, "example_build")
+    (tmp_path / "buildcheck.yaml").write_text("rule_pages: 'https://example.org/pages/rules/{rule}.md'\n")
+    git(tmp_path, "init", "--quiet")
+    commit(tmp_path, "measured")
+    marks = build / "marks.yaml"
+    marks.write_text(marks.read_text(encoding="utf-8").replace(*BAD[1:]), encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    main(["compare", "HEAD", "--format", "markdown"])
+    assert "- ✗ **[mark-on-tip](<https://example.org/pages/rules/mark-on-tip.md>)**" in capsys.readouterr().out
 
 
 def test_json_has_the_address_once(shop: Path, capsys: Output) -> None:

@@ -133,6 +133,21 @@ def test_clearances_that_the_length_moves_are_void_and_the_others_apply(tmp_path
     assert facts.field("clearances.{valve}.retainer_to_seal", INTAKE_1).si / MM == pytest.approx(15.2)
 
 
+@pytest.mark.parametrize(("parts", "applies"), [("cam", True), ("guide", False), ("cam, guide", False)])
+def test_the_part_replaced_makes_a_reading_void_and_not_the_name_of_the_state(
+    tmp_path: Path, parts: str, applies: bool
+) -> None:
+    """Retainer to seal is read with the valve closed: another cam leaves it, whatever the state is called."""
+    found = altered(
+        tmp_path, EIGHT,
+        states("{name: before, parts: {}}", f"{{name: head off, parts: {{}}, changes: {{replaced: [{parts}]}}}}"),
+        ("clearances.yaml", "\nintake:", "\nstate: before\nintake:"),
+        *in_state("before", EIGHT),
+    )  # fmt: skip
+    assert found.problems == ()
+    assert (found.facts.optional("clearances.{valve}.retainer_to_seal", INTAKE_1) is not None) == applies
+
+
 def test_one_state_changes_nothing(tmp_path: Path) -> None:
     one = states(f"{{name: {MEASURED}, parts: {{rockers.shim: 0.030 in +/- 0.001 in, rockers.valve_arm: 39 mm}}}}")
     shim = ("rockers.yaml", "shim: 0.75 mm", "shim: 0.77 mm +/- 0.02 mm")

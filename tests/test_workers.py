@@ -31,7 +31,11 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Enough builds for two processes and one over, of differing sizes, one of them torn."""
     shop = tmp_path_factory.mktemp("shop")
     for number in range(2 * MIN_BUILDS_EACH + 1):
-        shutil.copytree(BUILDS[number % len(BUILDS)], shop / f"build_{number}")
+        if number < len(BUILDS):
+            shutil.copytree(BUILDS[number], shop / f"build_{number}")
+        else:
+            (shop / f"build_{number}").mkdir()
+            shutil.copy2(BUILDS[0] / "build.yaml", shop / f"build_{number}")
     (shop / "build_3" / "cam.yaml").write_text("lifter: [\n")
     return shop
 

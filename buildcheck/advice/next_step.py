@@ -20,7 +20,7 @@ from buildcheck.ordering.allowed_lengths import significant_pivot_error
 from buildcheck.quantities import height_trials, lengths, marks, pivot_height, pivot_motion, pushrod_inclination
 from buildcheck.record import Record, replace
 from buildcheck.registry import length_spread as spread
-from buildcheck.rules.engine import decision
+from buildcheck.rules.judging import decision
 
 Action = Literal[
     "change height", "change length", "clear the retainer", "fill in", "finer gauge", "mark again",

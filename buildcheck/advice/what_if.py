@@ -73,15 +73,20 @@ def what_if(facts: Facts, texts: Sequence[str]) -> WhatIf:
     effects += changed(facts, then)
     _gather(effects, undetermined, "compression", lambda: _on_compression(facts, assumed))
     _gather(effects, undetermined, "dynamic compression", lambda: _on_dynamic_compression(facts, then, assumed))
-    shown = {"piston_to_valve"} if cut_between(assumed).si else set()
-    undetermined |= lost_clearances(facts, then, shown)
-    names = {one.name for one in assumed}
-    undetermined |= unknown_timing(facts, names)
-    if "seat_sunk" in names and "installed_height" not in names:
-        undetermined["coil bind and spring force"] = INSTALLED_HEIGHT
-    if "installed_height" in names and "seat_force" not in names:
-        undetermined["spring force"] = SEAT_FORCE
+    undetermined |= _left_undetermined(facts, then, assumed)
     return WhatIf(assumed, tuple(effects), order(facts), order(then), tuple(undetermined.items()))
+
+
+def _left_undetermined(facts: Facts, then: Facts, assumed: tuple[Assumption, ...]) -> dict[str, str]:
+    """What the assumptions change and nobody has measured yet, with the reason."""
+    names = {one.name for one in assumed}
+    left = lost_clearances(facts, then, {"piston_to_valve"} if cut_between(assumed).si else set())
+    left |= unknown_timing(facts, names)
+    if "seat_sunk" in names and "installed_height" not in names:
+        left["coil bind and spring force"] = INSTALLED_HEIGHT
+    if "installed_height" in names and "seat_force" not in names:
+        left["spring force"] = SEAT_FORCE
+    return left
 
 
 def _gather(

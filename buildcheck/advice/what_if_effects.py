@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterator, Mapping, Sequence
 
-from buildcheck.build.clearance_readings import clearance_void
+from buildcheck.build.clearance_readings import VoidCause, void_cause
 from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import Undecided, Value
+from buildcheck.core.value import Value
 from buildcheck.record import Record
 
 MOVED = (
@@ -45,9 +45,8 @@ def lost_clearances(facts: Facts, then: Facts, shown: Container[str] = ()) -> di
     for key in CLEARANCES:
         for subject in facts.subjects("valve_type"):
             if key not in shown and _read(facts, key, subject) and (void := _void(then, key, subject)) is not None:
-                reasons.setdefault(void.reason.partition(" after state ")[0], {}).setdefault(key, []).append(
-                    subject.text
-                )
+                why = f"the reading is void, {void.text}"
+                reasons.setdefault(why, {}).setdefault(key, []).append(subject.text)
     return {_names(keys): reason for reason, keys in reasons.items()}
 
 
@@ -60,5 +59,5 @@ def _read(facts: Facts, key: str, subject: Subject) -> bool:
     return facts.optional(f"clearances.{{valve}}.{key}", subject) is not None
 
 
-def _void(then: Facts, key: str, subject: Subject) -> Undecided | None:
-    return clearance_void(then, f"clearances.{{valve}}.{key}", subject)
+def _void(then: Facts, key: str, subject: Subject) -> VoidCause | None:
+    return void_cause(then, f"clearances.{{valve}}.{key}", subject)

@@ -14,7 +14,7 @@ from buildcheck.core.value import Value, derive
 from buildcheck.formulas.piston_motion import along_valve
 from buildcheck.quantities.piston_gap import GapCurve, gap_curve
 from buildcheck.record import Record
-from buildcheck.rules.engine import decision
+from buildcheck.rules.judging import decision
 from buildcheck.units.quantity import show
 
 GAP = "piston_gap_least"

@@ -11,7 +11,7 @@ from buildcheck.build.build_folder import Build
 from buildcheck.core.digest import digest_of
 from buildcheck.core.problem import Problem
 from buildcheck.record import Record
-from buildcheck.rules.engine import JudgingOptions
+from buildcheck.rules.judging import JudgingOptions
 from buildcheck.rules.limits import Limits
 from buildcheck.rules.results import Result
 from buildcheck.rules.rule import RuleSet

@@ -21,9 +21,9 @@ from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.rules.concession_sides import meeting_the_limit
 from buildcheck.rules.concessions import IDLE, Granted, IdleFacts, concede, loosened, read_concessions
 from buildcheck.rules.consequences import Key, causes
-from buildcheck.rules.engine import JudgingOptions, judge, refuse_other_fuel
 from buildcheck.rules.expression import evaluate
 from buildcheck.rules.families import Family, family_limits
+from buildcheck.rules.judging import JudgingOptions, judge, refuse_other_fuel
 from buildcheck.rules.limits import Limits, Override, read_limits
 from buildcheck.rules.results import Result, verdict
 from buildcheck.rules.rule import Rule, RuleSet

@@ -142,18 +142,17 @@ def plan_run(
     is_limited = only is not None and files is not None and _any_build(paths, context.repository, files)
     if not builds and not dropped and not is_limited:
         raise _no_build(paths, excluded)
-    problems = (
-        *context.problems,
-        *missing_manifest(folders),
-        *misplaced(paths, folders, root),
-        *_untracked(context, files),
-        *dropped,
-        *(concealed_changes(root, files) if files is not None else ()),
-    )
+    unreadable = (*context.problems, *missing_manifest(folders), *misplaced(paths, folders, root))
+    uncommitted = (*_untracked(context, files), *dropped, *_concealed(root, files))
+    problems = (*unreadable, *uncommitted)
     checkable, links = () if context.problems else builds, tuple(linked_builds(folders, context.repository, builds))
     head = head if checkable else None
     base = commit_of(root, commit_named(root, since)) if since else head
     return RunPlan(context, checkable, problems, files, stage, strict, started, tuple(excluded), links, head, base)
+
+
+def _concealed(root: Path, files: Tracked | None) -> Iterator[Problem]:
+    yield from concealed_changes(root, files) if files is not None else ()
 
 
 def _no_build(paths: Sequence[Path], excluded: Sequence[str]) -> UsageError:

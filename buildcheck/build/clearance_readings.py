@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from buildcheck.build.facts import Facts
 from buildcheck.build.states import VOIDING, State, changes_since, is_earlier, state_of, void_since
 from buildcheck.core.subject import Subject
@@ -16,25 +18,39 @@ NEARER = frozenset({"block_milled", "head_milled", "gasket_thickness"})
 BY_LENGTH = ("rocker_to_retainer", "pushrod_to_head")
 
 
+class VoidCause(NamedTuple):
+    """What makes a reading void, and the state after which it changed if the text does not name it."""
+
+    text: str
+    after: State | None = None
+
+
 def clearance_void(facts: Facts, path: str, subject: Subject) -> Undecided | None:
-    """Why a clearance counts as not taken; None if it applies, and for paths that are no clearance.
+    """Why a clearance counts as not taken; None if it applies, and for paths that are no clearance."""
+    node, cause = facts.node(path, subject), void_cause(facts, path, subject)
+    if node is None or cause is None:
+        return None
+    after = f" after state '{cause.after.name}'" if cause.after is not None else ""
+    return Undecided(f"the reading is void, {cause.text}{after}", (node.place,))
+
+
+def void_cause(facts: Facts, path: str, subject: Subject) -> VoidCause | None:
+    """What makes a clearance void; None if it applies, and for paths that are no clearance.
 
     ``retainer_to_seal`` is read with the valve closed: another lobe or ratio leaves the reading as it is, and the
     clearance computed from it loses the change of lift.
     """
     if not path.startswith("clearances.") or facts.node("marks.states") is None:
         return None
-    key, node = path.rpartition(".")[2], facts.node(path, subject)
-    state = clearance_state(facts, path, subject)
-    if node is None or not is_earlier(facts, state):
+    key, state = path.rpartition(".")[2], clearance_state(facts, path, subject)
+    if state is None or not is_earlier(facts, state):
         return None
-    since = void_since(facts, subject, state)
-    if since is not None and (key != "retainer_to_seal" or any(word in since.reason for word in WITH_HEAD)):
-        return Undecided(f"the reading is void, {since.reason}", (node.place,))
-    changed = {change.path or change.name for change in changes_since(facts, subject, state)}
-    if not (cause := _cause(key, changed)) or state is None:
-        return None
-    return Undecided(f"the reading is void, {cause} after state '{state.name}'", (node.place,))
+    closed = key == "retainer_to_seal"
+    since = void_since(facts, subject, state, (), WITH_HEAD) if closed else void_since(facts, subject, state)
+    if since is not None:
+        return VoidCause(since.reason)
+    changed = _cause(key, {change.path or change.name for change in changes_since(facts, subject, state)})
+    return VoidCause(changed, state) if changed else None
 
 
 def clearance_state(facts: Facts, path: str, subject: Subject) -> State | None:

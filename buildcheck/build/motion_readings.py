@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
+from math import hypot
+from statistics import median
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.states import State, state_of
@@ -179,12 +181,14 @@ def _disorder(facts: Facts, nodes: Sequence[Node]) -> Iterator[Fault]:
 
 
 def _reversals(entry: MotionEntry, nodes: Sequence[Node]) -> Iterator[Fault]:
+    """Lifts that turn back beyond U. A wider ``+/-`` of one of them excuses it no more than the others'."""
     read = [(one, node) for one, node in zip(entry.readings, nodes, strict=True) if one.lift]
     lifts = [one.lift for one, _ in read if one.lift is not None]
     top = max(range(len(lifts)), key=lambda i: lifts[i].si, default=0)
+    usual = median(lift.expanded for lift in lifts) if lifts else 0.0
     for i in range(1, len(lifts)):
         wrong_way = (lifts[i - 1].si - lifts[i].si) * (1 if i <= top else -1)
-        doubt = (lifts[i].expanded ** 2 + lifts[i - 1].expanded ** 2) ** 0.5
+        doubt = hypot(*(min(lift.expanded, usual) for lift in lifts[i - 1 : i + 1]))
         if wrong_way > doubt:
             way = "falls on the way up" if i <= top else "rises on the way down"
             lift, crank = (read[i][1].entries[key] for key in ("lift", "crank"))

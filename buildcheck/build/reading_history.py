@@ -33,7 +33,8 @@ OWN = {SHIM: "shim", CAP: "lash_cap", CAP_DIAMETER: "lash_cap"}
 """Parts that a trial can give itself, so that another part of today does not concern it."""
 
 RESOLVE = (
-    "If the part was changed, add states with the old and the new value. If the readings no longer apply, give the "
+    "If the part was changed, add states with the old and the new value: 'buildcheck record BUILD --state NAME'. "
+    "If the readings no longer apply, give the "
     "trials `void` and delete the clearances. If the old value was a typing error, run 'buildcheck record BUILD "
     "--correct {path}', which enters one state with the new value"
 )

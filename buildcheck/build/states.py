@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 
 from buildcheck.build.changes import Change, written_changes
 from buildcheck.build.facts import Facts
@@ -18,6 +18,9 @@ VOIDING = (
     "rockers.tip.radius", "rockers.ratio", "rockers.stud_lean", "cam.lifter.type",
 )  # fmt: skip
 """A change of one of these makes every earlier reading void: where the new rocker holds the pushrod is not known."""
+
+PARTS = ("head", "block", "lifters", "cam", "guide")
+"""What a state can list as replaced."""
 
 CAP = "heads.valves.{valve}.lash_cap.thickness"
 CAP_DIAMETER = "heads.valves.{valve}.lash_cap.diameter"
@@ -97,13 +100,17 @@ def now(facts: Facts, path: str, subject: Subject) -> Node | None:
 
 
 def void_since(
-    facts: Facts, subject: Subject, state: State | None, voiding: Sequence[str] = VOIDING
+    facts: Facts,
+    subject: Subject,
+    state: State | None,
+    voiding: Sequence[str] = VOIDING,
+    parts: Container[str] = PARTS,
 ) -> Undecided | None:
-    """Why a reading taken in a state is void today, by a part replaced or a field of ``voiding``; None if it is not."""
+    """Why a reading taken in a state is void today: one of ``parts`` or a field of ``voiding`` changed; None if not."""
     if state is None or not is_earlier(facts, state):
         return None
     for later in states(facts)[state.index + 1 :]:
-        for part in _replaced(later):
+        for part in (one for one in _replaced(later) if one.value in parts):
             return Undecided(f"taken before '{later.name}', with another {part.value}", (part.place, state.node.place))
     for path in voiding:
         then, today = was(facts, state, path, subject), now(facts, path, subject)

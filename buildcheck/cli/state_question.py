@@ -11,6 +11,7 @@ from buildcheck.build.part_changes import Correction, NewState, PartChange, part
 from buildcheck.build.states import states
 from buildcheck.build.trials import measured
 from buildcheck.cli.typed_reading import UnusableError
+from buildcheck.record import Record
 
 FIRST = "as measured"
 """Name of a first state that nobody named."""
@@ -18,13 +19,23 @@ Edits = dict[str, list[Edit]]
 """The changes of each file, in their order."""
 
 
-def state_edits(facts: Facts, changes: Sequence[PartChange], name: str, corrected: Sequence[str]) -> tuple[str, Edits]:
+class Changes(Record):
+    """What was changed: parts that differ from the last state; without states, the build as last committed.
+
+    ``committed`` is None unless parts have changed since then under readings that stayed.
+    """
+
+    parts: Sequence[PartChange]
+    committed: Facts | None = None
+
+
+def state_edits(facts: Facts, found: Changes, name: str, corrected: Sequence[str]) -> tuple[str, Edits]:
     """The state that a new reading must name (empty if there is only one), and the edits that keep the states.
 
     ``name``: of a new state; ``corrected``: paths of parts that were measured again. What they leave open is asked
     at a terminal; without one, UnusableError names the options.
     """
-    known = [state.name for state in states(facts)]
+    known, changes = [state.name for state in states(facts)], found.parts
     if corrected and not known:
         return _first_state(facts, name or FIRST, corrected)
     if unknown := [path for path in corrected if path not in {change.path for change in changes}]:
@@ -38,14 +49,22 @@ def state_edits(facts: Facts, changes: Sequence[PartChange], name: str, correcte
     again = [change for change in changes if change not in left]
     edits: Edits = {MARKS: [Correction(change.path, change.now).edit for change in again]} if again else {}
     if (left or not known) and name:
-        return _with_new_state(facts, NewState(name, parts_today(facts, states(facts)[-1] if known else None)), edits)
+        new = NewState(name, parts_today(facts, states(facts)[-1] if known else None))
+        if found.committed is not None and not known:
+            return name, _two_states(facts, NewState(FIRST, parts_today(found.committed, None)), new)
+        return _with_new_state(facts, new, edits)
     return (known[-1] if len(known) > 1 else ""), edits
 
 
-def first_state_note(facts: Facts, name: str) -> str:
+def first_state_note(facts: Facts, name: str, committed: Facts | None) -> str:
     """What a first state means for the trials that were entered before it; empty without such trials."""
     if not name or states(facts) or not any(measured(facts, subject) for subject in facts.subjects("valve")):
         return ""
+    if committed is not None:
+        return (
+            f"Parts changed since the last commit: state {FIRST!r} has its parts and all earlier readings, state "
+            f"{name!r} the parts of today."
+        )
     return (
         f"State {name!r} is the first one: all earlier readings now count as taken with the parts of today. "
         "Mark those that were taken with other parts as void."
@@ -58,6 +77,16 @@ def _first_state(facts: Facts, name: str, corrected: Sequence[str]) -> tuple[str
     if unknown := [path for path in corrected if path not in parts]:
         raise UnusableError(f"--correct {unknown[0]}: no reading depends on it; one of {', '.join(parts)}")
     return "", {MARKS: [NewState(name, parts).edit]}
+
+
+def _two_states(facts: Facts, first: NewState, new: NewState) -> Edits:
+    """Without states: the parts of the last commit, to which all readings belong, and the parts of today."""
+    edits: Edits = {MARKS: [first.edit, new.edit]}
+    if facts.node("clearances") is not None:
+        edits[CLEARANCES] = [lambda text: new.edit_clearances(text, first.name)]
+    if facts.node("motion") is not None:
+        edits[MOTION] = [lambda text: new.edit_motion(text, first.name)]
+    return {file: edits[file] for file in (CLEARANCES, MOTION, MARKS) if file in edits}
 
 
 def _with_new_state(facts: Facts, state: NewState, edits: Edits) -> tuple[str, Edits]:

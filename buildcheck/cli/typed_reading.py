@@ -24,10 +24,10 @@ Reading = NewTrial | VoidTrial | NewClearance | NewMotion
 
 _MEASURED = ("length", "turns", "mark", "lines", "shim")
 _MOTION = ("lift", "drop")
-_WORDS = ("feel", "checker", "crank", "at", "lash", "by", "on", "note")
+_WORDS = ("cap", "across", "feel", "checker", "crank", "at", "lash", "by", "on", "note")
 _TRIAL = (*_MEASURED, *_MOTION, *_WORDS)
 _OF_MOTION = ("at", "lash")
-_NOT_OF_MOTION = ("feel", "checker", "by", "on")
+_NOT_OF_MOTION = ("cap", "across", "feel", "checker", "by", "on")
 
 
 class UnusableError(ValueError):
@@ -123,8 +123,10 @@ def _trial(typed: Typed, system: str, today: Callable[[], str]) -> NewTrial:
     words = {name: typed.one(name) for name in ("feel", "checker", "by", "note")}
     values = trial_values(
         length("length"), turns, pair("mark"), pair("lines"),
-        shim=length("shim"), on=typed.one("on") or today(), **words,
+        shim=length("shim"), across=length("across"), on=typed.one("on") or today(), **words,
     )  # fmt: skip
+    if (cap := pair("cap")) is not None:
+        values["lash_cap"] = {"thickness": cap[0], "diameter": cap[1]}
     return NewTrial(typed.subject, values, _read(typed, "crank", typed_angle) if typed.one("crank") else "")
 
 

@@ -147,7 +147,7 @@ def derive(kind: str, formula: Callable[..., float], *inputs: Value, remark: str
     Each source of uncertainty moves all inputs that share it together, by one standard uncertainty up and
     down: half the difference is its part in the result (JCGM 100:2008, 5.1.3 note 2, with correlation kept).
 
-    The result carries the remarks of all inputs, unless ``said`` replaces them.
+    The result carries the remarks of all inputs, unless ``remark`` replaces them.
 
     Raises Contradiction where the formula refuses the data, Undecided where the result is no finite number.
 
@@ -176,7 +176,7 @@ def derive(kind: str, formula: Callable[..., float], *inputs: Value, remark: str
 def difference(one: Value, other: Value, remark: str | None = None) -> Value:
     """One value less another of its kind, with the uncertainty of both: what both share falls out.
 
-    The result carries the remarks of both, unless ``said`` replaces them.
+    The result carries the remarks of both, unless ``remark`` replaces them.
 
     Source: JCGM 100:2008, 5.1.2, whose sensitivities are 1 and -1 here.
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from buildcheck.advice.valve_advice import advise
 from buildcheck.app.build_check import CheckedBuild
+from buildcheck.build.build_folder import STAGES
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.output.correction_wording import repair
@@ -45,15 +46,19 @@ class CauseGroup(Record):
 
 
 def cause_groups(checked: CheckedBuild) -> list[CauseGroup]:
-    """All findings of a build in groups: what blocks first, of that what failed, then by place."""
+    """All findings of a build in groups: what blocks first, of that what failed and is due earliest, then by place."""
     groups: dict[tuple[object, ...], list[Result]] = {}
     for result in checked.results:
         if result.is_finding:
             groups.setdefault(_problem(checked, _root(checked, result)), []).append(result)
     found = [_group(checked, members) for members in groups.values()]
-    return sorted(
-        found, key=lambda one: (not one.blocks, one.blocks and one.lead.kind != "fail", one.lead.place, one.lead.rule)
-    )
+    return sorted(found, key=_order)
+
+
+def _order(group: CauseGroup) -> tuple[object, ...]:
+    lead = group.lead
+    urgency = (lead.kind != "fail", STAGES.index(lead.due)) if group.blocks else ()
+    return (not group.blocks, urgency, lead.place, lead.rule)
 
 
 def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
@@ -85,7 +90,7 @@ def effect_text(checked: CheckedBuild, group: CauseGroup) -> str:
     effects = [result for result in group.members if result.blocks and _root(checked, result) is not result]
     failed, undecided = (_titles(checked, effects, kind) for kind in ("fail", "open"))
     parts = [f"Also fails for this cause: {failed}."] if failed else []
-    parts += [f"Undecided until this is corrected: {undecided}."] if undecided else []
+    parts += [f"Cannot be judged until this is corrected: {undecided}."] if undecided else []
     return " ".join(parts)
 
 
@@ -121,7 +126,7 @@ def _swapped(checked: CheckedBuild, group: CauseGroup) -> str:
         return ""
     return (
         f"Are the rockers of cylinder {', '.join(both)} swapped? One mark is too near the pivot, one too far away. "
-        "If so, exchange them. If not, check both entries, then ink and read both valves again."
+        "If so, exchange them. If not, check both entries. Then ink and read both valves again."
     )
 
 

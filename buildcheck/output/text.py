@@ -79,6 +79,8 @@ def _what_now(checked: CheckedBuild, groups: Sequence[CauseGroup]) -> str:
     if not blocking:
         return ""
     no_order = "Do not order. " if checked.options.stage == "measuring" else ""
+    if blocking == 1 and sum(result.blocks for result in checked.results) > 1:
+        return f"{no_order}Correct their cause, shown above, then check again"
     return f"{no_order}Correct {_first(blocking, 'cause')}, then check again"
 
 

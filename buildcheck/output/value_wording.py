@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from buildcheck.core.value import Value
-from buildcheck.rules.engine import AT_LIMIT
+from buildcheck.rules.judging import AT_LIMIT
 from buildcheck.units.quantity import show
 
 _SIDES = {"at_least": "minimum", "at_most": "maximum"}

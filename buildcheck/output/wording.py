@@ -150,7 +150,8 @@ def outcome_text(checked: CheckedBuild, action: str = "") -> str:
 def _supplier(checked: CheckedBuild) -> Iterator[str]:
     """That a supplier may state lengths in another way."""
     if checked.order.lines and checked.verdict == "pass" and checked.options.stage == "ordering":
-        yield "Let the supplier confirm how they measure that length ('report --order' writes the question)"
+        confirm = "Before you order, let the supplier confirm how they measure that length"
+        yield f"{confirm} ('report --order' writes the question)"
 
 
 def _warnings(checked: CheckedBuild) -> Iterator[str]:
@@ -169,7 +170,7 @@ def _to_come(checked: CheckedBuild) -> Iterator[str]:
         yield f"{counted(number, 'check')} {'fails' if number == 1 else 'fail'} from stage {stage} on"
     if waiting := sum(result.waits for result in later):
         awaits, blocks = ("awaits", "does") if waiting == 1 else ("await", "do")
-        checks = f"{counted(waiting, 'check')} for later stages {awaits} readings and {blocks} not block yet"
+        checks = f"{counted(waiting, 'later check')} {awaits} readings and {blocks} not block yet"
         yield f"{checks} ('check --stage {STAGES[-1]}' lists them)"
 
 

@@ -53,8 +53,8 @@ def repeat_range(facts: Facts, subject: Subject) -> Value:
 
 def _reading_shown(facts: Facts, subject: Subject, trial: Trial, suspect: Trial | None) -> str:
     """A trial's length, and whether the other valves of the type support it."""
-    support = "is suspect" if trial is suspect else f"fits the other {subject.valve} valves"
-    text = f"trial {trial.number} {show(_length(trial).si, 'length', facts.system)}"
+    support = "is suspect" if trial is suspect else f"agrees with the other {subject.valve} valves"
+    text = f"trial {trial.number} at {show(_length(trial).si, 'length', facts.system)}"
     return f"{text} {support}" if suspect else text
 
 

@@ -143,13 +143,16 @@ def _lowest(side: Curve, full: Value) -> float:
 
 def _flank(side: Curve, full: Value, below: float, name: str, system: str) -> Value:
     """Crank angle at which a flank is a height below full lift, deg."""
+    top = side.lifts[0].places
     if full.si - below < _lowest(side, full):
         raise Undecided(
             f"the {name} flank was not read far enough: read it down to {show(BELOW_NOSE[0], 'length', system)} below "
             f"full lift; {UNAFFECTED}",
-            side.lifts[0].places,
+            top,
         )
     angles, lifts = side.numbers
+    if full.si - below > max(lifts):
+        raise Undecided(f"the readings around the nose are too far apart: read every 5 deg there; {UNAFFECTED}", top)
     at = lift_curve.crossing(full.si - below, lifts)
     part = side.around(angles[at])
     found = derive("angle", partial(_crossed, below), full, *side.angles[part], *side.lifts[part])

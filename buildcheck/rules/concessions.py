@@ -11,8 +11,8 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.formulas.decision import noise
 from buildcheck.record import Record, replace
-from buildcheck.rules.engine import decision
 from buildcheck.rules.expression import Literal, evaluate
+from buildcheck.rules.judging import decision
 from buildcheck.rules.limit_reader import RuleError, limit
 from buildcheck.rules.results import Result, VoidConcession
 from buildcheck.rules.rule import Rule, RuleSet

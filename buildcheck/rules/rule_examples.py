@@ -8,7 +8,7 @@ from typing import Any
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject
 from buildcheck.core.value import Undecided, Value
-from buildcheck.rules.engine import JudgingOptions, judge
+from buildcheck.rules.judging import JudgingOptions, judge
 from buildcheck.rules.limit_reader import kind_of_name
 from buildcheck.rules.limits import Limits
 from buildcheck.rules.results import Result

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from decimal import Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, Context, Decimal
 from types import MappingProxyType
 
 from buildcheck.units.number import leading_number, tidy
-from buildcheck.units.quantity import Amount, QuantityError, parse
+from buildcheck.units.quantity import Amount, QuantityError, parse, without_uncertainty
+from buildcheck.units.unit_table import UNITS, from_base
 
 # the units that are meant where another was written by mistake
 _OTHER_UNITS: Mapping[str, tuple[str, ...]] = MappingProxyType(
@@ -40,7 +41,7 @@ def implausible(text: str, kind: str, title: str, usual: tuple[str, str], zero: 
     Source: common practice, no published source.
 
     >>> implausible("9.4 mm", "length", "Pushrod length", ("1 in", "150 in"))
-    '9.4 mm is implausible for pushrod length; 1 to 150 in is usual; did you mean 9.4 in or 94 mm?'
+    '9.4 mm is implausible for pushrod length; 26 to 3800 mm is usual; did you mean 9.4 in or 94 mm?'
     """
     try:
         amount = parse(text, kind)
@@ -50,7 +51,8 @@ def implausible(text: str, kind: str, title: str, usual: tuple[str, str], zero: 
         return None
     hints = [hint for hint in likely_typos(amount) if _reads_as_usual(hint, kind, usual)][:_MOST_HINTS]
     question = f"; did you mean {' or '.join(hints)}?" if hints else ""
-    return f"{tidy(text)} is implausible for {title[:1].lower() + title[1:]}; {_range(usual)} is usual{question}"
+    found = f"{tidy(text)} is implausible for {title[:1].lower() + title[1:]}"
+    return f"{found}; {_range(usual, amount)} is usual{question}"
 
 
 def too_uncertain(text: str, kind: str, title: str, most: str) -> str | None:
@@ -99,7 +101,7 @@ def _fits(amount: Amount, usual: tuple[str, str]) -> bool:
 
 def likely_typos(amount: Amount) -> Iterator[str]:
     """The same number in another unit, then the decimal point one place off."""
-    number, _ = leading_number(tidy(amount.text))
+    number, _ = leading_number(without_uncertainty(amount.text))
     for other in _OTHER_UNITS.get(amount.unit, ()):
         yield f"{_plain(number)} {other}"
     yield f"{_plain(number * 10)} {amount.unit}"
@@ -110,6 +112,14 @@ def _plain(number: Decimal) -> str:
     return f"{number.normalize():f}"
 
 
-def _range(usual: tuple[str, str]) -> str:
-    low, _, unit = usual[0].partition(" ")
-    return f"{low} to {usual[1]}" if usual[1].endswith(f" {unit}") else f"{usual[0]} to {usual[1]}"
+def _range(usual: tuple[str, str], amount: Amount) -> str:
+    """The range as it is set; in the unit of the value if that is another one, to two digits within the range."""
+    ends = [parse(end, amount.kind) for end in usual]
+    if {end.unit for end in ends} == {amount.unit}:
+        return f"{_plain(leading_number(usual[0])[0])} to {usual[1]}"
+    low, high = (from_base(end.si, UNITS[amount.unit]) for end in ends)
+    return f"{_two_digits(low, ROUND_CEILING)} to {_two_digits(high, ROUND_FLOOR)} {amount.unit}".rstrip()
+
+
+def _two_digits(number: Decimal, rounding: str) -> str:
+    return _plain(Context(prec=2, rounding=rounding).create_decimal(number))

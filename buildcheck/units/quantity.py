@@ -63,6 +63,15 @@ class Amount(Record):
     text: str
 
 
+def without_uncertainty(text: str) -> str:
+    """A value as it is written, without what stands behind ``+/-`` or ``±``.
+
+    >>> without_uncertainty("-0.5 +/- 0.1")
+    '-0.5'
+    """
+    return _PLUS_MINUS.split(tidy(text))[0].strip()
+
+
 @lru_cache(maxsize=KEPT)
 def parse(text: str, kind: str) -> Amount:
     """Read a value with its unit and, behind ``+/-`` or ``±``, its expanded uncertainty (k = 2).

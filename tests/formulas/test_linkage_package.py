@@ -1,12 +1,13 @@
-"""Sweep, and pushrod length for each unit of pivot height, against pylinkage, a general kinematics package."""
+"""Sweep, pushrod length for each pivot height, and slider-crank against pylinkage, a general kinematics package."""
 
 from __future__ import annotations
 
-from math import atan2, dist, hypot
+from math import atan2, cos, dist, hypot, radians, sin
 
 import pytest
 from pylinkage.solver import solve_fixed, solve_linear
 
+from buildcheck.formulas.compression import piston_position
 from buildcheck.formulas.linkage import Linkage, length_change_for_raise_exact
 from buildcheck.formulas.rocker import contact_position, sweep_width
 
@@ -51,3 +52,11 @@ def test_the_package_keeps_the_arm_rigid() -> None:
     tip = tip_centre((0.0, 0.0), 0.28)
     assert hypot(*tip) == pytest.approx(ARM)
     assert atan2(tip[1], tip[0]) > 0
+
+
+@pytest.mark.parametrize("crank", [0, 30, 60, 90, 120, 180, 250, 340])
+def test_the_slider_crank_is_that_of_the_package(crank: int) -> None:
+    throw, rod = 50.0, 200.0
+    journal = (throw * sin(radians(crank)), throw * cos(radians(crank)))
+    _, height = solve_linear(0.0, throw + rod, *journal, rod, 0.0, -1000.0, 0.0, 1000.0)
+    assert throw + rod - height == pytest.approx(piston_position(2 * throw, rod, crank), abs=1e-9)

@@ -13,6 +13,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from judged import BUILDS, ROOT, copied, judged, shipped
+from thorough import number
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.value import Undecided, Value
@@ -26,7 +27,7 @@ from buildcheck.units.quantity import KINDS, QuantityError, check_format
 from buildcheck.yamlio.documents import read
 from buildcheck.yamlio.nodes import Node
 
-EXAMPLES = int(os.environ.get("FUZZ_EXAMPLES", "40"))
+EXAMPLES = int(os.environ.get("FUZZ_EXAMPLES", number(15, 40)))
 bounded = settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=list(HealthCheck))
 slow = settings(bounded, max_examples=max(EXAMPLES // 12, 2))
 

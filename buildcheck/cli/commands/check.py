@@ -87,9 +87,16 @@ def run(args: argparse.Namespace) -> int:
         progress.clear()
         sys.stdout.write(coloured(text) if colour else text)
     progress.clear()
+    _print_unchecked(planned, args.since)
+    _report_stale_schemas(planned)
+    return max(codes)
+
+
+def _print_unchecked(planned: RunPlan, since: str) -> None:
+    """Print which builds are not checked, and why."""
     if planned.is_idle:
-        changed = f"the changes since {one_line(args.since)} affect no build: no build is checked"
-        print(f"buildcheck: {changed if args.since else NOTHING_STAGED}", file=sys.stderr)
+        changed = f"the changes since {one_line(since)} affect no build: no build is checked"
+        print(f"buildcheck: {changed if since else NOTHING_STAGED}", file=sys.stderr)
     if planned.left_out:
         print(f"buildcheck: {one_line(excluded_message(planned.left_out))}: not checked", file=sys.stderr)
     for link in planned.links:
@@ -97,8 +104,6 @@ def run(args: argparse.Namespace) -> int:
             f"buildcheck: {one_line(display_path(link))} is a link to a build, and not checked: name it",
             file=sys.stderr,
         )
-    _report_stale_schemas(planned)
-    return max(codes)
 
 
 def _open_cache(folder: Path, planned: RunPlan, writer: str) -> Cache:

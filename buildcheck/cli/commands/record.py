@@ -11,6 +11,7 @@ from pathlib import Path
 
 from buildcheck.advice.motion_doubts import new_fault
 from buildcheck.app.build_check import CheckedBuild, facts_as_read
+from buildcheck.app.part_witness import committed_parts
 from buildcheck.app.recording import (
     ChangedMeanwhileError,
     DoubtfulError,
@@ -30,10 +31,10 @@ from buildcheck.build.new_reading import (
     NewClearance,
     all_of,
 )
-from buildcheck.build.part_changes import PartChange
+from buildcheck.build.states import states
 from buildcheck.cli.dialogue import InputEndedError
 from buildcheck.cli.entered_line import entered_line
-from buildcheck.cli.state_question import first_state_note, state_edits
+from buildcheck.cli.state_question import Changes, first_state_note, state_edits
 from buildcheck.cli.table_entry import enter_table
 from buildcheck.cli.table_row import Defaults
 from buildcheck.cli.typed_reading import Typed, UnusableError, readings
@@ -60,6 +61,8 @@ MEASURED = (
     ("mark", "FROM-TO", "both edges of the mark, such as .151-.182"),
     ("lines", "CLOSED,OPEN", "contact lines with the valve closed and at full lift"),
     ("shim", "LENGTH", "shim under the pedestal or stand in this trial"),
+    ("cap", "THICKNESS,DIAMETER", "lash cap on the valve tip in this trial, if heads.yaml does not have it"),
+    ("across", "LENGTH", "middle of the mark sideways, from the middle of the tip towards the front of the engine"),
     ("lift", "LENGTH", "lift read at the --crank angle, for motion.yaml"),
     ("drop", "LENGTH", "how far the valve moved down from there until it touched the piston"),
     ("lash", "LENGTH", "clearance at the valve while the lift was read (default: none)"),
@@ -127,14 +130,14 @@ def run(args: argparse.Namespace) -> int:
     except UsageError:
         _print_lost(typed.text)
         raise
-    changes = changed_parts(checked) if not done.problems else []
-    if (unreadable := problems(done)) and not changes:
+    changes = _changes(checked, typed) if not done.problems else Changes(())
+    if (unreadable := problems(done)) and not changes.parts:
         sys.stdout.write(unreadable)
         _print_lost(typed.text)
         return 2
     try:
         code = _entered(typed, checked, changes)
-        if note := first_state_note(facts_as_read(checked.build), typed.one("state")):
+        if note := first_state_note(facts_as_read(checked.build), typed.one("state"), changes.committed):
             print(one_line(note))
         return code
     except LOST as error:
@@ -143,7 +146,16 @@ def run(args: argparse.Namespace) -> int:
         return 2
 
 
-def _entered(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> int:
+def _changes(checked: CheckedBuild, typed: Typed) -> Changes:
+    """What was changed; git is read only for a new state in a file without states."""
+    parts, new = changed_parts(checked), typed.one("state") and not states(facts_as_read(checked.build))
+    try:
+        return Changes(parts, committed_parts(checked.build) if new else None)
+    except UsageError:  # git is not installed
+        return Changes(parts)
+
+
+def _entered(typed: Typed, checked: CheckedBuild, changes: Changes) -> int:
     if (table := typed.entered["table"]) is not None:
         _refuse_options(typed, "--from")
         facts, corrected = facts_as_read(checked.build), typed.entered["correct"]
@@ -152,21 +164,25 @@ def _entered(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> 
         return enter_table(table, checked, edits, defaults, write=not typed.entered["dry_run"])
     if typed.subject != BUILD:
         return _enter(typed, checked, changes)
-    return (_correct if typed.entered["correct"] else _walk)(typed, checked, changes)
+    only_states = typed.entered["correct"] or typed.one("state")
+    return (_keep_states if only_states else _walk)(typed, checked, changes)
 
 
-def _correct(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> int:
-    """Correct parts in the last state, without a reading."""
-    _refuse_options(typed, "--correct without a valve")
-    corrected = typed.entered["correct"]
-    _, edits = state_edits(facts_as_read(checked.build), changes, typed.entered["state"] or "", corrected)
+def _keep_states(typed: Typed, checked: CheckedBuild, changes: Changes) -> int:
+    """Add a state, or correct parts in the last one, without a reading."""
+    corrected, name = typed.entered["correct"], typed.one("state")
+    _refuse_options(typed, f"--{'correct' if corrected else 'state'} without a valve")
+    _, edits = state_edits(facts_as_read(checked.build), changes, name, corrected)
+    if not edits:
+        raise UnusableError(f"--state: {name!r} is the last state already, and no part differs from it")
     write = not typed.entered["dry_run"]
     recorded = record(checked.build.folder, {name: all_of(file_edits) for name, file_edits in edits.items()}, write)
     if not write:
         sys.stdout.writelines(map(diff_text, recorded.files))
         return 0
     place = Place(MARKS, changed_line(recorded.files[0])).rebased_on(checked.build.display_path)
-    print(f"{at_line_start(f'{place.file}:{place.line}')}: corrected in the last state: {', '.join(corrected)}")
+    what = f"corrected in the last state: {', '.join(corrected)}" if corrected else f"state {name!r} added"
+    print(f"{at_line_start(f'{place.file}:{place.line}')}: {one_line(what)}")
     return 0
 
 
@@ -178,8 +194,10 @@ def _refuse_options(typed: Typed, other: str) -> None:
         raise UsageError(f"{other} names the valves itself: leave {typed.subject.key} out")
 
 
-def _walk(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> int:
+def _walk(typed: Typed, checked: CheckedBuild, changes: Changes) -> int:
     _refuse_options(typed, "the walk along the plan")
+    if typed.entered["dry_run"]:
+        raise UsageError("--dry-run shows one change: name a valve, such as 3/exhaust")
     _, edits = state_edits(facts_as_read(checked.build), changes, typed.one("state"), typed.entered["correct"])
     if edits:
         checked = record(checked.build.folder, {name: all_of(file_edits) for name, file_edits in edits.items()}).checked
@@ -192,7 +210,7 @@ def _walk(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> int
     return 0
 
 
-def _enter(typed: Typed, checked: CheckedBuild, changes: list[PartChange]) -> int:
+def _enter(typed: Typed, checked: CheckedBuild, changes: Changes) -> int:
     facts = facts_as_read(checked.build)
     state, edits = state_edits(facts, changes, typed.entered["state"] or "", typed.entered["correct"])
     found = readings(typed, facts, state, _today)

@@ -133,7 +133,7 @@ def _blockers(change: BuildChange, links: Links, indent: str = "") -> tuple[Item
     """What blocks now and did not before, in full or by its name; what follows from it in one line."""
     items: list[Item] = []
     for flip in leading(change):
-        head = f"{indent}- ✗ **{flip.rule}**, {md(verdict_line(flip))}"
+        head = f"{indent}- ✗ **{links.rule(flip.rule)}**, {md(verdict_line(flip))}"
         items.append((f"{head}. {md(capitalised(flip.finding))} ({links.at(flip.place, change.folder)})", head, ""))
     followers = [flip.rule for flip in change.verdict_changes if flip.newly_blocks and flip.follows]
     if followers:

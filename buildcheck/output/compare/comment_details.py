@@ -62,7 +62,7 @@ def _inputs(change: BuildChange, links: Links) -> Iterator[str]:
 def _verdicts(change: BuildChange, links: Links) -> Iterator[str]:
     for flip in change.verdict_changes:
         if not flip.is_neutral and not flip.newly_blocks:
-            yield f"**{flip.rule}**, {md(verdict_line(flip))}. {md(capitalised(flip.finding))}"
+            yield f"**{links.rule(flip.rule)}**, {md(verdict_line(flip))}. {md(capitalised(flip.finding))}"
     yield from map(md, neutral_text(change.verdict_changes))
 
 

@@ -1,4 +1,4 @@
-"""Places in a comment: file and line, with a link where the address of the files is known."""
+"""Places and rules in a comment, with a link if the address of the files or of the rule pages is known."""
 
 from __future__ import annotations
 
@@ -10,9 +10,13 @@ from buildcheck.record import Record
 
 
 class Links(Record):
-    """The address under which the files of the new state can be seen; without one, places are plain text."""
+    """Addresses of the files of the new state and of the rule pages; without one, places or rules are plain text.
+
+    ``rule_page``: the address of a page with ``{rule}`` in place of the rule's id.
+    """
 
     base: str = ""
+    rule_page: str = ""
 
     def at(self, place: Place, folder: str, short: bool = True) -> str:
         """File and line: ``short`` for a build's own file as it is called in its folder, else from the root."""
@@ -22,3 +26,7 @@ class Links(Record):
         if not self.base:
             return text
         return f"[{text}]({self.base.rstrip('/')}/{quote(whole.file)}#L{whole.line})"
+
+    def rule(self, rule: str) -> str:
+        """The id of a rule."""
+        return f"[{md(rule)}](<{self.rule_page.replace('{rule}', rule)}>)" if self.rule_page else md(rule)

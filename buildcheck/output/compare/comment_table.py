@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.output.compare.compare_wording import blocking_rules, heading, relaxed_terms
+from buildcheck.output.compare.compare_wording import blocking_names, blocking_rules, heading, relaxed_terms
 from buildcheck.output.compare.comparison import BuildChange, Comparison
 from buildcheck.output.compare.fitted_text import Item, Section
 from buildcheck.output.markdown import md
@@ -58,7 +58,7 @@ def _row(cells: Cells, changes: list[BuildChange], all_named: bool) -> Item:
     verdict, blocks, order, relaxed = map(md, cells)
     bold = f"**{verdict}**" if blocks else verdict
     names = _names(changes, all_named)
-    rules = md(", ".join(dict.fromkeys(part.partition(" (")[0] for part in cells[1].split("; ")))) if blocks else ""
+    rules = md(", ".join(blocking_names(changes[0])))
     full = _line(names, bold, blocks, order, relaxed)
     middle = _line(names, bold, blocks, order and "changes", relaxed and "yes")
     short = _line(_names(changes, all_named, False), bold, rules, order and "changes", relaxed and "yes")

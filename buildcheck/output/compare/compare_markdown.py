@@ -23,7 +23,8 @@ NOTHING = "<!-- nothing changed -->"
 
 def write(comparison: Comparison, link_base: str = "") -> str:
     """The whole comment, below ``LIMIT``. It names no revision: the same change gives the same text."""
-    return fitted([*_sections(comparison, Links(link_base))], LIMIT)
+    links = Links(link_base, comparison.after.context.repository.rule_page("{rule}"))
+    return fitted([*_sections(comparison, links)], LIMIT)
 
 
 def _sections(comparison: Comparison, links: Links) -> Iterator[Section]:

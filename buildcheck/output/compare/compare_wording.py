@@ -105,16 +105,26 @@ def relaxed_terms(change: BuildChange) -> tuple[str, ...]:
 
 def blocking_rules(change: BuildChange) -> tuple[str, ...]:
     """The rules that block the new state, each once with the subjects it blocks; what cannot be read counts as one."""
-    if change.after is None:
-        return ()
-    if change.after.problems:
-        return (counted(len(change.after.problems), "error"),)
+    found = _blocked(change)
+    return tuple(f"{rule} ({who})" if (who := subjects_text(subjects)) else rule for rule, subjects in found.items())
+
+
+def blocking_names(change: BuildChange) -> tuple[str, ...]:
+    """As ``blocking_rules``, without the subjects."""
+    return tuple(_blocked(change))
+
+
+def _blocked(change: BuildChange) -> dict[str, list[Subject]]:
     found: dict[str, list[Subject]] = {}
+    if change.after is None:
+        return found
+    if change.after.problems:
+        return {counted(len(change.after.problems), "error"): []}
     for result in change.after.results:
         cause = change.after.causes.get((result.rule, result.subject))
         if result.blocks and not (cause is not None and cause.blocks):
             found.setdefault(result.rule, []).append(result.subject)
-    return tuple(f"{rule} ({who})" if (who := subjects_text(subjects)) else rule for rule, subjects in found.items())
+    return found
 
 
 def verdict_line(change: VerdictChange) -> str:

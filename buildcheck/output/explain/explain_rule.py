@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
 from buildcheck.build.facts import Quantity
 from buildcheck.build.named_limits import NAMED_LIMITS, NOTHING
+from buildcheck.core.value import Value
+from buildcheck.output.value_wording import value_text
 from buildcheck.registry.quantity_table import QUANTITIES
+from buildcheck.rules.expression import Literal
+from buildcheck.rules.limit_reader import kind_of_name
 from buildcheck.rules.limits import Limits
-from buildcheck.rules.rule import Example, Rule
+from buildcheck.rules.rule import Example, Limit, Rule
 from buildcheck.rules.rule_diff import differences
+from buildcheck.units.quantity import QuantityError, parse
 
 _ORIGINS = {
     "family": "the family's limit",
@@ -36,8 +40,7 @@ def explain_rule(rule: Rule, limits: Limits) -> Iterator[str]:
     yield f"judges: {rule.quantity_text}"
     yield from _named_quantities(rule)
     yield from limit_lines(rule, limits)
-    if rule.fuels:
-        yield f"the rule's own limits hold for {' and '.join(rule.fuels)}; undecided for another block.fuel"
+    yield from bound_lines(rule, limits.system)
     yield from undecided_lines(rule)
     yield from control_lines(rule)
     yield f"why: {rule.why}"
@@ -46,7 +49,7 @@ def explain_rule(rule: Rule, limits: Limits) -> Iterator[str]:
         yield f"caution: {rule.caution}"
     yield f"source: {rule.source}"
     yield "examples:"
-    yield from (f"  {_example(example)}" for example in rule.examples)
+    yield from (f"  {_example(example, limits.system)}" for example in rule.examples)
 
 
 def applies_lines(rule: Rule) -> Iterator[str]:
@@ -66,7 +69,7 @@ def fix_lines(rule: Rule) -> Iterator[str]:
 def limit_lines(rule: Rule, limits: Limits) -> Iterator[str]:
     """The limits in force, who set them, and those that they replace."""
     for side, bound in limits.in_force(rule).items():
-        text = bound.limit.text
+        text = _limit_text(bound.limit, limits.system)
         if limits.system == "" and bound.limit.metric is not None:
             text = f"{text} (metric builds: {bound.limit.metric.text})"
         yield f"{side.replace('_', ' ')}: {text}, {_ORIGINS[bound.origin]} ({bound.limit.place})"
@@ -74,6 +77,25 @@ def limit_lines(rule: Rule, limits: Limits) -> Iterator[str]:
             yield f"  because {bound.because}"
         for displaced in reversed(limits.stated(rule, side)[:-1]):
             yield f"  in place of {displaced.limit.text}, {_ORIGINS[displaced.origin]}"
+
+
+def _limit_text(limit: Limit, system: str) -> str:
+    """A limit as written; one value in inches in millimetres for a metric build."""
+    tree = limit.tree(None)
+    if system == "metric" and limit.text.endswith(" in") and isinstance(tree, Literal):
+        return value_text(tree.value, system)
+    return limit.text
+
+
+def bound_lines(rule: Rule, system: str = "") -> Iterator[str]:
+    """For which fuels the limits hold, how far they can be loosened, and which rules come first."""
+    if rule.fuels:
+        yield f"the rule's own limits hold for {' and '.join(rule.fuels)}; undecided for another block.fuel"
+    if rule.loosest is not None:
+        loosest = value_text(rule.loosest.value, system) if system else rule.loosest.text
+        yield f"no team and no build can set a limit looser than {loosest}"
+    if rule.follows:
+        yield f"shown under {' or '.join(rule.follows)} if that fails on the same valve"
 
 
 def undecided_lines(rule: Rule) -> Iterator[str]:
@@ -104,9 +126,19 @@ def _named_quantities(rule: Rule) -> Iterator[str]:
             yield f"  {name}: {named.title} ('buildcheck explain {name}')"
 
 
-def _example(example: Example) -> str:
-    return f"{_given(example.given) or 'nothing known'}: {RESULT_WORDS[example.gives]}"
+def _example(example: Example, system: str) -> str:
+    given = ", ".join(f"{name} {_in_units_of(system, name, str(text))}" for name, text in example.given.items())
+    return f"{given or 'nothing known'}: {RESULT_WORDS[example.gives]}"
 
 
-def _given(given: Any) -> str:
-    return ", ".join(f"{name} {value}" for name, value in given.items())
+def _in_units_of(system: str, name: str, text: str) -> str:
+    """A given value in the units of the build; as written without a build, and if it has no unit."""
+    try:
+        kind = kind_of_name(name)
+        amount = parse(text, kind)
+    except (KeyError, QuantityError):
+        return text
+    if not system or kind in ("count", "ratio"):
+        return text
+    parts = {name: float(amount.expanded) / 2} if amount.expanded else {}
+    return value_text(Value(float(amount.si), kind, parts), system)

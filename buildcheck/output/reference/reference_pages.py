@@ -14,6 +14,9 @@ from buildcheck.output.reference.rule_page import rule_page
 from buildcheck.rules.limits import Limits
 from buildcheck.rules.rule import Rule, RuleSet
 
+_AREAS = {"asbuilt": "As built"}
+"""Folder of rules -> its heading, if it is not its name."""
+
 
 def reference_pages(context: RuleContext) -> dict[str, str]:
     """Path -> text of every page, for the rules and limits in force in a repository."""
@@ -47,7 +50,7 @@ def _index(rules: RuleSet) -> Iterator[str]:
     yield "- [JSON results](results.md)"
     yield from ("", "## Rules")
     for area in sorted({rule.area for rule in rules.rules}):
-        yield from ("", f"### {area.replace('-', ' ').capitalize()}", "")
+        yield from ("", f"### {_AREAS.get(area, area.replace('-', ' ').capitalize())}", "")
         yield from ("| Rule | Requirement | Level | From stage |", "|---|---|---|---|")
         yield from (_row(rule) for rule in rules.rules if rule.area == area)
 

@@ -9,6 +9,7 @@ from buildcheck.core.subject import BUILD
 from buildcheck.output.explain.explain_rule import (
     RESULT_WORDS,
     applies_lines,
+    bound_lines,
     control_lines,
     fix_lines,
     limit_lines,
@@ -32,7 +33,7 @@ def rule_page(rule: Rule, limits: Limits) -> Iterator[str]:
     yield from _section("Why", [md(rule.why)])
     yield from _section("What to do", [*_items(fix_lines(rule)), *_caution(rule)])
     judged = [f"Judged: `{rule.quantity_text}`", *_quantities(rule), "", *_items(limit_lines(rule, limits))]
-    yield from _section("Limit", [*judged, *_items(undecided_lines(rule)), *_loosest(rule)])
+    yield from _section("Limit", [*judged, *_items(bound_lines(rule)), *_items(undecided_lines(rule))])
     yield from _section("Source", [f"{md(rule.source[:1].upper() + rule.source[1:])}."])
     if controls := list(control_lines(rule)):
         yield from _section("What else it controls", list(_items(controls)))
@@ -83,11 +84,8 @@ def _quantities(rule: Rule) -> Iterator[str]:
     for name in dict.fromkeys(rule.names()):
         if name in QUANTITIES:
             yield from ("", f"[`{name}`](../quantities.md#{name}): {md(QUANTITIES[name].title)}.")
-
-
-def _loosest(rule: Rule) -> Iterator[str]:
-    if rule.loosest is not None:
-        yield f"- No team and no build can set a limit looser than {md(rule.loosest.text)}"
+        elif "." in name:
+            yield from ("", f"[`{name}`](../fields.md#{name.partition('.')[0]}yaml): a field of the build.")
 
 
 def _examples(rule: Rule) -> Iterator[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from buildcheck.advice.what_if_piston import moved_cam
-from buildcheck.build.carried_motion import curve
+from buildcheck.build.carried_motion import Curve, curve
 from buildcheck.build.facts import Facts
 from buildcheck.build.motion_readings import has_entry
 from buildcheck.core.subject import VALVE_TYPES, Subject
@@ -40,17 +40,36 @@ def _lifts(facts: Facts, cylinder: Subject) -> Iterator[Drawn]:
         subject = cylinder._replace(valve=valve)
         try:
             read = curve(facts, subject, "valve")
-            lines.append(Line(f"{valve} lift", tuple(zip(*read.numbers, strict=True)), dashes))
-            texts.append(f"{valve} full lift {value_text(facts.get('measured_lift', subject), facts.system)}")
-            centre, full = nose_angle(facts, subject).si, facts.get("measured_lift", subject).si
         except (NotApplicable, Undecided):
             continue
-        upright = ((centre, 0.0), (centre, full))
-        lines.append(Line(f"{valve} centreline", upright, "3 2" if valve == "intake" else "1 3"))
-        texts.append(f"centreline {value_text(facts.get('measured_centreline', subject), facts.system)}")
+        if len(read.lifts) > 1:
+            lines.append(Line(f"{valve} lift", tuple(zip(*read.numbers, strict=True)), dashes))
+            lines += _centreline(facts, subject)
+            texts.append(_described(facts, subject, read))
     if lines:
         title = f"{cylinder.text}: measured lift"
         yield f"lift-{cylinder.key}", f"{title}: {'; '.join(texts)}", draw_motion(title, "; ".join(texts), lines, [])
+
+
+def _centreline(facts: Facts, subject: Subject) -> Iterator[Line]:
+    full = facts.get_or_none("measured_lift", subject)
+    try:
+        centre = nose_angle(facts, subject).si
+    except (NotApplicable, Undecided):
+        return
+    if full is not None:
+        dashes = "3 2" if subject.valve == "intake" else "1 3"
+        yield Line(f"{subject.valve} centreline", ((centre, 0.0), (centre, full.si)), dashes)
+
+
+def _described(facts: Facts, subject: Subject, read: Curve) -> str:
+    """Full lift and centreline of a valve, or how far it was read if it did not pass the nose."""
+    full, centreline = (facts.get_or_none(name, subject) for name in ("measured_lift", "measured_centreline"))
+    if full is None:
+        highest = show(max(read.numbers[1]), "length", facts.system)
+        return f"{subject.valve} lift read up to {highest}, nose not passed"
+    text = f"{subject.valve} full lift {value_text(full, facts.system)}"
+    return f"{text}; centreline {value_text(centreline, facts.system)}" if centreline is not None else text
 
 
 def _gap(facts: Facts, valve: Subject) -> Iterator[Drawn]:

@@ -14,7 +14,7 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value
 from buildcheck.output.finding_wording import result_text
 from buildcheck.record import replace
-from buildcheck.rules.engine import JudgingOptions, decision, judge
+from buildcheck.rules.judging import JudgingOptions, decision, judge
 from buildcheck.rules.limits import Limits
 from buildcheck.rules.results import Result
 from buildcheck.rules.rule import Rule
