@@ -71,12 +71,17 @@ def test_a_loosened_limit_that_changes_no_verdict_is_a_change(top: Path, compare
     assert (code, compared("good", "--strict")[0]) == (0, 0)
 
 
-def test_an_earlier_stage_is_the_only_reason_for_passing(top: Path, compared: Compare) -> None:
+def test_an_earlier_stage_is_the_only_reason_for_passing(
+    top: Path, compared: Compare, capsys: pytest.CaptureFixture[str]
+) -> None:
     replace(BUILD / "build.yaml", "stage: ordering", "stage: planning")
     _, [build] = compared("worn")
     relaxed = {one["rule"]: one for one in build["passes_only_because"]}["coil-bind-clearance"]
     assert relaxed["causes"] == ["earlier stage"]
     assert relaxed["terms"] == "stage ordering → planning"
+    assert main(["compare", "worn"]) == 0
+    verdict = capsys.readouterr().out.splitlines()[1]
+    assert verdict.endswith("engines/dunlin  only because of an earlier stage: stage ordering → planning")
 
 
 def test_a_replaced_rule_is_the_only_reason_for_passing(top: Path, compared: Compare) -> None:

@@ -70,4 +70,8 @@ def test_the_comment_of_a_pull_request_draws_both(
     main(["compare", "before", "after", "--format", "markdown"])
     shown = capsys.readouterr().out
     assert f"{NUMBERS}:" in shown
+    main(["compare", "before", "after", "--format", "text"])
+    lines = capsys.readouterr().out.partition("  curves that moved\n")[2].splitlines()
+    assert lines[0] == f"    cylinder 1 intake: {NUMBERS}:"
+    assert [line.split("0")[0] for line in lines[1:3]] == ["      before |", "      after  |"]
     assert "9: 0.4480 in" in shown

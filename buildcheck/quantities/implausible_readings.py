@@ -130,8 +130,8 @@ def narrow_marks(facts: Facts) -> Iterator[Finding]:
 def crank_angles(facts: Facts) -> Iterator[Finding]:
     """A crank angle far from the middle of its base circle, at no other valve's angle and at no usual stop.
 
-    A valve may be read at firing top dead centre of its cylinder. The measuring plan stops at other top dead centres
-    too, where two or more valves are read.
+    The measuring plan stops at top dead centres. An angle of zero may be one that was not read, unless it is firing
+    top dead centre of its cylinder or other valves are read at top dead centres too.
     """
     valves = facts.node("marks.valves")
     cranks = [(entry, crank) for entry in valves.items if (crank := entry.get("crank"))] if valves is not None else []
@@ -141,7 +141,7 @@ def crank_angles(facts: Facts) -> Iterator[Finding]:
         subject = Subject(int(entry.word("cylinder")), entry.word("valve"))
         middle = facts.get_or_none("heel_middle", subject)
         alone = sum(apart(angle, other) <= SAME_STOP for other in angles) == 1
-        usual = top and (sum(tops) > 1 or _at_firing(facts, subject, angle))
+        usual = top and (angle != 0 or sum(tops) > 1 or _at_firing(facts, subject, angle))
         if middle is not None and alone and not usual and apart(angle, middle.si) > NEAR_MIDDLE:
             yield (
                 (crank.place,),

@@ -127,6 +127,11 @@ def test_one_valve_read_at_firing_top_dead_centre_of_its_cylinder_is_usual(tmp_p
     assert {one.kind for one in checked.results if one.rule == "values-agree"} == {"pass"}
 
 
+def test_one_valve_read_at_a_stop_of_the_plan_is_usual(tmp_path: Path) -> None:
+    checked = altered(tmp_path, EIGHT, ("marks.yaml", "crank: 18 deg", "crank: 180 deg"))
+    assert "crank" not in _result(checked, "values-agree")
+
+
 def _result(checked: CheckedBuild, rule: str) -> str:
     assert not checked.problems, checked.problems
     return " ".join(message(checked, one) for one in checked.results if one.rule == rule and one.kind == "fail")

@@ -109,7 +109,7 @@ REASONS = {
     "clearances.intake.piston_to_valve.gauge.resolution": _CLAY,
     "heads.valves.exhaust.angle": _ANGLE,
     "heads.valves.intake.angle": _ANGLE,
-    "marks.valves.crank": "firing top dead centre, near the middle of this base circle, or the angle of another valve",
+    "marks.valves.crank": "a top dead centre, near the middle of this base circle, or the angle of another valve",
     "marks.valves.trials.mark.from": _MARK,
     "motion.valves.readings.lift": "near the seat a lift of nothing is as usual, and the least gap lies elsewhere",
     "pushrods.checker.ends.oil_hole": _HOLE,

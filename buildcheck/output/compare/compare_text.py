@@ -23,6 +23,8 @@ from buildcheck.output.compare.compare_wording import (
     verdict_line,
 )
 from buildcheck.output.compare.comparison import BuildChange, Comparison
+from buildcheck.output.compare.moved_gaps import MovedGap, moved_gaps
+from buildcheck.output.compare.moved_lifts import MovedLift, moved_lifts
 from buildcheck.output.compare.verdict_changes import VerdictChange
 from buildcheck.output.text import problem_line
 
@@ -42,10 +44,12 @@ def write(comparison: Comparison) -> str:
 
 
 def _verdict_table(comparison: Comparison) -> Iterator[str]:
-    """One line for each build: the verdict before and after, what blocks, what was loosened or conceded."""
+    """One line for each build: the verdict before and after, what blocks, and what was loosened for it to pass."""
     for change in comparison.changes:
         blocks, relaxed = "; ".join(blocking_rules(change)), "; ".join(relaxed_terms(change))
         more = [f"blocks: {blocks}"] * bool(blocks) + [f"loosened or conceded: {relaxed}"] * bool(relaxed)
+        stages = dict.fromkeys(one.terms for one in change.relaxations if "stage" in one.causes)
+        more += [f"only because of an earlier stage: {'; '.join(stages)}"] * bool(stages)
         yield "  ".join([f"  {heading(change)}: {change.folder}", *more])
 
 
@@ -74,8 +78,20 @@ def _change(change: BuildChange) -> Iterator[str]:
         yield f"  {remarks}"
     yield from _section("verdicts", _verdict_changes(change))
     yield from _section("quantities changed by more than their uncertainty", quantity_lines(change.quantity_changes))
+    yield from _section("curves that moved", _moved_curves(change))
     order = [*(f"- {line}" for line in change.order_before), *(f"+ {line}" for line in change.order_after)]
     yield from _section("order", order)
+
+
+def _moved_curves(change: BuildChange) -> Iterator[str]:
+    """Lift and gap curves, each with its numbers and two rows of digits."""
+    found: list[MovedLift | MovedGap] = [
+        *moved_lifts(change.before, change.after),
+        *moved_gaps(change.before, change.after),
+    ]
+    for moved in found:
+        yield f"{moved.text}:"
+        yield from (f"  {line}" for line in moved.drawing().split("\n"))
 
 
 def _verdict_changes(change: BuildChange) -> Iterator[str]:
