@@ -48,7 +48,7 @@ def test_a_crank_angle_that_was_not_recorded_is_a_note_and_opens_nothing(tmp_pat
     found = rewritten(tmp_path, SIX, ("marks.yaml", "    crank: 107 deg\n", ""))
     note = next(one for one in results(found, "measured-on-heel") if one.kind == "open")
     assert (note.subject, note.blocks) == (FIRST, False)
-    assert "no crank angle is recorded" in note.message
+    assert "No crank angle is recorded" in note.message
     assert found.verdict == "pass"
 
 

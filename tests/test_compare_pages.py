@@ -42,6 +42,7 @@ SWAPPED = [
     "  pass → fail: engines/dunlin  blocks: coil-bind-clearance (intake; exhaust)",
     "",
     "engines/dunlin: pass → fail. Not ready to order: 2 checks failed.",
+    "  marks.yaml has no states: its readings are assumed to apply to the present parts",
     "  inputs",
     "    engines/dunlin/heads.yaml:5:17: chamber_volume: 58 cc → 54 cc",
     "    engines/dunlin/heads.yaml:11:19: valves.intake.tip_diameter: 0.310 in +/- 0.002 in → 7.874 mm +/- 0.002 in,",
@@ -64,6 +65,7 @@ LIMITS = [
     "engines/dunlin/heads.yaml:33:23: warning: coil-bind-clearance, intake; exhaust: passes only because of: loosened",
     "",
     "engines/dunlin: fail → pass. Ready to order.",
+    "  marks.yaml has no states: its readings are assumed to apply to the present parts",
     "  limits",
     "    engines/dunlin/build.yaml:14:15: limits.coil-bind-clearance.at_least: 0.080 in → 0.040 in",
     "  verdicts",
@@ -75,6 +77,7 @@ TIGHTENED = [
     "rule mark-centred changed: at_most tip_diameter / 6 → 0.009 in",
     "",
     "engines/sheldrake: open → fail. Not ready to order: 1 check failed and 9 undecided.",
+    "  marks.yaml has no states: its readings are assumed to apply to the present parts",
     "  verdicts",
     "    engines/sheldrake/marks.yaml:51:22: blocks now: cylinder 3 exhaust: passes → fails, because of: limit: mark",
     "    engines/sheldrake/marks.yaml:14:3: blocks now: the build: passes → open, blocks, because of: another limit:",
@@ -94,7 +97,7 @@ TIGHTENED = [
 def test_inputs_verdicts_and_what_moved(page: Page) -> None:
     lines = page("trial-added", "swapped-head")
     assert begin(lines, SWAPPED)
-    assert lines[12].endswith(" [coil-bind-clearance]")
+    assert lines[13].endswith(" [coil-bind-clearance]")
 
 
 def test_limits_stand_by_themselves(page: Page) -> None:
@@ -102,7 +105,7 @@ def test_limits_stand_by_themselves(page: Page) -> None:
 
 
 def test_a_rule_of_the_team_and_what_it_does_to_the_order(page: Page) -> None:
-    assert begin(page("deleted-file", "rule-tightened")[1:18], TIGHTENED)
+    assert begin(page("deleted-file", "rule-tightened")[1:19], TIGHTENED)
 
 
 def test_what_only_came_to_apply_is_without_a_place(page: Page) -> None:
@@ -116,6 +119,7 @@ def test_the_team_and_the_builds_on_the_page_for_a_pull_request(page: Page) -> N
         "### Dangers", "### Rules and limits of the team", "### Effect of the team's rules, limits and settings",
         "### engines/sheldrake: pass → fail", "### What to do", "<details><summary>Other verdicts (6)</summary>",
         "<details><summary>Quantities that changed by more than their uncertainty (1)</summary>",
+        "<details><summary>Readings without states (1)</summary>",
     ]  # fmt: skip
     assert r"- rule mark-centred changed: at\_most tip\_diameter / 6 → 0.009 in" in lines
     assert "Renamed from engines/dunlin. Not ready to order: 1 check failed and 9 undecided." in lines

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from judged import BUILDS, as_it_is, copied, judged
+from thorough import pairs
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.yamlio.documents import read
@@ -100,8 +101,7 @@ def test_there_are_over_forty() -> None:
     assert len(REWRITES) * len(BUILDS) > 40
 
 
-@pytest.mark.parametrize("build", BUILDS)
-@pytest.mark.parametrize("rewrite", REWRITES)
+@pytest.mark.parametrize(("build", "rewrite"), pairs(BUILDS, list(REWRITES)))
 def test_a_build_written_otherwise_is_the_same(rewrite: Rewrite, build: str, tmp_path: Path) -> None:
     folder, changed = copied(build, tmp_path), 0
     for path in folder.glob("*.yaml"):

@@ -133,7 +133,7 @@ def test_numbers_beyond_all_sense_decide_nothing(call: Call, shop: Path) -> None
     )
     ended = call("check", "--stage", "ordering", "--format", "json")
     assert ended.code == 1
-    assert "the result of the arithmetic is not a sensible number" in ended.out
+    assert "The result of the arithmetic is not a sensible number" in ended.out
 
 
 def test_a_folder_of_thousands_of_rules_is_not_read_to_its_end(call: Call, shop: Path) -> None:
