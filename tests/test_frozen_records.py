@@ -123,5 +123,5 @@ def test_every_module_uses_records_and_postpones_annotations():
     for name, path in MODULES.items():
         text = path.read_text(encoding="utf-8")
         assert "import dataclass" not in text, f"{name}: use buildcheck.record.Record"
-        if any(isinstance(node, ast.ClassDef) for node in tree(path).body) and "(Record)" in text:
+        if "(Record)" in text and any(isinstance(node, ast.ClassDef) for node in tree(path).body):
             assert "from __future__ import annotations" in text, name

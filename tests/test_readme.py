@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from ruamel.yaml import YAML
+from thorough import in_ci_only
 
 from buildcheck.cli.main import main
 
@@ -70,6 +71,7 @@ def test_four_steps_from_green_to_red_and_back(
     assert main(["check", "example_build"]) == 0
 
 
+@in_ci_only
 def test_the_run_command_in_a_fresh_clone_with_an_empty_home(tmp_path: Path) -> None:
     clone, home = tmp_path / "clone", tmp_path / "home"
     home.mkdir()

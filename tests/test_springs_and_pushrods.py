@@ -60,7 +60,7 @@ def test_ends_decide_the_solid_height(tmp_path: Path) -> None:
 def test_ends_left_out_are_requested(tmp_path: Path) -> None:
     found = rewritten(tmp_path, SIX, ("heads.yaml", "    ends: squared ground\n", ""))
     result = results(found, "solid-height-agrees", "intake")[0]
-    assert (result.kind, "enter the spring ends" in result.message) == ("open", True)
+    assert (result.kind, "Enter the spring ends" in result.message) == ("open", True)
 
 
 @pytest.mark.parametrize(("seat", "kind"), [("84 lbf", "fail"), ("95 lbf", "pass"), ("112 lbf", "fail")])

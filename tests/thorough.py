@@ -11,6 +11,7 @@ import pytest
 T = TypeVar("T")
 S = TypeVar("S")
 THOROUGH = bool(os.environ.get("THOROUGH"))
+in_ci_only = pytest.mark.skipif(not THOROUGH, reason="takes too long for daily work: THOROUGH=1")
 over_all_draws = pytest.mark.skipif(not THOROUGH, reason="holds over all draws: THOROUGH=1")
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import json
+import re
 import shutil
 import subprocess
 import sys
@@ -60,12 +61,16 @@ def used_names(path: Path) -> Iterator[str]:
 def test_no_module_evaluates_code_or_opens_a_connection() -> None:
     forbidden = {*(f"{name}()" for name in FORBIDDEN_CALLS), *(f"import {name}" for name in FORBIDDEN_MODULES), "shell"}
     assert len(MODULES) > 100
-    found = {path.name: names for path in MODULES if (names := forbidden & uses(path))}
+    word = re.compile(rf"\b({'|'.join([*FORBIDDEN_CALLS, *FORBIDDEN_MODULES, 'shell'])})\b")
+    suspects = [path for path in MODULES if word.search(path.read_text(encoding="utf-8"))]
+    found = {path.name: names for path in suspects if (names := forbidden & uses(path))}
     assert found == {"record.py": {"exec()"}}, "record.py compiles constructors from our own field names alone"
 
 
 def test_git_is_the_only_program_that_is_started() -> None:
-    assert [path.name for path in MODULES if "import subprocess" in uses(path)] == ["git.py"]
+    assert [
+        path.name for path in MODULES if b"subprocess" in path.read_bytes() and "import subprocess" in uses(path)
+    ] == ["git.py"]
 
 
 def test_templates_come_from_the_package_alone() -> None:
