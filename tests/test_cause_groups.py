@@ -29,7 +29,9 @@ def test_a_red_check_is_at_most_eight_lines_with_cause_and_action_first(tmp_path
         "[mark-on-tip mark-centred assumed-valves-safe +5]"
     )
     assert lines[1].startswith("  help: Check the entry, then ink and read this valve again.")
-    assert lines[-1].startswith("build.yaml:1:1: note: Not ready to order: 2 checks failed and 2 undecided.")
+    assert lines[-1].startswith(
+        "build.yaml:1:1: note: Not ready to order: 1 cause blocks. Correct the cause above, then check again."
+    )
 
 
 def test_a_consequence_names_its_cause(judged: Judged) -> None:

@@ -21,7 +21,7 @@ HEAD = "coil-bind clearance at full lift 0.1024 in ± 0.0100 in; "
     [
         ("0.085 in", f"{HEAD}minimum 0.0850 in"),
         ("0.095 in", f"{HEAD}minimum 0.0950 in. {OPEN} A reading good to 0.0074 in would decide it."),
-        ("0.120 in", f"{HEAD}minimum 0.1200 in (0.0176 in short). Do not fit the present spring"),
+        ("0.120 in", f"{HEAD}minimum 0.1200 in (0.0176 in short). Check the entries. Do not run this spring"),
     ],
 )
 def test_a_length_against_its_limit(judged: Judged, limit: str, expected: str) -> None:

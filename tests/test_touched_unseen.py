@@ -102,6 +102,16 @@ def test_what_is_not_staged_yet_is_not_judged(garage: Garage) -> None:
     assert (result.code, result.builds) == (0, {EIDER})
 
 
+def test_a_build_file_that_is_announced_but_not_staged_is_empty_in_the_commit(garage: Garage) -> None:
+    garage.add(f"{EIDER}/cam.yaml")
+    garage.git("add", f"{EIDER}/cam.yaml")
+    garage.write(f"{EIDER}/concessions.yaml", "note: none\n")
+    garage.git("add", "--intent-to-add", f"{EIDER}/concessions.yaml")
+    result = garage.buildcheck("check", "--touched")
+    assert result.code == 2
+    assert "concessions.yaml:1:1: error: is empty" in result.output
+
+
 def test_a_staged_part_is_judged_although_the_one_on_disk_is_gone(garage: Garage) -> None:
     garage.replace("parts/wire.yaml", "265 lbf/in", "2650 lbf")
     garage.git("add", "parts/wire.yaml")

@@ -130,7 +130,7 @@ def test_zero_lash_found_again_under_a_fixed_rocker_is_found_at_the_same_length(
     rows = trials(f"length: {first}", "length: 9.4200 in, shim: 0.020 in", f"length: 9.4000 in, {MARK}")
     found = result(judged(tmp_path, rows, rockers=PEDESTAL), "repeats-agree")
     assert (found.kind, found.blocks) == (kind, kind == "fail")
-    assert re.search(r"\(trial 1 9\.\d{3} in, trial 3 9\.395 in\)", found.message)
+    assert re.search(r"\(trial 1 at 9\.\d{3} in, trial 3 at 9\.395 in\)", found.message)
     assert found.value is not None
     assert found.value.expanded / 0.0254 == pytest.approx(0.001 * 2**0.5)
 
@@ -139,7 +139,7 @@ def test_repeats_that_disagree_are_reported_with_what_to_do(tmp_path: Path) -> N
     """Two millimetres apart: their mean is no length at all."""
     rows = trials("length: 228.40 mm", "length: 230.40 mm", "length: 229.00 mm")
     found = result(judged(tmp_path, rows, rockers=PEDESTAL), "repeats-agree")
-    assert "0.0787 in ± 0.0014 in (trial 1 8.988 in, trial 2 9.066 in); maximum 0.0200 in" in found.message
+    assert "0.0787 in ± 0.0014 in (trial 1 at 8.988 in, trial 2 at 9.066 in); maximum 0.0200 in" in found.message
     assert "find zero lash again on the base circle" in found.message
     assert {("marks.yaml", 12), ("marks.yaml", 13)} <= {(place.file, place.line) for place in found.places}
 

@@ -86,11 +86,14 @@ def help_text(checked: CheckedBuild, group: CauseGroup) -> str:
 
 
 def effect_text(checked: CheckedBuild, group: CauseGroup) -> str:
-    """What else blocks only because of the cause, by the titles of its rules; empty if nothing does."""
-    effects = [result for result in group.members if result.blocks and _root(checked, result) is not result]
-    failed, undecided = (_titles(checked, effects, kind) for kind in ("fail", "open"))
+    """What else blocks only because of the cause, by the titles of its rules; else what follows from it later."""
+    effects = [result for result in group.members if _root(checked, result) is not result]
+    blocking = [result for result in effects if result.blocks]
+    failed, undecided = (_titles(checked, blocking, kind) for kind in ("fail", "open"))
     parts = [f"Also fails for this cause: {failed}."] if failed else []
     parts += [f"Cannot be judged until this is corrected: {undecided}."] if undecided else []
+    if group.blocks and not blocking and (later := _titles(checked, effects, "fail")):
+        parts = [f"Required later, after the correction: {later}."]
     return " ".join(parts)
 
 

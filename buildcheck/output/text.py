@@ -9,7 +9,7 @@ from buildcheck.app.rule_context import RuleContext
 from buildcheck.app.run import Run, display_path
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.problem import Place, Problem
-from buildcheck.output.cause_groups import CauseGroup, cause_groups, effect_text, group_text, help_text
+from buildcheck.output.cause_groups import cause_groups, effect_text, group_text, help_text
 from buildcheck.output.wording import outcome_text
 
 Part = tuple[bool, str, str, str]
@@ -66,22 +66,20 @@ def _build(context: RuleContext, checked: CheckedBuild) -> Iterator[str]:
             yield f"  effect: {one_line(effect)}"
         if page := context.repository.rule_page(lead.rule):
             yield f"  page: {page}"
-    outcome = outcome_text(checked, _what_now(checked, groups))
+    causes = sum(group.blocks for group in groups)
+    outcome = outcome_text(checked, causes, _what_now(checked, causes))
     yield _line(Place("build.yaml"), checked.build.display_path, "note", outcome, "verdict")
 
 
-def _what_now(checked: CheckedBuild, groups: Sequence[CauseGroup]) -> str:
+def _what_now(checked: CheckedBuild, causes: int) -> str:
     """What to do first while something blocks; empty if nothing does."""
     if checked.problems:
         correct = f"Correct {_first(len(checked.problems), 'error')}, then check again"
         return f"No rule was checked. Do not order. {correct}"
-    blocking = sum(group.blocks for group in groups)
-    if not blocking:
+    if not causes:
         return ""
     no_order = "Do not order. " if checked.options.stage == "measuring" else ""
-    if blocking == 1 and sum(result.blocks for result in checked.results) > 1:
-        return f"{no_order}Correct their cause, shown above, then check again"
-    return f"{no_order}Correct {_first(blocking, 'cause')}, then check again"
+    return f"{no_order}Correct {_first(causes, 'cause')}, then check again"
 
 
 def _first(number: int, word: str) -> str:

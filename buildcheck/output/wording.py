@@ -31,10 +31,13 @@ _READY = {
 }
 
 
-def verdict_text(checked: CheckedBuild) -> str:
-    """One sentence: ready for what, or what is missing, and how many concessions that rests on."""
+def verdict_text(checked: CheckedBuild, causes: int = 0) -> str:
+    """One sentence: ready for what, or what is missing, and how many concessions that rests on.
+
+    What is missing is counted in checks; in ``causes`` where these are shown.
+    """
     used = {result.concession for result in checked.results if result.concession is not None}
-    return _judged(checked) + (f", with {counted(len(used), 'concession')}" if used else "")
+    return _judged(checked, causes) + (f", with {counted(len(used), 'concession')}" if used else "")
 
 
 def acceptance_text(checked: CheckedBuild) -> str:
@@ -62,7 +65,7 @@ def conceded_text(concession: Concession) -> str:
     return f"conceded by {concession.accepted_by} up to {concession.up_to}, because {concession.because}"
 
 
-def _judged(checked: CheckedBuild) -> str:
+def _judged(checked: CheckedBuild, causes: int) -> str:
     if checked.problems:
         return f"Cannot be judged: {counted(len(checked.problems), 'error')}"
     blocking = [result for result in checked.results if result.blocks]
@@ -70,14 +73,19 @@ def _judged(checked: CheckedBuild) -> str:
         if checked.acceptance is not None and checked.informing:
             return f"Accepted on {checked.acceptance.accepted_on}"
         return _READY[checked.options.stage]
-    failed = sum(result.kind == "fail" for result in blocking)
-    open_checks = len(blocking) - failed
-    parts = [f"{counted(failed, 'check')} failed"] if failed else []
-    parts += [f"{open_checks if failed else counted(open_checks, 'check')} undecided"] if open_checks else []
     not_ready = {"ordering": "Not ready to order", "planning": "Not ready to measure"}.get(
         checked.options.stage, "Not accepted"
     )
-    return f"{not_ready}: {' and '.join(parts)}"
+    counts = f"{counted(causes, 'cause')} block{'s' if causes == 1 else ''}" if causes else _checks_counted(blocking)
+    return f"{not_ready}: {counts}"
+
+
+def _checks_counted(blocking: list[Result]) -> str:
+    failed = sum(result.kind == "fail" for result in blocking)
+    undecided = len(blocking) - failed
+    parts = [f"{counted(failed, 'check')} failed"] if failed else []
+    parts += [f"{undecided if failed else counted(undecided, 'check')} undecided"] if undecided else []
+    return " and ".join(parts)
 
 
 def order_text(checked: CheckedBuild) -> str:
@@ -138,9 +146,9 @@ def finding_text(group: Group) -> str:
     return f"{who}: {text}" if who else text
 
 
-def outcome_text(checked: CheckedBuild, action: str = "") -> str:
+def outcome_text(checked: CheckedBuild, causes: int = 0, action: str = "") -> str:
     """The last word on a build: its verdict, the order, and what else must be known before anybody acts on it."""
-    parts = [f"{verdict_text(checked)}{order_text(checked)}", action]
+    parts = [f"{verdict_text(checked, causes)}{order_text(checked)}", action]
     if not checked.problems:
         parts += [*_supplier(checked), acceptance_text(checked), *_warnings(checked), *_assumed(checked)]
         parts += [*_to_come(checked), *_loosened(checked)]

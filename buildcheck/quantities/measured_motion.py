@@ -240,5 +240,5 @@ def tdc_without_stop(facts: Facts, subject: Subject) -> Value:
         raise NotApplicable(NOT_READ)
     wheel = facts.node("motion.wheel") or valves
     by_stop = found_by_stop(facts)
-    remark = "found by a piston stop" if by_stop else "not found by a piston stop"
+    remark = "yes" if by_stop else "no stop is entered"
     return Value(0.0 if by_stop else 1.0, "count", {}, (wheel.place,), remark)

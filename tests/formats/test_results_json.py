@@ -14,6 +14,7 @@ from buildcheck.app.run import Run
 from buildcheck.cli.main import main
 from buildcheck.output import json as results_json
 from buildcheck.output.json import dumped
+from buildcheck.output.json_rows import encoded
 
 write = written(results_json)
 
@@ -41,6 +42,12 @@ def test_every_kind_of_thing_is_there_to_be_judged(done: Run) -> None:
     assert any(build["errors"] for build in builds)
     assert any(build["order"]["lines"] for build in builds)
     assert any(build["order"]["open"] for build in builds)
+
+
+def test_every_row_is_written_as_the_json_library_writes_it(done: Run) -> None:
+    rows = [line.rstrip(",").removesuffix("]") for line in write(done).splitlines() if line.startswith('{"rule": ')]
+    assert len(rows) > 400
+    assert [encoded(json.loads(row)) for row in rows] == rows
 
 
 @pytest.mark.parametrize(("key", "value"), [("level", "error"), ("line", 0), ("kind", "passed"), ("extra", 1)])
