@@ -98,7 +98,7 @@ def test_a_good_commit_passes(team: Team) -> None:
     assert team.commit() == ""
 
 
-def test_a_mark_that_runs_off_is_bblocked_at_its_line(team: Team) -> None:
+def test_a_mark_that_runs_off_is_blocked_at_its_line(team: Team) -> None:
     team.change("marks.yaml", GOOD_MARK, BAD_MARK)
     team.report()
     blocked = team.commit()
@@ -118,25 +118,25 @@ def test_the_same_mark_while_measuring_is_committed_and_reported_as_not_yet(team
     assert "note: cylinder 1 intake: Distance from the mark to the valve tip edge" in result
 
 
-def test_a_preload_outside_is_bblocked(team: Team) -> None:
+def test_a_preload_outside_is_blocked(team: Team) -> None:
     team.change("rockers.yaml", "adjuster_turns: 0.5 ", "adjuster_turns: 1.5 ")
     team.report()
     assert "[preload-in-range" in team.commit()
 
 
-def test_deleting_a_file_is_bblocked(team: Team) -> None:
+def test_deleting_a_file_is_blocked(team: Team) -> None:
     (team.build / "heads.yaml").unlink()
     team.report()
     assert "heads.yaml does not exist yet" in team.commit()
 
 
-def test_renaming_a_file_away_is_bblocked(team: Team) -> None:
+def test_renaming_a_file_away_is_blocked(team: Team) -> None:
     team.run("git", "mv", "engines/dunlin/marks.yaml", "engines/dunlin/old-marks.yaml")
     team.report()
     assert "marks.yaml does not exist yet" in team.commit()
 
 
-def test_deleting_the_file_that_makes_it_a_build_is_bblocked(team: Team) -> None:
+def test_deleting_the_file_that_makes_it_a_build_is_blocked(team: Team) -> None:
     team.run("git", "rm", "-q", "engines/dunlin/build.yaml")
     assert "this commit removes from git: restore it, or add an entry with its reason to 'ignore'" in team.commit()
 
@@ -146,11 +146,11 @@ def test_an_untracked_file_does_not_count(team: Team) -> None:
     assert "engines/dunlin/clearances.yaml:1:1: error: is not in the commit" in team.commit()
 
 
-def test_a_stale_report_is_bblocked(team: Team) -> None:
+def test_a_stale_report_is_blocked(team: Team) -> None:
     team.change("build.yaml", "name: Dunlin", "name: The Dunlin")
     assert "REPORT.md:1:1: error: is stale: its inputs changed since it was written" in team.commit()
 
 
-def test_a_report_edited_by_hand_is_bblocked(team: Team) -> None:
+def test_a_report_edited_by_hand_is_blocked(team: Team) -> None:
     team.change("REPORT.md", "Ready to order", "Ready to run")
     assert "was edited by hand" in team.commit()

@@ -43,7 +43,7 @@ def test_a_build_without_states_has_neither_section(tmp_path: Path) -> None:
     assert (details.carried, details.void) == ((), ())
 
 
-def test_an_order_on_carried_lengths_alone_is_bblocked_from_assembled_on(tmp_path: Path) -> None:
+def test_an_order_on_carried_lengths_alone_is_blocked_from_assembled_on(tmp_path: Path) -> None:
     found = altered(tmp_path, EIGHT, *HEADS_MILLED)
     own = result(found, "read-again-after-change", INTAKE)
     assert (own.kind, own.blocks, own.due) == ("fail", False, "assembled")
