@@ -93,7 +93,7 @@ def effect_text(checked: CheckedBuild, group: CauseGroup) -> str:
     parts = [f"Also fails for this cause: {failed}."] if failed else []
     parts += [f"Cannot be judged until this is corrected: {undecided}."] if undecided else []
     if group.blocks and not blocking and (later := _titles(checked, effects, "fail")):
-        parts = [f"Required later, after the correction: {later}."]
+        parts = [f"Still to do after the correction: {later}."]
     return " ".join(parts)
 
 

@@ -166,7 +166,7 @@ def _warnings(checked: CheckedBuild) -> Iterator[str]:
     """How many warnings there are, each subject counted."""
     number = sum(level_text(result) == "warning" and result.due_now for result in checked.results)
     if number and checked.verdict == "pass":
-        yield f"{counted(number, 'warning')} to review: a warning does not block"
+        yield f"{counted(number, 'warning')} to resolve first if you can: a warning does not block"
 
 
 def _to_come(checked: CheckedBuild) -> Iterator[str]:
