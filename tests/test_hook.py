@@ -103,7 +103,7 @@ def test_a_mark_that_runs_off_is_blocked_at_its_line(team: Team) -> None:
     team.report()
     blocked = team.commit()
     assert (
-        "engines/dunlin/marks.yaml:21:42: error: cylinder 1 intake: Distance from the mark to the valve tip edge"
+        "engines/dunlin/marks.yaml:21:42: error: cylinder 1 intake: distance from the mark to the valve tip edge"
         in blocked
     )
     assert "[mark-on-tip " in blocked
@@ -115,7 +115,7 @@ def test_the_same_mark_while_measuring_is_committed_and_reported_as_not_yet(team
     team.report()
     assert team.commit() == ""
     result = team.run(sys.executable, "-m", "buildcheck", "check", "engines").stdout
-    assert "note: cylinder 1 intake: Distance from the mark to the valve tip edge" in result
+    assert "note: cylinder 1 intake: distance from the mark to the valve tip edge" in result
 
 
 def test_a_preload_outside_is_blocked(team: Team) -> None:
