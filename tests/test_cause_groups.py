@@ -50,7 +50,7 @@ def test_valves_with_the_same_problem_are_one_line_with_the_worst(tmp_path, caps
     two = ("marks.yaml", "mark: {from: 0.138 in, to: 0.165 in}", "mark: {from: 0.010 in, to: 0.037 in}")
     lines = screen(tmp_path, capsys, ("marks.yaml", GOOD, BAD), two)
     [line] = [line for line in lines if "[mark-on-tip" in line]
-    assert "error: intake 1, 2 (worst at cylinder 1 intake): " in line
+    assert "error: intake 1, 2 (worst: cylinder 1 intake): " in line
 
 
 @pytest.mark.parametrize(

@@ -66,13 +66,13 @@ def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
     lead = group.lead
     who = subjects_text(group.subjects)
     if len(group.subjects) > 1 and lead.value_is_measured and lead.margin is not None:
-        who = f"{who} (worst at {lead.subject.text})"
+        who = f"{who} (worst: {lead.subject.text})"
     text = f"{who}: {fact(checked, lead)}" if who else fact(checked, lead)
     if lead.concession is not None:
         conceded = conceded_text(lead.concession)
         text = f"{text.rstrip('.')}. {conceded[:1].upper()}{conceded[1:]}."
     if not lead.due_now:
-        text = f"{text.rstrip('.')}. Required from stage {lead.due}."
+        text = f"{text.rstrip('.')}. Required from stage {lead.due} on."
     elif group.level == "note" and lead.concession is None:
         text = f"{text.rstrip('.')}. This does not block."
     return text
@@ -90,8 +90,8 @@ def effect_text(checked: CheckedBuild, group: CauseGroup) -> str:
     effects = [result for result in group.members if _root(checked, result) is not result]
     blocking = [result for result in effects if result.blocks]
     failed, undecided = (_titles(checked, blocking, kind) for kind in ("fail", "open"))
-    parts = [f"Also fails for this cause: {failed}."] if failed else []
-    parts += [f"Cannot be judged until this is corrected: {undecided}."] if undecided else []
+    parts = [f"Also fails: {failed}."] if failed else []
+    parts += [f"Checks that cannot be judged until this is corrected: {undecided}."] if undecided else []
     if group.blocks and not blocking and (later := _titles(checked, effects, "fail")):
         parts = [f"Still to do after the correction: {later}."]
     return " ".join(parts)

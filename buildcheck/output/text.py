@@ -75,7 +75,7 @@ def _what_now(checked: CheckedBuild, causes: int) -> str:
     """What to do first while something blocks; empty if nothing does."""
     if checked.problems:
         correct = f"Correct {_first(len(checked.problems), 'error')}, then check again"
-        return f"No rule was checked. Do not order. {correct}"
+        return f"No rule was checked, so nothing else is known yet. Do not order. {correct}"
     if not causes:
         return ""
     no_order = "Do not order. " if checked.options.stage == "measuring" else ""
