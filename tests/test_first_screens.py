@@ -120,7 +120,10 @@ def test_a_typing_error_sends_nobody_to_a_finer_gauge(tmp_path: Path, capsys: py
 
 def test_springs_that_bind_are_not_to_be_fitted(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     lines = screen(tmp_path, capsys, SIX, COIL_BIND)
-    assert lines[2] == "  effect: Still to do after the correction: last trial made with the parts to be run."
+    assert (
+        lines[2]
+        == "  effect: To do after the correction, from stage assembled on: last trial made with the parts to be run."
+    )
     assert not any("parts to be run" in line for line in lines[3:-1])
 
 

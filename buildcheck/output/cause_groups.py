@@ -93,7 +93,8 @@ def effect_text(checked: CheckedBuild, group: CauseGroup) -> str:
     parts = [f"Also fails: {failed}."] if failed else []
     parts += [f"Checks that cannot be judged until this is corrected: {undecided}."] if undecided else []
     if group.blocks and not blocking and (later := _titles(checked, effects, "fail")):
-        parts = [f"Still to do after the correction: {later}."]
+        due = next(result.due for result in effects if result.kind == "fail")
+        parts = [f"To do after the correction, from stage {due} on: {later}."]
     return " ".join(parts)
 
 
