@@ -52,6 +52,20 @@ def test_another_rocker_under_the_same_readings_is_blocked_with_three_ways_out(
         assert way in out
 
 
+def test_a_build_at_the_top_of_its_repository_is_held_to_it_as_well(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    top = tmp_path / "top"
+    shutil.copytree(ROOT / "example_build", top)
+    git(top, "init", "--quiet", "--initial-branch=main")
+    commit(top, "measured")
+    monkeypatch.chdir(top)
+    swap(top)
+    code, out = hook(top, capsys)
+    assert code == 2
+    assert "changed from 1.550 in to 1.450 in, but readings of 8 valves" in out
+
+
 def reformat(engine: Path) -> None:
     """Other spacing, comments and units, the same readings."""
     marks = engine / "marks.yaml"

@@ -10,6 +10,7 @@ from pathlib import Path, PurePosixPath
 from buildcheck.core.files import real
 from buildcheck.record import Record
 from buildcheck.repo.commit_tree import Commit, read_commit
+from buildcheck.repo.file_tree import joined
 from buildcheck.repo.git import git, top_and_head, top_of
 
 
@@ -28,14 +29,13 @@ class Head(Record):
 
     def differs(self, folder: Path, parts: Iterable[Path]) -> bool:
         """Whether a build's own files or its parts are staged to differ."""
-        prefix = f"{self._name(folder)}/"
-        return any(name.startswith(prefix) for name in self.staged) or any(
-            self._name(one) in self.staged for one in parts
-        )
+        home = self._name(folder)
+        own_files = (name for name in self.staged if home == "." or name.startswith(f"{home}/"))
+        return any(own_files) or any(self._name(one) in self.staged for one in parts)
 
     def folder(self, folder: Path) -> Path:
         """Where HEAD holds a build, by the file that its readings were moved from."""
-        marks = f"{self._name(folder)}/marks.yaml"
+        marks = joined(self._name(folder), "marks.yaml")
         old = self.moved.get(marks, marks)
         return self.top / PurePosixPath(old).parent
 
