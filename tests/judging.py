@@ -9,7 +9,7 @@ from typing import Any
 
 @dataclass(frozen=True)
 class Outcome:
-    """What ``buildcheck check --format json`` told of one build, and how it ended."""
+    """What ``buildcheck check --format json`` shows of one build, and its exit code."""
 
     code: int
     build: dict[str, Any]

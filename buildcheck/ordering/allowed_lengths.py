@@ -28,7 +28,7 @@ OTHER_SHIM = (
 
 
 class LengthRequirement(Record):
-    """What one valve allows: its intervals (two where the sign of the height error is unknown), and what it asks."""
+    """The required length of one valve and its intervals: two where the sign of the height error is unknown."""
 
     subject: Subject
     intervals: tuple[Interval, ...]
@@ -44,7 +44,7 @@ class LengthRequirement(Record):
         return min(max(low - length, length - high, 0.0) for low, high in self.intervals)
 
     def distance(self, length: float) -> float:
-        """How far a length is from what the valve asks, m; of two intervals, from the nearer middle."""
+        """How far a length is from the required length, m; of two intervals, from the nearer middle."""
         if len(self.intervals) == 1:
             return abs(length - self.target)
         return min(abs(length - (low + high) / 2) for low, high in self.intervals)

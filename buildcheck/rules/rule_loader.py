@@ -82,7 +82,7 @@ def _load(source: Tree, folder: Path, rel_path: str, rules: dict[str, Rule]) -> 
 
 
 class RuleFileError(ValueError):
-    """A rule file that cannot be read, or is not what the schema asks."""
+    """A rule file that cannot be read, or does not match its schema."""
 
     def __init__(self, problems: list[Problem]) -> None:
         super().__init__(f"{len(problems)} problems")

@@ -1,7 +1,7 @@
 """How often a value carried over holds the true one: engines measured, changed and measured again, through the files.
 
-Each draw writes a build with two states, reads the engine of rigid bodies before a change with noise, and asks the
-product what the reading comes to after it. ``python tests/bench/carried_coverage.py 2000`` prints the table.
+Each draw writes a build with two states, reads the engine of rigid bodies before a change with noise, and carries
+the reading over the change with the product. ``python tests/bench/carried_coverage.py 2000`` prints the table.
 """
 
 from __future__ import annotations
@@ -93,7 +93,7 @@ def draw(kind: Kind, random: Random, folder: Path) -> Iterator[Carried]:
     if kind.tip == "roller":
         now = then if kind.fixed else then.with_pushrod(carried)
         error = facts.get_or_none("height_error", INTAKE)
-        if error is None:  # mark and lines disagree: the product asks to measure again
+        if error is None:  # mark and lines disagree: the check requires a new reading
             return
         yield Carried(kind, "height error", now.height_error(), error.si / INCH, error.expanded / INCH)
 

@@ -1,6 +1,6 @@
 """Simulated trial and error: builders who follow the advice on engines of which the truth is known.
 
-Each step writes the build's YAML, asks for the advice, and does what it says on the simulated engine. Run as a
+Each step writes the build's YAML, gets the advice, and does what it says on the simulated engine. Run as a
 script it writes the table of DEVELOPERS.md: ``python tests/experiments/trial_and_error.py 34``.
 """
 

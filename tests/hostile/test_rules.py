@@ -1,4 +1,4 @@
-"""Rules and settings from a stranger are data: whatever they say, nothing runs, and each slip is told at its line."""
+"""Rules and settings from a stranger are data: whatever they say, nothing runs, and each error is reported at its line."""
 
 from __future__ import annotations
 
@@ -93,7 +93,7 @@ def quoted(text: str) -> str:
 
 
 def all_refused(texts: list[str], call: Call, shop: Path) -> None:
-    """Each text is a rule file of its own; every one must be told at its place."""
+    """Each text is a rule file of its own; each must be reported at its place."""
     for number, text in enumerate(texts):
         (shop / f"shop-{number}.yaml").write_text(text.replace("shop-gap", f"shop-{number}"), encoding="utf-8")
     ended = call("check")
