@@ -1,4 +1,4 @@
-"""Rules and settings from a stranger are data: whatever they say, nothing runs, and each error is reported at its line."""
+"""Rules and settings from a stranger are data: whatever they hold, nothing runs, each error is reported at its line."""
 
 from __future__ import annotations
 
