@@ -178,7 +178,8 @@ TURNED = {"reading": 9.465 * IN, "turns": 1.82, "turns_in_all": 10.22}
         ),
         (
             False, Step("move the centre", why="no shim centres this mark", may_stay=True),
-            "The mark is acceptable. To centre it, leave the pushrod as it is, move the centre and take a new mark.",
+            "The mark is acceptable. To centre it, leave the pushrod as it is, correct the rocker or its "
+            "position and take a new mark.",
         ),
         (True, Step("read contacts"), "Read both contact lines."),
         (
@@ -202,7 +203,8 @@ TURNED = {"reading": 9.465 * IN, "turns": 1.82, "turns_in_all": 10.22}
             True, Step("finer gauge", good_to=0.002 * IN),
             "Another trial does not help. Read the tip with a finer gauge, good to 0.0020 in.",
         ),
-        (True, Step("move the centre"), "Leave the pushrod as it is, move the centre and take a new mark."),
+        (True, Step("move the centre"), "Leave the pushrod as it is, correct the rocker or its "
+            "position and take a new mark."),
         (True, Step("mark again", why="it was read off the base circle"), "Take a new mark: it was read off the base "
             "circle."),
         (True, Step("clear the retainer", why="the rocker touches"), "Take a new mark: the rocker touches."),

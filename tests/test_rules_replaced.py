@@ -190,3 +190,10 @@ def test_compare_shows_every_term_that_changed(tmp_path: Path) -> None:
     assert _rule_difference(old, new) == (
         "at_least 0.060 in → 0.001 in, level error → note, at_zero contact → as any value, its text"
     )
+
+
+def test_the_verdict_names_every_limit_that_was_displaced(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "buildcheck.yaml").write_text(TEAM, encoding="utf-8")
+    main(["check", str(copied(tmp_path, "example_build"))])
+    chain = "coil-bind-clearance at least 0.060 in → 0.090 in by the team → 0.080 in by the build, because "
+    assert chain in capsys.readouterr().out.splitlines()[-1]

@@ -109,7 +109,7 @@ def to_do(advice: Advice, system: str) -> str:
             return f"Another trial does not help. Read the tip with a finer gauge{needed}."
         case "move the centre":
             stays = "The mark is acceptable. To centre it, leave" if step.may_stay else "Leave"
-            return f"{stays} the pushrod as it is, move the centre and take a new mark."
+            return f"{stays} the pushrod as it is, correct the rocker or its position and take a new mark."
         case "take a mark":
             return as_sentence(step.why) if step.why else "Set zero lash, turn the crank twice and take a mark."
         case "wider tip":

@@ -16,7 +16,8 @@ RULE_FILE = "rule file of the team"
 class Loosened(Record):
     """A limit or another term of a rule in force that lets through more than one that it displaced; texts as written.
 
-    ``side`` is ``at_least`` or ``at_most``, or names the term, such as ``level``.
+    ``side`` is ``at_least`` or ``at_most``, or names the term, such as ``level``. ``between``: the limits between the
+    shipped one and the one in force, each with who set it, such as ``→ 0.100 in by the team``.
     """
 
     rule: str
@@ -26,11 +27,12 @@ class Loosened(Record):
     by: str
     because: str
     place: Place
+    between: str = ""
 
     @property
     def text(self) -> str:
         """``RULE at least 0.030 in → 0.020 in by the build, because …``."""
-        change = f"{self.side.replace('_', ' ')} {self.shipped} → {self.in_force}"
+        change = f"{self.side.replace('_', ' ')} {self.shipped}{self.between} → {self.in_force}"
         reason = self.because if self.by == RULE_FILE else f"because {self.because}"
         return f"{self.rule} {change} by the {self.by}, {reason}"
 
@@ -50,10 +52,11 @@ def loosened_limits(checked: CheckedBuild) -> list[Loosened]:
 def _limits(checked: CheckedBuild, rule: Rule) -> Iterator[Loosened]:
     for side in rule.bounds:
         if checked.limits.loosened(rule, side, checked.facts):
-            *displaced, now = checked.limits.stated(rule, side)
+            first, *between, now = checked.limits.stated(rule, side)
             because = see_file(rule) if now.origin == "rule" else now.because
-            shipped, by = displaced[0].limit.text, set_by(now.origin)
-            yield Loosened(rule.id, side, shipped, now.limit.text, by, because, now.limit.place)
+            chain = "".join(f" → {one.limit.text} by the {set_by(one.origin)}" for one in between)
+            by, place = set_by(now.origin), now.limit.place
+            yield Loosened(rule.id, side, first.limit.text, now.limit.text, by, because, place, chain)
 
 
 def _terms(rule: Rule) -> Iterator[Loosened]:

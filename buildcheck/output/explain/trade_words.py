@@ -24,8 +24,8 @@ TRADE_WORDS = MappingProxyType(
             "clearance is what is left at full lift."
         ),
         "concession": (
-            "A decision to use a part that does not meet a rule, with its worst accepted value, the reason and the "
-            "name of the person who accepted it. It is entered in concessions.yaml."
+            "A decision to use a part that does not meet a rule, or for which the rule is undecided, with its worst "
+            "accepted value, the reason and the name of the person who accepted it. It is entered in concessions.yaml."
         ),
         "contact line": (
             "The line where the roller touches the valve tip. Read it with the valve closed (shut_at) and at full lift "
