@@ -237,24 +237,14 @@ def test_compare_lists_a_first_state_that_gives_another_value_than_the_file_had(
     assert any("1.550 in → 1.450 in, corrected in state 'as measured'; readings unchanged" in line for line in first)
 
 
+@pytest.mark.parametrize(("file", "indent"), [("marks.yaml", "    "), ("clearances.yaml", "")])
 def test_compare_lists_readings_that_were_moved_to_a_later_state(
-    engine: Path, capsys: pytest.CaptureFixture[str]
+    engine: Path, capsys: pytest.CaptureFixture[str], file: str, indent: str
 ) -> None:
     swap(engine)
     with_states(engine)
     commit(engine.parent, "swapped")
-    replace(engine / "marks.yaml", "    state: then", "    state: now")
-    assert main(["compare", "HEAD", "--strict"]) == 1
-    assert "1.550 in → 1.450 in, corrected in state 'now'; readings unchanged" in capsys.readouterr().out
-
-
-def test_compare_lists_clearances_that_were_moved_to_a_later_state(
-    engine: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    swap(engine)
-    with_states(engine)
-    commit(engine.parent, "swapped")
-    replace(engine / "clearances.yaml", "state: then", "state: now")
+    replace(engine / file, f"{indent}state: then", f"{indent}state: now")
     assert main(["compare", "HEAD", "--strict"]) == 1
     assert "1.550 in → 1.450 in, corrected in state 'now'; readings unchanged" in capsys.readouterr().out
 

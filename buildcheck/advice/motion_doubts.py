@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from buildcheck.advice.reading_doubts import Doubt
+from buildcheck.advice.reading_doubts import Doubt, a_tenth
 from buildcheck.build.facts import Facts
 from buildcheck.build.motion_readings import reading_faults
 from buildcheck.build.new_motion import NewMotion
@@ -15,7 +15,6 @@ from buildcheck.formulas.cam import CYCLE, turn
 from buildcheck.formulas.compression import piston_position
 from buildcheck.quantities.cam_events import card
 from buildcheck.units.quantity import parse, show
-from buildcheck.units.unit_table import UNITS, from_base
 
 LIFT_SHARE = 1.25
 """A lift up to this multiple of the one by cam card and rocker ratio is not questioned."""
@@ -59,7 +58,7 @@ def _past_full_lift(facts: Facts, reading: NewMotion) -> Doubt | None:
     by_card = show(full, "length", facts.system)
     what = "lobe lift times rocker ratio" if reading.at == "valve" else "lobe lift"
     reason = f"{reading.values['lift']} is more than {what}, {by_card}"
-    return Doubt("lift", reason, _tenth(reading.values["lift"], LIFT_SHARE * full))
+    return Doubt("lift", reason, a_tenth(reading.values["lift"], LIFT_SHARE * full))
 
 
 def _full_lift(facts: Facts, reading: NewMotion) -> float | None:
@@ -102,7 +101,7 @@ def _below_piston(facts: Facts, reading: NewMotion) -> Doubt | None:
     if drop <= most:
         return None
     reason = f"{reading.values['drop']} is deeper than the piston can be at crank {reading.values['crank']}"
-    return Doubt("drop", reason, _tenth(reading.values["drop"], most))
+    return Doubt("drop", reason, a_tenth(reading.values["drop"], most))
 
 
 def _most_drop(angle: float, stroke: Value, rod: Value) -> float:
@@ -111,10 +110,3 @@ def _most_drop(angle: float, stroke: Value, rod: Value) -> float:
 
 def _length(reading: NewMotion, key: str) -> float | None:
     return float(parse(reading.values[key], "length").si) if key in reading.values else None
-
-
-def _tenth(text: str, most: float) -> str:
-    """The value with its decimal point one place to the left, if that can be meant."""
-    amount = parse(text, "length")
-    tenth = from_base(amount.si / 10, UNITS[amount.unit])
-    return f"{tenth.normalize():f} {amount.unit}" if amount.si / 10 <= most else ""

@@ -78,10 +78,19 @@ def _beyond(facts: Facts, subject: Subject, key: str, text: str) -> Doubt | None
     tip = facts.get_or_none("tip_diameter", subject)
     if tip is None or _si(text) - tip.si <= max(PAST_EDGE, tip.expanded):
         return None
-    tenth = _si(text) / 10
+    reason = f"{text} lies beyond the {show(tip.si, 'length', facts.system, -1)} tip"
+    return Doubt(key, reason, a_tenth(text, tip.si))
+
+
+def a_tenth(text: str, most: float) -> str:
+    """A length with its decimal point one place to the left; empty if that is more than ``most`` (m).
+
+    >>> a_tenth("0.51 in", 0.0079), a_tenth("5.1 in", 0.0079)
+    ('0.051 in', '')
+    """
     amount = parse(text, "length")
-    meant = f"{from_base(amount.si / 10, UNITS[amount.unit]).normalize():f} {amount.unit}" if tenth <= tip.si else ""
-    return Doubt(key, f"{text} lies beyond the {show(tip.si, 'length', facts.system, -1)} tip", meant)
+    tenth = amount.si / 10
+    return f"{from_base(tenth, UNITS[amount.unit]).normalize():f} {amount.unit}" if float(tenth) <= most else ""
 
 
 def _si(text: str) -> float:
