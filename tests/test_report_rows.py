@@ -185,7 +185,7 @@ def test_passes_fold_into_one_row_with_the_closest_call() -> None:
         near._replace(subject=Subject(3, "intake"), margin=None),
     ]
     [found] = summary_rows(as_it_is(SIX), own)
-    assert (found.rule, found.count, found.whose) == ("mark-width", 3, "cylinder 2 intake")
+    assert (found.rule, found.count, found.subject) == ("mark-width", 3, "cylinder 2 intake")
     assert found.closest == "0.0480 in ± 0.0010 in; maximum 0.0500 in"
 
 

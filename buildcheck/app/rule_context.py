@@ -38,7 +38,7 @@ class RuleContext(Record):
             yield from paths
 
     def sources(self) -> dict[str, list[Path]]:
-        """The same by whose they are; what a team does not have is left out."""
+        """The same by their origin; what a team does not have is left out."""
         found = {
             "shipped rules": DISK.yaml_files(rules_dir()),
             "team's rules": [path for folder in self.folders for path in DISK.yaml_files(folder)],

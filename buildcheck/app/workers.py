@@ -48,7 +48,7 @@ class Cache(Protocol):
     """Where parts of earlier runs are kept."""
 
     def load(self, build: Path) -> tuple[int, Any] | None:
-        """The exit code and part of a build that is as it was; None where it must be checked."""
+        """The exit code and part of a build that has not changed; None where it must be checked."""
 
     def snapshot(self, build: Path) -> Snapshot:
         """What a build's own files are, and when, before it is checked."""

@@ -184,7 +184,7 @@ def _known(after: Facts, path: str, subject: Subject) -> bool:
 
 
 def _stayed(before: Facts, after: Facts, path: str, subject: Subject) -> bool:
-    """Whether a trial that counts, and does not give the part itself, is as it was."""
+    """Whether a trial that counts, and does not give the part itself, has not changed."""
     replaced_by, void = OWN.get(path), {reading.number for reading in void_readings(after, subject)}
     was_read = [as_read(trial) for trial in trial_nodes(before, subject)]
     return any(

@@ -51,7 +51,7 @@ class ResultCache:
         self._run_key = _digest(_run_inputs(plan, output_format)) if plan.folders else ""
 
     def load(self, build: Path) -> tuple[int, Any] | None:
-        """The exit code and part of a build that is as it was; None where it must be checked."""
+        """The exit code and part of a build that has not changed; None where it must be checked."""
         try:
             checksum, _, text = read_regular(self._entry(build), _MAX_ENTRY_BYTES).partition(b"\n")
             if checksum.decode() != sha256(text).hexdigest():

@@ -74,7 +74,7 @@ def lash_hot(facts: Facts, subject: Subject) -> Value:
 
 
 def _lash_set(facts: Facts, subject: Subject) -> Value:
-    """The lash as set, or as the card wants it while an adjuster has not been set; without one the rod decides."""
+    """The lash as set, or by the card while an adjuster has not been set; without one the rod decides."""
     try:
         return facts.get("lash", subject)
     except Undecided:

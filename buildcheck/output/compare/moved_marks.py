@@ -1,4 +1,4 @@
-"""Marks that moved between two states, each drawn on the valve tip as it was and as it is."""
+"""Marks that moved between two states, each drawn on the valve tip before and after."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which verdicts flipped between two states, whose, and what did it."""
+"""Which verdicts changed between two states, of which builds, and why."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The report's rows of findings: whose, the value against its limit, what to do, and which reading would settle it."""
+"""The report's rows of findings: subjects, the value against its limit, what to do, and what would settle it."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ class SummaryRow(Record):
     rule: str
     count: int
     closest: str
-    whose: str
+    subject: str
 
 
 def findings(checked: CheckedBuild, results: Iterable[Result]) -> list[FindingRow]:

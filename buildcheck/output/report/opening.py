@@ -65,7 +65,7 @@ def _what_now(checked: CheckedBuild, blocking: Sequence[CauseGroup]) -> str:
 
 
 def _overview(checked: CheckedBuild) -> Iterator[str]:
-    """What a reader with two minutes wants counted."""
+    """The counts for a reader with two minutes."""
     if checked.problems:
         return
     due = [result for result in checked.results if result.due_now]
