@@ -133,7 +133,8 @@ def plan_run(
     context = rule_context_for(paths[0], tree) if tree is not DISK else context
     refuse_other_repositories(paths, root)
     files = tracked_files(root) if tracked or touched or since else None
-    only = _affected(context.repository, files, changes if touched else None, since) if files is not None else None
+    commit = _commit_since(root, since) if since else ""
+    only = _affected(context.repository, files, changes if touched else None, commit) if files is not None else None
     folders = list(folders_under(paths, root, tree, only))
     builds = tuple(builds_among(folders, context.repository, files).values())
     excluded = left_out(folders, context.repository, files)
@@ -147,7 +148,7 @@ def plan_run(
     problems = (*unreadable, *uncommitted)
     checkable, links = () if context.problems else builds, tuple(linked_builds(folders, context.repository, builds))
     head = head if checkable else None
-    base = commit_of(root, commit_named(root, since)) if since else head
+    base = commit_of(root, commit) if since else head
     return RunPlan(context, checkable, problems, files, stage, strict, started, tuple(excluded), links, head, base)
 
 
@@ -171,15 +172,17 @@ def _dropped(paths: Sequence[Path], context: RuleContext, files: Tracked, head: 
 def _affected(
     repository: Repository, files: Tracked, changes: Sequence[Changed] | None, since: str
 ) -> frozenset[str] | None:
-    """The folders to which a run is limited, None for no limit. UsageError if there is no such commit."""
+    """The folders to which a run is limited, by the staged changes or those since a commit; None for no limit."""
     if changes is not None:
         return staged_folders(repository, files, changes)
-    if not since:
-        return None
-    base = commit_named(repository.root, since)
-    if not base:
+    return folders_since(repository, files, since) if since else None
+
+
+def _commit_since(root: Path, since: str) -> str:
+    """The commit that a name stands for. UsageError if there is no such commit."""
+    if not (commit := commit_named(root, since)):
         raise UsageError(f"{since} names no commit here; in a shallow clone, fetch it first")
-    return folders_since(repository, files, base)
+    return commit
 
 
 def run(paths: Sequence[Path], stage: str | None = None, strict: bool = False) -> Run:

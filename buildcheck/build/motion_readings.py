@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from math import hypot
-from statistics import median
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.states import State, state_of
@@ -14,6 +13,7 @@ from buildcheck.core.reason import Cause, MissingInput
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Contradiction, Missing, NotApplicable, Undecided, Value, derive, exact
 from buildcheck.formulas.cam import CYCLE, turn
+from buildcheck.formulas.sample import median_of
 from buildcheck.record import Record
 from buildcheck.yamlio.documents import Node
 
@@ -185,7 +185,7 @@ def _reversals(entry: MotionEntry, nodes: Sequence[Node]) -> Iterator[Fault]:
     read = [(one, node) for one, node in zip(entry.readings, nodes, strict=True) if one.lift]
     lifts = [one.lift for one, _ in read if one.lift is not None]
     top = max(range(len(lifts)), key=lambda i: lifts[i].si, default=0)
-    usual = median(lift.expanded for lift in lifts) if lifts else 0.0
+    usual = median_of([lift.expanded for lift in lifts]) if lifts else 0.0
     for i in range(1, len(lifts)):
         wrong_way = (lifts[i - 1].si - lifts[i].si) * (1 if i <= top else -1)
         doubt = hypot(*(min(lift.expanded, usual) for lift in lifts[i - 1 : i + 1]))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from buildcheck.build.carried_motion import voids_motion
-from buildcheck.build.changed_trials import as_read, trial_nodes
+from buildcheck.build.changed_trials import as_read
 from buildcheck.build.clearance_readings import MEASURED, clearance_state, depends_on
 from buildcheck.build.facts import Facts
 from buildcheck.build.motion_readings import motion_entries
@@ -23,7 +23,7 @@ from buildcheck.build.states import (
     title,
     was,
 )
-from buildcheck.build.trials import valve_entry, void_readings
+from buildcheck.build.trials import trial_nodes, valve_entry, void_readings
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.subject import Subject
 from buildcheck.record import Record
@@ -108,6 +108,8 @@ def corrected_parts(before: Facts, after: Facts) -> list[ChangedPart]:
 
     The value before is the one of the state that the reading named then; without states that of the part's own file.
     """
+    if not states(after):
+        return []
     found: dict[tuple[str, str, str, str, Place], list[Subject]] = {}
     for path in LISTED:
         for subject in after.subjects("valve"):

@@ -90,13 +90,10 @@ def length_outlier(facts: Facts, subject: Subject) -> Value:
         raise NotApplicable("its length cannot be determined yet; only determined lengths are compared")
     if len(known) < outlier.SUSPECTS:
         raise NotApplicable(f"{len(known)} readings: {outlier.SUSPECTS} are required to find an outlier")
-    every = {
-        one: value for valve in VALVE_TYPES for one, value in required_lengths(facts, Subject(None, valve)).items()
-    }
-    found: outlier.Outliers = facts.once("outliers", lambda: _outliers(facts, every))
+    found, odd = _outliers(facts)
     if not found.judged:
         raise NotApplicable("the other readings are equal and no uncertainty is stated")
-    beyond = list(every).index(subject) in found.indices
+    beyond = subject in odd
     remark = _entered(facts, subject, known) if beyond else f"agrees with the other {len(known) - 1}"
     strength = _strength(facts, found.scatter[subject.valve or ""], len(known), known[subject].expanded)
     return Value(float(beyond), "count", {}, known[subject].places, f"{remark} ({strength})")
@@ -122,9 +119,17 @@ def _entered(facts: Facts, subject: Subject, known: Mapping[Subject, Value]) -> 
     return f"length {show(entered, 'length', facts.system)} entered, {low} to {high} on the other {len(others)}"
 
 
-def _outliers(facts: Facts, known: Mapping[Subject, Value]) -> outlier.Outliers:
+def _outliers(facts: Facts) -> tuple[outlier.Outliers, frozenset[Subject]]:
+    """The search over the readings of both valve types, once a build, and the valves that it finds."""
+    found: tuple[outlier.Outliers, frozenset[Subject]] = facts.once("outliers", lambda: _search(facts))
+    return found
+
+
+def _search(facts: Facts) -> tuple[outlier.Outliers, frozenset[Subject]]:
+    types = (Subject(None, valve) for valve in VALVE_TYPES)
+    known = {one: value for each in types for one, value in required_lengths(facts, each).items()}
     banks = [bank_of(facts, other.cylinder) for other in known]
-    return outlier.outliers(
+    found = outlier.outliers(
         [value.si for value in known.values()],
         [value.expanded for value in known.values()],
         [one.valve or "" for one in known],
@@ -132,6 +137,8 @@ def _outliers(facts: Facts, known: Mapping[Subject, Value]) -> outlier.Outliers:
         _least_deviation(facts),
         usual_between_valves(facts) or (0.0, 0.0),
     )
+    valves = list(known)
+    return found, frozenset(valves[index] for index in found.indices)
 
 
 def _least_deviation(facts: Facts) -> float:

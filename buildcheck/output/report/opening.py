@@ -7,7 +7,6 @@ from collections.abc import Iterator, Sequence
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.output.cause_groups import CauseGroup, group_text, help_text
-from buildcheck.output.report.limit_rows import limit_rows
 from buildcheck.output.report.valve_rows import is_measured
 from buildcheck.output.wording import acceptance_text, counted, line_text, verdict_text
 from buildcheck.record import Record
@@ -35,15 +34,15 @@ class Opening(Record):
     purpose: str
 
 
-def opening(checked: CheckedBuild, blocking: Sequence[CauseGroup]) -> Opening:
-    """The opening of one build's report."""
+def opening(checked: CheckedBuild, blocking: Sequence[CauseGroup], loosened: int) -> Opening:
+    """The opening of one build's report; ``loosened``: how many limits are."""
     return Opening(
         name=checked.build.name,
         alert=_ALERTS[checked.verdict],
         verdict=verdict_text(checked),
         stage=checked.options.stage,
         now=_what_now(checked, blocking),
-        overview=tuple(_overview(checked)),
+        overview=tuple(_overview(checked, loosened)),
         accepted=acceptance_text(checked),
         purpose=checked.facts.text("build.purpose") if checked.facts.node("build.purpose") else "",
     )
@@ -64,7 +63,7 @@ def _what_now(checked: CheckedBuild, blocking: Sequence[CauseGroup]) -> str:
     return _NEXT.get(checked.options.stage, "enter what is missing, below.")
 
 
-def _overview(checked: CheckedBuild) -> Iterator[str]:
+def _overview(checked: CheckedBuild, loosened: int) -> Iterator[str]:
     """The counts for a reader with two minutes."""
     if checked.problems:
         return
@@ -75,7 +74,6 @@ def _overview(checked: CheckedBuild) -> Iterator[str]:
     yield f"{counted(sum(kinds[kind] for kind in _COUNTED), 'check')} due: {', '.join(counts)}"
     valves = list(checked.facts.subjects("valve"))
     yield f"{sum(is_measured(checked, subject) for subject in valves)} of {len(valves)} valves measured"
-    loosened = sum(row.loosened for row in limit_rows(checked))
     yield f"{counted(loosened, 'limit')} loosened" if loosened else "no limit loosened"
 
 

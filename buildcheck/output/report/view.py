@@ -70,15 +70,16 @@ class ReportView(Record):
 def report_view(checked: CheckedBuild) -> ReportView:
     """Everything the template needs."""
     limits = limit_rows(checked)
+    loosened = tuple(row for row in limits if row.loosened)
     blocking = [group for group in cause_groups(checked) if group.blocks]
     cautions = (checked.rules[result.rule].caution for result in checked.results if result.is_finding)
     return ReportView(
-        opening=opening(checked, blocking),
+        opening=opening(checked, blocking, len(loosened)),
         problems=tuple(checked.problems),
         findings=_findings(checked, blocking),
         order=order_section(checked),
         next_steps=next_steps(checked),
-        loosened=tuple(row for row in limits if row.loosened),
+        loosened=loosened,
         tightened=tuple(row for row in limits if not row.loosened),
         details=_details(checked),
         cautions=tuple(dict.fromkeys(filter(None, cautions))),
