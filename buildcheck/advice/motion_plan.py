@@ -23,7 +23,7 @@ DROP = 10
 
 
 class MotionStop(Record):
-    """The readings of one valve: two stretches of crank angles read every 5 deg, and the angle of the drop, deg.
+    """The readings of one valve: two stretches of crank angles read every ``STEP``, and the angle of the drop, deg.
 
     ``already``: crank angles of lifts that were read before; ``drop_read``: a drop was read too.
     """
@@ -38,10 +38,15 @@ class MotionStop(Record):
     @property
     def stretches(self) -> tuple[tuple[float, float], ...]:
         """The crank angles of the lifts still to be read, as first and last of each row of steps."""
-        lifts = [crank for crank in self.cranks if "lift" in self.at(crank)]
+        lifts = self.lifts
         firsts = [crank for n, crank in enumerate(lifts) if n == 0 or crank != lifts[n - 1] + STEP]
         lasts = [crank for n, crank in enumerate(lifts) if n == len(lifts) - 1 or lifts[n + 1] != crank + STEP]
         return tuple(zip(firsts, lasts, strict=True))
+
+    @property
+    def lifts(self) -> tuple[float, ...]:
+        """The crank angles of the lifts still to be read."""
+        return tuple(crank for crank in self.cranks if "lift" in self.at(crank))
 
     @property
     def cranks(self) -> tuple[float, ...]:
@@ -101,6 +106,6 @@ def _stop(facts: Facts, subject: Subject) -> MotionStop:
     _, centreline, advance = card(facts, subject.valve or "")
     side = 1 if subject.valve == "intake" else -1
     tdc = facts.get("firing_tdc", Subject(subject.cylinder)).si + CYCLE / 2
-    nose = tdc + side * round(centreline.si / 5) * 5 - round(advance.si / 5) * 5
+    nose = tdc + side * round(centreline.si / STEP) * STEP - round(advance.si / STEP) * STEP
     near, far = (tdc - OVERLAP, tdc + OVERLAP), (nose - NOSE, nose + NOSE)
     return MotionStop(subject, near, far, tdc + side * DROP)

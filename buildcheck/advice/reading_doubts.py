@@ -27,6 +27,11 @@ class Doubt(NamedTuple):
     reason: str
     meant: str = ""
 
+    @property
+    def text(self) -> str:
+        """The reason, with what was probably meant."""
+        return f"{self.reason}; did you mean {self.meant}?" if self.meant else self.reason
+
 
 def doubts(facts: Facts, subject: Subject, values: dict[str, Any]) -> Iterator[Doubt]:
     """Everything that is doubtful about a trial's values, as marks.yaml takes them."""

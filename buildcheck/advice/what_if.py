@@ -123,15 +123,21 @@ def _void(then: Facts, subject: Subject) -> str:
     return ""
 
 
-def _on_lengths(facts: Facts, then: Facts, subject: Subject, longer: Value) -> Iterator[Effect]:
+def _middle(facts: Facts, subject: Subject) -> tuple[Subject, Value] | None:
+    """The measured valve of a type with the middle required length; None if none is known."""
     known = sorted(required_lengths(facts, subject).items(), key=lambda item: item[1].si)
+    return known[(len(known) - 1) // 2] if known else None
+
+
+def _on_lengths(facts: Facts, then: Facts, subject: Subject, longer: Value) -> Iterator[Effect]:
+    known = _middle(facts, subject)
     if void := _void(then, subject):
         raise Undecided(void)
     if not known:
         if longer.si:
             yield Effect("Change of required length", subject, None, longer)
         return
-    valve, now = known[(len(known) - 1) // 2]
+    valve, now = known
     after = required_lengths(then, subject).get(valve)
     if after is None or after.si != now.si:
         yield Effect(
@@ -152,8 +158,8 @@ def _on_kept_rods(facts: Facts, subject: Subject, longer: Value, changes: Sequen
     """What the present pushrods would give; under a fixed pivot also how its height over the tip moves."""
     if not longer.si and not changes:
         return
-    known = sorted(required_lengths(facts, subject).items(), key=lambda item: item[1].si)
-    middle = known[(len(known) - 1) // 2][0] if known else subject
+    known = _middle(facts, subject)
+    middle = known[0] if known else subject
     if pivot_is_free(facts):
         lower = derive("length", lambda more, factor: more / factor, longer, length_per_height(facts, middle))
         yield from _moved_pivot(facts, middle, subject, lower)
@@ -175,10 +181,10 @@ def _on_kept_rods(facts: Facts, subject: Subject, longer: Value, changes: Sequen
 
 def _on_chosen(facts: Facts, then: Facts, subject: Subject) -> Iterator[Effect]:
     """How the pushrods to be ordered differ from the required length, and the preload or lash with them."""
-    known = sorted(required_lengths(facts, subject).items(), key=lambda item: item[1].si)
+    known = _middle(facts, subject)
     if not known:
         return
-    middle, required = known[(len(known) - 1) // 2]
+    middle, required = known
     before, after = (minus(each.get("chosen_length", middle), required) for each in (facts, then))
     yield Effect("Chosen length less the required length", subject, before, after)
     for name in ("preload", "lash"):

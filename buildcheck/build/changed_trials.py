@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.trials import valve_entry, void_readings
+from buildcheck.build.trials import trial_nodes, void_readings
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.record import Record
@@ -57,13 +57,6 @@ def _not_as_before(before: Facts, after: Facts, subject: Subject) -> Iterator[Ch
             yield ChangedTrial(subject, number, "rewritten", new[number - 1].place)
         else:
             yield ChangedTrial(subject, number, "removed", trial.place)
-
-
-def trial_nodes(facts: Facts, subject: Subject) -> list[Node]:
-    """The trials of a valve in marks.yaml, void ones included."""
-    entry = valve_entry(facts, subject)
-    node = entry.get("trials") if entry is not None else None
-    return node.items if node is not None else []
 
 
 def as_read(node: Node) -> object:

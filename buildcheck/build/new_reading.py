@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -118,7 +118,12 @@ class NewClearance(Record):
         return replace_value(text, (*path, self.name, *inner), self.length).apply(text)
 
 
-def all_of(edits: Sequence[Edit]) -> Edit:
+def one_edit_each(edits: Mapping[str, Sequence[Edit]]) -> dict[str, Edit]:
+    """The edits of each file as one, in their order."""
+    return {file: _all_of(each) for file, each in edits.items()}
+
+
+def _all_of(edits: Sequence[Edit]) -> Edit:
     """Several edits of one file as one, in their order."""
 
     def edit(text: str) -> str:

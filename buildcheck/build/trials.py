@@ -75,6 +75,13 @@ def same_type(facts: Facts, subject: Subject) -> list[Subject]:
     return [other for other in facts.subjects("valve") if other.valve == subject.valve]
 
 
+def trial_nodes(facts: Facts, subject: Subject) -> list[Node]:
+    """The trials of a valve in marks.yaml, void ones included."""
+    entry = valve_entry(facts, subject)
+    node = entry.get("trials") if entry is not None else None
+    return node.items if node is not None else []
+
+
 def marked(facts: Facts, subject: Subject) -> bool:
     """Whether a trial of the valve has a mark, read or predicted."""
     return measured(facts, subject) and any(one.mark or one.predicted for one in trials(facts, subject))
@@ -82,9 +89,7 @@ def marked(facts: Facts, subject: Subject) -> bool:
 
 def measured(facts: Facts, subject: Subject) -> bool:
     """Whether the valve has a trial that is not void."""
-    entry = valve_entry(facts, subject)
-    node = entry.get("trials") if entry is not None else None
-    return node is not None and len(void_readings(facts, subject)) < len(node.items)
+    return len(void_readings(facts, subject)) < len(trial_nodes(facts, subject))
 
 
 ASSUMED_TO_APPLY = "marks.yaml has no states: its readings are assumed to apply to the present parts"
@@ -103,8 +108,7 @@ def void_readings(facts: Facts, subject: Subject) -> tuple[VoidReading, ...]:
 
 def _void(facts: Facts, subject: Subject) -> Iterator[VoidReading]:
     entry = valve_entry(facts, subject)
-    node = entry.get("trials") if entry is not None else None
-    for number, trial in enumerate(node.items if node is not None else (), 1):
+    for number, trial in enumerate(trial_nodes(facts, subject), 1):
         reason = trial.word("void")
         if not reason and (since := void_since(facts, subject, state_of(facts, trial, entry))) is not None:
             reason = since.reason
@@ -127,11 +131,10 @@ def void_causes(facts: Facts, subject: Subject) -> list[str]:
 
 def _read(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
     entry = valve_entry(facts, subject)
-    node = entry.get("trials") if entry is not None else None
     void = {one.number for one in void_readings(facts, subject)}
     read = [
         _carried(facts, subject, entry, trial, read_trial(facts, subject, entry, trial, number))
-        for number, trial in enumerate(node.items if node is not None else (), 1)
+        for number, trial in enumerate(trial_nodes(facts, subject), 1)
         if number not in void
     ]
     closed = bracketed(facts, read)

@@ -13,13 +13,13 @@ from buildcheck.build.new_motion import NewMotion, number_of_readings
 from buildcheck.build.new_reading import MOTION
 from buildcheck.build.states import states
 from buildcheck.cli.dialogue import BackError, SkipError, ask, ask_yes, say
+from buildcheck.cli.trial_questions import UNIT
 from buildcheck.output.plan.plan_wording import degrees, wheel
 from buildcheck.output.record_wording import motion_answer
 from buildcheck.record import replace
 from buildcheck.units.typed_value import typed_length
 from buildcheck.yamlio.insertion import UnsupportedLayoutError
 
-UNIT = {"inch": "inches", "metric": "mm"}
 EVERY = 10
 """After so many readings, and after a drop, the walk shows what they give so far."""
 CAUTION = (

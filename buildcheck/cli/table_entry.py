@@ -9,8 +9,9 @@ from pathlib import Path
 from buildcheck.advice.motion_doubts import new_fault
 from buildcheck.app.build_check import CheckedBuild, facts_as_read
 from buildcheck.app.recording import DoubtfulError, Recorded, RefusedError, record
+from buildcheck.build.facts import Facts
 from buildcheck.build.new_motion import NewMotion
-from buildcheck.build.new_reading import MARKS, MOTION, NewTrial, all_of
+from buildcheck.build.new_reading import MARKS, MOTION, NewTrial, one_edit_each
 from buildcheck.cli.reading_table import read_table, table_text
 from buildcheck.cli.state_question import Edits
 from buildcheck.cli.table_row import BadCell, Defaults, Entry, column_of
@@ -28,15 +29,16 @@ def enter_table(path: Path, checked: CheckedBuild, edits: Edits, defaults: Defau
 
     ``edits`` come before the rows. Raises UnusableError for a file that is no table, and what record raises.
     """
+    before = facts_as_read(checked.build)
     try:
-        rows, bad = read_table(table_text(path), facts_as_read(checked.build), defaults)
+        rows, bad = read_table(table_text(path), before, defaults)
     except ValueError as error:
         raise UnusableError(f"{path}: {error}") from error
     if not bad:
         try:
-            return _print_entered(checked, rows, _recorded(checked, edits, rows, write), write)
+            return _print_entered(checked, rows, _recorded(checked, before, edits, rows, write), write)
         except (RefusedError, UnsupportedLayoutError) as refused:
-            bad = list(_refused_rows(checked, edits, rows)) or list(_repeated_rows(rows))
+            bad = list(_refused_rows(checked, before, edits, rows)) or list(_repeated_rows(rows))
             if not bad:
                 raise refused
     for cell in bad:
@@ -45,26 +47,26 @@ def enter_table(path: Path, checked: CheckedBuild, edits: Edits, defaults: Defau
     return 2
 
 
-def _recorded(checked: CheckedBuild, edits: Edits, rows: Rows, write: bool) -> Recorded:
+def _recorded(checked: CheckedBuild, before: Facts, edits: Edits, rows: Rows, write: bool) -> Recorded:
     trials = [one.edit for _, one in rows if isinstance(one, NewTrial)]
     motion = [one for _, one in rows if isinstance(one, NewMotion)]
     all_edits = dict(edits)
     for name, new in ((MOTION, [one.edit for one in motion]), (MARKS, trials)):
         if new or name in all_edits:
             all_edits[name] = [*all_edits.pop(name, []), *new]
-    before = facts_as_read(checked.build)
+    lobes = {(one.subject, one.at): one for one in motion}  # a fault is one of the whole entry
 
     def fault(then: CheckedBuild) -> str:
-        return next((found for one in motion if (found := new_fault(before, one, then.facts))), "")
+        return next((found for one in lobes.values() if (found := new_fault(before, one, then.facts))), "")
 
-    return record(checked.build.folder, {name: all_of(each) for name, each in all_edits.items()}, write, fault)
+    return record(checked.build.folder, one_edit_each(all_edits), write, fault)
 
 
-def _refused_rows(checked: CheckedBuild, edits: Edits, rows: Rows) -> Iterator[BadCell]:
+def _refused_rows(checked: CheckedBuild, before: Facts, edits: Edits, rows: Rows) -> Iterator[BadCell]:
     """The rows that the schemas refuse, each tried alone and not written."""
     for row in rows:
         try:
-            _recorded(checked, edits, [row], write=False)
+            _recorded(checked, before, edits, [row], write=False)
         except RefusedError as error:
             for problem in error.problems:
                 yield BadCell(row[0], column_of(problem.path), problem.message)

@@ -23,8 +23,7 @@ LENGTHS = ("length", "mark_from", "mark_to", "shut_at", "open_at", "shim")
 WORDS = ("checker", "by", "note")
 MOTION = ("lift", "drop")
 NOT_OF_MOTION = ("length", "turns", "feel", "mark_from", "mark_to", "shut_at", "open_at", "shim", "checker")
-COLUMNS = ("cylinder", "valve", "crank", "length", "turns", "feel", "mark_from", "mark_to", "shut_at", "open_at",
-           "shim", "checker", "on", "by", "note", "lift", "drop", "at", "lash")  # fmt: skip
+COLUMNS = ("cylinder", "valve", "crank", *NOT_OF_MOTION, "on", "by", "note", *MOTION, "at", "lash")
 """Names in the first row, the last four for readings of motion; only cylinder and valve must be there, in any order."""
 
 _PAIRS = (("mark_from", "mark_to"), ("shut_at", "open_at"))
@@ -103,8 +102,7 @@ class Row:
 
     def _doubt(self, found: Iterator[Doubt]) -> None:
         for doubt in found:
-            meant = f"; did you mean {doubt.meant}?" if doubt.meant else ""
-            self._note(_COLUMN_OF.get(doubt.key, doubt.key), f"{doubt.reason}{meant}")
+            self._note(_COLUMN_OF.get(doubt.key, doubt.key), doubt.text)
 
     def _trial(self) -> tuple[NewTrial | None, list[BadCell]]:
         subject, values = self._subject(), self._values()

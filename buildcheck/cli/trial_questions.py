@@ -10,7 +10,7 @@ from buildcheck.advice.reading_doubts import Doubt, doubts
 from buildcheck.build.facts import Facts
 from buildcheck.build.new_reading import trial_values
 from buildcheck.build.states import is_earlier, state_of
-from buildcheck.build.trials import valve_entry
+from buildcheck.build.trials import trial_nodes, valve_entry
 from buildcheck.cli.dialogue import BackError, ask, ask_yes, say
 from buildcheck.core.subject import Subject
 from buildcheck.record import Record
@@ -19,7 +19,7 @@ from buildcheck.units.typed_value import typed_length, typed_number, typed_pair
 Answers = dict[str, Any]
 
 _FEEL = {"g": "", "gone": "", "sl": "slack", "slack": "slack", "t": "tight", "tight": "tight"}
-_UNIT = {"inch": "inches", "metric": "mm"}
+UNIT = {"inch": "inches", "metric": "mm"}
 
 
 class Question(Record):
@@ -55,7 +55,7 @@ def _word(facts: Facts, path: str) -> str:
 
 def _shim_question(facts: Facts, subject: Subject) -> Question:
     """A trial gets a shim of its own only if it differs from the one in rockers.yaml."""
-    unit, last, usual = _UNIT[facts.system], _last_shim(facts, subject), facts.node("rockers.shim")
+    unit, last, usual = UNIT[facts.system], _last_shim(facts, subject), facts.node("rockers.shim")
     present = last or (str(usual.value) if usual is not None else f"0 {unit}")
     return Question(
         "shim", f"Shim in {unit} (y: {present})",
@@ -67,15 +67,14 @@ def _shim_question(facts: Facts, subject: Subject) -> Question:
 def _last_shim(facts: Facts, subject: Subject) -> str:
     """The shim that the last trial gives itself; empty if it gives none or was made before a part was changed."""
     entry = valve_entry(facts, subject)
-    trials = entry.get("trials") if entry is not None else None
-    last = trials.items[-1] if trials is not None and trials.items else None
+    last = next(reversed(trial_nodes(facts, subject)), None)
     shim = last.get("shim") if last is not None else None
     return str(shim.value) if shim is not None and not is_earlier(facts, state_of(facts, last, entry)) else ""
 
 
 def _length_question(system: str) -> Question:
     return Question(
-        "setting", f"Length in {_UNIT[system]}, or turns (9.25t)",
+        "setting", f"Length in {UNIT[system]}, or turns (9.25t)",
         "The gauge reading of the checking pushrod, or its turns with a t. Another unit can be typed: 5/16 in.",
         lambda text: _setting(text, system),
     )  # fmt: skip
@@ -90,7 +89,7 @@ def _checker_question(names: list[str]) -> Question:
 
 
 def _mark_questions(system: str, roller: bool) -> tuple[Question, ...]:
-    unit = _UNIT[system]
+    unit = UNIT[system]
     return (
         Question(
             "mark", f"Mark from-to in {unit} (n: none)",

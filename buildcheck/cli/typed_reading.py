@@ -94,7 +94,7 @@ def readings(typed: Typed, facts: Facts, state: str, today: Callable[[], str]) -
 
 def _refuse_doubtful(found: Iterator[Doubt]) -> None:
     for doubt in found:
-        raise UnusableError(f"{doubt.reason}{f'; did you mean {doubt.meant}?' if doubt.meant else ''}")
+        raise UnusableError(doubt.text)
 
 
 def _motion(typed: Typed, system: str, state: str) -> NewMotion:

@@ -12,6 +12,7 @@ from functools import lru_cache
 from math import erf, exp, inf, lgamma, log, sqrt
 
 from buildcheck.formulas.assumed_valves import pooled_deviation
+from buildcheck.formulas.decision import RELATIVE_NOISE
 from buildcheck.formulas.distributions import f_probability, t_probability, t_quantile
 from buildcheck.formulas.numeric import find_root
 from buildcheck.formulas.repeatability import Sample
@@ -31,6 +32,7 @@ FOUND = 0.95
 ONE_SIDED = 1.645
 """Standard deviations within which 95 % of normal values lie on one side."""
 _WIDEST, _STEPS = 5.0, 120
+"""The chi integral ends at 1 + 5/sqrt(freedom), some 7 standard deviations above 1, in so many Simpson steps."""
 
 Group = tuple[str, str]
 """Valve type and bank of a reading; no bank if it is held against all readings of its type."""
@@ -147,7 +149,7 @@ def _chance(score: float, freedom: float, readings: int) -> float:
 
 
 def _noise(value: float) -> float:
-    return 1e-9 * abs(value)
+    return RELATIVE_NOISE * abs(value)
 
 
 def _others(left: Readings, group: Group) -> list[float]:

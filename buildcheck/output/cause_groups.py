@@ -9,7 +9,7 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.build_folder import STAGES
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
-from buildcheck.output.correction_wording import repair
+from buildcheck.output.correction_wording import as_sentence, repair
 from buildcheck.output.finding_wording import fact, in_sentence, message
 from buildcheck.output.wording import conceded_text, level_text, subjects_text
 from buildcheck.record import Record
@@ -69,8 +69,7 @@ def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
         who = f"{who} (worst: {lead.subject.text})"
     text = f"{who}: {fact(checked, lead)}" if who else fact(checked, lead)
     if lead.concession is not None:
-        conceded = conceded_text(lead.concession)
-        text = f"{text.rstrip('.')}. {conceded[:1].upper()}{conceded[1:]}."
+        text = f"{text.rstrip('.')}. {as_sentence(conceded_text(lead.concession))}"
     if not lead.due_now:
         text = f"{text.rstrip('.')}. Required from stage {lead.due} on."
     elif group.level == "note" and lead.concession is None:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.problem import Place
 from buildcheck.record import Record
+from buildcheck.rules.limits import Bound
 from buildcheck.rules.rule import Rule
 from buildcheck.rules.rule_diff import replaced_terms
 
@@ -53,10 +54,8 @@ def _limits(checked: CheckedBuild, rule: Rule) -> Iterator[Loosened]:
     for side in rule.bounds:
         if checked.limits.loosened(rule, side, checked.facts):
             first, *between, now = checked.limits.stated(rule, side)
-            because = see_file(rule) if now.origin == "rule" else now.because
-            chain = "".join(f" → {one.limit.text} by the {set_by(one.origin)}" for one in between)
-            by, place = set_by(now.origin), now.limit.place
-            yield Loosened(rule.id, side, first.limit.text, now.limit.text, by, because, place, chain)
+            by, because, chain = set_by(now.origin), reason(rule, now), chain_text(between)
+            yield Loosened(rule.id, side, first.limit.text, now.limit.text, by, because, now.limit.place, chain)
 
 
 def _terms(rule: Rule) -> Iterator[Loosened]:
@@ -64,6 +63,16 @@ def _terms(rule: Rule) -> Iterator[Loosened]:
     for one in replaced_terms(rule):
         if one.laxer:
             yield Loosened(rule.id, one.what, one.before, one.after, RULE_FILE, see_file(rule), rule.place)
+
+
+def chain_text(between: Sequence[Bound]) -> str:
+    """Limits that were displaced in turn, each with who set it, such as ``→ 0.100 in by the team``."""
+    return "".join(f" → {one.limit.text} by the {set_by(one.origin)}" for one in between)
+
+
+def reason(rule: Rule, now: Bound) -> str:
+    """Why a limit was set; where to find the reason if the team's own rule sets it."""
+    return see_file(rule) if now.origin == "rule" else now.because
 
 
 def set_by(origin: str) -> str:

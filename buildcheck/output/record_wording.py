@@ -13,7 +13,7 @@ from buildcheck.core.escape import one_line
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.output import advice_wording as bench
-from buildcheck.output.correction_wording import cure
+from buildcheck.output.correction_wording import as_sentence, cure
 from buildcheck.output.finding_wording import fact
 from buildcheck.output.value_wording import value_text
 from buildcheck.output.wording import counted
@@ -27,7 +27,7 @@ def trial_answer(checked: CheckedBuild, subject: Subject, marked: bool = True) -
     try:
         advice = advise(checked.facts, subject)
     except (NotApplicable, Undecided) as unread:
-        return f"entered. {unread.reason[:1].upper()}{unread.reason[1:]}."
+        return f"entered. {as_sentence(unread.reason)}"
     system = checked.facts.system
     found = "; ".join(filter(None, (_mark(advice, system), _pivot(advice, system))))
     if found and advice.marked and not marked:

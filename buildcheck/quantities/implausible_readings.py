@@ -14,7 +14,7 @@ from buildcheck.build.usual_gauges import usual_uncertainty
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
-from buildcheck.formulas.cam import apart
+from buildcheck.formulas.cam import CYCLE, apart
 from buildcheck.formulas.sample import median_of
 from buildcheck.units.quantity import QuantityError, parse, show
 from buildcheck.yamlio.nodes import Node
@@ -37,8 +37,10 @@ LENGTHS_APART = 0.2
 STOCK_RATIO, STOCK_STEP = 2.0, 0.2 * 0.0254
 CHECKER_THREAD = 0.25
 """The travel of an adjustable checking pushrod over its length."""
-NEAR_MIDDLE, SAME_STOP, ON_THE_MARK = 45.0, 3.0, 0.5
+NEAR_MIDDLE, SAME_STOP = 45.0, 3.0
 """How far from the middle of the base circle a valve is usually measured, and two valves at one stop, degrees."""
+ON_THE_MARK = 0.5
+"""How near to firing top dead centre an angle counts as read there, degrees."""
 
 
 def gauges(facts: Facts) -> Iterator[Finding]:
@@ -136,7 +138,7 @@ def crank_angles(facts: Facts) -> Iterator[Finding]:
     valves = facts.node("marks.valves")
     cranks = [(entry, crank) for entry in valves.items if (crank := entry.get("crank"))] if valves is not None else []
     angles = [float(parse(str(crank.value), "angle").si) for _, crank in cranks]
-    tops = [facts.cylinders > 0 and _off_multiple(one, 720.0 / facts.cylinders) <= SAME_STOP for one in angles]
+    tops = [facts.cylinders > 0 and _off_multiple(one, CYCLE / facts.cylinders) <= SAME_STOP for one in angles]
     for angle, top, (entry, crank) in zip(angles, tops, cranks, strict=True):
         subject = Subject(int(entry.word("cylinder")), entry.word("valve"))
         middle = facts.get_or_none("heel_middle", subject)

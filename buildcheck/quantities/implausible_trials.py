@@ -12,9 +12,9 @@ from buildcheck.build.facts import Facts
 from buildcheck.build.trial import Trial
 from buildcheck.build.trials import last_marked, trials
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import NotApplicable, Undecided, Value
+from buildcheck.core.value import NotApplicable, Undecided
+from buildcheck.formulas.mark import mark_edge_margin
 from buildcheck.quantities.implausible_readings import Finding
-from buildcheck.quantities.marks import tip_diameter
 from buildcheck.units.quantity import show
 
 MOST_ALIKE = 2
@@ -46,25 +46,19 @@ def _content(trial: Trial) -> tuple[float, ...]:
 def lines_at_the_edge(facts: Facts) -> Iterator[Finding]:
     """Contact lines nearer to the valve tip edge than a mark may be, read after the mark that is judged."""
     for subject, read in _measured(facts):
-        limit, tip = facts.limit(facts, "mark_edge_limit", subject), _tip(facts, subject)
+        limit, tip = facts.limit(facts, "mark_edge_limit", subject), facts.get_or_none("tip_diameter", subject)
         for trial in read[read.index(last_marked(read)) + 1 :]:
             if limit is None or tip is None or trial.contacts is None or trial.predicted:
                 continue
-            nearest = min(trial.contacts, key=lambda line: min(line.si, tip.si - line.si))
-            if (margin := min(nearest.si, tip.si - nearest.si)) < limit.si:
+            margins = [(mark_edge_margin(line.si, line.si, tip.si), line) for line in trial.contacts]
+            margin, nearest = min(margins, key=lambda each: each[0])
+            if margin < limit.si:
                 least, found = (show(si, "length", facts.system) for si in (limit.si, margin))
                 yield (
                     nearest.places,
                     f"contact line of {subject.text}, trial {trial.number}, expected at least {least} from the valve "
                     f"tip edge, found {found}: take a mark of this trial",
                 )
-
-
-def _tip(facts: Facts, subject: Subject) -> Value | None:
-    try:
-        return tip_diameter(facts, subject)
-    except Undecided:
-        return None
 
 
 def _measured(facts: Facts) -> Iterator[tuple[Subject, Sequence[Trial]]]:

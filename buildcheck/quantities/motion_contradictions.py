@@ -28,7 +28,7 @@ def single_gaps(facts: Facts) -> Iterator[Finding]:
             continue
         if _apart(curve, single) and (single.si > curve.si or not _of_type(facts, subject, single)):
             basis = f"lift and drop of {subject.text}"
-            yield _finding(facts, f"clearances.{subject.valve}.piston_to_valve", curve, single, basis)
+            yield _finding(facts, GAP.replace("{valve}", subject.valve or ""), curve, single, basis)
 
 
 def single_lifts(facts: Facts) -> Iterator[Finding]:
@@ -37,7 +37,7 @@ def single_lifts(facts: Facts) -> Iterator[Finding]:
         curve, single = lift_at_zero_lash(facts, subject), facts.optional(LIFT, subject)
         if curve is not None and single is not None and _apart(curve, single):
             basis = f"the lift curve of {subject.text}"
-            yield _finding(facts, f"clearances.{subject.valve}.valve_lift", curve, single, basis)
+            yield _finding(facts, LIFT.replace("{valve}", subject.valve or ""), curve, single, basis)
 
 
 def _read(facts: Facts) -> Iterator[Subject]:

@@ -93,7 +93,7 @@ def _decide(
     kind = "fail" if gone else kind
     contact = gone and rule.at_zero == "contact"
     failed = kind == "fail" and (rule.level == "error" or (options.strict and rule.level == "warning"))
-    broken = margin is not None and margin < -1e-12 and rule.level == "error"
+    broken = margin is not None and margin < -AT_LIMIT and rule.level == "error"
     counts = failed or (kind == "open" and (broken or _open_blocks(rule)))
     places = tuple(dict.fromkeys(chain(value.places, *[limit.places for limit in limits.values()])))
     due = options.is_due(rule.due)

@@ -29,7 +29,7 @@ from buildcheck.build.new_reading import (
     MARKS,
     MOTION,
     NewClearance,
-    all_of,
+    one_edit_each,
 )
 from buildcheck.build.states import states
 from buildcheck.cli.dialogue import InputEndedError
@@ -176,7 +176,7 @@ def _keep_states(typed: Typed, checked: CheckedBuild, changes: Changes) -> int:
     if not edits:
         raise UnusableError(f"--state: {name!r} is the last state already, and no part differs from it")
     write = not typed.entered["dry_run"]
-    recorded = record(checked.build.folder, {name: all_of(file_edits) for name, file_edits in edits.items()}, write)
+    recorded = record(checked.build.folder, one_edit_each(edits), write)
     if not write:
         sys.stdout.writelines(map(diff_text, recorded.files))
         return 0
@@ -200,7 +200,7 @@ def _walk(typed: Typed, checked: CheckedBuild, changes: Changes) -> int:
         raise UsageError("--dry-run shows one change: name a valve, such as 3/exhaust")
     _, edits = state_edits(facts_as_read(checked.build), changes, typed.one("state"), typed.entered["correct"])
     if edits:
-        checked = record(checked.build.folder, {name: all_of(file_edits) for name, file_edits in edits.items()}).checked
+        checked = record(checked.build.folder, one_edit_each(edits)).checked
     day = typed.one("on")
     try:
         Walk(checked, typed.one("by"), (lambda: day) if day else _today).run()
@@ -219,9 +219,7 @@ def _enter(typed: Typed, checked: CheckedBuild, changes: Changes) -> int:
     edits[file] = [*earlier, *(reading.edit for reading in found)]
     write = not typed.entered["dry_run"]
     refuse = partial(_fault, facts, found[0]) if isinstance(found[0], NewMotion) else no_doubt
-    recorded = record(
-        checked.build.folder, {name: all_of(file_edits) for name, file_edits in edits.items()}, write, refuse
-    )
+    recorded = record(checked.build.folder, one_edit_each(edits), write, refuse)
     if not write:
         sys.stdout.writelines(map(diff_text, recorded.files))
         return 0

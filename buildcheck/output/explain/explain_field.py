@@ -6,7 +6,6 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from buildcheck.core.subject import VALVE_TYPES
-from buildcheck.output.explain.explain_quantity import rules_using
 from buildcheck.rules.dimensions import described
 from buildcheck.rules.rule import RuleSet
 from buildcheck.schema.fields import field_kinds, field_schema
@@ -38,7 +37,7 @@ def explain_field(path: str, rules: RuleSet) -> Iterator[str]:
     yield f"file: {file}.yaml, key {keys}"
     yield from _how_to_enter(field_kinds()[path], schema)
     either = {path, *(path.replace(f".{valve}.", ".{valve}.") for valve in VALVE_TYPES)}
-    found = sorted({rule for name in either for rule in rules_using(name, rules)})
+    found = sorted({rule for name in either for rule in rules.that_need(name)})
     no_rule = NO_RULE if f".{path}".endswith(UNJUDGED_FIELDS) else "none by itself; quantities are computed from it"
     yield f"rules that name it: {', '.join(found) or no_rule}"
 

@@ -21,7 +21,7 @@ def explain_quantity(name: str, quantity: Quantity, rules: RuleSet) -> Iterator[
     for formula in formulas_of(quantity.compute):
         yield f"formula {formula.__name__}:"
         yield from (f"  {line}".rstrip() for line in _description(formula))
-    yield f"rules that use it: {', '.join(rules_using(name, rules)) or 'none'}"
+    yield f"rules that use it: {', '.join(rules.that_need(name)) or 'none'}"
 
 
 def _description(function: Callable[..., Any]) -> Iterator[str]:
@@ -29,11 +29,6 @@ def _description(function: Callable[..., Any]) -> Iterator[str]:
     paragraphs = (inspect.getdoc(function) or "").split("\n\n")
     kept = [text for text in paragraphs if not text.lstrip().startswith(">>>")]
     yield from "\n\n".join(kept).replace("``", "").splitlines()
-
-
-def rules_using(name: str, rules: RuleSet) -> list[str]:
-    """Ids of the rules that name a quantity or field."""
-    return list(rules.that_need(name))
 
 
 def formulas_of(compute: Callable[..., Any]) -> list[FunctionType]:

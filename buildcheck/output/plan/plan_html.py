@@ -108,8 +108,7 @@ def _motion(stop: MotionStop) -> Iterator[str]:
     yield f'<section class="stop"><div class="head"><div><h2>{_safe(valve)}: lift and drop for motion.yaml</h2>'
     yield f"<p>{_safe(MOTION_HELP)}</p><p>Date ____________________ Read by ____________________</p></div></div>"
     yield f"<table><thead><tr>{'<th>Crank</th><th>Lift</th>' * MOTION_COLUMNS}</tr></thead><tbody>"
-    lifts = [crank for crank in stop.cranks if "lift" in stop.at(crank)]
-    cells = [f"<th>{_safe(degrees(crank))}<small>wheel {crank % 360:g}</small></th><td></td>" for crank in lifts]
+    cells = [f"<th>{_safe(degrees(crank))}<small>wheel {crank % 360:g}</small></th><td></td>" for crank in stop.lifts]
     rows = -(-len(cells) // MOTION_COLUMNS)
     for row in range(rows):
         yield f"<tr>{''.join(cells[row::rows])}</tr>"

@@ -37,7 +37,7 @@ def _first_setting(one: FirstSetting, system: str) -> dict[str, Any]:
 
 def _motion(stop: MotionStop) -> dict[str, Any]:
     """Where to read the lift of one valve, and where its drop; null if a drop was read."""
-    cranks = [_angle(crank) for crank in stop.cranks if "lift" in stop.at(crank)]
+    cranks = [_angle(crank) for crank in stop.lifts]
     drop = None if stop.drop_read else _angle(stop.drop)
     return {**subject_fields(stop.subject), "cranks": cranks, "drop": drop}
 

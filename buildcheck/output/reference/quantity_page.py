@@ -10,7 +10,7 @@ from types import FunctionType
 from typing import Any
 
 from buildcheck.build.facts import Quantity
-from buildcheck.output.explain.explain_quantity import formulas_of, rules_using
+from buildcheck.output.explain.explain_quantity import formulas_of
 from buildcheck.output.markdown import md
 from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.rules.dimensions import described
@@ -39,7 +39,7 @@ def _quantity(name: str, quantity: Quantity, rules: RuleSet) -> Iterator[str]:
     yield from ("", *_paragraphs(quantity.compute))
     formulas = [f"[{one.__name__}](#formula-{one.__name__})" for one in formulas_of(quantity.compute)]
     yield from ("", f"Formulas: {', '.join(formulas) or 'none; it is read, counted or looked up'}.")
-    links = [f"[{rule}](rules/{rule}.md)" for rule in rules_using(name, rules)]
+    links = [f"[{rule}](rules/{rule}.md)" for rule in rules.that_need(name)]
     yield from ("", f"Rules that use it: {', '.join(links) or 'none'}.")
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.output.loosened import see_file, set_by
+from buildcheck.output.loosened import chain_text, reason, see_file, set_by
 from buildcheck.output.report.finding_rows import HARD
 from buildcheck.record import Record
 from buildcheck.rules.rule import Rule
@@ -35,14 +35,13 @@ def _limits(checked: CheckedBuild, rule: Rule) -> Iterator[LimitRow]:
         *displaced, now = checked.limits.stated(rule, side)
         if displaced:
             first, *later = displaced
-            texts = [first.limit.text, *(f"{limit.limit.text} by the {set_by(limit.origin)}" for limit in later)]
             yield LimitRow(
                 rule=rule.id,
                 loosened=checked.limits.loosened(rule, side, checked.facts),
-                shipped=f"{side.replace('_', ' ')} {' → '.join(texts)}",
+                shipped=f"{side.replace('_', ' ')} {first.limit.text}{chain_text(later)}",
                 in_force=now.limit.text,
                 by=set_by(now.origin),
-                because=now.because if now.origin != "rule" else see_file(rule),
+                because=reason(rule, now),
             )
 
 
