@@ -8,6 +8,7 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.rule_context import RuleContext
 from buildcheck.app.run import Run, display_path
 from buildcheck.core.escape import at_line_start, one_line
+from buildcheck.core.plural import counted, verb
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.cause_groups import cause_groups, effect_text, group_text, help_text
 from buildcheck.output.wording import outcome_text
@@ -40,7 +41,7 @@ def render_document(context: RuleContext, found: Sequence[Problem], parts: Itera
 
 
 def _of_all(blocking: int, builds: int) -> str:
-    return f"{blocking or 'none'} of {builds} builds {'block' if blocking > 1 else 'blocks'}"
+    return f"{blocking or 'none'} of {builds} builds {verb(blocking or 1, 'block')}"
 
 
 def problems(run: Run) -> str:
@@ -83,7 +84,7 @@ def _what_now(checked: CheckedBuild, causes: int) -> str:
 
 
 def _first(number: int, word: str) -> str:
-    return f"the {word} above" if number == 1 else f"the {number} {word}s above, the first one first"
+    return f"the {word} above" if number == 1 else f"the {counted(number, word)} above, the first one first"
 
 
 def problem_line(problem: Problem, folder: str, rule: str = "input") -> str:

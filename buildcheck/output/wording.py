@@ -12,6 +12,7 @@ from buildcheck.build.build_folder import STAGES
 from buildcheck.build.facts import Facts
 from buildcheck.core.concession import Concession
 from buildcheck.core.listing import first_names
+from buildcheck.core.plural import counted, verb
 from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.ordering.assumed_risk import assumed_groups, known_order_risk
@@ -76,7 +77,7 @@ def _judged(checked: CheckedBuild, causes: int) -> str:
     not_ready = {"ordering": "Not ready to order", "planning": "Not ready to measure"}.get(
         checked.options.stage, "Not accepted"
     )
-    counts = f"{counted(causes, 'cause')} block{'s' if causes == 1 else ''}" if causes else _checks_counted(blocking)
+    counts = f"{counted(causes, 'cause')} {verb(causes, 'block')}" if causes else _checks_counted(blocking)
     return f"{not_ready}: {counts}"
 
 
@@ -115,11 +116,6 @@ def line_text(line: OrderLine, system: str) -> str:
     made = "" if line.length.stock else ", made to length"
     stated = show(line.length.stated, "length", system)
     return f"{line.count}{spares} of {stated} ({line.length.stated_as} length{made})"
-
-
-def counted(number: int, word: str) -> str:
-    """``1 error``, ``2 errors``."""
-    return f"{number} {word}{'' if number == 1 else 's'}"
 
 
 def level_text(result: Result) -> str:
@@ -175,10 +171,10 @@ def _to_come(checked: CheckedBuild) -> Iterator[str]:
     fails = [one for one in later if one.kind == "fail" and one.level == "error" and one.value_is_measured]
     for stage in (stage for stage in STAGES if any(one.due == stage for one in fails)):
         number = sum(one.due == stage for one in fails)
-        yield f"{counted(number, 'check')} {'fails' if number == 1 else 'fail'} from stage {stage} on"
+        yield f"{counted(number, 'check')} {verb(number, 'fail')} from stage {stage} on"
     if waiting := sum(result.waits for result in later):
-        awaits, blocks = ("awaits", "does") if waiting == 1 else ("await", "do")
-        checks = f"{counted(waiting, 'later check')} {awaits} readings and {blocks} not block yet"
+        awaits = f"{verb(waiting, 'await')} readings and {verb(waiting, 'do')} not block yet"
+        checks = f"{counted(waiting, 'later check')} {awaits}"
         yield f"{checks} ('check --stage {STAGES[-1]}' lists them)"
 
 
