@@ -16,7 +16,7 @@ from buildcheck.core.files import read_regular, write_whole
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.usage_error import UsageError
 from buildcheck.output.report.freshness import is_own
-from buildcheck.output.report.pictures import FOLDER
+from buildcheck.output.report.picture import FOLDER
 from buildcheck.output.report.report_files import Sheet, index_sheet, report_sheets
 from buildcheck.output.supplier_order import labels, refusal, supplier_order
 from buildcheck.output.text import problem_line
