@@ -80,7 +80,7 @@ def _entries_into(checked: CheckedBuild, plan: MeasuringPlan) -> None:
 
 
 def _readings_into(checked: CheckedBuild) -> None:
-    stops = [stop for stop in motion_stops(checked.facts, without_file=True) if not stop.already]
+    stops = [stop for stop in motion_stops(checked.facts, without_file=True) if not stop.is_started]
     added = _laid_out(checked, MOTION, "", lambda text: insert_readings(text, stops))
     _print_laid_out(MOTION, added, len(VALVE_TYPES) - added)
 

@@ -39,5 +39,5 @@ def _block(new: Sequence[MotionStop], indent: str) -> Iterator[str]:
         yield f"{indent}#  at: valve"
         yield f"{indent}#  readings:"
         for crank in stop.cranks:
-            drop = ", drop: " if crank == stop.drop else ""
-            yield f"{indent}#    - {{crank: {degrees(crank)}, lift: {drop}}}"
+            blanks = "".join(f", {name}: " for name in stop.at(crank))
+            yield f"{indent}#    - {{crank: {degrees(crank)}{blanks}}}"
