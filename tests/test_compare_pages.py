@@ -129,7 +129,9 @@ def test_the_team_and_the_builds_on_the_page_for_a_pull_request(page: Page) -> N
 def test_a_verdict_and_an_input_on_that_page(page: Page) -> None:
     lines = page("trial-added", "swapped-head", "--format", "markdown")
     [flip] = [line for line in lines if line.startswith("- ✗ ")]
-    assert flip.startswith("- ✗ **coil-bind-clearance**, intake and exhaust: passes → fails; first of them exhaust. Coil")
+    assert flip.startswith(
+        "- ✗ **coil-bind-clearance**, intake and exhaust: passes → fails; first of them exhaust. Coil"
+    )
     assert flip.endswith(" (heads.yaml:33)")
     inputs = lines.index("Changed:")
     assert lines[inputs + 2] == r"- heads.yaml:5: chamber\_volume: 58 cc → 54 cc"

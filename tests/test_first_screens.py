@@ -79,7 +79,13 @@ def findings(lines: list[str]) -> list[str]:
             "Correct the error above",
         ),
         (SIX, COIL_BIND, "coil-bind clearance at full lift", "Do not run this spring", "Not ready"),
-        (SIX, COARSE, "0.0200 in (stock lengths are 0.0500 in apart); maximum 0.0125 in", "good to a quarter of the stock step", "a warning does not block"),
+        (
+            SIX,
+            COARSE,
+            "0.0200 in (stock lengths are 0.0500 in apart); maximum 0.0125 in",
+            "good to a quarter of the stock step",
+            "a warning does not block",
+        ),
     ],
 )
 def test_cause_and_first_step_are_in_the_first_two_lines(

@@ -97,7 +97,9 @@ def order_text(checked: CheckedBuild) -> str:
 def risk_shown(checked: CheckedBuild) -> str:
     """How likely a pushrod does not suit an assumed valve; empty if none is assumed or it cannot be determined."""
     risk = known_order_risk(checked.facts)
-    return f"chance that an unmeasured valve needs another length: below {percent_above(risk)}" if risk is not None else ""
+    return (
+        f"chance that an unmeasured valve needs another length: below {percent_above(risk)}" if risk is not None else ""
+    )
 
 
 def risk_freedom_shown(checked: CheckedBuild) -> str:
