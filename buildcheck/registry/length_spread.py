@@ -54,7 +54,7 @@ def length_spread_estimate(facts: Facts, subject: Subject) -> Value:
         "length",
         {f"{FEW_READINGS if len(values) < valves else 'scatter'} {subject.key}": uncertainty},
         _all_places(facts, subject),
-        f"from {len(values)} of {valves} valves",
+        f"{len(values)} of {valves} measured",
     )
 
 
