@@ -25,12 +25,13 @@ def test_a_red_check_is_at_most_eight_lines_with_cause_and_action_first(tmp_path
     assert len(lines) <= 8
     assert lines[0] == (
         "marks.yaml:21:42: error: cylinder 1 intake: distance from the mark to the valve tip edge "
-        "0.0050 in ± 0.0030 in (to the pivot side); minimum 0.0300 in (0.0250 in short). "
+        "0.0050 in ± 0.0030 in (pivot side); minimum 0.0300 in (0.0250 in short). "
         "[mark-on-tip mark-centred assumed-valves-safe +5]"
     )
     assert lines[1].startswith("  help: Check the entry, then ink and read this valve again.")
     assert lines[-1].startswith(
-        "build.yaml:1:1: note: Not ready to order: 1 cause blocks. Correct the cause above, then check again."
+        "build.yaml:1:1: note: Not ready to order: 1 error. "
+        "Correct the error above (+5: 5 more rules concern it), then check again."
     )
 
 
@@ -50,14 +51,14 @@ def test_valves_with_the_same_problem_are_one_line_with_the_worst(tmp_path, caps
     two = ("marks.yaml", "mark: {from: 0.138 in, to: 0.165 in}", "mark: {from: 0.010 in, to: 0.037 in}")
     lines = screen(tmp_path, capsys, ("marks.yaml", GOOD, BAD), two)
     [line] = [line for line in lines if "[mark-on-tip" in line]
-    assert "error: intake 1, 2 (worst: cylinder 1 intake): " in line
+    assert "error: intake 1, 2 (worst on cylinder 1 intake): " in line
 
 
 @pytest.mark.parametrize(
     ("limit", "expected"),
     [
         ("mark-centred: {at_most: 0.080 in, because: worn tips}", "1 limit loosened: mark-centred at most"),
-        ("mark-centred: {at_most: 0.040 in, because: worn tips}", "No limit loosened"),
+        ("mark-centred: {at_most: 0.040 in, because: worn tips}", "Every limit is as shipped or stricter"),
     ],
 )
 def test_the_verdict_names_loosened_limits_with_their_reason(tmp_path, capsys, limit, expected) -> None:  # type: ignore[no-untyped-def]
@@ -77,7 +78,7 @@ def test_a_failure_to_come_is_named_and_does_not_await_readings(tmp_path, capsys
     edit = ("clearances.yaml", "rocker_to_stud: 0.085 in", "rocker_to_stud: 0.010 in")
     verdict = screen(tmp_path, capsys, edit)[-1]
     assert "1 check fails from stage assembled on" in verdict
-    assert "8 later checks await readings" in verdict
+    assert "8 other checks need readings only at later stages" in verdict
 
 
 def test_what_is_due_earliest_comes_first(tmp_path, capsys) -> None:  # type: ignore[no-untyped-def]

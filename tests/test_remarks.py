@@ -76,20 +76,20 @@ def test_a_retainer_is_touched_from_nothing_down(tmp_path: Path, gap: str, touch
 @pytest.mark.parametrize(
     ("folder", "springs", "lifter", "count", "expected"),
     [
-        (SIX, "checking", "solid", 2, "checking springs and solid lifter"),
-        (SIX, "running", "solid", 1, "solid lifter"),
-        (SIX, "running", "locked", 1, "blocked lifter"),
+        (SIX, "checking", "solid", 2, "checking springs and a solid checking lifter"),
+        (SIX, "running", "solid", 1, "a solid checking lifter"),
+        (SIX, "running", "locked", 1, "a blocked lifter"),
         (SIX, "checking", "hydraulic", 1, "checking springs"),
         (SIX, "running", "hydraulic", 0, "yes"),
         (FLAT, "checking", "solid", 1, "checking springs"),
         (FLAT, "running", "solid", 0, "yes"),
-        (FLAT, "running", "hydraulic", 1, "hydraulic lifter"),
+        (FLAT, "running", "hydraulic", 1, "a hydraulic lifter"),
         (
             FLAT,
             "checking",
             "locked",
             2,
-            "checking springs and blocked lifter",
+            "checking springs and a blocked lifter",
         ),
     ],
 )
@@ -99,7 +99,7 @@ def test_stand_ins_are_those_that_will_not_run(
     edits = [("marks.yaml", "springs: checking", f"springs: {springs}")]
     edits += [("marks.yaml", "lifter: solid", f"lifter: {lifter}")]
     found = facts(tmp_path, folder, *edits).get("stand_ins", ONE)
-    assert (found.si, found.remark.removeprefix("last trial with ").partition(", not")[0]) == (count, expected)
+    assert (found.si, found.remark.removeprefix("last trial made with ").partition(", not")[0]) == (count, expected)
 
 
 @pytest.mark.parametrize(

@@ -57,7 +57,7 @@ LIMITS = {
     "events-plausible": ("warning", "measuring", "allowed", {"at_most": "0"}),
     "every-valve-measured": ("error", "assembled", "blocks", {"at_least": "1"}),
     "fixed-mount-mark-moved": ("error", "ordering", "allowed", {"at_most": "0"}),
-    "gauge-fine-enough": ("warning", "ordering", "allowed", {"at_most": "0.25"}),
+    "gauge-fine-enough": ("warning", "ordering", "allowed", {"at_most": "0.25 * stock_step"}),
     "geometry-at-mid-lift": ("error", "ordering", "allowed", {"at_most": "0.050 in"}),
     "geometry-fixed-mount": ("warning", "ordering", "allowed", {"at_most": "0.050 in"}),
     "lash-hot": ("warning", "assembled", "allowed", {"at_least": "lash_tolerance"}),
