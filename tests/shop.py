@@ -41,12 +41,12 @@ CONCESSION = """\
 """
 
 
-def generate(shop: Path) -> None:
-    """Write the whole repository, without reports."""
+def generate(shop: Path, count: int = COUNT) -> None:
+    """Write the whole repository, or its first builds, without reports."""
     for name, text in _files():
         (shop / name).parent.mkdir(parents=True, exist_ok=True)
         (shop / name).write_text(text, encoding="utf-8")
-    for number in range(COUNT):
+    for number in range(count):
         _build(shop / folder(number), number)
 
 
