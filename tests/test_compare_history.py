@@ -162,9 +162,7 @@ def test_nothing_is_written(step: Any, top: Path) -> None:
 
 
 @pytest.mark.parametrize("form", ["json", "markdown"])
-def test_every_form_is_the_same_wherever_one_is(
-    top: Path, form: str, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_every_form_is_the_same_wherever_one_is(top: Path, form: str, capsys: pytest.CaptureFixture[str]) -> None:
     words = ["compare", "swapped-head", "concession", "--format", form]
     main(words)
     here = capsys.readouterr().out
