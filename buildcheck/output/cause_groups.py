@@ -18,6 +18,8 @@ from buildcheck.rules.results import Result
 
 MARKS = "marks"
 """The area of the rules on marks."""
+_REPEATS = "If the mark repeats, "
+"""Begins the part of a mark rule's fix that the advice for the valve replaces."""
 _SHOWN = 3
 """So many rule ids are shown; the rest is counted."""
 
@@ -85,8 +87,8 @@ def _whether_it_blocks(checked: CheckedBuild, lead: Result) -> str:
     if lead.due_now:
         return "This does not block."
     if blocks_when_due(checked.rules[lead.rule], lead.kind, lead.margin, checked.options):
-        return f"This blocks only from stage {lead.due} on."
-    return f"This counts only from stage {lead.due} on and does not block."
+        return f"This blocks only from stage '{lead.due}' on."
+    return f"This counts only from stage '{lead.due}' on and does not block."
 
 
 def help_text(checked: CheckedBuild, group: CauseGroup) -> str:
@@ -103,9 +105,10 @@ def effect_text(checked: CheckedBuild, group: CauseGroup) -> str:
     failed, undecided = (_titles(checked, blocking, kind) for kind in ("fail", "open"))
     parts = [f"Also fails: {failed}."] if failed else []
     parts += [f"Cannot be judged until this is corrected: {undecided}."] if undecided else []
-    if group.blocks and not blocking and (later := _titles(checked, effects, "fail")):
-        due = next(result.due for result in effects if result.kind == "fail")
-        parts = [f"To do after the correction, from stage {due} on: {later}."]
+    later = [result for result in effects if result.kind == "fail"]
+    if group.blocks and not blocking and later:
+        task = later[0].fix if len({one.rule for one in later}) == 1 else f"{_titles(checked, later, 'fail')}."
+        parts = [f"To do only after the correction, from stage '{later[0].due}' on: {in_sentence(task)}"]
     return " ".join(parts)
 
 
@@ -117,14 +120,14 @@ def _titles(checked: CheckedBuild, results: list[Result], kind: str) -> str:
 
 def correction(checked: CheckedBuild, lead: Result) -> str:
     """The rule's fix; for a mark, what the advice for its own valve says instead of the general repair."""
-    first, repeats, _ = lead.fix.partition("If it repeats, ")
+    first, repeats, _ = lead.fix.partition(_REPEATS)
     if not repeats or lead.subject.valve is None or checked.rules[lead.rule].area != MARKS:
         return lead.fix
     try:
         advised = repair(advise(checked.facts, lead.subject), checked.facts.system)
     except (NotApplicable, Undecided):
         return lead.fix
-    return f"{first}If it repeats, {advised}" if advised else lead.fix
+    return f"{first}{_REPEATS}{advised}" if advised else lead.fix
 
 
 def _swapped(checked: CheckedBuild, group: CauseGroup) -> str:
@@ -140,8 +143,9 @@ def _swapped(checked: CheckedBuild, group: CauseGroup) -> str:
     if not both:
         return ""
     return (
-        f"Are the rockers of cylinder {', '.join(both)} swapped? One mark is too near the pivot, one too far away. "
-        "If so, exchange them. If not, check both entries. Then ink and read both valves again."
+        f"One mark is too near the pivot, one too far away: are the rockers of cylinder {', '.join(both)} swapped? "
+        "If they are, exchange them. If not, check both entries. In either case, ink both valve tips and take both "
+        "marks again."
     )
 
 

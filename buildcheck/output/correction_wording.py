@@ -91,10 +91,10 @@ def shown_size(value: Value, system: str) -> str:
 
 
 def side(offset: Value, system: str) -> str:
-    """How far from the middle of the tip, and to which side."""
-    where = "far" if offset.si > 0 else "pivot"
+    """How far from the middle of the tip, and in which direction."""
+    where = "away from" if offset.si > 0 else "towards"
     nothing = length_text(abs(offset.si), system) == length_text(0.0, system)
-    return "in the middle" if nothing else f"{shown_size(offset, system)} to the {where} side"
+    return "in the middle" if nothing else f"{shown_size(offset, system)} {where} the pivot"
 
 
 def longer_or_shorter(change: Value) -> str:
