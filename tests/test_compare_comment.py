@@ -93,7 +93,7 @@ def test_dangers_and_blockers_are_outside_every_fold(red: Path, comment: Comment
 
 def test_each_cure_once(red: Path, comment: Comment) -> None:
     text = comment(red, "good", "bad")
-    cure = "Check the entry, then ink and read this valve again"
+    cure = "Check the entry, then ink the valve tip and take the mark again"
     assert text.count(cure) == 1
     assert f"- {cure}" in text
 

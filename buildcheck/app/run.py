@@ -134,13 +134,13 @@ def plan_run(
     refuse_other_repositories(paths, root)
     files = tracked_files(root) if tracked or touched or since else None
     commit = _commit_since(root, since) if since else ""
-    only = _affected(context.repository, files, changes if touched else None, commit) if files is not None else None
-    folders = list(folders_under(paths, root, tree, only))
+    affected = _affected(context.repository, files, changes if touched else None, commit) if files is not None else None
+    folders = list(folders_under(paths, root, tree, affected))
     builds = tuple(builds_among(folders, context.repository, files).values())
     excluded = left_out(folders, context.repository, files)
     head = head_of(root) if touched else None
     dropped = _dropped(paths, context, files, head) if files is not None else []
-    is_limited = only is not None and files is not None and _any_build(paths, context.repository, files)
+    is_limited = affected is not None and files is not None and _any_build(paths, context.repository, files)
     if not builds and not dropped and not is_limited:
         raise _no_build(paths, excluded)
     unreadable = (*context.problems, *missing_manifest(folders), *misplaced(paths, folders, root))

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
+from buildcheck.core.plural import counted
 from buildcheck.core.subject import Subject
 from buildcheck.record import Record
 from buildcheck.yamlio.documents import plain, read
@@ -52,7 +53,7 @@ class VoidTrial(Record):
         index, entry = _entry(_data(text, MARKS), self.subject)
         trials = entry.get("trials", [])
         if not 1 <= self.number <= len(trials):
-            count = f"{len(trials)} trial{'s' if len(trials) != 1 else ''}"
+            count = counted(len(trials), "trial")
             raise UnsupportedLayoutError(f"{self.subject.text} has {count}, so there is no trial {self.number}")
         if known := trials[self.number - 1].get("void"):
             raise UnsupportedLayoutError(f"trial {self.number} of {self.subject.text} is void already: {known}")

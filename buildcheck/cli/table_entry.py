@@ -18,8 +18,9 @@ from buildcheck.cli.state_question import Edits
 from buildcheck.cli.table_row import BadCell, Defaults, Entry
 from buildcheck.cli.typed_reading import UnusableError
 from buildcheck.core.escape import at_line_start, one_line
+from buildcheck.core.plural import counted
 from buildcheck.output.record_wording import diff_text
-from buildcheck.output.wording import counted, outcome_text
+from buildcheck.output.wording import outcome_text
 from buildcheck.yamlio.insertion import UnsupportedLayoutError
 
 Rows = Sequence[tuple[int, Entry]]

@@ -6,10 +6,11 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.rule_context import RuleContext
+from buildcheck.core.plural import counted
 from buildcheck.core.problem import Problem
 from buildcheck.output.annotation import Annotation, findings_for, from_top, input_annotations
 from buildcheck.output.markdown import md
-from buildcheck.output.wording import counted, level_text, outcome_text
+from buildcheck.output.wording import level_text, outcome_text
 
 ROOM = 1_000_000
 """Bytes: a job summary takes up to 1 MiB, and is not shown at all above it."""

@@ -8,9 +8,10 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.rule_context import RuleContext
 from buildcheck.app.run import Run, display_path
 from buildcheck.core.escape import at_line_start, one_line
+from buildcheck.core.plural import counted, verb
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.cause_groups import CauseGroup, cause_groups, effect_text, group_text, help_text
-from buildcheck.output.wording import counted, outcome_text
+from buildcheck.output.wording import outcome_text
 
 Part = tuple[bool, str, str, str]
 """Of one build: whether something blocks, its folder, all its lines, and its verdict alone."""
@@ -40,7 +41,7 @@ def render_document(context: RuleContext, found: Sequence[Problem], parts: Itera
 
 
 def _of_all(blocking: int, builds: int) -> str:
-    return f"{blocking or 'none'} of {builds} builds {'block' if blocking > 1 else 'blocks'}"
+    return f"{blocking or 'none'} of {builds} builds {verb(blocking or 1, 'block')}"
 
 
 def problems(run: Run) -> str:
@@ -89,7 +90,7 @@ def _errors_above(number: int) -> str:
 def _more_explained(errors: Sequence[CauseGroup]) -> str:
     """What the first count in brackets means, such as `` (+5: 5 more rules concern it)``; empty if there is none."""
     more = next(filter(None, (group.rules_counted for group in errors)), 0)
-    return f" (+{more}: {counted(more, 'more rule')} {'concerns' if more == 1 else 'concern'} it)" if more else ""
+    return f" (+{more}: {counted(more, 'more rule')} {verb(more, 'concern')} it)" if more else ""
 
 
 def problem_line(problem: Problem, folder: str, rule: str = "input") -> str:

@@ -12,6 +12,7 @@ from buildcheck.build.build_folder import STAGES
 from buildcheck.build.facts import Facts
 from buildcheck.core.concession import Concession
 from buildcheck.core.listing import first_names
+from buildcheck.core.plural import counted, verb
 from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.ordering.assumed_risk import assumed_groups, known_order_risk
@@ -121,11 +122,6 @@ def line_text(line: OrderLine, system: str) -> str:
     return f"{line.count}{spares} of {stated} ({line.length.stated_as} length{made})"
 
 
-def counted(number: int, word: str) -> str:
-    """``1 error``, ``2 errors``."""
-    return f"{number} {word}{'' if number == 1 else 's'}"
-
-
 def level_text(result: Result) -> str:
     """``error`` for what blocks, ``warning`` for a failed warning, else ``note``."""
     if result.blocks:
@@ -179,10 +175,14 @@ def _to_come(checked: CheckedBuild) -> Iterator[str]:
     fails = [one for one in later if one.kind == "fail" and one.level == "error" and one.value_is_measured]
     for stage in (stage for stage in STAGES if any(one.due == stage for one in fails)):
         number = sum(one.due == stage for one in fails)
+<<<<<<< HEAD
         yield f"{counted(number, 'check')} {'fails' if number == 1 else 'fail'} from stage '{stage}' on"
+=======
+        yield f"{counted(number, 'check')} {verb(number, 'fail')} from stage {stage} on"
+>>>>>>> main
     if waiting := sum(result.waits for result in later):
-        needs, them = ("needs", "it") if waiting == 1 else ("need", "them")
-        checks = f"{counted(waiting, 'other check')} {needs} readings only at later stages"
+        them = "it" if waiting == 1 else "them"
+        checks = f"{counted(waiting, 'other check')} {verb(waiting, 'need')} readings only at later stages"
         yield f"{checks} ('check --stage {STAGES[-1]}' lists {them})"
 
 

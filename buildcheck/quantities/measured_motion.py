@@ -114,12 +114,17 @@ def rise(facts: Facts, subject: Subject) -> tuple[Value, Value] | None:
     return None
 
 
+def nose_read_at(facts: Facts, subject: Subject) -> str:
+    """Where the readings of the nose were taken: ``lifter`` if it was read, else ``valve``."""
+    return "lifter" if has_entry(facts, subject, "lifter") else "valve"
+
+
 def nose_angle(facts: Facts, subject: Subject) -> Value:
     """Crank angle of the lobe's nose after the overlap TDC of its cylinder, deg: by lifter if it was read, else valve.
 
     Mid-point of equal lifts on either side, averaged over the heights of BELOW_NOSE.
     """
-    at = "lifter" if has_entry(facts, subject, "lifter") else "valve"
+    at = nose_read_at(facts, subject)
     found: Value = facts.once(("nose", subject, at), lambda: _nose_angle(facts, subject, at))
     return found
 

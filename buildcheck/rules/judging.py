@@ -11,14 +11,14 @@ from buildcheck.core.problem import Place
 from buildcheck.core.reason import ConsequenceOf, Inconclusive, NotApplicableBecause, OutsideLimit, Reason
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, difference
-from buildcheck.formulas.decision import noise, outcome
+from buildcheck.formulas.decision import ABSOLUTE_NOISE, noise, outcome
 from buildcheck.record import Record
 from buildcheck.rules.expression import evaluate, names
 from buildcheck.rules.limits import Bound
 from buildcheck.rules.results import Result
 from buildcheck.rules.rule import FUEL, PETROL, Rule
 
-AT_LIMIT = 1e-12
+AT_LIMIT = ABSOLUTE_NOISE
 """A margin below it, in SI, is the arithmetic's own: the value lies at its limit."""
 
 
