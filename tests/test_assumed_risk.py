@@ -60,11 +60,15 @@ def test_the_figure_is_the_same_in_verdict_report_and_json(tmp_path: Path, capsy
     quoted = f"below {-(-exact * 1000 // 1) / 10:g} %"
     assert 0 <= risk.si - exact < 0.001
     assert risk.remark == quoted
-    assert f"(chance that an unmeasured valve needs another pushrod length: {quoted}, allowed up to 5 %)" in outcome_text(found)
+    assert (
+        f"(chance that an unmeasured valve needs another pushrod length: {quoted}, allowed up to 5 %)"
+        in outcome_text(found)
+    )
     assert main(["report", str(tmp_path / "build")]) == 0
     report = (tmp_path / "build" / "REPORT.md").read_text(encoding="utf-8")
     assert (
-        f"**Chance that an unmeasured valve needs another pushrod length: {quoted}.** This is the risk of the assumed" in report
+        f"**Chance that an unmeasured valve needs another pushrod length: {quoted}.** This is the risk of the assumed"
+        in report
     )
     assert order_of(tmp_path / "build", capsys)["risk"] == {"si": exact, "text": quoted}
 

@@ -116,7 +116,9 @@ def test_marks_off_to_opposite_sides_raise_the_question_of_swapped_rockers(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     lines = screen(tmp_path, capsys, SIX, [marked(THIRD_INTAKE, -0.100), *THIRD_EXHAUST])
-    assert lines[1].startswith("  help: One mark is too near the pivot, one too far away: are the rockers of cylinder 3 swapped? ")
+    assert lines[1].startswith(
+        "  help: One mark is too near the pivot, one too far away: are the rockers of cylinder 3 swapped? "
+    )
     assert max(map(len, findings(lines))) <= LIMIT
 
 

@@ -175,11 +175,7 @@ def _to_come(checked: CheckedBuild) -> Iterator[str]:
     fails = [one for one in later if one.kind == "fail" and one.level == "error" and one.value_is_measured]
     for stage in (stage for stage in STAGES if any(one.due == stage for one in fails)):
         number = sum(one.due == stage for one in fails)
-<<<<<<< HEAD
-        yield f"{counted(number, 'check')} {'fails' if number == 1 else 'fail'} from stage '{stage}' on"
-=======
-        yield f"{counted(number, 'check')} {verb(number, 'fail')} from stage {stage} on"
->>>>>>> main
+        yield f"{counted(number, 'check')} {verb(number, 'fail')} from stage '{stage}' on"
     if waiting := sum(result.waits for result in later):
         them = "it" if waiting == 1 else "them"
         checks = f"{counted(waiting, 'other check')} {verb(waiting, 'need')} readings only at later stages"
