@@ -102,7 +102,7 @@ def test_a_cure_is_the_one_of_the_report(red: Path, comment: Comment, capsys: py
     """What fits this valve, not every repair that the rule knows."""
     text = comment(red, "good", "bad")
     main(["check", "."])
-    [shown] = [line for line in capsys.readouterr().out.splitlines() if "If the mark repeats" in line]
+    [shown] = [line for line in capsys.readouterr().out.splitlines() if "If the result repeats" in line]
     assert f"- {shown.removeprefix('  help: ')} (mark-on-tip)" in text
 
 
