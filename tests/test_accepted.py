@@ -68,6 +68,7 @@ def test_no_order_is_shown_that_today_s_terms_would_cut(tmp_path: Path, capsys: 
     verdict = capsys.readouterr().out.splitlines()[-1]
     assert "Accepted on" in verdict
     assert "9.450 in" not in verdict
+    assert "Before you order" not in verdict
     assert main(["report", "--order", str(build)]) == 1
     assert "The order is the one of the accepted report" in capsys.readouterr().err
 

@@ -35,6 +35,15 @@ def test_a_red_check_is_at_most_eight_lines_with_cause_and_action_first(tmp_path
     )
 
 
+def test_the_advice_for_the_valve_replaces_what_the_rule_does_if_it_repeats(tmp_path, capsys) -> None:  # type: ignore[no-untyped-def]
+    general = "If it repeats, correct the pivot height if the mark is wide"
+    assert main(["explain", "mark-on-tip"]) == 0
+    assert general in capsys.readouterr().out
+    help_line = screen(tmp_path, capsys, ("marks.yaml", GOOD, BAD))[1]
+    assert "read this valve again. If it repeats, no pushrod length corrects it." in help_line
+    assert general not in help_line
+
+
 def test_a_consequence_names_its_cause(judged: Judged) -> None:
     result = judged(SIX, ("marks.yaml", GOOD, BAD))
     found = {one["rule"]: one["because_of"] for one in result.build["results"] if "because_of" in one}

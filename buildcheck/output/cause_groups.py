@@ -9,7 +9,7 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.build_folder import STAGES
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
-from buildcheck.output.correction_wording import as_sentence, repair
+from buildcheck.output.correction_wording import as_sentence, fix_text, repair
 from buildcheck.output.finding_wording import fact, in_sentence, message
 from buildcheck.output.wording import conceded_text, level_text, subjects_text
 from buildcheck.record import Record
@@ -117,14 +117,17 @@ def _titles(checked: CheckedBuild, results: list[Result], kind: str) -> str:
 
 def correction(checked: CheckedBuild, lead: Result) -> str:
     """The rule's fix; for a mark, what the advice for its own valve says instead of the general repair."""
-    first, repeats, _ = lead.fix.partition("If it repeats, ")
-    if not repeats or lead.subject.valve is None or checked.rules[lead.rule].area != MARKS:
-        return lead.fix
+    of_a_mark = lead.subject.valve is not None and checked.rules[lead.rule].area == MARKS
+    repeats = of_a_mark and lead.fix is not None and lead.fix.if_it_repeats
+    return fix_text(lead.fix, _advised_repair(checked, lead.subject) if repeats else "")
+
+
+def _advised_repair(checked: CheckedBuild, subject: Subject) -> str:
+    """What the advice for a valve repairs its mark with; empty if there is no such advice."""
     try:
-        advised = repair(advise(checked.facts, lead.subject), checked.facts.system)
+        return repair(advise(checked.facts, subject), checked.facts.system)
     except (NotApplicable, Undecided):
-        return lead.fix
-    return f"{first}If it repeats, {advised}" if advised else lead.fix
+        return ""
 
 
 def _swapped(checked: CheckedBuild, group: CauseGroup) -> str:

@@ -8,6 +8,7 @@ from buildcheck.advice.next_step import MOST_SHIM
 from buildcheck.advice.valve_advice import Advice
 from buildcheck.core.value import Value
 from buildcheck.output.value_wording import value_text
+from buildcheck.rules.rule import Fix
 from buildcheck.units.quantity import show
 
 WIDER_TIP = (
@@ -39,6 +40,13 @@ def repair(advice: Advice, system: str) -> str:
         return f"no pushrod length corrects it. {centring(advice)}"
     text = cure(advice, system)
     return f"{text[:1].lower()}{text[1:]}"
+
+
+def fix_text(fix: Fix | None, advised: str = "") -> str:
+    """What to do about a failure; ``advised`` replaces what the rule gives if it repeats. Empty without a fix."""
+    if fix is None or not fix.if_it_repeats:
+        return fix.text if fix is not None else ""
+    return f"{fix.text} If it repeats, {advised or fix.if_it_repeats}"
 
 
 def centring(advice: Advice) -> str:

@@ -155,7 +155,7 @@ def outcome_text(checked: CheckedBuild, errors: int = 0, action: str = "") -> st
 
 def _supplier(checked: CheckedBuild) -> Iterator[str]:
     """That a supplier may state lengths in another way."""
-    if checked.order.lines and checked.verdict == "pass" and checked.options.stage == "ordering":
+    if checked.order.lines and checked.may_order and checked.options.stage == "ordering":
         confirm = "Before you order, let the supplier confirm how they measure that length"
         yield f"{confirm} ('report --order' writes the question)"
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.output.cautions import USUAL
+from buildcheck.output.markdown import rule_link
 from buildcheck.output.report.digests import report_digest
 from buildcheck.output.report.freshness import with_digest
 from buildcheck.output.report.picture import Picture
@@ -27,8 +28,7 @@ def render(checked: CheckedBuild, pictures: Sequence[Picture] = (), rule_page: C
 
     def linked(rules: str) -> str:
         """Rule ids with commas between them, each as a link to its page."""
-        pages = {rule: rule_page(rule) for rule in rules.split(", ")}
-        return ", ".join(f"[{rule}](<{page}>)" if page else rule for rule, page in pages.items())
+        return ", ".join(rule_link(rule, rule_page(rule)) for rule in rules.split(", "))
 
     text = report_template().render(report=report_view(checked), usual_cautions=USUAL, pictures=pictures, linked=linked)
     lines = [line.rstrip() for line in text.strip().split("\n")]
