@@ -105,7 +105,9 @@ def effect_text(checked: CheckedBuild, group: CauseGroup) -> str:
     parts += [f"Cannot be judged until this is corrected: {undecided}."] if undecided else []
     later = [result for result in effects if result.kind == "fail"]
     if group.blocks and not blocking and later:
-        task = fix_text(later[0].fix) if len({one.rule for one in later}) == 1 else f"{_titles(checked, later, 'fail')}."
+        task = (
+            fix_text(later[0].fix) if len({one.rule for one in later}) == 1 else f"{_titles(checked, later, 'fail')}."
+        )
         parts = [f"To do only after the correction, from stage '{later[0].due}' on: {in_sentence(task)}"]
     return " ".join(parts)
 
