@@ -93,7 +93,7 @@ def test_dangers_and_blockers_are_outside_every_fold(red: Path, comment: Comment
 
 def test_each_cure_once(red: Path, comment: Comment) -> None:
     text = comment(red, "good", "bad")
-    cure = "Check the entry, then ink and read this valve again"
+    cure = "Check the entry, then ink the valve tip and take the mark again"
     assert text.count(cure) == 1
     assert f"- {cure}" in text
 
@@ -102,7 +102,7 @@ def test_a_cure_is_the_one_of_the_report(red: Path, comment: Comment, capsys: py
     """What fits this valve, not every repair that the rule knows."""
     text = comment(red, "good", "bad")
     main(["check", "."])
-    [shown] = [line for line in capsys.readouterr().out.splitlines() if "If it repeats" in line]
+    [shown] = [line for line in capsys.readouterr().out.splitlines() if "If the result repeats" in line]
     assert f"- {shown.removeprefix('  help: ')} (mark-on-tip)" in text
 
 
