@@ -85,8 +85,8 @@ def _whether_it_blocks(checked: CheckedBuild, lead: Result) -> str:
     if lead.due_now:
         return "This does not block."
     if blocks_when_due(checked.rules[lead.rule], lead.kind, lead.margin, checked.options):
-        return f"This blocks only from stage {lead.due} on."
-    return f"This counts only from stage {lead.due} on and does not block."
+        return f"This blocks only from stage '{lead.due}' on."
+    return f"This counts only from stage '{lead.due}' on and does not block."
 
 
 def help_text(checked: CheckedBuild, group: CauseGroup) -> str:
@@ -103,9 +103,12 @@ def effect_text(checked: CheckedBuild, group: CauseGroup) -> str:
     failed, undecided = (_titles(checked, blocking, kind) for kind in ("fail", "open"))
     parts = [f"Also fails: {failed}."] if failed else []
     parts += [f"Cannot be judged until this is corrected: {undecided}."] if undecided else []
-    if group.blocks and not blocking and (later := _titles(checked, effects, "fail")):
-        due = next(result.due for result in effects if result.kind == "fail")
-        parts = [f"To do after the correction, from stage {due} on: {later}."]
+    later = [result for result in effects if result.kind == "fail"]
+    if group.blocks and not blocking and later:
+        task = (
+            fix_text(later[0].fix) if len({one.rule for one in later}) == 1 else f"{_titles(checked, later, 'fail')}."
+        )
+        parts = [f"To do only after the correction, from stage '{later[0].due}' on: {in_sentence(task)}"]
     return " ".join(parts)
 
 
@@ -143,8 +146,9 @@ def _swapped(checked: CheckedBuild, group: CauseGroup) -> str:
     if not both:
         return ""
     return (
-        f"Are the rockers of cylinder {', '.join(both)} swapped? One mark is too near the pivot, one too far away. "
-        "If so, exchange them. If not, check both entries. Then ink and read both valves again."
+        f"One mark is too near the pivot, one too far away: are the rockers of cylinder {', '.join(both)} swapped? "
+        "If they are, exchange them. If not, check both entries. In either case, ink both valve tips and take both "
+        "marks again."
     )
 
 

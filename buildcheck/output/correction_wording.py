@@ -46,7 +46,7 @@ def fix_text(fix: Fix | None, advised: str = "") -> str:
     """What to do about a failure; ``advised`` replaces what the rule gives if it repeats. Empty without a fix."""
     if fix is None or not fix.if_it_repeats:
         return fix.text if fix is not None else ""
-    return f"{fix.text} If it repeats, {advised or fix.if_it_repeats}"
+    return f"{fix.text} If the result repeats, {advised or fix.if_it_repeats}"
 
 
 def centring(advice: Advice) -> str:
@@ -99,10 +99,10 @@ def shown_size(value: Value, system: str) -> str:
 
 
 def side(offset: Value, system: str) -> str:
-    """How far from the middle of the tip, and to which side."""
-    where = "far" if offset.si > 0 else "pivot"
+    """How far from the middle of the tip, and in which direction."""
+    where = "away from" if offset.si > 0 else "towards"
     nothing = length_text(abs(offset.si), system) == length_text(0.0, system)
-    return "in the middle" if nothing else f"{shown_size(offset, system)} to the {where} side"
+    return "in the middle" if nothing else f"{shown_size(offset, system)} {where} the pivot"
 
 
 def longer_or_shorter(change: Value) -> str:

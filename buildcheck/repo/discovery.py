@@ -89,8 +89,9 @@ def linked_builds(folders: Iterable[Folder], repository: Repository, builds: Ite
     """Links among the folders that lead to a build beside those found: no link is walked into."""
     found = {real(build) for build in builds}
     for folder in folders:
+        home = str(folder.path)
         for name in folder.names:
-            if name in OWN_FILES or not is_seen(name) or not os.path.islink(folder.path / name):
+            if name in OWN_FILES or not is_seen(name) or not os.path.islink(os.path.join(home, name)):
                 continue
             link = folder.path / name
             counts = repository.is_build(joined(folder.rel_path, name)) and os.path.isfile(link / BUILD_FILE)
