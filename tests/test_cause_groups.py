@@ -25,14 +25,23 @@ def test_a_red_check_is_at_most_eight_lines_with_cause_and_action_first(tmp_path
     assert len(lines) <= 8
     assert lines[0] == (
         "marks.yaml:21:42: error: cylinder 1 intake: distance from the mark to the valve tip edge "
-        "0.0050 in ± 0.0030 in (pivot side); minimum 0.0300 in (0.0250 in short). "
+        "0.0050 in ± 0.0030 in (edge towards the pivot); minimum 0.0300 in (0.0250 in short). "
         "[mark-on-tip mark-centred assumed-valves-safe +5]"
     )
-    assert lines[1].startswith("  help: Check the entry, then ink and read this valve again.")
+    assert lines[1].startswith("  help: Check the entry, then ink the valve tip and take the mark again.")
     assert lines[-1].startswith(
         "build.yaml:1:1: note: Not ready to order: 1 error. "
         "Correct the error above (+5: 5 more rules concern it), then check again."
     )
+
+
+def test_the_advice_for_the_valve_replaces_what_the_rule_does_if_it_repeats(tmp_path, capsys) -> None:  # type: ignore[no-untyped-def]
+    general = "If the result repeats, correct the pivot height if the mark is wide"
+    assert main(["explain", "mark-on-tip"]) == 0
+    assert general in capsys.readouterr().out
+    help_line = screen(tmp_path, capsys, ("marks.yaml", GOOD, BAD))[1]
+    assert "take the mark again. If the result repeats, no pushrod length corrects it." in help_line
+    assert general not in help_line
 
 
 def test_a_consequence_names_its_cause(judged: Judged) -> None:
@@ -77,7 +86,7 @@ def test_every_format_names_a_loosened_limit_with_its_reason(tmp_path, capsys, f
 def test_a_failure_to_come_is_named_and_does_not_await_readings(tmp_path, capsys) -> None:  # type: ignore[no-untyped-def]
     edit = ("clearances.yaml", "rocker_to_stud: 0.085 in", "rocker_to_stud: 0.010 in")
     verdict = screen(tmp_path, capsys, edit)[-1]
-    assert "1 check fails from stage assembled on" in verdict
+    assert "1 check fails from stage 'assembled' on" in verdict
     assert "8 other checks need readings only at later stages" in verdict
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from buildcheck.core.package_data import rules_dir
+from buildcheck.output.correction_wording import fix_text
 from buildcheck.rules.rule import Rule
 from buildcheck.rules.rule_examples import run_examples
 from buildcheck.rules.rule_loader import load_rules
@@ -219,14 +220,14 @@ def test_the_source_is_published_or_said_not_to_be(rule: Rule) -> None:
 def test_text_is_short_and_ends_as_a_sentence(rule: Rule) -> None:
     assert len(rule.title) <= 70
     assert not rule.title.endswith(".")
-    for text in filter(None, (rule.why, rule.fix, rule.caution)):
+    for text in filter(None, (rule.why, *map(fix_text, rule.fixes), rule.caution)):
         assert text.endswith(".")
         assert len(re.findall(r"\.(?= |$)", text)) <= 3
 
 
 @each_rule
 def test_nothing_is_named_that_could_be_a_brand(rule: Rule) -> None:
-    for text in (rule.title, rule.why, rule.fix, rule.caution):
+    for text in (rule.title, rule.why, *map(fix_text, rule.fixes), rule.caution):
         within = re.sub(r"(?:^|[.:?!] )\w+", "", text)
         assert set(re.findall(r"\b[A-Z]\w*|[®™]", within)) <= ABBREVIATIONS
 

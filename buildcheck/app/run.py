@@ -32,7 +32,7 @@ from buildcheck.repo.dropped_builds import concealed_changes, dropped_builds, re
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK
 from buildcheck.repo.git import commit_named
 from buildcheck.repo.git_diff import Changed, changed_files
-from buildcheck.repo.head_commit import Head, commit_of, head_of
+from buildcheck.repo.head_commit import Head, head_at, staged_head
 from buildcheck.repo.repository import Repository
 from buildcheck.repo.staged_tree import staged_tree
 from buildcheck.repo.tracked_files import Tracked, tracked_files
@@ -138,7 +138,7 @@ def plan_run(
     folders = list(folders_under(paths, root, tree, affected))
     builds = tuple(builds_among(folders, context.repository, files).values())
     excluded = left_out(folders, context.repository, files)
-    head = head_of(root) if touched else None
+    head = staged_head(root, files, changes) if files is not None and touched else None
     dropped = _dropped(paths, context, files, head) if files is not None else []
     is_limited = affected is not None and files is not None and _any_build(paths, context.repository, files)
     if not builds and not dropped and not is_limited:
@@ -148,7 +148,7 @@ def plan_run(
     problems = (*unreadable, *uncommitted)
     checkable, links = () if context.problems else builds, tuple(linked_builds(folders, context.repository, builds))
     head = head if checkable else None
-    base = commit_of(root, commit) if since else head
+    base = head_at(root, commit) if since else head
     return RunPlan(context, checkable, problems, files, stage, strict, started, tuple(excluded), links, head, base)
 
 

@@ -59,7 +59,7 @@ def _known_by_motion(facts: Facts, name: str, subject: Subject) -> str:
     try:
         value = facts.get(name, subject)
     except (NotApplicable, Undecided) as unread:
-        return f"{title} is not known yet: {unread.reason.partition('; ')[0]}."
+        return f"{title} is not known yet: {unread.reason}."
     remark = f" {value.remark}" if value.remark else ""
     return f"{title} {value_text(value, facts.system)}{remark}."
 

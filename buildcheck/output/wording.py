@@ -99,7 +99,9 @@ def risk_shown(checked: CheckedBuild) -> str:
     """How likely a pushrod does not suit an assumed valve; empty if none is assumed or it cannot be determined."""
     risk = known_order_risk(checked.facts)
     return (
-        f"chance that an unmeasured valve needs another length: below {percent_above(risk)}" if risk is not None else ""
+        f"chance that an unmeasured valve needs another pushrod length: below {percent_above(risk)}"
+        if risk is not None
+        else ""
     )
 
 
@@ -173,7 +175,7 @@ def _to_come(checked: CheckedBuild) -> Iterator[str]:
     fails = [one for one in later if one.kind == "fail" and one.level == "error" and one.value_is_measured]
     for stage in (stage for stage in STAGES if any(one.due == stage for one in fails)):
         number = sum(one.due == stage for one in fails)
-        yield f"{counted(number, 'check')} {verb(number, 'fail')} from stage {stage} on"
+        yield f"{counted(number, 'check')} {verb(number, 'fail')} from stage '{stage}' on"
     if waiting := sum(result.waits for result in later):
         them = "it" if waiting == 1 else "them"
         checks = f"{counted(waiting, 'other check')} {verb(waiting, 'need')} readings only at later stages"

@@ -26,11 +26,10 @@ def mark_offset(facts: Facts, subject: Subject) -> Value:
 
 
 def offset_of(facts: Facts, subject: Subject, trial: Trial) -> Value:
-    """The centre of one trial's mark from the tip's, m, positive to the far side."""
+    """The centre of one trial's mark from the tip's, m, positive away from the pivot."""
     edges = edges_of(facts, subject, trial)
-    side = _side(edges, facts, subject)
-    remark = f"to the {side}" if side else ""
-    return derive("length", mark.mark_offset, *edges, tip_diameter(facts, subject), remark=remark)
+    offset = derive("length", mark.mark_offset, *edges, tip_diameter(facts, subject), remark="")
+    return offset.with_remark(direction(offset.si))
 
 
 def mark_edge_margin(facts: Facts, subject: Subject) -> Value:
@@ -52,7 +51,8 @@ def mark_edge_margin(facts: Facts, subject: Subject) -> Value:
     near = derive("length", lambda *at: mark.edge_margins(*at)[0], *read)
     far = derive("length", lambda *at: mark.edge_margins(*at)[1], *read)
     nearest = min(near, far, key=lambda side: side.si)
-    side = _side((edges[0], edges[1]), facts, subject)
+    where = direction(near.si - far.si)
+    side = f"edge {where}" if where else ""
     return nearest._replace(remark="; ".join(filter(None, (nearest.remark, side))))
 
 
@@ -116,6 +116,8 @@ def retainer_contact(facts: Facts, subject: Subject) -> Value:
     )
 
 
+_CENTRED = 1e-9
+"""A mark centre less than this off the tip centre, m, is the arithmetic's own."""
 _CHECKING = {"locked": "a blocked lifter", "solid": "a solid checking lifter", "hydraulic": "a hydraulic lifter"}
 
 
@@ -152,6 +154,6 @@ def edges_of(facts: Facts, subject: Subject, trial: Trial) -> tuple[Value, Value
     return trial.mark
 
 
-def _side(edges: tuple[Value, Value], facts: Facts, subject: Subject) -> str:
-    centre = (edges[0].si + edges[1].si) / 2 - tip_diameter(facts, subject).si / 2
-    return "" if abs(centre) < 1e-9 else ("far side" if centre > 0 else "pivot side")
+def direction(off_centre: float) -> str:
+    """In which direction a mark lies off the tip centre, m; empty if it is centred."""
+    return "" if abs(off_centre) < _CENTRED else ("away from the pivot" if off_centre > 0 else "towards the pivot")

@@ -68,9 +68,9 @@ def _nose(read: Curve) -> int:
     if highest[0] == 0 or highest[-1] == len(lifts) - 1:
         side = "before the first" if highest[0] == 0 else "after the last"
         raise Undecided(
-            f"the readings do not pass the nose: read on {side} crank angle until the lift falls on both sides; "
-            f"{UNAFFECTED}",
+            f"the readings do not pass the nose: read on {side} crank angle until the lift falls on both sides",
             read.lifts[top].places,
+            unaffected=UNAFFECTED,
         )
     return top
 
@@ -150,14 +150,14 @@ def _flank(side: Curve, full: Value, below: float, name: str, system: str) -> Va
     """Crank angle at which a flank is a height below full lift, deg."""
     top = side.lifts[0].places
     if full.si - below < _lowest(side, full):
-        raise Undecided(
-            f"the {name} flank was not read far enough: read it down to {show(BELOW_NOSE[0], 'length', system)} below "
-            f"full lift; {UNAFFECTED}",
-            top,
-        )
+        lowest = show(BELOW_NOSE[0], "length", system)
+        reason = f"the {name} flank was not read far enough: read it down to {lowest} below full lift"
+        raise Undecided(reason, top, unaffected=UNAFFECTED)
     angles, lifts = side.numbers
     if full.si - below > max(lifts):
-        raise Undecided(f"the readings around the nose are too far apart: read every 5 deg there; {UNAFFECTED}", top)
+        raise Undecided(
+            "the readings around the nose are too far apart: read every 5 deg there", top, unaffected=UNAFFECTED
+        )
     at = lift_curve.crossing(full.si - below, lifts)
     part = side.around(angles[at])
     found = derive("angle", partial(_crossed, below), full, *side.angles[part], *side.lifts[part])

@@ -16,7 +16,7 @@ from buildcheck.record import Record
 from buildcheck.rules.expression import evaluate, names
 from buildcheck.rules.limits import Bound
 from buildcheck.rules.results import Result
-from buildcheck.rules.rule import FUEL, PETROL, Rule
+from buildcheck.rules.rule import FUEL, PETROL, Fix, Rule
 
 AT_LIMIT = ABSOLUTE_NOISE
 """A margin below it, in SI, is the arithmetic's own: the value lies at its limit."""
@@ -94,7 +94,7 @@ def _decide(
     contact = gone and rule.at_zero == "contact"
     places = tuple(dict.fromkeys(chain(value.places, *[limit.places for limit in limits.values()])))
     due = options.is_due(rule.due)
-    fix = fitting_fix(rule, source, subject) if kind == "fail" else ""
+    fix = fitting_fix(rule, source, subject) if kind == "fail" else None
     return Result(
         rule=rule.id,
         kind=kind,
@@ -168,11 +168,9 @@ def _within_loosest(rule: Rule, side: str, bound: Bound, limit: Value) -> Value:
     return rule.loosest.value
 
 
-def fitting_fix(rule: Rule, source: Source, subject: Subject) -> str:
+def fitting_fix(rule: Rule, source: Source, subject: Subject) -> Fix:
     """The first variant of a rule's fix for which every field that it names holds one of its values."""
-    return next(
-        fix.text for fix in rule.fixes if all(_holds(source, path, subject, fix.when[path]) for path in fix.when)
-    )
+    return next(fix for fix in rule.fixes if all(_holds(source, path, subject, fix.when[path]) for path in fix.when))
 
 
 def _holds(source: Source, path: str, subject: Subject, values: tuple[str, ...]) -> bool:
