@@ -55,8 +55,8 @@ SWAPPED = [
     "  quantities changed by more than their uncertainty",
     "    Coil-bind clearance (intake): 0.1024 in ± 0.0100 in → 0.0620 in ± 0.0100 in",
     "    Coil-bind clearance (exhaust): 0.0944 in ± 0.0100 in → 0.0540 in ± 0.0100 in",
-    "    Compression ratio: 8.77 → 9.191",
-    "    Dynamic compression ratio: 7.319 → 7.661",
+    "    Compression ratio: 8.759 → 9.082",
+    "    Dynamic compression ratio: 7.31 → 7.573",
     "    Coil-bind height, measured minus calculated (intake and exhaust): -0.0009 in → 0.0395 in",
 ]
 LIMITS = [
