@@ -133,11 +133,17 @@ def quantities(facts: Facts) -> Iterator[tuple[str, Subject, Value]]:
     """Every named quantity that can be determined, by name and subject; by cylinder only where cylinders differ."""
     for name in sorted(QUANTITIES):
         for subject in facts.subjects(QUANTITIES[name].per):
-            each = _by_cylinder(subject, facts)
-            known = [(one, value) for one in each if (value := facts.get_or_none(name, one)) is not None]
-            if len(each) > 1 and len(known) == len(each) and _all_alike(value for _, value in known):
-                known = [(subject, known[0][1])]
-            yield from ((name, one, value) for one, value in known)
+            for one, value in _known(name, subject, facts):
+                yield name, one, value
+
+
+def _known(name: str, subject: Subject, facts: Facts) -> list[tuple[Subject, Value]]:
+    """A quantity as far as it can be determined; once for all cylinders that are alike."""
+    each = _by_cylinder(subject, facts)
+    known = [(one, value) for one in each if (value := facts.get_or_none(name, one)) is not None]
+    if len(each) > 1 and len(known) == len(each) and _all_alike(value for _, value in known):
+        return [(subject, known[0][1])]
+    return known
 
 
 def _all_alike(values: Iterable[Value]) -> bool:
