@@ -90,7 +90,7 @@ class Facts(FieldLookup):
 
     def bound(self, name: str, subject: Subject) -> Value:
         """A named limit in force, by whichever rule controls it; Undecided if no rule does."""
-        limit = self.limit(self, name, subject)
+        limit: Value | None = self.once(("bound", name, subject), lambda: self.limit(self, name, subject))
         if limit is None:
             raise Undecided(f"no rule controls the limit {name}: write 'controls: {name}' in the rule that sets it")
         return limit

@@ -91,15 +91,16 @@ class Unproven(Undecided):
 
 
 class NotApplicable(Exception):
-    """The value has no meaning on this build, or not on this subject."""
+    """The value has no meaning on this build, or not on this subject: its only argument is the reason."""
 
-    def __init__(self, reason: str) -> None:
-        super().__init__(reason)
-        self.reason = reason
+    @property
+    def reason(self) -> str:
+        """Why it has none."""
+        return str(self.args[0])
 
     def copy_without_traceback(self) -> NotApplicable:
         """The same, never raised yet."""
-        return type(self)(self.reason)
+        return NotApplicable(*self.args)
 
 
 class Value(NamedTuple):
