@@ -133,17 +133,15 @@ def quantities(facts: Facts) -> Iterator[tuple[str, Subject, Value]]:
     """Every named quantity that can be determined, by name and subject; by cylinder only where cylinders differ."""
     for name in sorted(QUANTITIES):
         for subject in facts.subjects(QUANTITIES[name].per):
-            for one, value in _known(name, subject, facts):
-                yield name, one, value
-
-
-def _known(name: str, subject: Subject, facts: Facts) -> list[tuple[Subject, Value]]:
-    """A quantity as far as it can be determined; once for all cylinders that are alike."""
-    each = _by_cylinder(subject, facts)
-    known = [(one, value) for one in each if (value := facts.get_or_none(name, one)) is not None]
-    if len(each) > 1 and len(known) == len(each) and _all_alike(value for _, value in known):
-        return [(subject, known[0][1])]
-    return known
+            if not _may_differ(subject, facts):
+                if (value := facts.get_or_none(name, subject)) is not None:
+                    yield name, subject, value
+                continue
+            each = on_each_cylinder(subject, facts.cylinders)
+            known = [(one, value) for one in each if (value := facts.get_or_none(name, one)) is not None]
+            if len(each) > 1 and len(known) == len(each) and _all_alike(value for _, value in known):
+                known = [(subject, known[0][1])]
+            yield from ((name, one, value) for one, value in known)
 
 
 def _all_alike(values: Iterable[Value]) -> bool:
@@ -153,7 +151,11 @@ def _all_alike(values: Iterable[Value]) -> bool:
 def _judge_subjects(rule: Rule, limits: Limits, facts: Facts, options: JudgingOptions) -> Iterator[Result]:
     bounds = limits.in_force(rule)
     for subject in facts.subjects(rule.for_each):
-        results = [judge(rule, bounds, facts, each, options) for each in _by_cylinder(subject, facts)]
+        if not _may_differ(subject, facts):
+            yield judge(rule, bounds, facts, subject, options)
+            continue
+        each = on_each_cylinder(subject, facts.cylinders)
+        results = [judge(rule, bounds, facts, one, options) for one in each]
         if results[0].subject == subject or not _same_for_all(results):
             yield from results
         else:
@@ -166,11 +168,9 @@ def _same_for_all(results: Sequence[Result]) -> bool:
     return len(read_problems) == 1
 
 
-def _by_cylinder(subject: Subject, facts: Facts) -> Sequence[Subject]:
-    """A build or valve type as its cylinders, where any file says that cylinders differ."""
-    if subject.cylinder is not None or not facts.has_overrides:
-        return (subject,)
-    return on_each_cylinder(subject, facts.cylinders)
+def _may_differ(subject: Subject, facts: Facts) -> bool:
+    """Whether a build or valve type is more than one subject: any file gives values of single cylinders."""
+    return facts.has_overrides and subject.cylinder is None
 
 
 def _limit_lookup(rules: RuleSet, limits: Limits, granted: Sequence[Granted]) -> LimitLookup:

@@ -114,11 +114,12 @@ def _number(number: float) -> str:
     return repr(number)
 
 
-def _value(value: Value, system: str, *more: str) -> str:
+def _value(value: Value, system: str, at: str = "") -> str:
     unit = "deg" if value.kind == "angle" else "si"
+    number = f"{_amount_pairs(value.si, value.kind, system)}, "
     uncertainty = f'"expanded_uncertainty_{unit}": {_number(value.expanded)}'
-    sign = () if value.sign_known else ('"sign": "unknown"',)
-    return f"{{{', '.join([_amount_pairs(value.si, value.kind, system), uncertainty, *sign, *more])}}}"
+    sign = "" if value.sign_known else ', "sign": "unknown"'
+    return f"{{{number}{uncertainty}{sign}{at}}}"
 
 
 def _margin(result: Result, system: str) -> str:
@@ -148,8 +149,8 @@ def _quantity(checked: CheckedBuild, name: str, subject: Subject, value: Value) 
     """A value and the crank angle at which it was found, under ``at``."""
     system, at = checked.facts.system, checked.facts.quantities[name].found_at
     angle = checked.facts.get_or_none(at, subject) if at else None
-    found_at = () if angle is None else (f'"at": {amount_text(angle.si, angle.kind, system)}',)
-    return _value(value, system, *found_at)
+    found_at = f', "at": {amount_text(angle.si, angle.kind, system)}' if angle is not None else ""
+    return _value(value, system, found_at)
 
 
 def subject_fields(subject: Subject) -> dict[str, Any]:

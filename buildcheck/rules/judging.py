@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import partial
 from itertools import chain
 from typing import Protocol
 
@@ -20,6 +21,9 @@ from buildcheck.rules.rule import FUEL, PETROL, Rule
 
 AT_LIMIT = 1e-12
 """A margin below it, in SI, is the arithmetic's own: the value lies at its limit."""
+
+
+_PLACE_OF_STAGE = {stage: place for place, stage in enumerate(STAGES)}
 
 
 class Source(Protocol):
@@ -40,15 +44,12 @@ class JudgingOptions(Record):
 
     def is_due(self, stage: str) -> bool:
         """Whether a rule that is due from ``stage`` on counts by now."""
-        return STAGES.index(self.stage) >= STAGES.index(stage)
+        return _PLACE_OF_STAGE[self.stage] >= _PLACE_OF_STAGE[stage]
 
 
 def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subject, options: JudgingOptions) -> Result:
     """One rule on one subject."""
-
-    def lookup(name: str) -> Value:
-        return source.lookup(name, subject)
-
+    lookup = partial(source.lookup, subject=subject)
     try:
         if rule.applies:
             _refuse_inapplicable(rule, source, subject)

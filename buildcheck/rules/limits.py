@@ -57,9 +57,7 @@ class Limits:
         if old is not None and side in old.bounds and judges_the_same(old, rule):
             bounds.insert(0, self._bound(old.bounds[side], "shipped rule", old.source))
         return bounds + [
-            self._bound(one.bounds[side], one.origin, one.because)
-            for one in self.overrides(rule)
-            if side in one.bounds
+            self._bound(one.bounds[side], one.origin, one.because) for one in self.overrides(rule) if side in one.bounds
         ]
 
     def _bound(self, limit: Limit, origin: str, because: str) -> Bound:
