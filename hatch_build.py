@@ -1,4 +1,4 @@
-"""Puts the shipped rules into the wheel as plain data too, so that no start of the program parses them."""
+"""Puts the shipped rules as plain data and the report's template as code into the wheel: no start parses them."""
 
 from __future__ import annotations
 
@@ -10,22 +10,25 @@ from typing import Any
 from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 
 
-class PreparedRules(BuildHookInterface):  # type: ignore[type-arg]
-    """Adds ``buildcheck/data/prepared_rules.json``. An editable install parses the rules of its checkout."""
+class PreparedData(BuildHookInterface):  # type: ignore[type-arg]
+    """Adds both to ``buildcheck/data``. An editable install parses what its checkout holds."""
 
     def initialize(self, version: str, build_data: dict[str, Any]) -> None:
-        """Write the file to a folder that lasts until the wheel is complete."""
+        """Write them to a folder that lasts until the wheel is complete."""
         if version == "editable":
             return
         sys.path.insert(0, self.root)
         try:
+            from buildcheck.output.report.template import compile_template
             from buildcheck.rules.rule_loader import prepare_rules
         finally:
             sys.path.remove(self.root)
         self._folder = TemporaryDirectory()
-        path = Path(self._folder.name) / "prepared_rules.json"
-        path.write_text(prepare_rules(), encoding="utf-8")
-        build_data["force_include"][str(path)] = "buildcheck/data/prepared_rules.json"
+        folder = Path(self._folder.name)
+        (folder / "prepared_rules.json").write_text(prepare_rules(), encoding="utf-8")
+        compile_template(folder / "compiled_template")
+        for path in sorted(folder.iterdir()):
+            build_data["force_include"][str(path)] = f"buildcheck/data/{path.name}"
 
     def finalize(self, version: str, build_data: dict[str, Any], artifact_path: str) -> None:
         """Remove the folder."""

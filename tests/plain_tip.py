@@ -19,7 +19,7 @@ def above_pivot(arm: float, lift: float, width: float) -> float:
 
 
 def centre_moves(arm: float, lift: float, width: float, rise: float) -> float:
-    """How far the mark's centre goes to the far side as the pivot rises."""
+    """How far the mark's centre goes away from the pivot as the pivot rises."""
     now = above_pivot(arm, lift, width)
     return (sum(sweep(arm, lift, now - rise)) - sum(sweep(arm, lift, now))) / 2
 
@@ -30,6 +30,6 @@ def most_to_the_far_side(arm: float, lift: float, width: float) -> float:
 
 
 def rise_to_middle(arm: float, lift: float, width: float, off: float) -> float:
-    """The rise that puts a mark in the middle that lies ``off`` to the far side."""
+    """The rise that puts a mark in the middle that lies ``off`` away from the pivot."""
     now = above_pivot(arm, lift, width)
     return float(brentq(lambda t: centre_moves(arm, lift, width, t) + off, now - arm, now - lift / 2, xtol=1e-13))

@@ -52,7 +52,7 @@ def renamed(build: Path) -> None:
 def test_a_stricter_limit_informs(finished: Path, capsys: Output) -> None:
     (finished.parent / "buildcheck.yaml").write_text(STRICTER)
     text = outcome(capsys, code=0)
-    assert "warning: intake; exhaust (worst: intake): minimum piston-to-valve clearance" in text
+    assert "warning: intake and exhaust (worst on intake): minimum piston-to-valve clearance" in text
     assert "4 checks would block it today, after changes outside its folder: rule piston-to-valve" in text
     assert main(["report", "--check", "build"]) == 0
 
@@ -68,6 +68,7 @@ def test_no_order_is_shown_that_today_s_terms_would_cut(tmp_path: Path, capsys: 
     verdict = capsys.readouterr().out.splitlines()[-1]
     assert "Accepted on" in verdict
     assert "9.450 in" not in verdict
+    assert "Before you order" not in verdict
     assert main(["report", "--order", str(build)]) == 1
     assert "The order is the one of the accepted report" in capsys.readouterr().err
 

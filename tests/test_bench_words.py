@@ -37,17 +37,17 @@ def worded(**known: object) -> dict[str, str]:
         ({"width": value(0.030, 0.004)}, "0.0300 in ± 0.0040 in wide"),
         ({"width": value(0.030), "least": value(0.0255)}, "0.0300 in wide (narrowest possible 0.0255 in)"),
         ({"least": value(0.0255)}, "no mark in the last trial"),
-        ({"offset": value(0.005, 0.003)}, "centre 0.0050 in ± 0.0030 in to the far side"),
-        ({"offset": value(-0.005, 0.003)}, "centre 0.0050 in ± 0.0030 in to the pivot side"),
+        ({"offset": value(0.005, 0.003)}, "centre 0.0050 in ± 0.0030 in away from the pivot"),
+        ({"offset": value(-0.005, 0.003)}, "centre 0.0050 in ± 0.0030 in towards the pivot"),
         ({"offset": value(0.0)}, "centre in the middle"),
         ({"offset": value(0.00004, 0.0021)}, "centre in the middle"),
-        ({"offset": value(-0.00006, 0.0021)}, "centre 0.0001 in ± 0.0021 in to the pivot side"),
+        ({"offset": value(-0.00006, 0.0021)}, "centre 0.0001 in ± 0.0021 in towards the pivot"),
         ({"margin": value(0.1)}, "0.1000 in clear of the edge"),
         ({"margin": value(0.0)}, "off the valve tip edge"),
         ({"margin": value(-0.1)}, "off the valve tip edge"),
         (
             {"width": value(0.03), "moved": "it moved", "offset": value(0.1), "margin": value(0.02)},
-            "0.0300 in wide, it moved, centre 0.1000 in to the far side, 0.0200 in clear of the edge",
+            "0.0300 in wide, it moved, centre 0.1000 in away from the pivot, 0.0200 in clear of the edge",
         ),
     ],
 )  # fmt: skip
@@ -132,8 +132,8 @@ def test_the_cure_of_a_centre_is_reported_behind_the_pushrods() -> None:
     step = Step("change length", length=value(0.065))
     found = worded(mount="stud", step=step, off_centre=value(-0.060, 0.003))["cure"]
     assert found == (
-        "Use a pushrod 0.0650 in longer. At its narrowest the mark would be 0.0600 in ± 0.0030 in to the pivot "
-        "side; no pushrod length corrects that. Fit a rocker with another pivot-to-tip length, or correct the stud "
+        "Use a pushrod 0.0650 in longer. At its narrowest the mark would be 0.0600 in ± 0.0030 in towards the "
+        "pivot; no pushrod length corrects that. Fit a rocker with another pivot-to-tip length, or correct the stud "
         "position "
         "or angle."
     )

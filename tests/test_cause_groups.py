@@ -25,13 +25,23 @@ def test_a_red_check_is_at_most_eight_lines_with_cause_and_action_first(tmp_path
     assert len(lines) <= 8
     assert lines[0] == (
         "marks.yaml:21:42: error: cylinder 1 intake: distance from the mark to the valve tip edge "
-        "0.0050 in ± 0.0030 in (to the pivot side); minimum 0.0300 in (0.0250 in short). "
+        "0.0050 in ± 0.0030 in (edge towards the pivot); minimum 0.0300 in (0.0250 in short). "
         "[mark-on-tip mark-centred assumed-valves-safe +5]"
     )
-    assert lines[1].startswith("  help: Check the entry, then ink and read this valve again.")
+    assert lines[1].startswith("  help: Check the entry, then ink the valve tip and take the mark again.")
     assert lines[-1].startswith(
-        "build.yaml:1:1: note: Not ready to order: 1 cause blocks. Correct the cause above, then check again."
+        "build.yaml:1:1: note: Not ready to order: 1 error. "
+        "Correct the error above (+5: 5 more rules concern it), then check again."
     )
+
+
+def test_the_advice_for_the_valve_replaces_what_the_rule_does_if_it_repeats(tmp_path, capsys) -> None:  # type: ignore[no-untyped-def]
+    general = "If the result repeats, correct the pivot height if the mark is wide"
+    assert main(["explain", "mark-on-tip"]) == 0
+    assert general in capsys.readouterr().out
+    help_line = screen(tmp_path, capsys, ("marks.yaml", GOOD, BAD))[1]
+    assert "take the mark again. If the result repeats, no pushrod length corrects it." in help_line
+    assert general not in help_line
 
 
 def test_a_consequence_names_its_cause(judged: Judged) -> None:
@@ -50,14 +60,14 @@ def test_valves_with_the_same_problem_are_one_line_with_the_worst(tmp_path, caps
     two = ("marks.yaml", "mark: {from: 0.138 in, to: 0.165 in}", "mark: {from: 0.010 in, to: 0.037 in}")
     lines = screen(tmp_path, capsys, ("marks.yaml", GOOD, BAD), two)
     [line] = [line for line in lines if "[mark-on-tip" in line]
-    assert "error: intake 1, 2 (worst: cylinder 1 intake): " in line
+    assert "error: intake 1, 2 (worst on cylinder 1 intake): " in line
 
 
 @pytest.mark.parametrize(
     ("limit", "expected"),
     [
         ("mark-centred: {at_most: 0.080 in, because: worn tips}", "1 limit loosened: mark-centred at most"),
-        ("mark-centred: {at_most: 0.040 in, because: worn tips}", "No limit loosened"),
+        ("mark-centred: {at_most: 0.040 in, because: worn tips}", "Every limit is as shipped or stricter"),
     ],
 )
 def test_the_verdict_names_loosened_limits_with_their_reason(tmp_path, capsys, limit, expected) -> None:  # type: ignore[no-untyped-def]
@@ -76,8 +86,8 @@ def test_every_format_names_a_loosened_limit_with_its_reason(tmp_path, capsys, f
 def test_a_failure_to_come_is_named_and_does_not_await_readings(tmp_path, capsys) -> None:  # type: ignore[no-untyped-def]
     edit = ("clearances.yaml", "rocker_to_stud: 0.085 in", "rocker_to_stud: 0.010 in")
     verdict = screen(tmp_path, capsys, edit)[-1]
-    assert "1 check fails from stage assembled on" in verdict
-    assert "8 later checks await readings" in verdict
+    assert "1 check fails from stage 'assembled' on" in verdict
+    assert "8 other checks need readings only at later stages" in verdict
 
 
 def test_what_is_due_earliest_comes_first(tmp_path, capsys) -> None:  # type: ignore[no-untyped-def]

@@ -94,7 +94,9 @@ def test_not_yet_is_said_of_what_does_not_block_yet(judged: Judged, capsys: pyte
     outcome = judged(SIX, RUNS_OFF, options=["--stage", "measuring"])
     assert main(["check", outcome.build["folder"], "--stage", "measuring"]) == 0
     [line] = [line for line in capsys.readouterr().out.splitlines() if "[mark-on-tip" in line]
-    assert re.search(r"marks.yaml:\d+:\d+: note: cylinder 1 intake: .*Required from stage ordering on\.", line)
+    assert re.search(
+        r"marks.yaml:\d+:\d+: note: cylinder 1 intake: .*This blocks only from stage 'ordering' on\.", line
+    )
 
 
 @pytest.mark.parametrize(("options", "blocks"), [([], False), (["--strict"], True)])

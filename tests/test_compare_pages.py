@@ -39,7 +39,7 @@ def begin(lines: list[str], beginnings: list[str]) -> bool:
 
 SWAPPED = [
     "trial-added → swapped-head: 1 build changed, 1 did not; 2 results block as new",
-    "  pass → fail: engines/dunlin  blocks: coil-bind-clearance (intake; exhaust)",
+    "  pass → fail: engines/dunlin  blocks: coil-bind-clearance (intake and exhaust)",
     "",
     "engines/dunlin: pass → fail. Not ready to order: 2 checks failed.",
     "  marks.yaml has no states: its readings are assumed to apply to the present parts",
@@ -51,25 +51,25 @@ SWAPPED = [
     "    engines/dunlin/heads.yaml:38:23: springs.exhaust.coil_bind_height: 29.2 mm → 1.190 in",
     "  1 note changed too",
     "  verdicts",
-    "    engines/dunlin/heads.yaml:33:23: blocks now: intake; exhaust: passes → fails; first of them exhaust: coil",
+    "    engines/dunlin/heads.yaml:33:23: blocks now: intake and exhaust: passes → fails; first of them exhaust: coil",
     "  quantities changed by more than their uncertainty",
     "    Coil-bind clearance (intake): 0.1024 in ± 0.0100 in → 0.0620 in ± 0.0100 in",
     "    Coil-bind clearance (exhaust): 0.0944 in ± 0.0100 in → 0.0540 in ± 0.0100 in",
     "    Compression ratio: 8.77 → 9.191",
     "    Dynamic compression ratio: 7.319 → 7.661",
-    "    Coil-bind height, measured minus calculated (intake; exhaust): -0.0009 in → 0.0395 in",
+    "    Coil-bind height, measured minus calculated (intake and exhaust): -0.0009 in → 0.0395 in",
 ]
 LIMITS = [
     "swapped-head → limits-changed: 1 build changed, 1 did not; nothing new blocks",
     "  fail → pass: engines/dunlin  loosened or conceded: coil-bind-clearance at least 0.080 in → 0.040 in",
-    "engines/dunlin/heads.yaml:33:23: warning: coil-bind-clearance, intake; exhaust: passes only because of: loosened",
+    "engines/dunlin/heads.yaml:33:23: warning: coil-bind-clearance, intake and exhaust: passes only because of:",
     "",
     "engines/dunlin: fail → pass. Ready to order.",
     "  marks.yaml has no states: its readings are assumed to apply to the present parts",
     "  limits",
     "    engines/dunlin/build.yaml:14:15: limits.coil-bind-clearance.at_least: 0.080 in → 0.040 in",
     "  verdicts",
-    "    engines/dunlin/heads.yaml:33:23: better: intake; exhaust: fails → passes, because of: limit; first of them",
+    "    engines/dunlin/heads.yaml:33:23: better: intake and exhaust: fails → passes, because of: limit; first of them",
 ]
 TIGHTENED = [
     "  open → fail: engines/sheldrake  blocks: mark-centred (intake 3; exhaust 1, 2, 3); retainer-to-seal",
@@ -129,7 +129,9 @@ def test_the_team_and_the_builds_on_the_page_for_a_pull_request(page: Page) -> N
 def test_a_verdict_and_an_input_on_that_page(page: Page) -> None:
     lines = page("trial-added", "swapped-head", "--format", "markdown")
     [flip] = [line for line in lines if line.startswith("- ✗ ")]
-    assert flip.startswith("- ✗ **coil-bind-clearance**, intake; exhaust: passes → fails; first of them exhaust. Coil")
+    assert flip.startswith(
+        "- ✗ **coil-bind-clearance**, intake and exhaust: passes → fails; first of them exhaust. Coil"
+    )
     assert flip.endswith(" (heads.yaml:33)")
     inputs = lines.index("Changed:")
     assert lines[inputs + 2] == r"- heads.yaml:5: chamber\_volume: 58 cc → 54 cc"

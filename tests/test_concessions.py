@@ -18,7 +18,7 @@ CENTRED = " {rule: mark-centred, cylinder: 1, valve: intake, up_to: %s, because:
 
 @pytest.fixture
 def build(tmp_path: Path) -> Path:
-    """The example with cylinder 1's intake mark 0.1065 in off the tip's centre, to the pivot side."""
+    """The example with cylinder 1's intake mark 0.1065 in off the tip's centre, towards the pivot."""
     folder = tmp_path / "engine"
     shutil.copytree(ROOT / "example_build", folder)
     _replace(folder / "marks.yaml", "{from: 0.145 in, to: 0.172 in}", "{from: 0.035 in, to: 0.062 in}")

@@ -10,8 +10,9 @@ from altered import EIGHT, SIX, altered
 from rewritten import copied
 
 from buildcheck.cli.main import main
-from buildcheck.output.report.length_chart import LengthRow, draw_lengths, scale
-from buildcheck.output.report.length_rows import length_chart, length_rows
+from buildcheck.output.report.length_chart import draw_lengths, scale
+from buildcheck.output.report.length_picture import length_chart
+from buildcheck.output.report.length_rows import LengthRow, length_rows
 
 SVG = "{http://www.w3.org/2000/svg}"
 INCH = 0.0254

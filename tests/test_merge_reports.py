@@ -1,9 +1,10 @@
-"""Reports when two branches meet: trials on different valves never conflict, and the merged report is not current."""
+"""Two branches meet: git keeps one report whole and stops, and only readings at the same position leave a hunk."""
 
 from __future__ import annotations
 
 import shutil
 import subprocess
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -13,86 +14,194 @@ from buildcheck.cli.main import main
 from buildcheck.cli.scaffold import SKELETON
 
 SKELETON_FOLDER = ROOT / "buildcheck" / "cli" / "skeleton"
+BUILD = Path("engines", "dunlin")
+Edit = Callable[[Path], None]
 TRIAL = "{length: %s in, mark: {from: %s in, to: %s in}"
-BRANCHES = {
-    "one": (TRIAL % ("9.4255", "0.145", "0.172"), TRIAL % ("9.4265", "0.146", "0.173")),
-    "other": (TRIAL % ("9.4210", "0.137", "0.169"), TRIAL % ("9.4220", "0.138", "0.170")),
-}
+
+
+def _trial(old: tuple[str, str, str], new: tuple[str, str, str]) -> Edit:
+    return lambda build: replace(build / "marks.yaml", TRIAL % old, TRIAL % new)
+
+
+def _recorded(valve: str, length: str, mark: str, lines: str) -> Edit:
+    words = (valve, "--length", length, "--mark", mark, "--lines", lines, "--on", "2026-11-20")
+
+    def record(build: Path) -> None:
+        assert main(["record", str(build), *words]) == 0
+
+    return record
+
+
+FIRST = ("9.4255", "0.145", "0.172")
+CHANGED = _trial(FIRST, ("9.4265", "0.146", "0.173"))
+CASES: dict[str, tuple[Edit, Edit, int]] = {
+    "changed": (CHANGED, _trial(("9.4210", "0.137", "0.169"), ("9.4220", "0.138", "0.170")), 0),
+    "added": (
+        _recorded("1/intake", "9.4265", ".146-.173", ".153,.151"),
+        _recorded("5/exhaust", "9.422", ".138-.170", ".145,.145"), 0,
+    ),
+    "distant": (
+        _recorded("2/exhaust", "9.4295", ".149-.179", ".157,.156"),
+        _recorded("5/intake", "9.423", ".138-.170", ".145,.145"), 1,
+    ),
+    "neighbours": (
+        _recorded("4/intake", "9.4295", ".149-.179", ".157,.156"),
+        _recorded("4/exhaust", "9.423", ".138-.170", ".145,.145"), 1,
+    ),
+    "same": (CHANGED, _trial(FIRST, ("9.4245", "0.144", "0.171")), 1),
+}  # fmt: skip
+"""What each branch does -> the hunks in marks.yaml."""
+
+
+def _by_hand(top: Path) -> None:
+    shutil.copytree(ROOT / "example_build", top / BUILD, ignore=shutil.ignore_patterns("REPORT.md", ".gitattributes"))
+
+
+def _started(top: Path) -> None:
+    assert main(["start", str(top / BUILD)]) == 0
+    for path in (ROOT / "example_build").glob("*.yaml"):
+        shutil.copy(path, top / BUILD)
+
+
+def _repository(top: Path) -> None:
+    assert main(["start", "--repository", str(top)]) == 0
+    shutil.rmtree(top / "engines" / "first")
+    _by_hand(top)
+
+
+ORIGINS = {"by hand": _by_hand, "start": _started, "start --repository": _repository}
 
 
 @pytest.fixture(scope="module")
-def origin(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Two branches from ``start``, each with a corrected trial of another valve and its report."""
-    top = tmp_path_factory.mktemp("branches")
-    git(top, "init", "--quiet", "--initial-branch=main")
-    shutil.copy(SKELETON_FOLDER / "gitattributes", top / ".gitattributes")
-    build = top / "engines" / "dunlin"
-    shutil.copytree(ROOT / "example_build", build)
-    main(["report", str(build)])
-    commit(top, "start")
-    for branch, (old, new) in BRANCHES.items():
-        git(top, "checkout", "--quiet", "-b", f"on-{branch}", "start")
-        replace(build / "marks.yaml", old, new)
-        main(["report", str(build)])
-        commit(top, branch)
-    return top
+def origins(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    """A repository for each way to begin, with its first report."""
+    tops = {}
+    for name, begin in ORIGINS.items():
+        tops[name] = top = tmp_path_factory.mktemp("branches")
+        git(top, "init", "--quiet", "--initial-branch=main")
+        begin(top)
+        assert main(["report", str(top / BUILD)]) == 0
+        commit(top, "start")
+    return tops
 
 
 @pytest.fixture
-def top(origin: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    shutil.copytree(origin, tmp_path / "clone")
-    monkeypatch.chdir(tmp_path / "clone")
-    return tmp_path / "clone"
+def top(origins: dict[str, Path], request: pytest.FixtureRequest, tmp_path: Path) -> Path:
+    return Path(shutil.copytree(origins[getattr(request, "param", "by hand")], tmp_path / "clone"))
 
 
-def merge(top: Path, branch: str = "one") -> int:
+def branches_met(top: Path, *edits: Edit) -> int:
+    """Make each edit and its report on a branch of its own, and merge the first into the last."""
+    for number, edit in enumerate(edits):
+        git(top, "checkout", "--quiet", "-b", f"branch-{number}", "start")
+        edit(top / BUILD)
+        assert main(["report", str(top / BUILD)]) == 0
+        commit(top, f"edit-{number}")
     who = ["-c", "user.name=T", "-c", "user.email=t@example.invalid", "-c", "core.hooksPath=/dev/null"]
-    command = ["git", *who, "merge", "--quiet", "--no-edit", branch]
+    command = ["git", *who, "merge", "--quiet", "--no-edit", "branch-0"]
     return subprocess.run(command, cwd=top, capture_output=True, check=False).returncode
 
 
-def test_reports_merge_without_a_conflict_and_are_not_current_until_they_are_written(
-    top: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """Git's own union driver needs no set-up in a clone."""
-    assert merge(top) == 0
-    report = (top / "engines" / "dunlin" / "REPORT.md").read_text()
-    assert "<<<<<<<" not in report
-    assert main(["report", "--check"]) == 1
-    assert main(["report"]) == 0
-    assert main(["report", "--check"]) == 0
-    assert (top / "engines" / "dunlin" / "REPORT.md").read_text() != report
+def hunks(top: Path, name: str) -> int:
+    return (top / BUILD / name).read_text(encoding="utf-8").count("<<<<<<< ")
 
 
-RECORDED = {
-    "intake": ("1/intake", "--length", "9.4265", "--mark", ".146-.173", "--lines", ".153,.151"),
-    "exhaust": ("5/exhaust", "--length", "9.422", "--mark", ".138-.170", "--lines", ".145,.145"),
-}
+def met(top: Path, case: str) -> None:
+    """The branches of a case, merged: git stops, no line of the report is mixed, and nothing is green."""
+    *edits, in_marks = CASES[case]
+    assert branches_met(top, *edits) == 1
+    assert (hunks(top, "marks.yaml"), hunks(top, "REPORT.md")) == (in_marks, 0)
+    assert git(top, "diff", "--name-only", "--diff-filter=U").split()[0] == f"{BUILD.as_posix()}/REPORT.md"
+    assert main(["report", "--check", str(top / BUILD)]) == (2 if in_marks else 1)
 
 
-def test_trials_that_two_people_record_never_conflict(top: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Readings, reports and overview, in a repository as ``start --repository`` writes it."""
-    git(top, "checkout", "--quiet", "-b", "base", "start")
-    main(["report", "--index"])
-    commit(top, "base-reports")
-    for name, words in RECORDED.items():
-        git(top, "checkout", "--quiet", "-b", name, "base")
-        assert main(["record", "engines/dunlin", *words, "--on", "2026-11-20"]) == 0
-        assert (main(["report"]), main(["report", "--index"])) == (0, 0)
-        commit(top, f"recorded-{name}")
-    assert merge(top, "intake") == 0
-    assert "<<<<<<<" not in git(top, "show", "--format=", "--unified=0", "-m", "HEAD")
-    text = (top / "engines" / "dunlin" / "marks.yaml").read_text(encoding="utf-8")
-    assert text.count("on: 2026-11-20") == len(RECORDED)
-    assert (main(["check"]), main(["report"]), main(["report", "--check"])) == (0, 0, 0)
+def without_markers(top: Path) -> None:
+    marks = top / BUILD / "marks.yaml"
+    lines = marks.read_text(encoding="utf-8").splitlines(keepends=True)
+    marks.write_text("".join(line for line in lines if line[:7] not in ("<" * 7, "=" * 7, ">" * 7)), encoding="utf-8")
+
+
+@pytest.mark.parametrize(("top", "case"), [("by hand", "changed"), ("start", "added")], indirect=["top"])
+def test_trials_of_different_valves_leave_no_hunk(top: Path, case: str) -> None:
+    met(top, case)
+    kept = git(top, "show", f"HEAD:{BUILD.as_posix()}/REPORT.md")
+    assert (top / BUILD / "REPORT.md").read_text(encoding="utf-8") == kept
+    assert main(["check", str(top / BUILD)]) == 0
+
+
+def test_the_same_trial_is_one_conflict_that_people_decide(top: Path) -> None:
+    met(top, "same")
+    assert main(["check", str(top / BUILD)]) == 2
+
+
+@pytest.mark.parametrize("top", ["start --repository"], indirect=True)
+def test_new_valves_are_one_hunk_that_keeps_both_readings(top: Path) -> None:
+    met(top, "distant")
+    without_markers(top)
+    assert main(["report", str(top / BUILD)]) == 0
+    commit(top, "merged")
+    assert (top / BUILD / "marks.yaml").read_text(encoding="utf-8").count("on: 2026-11-20") == 2
+    assert main(["report", "--check", str(top / BUILD)]) == 0
+
+
+def test_new_valves_of_one_cylinder_are_never_mixed_silently(top: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Git keeps the common line ``cylinder: 4`` once: without its markers the entry has each key twice."""
+    met(top, "neighbours")
+    without_markers(top)
+    capsys.readouterr()
+    assert main(["check", str(top / BUILD)]) == 2
+    assert "'valve' is written twice" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("top", ["start --repository"], indirect=True)
+def test_the_overview_is_kept_whole_too(top: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(top)
+
+    def with_overview(edit: Edit) -> Edit:
+        return lambda build: (edit(build), main(["report", "--index"]), None)[-1]
+
+    with_overview(lambda build: None)(BUILD)
+    commit(top, "overview")
+    git(top, "tag", "--force", "start")
+    branches_met(top, *map(with_overview, CASES["changed"][:2]))
+    assert "<<<<<<<" not in (top / "BUILDS.md").read_text(encoding="utf-8")
+    assert (main(["report"]), main(["report", "--index"])) == (0, 0)
+    assert (main(["report", "--check"]), main(["report", "--index", "--check"])) == (0, 0)
+
+
+def test_a_report_with_markers_is_never_current(top: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """With attributes of the team that say nothing of reports, git mixes the lines of both."""
+    (top / BUILD / ".gitattributes").write_text("# ours\n", encoding="utf-8")
+    commit(top, "without")
+    git(top, "tag", "--force", "start")
+    branches_met(top, *CASES["changed"][:2])
+    assert hunks(top, "REPORT.md") > 1
+    capsys.readouterr()
+    assert main(["report", "--check", str(top / BUILD)]) == 1
+    assert "has an unresolved merge: resolve the YAML files" in capsys.readouterr().out
+    assert (main(["report", str(top / BUILD)]), hunks(top, "REPORT.md")) == (0, 0)
+
+
+def test_attributes_are_written_once_and_where_nothing_else_decides(top: Path, tmp_path: Path) -> None:
+    written = (top / BUILD / ".gitattributes").read_text(encoding="utf-8")
+    assert "\nREPORT.md merge=binary\n" in written
+    (top / BUILD / ".gitattributes").write_text("# ours\n", encoding="utf-8")
+    main(["report", str(top / BUILD)])
+    assert (top / BUILD / ".gitattributes").read_text(encoding="utf-8") == "# ours\n"
+    (top / BUILD / ".gitattributes").unlink()
+    (top / ".gitattributes").write_text("*.md -merge\n", encoding="utf-8")
+    main(["report", str(top / BUILD)])
+    assert not (top / BUILD / ".gitattributes").exists()
+    _by_hand(tmp_path / "no-git")
+    main(["report", str(tmp_path / "no-git" / BUILD)])
+    assert not list((tmp_path / "no-git").rglob(".gitattributes"))
 
 
 def test_readings_are_merged_by_people(top: Path) -> None:
-    """Only generated files have the driver: both trials are in the file, and a conflict there stays one."""
-    merge(top)
-    marks = (top / "engines" / "dunlin" / "marks.yaml").read_text()
-    assert all(new in marks for _, new in BRANCHES.values())
-    assert git(top, "check-attr", "merge", "engines/dunlin/marks.yaml").strip().endswith(": unspecified")
+    """Only generated files have a driver: git's own rules hold for readings, in every kind of repository."""
+    for name in ("REPORT.md", "marks/1-intake.svg"):
+        assert git(top, "check-attr", "merge", (BUILD / name).as_posix()).endswith(": binary\n")
+    assert git(top, "check-attr", "merge", (BUILD / "marks.yaml").as_posix()).endswith(": unspecified\n")
 
 
 def test_the_guide_has_three_steps() -> None:

@@ -12,7 +12,8 @@ from test_motion import checked, engine
 from test_motion import motion as motion_text
 
 from buildcheck.advice.what_if import what_if
-from buildcheck.output.report.pictures import Picture, pictures
+from buildcheck.output.report.picture import Picture
+from buildcheck.output.report.pictures import pictures
 from buildcheck.output.value_wording import value_text
 
 GAP = "Minimum piston gap over the curve"

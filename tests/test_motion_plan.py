@@ -80,6 +80,19 @@ def test_a_drop_that_was_read_is_not_planned_again(tmp_path: Path, capsys: pytes
     assert 370 not in [crank["deg"] for crank in intake["cranks"]]
 
 
+def test_a_valve_with_a_drop_alone_is_not_laid_out_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Two entries of one valve would contradict each other once the second is filled in."""
+    drop = "valves:\n  - {cylinder: 1, valve: intake, at: valve, readings: [{crank: 370 deg, drop: 0.1 in}]}\n"
+    build = copied(tmp_path, "example_build", ("motion.yaml", "", drop))
+    assert main(["plan", str(build), "--into", "motion.yaml"]) == 0
+    assert capsys.readouterr().err == "motion.yaml: 1 valve laid out, 1 already there\n"
+    assert "#  valve: intake" not in (build / "motion.yaml").read_text()
+    assert main(["plan", str(build)]) == 0
+    shown = capsys.readouterr().out
+    assert "intake, for motion.yaml: read the lift at 330 deg to 390 deg and at 425 deg to 505 deg" in shown
+    assert "one drop at 370 deg" not in shown
+
+
 def test_what_other_files_lack_needs_no_further_reading(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     own = (ROOT / "tests/builds/inline_six_closed/motion.yaml").read_text(encoding="utf-8")
     build = copied(tmp_path, "example_build", ("motion.yaml", "", own))

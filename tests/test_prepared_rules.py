@@ -1,4 +1,7 @@
-"""The rules that a wheel holds as data are those that their files hold; without current data the files are parsed."""
+"""The rules and the report's template as a wheel holds them prepared give what their files give.
+
+Where what is prepared is not current, the files are parsed.
+"""
 
 from __future__ import annotations
 
@@ -22,7 +25,7 @@ RULES = load_rules()[0].rules
 OUTPUTS = """
 from buildcheck.cli.main import main
 for output_format in ("text", "json", "sarif"):
-    main(["check", "--format", output_format, "example_build", "tests/builds"])
+    main(["check", "--format", output_format, "example_build", "tests/builds/inline_four_pad"])
 main(["rules"])
 """
 DAMAGED = """
@@ -33,6 +36,28 @@ for text in (good, "", "{}", "[1]", '{"key": "x", "rules": []}', good[:-9], good
     prepared_rules_file().unlink() if text is None else prepared_rules_file().write_text(text, encoding="utf-8")
     print(rule_loader._prepared() is not None)
 prepared_rules_file().write_text(good, encoding="utf-8")
+"""
+REPORTS = """
+from pathlib import Path
+from buildcheck.app.run import plan_run
+from buildcheck.output.report.report_files import report_sheets
+from buildcheck.output.report.template import report_template
+for sheet in report_sheets(plan_run([Path("example_build"), *sorted(Path("tests/builds").iterdir())[:3]]).run(), False):
+    print(sheet.text)
+print(type(report_template().environment.loader).__name__)
+"""
+STALE = """
+import json
+from buildcheck.core.package_data import compiled_template_dir
+from buildcheck.output.report import template
+path = compiled_template_dir() / "key.json"
+good = path.read_text(encoding="utf-8")
+key = json.loads(good)
+for text in (good, "", "{}", json.dumps({**key, "jinja2": "3.0"}), json.dumps({**key, "report.md.j2": "x"}), None):
+    path.unlink() if text is None else path.write_text(text, encoding="utf-8")
+    template.report_template.cache_clear()
+    print(type(template.report_template().environment.loader).__name__)
+path.write_text(good, encoding="utf-8")
 """
 
 
@@ -99,3 +124,17 @@ def test_a_wheel_with_and_without_prepared_rules_gives_the_same_bytes(installed)
 
 def test_a_wheel_with_damaged_data_or_none_parses_its_rules(installed):
     assert run(installed, DAMAGED).split() == ["True", *["False"] * 7]
+
+
+def test_a_wheel_with_a_compiled_template_and_without_gives_the_same_reports(installed):
+    folder = installed / "buildcheck" / "data" / "compiled_template"
+    compiled = run(installed, REPORTS)
+    folder.rename(folder.with_suffix(".away"))
+    parsed = run(installed, REPORTS)
+    folder.with_suffix(".away").rename(folder)
+    assert compiled.splitlines()[-1] == "ModuleLoader"
+    assert parsed == compiled.replace("ModuleLoader", "DictLoader")
+
+
+def test_a_compiled_template_counts_for_its_text_and_its_jinja_alone(installed):
+    assert run(installed, STALE).split() == ["ModuleLoader", *["DictLoader"] * 5]

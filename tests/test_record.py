@@ -231,7 +231,7 @@ def test_a_file_that_changes_each_time_is_left_alone(build: Path) -> None:
 
 
 def test_a_full_disk_leaves_the_file_and_shows_the_entry(build: Path) -> None:
-    before = (build / MARKS).read_bytes()
+    before, files = (build / MARKS).read_bytes(), set(build.iterdir())
     done = subprocess.run(
         [sys.executable, "-B", "-m", "buildcheck", "record", "build", "3/exhaust", *TURNS],
         preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (len(before) // 2, len(before) // 2)),
@@ -241,7 +241,7 @@ def test_a_full_disk_leaves_the_file_and_shows_the_entry(build: Path) -> None:
     assert done.returncode == 2
     assert "marks.yaml: cannot be written (" in done.stderr
     assert "You entered: 3/exhaust --turns 9.25" in done.stderr
-    assert [path.name for path in build.iterdir() if path.name.startswith(".")] == []
+    assert set(build.iterdir()) == files
     assert (build / MARKS).read_bytes() == before
 
 
@@ -275,3 +275,48 @@ def test_a_lash_cap_and_where_the_mark_lies_sideways(build: Path, capsys: Output
     capsys.readouterr()
     assert main(["record", "build", "1/intake", "--across", ".010"]) == 2
     assert "enter one reading" in capsys.readouterr().err
+
+
+@pytest.fixture
+def eight(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The build on pedestals, in millimetres."""
+    monkeypatch.chdir(tmp_path)
+    return copied(tmp_path, "tests/builds/vee_eight_mm")
+
+
+KNOWN_PUSHRODS = [
+    (("190.5", "overall", "--feeler", "6.8", "--plunger", "bottom"),
+     "{length: 190.5 mm, stated_as: overall}|feeler: 6.8 mm|plunger: bottom"),
+    (("190.5 mm, full ball", "--bolt", "3/4"), "{length: 190.5 mm, stated_as: full ball}|bolt_turns: 0.75"),
+    (("7.5in", "gauge", "3", "--bolt", "1", "turn"),
+     "{length: 7.5 in, stated_as: gauge, gauge_hole: 3 mm}|bolt_turns: 1"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("words", "written"), KNOWN_PUSHRODS)
+def test_a_known_pushrod_with_feeler_or_bolt(eight: Path, capsys: Output, words: tuple[str, ...], written: str) -> None:
+    assert main(["record", eight.name, "1/intake", "--known", *words, "--on", "2026-11-20"]) == 0
+    text = (eight / MARKS).read_text(encoding="utf-8")
+    known, *more = written.split("|")
+    assert [f"known_pushrod: {known}" in text, *(each in text for each in more)] == [True] * (1 + len(more))
+    assert "cylinder 1 intake, trial" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("words", "reason"),
+    [
+        (("--known", "190.5"), "--known: '190.5' is no known pushrod: write it like 9.400 overall"),
+        (("--known", "190.5 gauge", "--bolt", "1"), "a gauge length needs gauge_hole"),
+        (("--known", "190.5 gauge", "--bolt", "1"), "You entered: 1/intake --known '190.5 gauge' --bolt 1"),
+        (("--feeler", ".3"), "enter one reading"),
+        (("--lift", ".1", "--crank", "100", "--feeler", ".3"), "--feeler belongs to a trial"),
+    ],
+)
+def test_what_lacks_the_known_pushrod_is_refused(
+    eight: Path, capsys: Output, words: tuple[str, ...], reason: str
+) -> None:
+    before = (eight / MARKS).read_bytes()
+    assert main(["record", eight.name, "1/intake", *words]) == 2
+    shown = capsys.readouterr()
+    assert reason in shown.out + shown.err
+    assert (eight / MARKS).read_bytes() == before

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import csv
 import io
 from pathlib import Path
@@ -10,7 +11,9 @@ from typing import Any
 import pytest
 from rewritten import ROOT, copied
 
+from buildcheck.cli.commands import record
 from buildcheck.cli.main import main
+from buildcheck.cli.reading_names import OF_BOTH, OF_MOTION, OF_TRIAL
 from buildcheck.yamlio.documents import plain, read
 
 Output = pytest.CaptureFixture[str]
@@ -142,3 +145,64 @@ def test_a_table_names_its_valves_itself(build: Path, capsys: Output) -> None:
     assert main(["record", "build", "3/exhaust", "--from", "readings.csv"]) == 2
     assert main(["record", "build", "--turns", "9", "--from", "readings.csv"]) == 2
     assert "leave 3/exhaust out" in capsys.readouterr().err
+
+
+def rows_of(build: Path, **cells: str) -> Path:
+    return table(build.parent, ["cylinder", "valve", *cells], ["1", "intake", *cells.values()])
+
+
+def test_a_row_takes_every_value_that_an_option_takes(build: Path) -> None:
+    """A lash cap and a mark's place sideways, and a known pushrod in place of the checking pushrod."""
+    rows_of(build, length="9.4", mark_from=".19", mark_to=".22", cap_thickness=".08", cap_diameter=".4", across="-.01")
+    assert main(["record", "build", "--from", "readings.csv", "--on", "2026-11-20"]) == 0
+    known = {"known_length": "9.4", "known_stated_as": "gauge", "known_gauge_hole": ".12"}
+    rows_of(build, **known, feeler=".03", plunger="top")
+    assert main(["record", "build", "--from", "readings.csv", "--on", "2026-11-20"]) == 0
+    (entry,) = plain(read((build / "marks.yaml").read_bytes(), "").root)["valves"]
+    assert entry["trials"] == [
+        {
+            "length": "9.4 in", "mark": {"from": "0.19 in", "to": "0.22 in"}, "across": "-0.01 in", "on": "2026-11-20",
+            "lash_cap": {"thickness": "0.08 in", "diameter": "0.4 in"},
+        },
+        {
+            "known_pushrod": {"length": "9.4 in", "stated_as": "gauge", "gauge_hole": "0.12 in"},
+            "feeler": "0.03 in", "plunger": "top", "on": "2026-11-20",
+        },
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("cells", "column", "reason"),
+    [
+        ({"length": "9.4", "at": "valve"}, "at", "belongs to a row with lift or drop"),
+        ({"length": "9.4", "lash": "0"}, "lash", "belongs to a row with lift or drop"),
+        ({"crank": "370", "lift": ".04", "on": "2026-11-20"}, "on", "belongs to a trial: write it into note"),
+        ({"crank": "370", "lift": ".04", "by": "MK"}, "by", "belongs to a trial: write it into note"),
+        ({"crank": "370", "lift": ".04", "across": "0"}, "across", "belongs to a trial: enter lift and drop in a row"),
+        ({"length": "9.4", "cap_thickness": ".08"}, "cap_diameter", "is empty, and cap_thickness is not"),
+        ({"known_length": "9.4", "bolt_turns": "1"}, "known_stated_as", "is empty"),
+        (
+            {"known_length": "9.4", "known_stated_as": "about"},
+            "known_stated_as",
+            "'about' is none of overall, full ball",
+        ),
+        ({"known_length": "9.4", "known_stated_as": "gauge"}, "known_length", "a gauge length needs gauge_hole"),
+    ],
+)
+def test_a_cell_that_the_row_cannot_use_is_refused(
+    build: Path, capsys: Output, cells: dict[str, str], column: str, reason: str
+) -> None:
+    before = [path.read_bytes() for path in sorted(build.iterdir())]
+    rows_of(build, **cells)
+    assert main(["record", "build", "--from", "readings.csv"]) == 2
+    assert f"readings.csv: error: row 2, column {column}: {reason}" in capsys.readouterr().out
+    assert [path.read_bytes() for path in sorted(build.iterdir())] == before
+
+
+def test_a_table_has_a_column_for_each_option_of_a_reading() -> None:
+    """An option that one reading takes has its columns, so that a table can enter whatever the options enter."""
+    parser = argparse.ArgumentParser()
+    record.arguments(parser)
+    options = {action.dest for action in parser._actions if action.option_strings}
+    of_many = {"help", "void", "clearance", "type", "state", "correct", "table", "dry_run"}
+    assert options - of_many == {*OF_TRIAL, *OF_MOTION, *OF_BOTH}

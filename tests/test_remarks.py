@@ -23,11 +23,11 @@ def mark(near: str, far: str) -> Edit:
 @pytest.mark.parametrize(
     ("near", "far", "side"),
     [
-        ("0.1450", "0.1720", "to the far side"),
-        ("0.1400", "0.1600", "to the pivot side"),
+        ("0.1450", "0.1720", "away from the pivot"),
+        ("0.1400", "0.1600", "towards the pivot"),
         ("0.1450", "0.1650", ""),
-        ("0.1450", "0.1651", "to the far side"),
-        ("0.1449", "0.1650", "to the pivot side"),
+        ("0.1450", "0.1651", "away from the pivot"),
+        ("0.1449", "0.1650", "towards the pivot"),
     ],
 )
 def test_a_mark_shows_its_side(tmp_path: Path, near: str, far: str, side: str) -> None:
@@ -38,14 +38,14 @@ def test_a_mark_shows_its_side(tmp_path: Path, near: str, far: str, side: str) -
 @pytest.mark.parametrize(
     ("folder", "edit", "expected"),
     [
-        (SIX, mark("0.145", "0.172"), f"to the far side: {ROLLER_HINT}"),
-        (SIX, mark("0.135", "0.162"), f"to the pivot side: {ROLLER_HINT}"),
+        (SIX, mark("0.145", "0.172"), f"away from the pivot: {ROLLER_HINT}"),
+        (SIX, mark("0.135", "0.162"), f"towards the pivot: {ROLLER_HINT}"),
         (PAD_TIP, ("marks.yaml", "from: 1.40 mm, to: 5.75 mm", "from: 1.40 mm, to: 5.85 mm"),
-         "to the far side: the pushrod is too long"),
+         "away from the pivot: the pushrod is too long"),
         (PAD_TIP, ("marks.yaml", "from: 1.40 mm, to: 5.75 mm", "from: 1.30 mm, to: 5.75 mm"),
-         "to the pivot side: the pushrod is too short"),
+         "towards the pivot: the pushrod is too short"),
         (EIGHT, ("marks.yaml", "from: 3.20 mm, to: 4.05 mm", "from: 3.20 mm, to: 4.15 mm"),
-         "to the far side: on this mount the pushrod does not move it"),
+         "away from the pivot: on this mount the pushrod does not move it"),
         (SIX, mark("0.145", "0.165"), ""),
     ],
 )  # fmt: skip
@@ -76,20 +76,20 @@ def test_a_retainer_is_touched_from_nothing_down(tmp_path: Path, gap: str, touch
 @pytest.mark.parametrize(
     ("folder", "springs", "lifter", "count", "expected"),
     [
-        (SIX, "checking", "solid", 2, "checking springs and solid lifter"),
-        (SIX, "running", "solid", 1, "solid lifter"),
-        (SIX, "running", "locked", 1, "blocked lifter"),
+        (SIX, "checking", "solid", 2, "checking springs and a solid checking lifter"),
+        (SIX, "running", "solid", 1, "a solid checking lifter"),
+        (SIX, "running", "locked", 1, "a blocked lifter"),
         (SIX, "checking", "hydraulic", 1, "checking springs"),
         (SIX, "running", "hydraulic", 0, "yes"),
         (FLAT, "checking", "solid", 1, "checking springs"),
         (FLAT, "running", "solid", 0, "yes"),
-        (FLAT, "running", "hydraulic", 1, "hydraulic lifter"),
+        (FLAT, "running", "hydraulic", 1, "a hydraulic lifter"),
         (
             FLAT,
             "checking",
             "locked",
             2,
-            "checking springs and blocked lifter",
+            "checking springs and a blocked lifter",
         ),
     ],
 )
@@ -99,7 +99,7 @@ def test_stand_ins_are_those_that_will_not_run(
     edits = [("marks.yaml", "springs: checking", f"springs: {springs}")]
     edits += [("marks.yaml", "lifter: solid", f"lifter: {lifter}")]
     found = facts(tmp_path, folder, *edits).get("stand_ins", ONE)
-    assert (found.si, found.remark.removeprefix("last trial with ").partition(", not")[0]) == (count, expected)
+    assert (found.si, found.remark.removeprefix("last trial made with ").partition(", not")[0]) == (count, expected)
 
 
 @pytest.mark.parametrize(

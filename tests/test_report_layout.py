@@ -109,8 +109,12 @@ def test_what_blocks_comes_first_and_is_never_folded(worst: Path) -> None:
     first = text.partition("## Blocking\n\n")[2].partition("\n\n**2. ")[0].splitlines()
     title = "**1. cylinder 1 intake: Distance from the mark to the valve tip edge**"
     assert first[0] == f"{title} (failed, [marks.yaml:21](marks.yaml#L21))"
-    assert first[2:5] == ["- 0.0050 in ± 0.0030 in (to the pivot side)", "- minimum 0.0300 in", "- short by 0.0250 in"]
-    assert first[5].startswith("- **Do:** Check the entry, then ink and read this valve again.")
+    assert first[2:5] == [
+        "- 0.0050 in ± 0.0030 in (edge towards the pivot)",
+        "- minimum 0.0300 in",
+        "- short by 0.0250 in",
+    ]
+    assert first[5].startswith("- **Do:** Check the entry, then ink the valve tip and take the mark again.")
     assert "mark    |###             :               |" in first
     assert "limits  |   [.......=====:=====......]   |" in first
 

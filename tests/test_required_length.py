@@ -99,7 +99,7 @@ def test_lash_that_a_chosen_pushrod_leaves(tmp_path: Path) -> None:
 
 
 def test_plain_tip_is_centred(tmp_path: Path) -> None:
-    """A mark 0.025 mm to the far side, 3.75 mm wide at 9.75 mm of lift on an arm of 36 mm: the pivot goes down."""
+    """A mark 0.025 mm away from the pivot, 3.75 mm wide at 9.75 mm of lift on an arm of 36 mm: the pivot goes down."""
     down = -rise_to_middle(36.0, 9.75, 4.35 - 0.60, 0.025) * (cos(radians(5)) + 1 / 1.5)
     turns = 0.5 * 1.25 * (cos(radians(5)) + 1 / 1.5)
     assert asked(tmp_path, PAD_TIP, Subject(4, "intake")) / MM == pytest.approx(199.70 - down + turns, abs=1e-6)

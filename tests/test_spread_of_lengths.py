@@ -58,7 +58,7 @@ def test_the_expected_spread_uses_all_lengths(tmp_path: Path) -> None:
     found = known.get("length_spread_estimate", INTAKE)
     assert found.si == pytest.approx(2.847 * stdev(lengths), rel=1e-3)
     assert found.expanded == pytest.approx(2 * found.si / 10**0.5)
-    assert found.remark == "from 6 of 8 valves"
+    assert found.remark == "6 of 8 measured"
 
 
 def test_equal_lengths_are_narrow_but_not_by_a_gauge_that_shows_no_difference(tmp_path: Path) -> None:

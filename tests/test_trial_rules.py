@@ -102,7 +102,7 @@ def test_what_the_marks_side_shows_depends_on_tip_and_mount(
         judged(tmp_path, trials("length: 9.4 in, mark: {from: 0.19 in, to: 0.22 in}"), **rockers), "mark-position-hint"
     )
     assert (found.kind, found.level, found.blocks) == ("fail", "note", False)
-    assert "to the far side: " in found.message
+    assert "away from the pivot: " in found.message
     assert expected in found.message
 
 

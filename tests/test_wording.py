@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from buildcheck.core.plural import counted
 from buildcheck.core.subject import BUILD, Subject, subjects
-from buildcheck.output.wording import counted, subjects_text
+from buildcheck.output.wording import subjects_text
 
 
 def test_what_each_subject_is_called() -> None:

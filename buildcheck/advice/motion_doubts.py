@@ -13,7 +13,7 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value
 from buildcheck.formulas.cam import CYCLE, turn
 from buildcheck.formulas.compression import piston_position
-from buildcheck.quantities.cam_events import card
+from buildcheck.quantities.base_circle_window import middle_by_card
 from buildcheck.units.quantity import parse, show
 
 LIFT_SHARE = 1.25
@@ -70,7 +70,7 @@ def _full_lift(facts: Facts, reading: NewMotion) -> float | None:
 
 def _far_from_nose(facts: Facts, reading: NewMotion) -> Doubt | None:
     """A lift at a crank angle at which the valve is closed: usually one turn of the crank is missing."""
-    lift, nose = _length(reading, "lift"), nose_by_card(facts, reading.subject)
+    lift, nose = _length(reading, "lift"), _nose_by_card(facts, reading.subject)
     crank = float(parse(reading.values["crank"], "angle").si)
     if lift is None or nose is None or lift <= OFF_BASE or abs(turn(0.0, crank - nose)) <= CYCLE / 4:
         return None
@@ -78,18 +78,12 @@ def _far_from_nose(facts: Facts, reading: NewMotion) -> Doubt | None:
     return Doubt("crank", reason, f"{(crank + CYCLE / 2) % CYCLE:g} deg")
 
 
-def nose_by_card(facts: Facts, subject: Subject) -> float | None:
+def _nose_by_card(facts: Facts, subject: Subject) -> float | None:
     """Crank angle of a lobe's nose by the cam card, degrees after cylinder 1's firing TDC; None if it is not known."""
-    tdc = facts.get_or_none("firing_tdc", Subject(subject.cylinder))
-    paths = (f"cam.{subject.valve}.duration", f"cam.{subject.valve}.centreline")
-    if tdc is None or any(facts.optional(path) is None for path in paths):
+    try:
+        return middle_by_card(facts, subject).si + CYCLE / 2
+    except (NotApplicable, Undecided):
         return None
-    _, centreline, advance = card(facts, subject.valve or "")
-    return tdc.si + CYCLE / 2 + _side(subject) * centreline.si - advance.si
-
-
-def _side(subject: Subject) -> int:
-    return 1 if subject.valve == "intake" else -1
 
 
 def _below_piston(facts: Facts, reading: NewMotion) -> Doubt | None:

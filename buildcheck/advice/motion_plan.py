@@ -36,6 +36,11 @@ class MotionStop(Record):
     drop_read: bool = False
 
     @property
+    def is_started(self) -> bool:
+        """Whether motion.yaml has readings of the valve: the rest belongs to the same entry."""
+        return bool(self.already) or self.drop_read
+
+    @property
     def stretches(self) -> tuple[tuple[float, float], ...]:
         """The crank angles of the lifts still to be read, as first and last of each row of steps."""
         lifts = self.lifts

@@ -8,6 +8,7 @@ from buildcheck.build.clearance_readings import VoidCause, void_cause
 from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
+from buildcheck.formulas.decision import noise
 from buildcheck.record import Record
 
 MOVED = (
@@ -35,7 +36,7 @@ def changed(facts: Facts, then: Facts) -> Iterator[Effect]:
     for name in MOVED:
         for subject in facts.subjects(facts.quantities[name].per):
             now, after = facts.get_or_none(name, subject), then.get_or_none(name, subject)
-            if now is not None and after is not None and abs(now.si - after.si) > 1e-12:
+            if now is not None and after is not None and abs(now.si - after.si) > noise(now.si, after.si):
                 yield Effect(facts.quantities[name].title, subject, now, after)
 
 

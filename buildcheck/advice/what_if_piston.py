@@ -11,6 +11,7 @@ from buildcheck.build.length_conventions import ZERO, minus, plus
 from buildcheck.build.supposed_build import supposing
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value, derive
+from buildcheck.formulas.decision import noise
 from buildcheck.formulas.piston_motion import along_valve
 from buildcheck.quantities.piston_gap import GapCurve, gap_curve
 from buildcheck.record import Record
@@ -30,7 +31,7 @@ def on_piston_gap(facts: Facts, then: Facts, valve: Subject) -> Iterator[Effect]
     Raises Undecided if it would not be known, NotApplicable if no drop was read.
     """
     now, after = facts.get(GAP, valve), then.get(GAP, valve)
-    if abs(now.si - after.si) > 1e-12:
+    if abs(now.si - after.si) > noise(now.si, after.si):
         limit = then.get("piston_gap_limit", valve)
         kind, _ = decision(after, {"at_least": limit})
         verdict = {"pass": "passes", "fail": "fails", "open": "undecided against"}[kind if after.si > 0 else "fail"]

@@ -32,7 +32,7 @@ from buildcheck.repo.dropped_builds import concealed_changes, dropped_builds, re
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK
 from buildcheck.repo.git import commit_named
 from buildcheck.repo.git_diff import Changed, changed_files
-from buildcheck.repo.head_commit import Head, commit_of, head_of
+from buildcheck.repo.head_commit import Head, head_at, staged_head
 from buildcheck.repo.repository import Repository
 from buildcheck.repo.staged_tree import staged_tree
 from buildcheck.repo.tracked_files import Tracked, tracked_files
@@ -134,13 +134,13 @@ def plan_run(
     refuse_other_repositories(paths, root)
     files = tracked_files(root) if tracked or touched or since else None
     commit = _commit_since(root, since) if since else ""
-    only = _affected(context.repository, files, changes if touched else None, commit) if files is not None else None
-    folders = list(folders_under(paths, root, tree, only))
+    affected = _affected(context.repository, files, changes if touched else None, commit) if files is not None else None
+    folders = list(folders_under(paths, root, tree, affected))
     builds = tuple(builds_among(folders, context.repository, files).values())
     excluded = left_out(folders, context.repository, files)
-    head = head_of(root) if touched else None
+    head = staged_head(root, files, changes) if files is not None and touched else None
     dropped = _dropped(paths, context, files, head) if files is not None else []
-    is_limited = only is not None and files is not None and _any_build(paths, context.repository, files)
+    is_limited = affected is not None and files is not None and _any_build(paths, context.repository, files)
     if not builds and not dropped and not is_limited:
         raise _no_build(paths, excluded)
     unreadable = (*context.problems, *missing_manifest(folders), *misplaced(paths, folders, root))
@@ -148,7 +148,7 @@ def plan_run(
     problems = (*unreadable, *uncommitted)
     checkable, links = () if context.problems else builds, tuple(linked_builds(folders, context.repository, builds))
     head = head if checkable else None
-    base = commit_of(root, commit) if since else head
+    base = head_at(root, commit) if since else head
     return RunPlan(context, checkable, problems, files, stage, strict, started, tuple(excluded), links, head, base)
 
 

@@ -201,7 +201,8 @@ def usable(facts: Facts, subject: Subject, at: str) -> MotionEntry:
     entry = motion_entry(facts, subject, at)
     if faults := reading_faults(facts, subject, at):
         cause = Cause("lift_faults", subject)
-        raise Undecided(f"{faults[0].explanation}; the other valves are not affected", (faults[0].node.place,), cause)
+        fault = faults[0]
+        raise Undecided(fault.explanation, (fault.node.place,), cause, "the other valves are not affected")
     return entry
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
+from buildcheck.core.plural import counted
 from buildcheck.core.subject import Subject
 from buildcheck.record import Record
 from buildcheck.yamlio.documents import plain, read
@@ -52,7 +53,7 @@ class VoidTrial(Record):
         index, entry = _entry(_data(text, MARKS), self.subject)
         trials = entry.get("trials", [])
         if not 1 <= self.number <= len(trials):
-            count = f"{len(trials)} trial{'s' if len(trials) != 1 else ''}"
+            count = counted(len(trials), "trial")
             raise UnsupportedLayoutError(f"{self.subject.text} has {count}, so there is no trial {self.number}")
         if known := trials[self.number - 1].get("void"):
             raise UnsupportedLayoutError(f"trial {self.number} of {self.subject.text} is void already: {known}")
@@ -139,15 +140,28 @@ def trial_values(
     turns: Decimal | None = None,
     mark: tuple[str, str] | None = None,
     lines: tuple[str, str] | None = None,
+    known: Mapping[str, str] | None = None,
+    bolt_turns: Decimal | None = None,
+    cap: tuple[str, str] | None = None,
     **more: str,
 ) -> dict[str, Any]:
-    """The values of a trial in the order in which they are usually written; empty ones are left out."""
+    """The values of a trial in the order in which they are usually written; empty ones are left out.
+
+    ``known``: the known pushrod in place of the checking pushrod, as marks.yaml takes it.
+    """
     values: dict[str, Any] = {"length": length} if length else {}
-    values |= {"turns": turns if turns % 1 else int(turns)} if turns is not None else {}
-    values |= {"feel": more.pop("feel")} if more.get("feel") else {}
+    values |= {"turns": _number(turns)} if turns is not None else {}
+    values |= {"known_pushrod": dict(known)} if known else {}
+    values |= {key: more.pop(key) for key in ("feel", "feeler", "plunger") if more.get(key)}
+    values |= {"bolt_turns": _number(bolt_turns)} if bolt_turns is not None else {}
     values |= {"mark": {"from": mark[0], "to": mark[1]}} if mark else {}
     values |= {"shut_at": lines[0], "open_at": lines[1]} if lines else {}
-    return values | {key: text for key, text in more.items() if text}
+    values |= {key: text for key, text in more.items() if text}
+    return values | ({"lash_cap": {"thickness": cap[0], "diameter": cap[1]}} if cap else {})
+
+
+def _number(turns: Decimal) -> Decimal | int:
+    return turns if turns % 1 else int(turns)
 
 
 def number_of_trials(text: str, subject: Subject) -> int:

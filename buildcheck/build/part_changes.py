@@ -111,23 +111,22 @@ class NewState(Record):
         if not known:
             return add_key(text, (), "states", [state]).apply(text)
         text = append_item(text, ("states",), state).apply(text)
-        for index, entry in enumerate(data.get("valves", [])):
-            if len(known) == 1 and "state" not in entry:
-                text = add_key(text, ("valves", index), "state", known[0]).apply(text)
-        return text
+        return name_state_of_valves(text, known[0]) if len(known) == 1 else text
 
-    def edit_clearances(self, text: str, before: str) -> str:
-        """Add the name of the state before to clearances.yaml, if its readings name none."""
-        data = _data(text)
-        measured = any(key in data for key in (*VALVE_TYPES, "each"))
-        return add_key(text, (), "state", before).apply(text) if measured and "state" not in data else text
 
-    def edit_motion(self, text: str, before: str) -> str:
-        """Add the name of the state before to each entry of motion.yaml that names none."""
-        for index, entry in enumerate(_data(text).get("valves", [])):
-            if "state" not in entry:
-                text = add_key(text, ("valves", index), "state", before).apply(text)
-        return text
+def name_state_of_valves(text: str, state: str) -> str:
+    """Add the name of a state to each entry under ``valves`` that names none, in marks.yaml or motion.yaml."""
+    for index, entry in enumerate(_data(text).get("valves", [])):
+        if "state" not in entry:
+            text = add_key(text, ("valves", index), "state", state).apply(text)
+    return text
+
+
+def name_state_of_clearances(text: str, state: str) -> str:
+    """Add the name of a state to clearances.yaml, if its readings name none."""
+    data = _data(text)
+    measured = any(key in data for key in (*VALVE_TYPES, "each"))
+    return add_key(text, (), "state", state).apply(text) if measured and "state" not in data else text
 
 
 class Correction(Record):

@@ -24,6 +24,7 @@ from buildcheck.build.states import (
     was,
 )
 from buildcheck.build.trials import trial_nodes, valve_entry, void_readings
+from buildcheck.core.plural import counted
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.subject import Subject
 from buildcheck.record import Record
@@ -100,7 +101,7 @@ def _changed(before: Facts, after: Facts, path: str) -> Iterator[ChangedPart]:
 
 
 def _valves(subjects: tuple[Subject, ...]) -> str:
-    return f"{len(subjects)} valve{'s' if subjects[1:] else ''}"
+    return f"{counted(len(subjects), 'valve')}"
 
 
 def corrected_parts(before: Facts, after: Facts) -> list[ChangedPart]:

@@ -12,6 +12,7 @@ from buildcheck.build.stand_in_lifters import on_lifter_of, stands_in
 from buildcheck.build.states import state_of, states, void_since
 from buildcheck.build.trial import Trial, VoidReading
 from buildcheck.build.trial_reading import NO_LENGTH, read_trial
+from buildcheck.core.plural import plural
 from buildcheck.core.problem import Place
 from buildcheck.core.reason import Cause
 from buildcheck.core.subject import BUILD, Subject, valves_of_type
@@ -123,10 +124,7 @@ def void_causes(facts: Facts, subject: Subject) -> list[str]:
         void = void_readings(facts, other)
         if void and not measured(facts, other):
             causes.setdefault(void[-1].reason, []).append(str(other.cylinder))
-    return [
-        f"cylinder{'s' if len(of) > 1 else ''} {', '.join(of)}: readings void, {reason}"
-        for reason, of in causes.items()
-    ]
+    return [f"{plural(len(of), 'cylinder')} {', '.join(of)}: readings void, {reason}" for reason, of in causes.items()]
 
 
 def _read(facts: Facts, subject: Subject) -> tuple[Trial, ...]:

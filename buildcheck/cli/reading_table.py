@@ -8,7 +8,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from buildcheck.build.facts import Facts
-from buildcheck.cli.table_row import COLUMNS, BadCell, Defaults, Entry, Row
+from buildcheck.cli.reading_names import COLUMNS
+from buildcheck.cli.table_row import BadCell, Defaults, Entry, Row
 from buildcheck.core.files import read_regular, real
 
 MOST_BYTES = 1_000_000

@@ -4,10 +4,18 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from functools import partial
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.new_reading import CLEARANCES, MARKS, MOTION, Edit
-from buildcheck.build.part_changes import Correction, NewState, PartChange, parts_today
+from buildcheck.build.part_changes import (
+    Correction,
+    NewState,
+    PartChange,
+    name_state_of_clearances,
+    name_state_of_valves,
+    parts_today,
+)
 from buildcheck.build.states import states
 from buildcheck.build.trials import measured
 from buildcheck.cli.typed_reading import UnusableError
@@ -81,24 +89,20 @@ def _first_state(facts: Facts, name: str, corrected: Sequence[str]) -> tuple[str
 
 def _two_states(facts: Facts, first: NewState, new: NewState) -> Edits:
     """Without states: the parts of the last commit, to which all readings belong, and the parts of today."""
-    edits: Edits = {MARKS: [first.edit, new.edit]}
-    if facts.node("clearances") is not None:
-        edits[CLEARANCES] = [lambda text: new.edit_clearances(text, first.name)]
-    if facts.node("motion") is not None:
-        edits[MOTION] = [lambda text: new.edit_motion(text, first.name)]
-    return {file: edits[file] for file in (CLEARANCES, MOTION, MARKS) if file in edits}
+    return _of_earlier_readings(facts, first.name) | {MARKS: [first.edit, new.edit]}
 
 
 def _with_new_state(facts: Facts, state: NewState, edits: Edits) -> tuple[str, Edits]:
     known = states(facts)
-    before = known[0].name if len(known) == 1 else ""
-    if before and facts.node("clearances") is not None:
-        edits[CLEARANCES] = [lambda text: state.edit_clearances(text, before)]
-    if before and facts.node("motion") is not None:
-        edits[MOTION] = [lambda text: state.edit_motion(text, before)]
-    marks = edits.pop(MARKS, [])
-    edits[MARKS] = [*marks, state.edit]
-    return (state.name if known else ""), edits
+    earlier = _of_earlier_readings(facts, known[0].name) if len(known) == 1 else {}
+    return (state.name if known else ""), earlier | {MARKS: [*edits.get(MARKS, []), state.edit]}
+
+
+def _of_earlier_readings(facts: Facts, state: str) -> Edits:
+    """The edits by which readings outside marks.yaml that name no state get the name of the one before."""
+    edits: Edits = {CLEARANCES: [partial(name_state_of_clearances, state=state)]}
+    edits[MOTION] = [partial(name_state_of_valves, state=state)]
+    return {file: each for file, each in edits.items() if facts.node(file.removesuffix(".yaml")) is not None}
 
 
 def _ask_for_state(changes: Sequence[PartChange]) -> tuple[str, list[str]]:

@@ -12,13 +12,15 @@ from buildcheck.app.recording import DoubtfulError, Recorded, RefusedError, reco
 from buildcheck.build.facts import Facts
 from buildcheck.build.new_motion import NewMotion
 from buildcheck.build.new_reading import MARKS, MOTION, NewTrial, one_edit_each
+from buildcheck.cli.reading_names import column_of
 from buildcheck.cli.reading_table import read_table, table_text
 from buildcheck.cli.state_question import Edits
-from buildcheck.cli.table_row import BadCell, Defaults, Entry, column_of
+from buildcheck.cli.table_row import BadCell, Defaults, Entry
 from buildcheck.cli.typed_reading import UnusableError
 from buildcheck.core.escape import at_line_start, one_line
+from buildcheck.core.plural import counted
 from buildcheck.output.record_wording import diff_text
-from buildcheck.output.wording import counted, outcome_text
+from buildcheck.output.wording import outcome_text
 from buildcheck.yamlio.insertion import UnsupportedLayoutError
 
 Rows = Sequence[tuple[int, Entry]]

@@ -13,21 +13,21 @@ from buildcheck.build.motion_readings import motion_entries
 from buildcheck.build.new_motion import NewMotion
 from buildcheck.build.new_reading import MOTION as MOTION_FILE
 from buildcheck.build.new_reading import NewTrial, trial_values
+from buildcheck.cli.reading_names import OF_MOTION, OF_TRIAL, TRIAL_COLUMNS, column_of
 from buildcheck.core.subject import VALVE_TYPES, Subject
 from buildcheck.record import Record
 from buildcheck.units.quantity import parse
 from buildcheck.units.typed_value import typed_angle, typed_length, typed_number
 from buildcheck.yamlio.documents import plain
 
-LENGTHS = ("length", "mark_from", "mark_to", "shut_at", "open_at", "shim")
-WORDS = ("checker", "by", "note")
-MOTION = ("lift", "drop")
-NOT_OF_MOTION = ("length", "turns", "feel", "mark_from", "mark_to", "shut_at", "open_at", "shim", "checker")
-COLUMNS = ("cylinder", "valve", "crank", *NOT_OF_MOTION, "on", "by", "note", *MOTION, "at", "lash")
-"""Names in the first row, the last four for readings of motion; only cylinder and valve must be there, in any order."""
-
-_PAIRS = (("mark_from", "mark_to"), ("shut_at", "open_at"))
-_COLUMN_OF = {"from": "mark_from", "to": "mark_to", "mark": "mark_from"}
+_LENGTHS = (
+    "length", "mark_from", "mark_to", "shut_at", "open_at", "feeler", "shim", "across",
+    "known_length", "known_gauge_hole", "cap_thickness", "cap_diameter",
+)  # fmt: skip
+_WORDS = ("checker", "by", "note")
+_MOVED = ("lift", "drop")
+_NOTED = ("on", "by")
+_CONVENTIONS = ("overall", "full ball", "gauge")
 Entry = NewTrial | NewMotion
 
 
@@ -54,13 +54,6 @@ class Defaults(Record):
     state: str = ""
 
 
-def column_of(path: str) -> str:
-    """The column of a field in marks.yaml, such as ``valves[0].trials[1].mark.from``; empty if there is none."""
-    key = path.rpartition(".")[2]
-    name = _COLUMN_OF.get(key, key)
-    return name if name in COLUMNS else ""
-
-
 class Row:
     """One row being read."""
 
@@ -73,18 +66,18 @@ class Row:
 
     def read(self) -> tuple[Entry | None, list[BadCell]]:
         """The reading of the row, None with the cells that hinder it."""
-        return self._motion() if {*MOTION} & self.cells.keys() else self._trial()
+        return self._motion() if {*_MOVED} & self.cells.keys() else self._trial()
 
     def _motion(self) -> tuple[NewMotion | None, list[BadCell]]:
         subject, crank = self._subject(), self._required("crank", typed_angle)
         at = self._cell("at", _one_of("valve", "lifter")) or "valve"
-        lengths = {name: self._length(name) for name in (*MOTION, "lash")}
-        for name in NOT_OF_MOTION:
-            if name in self.cells:
-                self._note(name, "belongs to a trial: enter lift and drop in a row of their own")
+        lengths = {name: self._length(name) for name in (*_MOVED, "lash")}
+        for name in (name for name in TRIAL_COLUMNS if name in self.cells):
+            cure = "write it into note" if name in _NOTED else "enter lift and drop in a row of their own"
+            self._note(name, f"belongs to a trial: {cure}")
         if subject is None or self.bad:
             return None, self.bad
-        values = {"crank": crank} | {name: text for name in MOTION if (text := lengths[name])}
+        values = {"crank": crank} | {name: text for name in _MOVED if (text := lengths[name])}
         values |= {"note": self.cells["note"]} if "note" in self.cells else {}
         reading = NewMotion(subject, at, values, lengths["lash"] or "", self.defaults.state)
         self._doubt(motion_doubts(self.facts, reading))
@@ -97,16 +90,18 @@ class Row:
         same = [entry for entry in motion_entries(self.facts, reading.subject) if entry.word("at") == reading.at]
         readings = [one for entry in same if not reading.state for one in entry.entries["readings"].items]
         for one in (one for one in readings if parse(one.word("crank"), "angle").si == crank):
-            for name in (name for name in MOTION if name in reading.values and one.get(name) is not None):
+            for name in (name for name in _MOVED if name in reading.values and one.get(name) is not None):
                 self._note(name, f"{MOTION_FILE} has it at crank {one.word('crank')} already: {one.word(name)}")
 
     def _doubt(self, found: Iterator[Doubt]) -> None:
         for doubt in found:
-            self._note(_COLUMN_OF.get(doubt.key, doubt.key), doubt.text)
+            self._note(column_of(doubt.key), doubt.text)
 
     def _trial(self) -> tuple[NewTrial | None, list[BadCell]]:
         subject, values = self._subject(), self._values()
         crank = self._cell("crank", typed_angle)
+        for name in (name for name in OF_MOTION if name in self.cells):
+            self._note(name, "belongs to a row with lift or drop")
         if not self.bad and subject is not None:
             self._doubt(doubts(self.facts, subject, values))
             self._refuse_repeated(subject, values)
@@ -123,26 +118,37 @@ class Row:
         return subject
 
     def _values(self) -> dict[str, Any]:
-        lengths = {name: self._length(name) for name in LENGTHS}
-        turns, feel = self._cell("turns", typed_number), self._cell("feel", _one_of("slack", "tight"))
-        day = self._cell("on", _day) or self.defaults.on or self.defaults.today()
-        pairs = self._pair(lengths, *_PAIRS[0]), self._pair(lengths, *_PAIRS[1])
-        if not {"length", "turns", *_PAIRS[0]} & self.cells.keys():
+        lengths = {name: self._length(name) for name in _LENGTHS}
+        turns, bolt_turns = self._cell("turns", typed_number), self._cell("bolt_turns", typed_number)
+        mark, lines, cap = (self._pair(lengths, *OF_TRIAL[name]) for name in ("mark", "lines", "cap"))
+        known = self._known(lengths)
+        if not {"length", "turns", *OF_TRIAL["mark"], "known_length"} & self.cells.keys():
             self._note("length", "enter length, turns, a mark, lift or drop")
         elif "length" in self.cells and "turns" in self.cells:
             self._note("turns", "a trial has length or turns, not both")
-        words: dict[str, str] = {name: self.cells.get(name, "") for name in WORDS}
-        words["by"] = words["by"] or self.defaults.by
+        texts = {name: lengths[name] or "" for name in ("feeler", "shim", "across")}
         return trial_values(
-            lengths["length"] or "",
-            turns,
-            pairs[0],
-            pairs[1],
-            feel=feel or "",
-            shim=lengths["shim"] or "",
-            on=day,
-            **words,
+            lengths["length"] or "", turns, mark, lines, known, bolt_turns, cap, **texts, **self._words()
         )
+
+    def _words(self) -> dict[str, str]:
+        words = {"on": self._cell("on", _day) or self.defaults.on or self.defaults.today()}
+        words |= {name: self.cells.get(name, "") for name in _WORDS}
+        words["by"] = words["by"] or self.defaults.by
+        words["feel"] = self._cell("feel", _one_of("slack", "tight")) or ""
+        words["plunger"] = self._cell("plunger", _one_of("top", "bottom")) or ""
+        return words
+
+    def _known(self, lengths: Mapping[str, str | None]) -> dict[str, str] | None:
+        """The known pushrod. What is left out of it is refused."""
+        if not {*OF_TRIAL["known"]} & self.cells.keys():
+            return None
+        known = {
+            "length": self._required("known_length", lambda _: lengths["known_length"]),
+            "stated_as": self._required("known_stated_as", _one_of(*_CONVENTIONS)),
+            "gauge_hole": lengths["known_gauge_hole"],
+        }
+        return {key: text for key, text in known.items() if text}
 
     def _length(self, name: str) -> str | None:
         found: str | None = self._cell(name, lambda text: typed_length(text, self.facts.system))

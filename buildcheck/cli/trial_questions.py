@@ -128,8 +128,8 @@ def values_of(answers: Answers, **more: str) -> dict[str, Any]:
     setting = answers.get("setting", "")
     turns = setting if isinstance(setting, Decimal) else None
     length = setting if isinstance(setting, str) else ""
-    words = {key: answers.get(key, "") for key in ("feel", "shim", "checker")}
-    return trial_values(length, turns, answers.get("mark"), answers.get("lines"), **words, **more)
+    words: dict[str, Any] = {key: answers.get(key, "") for key in ("feel", "shim", "checker")} | more
+    return trial_values(length, turns, answers.get("mark"), answers.get("lines"), **words)
 
 
 def _certain(facts: Facts, subject: Subject, question: Question, answers: Answers) -> Any:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
+from decimal import Decimal
 from shlex import join
 from typing import Any, TypeVar
 
@@ -11,6 +13,7 @@ from buildcheck.advice.reading_doubts import Doubt, doubts
 from buildcheck.build.facts import Facts
 from buildcheck.build.new_motion import NewMotion
 from buildcheck.build.new_reading import NewClearance, NewTrial, VoidTrial, trial_values
+from buildcheck.cli.reading_names import OF_BOTH, OF_MOTION, OF_TRIAL
 from buildcheck.core.escape import one_line
 from buildcheck.core.subject import Subject
 from buildcheck.core.usage_error import UsageError
@@ -22,12 +25,9 @@ from buildcheck.units.typed_value import typed_angle, typed_length, typed_number
 T = TypeVar("T")
 Reading = NewTrial | VoidTrial | NewClearance | NewMotion
 
-_MEASURED = ("length", "turns", "mark", "lines", "shim")
-_MOTION = ("lift", "drop")
-_WORDS = ("cap", "across", "feel", "checker", "crank", "at", "lash", "by", "on", "note")
-_TRIAL = (*_MEASURED, *_MOTION, *_WORDS)
-_OF_MOTION = ("at", "lash")
-_NOT_OF_MOTION = ("cap", "across", "feel", "checker", "by", "on")
+_MAKES_A_TRIAL = ("length", "turns", "known", "mark", "lines", "shim")
+_MOVED = ("lift", "drop")
+_KNOWN = re.compile(r"(.*?)[\s,]+(overall|full ball|gauge)(?:[\s,]+(\S.*))?", re.IGNORECASE)
 
 
 class UnusableError(ValueError):
@@ -44,7 +44,7 @@ class Typed(Record):
     def text(self) -> str:
         """The call's words for this reading, ready to be typed again."""
         words = [self.subject.key] if self.subject.key else []
-        for name in (*_TRIAL, "void"):
+        for name in (*OF_TRIAL, *OF_MOTION, *OF_BOTH, "void"):
             given = self.entered[name]
             words += [f"--{name}", *([given] if isinstance(given, str) else given)] if given else []
         for name in ("clearance", "correct"):
@@ -68,12 +68,11 @@ def readings(typed: Typed, facts: Facts, state: str, today: Callable[[], str]) -
     """
     if facts.cylinders and typed.subject not in facts.subjects("valve"):
         raise UnusableError(f"this engine has no {typed.subject.text}")
-    moved = any(map(typed.one, _MOTION))
-    chosen = [bool(typed.entered["void"]), bool(typed.entered["clearance"]), any(map(typed.one, _MEASURED)), moved]
-    if sum(chosen) != 1:
+    moved, is_trial = any(map(typed.one, _MOVED)), any(map(typed.one, _MAKES_A_TRIAL))
+    if sum([bool(typed.entered["void"]), bool(typed.entered["clearance"]), is_trial, moved]) != 1:
         raise UsageError(
-            "enter one reading: a trial (--length or --turns, --mark), --lift or --drop at a --crank angle, --void, "
-            "or --clearance"
+            "enter one reading: a trial (--length, --turns or --known, --mark), --lift or --drop at a --crank angle, "
+            "--void, or --clearance"
         )
     if typed.entered["type"] and not typed.entered["clearance"]:
         raise UsageError("--type belongs to --clearance: a trial is of one valve")
@@ -85,7 +84,7 @@ def readings(typed: Typed, facts: Facts, state: str, today: Callable[[], str]) -
         motion = _motion(typed, facts.system, state)
         _refuse_doubtful(motion_doubts(facts, motion))
         return [motion]
-    if strange := [name for name in _OF_MOTION if typed.one(name)]:
+    if strange := [name for name in OF_MOTION if typed.one(name)]:
         raise UsageError(f"--{strange[0]} belongs to --lift or --drop")
     trial = _trial(typed, facts.system, today)
     _refuse_doubtful(doubts(facts, trial.subject, trial.values))
@@ -98,12 +97,12 @@ def _refuse_doubtful(found: Iterator[Doubt]) -> None:
 
 
 def _motion(typed: Typed, system: str, state: str) -> NewMotion:
-    if strange := [name for name in _NOT_OF_MOTION if typed.one(name)]:
+    if strange := [name for name in OF_TRIAL if typed.one(name)]:
         raise UsageError(f"--{strange[0]} belongs to a trial; with --lift or --drop use --note")
     if not typed.one("crank"):
         raise UsageError("enter the crank angle of the reading, such as --crank 470")
     values = {"crank": _read(typed, "crank", typed_angle)}
-    values |= {name: length for name in _MOTION if (length := _length(typed, name, system))}
+    values |= {name: length for name in _MOVED if (length := _length(typed, name, system))}
     values |= {"note": note} if (note := typed.one("note")) else {}
     return NewMotion(typed.subject, typed.one("at") or "valve", values, _length(typed, "lash", system), state)
 
@@ -119,15 +118,26 @@ def _trial(typed: Typed, system: str, today: Callable[[], str]) -> NewTrial:
     def pair(name: str) -> tuple[str, str] | None:
         return _read(typed, name, lambda text: typed_pair(text, system)) if typed.one(name) else None
 
-    turns = _read(typed, "turns", typed_number) if typed.one("turns") else None
-    words = {name: typed.one(name) for name in ("feel", "checker", "by", "note")}
+    def number(name: str) -> Decimal | None:
+        return _read(typed, name, typed_number) if typed.one(name) else None
+
+    known = _read(typed, "known", lambda text: _known(text, system)) if typed.one("known") else None
+    words = {name: typed.one(name) for name in ("feel", "plunger", "checker", "by", "note")}
+    lengths = {name: length(name) for name in ("feeler", "shim", "across")}
     values = trial_values(
-        length("length"), turns, pair("mark"), pair("lines"),
-        shim=length("shim"), across=length("across"), on=typed.one("on") or today(), **words,
+        length("length"), number("turns"), pair("mark"), pair("lines"), known, number("bolt"), pair("cap"),
+        **lengths, on=typed.one("on") or today(), **words,
     )  # fmt: skip
-    if (cap := pair("cap")) is not None:
-        values["lash_cap"] = {"thickness": cap[0], "diameter": cap[1]}
     return NewTrial(typed.subject, values, _read(typed, "crank", typed_angle) if typed.one("crank") else "")
+
+
+def _known(text: str, system: str) -> dict[str, str]:
+    """A known pushrod: its length, the length convention and, for a gauge length, the hole of the gauge."""
+    if (found := _KNOWN.fullmatch(text)) is None:
+        raise QuantityError(f"{text!r} is no known pushrod: write it like 9.400 overall or 9.400 gauge 0.120")
+    length, convention, hole = found.groups()
+    known = {"length": typed_length(length, system), "stated_as": convention.lower()}
+    return known | ({"gauge_hole": typed_length(hole, system)} if hole else {})
 
 
 def _void(typed: Typed) -> VoidTrial:

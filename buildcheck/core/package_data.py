@@ -30,3 +30,8 @@ def rules_dir() -> Path:
 def prepared_rules_file() -> Path:
     """The rules of ``rules_dir()`` as data, which a wheel holds beside them; a checkout has no such file."""
     return rules_dir().parent / "prepared_rules.json"
+
+
+def compiled_template_dir() -> Path:
+    """The report's template as code, which a wheel holds; a checkout has no such folder."""
+    return rules_dir().parent / "compiled_template"

@@ -16,17 +16,25 @@ class Cause(NamedTuple):
 
 
 class MissingInput(Record):
-    """A field or file is not written. ``needed`` is the field's path where ``explanation`` names only its file."""
+    """A field or file is not written. ``needed`` is the field's path where ``explanation`` names only its file.
+
+    ``unaffected``: what can be relied on all the same, as a clause.
+    """
 
     explanation: str
     path: str
     needed: str = ""
+    unaffected: str = ""
 
 
 class NotDetermined(Record):
-    """The readings do not determine the value: ``explanation`` names what to measure or correct."""
+    """The readings do not determine the value: ``explanation`` names what to measure or correct.
+
+    ``unaffected``: what can be relied on all the same, as a clause.
+    """
 
     explanation: str
+    unaffected: str = ""
 
 
 class NotProven(Record):

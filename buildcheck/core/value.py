@@ -21,23 +21,27 @@ _BEYOND = "the result of the arithmetic is not a sensible number"
 class Undecided(Exception):
     """The value cannot be determined yet: the reason names what to measure or write down.
 
-    ``cause`` is what was undecided, contradictory or failed first, where that is something else.
+    ``cause`` is what was undecided, contradictory or failed first, where that is something else. ``unaffected``: what
+    can be relied on all the same, as a clause.
     """
 
-    def __init__(self, reason: str, places: tuple[Place, ...] = (), cause: Cause | None = None) -> None:
+    def __init__(
+        self, reason: str, places: tuple[Place, ...] = (), cause: Cause | None = None, unaffected: str = ""
+    ) -> None:
         super().__init__(reason)
         self.reason = reason
         self.places = places
         self.cause = cause
+        self.unaffected = unaffected
 
     @property
     def undetermined(self) -> Undetermined:
         """The reason as data."""
-        return NotDetermined(self.reason)
+        return NotDetermined(self.reason, self.unaffected)
 
     def copy_without_traceback(self) -> Undecided:
         """The same, never raised yet: what was raised holds on to the frames it passed, and so to a whole build."""
-        return type(self)(self.reason, self.places, self.cause)
+        return type(self)(self.reason, self.places, self.cause, self.unaffected)
 
     def caused_by(self, cause: Cause) -> Undecided:
         """The same, never raised yet, with its cause unless it has one already."""
@@ -51,7 +55,7 @@ class Missing(Undecided):
 
     def __init__(self, missing: MissingInput, places: tuple[Place, ...] = (), cause: Cause | None = None) -> None:
         needed = f" ({missing.needed} is needed)" if missing.needed else ""
-        super().__init__(f"{missing.explanation}{needed}", places, cause)
+        super().__init__(f"{missing.explanation}{needed}", places, cause, missing.unaffected)
         self.missing = missing
 
     @property

@@ -16,6 +16,7 @@ Outcome = Literal["pass", "fail", "open"]
 
 RELATIVE_NOISE = 1e-9
 ABSOLUTE_NOISE = 1e-12
+"""In SI: of a length, a picometre."""
 
 
 def resolution_uncertainty(resolution: float) -> float:

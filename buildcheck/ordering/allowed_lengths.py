@@ -13,6 +13,7 @@ from buildcheck.core.problem import Place
 from buildcheck.core.reason import Cause
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, exact
+from buildcheck.formulas.decision import ABSOLUTE_NOISE
 from buildcheck.formulas.pushrod_length import adjuster_interval
 from buildcheck.ordering.mark_tolerance import Interval, mark_intervals
 from buildcheck.quantities import height_trials, lengths, marks, pivot_motion
@@ -36,8 +37,8 @@ class LengthRequirement(Record):
     assumed: bool
 
     def allows(self, length: float) -> bool:
-        """Whether a length lies in an interval; a picometre of float noise is let through."""
-        return any(low - 1e-12 <= length <= high + 1e-12 for low, high in self.intervals)
+        """Whether a length lies in an interval, float noise aside."""
+        return any(low - ABSOLUTE_NOISE <= length <= high + ABSOLUTE_NOISE for low, high in self.intervals)
 
     def distance_outside(self, length: float) -> float:
         """How far a length lies outside the nearest interval, m; zero inside."""

@@ -11,7 +11,7 @@ from buildcheck.core.escape import one_line
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.output import advice_wording as bench
-from buildcheck.output.correction_wording import side
+from buildcheck.output.correction_wording import fix_text, side
 from buildcheck.output.value_wording import value_text
 from buildcheck.output.wording import subjects_text
 from buildcheck.rules.results import Result
@@ -42,7 +42,7 @@ def failure(checked: CheckedBuild, subject: Subject) -> Failure:
     lead = min(failed, key=lambda one: ((one.rule, subject) in checked.causes, not one.blocks), default=None)
     if lead is None:
         return Failure()
-    return Failure(f"{checked.rules[lead.rule].title}: fails. {lead.fix}", any(one.blocks for one in failed))
+    return Failure(f"{checked.rules[lead.rule].title}: fails. {fix_text(lead.fix)}", any(one.blocks for one in failed))
 
 
 def valve_lines(checked: CheckedBuild, one: Advice, fails: Failure) -> list[tuple[str, str]]:

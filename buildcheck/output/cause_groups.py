@@ -9,10 +9,11 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.build_folder import STAGES
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
-from buildcheck.output.correction_wording import as_sentence, repair
+from buildcheck.output.correction_wording import as_sentence, fix_text, repair
 from buildcheck.output.finding_wording import fact, in_sentence, message
 from buildcheck.output.wording import conceded_text, level_text, subjects_text
 from buildcheck.record import Record
+from buildcheck.rules.judging import blocks_when_due
 from buildcheck.rules.results import Result
 
 MARKS = "marks"
@@ -41,8 +42,12 @@ class CauseGroup(Record):
     @property
     def rules_text(self) -> str:
         """The first rule ids, and how many more there are, such as ``RULE RULE RULE +4``."""
-        more = len(self.rules) - _SHOWN
-        return " ".join([*self.rules[:_SHOWN], *([f"+{more}"] if more > 0 else [])])
+        return " ".join([*self.rules[:_SHOWN], *([f"+{self.rules_counted}"] if self.rules_counted else [])])
+
+    @property
+    def rules_counted(self) -> int:
+        """How many rule ids are not shown."""
+        return max(len(self.rules) - _SHOWN, 0)
 
 
 def cause_groups(checked: CheckedBuild) -> list[CauseGroup]:
@@ -62,19 +67,26 @@ def _order(group: CauseGroup) -> tuple[object, ...]:
 
 
 def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
-    """What was found, on which subjects, and from which stage on it is required."""
+    """What was found, on which subjects, and that it does not block, or only from which stage on."""
     lead = group.lead
     who = subjects_text(group.subjects)
     if len(group.subjects) > 1 and lead.value_is_measured and lead.margin is not None:
-        who = f"{who} (worst: {lead.subject.text})"
+        who = f"{who} (worst on {lead.subject.text})"
     text = f"{who}: {fact(checked, lead)}" if who else fact(checked, lead)
     if lead.concession is not None:
         text = f"{text.rstrip('.')}. {as_sentence(conceded_text(lead.concession))}"
-    if not lead.due_now:
-        text = f"{text.rstrip('.')}. Required from stage {lead.due} on."
-    elif group.level == "note" and lead.concession is None:
-        text = f"{text.rstrip('.')}. This does not block."
-    return text
+    if lead.concession is not None or (lead.due_now and group.level != "note"):
+        return text
+    return f"{text.rstrip('.')}. {_whether_it_blocks(checked, lead)}"
+
+
+def _whether_it_blocks(checked: CheckedBuild, lead: Result) -> str:
+    """That a finding does not block, or only from which stage on."""
+    if lead.due_now:
+        return "This does not block."
+    if blocks_when_due(checked.rules[lead.rule], lead.kind, lead.margin, checked.options):
+        return f"This blocks only from stage '{lead.due}' on."
+    return f"This counts only from stage '{lead.due}' on and does not block."
 
 
 def help_text(checked: CheckedBuild, group: CauseGroup) -> str:
@@ -90,10 +102,13 @@ def effect_text(checked: CheckedBuild, group: CauseGroup) -> str:
     blocking = [result for result in effects if result.blocks]
     failed, undecided = (_titles(checked, blocking, kind) for kind in ("fail", "open"))
     parts = [f"Also fails: {failed}."] if failed else []
-    parts += [f"Checks that cannot be judged until this is corrected: {undecided}."] if undecided else []
-    if group.blocks and not blocking and (later := _titles(checked, effects, "fail")):
-        due = next(result.due for result in effects if result.kind == "fail")
-        parts = [f"To do after the correction, from stage {due} on: {later}."]
+    parts += [f"Cannot be judged until this is corrected: {undecided}."] if undecided else []
+    later = [result for result in effects if result.kind == "fail"]
+    if group.blocks and not blocking and later:
+        task = (
+            fix_text(later[0].fix) if len({one.rule for one in later}) == 1 else f"{_titles(checked, later, 'fail')}."
+        )
+        parts = [f"To do only after the correction, from stage '{later[0].due}' on: {in_sentence(task)}"]
     return " ".join(parts)
 
 
@@ -105,14 +120,17 @@ def _titles(checked: CheckedBuild, results: list[Result], kind: str) -> str:
 
 def correction(checked: CheckedBuild, lead: Result) -> str:
     """The rule's fix; for a mark, what the advice for its own valve says instead of the general repair."""
-    first, repeats, _ = lead.fix.partition("If it repeats, ")
-    if not repeats or lead.subject.valve is None or checked.rules[lead.rule].area != MARKS:
-        return lead.fix
+    of_a_mark = lead.subject.valve is not None and checked.rules[lead.rule].area == MARKS
+    repeats = of_a_mark and lead.fix is not None and lead.fix.if_it_repeats
+    return fix_text(lead.fix, _advised_repair(checked, lead.subject) if repeats else "")
+
+
+def _advised_repair(checked: CheckedBuild, subject: Subject) -> str:
+    """What the advice for a valve repairs its mark with; empty if there is no such advice."""
     try:
-        advised = repair(advise(checked.facts, lead.subject), checked.facts.system)
+        return repair(advise(checked.facts, subject), checked.facts.system)
     except (NotApplicable, Undecided):
-        return lead.fix
-    return f"{first}If it repeats, {advised}" if advised else lead.fix
+        return ""
 
 
 def _swapped(checked: CheckedBuild, group: CauseGroup) -> str:
@@ -128,8 +146,9 @@ def _swapped(checked: CheckedBuild, group: CauseGroup) -> str:
     if not both:
         return ""
     return (
-        f"Are the rockers of cylinder {', '.join(both)} swapped? One mark is too near the pivot, one too far away. "
-        "If so, exchange them. If not, check both entries. Then ink and read both valves again."
+        f"One mark is too near the pivot, one too far away: are the rockers of cylinder {', '.join(both)} swapped? "
+        "If they are, exchange them. If not, check both entries. In either case, ink both valve tips and take both "
+        "marks again."
     )
 
 

@@ -8,6 +8,7 @@ from buildcheck.advice.next_step import MOST_SHIM
 from buildcheck.advice.valve_advice import Advice
 from buildcheck.core.value import Value
 from buildcheck.output.value_wording import value_text
+from buildcheck.rules.rule import Fix
 from buildcheck.units.quantity import show
 
 WIDER_TIP = (
@@ -39,6 +40,13 @@ def repair(advice: Advice, system: str) -> str:
         return f"no pushrod length corrects it. {centring(advice)}"
     text = cure(advice, system)
     return f"{text[:1].lower()}{text[1:]}"
+
+
+def fix_text(fix: Fix | None, advised: str = "") -> str:
+    """What to do about a failure; ``advised`` replaces what the rule gives if it repeats. Empty without a fix."""
+    if fix is None or not fix.if_it_repeats:
+        return fix.text if fix is not None else ""
+    return f"{fix.text} If the result repeats, {advised or fix.if_it_repeats}"
 
 
 def centring(advice: Advice) -> str:
@@ -91,10 +99,10 @@ def shown_size(value: Value, system: str) -> str:
 
 
 def side(offset: Value, system: str) -> str:
-    """How far from the middle of the tip, and to which side."""
-    where = "far" if offset.si > 0 else "pivot"
+    """How far from the middle of the tip, and in which direction."""
+    where = "away from" if offset.si > 0 else "towards"
     nothing = length_text(abs(offset.si), system) == length_text(0.0, system)
-    return "in the middle" if nothing else f"{shown_size(offset, system)} to the {where} side"
+    return "in the middle" if nothing else f"{shown_size(offset, system)} {where} the pivot"
 
 
 def longer_or_shorter(change: Value) -> str:

@@ -10,6 +10,7 @@ from buildcheck.core.reason import (
     Inconclusive,
     MissingInput,
     NotApplicableBecause,
+    NotDetermined,
     NotProven,
     OutsideLimit,
     Reason,
@@ -17,6 +18,7 @@ from buildcheck.core.reason import (
 )
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import FEW_READINGS, Value
+from buildcheck.output.correction_wording import fix_text
 from buildcheck.output.value_wording import decimals_more, limits_text, spread_kind, value_and_remark
 from buildcheck.record import Record
 from buildcheck.rules.results import Result, VoidConcession
@@ -34,7 +36,7 @@ def message(checked: CheckedBuild, result: Result) -> str:
 
 def fact(checked: CheckedBuild, result: Result) -> str:
     """What was found and its limit, without what to do about it."""
-    return result_text(checked.rules[result.rule], result._replace(fix=""), checked.facts.system)
+    return result_text(checked.rules[result.rule], result._replace(fix=None), checked.facts.system)
 
 
 def sentence(checked: CheckedBuild, result: Result) -> str:
@@ -96,12 +98,19 @@ def _explained(reason: Reason | None, brief: bool) -> str:
     match reason:
         case ConsequenceOf(_, inner):
             return _explained(inner, brief)
-        case MissingInput(explanation, _, needed) if needed:
-            return f"{explanation} ({needed.rpartition('.')[2] if brief else needed} is needed)"
+        case MissingInput(explanation, _, needed, unaffected):
+            field = f" ({needed.rpartition('.')[2] if brief else needed} is needed)" if needed else ""
+            return _clauses(f"{explanation}{field}", unaffected)
+        case NotDetermined(explanation, unaffected):
+            return _clauses(explanation, unaffected)
         case None | Inconclusive() | OutsideLimit():
             return ""
         case _:
             return reason.explanation
+
+
+def _clauses(*parts: str) -> str:
+    return "; ".join(filter(None, parts))
 
 
 def _decided(head: str, result: Result, value: Value, system: str) -> str:
@@ -113,7 +122,7 @@ def _decided(head: str, result: Result, value: Value, system: str) -> str:
         case OutsideLimit(short):
             side = "over" if short and _is_above(result, value) else "short"
             missed = "" if counted else f" ({show(short, spread_kind(value.kind), system, finer)} {side})"
-            return f"{head}{limits}{missed}. {result.fix}".strip()
+            return f"{head}{limits}{missed}. {fix_text(result.fix)}".strip()
         case Inconclusive():
             return f"{head}{limits}. {undecided_text(lacking(result, system))}"
         case _:
@@ -123,7 +132,7 @@ def _decided(head: str, result: Result, value: Value, system: str) -> str:
 def undecided_text(needed: str) -> str:
     """That a result is undecided, and what would decide it, such as ``a reading good to 0.005 in would``."""
     if needed == MORE_VALVES:
-        return "Undecided: more valves decide it."
+        return "Undecided: measure more valves."
     return f"{UNDECIDED}{f' {needed[:1].upper()}{needed[1:]} decide it.' if needed else ''}"
 
 

@@ -30,6 +30,15 @@ def md(text: object) -> str:
     return f"{_GAP}{safe}" if _OPENING.match(safe) else safe
 
 
+def rule_link(rule: str, page: str) -> str:
+    """The id of a rule, as a link if the address of its page is known.
+
+    >>> rule_link("mark-on-tip", "https://example.org/mark-on-tip"), rule_link("mark-on-tip", "")
+    ('[mark-on-tip](<https://example.org/mark-on-tip>)', 'mark-on-tip')
+    """
+    return f"[{md(rule)}](<{page}>)" if page else md(rule)
+
+
 def _escaped(match: re.Match[str]) -> str:
     return f"\\{match.group()}" + (_GAP if match.group() in "@#" else "")
 

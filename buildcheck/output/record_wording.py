@@ -10,13 +10,13 @@ from buildcheck.app.recording import ChangedFile
 from buildcheck.build.facts import Facts
 from buildcheck.build.new_motion import NewMotion
 from buildcheck.core.escape import one_line
+from buildcheck.core.plural import counted
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.output import advice_wording as bench
 from buildcheck.output.correction_wording import as_sentence, cure
 from buildcheck.output.finding_wording import fact
 from buildcheck.output.value_wording import value_text
-from buildcheck.output.wording import counted
 from buildcheck.units.quantity import show
 
 
@@ -59,7 +59,7 @@ def _known_by_motion(facts: Facts, name: str, subject: Subject) -> str:
     try:
         value = facts.get(name, subject)
     except (NotApplicable, Undecided) as unread:
-        return f"{title} is not known yet: {unread.reason.partition('; ')[0]}."
+        return f"{title} is not known yet: {unread.reason}."
     remark = f" {value.remark}" if value.remark else ""
     return f"{title} {value_text(value, facts.system)}{remark}."
 

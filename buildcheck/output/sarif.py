@@ -13,6 +13,7 @@ from buildcheck.app.rule_context import RuleContext
 from buildcheck.core.escape import one_line
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.annotation import INPUT, Annotation, findings_for, input_annotations
+from buildcheck.output.correction_wording import fix_text
 from buildcheck.output.json import dumped
 from buildcheck.rules.rule import Rule
 
@@ -86,7 +87,7 @@ def _location(place: Place, path: str) -> dict[str, Any]:
 
 def _rule(rule: Rule, address: str) -> dict[str, Any]:
     page = {"helpUri": address} if address else {}
-    fix = f"{rule.fix} Source: {rule.source}."
+    fix = f"{fix_text(rule.fix)} Source: {rule.source}."
     return {**_described(rule.id, rule.title, rule.why, fix, rule.level, rule.area), **page}
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from buildcheck.app.shop_repeatability import Pooled, Shop
 from buildcheck.build.repeats import Observer
-from buildcheck.output.wording import counted
+from buildcheck.core.plural import counted, plural, verb
 from buildcheck.units.quantity import show
 
 MARK = "# Written by 'buildcheck learn --write': run it again to bring it up to date, do not edit."
@@ -23,7 +23,7 @@ def table(shop: Shop) -> str:
     lines += ["Spread between the valves of one type, by mount"]
     lines += list(_rows(list(shop.valves.items()), shop.system)) or ["  no build has two measured valves of one type"]
     lines += [_alike(observers) for observers in shop.alike]
-    odd = f"; {counted(shop.left_out, 'length')} that {'does' if shop.left_out == 1 else 'do'} not belong left out"
+    odd = f"; {counted(shop.left_out, 'length')} that {verb(shop.left_out, 'do')} not belong left out"
     lines.append(f"Learned from {counted(shop.builds, 'build')}{odd if shop.left_out else ''}.")
     return "".join(f"{line}\n" for line in lines)
 
@@ -52,7 +52,7 @@ def _rows(rows: list[tuple[str, Pooled]], system: str) -> Iterator[str]:
     width = max((len(name) for name, _ in rows), default=0)
     for name, pooled in rows:
         deviation = show(pooled.deviation, "length", system, 1)
-        freedom = f"{pooled.freedom:.0f} degree{'' if pooled.freedom == 1 else 's'} of freedom"
+        freedom = f"{pooled.freedom:.0f} {plural(pooled.freedom, 'degree')} of freedom"
         yield f"  {name:{width}}  {deviation}  {freedom}, {counted(pooled.samples, 'sample')}"
 
 

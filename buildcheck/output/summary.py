@@ -6,10 +6,11 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.rule_context import RuleContext
+from buildcheck.core.plural import counted
 from buildcheck.core.problem import Problem
 from buildcheck.output.annotation import Annotation, findings_for, from_top, input_annotations
-from buildcheck.output.markdown import md
-from buildcheck.output.wording import counted, level_text, outcome_text
+from buildcheck.output.markdown import md, rule_link
+from buildcheck.output.wording import level_text, outcome_text
 
 ROOM = 1_000_000
 """Bytes: a job summary takes up to 1 MiB, and is not shown at all above it."""
@@ -66,8 +67,7 @@ def _findings(context: RuleContext, found: Sequence[Annotation]) -> Iterator[str
 
 def _rule(context: RuleContext, rule: str) -> str:
     """The id of a rule, as a link if the team names the address of its page."""
-    page = context.repository.rule_page(rule) if rule in context.rules else ""
-    return f"[{md(rule)}](<{page}>)" if page else md(rule)
+    return rule_link(rule, context.repository.rule_page(rule) if rule in context.rules else "")
 
 
 def _cut(lines: Sequence[str], found: int) -> Iterator[str]:

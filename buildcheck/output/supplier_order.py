@@ -7,9 +7,10 @@ from collections.abc import Iterator
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import from_measured, to_measured
+from buildcheck.core.plural import counted
 from buildcheck.core.value import Undecided, exact
 from buildcheck.ordering.order import OrderLine
-from buildcheck.output.wording import acceptance_text, counted, verdict_text
+from buildcheck.output.wording import acceptance_text, verdict_text
 from buildcheck.units.quantity import show
 from buildcheck.yamlio.documents import Node
 

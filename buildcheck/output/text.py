@@ -8,8 +8,9 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.rule_context import RuleContext
 from buildcheck.app.run import Run, display_path
 from buildcheck.core.escape import at_line_start, one_line
+from buildcheck.core.plural import counted, verb
 from buildcheck.core.problem import Place, Problem
-from buildcheck.output.cause_groups import cause_groups, effect_text, group_text, help_text
+from buildcheck.output.cause_groups import CauseGroup, cause_groups, effect_text, group_text, help_text
 from buildcheck.output.wording import outcome_text
 
 Part = tuple[bool, str, str, str]
@@ -40,7 +41,7 @@ def render_document(context: RuleContext, found: Sequence[Problem], parts: Itera
 
 
 def _of_all(blocking: int, builds: int) -> str:
-    return f"{blocking or 'none'} of {builds} builds {'block' if blocking > 1 else 'blocks'}"
+    return f"{blocking or 'none'} of {builds} builds {verb(blocking or 1, 'block')}"
 
 
 def problems(run: Run) -> str:
@@ -66,24 +67,30 @@ def _build(context: RuleContext, checked: CheckedBuild) -> Iterator[str]:
             yield f"  effect: {one_line(effect)}"
         if page := context.repository.rule_page(lead.rule):
             yield f"  page: {page}"
-    causes = sum(group.blocks for group in groups)
-    outcome = outcome_text(checked, causes, _what_now(checked, causes))
+    errors = [group for group in groups if group.blocks]
+    outcome = outcome_text(checked, len(errors), _what_now(checked, errors))
     yield _line(Place("build.yaml"), checked.build.display_path, "note", outcome, "verdict")
 
 
-def _what_now(checked: CheckedBuild, causes: int) -> str:
+def _what_now(checked: CheckedBuild, errors: Sequence[CauseGroup]) -> str:
     """What to do first while something blocks; empty if nothing does."""
     if checked.problems:
-        correct = f"Correct {_first(len(checked.problems), 'error')}, then check again"
+        correct = f"Correct {_errors_above(len(checked.problems))}, then check again"
         return f"No rule was checked, so nothing else is known yet. Do not order. {correct}"
-    if not causes:
+    if not errors:
         return ""
     no_order = "Do not order. " if checked.options.stage == "measuring" else ""
-    return f"{no_order}Correct {_first(causes, 'cause')}, then check again"
+    return f"{no_order}Correct {_errors_above(len(errors))}{_more_explained(errors)}, then check again"
 
 
-def _first(number: int, word: str) -> str:
-    return f"the {word} above" if number == 1 else f"the {number} {word}s above, the first one first"
+def _errors_above(number: int) -> str:
+    return "the error above" if number == 1 else f"the {number} errors above, the first one first"
+
+
+def _more_explained(errors: Sequence[CauseGroup]) -> str:
+    """What the first count in brackets means, such as `` (+5: 5 more rules concern it)``; empty if there is none."""
+    more = next(filter(None, (group.rules_counted for group in errors)), 0)
+    return f" (+{more}: {counted(more, 'more rule')} {verb(more, 'concern')} it)" if more else ""
 
 
 def problem_line(problem: Problem, folder: str, rule: str = "input") -> str:

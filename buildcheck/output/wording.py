@@ -12,6 +12,7 @@ from buildcheck.build.build_folder import STAGES
 from buildcheck.build.facts import Facts
 from buildcheck.core.concession import Concession
 from buildcheck.core.listing import first_names
+from buildcheck.core.plural import counted, verb
 from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.ordering.assumed_risk import assumed_groups, known_order_risk
@@ -31,13 +32,13 @@ _READY = {
 }
 
 
-def verdict_text(checked: CheckedBuild, causes: int = 0) -> str:
+def verdict_text(checked: CheckedBuild, errors: int = 0) -> str:
     """One sentence: ready for what, or what is missing, and how many concessions that rests on.
 
-    What is missing is counted in checks; in ``causes`` where these are shown.
+    What is missing is counted in checks; in ``errors`` where these are shown, one line for each cause.
     """
     used = {result.concession for result in checked.results if result.concession is not None}
-    return _judged(checked, causes) + (f", with {counted(len(used), 'concession')}" if used else "")
+    return _judged(checked, errors) + (f", with {counted(len(used), 'concession')}" if used else "")
 
 
 def acceptance_text(checked: CheckedBuild) -> str:
@@ -65,7 +66,7 @@ def conceded_text(concession: Concession) -> str:
     return f"conceded by {concession.accepted_by} up to {concession.up_to}, because {concession.because}"
 
 
-def _judged(checked: CheckedBuild, causes: int) -> str:
+def _judged(checked: CheckedBuild, errors: int) -> str:
     if checked.problems:
         return f"Cannot be judged: {counted(len(checked.problems), 'error')}"
     blocking = [result for result in checked.results if result.blocks]
@@ -76,7 +77,7 @@ def _judged(checked: CheckedBuild, causes: int) -> str:
     not_ready = {"ordering": "Not ready to order", "planning": "Not ready to measure"}.get(
         checked.options.stage, "Not accepted"
     )
-    counts = f"{counted(causes, 'cause')} block{'s' if causes == 1 else ''}" if causes else _checks_counted(blocking)
+    counts = counted(errors, "error") if errors else _checks_counted(blocking)
     return f"{not_ready}: {counts}"
 
 
@@ -97,7 +98,11 @@ def order_text(checked: CheckedBuild) -> str:
 def risk_shown(checked: CheckedBuild) -> str:
     """How likely a pushrod does not suit an assumed valve; empty if none is assumed or it cannot be determined."""
     risk = known_order_risk(checked.facts)
-    return f"chance that a pushrod does not suit its valve: below {percent_above(risk)}" if risk is not None else ""
+    return (
+        f"chance that an unmeasured valve needs another pushrod length: below {percent_above(risk)}"
+        if risk is not None
+        else ""
+    )
 
 
 def risk_freedom_shown(checked: CheckedBuild) -> str:
@@ -115,11 +120,6 @@ def line_text(line: OrderLine, system: str) -> str:
     made = "" if line.length.stock else ", made to length"
     stated = show(line.length.stated, "length", system)
     return f"{line.count}{spares} of {stated} ({line.length.stated_as} length{made})"
-
-
-def counted(number: int, word: str) -> str:
-    """``1 error``, ``2 errors``."""
-    return f"{number} {word}{'' if number == 1 else 's'}"
 
 
 def level_text(result: Result) -> str:
@@ -146,9 +146,9 @@ def finding_text(group: Group) -> str:
     return f"{who}: {text}" if who else text
 
 
-def outcome_text(checked: CheckedBuild, causes: int = 0, action: str = "") -> str:
+def outcome_text(checked: CheckedBuild, errors: int = 0, action: str = "") -> str:
     """The last word on a build: its verdict, the order, and what else must be known before anybody acts on it."""
-    parts = [f"{verdict_text(checked, causes)}{order_text(checked)}", action]
+    parts = [f"{verdict_text(checked, errors)}{order_text(checked)}", action]
     if not checked.problems:
         parts += [*_supplier(checked), acceptance_text(checked), *_warnings(checked), *_assumed(checked)]
         parts += [*_to_come(checked), *_loosened(checked)]
@@ -157,7 +157,7 @@ def outcome_text(checked: CheckedBuild, causes: int = 0, action: str = "") -> st
 
 def _supplier(checked: CheckedBuild) -> Iterator[str]:
     """That a supplier may state lengths in another way."""
-    if checked.order.lines and checked.verdict == "pass" and checked.options.stage == "ordering":
+    if checked.order.lines and checked.may_order and checked.options.stage == "ordering":
         confirm = "Before you order, let the supplier confirm how they measure that length"
         yield f"{confirm} ('report --order' writes the question)"
 
@@ -175,11 +175,11 @@ def _to_come(checked: CheckedBuild) -> Iterator[str]:
     fails = [one for one in later if one.kind == "fail" and one.level == "error" and one.value_is_measured]
     for stage in (stage for stage in STAGES if any(one.due == stage for one in fails)):
         number = sum(one.due == stage for one in fails)
-        yield f"{counted(number, 'check')} {'fails' if number == 1 else 'fail'} from stage {stage} on"
+        yield f"{counted(number, 'check')} {verb(number, 'fail')} from stage '{stage}' on"
     if waiting := sum(result.waits for result in later):
-        awaits, blocks = ("awaits", "does") if waiting == 1 else ("await", "do")
-        checks = f"{counted(waiting, 'later check')} {awaits} readings and {blocks} not block yet"
-        yield f"{checks} ('check --stage {STAGES[-1]}' lists them)"
+        them = "it" if waiting == 1 else "them"
+        checks = f"{counted(waiting, 'other check')} {verb(waiting, 'need')} readings only at later stages"
+        yield f"{checks} ('check --stage {STAGES[-1]}' lists {them})"
 
 
 def _assumed(checked: CheckedBuild) -> Iterator[str]:
@@ -189,7 +189,8 @@ def _assumed(checked: CheckedBuild) -> Iterator[str]:
     if assumed and checked.may_order:
         risk = risk_shown(checked)
         chance = f" ({risk}{_allowed(checked.facts)})" if risk else ""
-        yield f"{assumed} of {everyone} valves assumed to match the others{chance}"
+        are = "is" if assumed == 1 else "are"
+        yield f"{assumed} of {everyone} valves {are} not measured and assumed to match the others{chance}"
 
 
 def _allowed(facts: Facts) -> str:
@@ -201,23 +202,24 @@ def _allowed(facts: Facts) -> str:
 
 
 def _loosened(checked: CheckedBuild) -> Iterator[str]:
-    """The limits that are loosened, each with its reason; that there are none once parts are ordered by them."""
+    """The limits that are loosened, each with its reason; that there is none once parts are ordered by them."""
     found = loosened_limits(checked)
     if found:
         yield f"{counted(len(found), 'limit')} loosened: {'; '.join(one.text for one in found)}"
     elif checked.verdict == "pass" and checked.options.is_due("ordering"):
-        yield "No limit loosened"
+        yield "Every limit is as shipped or stricter"
 
 
 def subjects_text(subjects: Iterable[Subject]) -> str:
-    """One subject in words, several gathered: ``intake 1, 3; exhaust 1``."""
+    """One subject in words, several gathered: ``intake 1, 3; exhaust 1``, valve types ``intake and exhaust``."""
     found = sorted(subjects, key=lambda subject: (subject.order[1], subject.order[0]))
     if len(found) == 1:
         return found[0].text
     groups = [
         (valve, list(of_type)) for valve, of_type in groupby(found, key=lambda subject: subject.valve or "cylinder")
     ]
-    return "; ".join(" ".join([valve, _cylinders(of_type)]).strip() for valve, of_type in groups)
+    between = " and " if all(subject.cylinder is None for subject in found) else "; "
+    return between.join(" ".join([valve, _cylinders(of_type)]).strip() for valve, of_type in groups)
 
 
 def _cylinders(subjects: list[Subject]) -> str:

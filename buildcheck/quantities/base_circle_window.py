@@ -105,6 +105,11 @@ def _find_middle(facts: Facts, subject: Subject) -> Value:
     if (read := rise(facts, subject)) is not None:
         tdc = facts.get("firing_tdc", Subject(subject.cylinder))
         return derive("angle", lambda opens, closes, t: (opens + closes) / 2 + t, *read, tdc)
+    return middle_by_card(facts, subject)
+
+
+def middle_by_card(facts: Facts, subject: Subject) -> Value:
+    """Middle of a valve's base circle by the cam card, deg after the firing TDC of cylinder 1, perhaps above 720."""
     valve = subject.valve or ""
     _, centreline, advance = card(facts, valve)
     tdc = facts.get("firing_tdc", Subject(subject.cylinder))

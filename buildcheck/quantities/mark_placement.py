@@ -9,7 +9,7 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, with_uncertainty
 from buildcheck.formulas import mark, rocker
 from buildcheck.quantities.height_trials import READ_CONTACTS, reference_trial
-from buildcheck.quantities.marks import edges_of, is_roller, mark_offset, offset_of, tip_diameter
+from buildcheck.quantities.marks import direction, edges_of, is_roller, mark_offset, offset_of, tip_diameter
 from buildcheck.quantities.valvetrain import gross_lift
 
 
@@ -19,8 +19,8 @@ def mark_position(facts: Facts, subject: Subject) -> Value:
     Its finding shows what this side means on this tip and mount.
     """
     offset = mark_offset(facts, subject)
-    side = "pivot" if offset.si < 0 else "far"
-    return offset.with_remark(f"to the {side} side: {_supports(facts, side)}") if offset.si else offset
+    where = direction(offset.si)
+    return offset.with_remark(f"{where}: {_supports(facts, offset.si > 0)}") if where else offset
 
 
 def offset_at_narrowest(facts: Facts, subject: Subject) -> Value:
@@ -45,10 +45,10 @@ def offset_at_narrowest(facts: Facts, subject: Subject) -> Value:
     return with_uncertainty(found, max(abs(end - found.si) for end in ends), f"height of the pivot, {subject.text}")
 
 
-def _supports(facts: Facts, side: str) -> str:
+def _supports(facts: Facts, is_far: bool) -> str:
     if not pivot_is_free(facts):
         return "on this mount the pushrod does not move it"
-    length = "short" if side == "pivot" else "long"
+    length = "long" if is_far else "short"
     if not is_roller(facts):
         return f"the pushrod is too {length}"
     return "on a roller tip this does not show whether the pushrod is short or long"

@@ -26,9 +26,10 @@ def mark_offset(facts: Facts, subject: Subject) -> Value:
 
 
 def offset_of(facts: Facts, subject: Subject, trial: Trial) -> Value:
-    """The centre of one trial's mark from the tip's, m, positive to the far side."""
+    """The centre of one trial's mark from the tip's, m, positive away from the pivot."""
     edges = edges_of(facts, subject, trial)
-    return derive("length", mark.mark_offset, *edges, tip_diameter(facts, subject), remark=_side(edges, facts, subject))
+    offset = derive("length", mark.mark_offset, *edges, tip_diameter(facts, subject), remark="")
+    return offset.with_remark(direction(offset.si))
 
 
 def mark_edge_margin(facts: Facts, subject: Subject) -> Value:
@@ -50,7 +51,8 @@ def mark_edge_margin(facts: Facts, subject: Subject) -> Value:
     near = derive("length", lambda *at: mark.edge_margins(*at)[0], *read)
     far = derive("length", lambda *at: mark.edge_margins(*at)[1], *read)
     nearest = min(near, far, key=lambda side: side.si)
-    side = _side((edges[0], edges[1]), facts, subject)
+    where = direction(near.si - far.si)
+    side = f"edge {where}" if where else ""
     return nearest._replace(remark="; ".join(filter(None, (nearest.remark, side))))
 
 
@@ -114,19 +116,25 @@ def retainer_contact(facts: Facts, subject: Subject) -> Value:
     )
 
 
-_CHECKING = {"locked": "blocked"}
+_CENTRED = 1e-9
+"""A mark centre less than this off the tip centre, m, is the arithmetic's own."""
+_CHECKING = {"locked": "a blocked lifter", "solid": "a solid checking lifter", "hydraulic": "a hydraulic lifter"}
 
 
 def stand_ins(facts: Facts, subject: Subject) -> Value:
-    """Number of checking parts (springs, lifter) that were fitted in the trial that is judged."""
+    """Number of checking parts (springs, lifter) that were fitted in the trial that is judged.
+
+    ``a solid checking lifter`` is one in an engine that runs on hydraulic lifters.
+    """
     trial = last_marked(trials(facts, subject))
     if not trial.springs or not trial.lifter:
         raise Undecided("springs and lifter used while measuring are missing in marks.yaml", (trial.place,))
-    found = [word for word in (f"{trial.springs} springs",) if trial.springs == "checking"]
     runs = "hydraulic" if is_hydraulic(facts) else "solid"
-    found += [f"{_CHECKING.get(trial.lifter, trial.lifter)} lifter"] if trial.lifter != runs else []
-    remark = f"last trial with {' and '.join(found)}, not with the parts to be run" if found else "yes"
-    return Value(float(len(found)), "count", {}, (trial.place,), remark)
+    fitted = ["checking springs"] if trial.springs == "checking" else []
+    fitted += [_CHECKING.get(trial.lifter, trial.lifter)] if trial.lifter != runs else []
+    wrong = " and ".join(fitted)
+    remark = f"last trial made with {wrong}, not with the final ones" if fitted else "yes"
+    return Value(float(len(fitted)), "count", {}, (trial.place,), remark)
 
 
 def crank_turns(facts: Facts, subject: Subject) -> Value:
@@ -146,6 +154,6 @@ def edges_of(facts: Facts, subject: Subject, trial: Trial) -> tuple[Value, Value
     return trial.mark
 
 
-def _side(edges: tuple[Value, Value], facts: Facts, subject: Subject) -> str:
-    centre = (edges[0].si + edges[1].si) / 2 - tip_diameter(facts, subject).si / 2
-    return "" if abs(centre) < 1e-9 else ("to the far side" if centre > 0 else "to the pivot side")
+def direction(off_centre: float) -> str:
+    """In which direction a mark lies off the tip centre, m; empty if it is centred."""
+    return "" if abs(off_centre) < _CENTRED else ("away from the pivot" if off_centre > 0 else "towards the pivot")

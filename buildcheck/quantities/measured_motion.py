@@ -68,9 +68,9 @@ def _nose(read: Curve) -> int:
     if highest[0] == 0 or highest[-1] == len(lifts) - 1:
         side = "before the first" if highest[0] == 0 else "after the last"
         raise Undecided(
-            f"the readings do not pass the nose: read on {side} crank angle until the lift falls on both sides; "
-            f"{UNAFFECTED}",
+            f"the readings do not pass the nose: read on {side} crank angle until the lift falls on both sides",
             read.lifts[top].places,
+            unaffected=UNAFFECTED,
         )
     return top
 
@@ -114,12 +114,17 @@ def rise(facts: Facts, subject: Subject) -> tuple[Value, Value] | None:
     return None
 
 
+def nose_read_at(facts: Facts, subject: Subject) -> str:
+    """Where the readings of the nose were taken: ``lifter`` if it was read, else ``valve``."""
+    return "lifter" if has_entry(facts, subject, "lifter") else "valve"
+
+
 def nose_angle(facts: Facts, subject: Subject) -> Value:
     """Crank angle of the lobe's nose after the overlap TDC of its cylinder, deg: by lifter if it was read, else valve.
 
     Mid-point of equal lifts on either side, averaged over the heights of BELOW_NOSE.
     """
-    at = "lifter" if has_entry(facts, subject, "lifter") else "valve"
+    at = nose_read_at(facts, subject)
     found: Value = facts.once(("nose", subject, at), lambda: _nose_angle(facts, subject, at))
     return found
 
@@ -145,14 +150,14 @@ def _flank(side: Curve, full: Value, below: float, name: str, system: str) -> Va
     """Crank angle at which a flank is a height below full lift, deg."""
     top = side.lifts[0].places
     if full.si - below < _lowest(side, full):
-        raise Undecided(
-            f"the {name} flank was not read far enough: read it down to {show(BELOW_NOSE[0], 'length', system)} below "
-            f"full lift; {UNAFFECTED}",
-            top,
-        )
+        lowest = show(BELOW_NOSE[0], "length", system)
+        reason = f"the {name} flank was not read far enough: read it down to {lowest} below full lift"
+        raise Undecided(reason, top, unaffected=UNAFFECTED)
     angles, lifts = side.numbers
     if full.si - below > max(lifts):
-        raise Undecided(f"the readings around the nose are too far apart: read every 5 deg there; {UNAFFECTED}", top)
+        raise Undecided(
+            "the readings around the nose are too far apart: read every 5 deg there", top, unaffected=UNAFFECTED
+        )
     at = lift_curve.crossing(full.si - below, lifts)
     part = side.around(angles[at])
     found = derive("angle", partial(_crossed, below), full, *side.angles[part], *side.lifts[part])

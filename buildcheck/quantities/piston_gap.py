@@ -159,7 +159,7 @@ def _needed(facts: Facts, path: str, subject: Subject) -> Value:
     try:
         return facts.field(path, subject)
     except Missing as lacking:
-        reason = replace(lacking.missing, explanation=f"{lacking.missing.explanation}; the lift curve is not affected")
+        reason = replace(lacking.missing, unaffected="the lift curve is not affected")
         raise Missing(reason, lacking.places, lacking.cause) from lacking
 
 

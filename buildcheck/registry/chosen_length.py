@@ -7,6 +7,7 @@ from buildcheck.build.field_lookup import applies_to
 from buildcheck.build.length_conventions import from_measured, minus, to_measured
 from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.build.zero_lash_readings import counted
+from buildcheck.core.plural import plural
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, remarks, with_uncertainty
 from buildcheck.ordering.allowed_lengths import LengthRequirement, measured_peers
@@ -87,7 +88,7 @@ def _allowed(facts: Facts, need: LengthRequirement) -> str:
 
 def _assumed_as(facts: Facts, need: LengthRequirement, known: list[LengthRequirement]) -> str:
     like = [str(one.subject.cylinder) for one in measured_peers(facts, need.subject, known)]
-    return f"; assumed as on cylinder{'s' if len(like) > 1 else ''} {', '.join(like)}: measure this one"
+    return f"; assumed as on {plural(len(like), 'cylinder')} {', '.join(like)}: measure this one"
 
 
 def lash(facts: Facts, subject: Subject) -> Value:

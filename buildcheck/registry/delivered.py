@@ -9,6 +9,7 @@ from buildcheck.build.length_conventions import minus, to_measured
 from buildcheck.build.usual_gauges import LENGTH
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value, exact
+from buildcheck.formulas.decision import ABSOLUTE_NOISE
 from buildcheck.ordering.order import LENGTH_TOLERANCE, OrderLine, required_order
 from buildcheck.units.quantity import show
 from buildcheck.yamlio.nodes import Node
@@ -86,7 +87,7 @@ def _nearest(facts: Facts, length: Value) -> OrderLine:
 def _is_of(facts: Facts, line: OrderLine, length: Value) -> bool:
     """Whether a rod can be one of an order line's: not off it by more than its tolerance and its gauge."""
     allowed = delivery_tolerance(facts, Subject()).si + length.expanded
-    return _nearest(facts, length) is line and abs(length.si - line.length.measured) <= allowed + 1e-12
+    return _nearest(facts, length) is line and abs(length.si - line.length.measured) <= allowed + ABSOLUTE_NOISE
 
 
 def _ordered(line: OrderLine) -> Value:

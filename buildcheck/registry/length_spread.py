@@ -8,6 +8,7 @@ from math import sqrt
 from buildcheck.build.facts import Facts
 from buildcheck.build.repeats import compared_repeats, is_worse_day, least_deviation, usual_between_valves
 from buildcheck.build.trials import last_with_length, measured, same_type, void_causes, void_readings
+from buildcheck.core.plural import counted
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import VALVE_TYPES, Subject
 from buildcheck.core.value import FEW_READINGS, NotApplicable, Undecided, Value, difference
@@ -53,7 +54,7 @@ def length_spread_estimate(facts: Facts, subject: Subject) -> Value:
         "length",
         {f"{FEW_READINGS if len(values) < valves else 'scatter'} {subject.key}": uncertainty},
         _all_places(facts, subject),
-        f"from {len(values)} of {valves} valves",
+        f"{len(values)} of {valves} measured",
     )
 
 
@@ -79,7 +80,7 @@ def bank_step(facts: Facts, subject: Subject) -> Value:
         "length",
         {f"scatter within banks {subject.key}": t_quantile(0.975, freedom) * scatter / 2},
         _all_places(facts, subject),
-        f"from {len(known)} lengths with {freedom} degree{'s' if freedom > 1 else ''} of freedom",
+        f"from {len(known)} lengths with {counted(freedom, 'degree')} of freedom",
     )
 
 
@@ -102,7 +103,7 @@ def length_outlier(facts: Facts, subject: Subject) -> Value:
 def _strength(facts: Facts, scatter: Sample, readings: int, expanded: float) -> str:
     """How much the comparison can show: its degrees of freedom, and which errors it finds in 95 % of engines."""
     deviation, freedom = scatter
-    text = f"{freedom:.0f} degree{'s' if freedom > 1 else ''} of freedom"
+    text = f"{counted(round(freedom), 'degree')} of freedom"
     if freedom < 1:
         return text
     least = outlier.findable_error(deviation, freedom, readings, expanded)

@@ -95,6 +95,9 @@ QUANTITIES = MappingProxyType(
         "length_change_for_mark": Quantity(
             "valve", "length", pivot_motion.length_change_for_mark, "Pushrod length change for the mark"
         ),
+        "length_gauge_uncertainty": Quantity(
+            "build", "length", gauges.length_gauge_uncertainty, "Length gauge uncertainty", listed=False
+        ),
         "length_misfit": Quantity(
             "valve", "length", chosen.length_misfit, "Length outside the allowed range of the valve"
         ),
@@ -130,7 +133,7 @@ QUANTITIES = MappingProxyType(
             "valve_type", "force", springs.open_force_most, "Maximum open force, cam card", listed=False
         ),
         "order_risk": Quantity(
-            "build", "ratio", risk.accepted_order_risk, "Chance that a pushrod does not suit its valve"
+            "build", "ratio", risk.accepted_order_risk, "Chance that an unmeasured valve needs another pushrod length"
         ),
         "overlap": Quantity("build", "angle", events.overlap, "Valve overlap"),
         "piston_gap_at": Quantity(
@@ -206,6 +209,7 @@ QUANTITIES = MappingProxyType(
             "valve_type", "ratio", springs.spring_rate_misfit, "Spring rate, entered minus calculated", listed=False
         ),
         "stand_ins": Quantity("valve", "count", marks.stand_ins, "Checking parts in the last trial"),
+        "stock_step": Quantity("build", "length", gauges.stock_step, "Step between stock lengths", listed=False),
         "tdc_without_stop": Quantity(
             "build", "count", motion.tdc_without_stop, "TDC not found by a stop", listed=False
         ),

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 import os
 import posixpath
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
 from buildcheck.repo.file_tree import is_seen, joined
 from buildcheck.repo.git import git
+from buildcheck.repo.tracked_files import tracked_files
 from buildcheck.yamlio.documents import Document, folder_of, read, unreadable
 from buildcheck.yamlio.yaml_text import LIMIT_BYTES
 
-_LINK = "120000"
-_KIND, _BLOB = len("120000 "), len("120000 blob ")
-"""Where ``git ls-tree`` writes what a name stands for."""
 _MOST_LINKS = 8
 
 
@@ -30,9 +29,12 @@ class Commit:
         self._links = links
         self._blobs = blobs
         self._contents: dict[str, bytes] = {}
-        self._folders: dict[str, set[str]] = {".": set()}
-        for name in [*blobs, *links]:
-            self._add(name)
+        self._folders: dict[str, set[str]] = defaultdict(set, {".": set()})
+        for name in (*blobs, *links):
+            folder, _, file = name.rpartition("/")
+            self._folders[folder or "."].add(file)
+        for folder in list(self._folders):
+            self._add(folder)
 
     def exists(self, path: Path) -> bool:
         """Whether a YAML file, a link with such a name, or a folder that holds some exists at a path."""
@@ -95,14 +97,12 @@ class Commit:
     def _target(self, link: str) -> str:
         return posixpath.normpath(posixpath.join(posixpath.dirname(link), self._links[link]))
 
-    def _add(self, name: str) -> None:
-        """Put a file into its folder, and the folders above where they are not there yet."""
-        folder, _, link = name.rpartition("/")
-        folder = folder or "."
-        if folder not in self._folders:
-            self._folders[folder] = set()
-            self._add(folder)
-        self._folders[folder].add(link)
+    def _add(self, folder: str) -> None:
+        """Put a folder into the one above it, and so on up to the top."""
+        while folder != ".":
+            above, _, name = folder.rpartition("/")
+            folder = above or "."
+            self._folders[folder].add(name)
 
     def _content(self, key: str) -> bytes:
         if self._blobs[key] not in self._contents:
@@ -115,13 +115,12 @@ class Commit:
 
 def read_commit(top: Path, commit: str) -> Commit:
     """All YAML files of a commit, and links with such names. Raises UsageError if git fails."""
-    blobs: dict[str, str] = {}
-    links: dict[str, str] = {}
-    for entry in os.fsdecode(git(top, "ls-tree", "-r", "-z", "--full-tree", commit)).split("\0"):
-        if entry.endswith(".yaml"):
-            about, _, name = entry.partition("\t")
-            if about.startswith("blob", _KIND):
-                (links if about.startswith(_LINK) else blobs)[name] = about[_BLOB:]
+    files = tracked_files(top, commit)
+    return commit_of(top, commit, files.yaml_blobs(), files.yaml_links())
+
+
+def commit_of(top: Path, commit: str, blobs: Mapping[str, str], links: Mapping[str, str]) -> Commit:
+    """A commit of which git's names for all YAML files and links are known."""
     targets = blob_contents(top, sorted(set(links.values())))
     return Commit(top, commit, blobs, {name: os.fsdecode(targets[blob]) for name, blob in links.items()})
 

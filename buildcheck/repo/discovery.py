@@ -64,8 +64,15 @@ def _named(start: Path, home: str, tree: Tree, only: Iterable[str]) -> Iterator[
 
 def builds_among(folders: Iterable[Folder], repository: Repository, tracked: Tracked | None = None) -> dict[str, Path]:
     """The builds by their paths from the root. With ``tracked``, a folder with no tracked file is none."""
-    found = {one.rel_path: one.path for one in _with_build_file(folders, tracked) if repository.is_build(one.rel_path)}
-    return dict(sorted(found.items(), key=lambda named: named[1].as_posix()))
+    return {name: folder.path for name, folder in build_folders(folders, repository, tracked).items()}
+
+
+def build_folders(
+    folders: Iterable[Folder], repository: Repository, tracked: Tracked | None = None
+) -> dict[str, Folder]:
+    """The same as folders."""
+    found = {one.rel_path: one for one in _with_build_file(folders, tracked) if repository.is_build(one.rel_path)}
+    return dict(sorted(found.items(), key=lambda named: joined(named[1].start.as_posix(), named[1].below)))
 
 
 def left_out(folders: Iterable[Folder], repository: Repository, tracked: Tracked | None = None) -> list[str]:
@@ -89,8 +96,9 @@ def linked_builds(folders: Iterable[Folder], repository: Repository, builds: Ite
     """Links among the folders that lead to a build beside those found: no link is walked into."""
     found = {real(build) for build in builds}
     for folder in folders:
+        home = str(folder.path)
         for name in folder.names:
-            if name in OWN_FILES or not is_seen(name) or not os.path.islink(folder.path / name):
+            if name in OWN_FILES or not is_seen(name) or not os.path.islink(os.path.join(home, name)):
                 continue
             link = folder.path / name
             counts = repository.is_build(joined(folder.rel_path, name)) and os.path.isfile(link / BUILD_FILE)

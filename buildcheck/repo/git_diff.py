@@ -14,7 +14,8 @@ _STATUS = (
     "status", "--porcelain=v2", "-z", "--untracked-files=all", "--ignored=matching",
     "--ignore-submodules=dirty", "--no-renames",
 )  # fmt: skip
-_FILES = ("000000", "100644", "100755")
+_NONE = "000000"
+_FILES = (_NONE, "100644", "100755")
 """Modes of nothing and of files; any other is a link or a repository of its own."""
 _AT_PUSH = ("PRE_COMMIT_FROM_REF", "PRE_COMMIT_REMOTE_NAME")
 """Where pre-commit sets one of these, commits are looked at that are there already."""
@@ -39,8 +40,9 @@ class GitDifference(Record):
 class Changed(NamedTuple):
     """A file that is not the same in HEAD, as staged and on the disk, by its path from the top.
 
-    ``modes`` are those of the states; ``blob`` is git's name for what is staged, empty for a file that git does not
-    track and in a conflict; ``on_disk`` is how the file on the disk differs from that, a full stop if it does not.
+    ``modes`` are those of the states; ``blob`` and ``committed`` are git's names for what is staged and what HEAD
+    holds, empty for a file that git does not track and in a conflict; ``on_disk`` is how the file on the disk differs
+    from what is staged, a full stop if it does not.
     """
 
     name: str
@@ -48,6 +50,17 @@ class Changed(NamedTuple):
     modes: tuple[str, ...]
     on_disk: str = "."
     blob: str = ""
+    committed: str = ""
+
+    @property
+    def is_tracked(self) -> bool:
+        """Whether HEAD or what is staged holds the file."""
+        return any(mode != _NONE for mode in self.modes)
+
+    @property
+    def is_edit(self) -> bool:
+        """Whether both hold it as a file, each in one known version."""
+        return bool(self.committed) and all(mode in _FILES[1:] for mode in self.modes[:2])
 
 
 def staged_changes(root: Path, changes: Sequence[Changed]) -> GitDifference | None:
@@ -58,9 +71,9 @@ def staged_changes(root: Path, changes: Sequence[Changed]) -> GitDifference | No
     return _difference(root, found) if any(entry.staged for entry in found) else None
 
 
-def uncommitted(top: Path) -> GitDifference:
+def uncommitted(top: Path, changes: Iterable[Changed]) -> GitDifference:
     """How the working tree differs from HEAD, with files that git does not track or ignores."""
-    return _difference(top, list(changed_files(top)))
+    return _difference(top, list(changes))
 
 
 def possible(top: Path, names: Iterable[str]) -> GitDifference:
@@ -70,13 +83,15 @@ def possible(top: Path, names: Iterable[str]) -> GitDifference:
 
 def between(top: Path, base: str, head: str) -> GitDifference:
     """How two commits differ."""
+    if base == head:
+        return GitDifference(frozenset(), frozenset())
     fields = os.fsdecode(git(top, "diff-tree", "-r", "-z", "--raw", "--no-renames", base, head)).split("\0")
     pairs = zip(fields[:-1:2], fields[1::2], strict=True)
     return _difference(top, [Changed(name, True, tuple(about[1:].split()[:2])) for about, name in pairs])
 
 
 def _difference(top: Path, entries: list[Changed]) -> GitDifference:
-    gone = frozenset(entry.name for entry in entries if "000000" in entry.modes)
+    gone = frozenset(entry.name for entry in entries if _NONE in entry.modes)
     links = [entry for entry in entries if not _is_file(top, entry)]
     return GitDifference(frozenset(entry.name for entry in entries), gone, not links)
 
@@ -90,10 +105,10 @@ def changed_files(top: Path) -> Iterator[Changed]:
     for line in os.fsdecode(git(top, *_STATUS)).split("\0"):
         kind, _, rest = line.partition(" ")
         if kind == "1":
-            states, _, *modes, _, blob, name = rest.split(" ", 7)
-            yield Changed(name, states[0] != ".", tuple(modes), states[1], blob)
+            states, _, *modes, committed, blob, name = rest.split(" ", 7)
+            yield Changed(name, states[0] != ".", tuple(modes), states[1], blob, committed)
         elif kind == "u":
             _, _, *modes = rest.split(" ", 9)
             yield Changed(modes.pop(), True, tuple(modes[:4]))
         elif kind == "?" or (kind == "!" and rest.endswith((".yaml", ".yml", "/"))):
-            yield Changed(rest, False, ("000000",))
+            yield Changed(rest, False, (_NONE,))

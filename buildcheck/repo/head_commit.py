@@ -4,28 +4,41 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Mapping
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path, PurePosixPath
 
 from buildcheck.core.files import real
 from buildcheck.record import Record
-from buildcheck.repo.commit_tree import Commit, read_commit
+from buildcheck.repo.commit_tree import Commit, commit_of, read_commit
 from buildcheck.repo.file_tree import joined
 from buildcheck.repo.git import git, top_and_head, top_of
+from buildcheck.repo.git_diff import Changed
+from buildcheck.repo.tracked_files import Tracked
 
 
 class Head(Record):
-    """HEAD of a repository; ``staged`` files differ from it, ``moved`` ones by their new name had another one."""
+    """HEAD of a repository; ``staged`` files differ from it, ``moved`` ones by their new name had another one.
+
+    With ``index``, what git tracks, the files of HEAD are these but for the ``edits``.
+    """
+
+    __slots__ = ("__dict__",)
 
     top: Path
     commit: str
     staged: frozenset[str]
     moved: Mapping[str, str]
+    index: Tracked | None = None
+    edits: tuple[Changed, ...] = ()
 
-    @property
+    @cached_property
     def tree(self) -> Commit:
         """The files of HEAD."""
-        return _tree(self.top, self.commit)
+        if self.index is None:
+            return _tree(self.top, self.commit)
+        blobs, links = self.index.yaml_blobs(), self.index.yaml_links()
+        blobs |= {one.name: one.committed for one in self.edits if one.name in blobs}
+        return commit_of(self.top, self.commit, blobs, links)
 
     def differs(self, folder: Path, parts: Iterable[Path]) -> bool:
         """Whether a build's own files or its parts are staged to differ."""
@@ -41,6 +54,20 @@ class Head(Record):
 
     def _name(self, path: Path) -> str:
         return Path(os.path.relpath(real(path), self.top)).as_posix()
+
+
+def staged_head(root: Path, index: Tracked, changes: Iterable[Changed]) -> Head | None:
+    """HEAD with what is staged to differ, from what git has answered before; None without a commit.
+
+    Where files are added, removed or in conflict, git is asked which of them were renamed.
+    """
+    edits = tuple(one for one in changes if one.is_tracked)
+    if not all(one.is_edit for one in edits):
+        return head_of(root)
+    found = top_and_head(root)
+    if found is None or found[0] != root:
+        return head_of(root)
+    return Head(*found, frozenset(one.name for one in edits if one.staged), {}, index, edits)
 
 
 def head_of(root: Path) -> Head | None:
@@ -63,7 +90,7 @@ def head_of(root: Path) -> Head | None:
     return Head(top, commit, frozenset(staged), moved)
 
 
-def commit_of(root: Path, commit: str) -> Head:
+def head_at(root: Path, commit: str) -> Head:
     """A commit by itself, with nothing staged."""
     return Head(top_of(root), commit, frozenset(), {})
 

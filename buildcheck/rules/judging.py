@@ -12,14 +12,14 @@ from buildcheck.core.problem import Place
 from buildcheck.core.reason import ConsequenceOf, Inconclusive, NotApplicableBecause, OutsideLimit, Reason
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, gap
-from buildcheck.formulas.decision import noise, outcome
+from buildcheck.formulas.decision import ABSOLUTE_NOISE, noise, outcome
 from buildcheck.record import Record
 from buildcheck.rules.expression import evaluate, names
 from buildcheck.rules.limits import Bound
 from buildcheck.rules.results import Result
-from buildcheck.rules.rule import FUEL, PETROL, Rule
+from buildcheck.rules.rule import FUEL, PETROL, Fix, Rule
 
-AT_LIMIT = 1e-12
+AT_LIMIT = ABSOLUTE_NOISE
 """A margin below it, in SI, is the arithmetic's own: the value lies at its limit."""
 
 
@@ -94,17 +94,14 @@ def _decide(
     gone = _is_gone(rule, value)
     kind = "fail" if gone else kind
     contact = gone and rule.at_zero == "contact"
-    failed = kind == "fail" and (rule.level == "error" or (options.strict and rule.level == "warning"))
-    broken = margin is not None and margin < -AT_LIMIT and rule.level == "error"
-    counts = failed or (kind == "open" and (broken or _open_blocks(rule)))
     places = tuple(dict.fromkeys(chain(value.places, *[limit.places for limit in limits.values()])))
     due = options.is_due(rule.due)
-    fix = fitting_fix(rule, source, subject) if kind == "fail" else ""
+    fix = fitting_fix(rule, source, subject) if kind == "fail" else None
     return Result(
         rule=rule.id,
         kind=kind,
         level=rule.level if kind == "fail" else "none",
-        blocks=contact or (counts and due),
+        blocks=contact or (due and blocks_when_due(rule, kind, margin, options)),
         due=rule.due,
         subject=subject,
         reason=_why_decided(kind, margin),
@@ -116,6 +113,13 @@ def _decide(
         final=gone,
         fix=fix,
     )
+
+
+def blocks_when_due(rule: Rule, kind: str, margin: float | None, options: JudgingOptions) -> bool:
+    """Whether a result blocks once its rule is due; ``margin`` in SI, negative if the limit is broken."""
+    failed = kind == "fail" and (rule.level == "error" or (options.strict and rule.level == "warning"))
+    broken = margin is not None and margin < -AT_LIMIT and rule.level == "error"
+    return failed or (kind == "open" and (broken or _open_blocks(rule)))
 
 
 def _limits(
@@ -171,11 +175,9 @@ def _within_loosest(rule: Rule, side: str, bound: Bound, limit: Value) -> Value:
     return rule.loosest.value
 
 
-def fitting_fix(rule: Rule, source: Source, subject: Subject) -> str:
+def fitting_fix(rule: Rule, source: Source, subject: Subject) -> Fix:
     """The first variant of a rule's fix for which every field that it names holds one of its values."""
-    return next(
-        fix.text for fix in rule.fixes if all(_holds(source, path, subject, fix.when[path]) for path in fix.when)
-    )
+    return next(fix for fix in rule.fixes if all(_holds(source, path, subject, fix.when[path]) for path in fix.when))
 
 
 def _holds(source: Source, path: str, subject: Subject, values: tuple[str, ...]) -> bool:

@@ -12,6 +12,7 @@ from buildcheck.core.reason import Reason
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.record import Record
+from buildcheck.rules.rule import Fix
 
 KINDS = ("fail", "open", "pass", "notApplicable")
 
@@ -46,7 +47,7 @@ class Result(NamedTuple):
     due_now: bool = True
     final: bool = False
     void: VoidConcession | None = None
-    fix: str = ""
+    fix: Fix | None = None
     accepted: bool = False
 
     @property

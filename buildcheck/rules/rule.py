@@ -44,10 +44,14 @@ class Loosest(Record):
 
 
 class Fix(Record):
-    """What to do if the rule fails, for builds whose fields hold the values in ``when``; for all if that is empty."""
+    """What to do if the rule fails, for builds whose fields hold the values in ``when``; for all if that is empty.
+
+    ``if_it_repeats``: what to do if the rule fails again after that; empty if the text is all.
+    """
 
     when: Mapping[str, tuple[str, ...]]
     text: str
+    if_it_repeats: str = ""
 
 
 class Example(Record):
@@ -102,9 +106,9 @@ class Rule(Record):
         return (end - limit.si if side == "at_least" else limit.si - end) > noise(end, limit.si)
 
     @property
-    def fix(self) -> str:
+    def fix(self) -> Fix:
         """The fix for a build that no variant fits."""
-        return self.fixes[-1].text
+        return self.fixes[-1]
 
     def names(self) -> Iterator[str]:
         """All names this rule needs: its quantity's, its bounds' and those it applies by."""

@@ -104,7 +104,8 @@ def _fixes(root: Node, written: str | list[dict[str, Any]], for_each: str) -> It
         when = conditions(root, ["fix", number, "when"], variant.get("when", {}), for_each)
         if bool(when) == (number == len(variants) - 1):
             raise RuleError(place_of(root, "fix"), "fix", "every variant but the last needs 'when', the last has none")
-        yield Fix(when, " ".join(variant["text"].split()))
+        text, repeats = (" ".join(variant.get(key, "").split()) for key in ("text", "if_it_repeats"))
+        yield Fix(when, text, repeats)
 
 
 def refused_words(path: str, words: tuple[str, ...]) -> str:

@@ -60,7 +60,7 @@ class _Reader:
 
 def _all(checks: Sequence[Accepts]) -> Accepts:
     def accepts(value: Any) -> bool:
-        for check in checks:  # a loop is several times as fast as all() here
+        for check in checks:  # noqa: SIM110 - a loop is several times as fast as all() here
             if not check(value):
                 return False
         return True
@@ -144,7 +144,7 @@ def _properties(expected: Schema, schema: Schema, reader: _Reader) -> Accepts:
     fields = {key: reader.accepts(each) for key, each in expected.items()}
 
     def accepts(value: Mapping[str, Any]) -> bool:
-        for key, each in value.items():
+        for key, each in value.items():  # noqa: SIM110 - as above
             if key in fields and not fields[key](each):
                 return False
         return True

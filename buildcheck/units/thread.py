@@ -80,19 +80,18 @@ def parse_thread(text: str) -> Thread:
     """
     plain = tidy(text)
     if found := _METRIC.fullmatch(plain):
-        thread = _metric(found, text)
-    elif found := _UNIFIED.fullmatch(plain):
-        thread = _unified(found, text)
-    elif found := _BRITISH.fullmatch(plain):
-        thread = _whitworth(found, text)
-    elif found := _NUMBERED_BA.fullmatch(plain):
-        thread = _ba(found, text)
-    else:
-        raise QuantityError(f"{quoted(text)} is not a thread: {_WANTED}{_numbered_hint(plain)}")
-    return _plausible(thread)
+        return _metric(found, text)
+    if found := _UNIFIED.fullmatch(plain):
+        return _plausible(_unified(found, text))
+    if found := _BRITISH.fullmatch(plain):
+        return _plausible(_whitworth(found, text))
+    if found := _NUMBERED_BA.fullmatch(plain):
+        return _plausible(_ba(found, text))
+    raise QuantityError(f"{quoted(text)} is not a thread: {_WANTED}{_numbered_hint(plain)}")
 
 
 def _metric(found: re.Match[str], text: str) -> Thread:
+    """Plausible first: what is no thread at all is not compared with those of ISO 261."""
     if found["pitch"] is None:
         raise QuantityError(f"{quoted(text)} has no pitch: write it as M8x1.25")
     diameter, pitch = Decimal(found["diameter"]), Decimal(found["pitch"])

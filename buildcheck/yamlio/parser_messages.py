@@ -30,7 +30,9 @@ _WORDS = (  # part of the parser's words -> ours; the first that is found counts
 
 
 _MERGE_MARKER = re.compile(r"^(?:<{7} |={7}$|>{7} )", re.MULTILINE)
-_UNRESOLVED = "unresolved merge: keep one version and delete the lines with <<<<<<<, ======= and >>>>>>>"
+_UNRESOLVED = (
+    "unresolved merge: keep what is right of both versions and delete the lines with <<<<<<<, ======= and >>>>>>>"
+)
 _EMPTY_LIST = re.compile(r": *\[\] *(#.*)?")
 
 

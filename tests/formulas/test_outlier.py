@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from statistics import fmean, stdev
 
 import pytest
+from experiments.outlier_bound import ERROR, SCATTER, most_found
 from scipy import stats
 
 from buildcheck.formulas.outlier import FALSE_ALARMS, Outliers, findable_error
@@ -154,3 +155,17 @@ def test_with_four_valves_and_no_shop_such_an_error_is_found_more_often_beside_t
     alone, beside = (found_in(4, 0.020, 150, types) for types in (1, 2))
     assert alone < 0.25
     assert beside > alone + 0.25
+
+
+def test_the_bound_of_two_readings_is_the_power_of_a_test_of_their_difference() -> None:
+    """By scipy: two normal readings of known scatter, 2 % false alarms on both sides together."""
+    shift = ERROR / (SCATTER * 2**0.5)
+    power = stats.norm.sf(stats.norm.ppf(0.99) - shift)
+    assert most_found(2, 1, 20_000, (SCATTER,)) == pytest.approx(power, abs=0.005)
+
+
+@pytest.mark.parametrize(("count", "types"), [(4, 2), (5, 2), (4, 1), (8, 1)])
+def test_no_search_finds_the_error_among_few_valves_of_unknown_scatter(count: int, types: int) -> None:
+    """Neither ours nor any other finds 0.020 in 95 %; 0.01 is three standard deviations of the bound's own draws."""
+    most = most_found(count, types, 10_000)
+    assert found_in(count, ERROR, 300, types) <= most < 0.95 - 0.01

@@ -160,13 +160,13 @@ def _repeats(bench: Bench, rule: str, key: Key) -> Judged | None:
 
 
 def coarse(bench: Bench) -> Judged | tuple[str, None]:
-    """The gauge's uncertainty, or a coarser resolution as it stands, as a share of the finest step."""
+    """The gauge's uncertainty, or a coarser resolution, against a quarter of the finest step."""
     rods, marks = bench.data["pushrods"], bench.data["marks"]
     if "stock" not in rods or "length_gauge" not in marks:
         return "gauge-fine-enough", None
     coarsest = max(one(text) for what, text in marks["length_gauge"].items() if what != "name")
-    share = coarsest / min(one(entry["step"]) for entry in rods["stock"])
-    return Judged("gauge-fine-enough", "", exactly(share), most=0.25)
+    step = min(one(entry["step"]) for entry in rods["stock"])
+    return Judged("gauge-fine-enough", "", exactly(coarsest), most=exactly(step / 4))
 
 
 RULES: dict[str, Callable[[Bench, str, Key], Judged | None]] = {

@@ -10,9 +10,8 @@ from pathlib import Path
 from buildcheck.advice.valve_advice import Advice, advice, lacking, unmeasured
 from buildcheck.advice.what_if import what_if
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.app.run import only_build
-from buildcheck.app.run import run as run_check
 from buildcheck.build.trials import ASSUMED_TO_APPLY, assumed_to_apply, void_causes
+from buildcheck.cli.one_build import readable_build
 from buildcheck.cli.valve_name import subject_of
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.usage_error import UsageError
@@ -20,7 +19,6 @@ from buildcheck.output import advice_json
 from buildcheck.output import what_if_output as whatif
 from buildcheck.output.advice_text import valve_blocks
 from buildcheck.output.next_readings_wording import next_reading_lines
-from buildcheck.output.text import problems
 from buildcheck.output.wording import subjects_text
 
 
@@ -42,11 +40,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print the advice; 0, or 2 where the build cannot be read."""
-    done = run_check([args.build])
-    if unreadable := problems(done):
-        sys.stdout.write(unreadable)
+    if (checked := readable_build(args.build, "advice")) is None:
         return 2
-    checked = only_build(done, "advice", args.build)
     if args.assumed:
         answer = what_if(checked.facts, args.assumed)
         sys.stdout.write((whatif.data if args.format == "json" else whatif.text)(checked, answer))

@@ -14,6 +14,7 @@ from buildcheck.app.run import display_path
 from buildcheck.build.build_folder import STAGES, read_build
 from buildcheck.core.escape import one_line
 from buildcheck.core.files import write_whole
+from buildcheck.core.plural import counted
 from buildcheck.core.usage_error import UsageError
 from buildcheck.output.explain.explain_field import explain_field, fields_called
 from buildcheck.output.explain.explain_quantity import explain_quantity
@@ -21,7 +22,6 @@ from buildcheck.output.explain.explain_rule import explain_rule
 from buildcheck.output.explain.explain_stage import explain_stages
 from buildcheck.output.explain.trade_words import TRADE_WORDS, explain_trade_word, trade_word
 from buildcheck.output.text import problem_line
-from buildcheck.output.wording import counted
 from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.repo.file_tree import BUILD_FILE
 from buildcheck.rules.limits import Limits

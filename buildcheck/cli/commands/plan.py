@@ -11,19 +11,18 @@ from pathlib import Path
 from buildcheck.advice.measuring_plan import MeasuringPlan, make_plan
 from buildcheck.advice.motion_plan import motion_stops
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.app.run import only_build
-from buildcheck.app.run import run as run_check
 from buildcheck.build.new_reading import MOTION
+from buildcheck.cli.one_build import readable_build
 from buildcheck.core.escape import at_line_start
 from buildcheck.core.files import real, write_whole
+from buildcheck.core.plural import counted
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.subject import VALVE_TYPES
 from buildcheck.core.usage_error import UsageError
 from buildcheck.core.value import Undecided
 from buildcheck.output.plan.entry_template import EMPTY_FILE, FILE, insert_entries
 from buildcheck.output.plan.motion_template import insert_readings
-from buildcheck.output.text import problem_line, problems
-from buildcheck.output.wording import counted
+from buildcheck.output.text import problem_line
 from buildcheck.yamlio.insertion import UnsupportedLayoutError
 
 FORMATS = ("html", "json", "markdown", "text")
@@ -45,11 +44,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print the plan or lay it out; 0, or 2 where the build does not show where the base circles are."""
-    done = run_check([args.build])
-    if unreadable := problems(done):
-        sys.stdout.write(unreadable)
+    if (checked := readable_build(args.build, "a plan")) is None:
         return 2
-    checked = only_build(done, "a plan", args.build)
     try:
         plan = make_plan(checked.facts, args.left)
     except Undecided as reason:
@@ -80,7 +76,7 @@ def _entries_into(checked: CheckedBuild, plan: MeasuringPlan) -> None:
 
 
 def _readings_into(checked: CheckedBuild) -> None:
-    stops = [stop for stop in motion_stops(checked.facts, without_file=True) if not stop.already]
+    stops = [stop for stop in motion_stops(checked.facts, without_file=True) if not stop.is_started]
     added = _laid_out(checked, MOTION, "", lambda text: insert_readings(text, stops))
     _print_laid_out(MOTION, added, len(VALVE_TYPES) - added)
 

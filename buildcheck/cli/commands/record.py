@@ -34,6 +34,7 @@ from buildcheck.build.new_reading import (
 from buildcheck.build.states import states
 from buildcheck.cli.dialogue import InputEndedError
 from buildcheck.cli.entered_line import entered_line
+from buildcheck.cli.reading_names import MEASURED
 from buildcheck.cli.state_question import Changes, first_state_note, state_edits
 from buildcheck.cli.table_entry import enter_table
 from buildcheck.cli.table_row import Defaults
@@ -55,25 +56,13 @@ LOST = (
 )  # fmt: skip
 """Why a reading is not written: then it is printed, so that it is not lost."""
 
-MEASURED = (
-    ("length", "LENGTH", "gauge reading of the checking pushrod"),
-    ("turns", "TURNS", "turns of the checking pushrod, such as 9.25 or 9 1/4"),
-    ("mark", "FROM-TO", "both edges of the mark, such as .151-.182"),
-    ("lines", "CLOSED,OPEN", "contact lines with the valve closed and at full lift"),
-    ("shim", "LENGTH", "shim under the pedestal or stand in this trial"),
-    ("cap", "THICKNESS,DIAMETER", "lash cap on the valve tip in this trial, if heads.yaml does not have it"),
-    ("across", "LENGTH", "middle of the mark sideways, from the middle of the tip towards the front of the engine"),
-    ("lift", "LENGTH", "lift read at the --crank angle, for motion.yaml"),
-    ("drop", "LENGTH", "how far the valve moved down from there until it touched the piston"),
-    ("lash", "LENGTH", "clearance at the valve while the lift was read (default: none)"),
-)
-"""Options for what is read off a gauge: name, placeholder, help. They may come in several words, such as 9 1/4."""
-
-
 FILES: dict[type, str] = {NewClearance: CLEARANCES, NewMotion: MOTION}
 """Where a reading goes that is no trial."""
 
-NOT_ASKED = (*(name for name, _, _ in MEASURED), "feel", "checker", "crank", "at", "void", "clearance", "type", "note")
+NOT_ASKED = (
+    *(name for name, _, _ in MEASURED),
+    "feel", "plunger", "checker", "crank", "at", "void", "clearance", "type", "note",
+)  # fmt: skip
 """Options that belong to one valve: along the plan each has its question."""
 
 
@@ -95,6 +84,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     for name, metavar, purpose in MEASURED:
         parser.add_argument(f"--{name}", nargs="+", default=[], metavar=metavar, help=purpose)
     parser.add_argument("--feel", choices=("slack", "tight"), help="clearance still felt, or none left")
+    parser.add_argument(
+        "--plunger", choices=("top", "bottom"), help="where a hydraulic plunger was during the feeler reading"
+    )
     parser.add_argument("--checker", metavar="NAME", help="name of the checking pushrod, if there are several")
     parser.add_argument(
         "--crank", metavar="ANGLE", help="crank angle of a lift or drop; at zero lash, for a valve's first trial"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Container
+from collections.abc import Container, Iterable
 from datetime import date
 from pathlib import Path
 
@@ -16,13 +16,14 @@ from buildcheck.core.files import read_regular, write_whole
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.usage_error import UsageError
 from buildcheck.output.report.freshness import is_own
-from buildcheck.output.report.pictures import FOLDER
+from buildcheck.output.report.picture import FOLDER
 from buildcheck.output.report.report_files import Sheet, index_sheet, report_sheets
 from buildcheck.output.supplier_order import labels, refusal, supplier_order
 from buildcheck.output.text import problem_line
 from buildcheck.output.wording import outcome_text
 from buildcheck.record import replace
-from buildcheck.repo.repository import repository_of
+from buildcheck.repo.merge_attributes import ATTRIBUTES, attributes_text, folders_without_driver
+from buildcheck.repo.repository import Repository, repository_of
 
 _LONGEST = 4_000_000
 FOREIGN = "was not written by buildcheck and is not overwritten: move it, or name another file in buildcheck.yaml"
@@ -77,8 +78,8 @@ def run(args: argparse.Namespace) -> int:
         return 2 if unreadable else int(any(stale))
     if args.update:
         return _update(list(sheets), planned, unreadable)
-    written = [_write(sheet) for sheet in sheets]
-    return 2 if unreadable or not all(written) else 0
+    written = _write_all(sheets, planned.context.repository)
+    return 2 if unreadable or not written else 0
 
 
 def _accept(args: argparse.Namespace) -> bool:
@@ -104,8 +105,8 @@ def _accept(args: argparse.Namespace) -> bool:
 def _update(sheets: list[Sheet], planned: RunPlan, unreadable: bool) -> int:
     """Write the files that are not current; 0 if there was none, so that a hook fails on what it changed."""
     stale = [sheet for sheet in sheets if _check(sheet, planned.files)]
-    written = [_write(sheet) for sheet in stale if _wrong(sheet)]
-    return 2 if unreadable or not all(written) else int(bool(stale))
+    written = _write_all((sheet for sheet in stale if _wrong(sheet)), planned.context.repository)
+    return 2 if unreadable or not written else int(bool(stale))
 
 
 def _print_order(args: argparse.Namespace) -> int:
@@ -149,6 +150,16 @@ def _print_problems(done: Run) -> bool:
     for problem, folder in problems:
         print(problem_line(problem, folder))
     return bool(problems)
+
+
+def _write_all(sheets: Iterable[Sheet], repository: Repository) -> bool:
+    """Write the files, and beside them how git merges them if nothing says so yet; whether all were written."""
+    written = {sheet.path: _write(sheet) for sheet in sheets}
+    pages = [path for path, done in written.items() if done and path.suffix == ".md"]
+    for folder in folders_without_driver(repository.root, pages):
+        write_whole(folder / ATTRIBUTES, attributes_text(repository.report_name, repository.index_name, FOLDER))
+        print(f"{at_line_start(display_path(folder / ATTRIBUTES))}: written", file=sys.stderr)
+    return all(written.values())
 
 
 def _write(sheet: Sheet) -> bool:

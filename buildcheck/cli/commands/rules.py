@@ -7,9 +7,9 @@ from pathlib import Path
 
 from buildcheck.app.rule_context import rule_context_for
 from buildcheck.core.escape import one_line
+from buildcheck.core.plural import counted
 from buildcheck.core.usage_error import UsageError
 from buildcheck.output.text import problem_line
-from buildcheck.output.wording import counted
 from buildcheck.rules.rule import Rule
 from buildcheck.rules.rule_examples import run_examples
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from buildcheck.core.plural import counted, verb
 from buildcheck.output.compare.comment_links import Links
 from buildcheck.output.compare.compare_wording import heading, input_text, new_state_text, verdict_line
 from buildcheck.output.compare.comparison import BuildChange
@@ -14,7 +15,6 @@ from buildcheck.output.compare.moved_marks import MovedMark, moved_marks
 from buildcheck.output.compare.verdict_changes import VerdictChange
 from buildcheck.output.finding_wording import capitalised
 from buildcheck.output.markdown import md
-from buildcheck.output.wording import counted
 from buildcheck.record import replace
 
 _NAMED = 5
@@ -67,7 +67,7 @@ def _shared_lines(change: BuildChange, links: Links) -> Iterator[str]:
 
 def _shared_section(causes: tuple[str, ...], affected: Sequence[BuildChange], links: Links) -> Iterator[Section]:
     red = sum(_becomes_red(change) for change in affected)
-    outcome = f"**{counted(len(affected), 'build')}, {red} become{'s' if red == 1 else ''} red**"
+    outcome = f"**{counted(len(affected), 'build')}, {red} {verb(red, 'become')} red**"
     shown = causes[:MOST_INPUTS]
     more = f"; and {len(causes) - len(shown)} more" if len(causes) > len(shown) else ""
     title = f"\n### {'; '.join(shown)}{more}\n" if causes else f"\n### {_TEAM}\n"

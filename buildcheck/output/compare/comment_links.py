@@ -5,7 +5,7 @@ from __future__ import annotations
 from urllib.parse import quote
 
 from buildcheck.core.problem import Place
-from buildcheck.output.markdown import md
+from buildcheck.output.markdown import md, rule_link
 from buildcheck.record import Record
 
 
@@ -29,4 +29,4 @@ class Links(Record):
 
     def rule(self, rule: str) -> str:
         """The id of a rule."""
-        return f"[{md(rule)}](<{self.rule_page.replace('{rule}', rule)}>)" if self.rule_page else md(rule)
+        return rule_link(rule, self.rule_page.replace("{rule}", rule))

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from buildcheck.build.reading_history import ChangedPart
+from buildcheck.core.plural import counted, verb
 from buildcheck.core.subject import Subject
 from buildcheck.output.compare.changed_inputs import InputChange
 from buildcheck.output.compare.changed_quantities import QuantityChange, QuantityChanges
 from buildcheck.output.compare.comparison import BuildChange, Comparison
 from buildcheck.output.compare.relaxations import Relaxation, new_concessions
 from buildcheck.output.compare.verdict_changes import VerdictChange
-from buildcheck.output.wording import conceded_text, counted, subjects_text, verdict_text
+from buildcheck.output.wording import conceded_text, subjects_text, verdict_text
 
 _LONGEST = 200
 
@@ -21,11 +22,7 @@ def summary(comparison: Comparison) -> str:
     newly_blocking = sum(change.newly_blocks for change in comparison.changes)
     unreadable = sum(change.is_unreadable for change in comparison.changes)
     texts = [f"{counted(unreadable, 'build')} cannot be judged"] if unreadable else []
-    texts += (
-        [f"{counted(newly_blocking, 'result')} {'blocks' if newly_blocking == 1 else 'block'} as new"]
-        if newly_blocking
-        else []
-    )
+    texts += [f"{counted(newly_blocking, 'result')} {verb(newly_blocking, 'block')} as new"] if newly_blocking else []
     changed = f"{counted(len(comparison.changes), 'build')} changed, {comparison.unchanged} did not"
     return f"{changed}; {', '.join(texts) or 'nothing new blocks'}"
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
-from buildcheck.output.wording import counted
+from buildcheck.core.plural import counted
 from buildcheck.record import Record
 
 Item = tuple[str, ...]

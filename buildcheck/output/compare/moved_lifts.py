@@ -14,6 +14,7 @@ from buildcheck.core.value import Value
 from buildcheck.formulas.lift_curve import lift_at
 from buildcheck.output.compare.aligned_values import moved, read_in_both
 from buildcheck.output.compare.curve_digits import drawn
+from buildcheck.quantities.measured_motion import nose_read_at
 from buildcheck.record import Record
 from buildcheck.units.quantity import show
 
@@ -80,7 +81,7 @@ def moved_lifts(before: CheckedBuild | None, after: CheckedBuild | None) -> Iter
 def _lift(at: str, facts: Facts, subject: Subject) -> Lift | None:
     if not has_entry(facts, subject, at):
         return None
-    is_read_here = at == "lifter" or not has_entry(facts, subject, "lifter")
-    centreline = facts.get_or_none("measured_centreline", subject) if is_read_here else None
+    is_nose = at == nose_read_at(facts, subject)
+    centreline = facts.get_or_none("measured_centreline", subject) if is_nose else None
     read = curve(facts, subject, at)
     return Lift(read, facts.get_or_none(FULL[at], subject), centreline) if read.lifts else None

@@ -11,6 +11,7 @@ from buildcheck.output.cause_groups import correction
 from buildcheck.output.compare.aligned_values import aligned, value_for
 from buildcheck.output.compare.causes import Transition, by_rule, causes
 from buildcheck.output.compare.severity import NEUTRAL, SEVERITY, UNJUDGED, state
+from buildcheck.output.correction_wording import fix_text
 from buildcheck.output.finding_wording import fact, message
 from buildcheck.record import Record
 from buildcheck.rules.results import Result
@@ -98,7 +99,7 @@ def _verdict_change(rule: str, was: str, now: str, why: tuple[str, ...], judged:
         place=result.place,
         newly_blocks=now in blocks and was not in blocks,
         finding=fact(home, result),
-        cure=correction(home, result) if now in blocks else result.fix,
+        cure=correction(home, result) if now in blocks else fix_text(result.fix),
         follows=all(_follows(checked, one) for _, one, checked in judged),
     )
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from buildcheck.build.facts import Quantity
 from buildcheck.build.named_limits import NAMED_LIMITS, NOTHING
 from buildcheck.core.value import Value
+from buildcheck.output.correction_wording import fix_text
 from buildcheck.output.value_wording import value_text
 from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.rules.expression import Literal
@@ -63,7 +64,7 @@ def fix_lines(rule: Rule) -> Iterator[str]:
     for number, fix in enumerate(rule.fixes):
         when = " and ".join(f"{path} is {' or '.join(values)}" for path, values in fix.when.items())
         condition = f" if {when}" if when else " otherwise" if number else ""
-        yield f"what to do{condition}: {fix.text}"
+        yield f"what to do{condition}: {fix_text(fix)}"
 
 
 def limit_lines(rule: Rule, limits: Limits) -> Iterator[str]:

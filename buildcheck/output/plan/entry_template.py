@@ -17,6 +17,7 @@ from buildcheck.yamlio.nodes import Node
 
 FILE = "marks.yaml"
 EMPTY_FILE = "valves: []\n"
+NOTE = "# From the measuring plan: take the # off a valve's lines as you fill them in"
 _TEMPLATE_ENTRY = re.compile(r"^ *#- cylinder: (\d+)\r?\n *#  valve: (intake|exhaust)\b", re.MULTILINE)
 _TEMPLATE_LINE = re.compile(r"^ *#(- cylinder:|  (valve|crank|trials|at|readings):|    - \{)")
 
@@ -98,16 +99,21 @@ def list_indent(valves: Node, text: str, file: str) -> str:
     return before[: before.index("-")]
 
 
+def entry_head(subject: Subject, indent: str) -> Iterator[str]:
+    """The first lines of an entry to be filled in: which valve it is."""
+    yield f"{indent}#- cylinder: {subject.cylinder}"
+    yield f"{indent}#  valve: {subject.valve}"
+
+
 def _block(new: list[tuple[Stop, list[ValveStop]]], plan: MeasuringPlan, indent: str, empty: bool) -> Iterator[str]:
     brackets = ", and the [] after valves" if empty else ""
-    yield f"{indent}# From the measuring plan: take the # off a valve's lines as you fill them in{brackets}."
+    yield f"{indent}{NOTE}{brackets}."
     contacts = ", shut_at: , open_at: " if plan.roller else ""
     for stop, valves in new:
         if valves:
             yield f"{indent}# Crank at {degrees(stop.crank)}, {stop.reference}"
         for valve in valves:
-            yield f"{indent}#- cylinder: {valve.subject.cylinder}"
-            yield f"{indent}#  valve: {valve.subject.valve}"
+            yield from entry_head(valve.subject, indent)
             yield f"{indent}#  crank: {degrees(stop.crank)}"
             yield f"{indent}#  trials:"
             yield f"{indent}#    - {{length: , mark: {{from: , to: }}{contacts}}}"

@@ -6,11 +6,9 @@ from collections.abc import Iterator, Sequence
 
 from buildcheck.advice.motion_plan import MotionStop
 from buildcheck.build.new_reading import MOTION
-from buildcheck.output.plan.entry_template import insertion_line, laid_out, list_indent, with_lines
+from buildcheck.output.plan.entry_template import NOTE, entry_head, insertion_line, laid_out, list_indent, with_lines
 from buildcheck.output.plan.plan_wording import degrees
 from buildcheck.yamlio.documents import read
-
-NOTE = "# From the measuring plan: take the # off a valve's lines as you fill them in."
 
 
 def insert_readings(text: str, stops: Sequence[MotionStop]) -> tuple[str, list[MotionStop]]:
@@ -25,19 +23,18 @@ def insert_readings(text: str, stops: Sequence[MotionStop]) -> tuple[str, list[M
     if not new:
         return text, []
     if root is None or valves is None:
-        lines = [NOTE, "#valves:", *_block(new, "  ")]
+        lines = [f"{NOTE}.", "#valves:", *_block(new, "  ")]
         return with_lines(text, len(text.rstrip("\n").split("\n")) if text else 0, lines, MOTION), new
     indent = list_indent(valves, text, MOTION)
-    lines = [f"{indent}{NOTE}", *_block(new, indent)]
+    lines = [f"{indent}{NOTE}.", *_block(new, indent)]
     return with_lines(text, insertion_line(root, valves, text, MOTION), lines, MOTION), new
 
 
 def _block(new: Sequence[MotionStop], indent: str) -> Iterator[str]:
     for stop in new:
-        yield f"{indent}#- cylinder: {stop.subject.cylinder}"
-        yield f"{indent}#  valve: {stop.subject.valve}"
+        yield from entry_head(stop.subject, indent)
         yield f"{indent}#  at: valve"
         yield f"{indent}#  readings:"
         for crank in stop.cranks:
-            drop = ", drop: " if crank == stop.drop else ""
-            yield f"{indent}#    - {{crank: {degrees(crank)}, lift: {drop}}}"
+            blanks = "".join(f", {name}: " for name in stop.at(crank))
+            yield f"{indent}#    - {{crank: {degrees(crank)}{blanks}}}"

@@ -8,8 +8,8 @@ from buildcheck.advice.first_setting import first_settings
 from buildcheck.advice.measuring_plan import MeasuringPlan, Window
 from buildcheck.advice.motion_plan import STEP, motion_stops
 from buildcheck.build.facts import Facts
+from buildcheck.core.plural import counted, verb
 from buildcheck.output.value_wording import value_text
-from buildcheck.output.wording import counted
 
 BEFORE_EACH = (
     "Measure each valve at its own stop, with the lifter on the base circle.",
@@ -45,9 +45,8 @@ def lead(plan: MeasuringPlan) -> str:
     """How many stops serve how many valves, and where the crank counts from."""
     if not plan.stops:
         return "Every valve has a reading. The plan is complete."
-    verb = "serves" if len(plan.stops) == 1 else "serve"
     stops, valves = counted(len(plan.stops), "stop"), counted(len(plan.valves), "valve")
-    serve = f"{stops} in two turns of the crank {verb} {valves}"
+    serve = f"{stops} in two turns of the crank {verb(len(plan.stops), 'serve')} {valves}"
     return f"{serve}, the fewest possible. The crank counts from the firing TDC of cylinder 1, 0 to 720 deg."
 
 

@@ -7,12 +7,13 @@ from typing import Any
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.digest import digest_of
+from buildcheck.output.correction_wording import fix_text
 from buildcheck.output.wording import acceptance_text
 from buildcheck.rules.rule import Rule
 from buildcheck.rules.rule_terms import deciding_terms
 from buildcheck.yamlio.nodes import as_written
 
-REPORT_FORMAT = 13
+REPORT_FORMAT = 15
 """Raise it with every change of what a report shows: reports written before are then stale."""
 
 
@@ -45,6 +46,6 @@ def _deciding(checked: CheckedBuild) -> Iterator[Rule]:
 
 def _terms(checked: CheckedBuild, rule: Rule) -> list[Any]:
     """What a rule shows, and what it decides by; not its examples or its reasons."""
-    fixes = [[dict(fix.when), fix.text] for fix in rule.fixes]
+    fixes = [[dict(fix.when), fix_text(fix)] for fix in rule.fixes]
     shows = [rule.title, fixes, rule.caution, rule.source, rule.area, rule.level, rule.due]
     return [shows, *deciding_terms(rule, checked.limits), rule.replaces is not None]

@@ -9,6 +9,7 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.concession import Concession
 from buildcheck.core.reason import NotProven, underlying
 from buildcheck.core.value import Value
+from buildcheck.output.correction_wording import fix_text
 from buildcheck.output.finding_wording import Group, grouped, lacking, undecided_text, void_text
 from buildcheck.output.value_wording import decimals_more, limits_text, spread_kind, value_and_remark, value_text
 from buildcheck.output.wording import subjects_text
@@ -135,7 +136,7 @@ def _read(value: Value, text: str) -> str:
 
 def cure_text(checked: CheckedBuild, result: Result) -> str:
     """What to do about a failure, or what would settle an undecided result."""
-    return result.fix if result.kind == "fail" else _settled(result, checked.facts.system)
+    return fix_text(result.fix) if result.kind == "fail" else _settled(result, checked.facts.system)
 
 
 def with_void(cure: str, result: Result) -> str:

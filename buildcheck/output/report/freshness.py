@@ -11,6 +11,8 @@ _MARKS = re.compile(
     re.MULTILINE,
 )
 """Lines that only our reports and overviews hold; the second kind of them in reports of older versions."""
+_MERGE_MARKER = re.compile(r"^(?:<{7}|>{7}) ", re.MULTILINE)
+_UNRESOLVED = "has an unresolved merge: resolve the YAML files, write the report again, then 'git add' it"
 _LINE_NUMBER = re.compile(r"(?<=\.yaml)(?::\d+(?::\d+)?|#L\d+)")
 
 
@@ -26,7 +28,9 @@ def is_own(found: str) -> bool:
 
 def differs(fresh: str, found: str) -> str:
     """What is wrong with a file that names no inputs; empty when current; line endings do not count."""
-    return "" if found.replace("\r\n", "\n") == fresh else "is stale, or was edited by hand"
+    if found.replace("\r\n", "\n") == fresh:
+        return ""
+    return _UNRESOLVED if _MERGE_MARKER.search(found) else "is stale, or was edited by hand"
 
 
 def report_differs(fresh: str, found: str) -> str:
@@ -37,6 +41,8 @@ def report_differs(fresh: str, found: str) -> str:
     now, then = (_LINE_NUMBER.sub("", text.replace("\r\n", "\n")) for text in (fresh, found))
     if now == then:
         return ""
+    if _MERGE_MARKER.search(then):
+        return _UNRESOLVED
     line = _first_difference(now, then)
     if _COMMENT.findall(now) == _COMMENT.findall(then):
         return f"was edited by hand, merged or written by another version: the inputs are the same, line {line} differs"

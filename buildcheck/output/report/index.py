@@ -7,8 +7,9 @@ from urllib.parse import quote
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import Run
+from buildcheck.core.plural import counted
 from buildcheck.output.markdown import md
-from buildcheck.output.wording import counted, line_text, verdict_text
+from buildcheck.output.wording import line_text, verdict_text
 
 
 def render_index(run: Run) -> str:

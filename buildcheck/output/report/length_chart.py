@@ -6,22 +6,13 @@ from collections.abc import Iterator, Sequence
 from html import escape
 
 from buildcheck.core.escape import one_line
-from buildcheck.record import Record
+from buildcheck.output.report.length_rows import LengthRow
 
 WIDE, LEFT, RIGHT, TOP, ROW, FOOT = 480, 110, 20, 34, 20, 46
 LEGEND = (
     "dot and line: required length and its uncertainty (k = 2); box: allowed lengths;",
     "dashed line: ordered length; no dot: not measured, assumed to match the others",
 )
-
-
-class LengthRow(Record):
-    """One valve, lengths in m: what it requires with its expanded uncertainty, what it allows, what is ordered."""
-
-    text: str
-    required: tuple[float, float] | None
-    allowed: tuple[tuple[float, float], ...]
-    ordered: float | None
 
 
 def draw_lengths(title: str, alt: str, rows: Sequence[LengthRow], ends: tuple[str, str]) -> str:

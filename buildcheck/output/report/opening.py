@@ -6,9 +6,10 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from buildcheck.app.build_check import CheckedBuild
+from buildcheck.core.plural import counted, verb
 from buildcheck.output.cause_groups import CauseGroup, group_text, help_text
 from buildcheck.output.report.valve_rows import is_measured
-from buildcheck.output.wording import acceptance_text, counted, line_text, verdict_text
+from buildcheck.output.wording import acceptance_text, line_text, verdict_text
 from buildcheck.record import Record
 
 _ALERTS = {"fail": "CAUTION", "open": "WARNING", "pass": "NOTE"}
@@ -74,7 +75,7 @@ def _overview(checked: CheckedBuild, loosened: int) -> Iterator[str]:
     yield f"{counted(sum(kinds[kind] for kind in _COUNTED), 'check')} due: {', '.join(counts)}"
     valves = list(checked.facts.subjects("valve"))
     yield f"{sum(is_measured(checked, subject) for subject in valves)} of {len(valves)} valves measured"
-    yield f"{counted(loosened, 'limit')} loosened" if loosened else "no limit loosened"
+    yield f"{counted(loosened, 'limit')} loosened" if loosened else "every limit as shipped or stricter"
 
 
 def _count(kinds: Counter[str], blocking: Counter[str], kind: str) -> str:
@@ -83,4 +84,4 @@ def _count(kinds: Counter[str], blocking: Counter[str], kind: str) -> str:
     if kind not in ("fail", "open") or not kinds[kind]:
         return text
     number = blocking[kind]
-    return f"{text} ({number or 'none'} {'blocks' if number < 2 else 'block'})"
+    return f"{text} ({number or 'none'} {verb(number or 1, 'block')})"

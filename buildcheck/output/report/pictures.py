@@ -11,22 +11,12 @@ from buildcheck.build.mark_plausibility import last_mark
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.ordering.predicted_mark import PredictedMark, pad_tip_height_error, predict_mark
-from buildcheck.output.report.length_rows import length_chart
+from buildcheck.output.report.length_picture import length_chart
 from buildcheck.output.report.mark_drawing import Strip, draw
 from buildcheck.output.report.motion_pictures import motion_pictures
+from buildcheck.output.report.picture import FOLDER, Picture
 from buildcheck.quantities import lengths, marks, pivot_height, pushrod_inclination
-from buildcheck.record import Record
 from buildcheck.units.quantity import show
-
-FOLDER = "marks"
-
-
-class Picture(Record):
-    """A picture's file beside the report, its text for who cannot see it, and the SVG itself."""
-
-    path: str
-    alt: str
-    svg: str
 
 
 def pictures(checked: CheckedBuild) -> list[Picture]:

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from functools import cache
-
-from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.output.cautions import USUAL
-from buildcheck.output.markdown import md
+from buildcheck.output.markdown import rule_link
 from buildcheck.output.report.digests import report_digest
 from buildcheck.output.report.freshness import with_digest
-from buildcheck.output.report.pictures import Picture
+from buildcheck.output.report.picture import Picture
+from buildcheck.output.report.template import report_template
 from buildcheck.output.report.view import report_view
 
 
@@ -30,25 +28,9 @@ def render(checked: CheckedBuild, pictures: Sequence[Picture] = (), rule_page: C
 
     def linked(rules: str) -> str:
         """Rule ids with commas between them, each as a link to its page."""
-        pages = {rule: rule_page(rule) for rule in rules.split(", ")}
-        return ", ".join(f"[{rule}](<{page}>)" if page else rule for rule, page in pages.items())
+        return ", ".join(rule_link(rule, rule_page(rule)) for rule in rules.split(", "))
 
-    template = _environment().get_template("report.md.j2")
-    text = template.render(report=report_view(checked), usual_cautions=USUAL, pictures=pictures, linked=linked)
+    text = report_template().render(report=report_view(checked), usual_cautions=USUAL, pictures=pictures, linked=linked)
     lines = [line.rstrip() for line in text.strip().split("\n")]
     digest = report_digest(checked, (picture.path for picture in pictures), rule_page("{rule}"))
     return with_digest(re.sub(r"\n{3,}", "\n\n", "\n".join(lines)) + "\n", digest)
-
-
-@cache
-def _environment() -> Environment:
-    environment = Environment(
-        loader=PackageLoader("buildcheck.output.report"),
-        undefined=StrictUndefined,
-        autoescape=False,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-    )
-    environment.filters["md"] = md
-    return environment

@@ -9,8 +9,7 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import Run, display_path
 from buildcheck.core.usage_error import UsageError
 from buildcheck.output.report.freshness import differs, report_differs
-from buildcheck.output.report.index import render_index
-from buildcheck.output.report.pictures import FOLDER, Picture, pictures
+from buildcheck.output.report.picture import FOLDER, Picture
 from buildcheck.output.report.render import render
 from buildcheck.record import Record
 
@@ -43,6 +42,8 @@ def report_sheets(run: Run, drawn: bool, only_open: bool = False) -> Iterator[Sh
 
 def index_sheet(run: Run) -> Iterator[Sheet]:
     """The overview, at the repository's root."""
+    from buildcheck.output.report.index import render_index  # which a report does without
+
     repository = run.context.repository
     if run.builds:
         command = f"buildcheck report --index {display_path(repository.root)}"
@@ -54,4 +55,8 @@ def _pictures(checked: CheckedBuild, requested: bool) -> list[Picture]:
     folder = checked.build.folder / FOLDER
     if folder.is_symlink() and (requested or folder.is_dir()):
         raise UsageError(f"{checked.build.display_path}/{FOLDER} is a link: pictures are drawn beside the report only")
-    return pictures(checked) if requested or any(folder.glob("*.svg")) else []
+    if not requested and not any(folder.glob("*.svg")):
+        return []
+    from buildcheck.output.report.pictures import pictures  # which a report without them does without
+
+    return pictures(checked)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.trial import Carried, Trial
 from buildcheck.build.trials import measured, trials, void_readings
+from buildcheck.core.plural import plural
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value
@@ -81,7 +82,7 @@ def void_rows(checked: CheckedBuild) -> list[VoidRow]:
         for void in void_readings(checked.facts, subject):
             numbers.setdefault(void.reason, []).append((void.number, void.place))
         for reason, same in numbers.items():
-            trial = f"trial{'s' if same[1:] else ''} {', '.join(str(number) for number, _ in same)}"
+            trial = f"{plural(len(same), 'trial')} {', '.join(str(number) for number, _ in same)}"
             found.setdefault((subject.valve or "", reason), []).append((f"{subject.cylinder} ({trial})", same[0][1]))
     return [
         VoidRow(f"{valve} {', '.join(who for who, _ in same)}", reason, same[0][1])

@@ -7,8 +7,7 @@ from collections.abc import Iterator
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
-from buildcheck.output.report.length_chart import LengthRow
-from buildcheck.output.report.length_rows import allowed_shown, length_rows
+from buildcheck.output.report.length_rows import LengthRow, allowed_shown, length_rows
 from buildcheck.output.value_wording import value_text
 from buildcheck.record import Record
 from buildcheck.units.quantity import show
