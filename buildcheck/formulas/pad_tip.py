@@ -1,6 +1,5 @@
 """Pad tips: the pad curve is centred above the pivot, and the mark's centre says which way to go."""
 
-from collections.abc import Callable
 from math import radians, tan
 
 from buildcheck.formulas.numeric import find_root, minimise
@@ -40,16 +39,9 @@ def pad_tip_centre(
     >>> round(pad_tip_centre(0.036, 0.00918, 0.0023, -0.0009, rise=0.003), 5)
     -0.00027
     """
-    return _centre_over_rise(valve_arm, lift, width, centre, lean)(rise)
-
-
-def _centre_over_rise(
-    valve_arm: float, lift: float, width: float, centre: float, lean: float
-) -> Callable[[float], float]:
-    """pad_tip_centre as a function of the rise."""
     here = height_error_from_width(valve_arm, lift, width)
-    offset, slope = pivot_offset_from_centre(valve_arm, lift, here, centre), tan(radians(lean))
-    return lambda rise: centre_at(valve_arm, lift, here - rise, offset - rise * slope)
+    offset = pivot_offset_from_centre(valve_arm, lift, here, centre)
+    return centre_at(valve_arm, lift, here - rise, offset - rise * tan(radians(lean)))
 
 
 def pad_tip_rise_to_farthest(valve_arm: float, lift: float, width: float, centre: float, lean: float = 0.0) -> float:
@@ -64,8 +56,7 @@ def pad_tip_rise_to_farthest(valve_arm: float, lift: float, width: float, centre
     """
     highest = height_error_from_width(valve_arm, lift, width)
     lowest_rise = highest - (valve_arm - lift / 2)
-    centre_at_rise = _centre_over_rise(valve_arm, lift, width, centre, lean)
-    return minimise(lambda rise: -centre_at_rise(rise), lowest_rise, highest, TOL)
+    return minimise(lambda rise: -pad_tip_centre(valve_arm, lift, width, centre, lean, rise), lowest_rise, highest, TOL)
 
 
 def pad_tip_rise_to_centre(valve_arm: float, lift: float, width: float, centre: float, lean: float = 0.0) -> float:
@@ -80,10 +71,11 @@ def pad_tip_rise_to_centre(valve_arm: float, lift: float, width: float, centre: 
     [0.00499, 0.0076]
     """
 
-    centre_at_rise = _centre_over_rise(valve_arm, lift, width, centre, lean)
-    highest = pad_tip_rise_to_farthest(valve_arm, lift, width, centre, lean)
-    lowest = height_error_from_width(valve_arm, lift, width) - (valve_arm - lift / 2)
-    farthest, lowered = (highest, centre_at_rise(highest)), (lowest, centre_at_rise(lowest))
+    def at(rise: float) -> tuple[float, float]:
+        return rise, pad_tip_centre(valve_arm, lift, width, centre, lean, rise)
+
+    farthest = at(pad_tip_rise_to_farthest(valve_arm, lift, width, centre, lean))
+    lowered = at(height_error_from_width(valve_arm, lift, width) - (valve_arm - lift / 2))
     if farthest[0] < -2 * TOL or lowered[1] > 0:
         raise ValueError("raising the pivot along this stud does not move the mark to the far side")
-    return find_root(centre_at_rise, lowered, farthest, PICOMETRE) if farthest[1] > 0 else farthest[0]
+    return find_root(lambda rise: at(rise)[1], lowered, farthest, PICOMETRE) if farthest[1] > 0 else farthest[0]
