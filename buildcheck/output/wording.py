@@ -115,11 +115,11 @@ def risk_freedom_shown(checked: CheckedBuild) -> str:
 
 
 def line_text(line: OrderLine, system: str) -> str:
-    """One order line in words: ``12 + 1 spare of 9.500 in (gauge length)``."""
+    """One order line in words: ``12 pushrods + 1 spare of 9.500 in (gauge length)``."""
     spares = f" + {counted(line.spares, 'spare')}" if line.spares else ""
     made = "" if line.length.stock else ", made to length"
     stated = show(line.length.stated, "length", system)
-    return f"{line.count}{spares} of {stated} ({line.length.stated_as} length{made})"
+    return f"{counted(line.count, 'pushrod')}{spares} of {stated} ({line.length.stated_as} length{made})"
 
 
 def level_text(result: Result) -> str:

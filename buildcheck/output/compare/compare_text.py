@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.trials import ASSUMED_TO_APPLY
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.problem import Place
@@ -79,8 +80,20 @@ def _change(change: BuildChange) -> Iterator[str]:
     yield from _section("verdicts", _verdict_changes(change))
     yield from _section("quantities changed by more than their uncertainty", quantity_lines(change.quantity_changes))
     yield from _section("curves that moved", _moved_curves(change))
-    order = [*(f"- {line}" for line in change.order_before), *(f"+ {line}" for line in change.order_after)]
-    yield from _section("order", order)
+    yield from _section("order", _order(change))
+
+
+def _order(change: BuildChange) -> Iterator[str]:
+    """The order before and after; none of it while the build blocks, as nothing may be ordered then."""
+    before = _may_be_ordered(change.before, change.order_before)
+    after = _may_be_ordered(change.after, change.order_after)
+    if before != after:
+        yield from (f"- {line}" for line in before)
+        yield from (f"+ {line}" for line in after)
+
+
+def _may_be_ordered(checked: CheckedBuild | None, lines: tuple[str, ...]) -> tuple[str, ...]:
+    return ("do not order",) if checked is not None and checked.exit_code else lines
 
 
 def _moved_curves(change: BuildChange) -> Iterator[str]:

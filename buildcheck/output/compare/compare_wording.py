@@ -31,10 +31,15 @@ def heading(change: BuildChange) -> str:
     """The verdict before and after in a few words."""
     before, after = change.verdicts
     if not before:
-        return f"new, {after}"
+        return in_words(f"new, {after}")
     if not after:
-        return f"gone, was {before}"
-    return f"{before} → {after}" if before != after else f"{after}, as before"
+        return in_words(f"gone, was {before}")
+    return in_words(f"{before} → {after}" if before != after else f"{after}, as before")
+
+
+def in_words(states: str) -> str:
+    """Verdicts and results as people read them: ``open``, the word of the data, is undecided."""
+    return states.replace("open", "undecided")
 
 
 def new_state_text(change: BuildChange) -> str:
@@ -127,8 +132,9 @@ def _blocked(change: BuildChange) -> dict[str, list[Subject]]:
 def verdict_line(change: VerdictChange) -> str:
     """Whose verdict flipped, how, and what did it."""
     why = "" if change.causes == ("inputs",) else f", because of: {', '.join(change.causes)}"
-    several = f"; first of them {change.worst.text}" if len(change.subjects) > 1 else ""
-    return f"{subjects_text(change.subjects) or 'the build'}: {change.before} → {change.after}{why}{several}"
+    several = f", worst on {change.worst.text}" if len(change.subjects) > 1 else ""
+    flip = in_words(f"{change.before} → {change.after}")
+    return f"{subjects_text(change.subjects) or 'the build'}: {flip}{several}{why}"
 
 
 def neutral_text(verdict_changes: tuple[VerdictChange, ...]) -> Iterator[str]:
@@ -139,7 +145,7 @@ def neutral_text(verdict_changes: tuple[VerdictChange, ...]) -> Iterator[str]:
             who = subjects_text(change.subjects) or "the build"
             groups.setdefault((who, change.before, change.after), []).append(change.rule)
     for (who, before, after), rules in groups.items():
-        yield f"{who}: {before} → {after}: {', '.join(rules)}"
+        yield f"{who}: {in_words(f'{before} → {after}')}: {', '.join(rules)}"
 
 
 def quantity_lines(changes: QuantityChanges) -> Iterator[str]:
