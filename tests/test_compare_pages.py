@@ -58,6 +58,9 @@ SWAPPED = [
     "    Compression ratio: 8.77 → 9.191",
     "    Dynamic compression ratio: 7.319 → 7.661",
     "    Coil-bind height, measured minus calculated (intake and exhaust): -0.0009 in → 0.0395 in",
+    "  order",
+    "    - 12 pushrods + 1 spare of 9.450 in (gauge length) for all 12 valves; ",
+    "    + do not order",
 ]
 LIMITS = [
     "swapped-head → limits-changed: 1 build changed, 1 did not; nothing new blocks",
@@ -70,6 +73,9 @@ LIMITS = [
     "    engines/dunlin/build.yaml:14:15: limits.coil-bind-clearance.at_least: 0.080 in → 0.040 in",
     "  verdicts",
     "    engines/dunlin/heads.yaml:33:23: better: intake and exhaust: fails → passes, worst on exhaust, because of: limit:",
+    "  order",
+    "    - do not order",
+    "    + 12 pushrods + 1 spare of 9.450 in (gauge length) for all 12 valves; ",
 ]
 TIGHTENED = [
     "  undecided → fail: engines/sheldrake  blocks: mark-centred (intake 3; exhaust 1, 2, 3); retainer-to-seal",
@@ -86,9 +92,6 @@ TIGHTENED = [
     "    engines/sheldrake/marks.yaml:26:9: worse: exhaust: passes → undecided, because of: another limit: pushrod",
     "  quantities changed by more than their uncertainty",
     "    no longer determined: Chosen pushrod length (exhaust 1, 2, 3); ",
-    "  order",
-    "    - 12 pushrods + 1 spare of 9.450 in (gauge length) for all 12 valves; assumed, not measured: intake 4, 5",
-    "    + do not order",
 ]
 
 

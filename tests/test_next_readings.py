@@ -137,6 +137,6 @@ def test_while_a_rule_fails_the_advice_does_not_permit_an_order(
     off = ("marks.yaml", "mark: {from: 0.145 in, to: 0.172 in}", "mark: {from: 0.005 in, to: 0.032 in}")
     assert main(["advise", str(copied(tmp_path, SIX, off))]) == 0
     text = capsys.readouterr().out
-    assert "Next readings, after what fails is corrected, the most useful first:" in text
+    assert "Next readings after the correction, the most useful first:" in text
     assert "Do not order yet. Correct what fails first, then check again." in text
     assert "You can order" not in text

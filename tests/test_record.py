@@ -116,7 +116,7 @@ def test_a_build_that_is_not_there(build: Path, capsys: Output) -> None:
 def test_a_trial_is_void(build: Path, capsys: Output) -> None:
     enter(build, "1/exhaust", "--void", "1", "smeared")
     assert "just as a short one leaves it.\n        void: smeared\n" in (build / MARKS).read_text()
-    assert ": cylinder 1 exhaust, trial 1 is void: mark " in capsys.readouterr().out
+    assert ": cylinder 1 exhaust, trial 1 is void. The other trials: mark " in capsys.readouterr().out
     enter(build, "1/exhaust", "--void", "1", "smeared", code=2)
     assert "trial 1 of cylinder 1 exhaust is void already: smeared" in capsys.readouterr().err
 

@@ -110,7 +110,8 @@ def risk_freedom_shown(checked: CheckedBuild) -> str:
     shown = []
     for group in {one.valve: one for one in assumed_groups(checked.facts)}.values():
         shop = f", {group.usual_freedom:.0f} from the shop" if group.usual_freedom else ""
-        shown.append(f"{counted(round(group.freedom), 'degree')} of freedom ({group.valve}{shop})")
+        freedom = round(group.freedom)
+        shown.append(f"{freedom if shown else f'{counted(freedom, "degree")} of freedom'} ({group.valve}{shop})")
     return " and ".join(shown)
 
 
