@@ -111,7 +111,8 @@ def risk_freedom_shown(checked: CheckedBuild) -> str:
     for group in {one.valve: one for one in assumed_groups(checked.facts)}.values():
         shop = f", {group.usual_freedom:.0f} from the shop" if group.usual_freedom else ""
         freedom = round(group.freedom)
-        shown.append(f"{freedom if shown else f'{counted(freedom, "degree")} of freedom'} ({group.valve}{shop})")
+        amount = str(freedom) if shown else f"{counted(freedom, 'degree')} of freedom"
+        shown.append(f"{amount} ({group.valve}{shop})")
     return " and ".join(shown)
 
 

@@ -102,8 +102,8 @@ def bound_lines(rule: Rule, system: str = "") -> Iterator[str]:
 def undecided_lines(rule: Rule) -> Iterator[str]:
     """What an undecided value, contact or a concession means for a rule."""
     if rule.at_zero:
-        contact = rule.at_zero == "contact"
-        yield f"at zero or less: {'contact, which blocks at every stage' if contact else 'it fails, whatever the uncertainty'}"
+        contact = "contact, which blocks at every stage"
+        yield f"at zero or less: {contact if rule.at_zero == 'contact' else 'it fails, whatever the uncertainty'}"
     if rule.level == "error":
         yield f"if it cannot be determined: {'it blocks too' if rule.open_blocks else 'it does not block'}"
     yield f"concession: {'allowed' if rule.concedable else 'refused'}"
