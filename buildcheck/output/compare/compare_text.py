@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.trials import ASSUMED_TO_APPLY
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.problem import Place
@@ -16,6 +15,7 @@ from buildcheck.output.compare.compare_wording import (
     neutral_text,
     new_state_text,
     note_count,
+    order_change,
     part_change_text,
     quantity_lines,
     relaxation_text,
@@ -85,15 +85,11 @@ def _change(change: BuildChange) -> Iterator[str]:
 
 def _order(change: BuildChange) -> Iterator[str]:
     """The order before and after; none of it while the build blocks, as nothing may be ordered then."""
-    before = _may_be_ordered(change.before, change.order_before)
-    after = _may_be_ordered(change.after, change.order_after)
-    if before != after:
-        yield from (f"- {line}" for line in before)
-        yield from (f"+ {line}" for line in after)
-
-
-def _may_be_ordered(checked: CheckedBuild | None, lines: tuple[str, ...]) -> tuple[str, ...]:
-    return ("do not order",) if checked is not None and checked.exit_code else lines
+    if any(checked is not None and checked.exit_code for checked in (change.before, change.after)):
+        yield from filter(None, [order_change(change)])
+        return
+    yield from (f"- {line}" for line in change.order_before)
+    yield from (f"+ {line}" for line in change.order_after)
 
 
 def _moved_curves(change: BuildChange) -> Iterator[str]:

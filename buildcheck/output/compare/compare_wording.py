@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.reading_history import ChangedPart
 from buildcheck.core.plural import counted, verb
 from buildcheck.core.subject import Subject
@@ -12,7 +13,7 @@ from buildcheck.output.compare.changed_quantities import QuantityChange, Quantit
 from buildcheck.output.compare.comparison import BuildChange, Comparison
 from buildcheck.output.compare.relaxations import Relaxation, new_concessions
 from buildcheck.output.compare.verdict_changes import VerdictChange
-from buildcheck.output.wording import conceded_text, subjects_text, verdict_text
+from buildcheck.output.wording import conceded_text, line_text, subjects_text, verdict_text
 
 _LONGEST = 200
 
@@ -132,9 +133,27 @@ def _blocked(change: BuildChange) -> dict[str, list[Subject]]:
 def verdict_line(change: VerdictChange) -> str:
     """Whose verdict flipped, how, and what did it."""
     why = "" if change.causes == ("inputs",) else f", because of: {', '.join(change.causes)}"
-    several = f", worst on {change.worst.text}" if len(change.subjects) > 1 else ""
+    which = "worst on" if change.is_measured else "first of them"
+    several = f", {which} {change.worst.text}" if len(change.subjects) > 1 else ""
     flip = in_words(f"{change.before} → {change.after}")
     return f"{subjects_text(change.subjects) or 'the build'}: {flip}{several}{why}"
+
+
+def order_change(change: BuildChange) -> str:
+    """The order before and after in one clause; empty if it is the same."""
+    before, after = (_ordered(checked) for checked in (change.before, change.after))
+    return f"{before} → {after}" if before != after else ""
+
+
+def _ordered(checked: CheckedBuild | None) -> str:
+    """The order in one clause; none of it while the build blocks, as nothing may be ordered then."""
+    if checked is None or checked.problems:
+        return "none"
+    if checked.exit_code:
+        return "do not order"
+    if checked.informing:
+        return "as accepted"
+    return "; ".join(line_text(line, checked.facts.system) for line in checked.order.lines) or "none"
 
 
 def neutral_text(verdict_changes: tuple[VerdictChange, ...]) -> Iterator[str]:
