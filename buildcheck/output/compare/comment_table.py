@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from buildcheck.output.compare.compare_wording import blocking_names, blocking_rules, heading, relaxed_terms
+from buildcheck.output.compare.compare_wording import (
+    blocking_names,
+    blocking_rules,
+    heading,
+    order_change,
+    relaxed_terms,
+)
 from buildcheck.output.compare.comparison import BuildChange, Comparison
 from buildcheck.output.compare.fitted_text import Item, Section
 from buildcheck.output.markdown import md
