@@ -1,4 +1,4 @@
-"""Generates a shop's repository: twelve builds that share four springs, rules and limits of the shop, a concession."""
+"""Generates a shop's repository: eight builds that share four springs, rules and limits of the shop, a concession."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
-COUNT, SPRINGS = 12, 4
+COUNT, SPRINGS = 8, 4
 MEASURED = 4
 """Every fourth build is measured and at stage ordering, the others are being planned."""
 
@@ -41,12 +41,12 @@ CONCESSION = """\
 """
 
 
-def generate(shop: Path) -> None:
-    """Write the whole repository, without reports."""
+def generate(shop: Path, count: int = COUNT) -> None:
+    """Write the whole repository, or its first builds, without reports."""
     for name, text in _files():
         (shop / name).parent.mkdir(parents=True, exist_ok=True)
         (shop / name).write_text(text, encoding="utf-8")
-    for number in range(COUNT):
+    for number in range(count):
         _build(shop / folder(number), number)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import shutil
+import sys
 from collections.abc import Callable
 from contextlib import redirect_stdout
 from io import StringIO
@@ -19,6 +20,10 @@ from buildcheck.cli.main import main
 from buildcheck.output.compare.compare_markdown import LIMIT, MARKER, NOTHING
 from buildcheck.output.compare.fitted_text import Section, fitted
 
+sys.path.insert(0, str(Path(__file__).parent / "bench"))
+
+from comment_sizes import sizes
+
 Comment = Callable[..., str]
 BAD_MARK = ("mark: {from: 0.145 in, to: 0.172 in}", "mark: {from: 0.005 in, to: 0.032 in}")
 
@@ -26,7 +31,7 @@ BAD_MARK = ("mark: {from: 0.145 in, to: 0.172 in}", "mark: {from: 0.005 in, to: 
 @pytest.fixture(scope="module")
 def shared(tmp_path_factory: pytest.TempPathFactory) -> Path:
     top = tmp_path_factory.mktemp("shared")
-    write_builds(top, 13)
+    write_builds(top, 6, red=5)
     return top
 
 
@@ -52,29 +57,29 @@ def comment(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str])
 
 
 @pytest.fixture(scope="module")
-def of_13(shared: Path) -> str:
-    """The comment of 13 builds, made once."""
+def of_six(shared: Path) -> str:
+    """The comment of six builds, made once."""
     with pytest.MonkeyPatch.context() as patch, redirect_stdout(StringIO()) as text:
         patch.chdir(shared)
         main(["compare", "before", "after", "--format", "markdown"])
         return text.getvalue()
 
 
-def test_13_builds_of_one_part_take_one_paragraph(of_13: str) -> None:
-    assert of_13.count("coil\\_bind\\_height: 29.2 mm → 29.35 mm") == 1
-    assert "**13 builds, 2 become red**" in of_13
-    assert of_13.count("✗ **coil-bind-clearance**") == 1
-    assert of_13.count("Compressed springs") <= 1
-    assert len(of_13.encode()) < 4_000
+def test_six_builds_of_one_part_take_one_paragraph(of_six: str) -> None:
+    assert of_six.count("coil\\_bind\\_height: 29.2 mm → 29.35 mm") == 1
+    assert "**6 builds, 2 become red**" in of_six
+    assert of_six.count("✗ **coil-bind-clearance**") == 1
+    assert of_six.count("Compressed springs") <= 1
+    assert len(of_six.encode()) < 4_000
 
 
-def test_every_build_that_blocks_is_named_and_the_rest_is_counted(of_13: str) -> None:
-    rows = [line for line in of_13.splitlines() if line.startswith("| ")]
+def test_every_build_that_blocks_is_named_and_the_rest_is_counted(of_six: str) -> None:
+    rows = [line for line in of_six.splitlines() if line.startswith("| ")]
     assert rows[1] == (
-        "| 2 builds: engines/e000, engines/e012 | **pass → fail** "
+        "| 2 builds: engines/e000, engines/e005 | **pass → fail** "
         "| coil-bind-clearance (exhaust) | 12 pushrods + 1 spare of 9.450 in (gauge length) → do not order | – |"
     )
-    assert rows[2].startswith("| 11 builds: engines/e001, engines/e002, engines/e003 and 8 more | pass, as before |")
+    assert rows[2].startswith("| 4 builds: engines/e001, engines/e002, engines/e003 and 1 more | pass, as before |")
 
 
 def test_the_order_of_the_parts_is_that_of_rank(red: Path, comment: Comment) -> None:
@@ -156,3 +161,10 @@ def test_what_matters_least_is_shortened_first() -> None:
     shorter = fitted([head, cause, folded], 15_000)
     assert (shorter.count("| e"), shorter.count("y" * 90), "<details>" in shorter) == (900, 0, False)
     assert len(shorter.encode()) <= 15_000
+
+
+def test_the_size_of_a_comment_is_about_that_of_the_page(tmp_path: Path) -> None:
+    """Of one build; ``tests/bench/comment_sizes.py`` prints all. A fifth more or less is about as much."""
+    page = (ROOT / "docs/compare.md").read_text(encoding="utf-8")
+    stated = re.findall(r"about ([\d.]+), [\d.]+ and [\d.]+ kB", page)
+    assert sizes(tmp_path, 1) == [pytest.approx(1000 * float(number), rel=0.2) for number in stated]

@@ -68,54 +68,47 @@ def test_nothing_is_written_over(shop: Path, capsys: pytest.CaptureFixture[str])
     assert "nothing was written" in capsys.readouterr().err
 
 
-def test_a_green_commit_and_a_red_one(shop: Path) -> None:
-    for words in (["git", "init", "-q"], ["pre-commit", "install"], ["buildcheck", "report"], ["git", "add", "-A"]):
-        done = _run(shop, *words)
-        assert done.returncode == 0, done.stdout + done.stderr
-    green = _run(shop, "git", "commit", "-m", "the shop's first day")
-    assert green.returncode == 0, green.stdout + green.stderr
-    build = shop / FIRST_BUILD / "build.yaml"
-    build.write_text(build.read_text(encoding="utf-8").replace("stage: planning", "stage: ordering"), encoding="utf-8")
-    _run(shop, "buildcheck", "report")
-    red = _run(shop, "git", "commit", "-am", "order at once")
-    assert red.returncode == 1
-    assert "engines/first/marks.yaml:" in red.stdout + red.stderr
-    assert "[second-cylinder-checked" in red.stdout + red.stderr
+def _done(shop: Path, *words: str) -> None:
+    done = _run(shop, *words)
+    assert done.returncode == 0, done.stdout + done.stderr
 
 
-def test_a_stale_report_makes_a_red_one_too(shop: Path) -> None:
+def test_a_red_commit_without_a_report_a_green_one_and_a_red_one_at_once(shop: Path) -> None:
     for words in (["git", "init", "-q"], ["pre-commit", "install"], ["git", "add", "-A"]):
-        assert _run(shop, *words).returncode == 0
+        _done(shop, *words)
     red = _run(shop, "git", "commit", "-m", "without its report")
     assert red.returncode == 1
     assert (
         "engines/first/REPORT.md:1:1: error: is missing; run 'buildcheck report engines/first'"
         in red.stdout + red.stderr
     )
+    _done(shop, "buildcheck", "report")
+    _done(shop, "git", "add", "-A")
+    _done(shop, "git", "commit", "-m", "the shop's first day")
+    build = shop / FIRST_BUILD / "build.yaml"
+    build.write_text(build.read_text(encoding="utf-8").replace("stage: planning", "stage: ordering"), encoding="utf-8")
+    main(["report", str(shop)])
+    red = _run(shop, "git", "commit", "-am", "order at once")
+    assert red.returncode == 1
+    assert "engines/first/marks.yaml:" in red.stdout + red.stderr
+    assert "[second-cylinder-checked" in red.stdout + red.stderr
 
 
 def test_a_clean_merge_is_held_to_the_rules_as_well(shop: Path) -> None:
     """A build that one branch adds has never been judged by what the other branch sets."""
 
-    def done(*words: str) -> None:
-        result = _run(shop, *words)
-        assert result.returncode == 0, result.stdout + result.stderr
-
     def commit(message: str) -> None:
-        for words in (
-            ["buildcheck", "report"],
-            ["git", "add", "-A"],
-            ["git", "commit", "-q", "--no-verify", "-m", message],
-        ):
-            done(*words)
+        assert main(["report", str(shop)]) == 0
+        _done(shop, "git", "add", "-A")
+        _done(shop, "git", "commit", "-q", "--no-verify", "-m", message)
 
-    done("git", "init", "-q", "-b", "main")
-    done("pre-commit", "install")
+    _done(shop, "git", "init", "-q", "-b", "main")
+    _done(shop, "pre-commit", "install")
     commit("first day")
-    done("git", "switch", "-q", "-c", "second")
-    done("buildcheck", "start", "engines/second")
+    _done(shop, "git", "switch", "-q", "-c", "second")
+    assert main(["start", str(shop / "engines/second")]) == 0
     commit("a second engine")
-    done("git", "switch", "-q", "main")
+    _done(shop, "git", "switch", "-q", "main")
     with (shop / "buildcheck.yaml").open("a", encoding="utf-8") as settings:
         settings.write("limits: {mark-centred: {at_most: 0.020 in, because: our own habit}}\n")
     commit("a limit of our own")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import subprocess
 import sys
@@ -12,6 +13,7 @@ from shop import COUNT, SPRINGS, folder, generate, users_of
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.run import run
+from buildcheck.cli.main import main
 
 HOOK = """\
       - id: {id}
@@ -44,7 +46,8 @@ class Shop:
         return done.stdout
 
     def report(self) -> None:
-        assert self.run(sys.executable, "-m", "buildcheck", "report", "engines").returncode == 0
+        with contextlib.chdir(self.root):
+            assert main(["report", "engines"]) == 0
 
     def change(self, old: str, new: str) -> None:
         text = (self.root / STIFFER).read_text(encoding="utf-8")

@@ -128,66 +128,60 @@ def failures(copy: Path, *tests: str) -> str:
     return "" if ended.returncode == 0 else ended.stdout[-60000:] + ended.stderr[-1000:]
 
 
-REPORTS = "tests/test_report_golden.py::test_the_reports_in_the_repository_are_current"
-REFERENCE = "tests/test_reference.py::test_no_page_is_stale"
-SHIPPED = "tests/test_rules_shipped.py"
-FIELD_TESTS = [
+MISSING = {
+    "the table of limits": "LIMITS in tests/test_rules_shipped.py",
+    "pages": "buildcheck explain --pages docs/reference",
+    "reports": "buildcheck report example_build tests/builds",
+    "range": "tests/schema_ranges.txt",
+    "starter": "buildcheck/cli/starter/rockers.yaml",
+    "example": "tests/schema_examples",
+    "kept": "buildcheck/output/explain/explain_field.py",
+}
+"""What the messages of failing tests name after the first step of each recipe."""
+TESTS = [
+    "tests/test_rules_shipped.py",
+    "tests/test_reference.py::test_no_page_is_stale",
+    "tests/test_report_golden.py::test_the_reports_in_the_repository_are_current",
     "tests/test_schemas.py::test_ranges_and_needs_are_those_agreed",
     "tests/test_start.py::test_every_field_is_shown[rockers]",
     "tests/test_schemas_examples.py::test_between_them_they_use_every_field",
     "tests/test_explain.py::test_a_field_of_which_nothing_is_computed_says_so[rockers.trunnion_bore]",
-    REFERENCE,
+    "-k",
+    "open-force-ceiling or missing or current or stale or agreed or field or springs or module",
 ]
-"""The tests that fail if a step of the recipe for a field is missing."""
+"""The tests that fail if a step of a recipe is missing."""
+SHOWN = [
+    ("docs/reference/rules/open-force-ceiling.md", "open-force-ceiling"),
+    ("docs/reference/quantities.md", "spring_force_both"),
+    ("docs/reference/fields.md", "trunnion_bore"),
+    ("example_build/REPORT.md", "open-force-ceiling"),
+    ("example_build/REPORT.md", "spring_force_both"),
+]
+"""Page or report, and what the recipes for a rule, a quantity and a field bring into it."""
 
 
-def test_add_a_rule(copy: Path) -> None:
+def test_add_a_rule_a_quantity_a_field_and_a_format(copy: Path) -> None:
     (copy / "rules" / "springs" / "open-force-ceiling.yaml").write_text(RULE, encoding="utf-8")
-    chosen = ("-k", "open-force-ceiling or missing or current or stale")
-    missing = failures(copy, SHIPPED, REFERENCE, REPORTS, *chosen)
-    assert "LIMITS in tests/test_rules_shipped.py" in missing
-    assert "buildcheck explain --pages docs/reference" in missing
-    assert "buildcheck report example_build tests/builds" in missing
-    insert(copy, "tests/test_rules_shipped.py", '    "parts-consistent": (', LIMIT)
-    write_pages(copy)
-    write_reports(copy)
-    assert failures(copy, SHIPPED, REFERENCE, REPORTS, *chosen) == ""
-
-
-def test_add_a_quantity(copy: Path) -> None:
     insert(copy, "buildcheck/formulas/springs.py", "", FORMULA)
     insert(copy, "buildcheck/quantities/valvetrain.py", "", QUANTITY)
     insert(copy, "buildcheck/registry/quantity_table.py", '        "spring_force_open": ', TABLE)
-    missing = failures(copy, REFERENCE, REPORTS)
-    assert "buildcheck explain --pages docs/reference" in missing
-    assert "buildcheck report example_build tests/builds" in missing
-    write_pages(copy)
-    write_reports(copy)
-    assert failures(copy, "buildcheck/formulas/springs.py", REFERENCE, REPORTS) == ""
-    explained = done(copy, "buildcheck", "explain", "spring_force_both", "example_build")
-    assert (explained.returncode, "force_sum" in explained.stdout) == (0, True)
-
-
-def test_add_a_field(copy: Path) -> None:
     insert(copy, "schemas/rockers.schema.json", '    "ratio": {', FIELD)
-    missing = failures(copy, *FIELD_TESTS)
-    assert "tests/schema_ranges.txt" in missing
-    assert "buildcheck/cli/starter/rockers.yaml" in missing
-    assert "tests/schema_examples" in missing
-    assert "buildcheck/output/explain/explain_field.py" in missing
-    assert "buildcheck explain --pages docs/reference" in missing
+    missing = failures(copy, *TESTS)
+    assert {step for step, message in MISSING.items() if message not in missing} == set()
+
+    insert(copy, "tests/test_rules_shipped.py", '    "parts-consistent": (', LIMIT)
     insert(copy, "tests/schema_ranges.txt", "", RANGE)
     insert(copy, "buildcheck/cli/starter/rockers.yaml", "", "#trunnion_bore: 0.750 in             # of the rocker\n")
     insert(copy, "tests/schema_examples/rockers.yaml", "", "trunnion_bore: 0.750 in\n")
     insert(copy, "buildcheck/output/explain/explain_field.py", '".because"', '".trunnion_bore", ')
-    write_pages(copy)
-    assert failures(copy, *FIELD_TESTS) == ""
-
-
-def test_add_a_format(copy: Path) -> None:
     (copy / "buildcheck" / "output" / "plain.py").write_text(FORMAT, encoding="utf-8")
     insert(copy, "buildcheck/cli/commands/check.py", '    "github": ', '    "plain": "one message a line",\n')
+    write_pages(copy)
+    write_reports(copy)
+    assert [text for page, text in SHOWN if text not in (copy / page).read_text(encoding="utf-8")] == []
+    assert failures(copy, "buildcheck/formulas/springs.py", "tests/formats/test_check_formats.py", *TESTS) == ""
+    explained = done(copy, "buildcheck", "explain", "spring_force_both", "example_build")
+    assert (explained.returncode, "force_sum" in explained.stdout) == (0, True)
     ended = done(copy, "buildcheck", "check", "example_build", "--format", "plain")
     assert (ended.returncode, ended.stderr) == (0, "")
     assert ended.stdout.count("\n") > 3
-    assert failures(copy, "tests/formats/test_check_formats.py", "-k", "module") == ""

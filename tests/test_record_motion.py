@@ -16,29 +16,29 @@ Output = pytest.CaptureFixture[str]
 
 
 @pytest.fixture
-def build(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     return copied(tmp_path, "tests/builds/inline_six_closed")
 
 
 @pytest.fixture
-def small(build: Path) -> Path:
-    """Only the files that a lift is compared with."""
+def build(whole: Path) -> Path:
+    """Only the files that a lift is compared with: checked in a quarter of the time."""
     for name in ("as_built", "clearances", "heads", "marks", "pushrods", "stackup"):
-        (build / f"{name}.yaml").unlink()
-    return build
+        (whole / f"{name}.yaml").unlink()
+    return whole
 
 
 def enter(build: Path, *words: str, code: int = 0) -> None:
     assert main(["record", build.name, *words]) == code
 
 
-def test_a_lift_goes_between_its_neighbours_and_nothing_else_changes(build: Path, capsys: Output) -> None:
-    before = (build / MOTION).read_text()
-    enter(build, "1/intake", "--crank", "367 deg", "--lift", ".0440")
+def test_a_lift_goes_between_its_neighbours_and_nothing_else_changes(whole: Path, capsys: Output) -> None:
+    before = (whole / MOTION).read_text()
+    enter(whole, "1/intake", "--crank", "367 deg", "--lift", ".0440")
     line = "      - {crank: 370 deg, lift: 0.0555 in}\n"
     new = "      - {crank: 367 deg, lift: 0.0440 in}\n"
-    assert (build / MOTION).read_text() == before.replace(line, new + line, 1)
+    assert (whole / MOTION).read_text() == before.replace(line, new + line, 1)
     shown = capsys.readouterr().out
     assert shown.startswith("build/motion.yaml:15: cylinder 1 intake, crank 367 deg, lift 0.0440 in: 31 readings. ")
     assert "Minimum piston gap over the curve 0.139" in shown
@@ -90,12 +90,12 @@ REFUSED = [
 
 
 @pytest.mark.parametrize(("words", "reason"), REFUSED)
-def test_what_cannot_be_meant_is_refused(small: Path, capsys: Output, words: tuple[str, ...], reason: str) -> None:
-    before = (small / MOTION).read_bytes()
-    enter(small, "1/intake", *words, code=2)
+def test_what_cannot_be_meant_is_refused(build: Path, capsys: Output, words: tuple[str, ...], reason: str) -> None:
+    before = (build / MOTION).read_bytes()
+    enter(build, "1/intake", *words, code=2)
     shown = capsys.readouterr()
     assert reason in shown.out + shown.err
-    assert (small / MOTION).read_bytes() == before
+    assert (build / MOTION).read_bytes() == before
 
 
 def test_a_dry_run_shows_the_new_line_and_writes_nothing(build: Path, capsys: Output) -> None:
@@ -105,12 +105,12 @@ def test_a_dry_run_shows_the_new_line_and_writes_nothing(build: Path, capsys: Ou
     assert (build / MOTION).read_bytes() == before
 
 
-def test_a_reading_of_another_state_is_an_entry_of_its_own(build: Path) -> None:
-    arm = build / "rockers.yaml"
-    enter(build, "1/intake", "--correct", "rockers.valve_arm", "--state", "first", "--crank", "367", "--lift", ".044")
+def test_a_reading_of_another_state_is_an_entry_of_its_own(whole: Path) -> None:
+    arm = whole / "rockers.yaml"
+    enter(whole, "1/intake", "--correct", "rockers.valve_arm", "--state", "first", "--crank", "367", "--lift", ".044")
     arm.write_text(arm.read_text().replace("valve_arm: 1.550 in", "valve_arm: 1.600 in"))
-    enter(build, "1/intake", "--state", "other rockers", "--crank", "367", "--lift", ".046")
-    text = (build / MOTION).read_text()
+    enter(whole, "1/intake", "--state", "other rockers", "--crank", "367", "--lift", ".046")
+    text = (whole / MOTION).read_text()
     assert text.endswith(
         "  - cylinder: 1\n    valve: intake\n    at: valve\n    state: other rockers\n    readings:\n"
         "      - {crank: 367 deg, lift: 0.046 in}\n"
@@ -168,16 +168,27 @@ def walk(build: Path, monkeypatch: pytest.MonkeyPatch, *typed: str) -> int:
     return main(["record", str(build)])
 
 
+def written(demo: Path, lifts: list[str]) -> None:
+    """Lifts of the first valve, every 5 degrees."""
+    rows = [f"      - {{crank: {330 + 5 * at} deg, lift: {lift} in}}\n" for at, lift in enumerate(lifts)]
+    entry = "valves:\n  - cylinder: 1\n    valve: intake\n    at: valve\n    readings:\n"
+    (demo / MOTION).write_text(entry + "".join(rows))
+
+
 @pytest.fixture
 def demo(tmp_path: Path) -> Path:
-    return copied(tmp_path, "example_build", (MOTION, "", "# nothing read yet\n"))
+    """The demo with nothing read, without the files that no question of the walk needs."""
+    build = copied(tmp_path, "example_build", (MOTION, "", "# nothing read yet\n"))
+    for name in ("as_built", "clearances", "pushrods", "stackup"):
+        (build / f"{name}.yaml").unlink(missing_ok=True)
+    return build
 
 
 def test_the_walk_goes_on_to_lift_and_drop_in_lines_of_40_columns(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: Output
 ) -> None:
-    first = ["0", "0", "0", ".003", ".012", ".02", ".0301", ".04"]
-    assert walk(demo, monkeypatch, *first, "1.31", "n", "?", ".0611", "b", "x", "1.9", "y", "n", "s", "q") == 0
+    written(demo, ["0", "0", "0", ".003", ".012", ".02", ".0301", ".04"])
+    assert walk(demo, monkeypatch, "1.31", "n", "?", ".0611", "b", "x", "1.9", "y", "n", "s", "q") == 0
     shown = capsys.readouterr().out
     assert shown.isascii()
     assert [line for line in shown.splitlines() if len(line.removeprefix("> ")) > 40] == []
@@ -187,7 +198,6 @@ def test_the_walk_goes_on_to_lift_and_drop_in_lines_of_40_columns(
     assert "Stop at the first resistance" in words
     assert "Cylinder 1 exhaust: lift and drop" in words
     text = (demo / MOTION).read_text()
-    assert text.startswith("# nothing read yet\nvalves:\n  - cylinder: 1\n    valve: intake\n    at: valve\n")
     assert text.endswith("      - {crank: 370 deg, lift: 0.0611 in, drop: 0.19 in}\n")
     assert text.count("crank:") == 9
 
@@ -195,7 +205,9 @@ def test_the_walk_goes_on_to_lift_and_drop_in_lines_of_40_columns(
 def test_the_walk_goes_on_where_it_was_left(demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: Output) -> None:
     assert walk(demo, monkeypatch, "0", "0", "q") == 0
     assert walk(demo, monkeypatch, "0.001", "q") == 0
-    assert (demo / MOTION).read_text().endswith("- {crank: 340 deg, lift: 0.001 in}\n")
+    text = (demo / MOTION).read_text()
+    assert text.startswith("# nothing read yet\nvalves:\n  - cylinder: 1\n    valve: intake\n    at: valve\n")
+    assert text.endswith("- {crank: 340 deg, lift: 0.001 in}\n")
     capsys.readouterr()
     assert walk(demo, monkeypatch) == 2
     assert "the input ended before the question was answered" in capsys.readouterr().err
@@ -204,9 +216,7 @@ def test_the_walk_goes_on_where_it_was_left(demo: Path, monkeypatch: pytest.Monk
 def test_the_walk_comes_back_for_a_drop_that_was_left_out(
     demo: Path, monkeypatch: pytest.MonkeyPatch, capsys: Output
 ) -> None:
-    lifts = [f"{{crank: {crank} deg, lift: {0.02 + n / 100:.2f} in}}" for n, crank in enumerate(range(330, 395, 5))]
-    entry = "valves:\n  - cylinder: 1\n    valve: intake\n    at: valve\n    readings:\n"
-    (demo / MOTION).write_text(entry + "".join(f"      - {lift}\n" for lift in lifts))
+    written(demo, [f"{0.02 + n / 100:.2f}" for n in range(13)])
     assert walk(demo, monkeypatch, ".15", "q") == 0
     assert "- {crank: 370 deg, lift: 0.10 in, drop: 0.15 in}" in (demo / MOTION).read_text()
     assert "Crank at 370 deg" in capsys.readouterr().out

@@ -182,7 +182,7 @@ def test_metal_that_may_meet_metal_is_conceded_first() -> None:
         result("pushrod-to-head", concession=CONCEDED, subject=Subject(None, "intake")),
         result("quench", subject=Subject()),
     )
-    outcome = conceded(replace(as_it_is(SIX), results=own))
+    outcome = conceded(replace(as_it_is(SIX), judge=lambda: own))
     assert [one.rule for one in outcome] == ["pushrod-to-head", "mark-width"]
 
 
@@ -212,7 +212,7 @@ def test_passes_fold_into_one_row_with_the_closest_call() -> None:
     ],
 )
 def test_a_valves_verdict_is_that_of_its_gravest_rule(results: tuple[Result, ...], verdict: str) -> None:
-    rows = {one.who: one for one in valve_rows(replace(as_it_is(SIX), results=results))}
+    rows = {one.who: one for one in valve_rows(replace(as_it_is(SIX), judge=lambda: results))}
     assert rows["1 intake"].verdict == verdict
     assert rows["4 intake"].verdict == "assumed, not measured"
 

@@ -26,10 +26,10 @@ BUILD = "engines/e01"
 
 @pytest.fixture
 def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    generate(tmp_path / "shop")
+    generate(tmp_path / "shop", 2)
     subprocess.run(["git", "init", "-q", str(tmp_path / "shop")], check=True)
     monkeypatch.chdir(tmp_path / "shop")
-    time.sleep(0.03)
+    time.sleep(0.021)
     return tmp_path / "shop"
 
 
@@ -51,29 +51,30 @@ def both(capsys: pytest.CaptureFixture[str]) -> Both:
     return hold
 
 
-@pytest.mark.parametrize(
-    "entry",
-    [
-        "{}",
-        "[]",
-        "null",
-        '{"result": [0, "x"]}',
-        '{"result": [0, {"Tally": []}]}',
-        '{"result": {"code": 0}}',
-        '{"rests_on": "x", "result": [0, null]}',
-        "[",
-        "[" * 99_999,
-        "\udcff\udcfe\0",
-    ],
-    ids=lambda entry: ascii(entry[:30]),
-)
-def test_an_entry_that_another_version_laid_out_otherwise_counts_for_nothing(
-    shop: Path, both: Both, entry: str
-) -> None:
+ENTRIES = [
+    "{}",
+    "[]",
+    "null",
+    '{"result": [0, "x"]}',
+    '{"result": [0, {"Tally": []}]}',
+    '{"result": {"code": 0}}',
+    '{"rests_on": "x", "result": [0, null]}',
+    "[",
+    "[" * 99_999,
+    "\udcff\udcfe\0",
+]
+
+
+def test_an_entry_that_another_version_laid_out_otherwise_counts_for_nothing(shop: Path, both: Both) -> None:
     both()
     [path] = (shop.parent / "kept").glob("*.json")
-    result = os.fsencode(entry)
-    path.write_bytes(sha256(result).hexdigest().encode() + b"\n" + result)
+    planned = plan_run([Path(BUILD)])
+    kept = ResultCache(shop.parent / "kept", planned, "text")
+    assert kept.load(planned.folders[0]) is not None
+    for entry in ENTRIES:
+        result = os.fsencode(entry)
+        path.write_bytes(sha256(result).hexdigest().encode() + b"\n" + result)
+        assert kept.load(planned.folders[0]) is None, entry[:30]
     both()
 
 

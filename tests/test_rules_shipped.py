@@ -25,12 +25,10 @@ HANDBOOK = (
     "steels and titanium from memory)"
 )
 PUBLISHED = {
-    "delivered-run-out": "US Department of the Army, TM 9-2815-253-24, para 3-26.2 (year not stated)",
     "lash-hot": f"{HANDBOOK}; the limit is {UNPUBLISHED}",
     "length-outlier": "NIST/SEMATECH e-Handbook 1.3.5.17.1 (Grubbs) and 1.3.5.17.3 (Rosner 1983, from memory)",
     "preload-hot": f"{HANDBOOK}; Bansal, Strength of Materials, Problem 1.28, p. 43",
     "repeats-as-usual": "NIST/SEMATECH e-Handbook 1.3.5.9 (F test, from memory)",
-    "spring-load-loss": "US Department of the Army, TM 10-3930-644-14&P, §5 (year not stated)",
 }
 ABBREVIATIONS = {"C", "NIST", "SEMATECH", "TM"}
 
@@ -214,6 +212,12 @@ def test_only_errors_may_block_while_open(rule: Rule) -> None:
 def test_the_source_is_published_or_said_not_to_be(rule: Rule) -> None:
     where = "write a published source into PUBLISHED in tests/test_rules_shipped.py"
     assert rule.source == PUBLISHED.get(rule.id, UNPUBLISHED), where
+
+
+def test_the_run_out_allowed_is_the_figure_of_a_manual() -> None:
+    """US Department of the Army, TM 9-2815-253-24, para 3-26.2: .008 in (0.2 mm)."""
+    limit = RULES["delivered-run-out"].bounds["at_most"]
+    assert (limit.text, limit.metric.text if limit.metric is not None else "") == ("0.008 in", "0.2 mm")
 
 
 @each_rule

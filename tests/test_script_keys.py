@@ -147,6 +147,7 @@ def test_keys_of_the_advice() -> None:
     }
     wanted |= under(f"{one}.step", steps)
     wanted |= under(f"{one}.texts", {"mark", "pivot", "next", "sure", "length", "adjuster"})
+    wanted |= under("not_measured.[]", {"cylinder", "valve"})
     assert set(paths(advised())) == wanted | NEXT_READINGS
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -146,3 +147,10 @@ def test_advice_lists_void_readings_and_what_to_read_after_a_single_valve(
     assert "required before an order can be decided." in text
     main(["advise", str(build), "--valve", "1/intake"])
     assert "Not measured" not in capsys.readouterr().out
+    main(["advise", str(build), "--format", "json"])
+    data = json.loads(capsys.readouterr().out)
+    assert [one["cylinder"] for one in data["not_measured"] if one["valve"] == "intake"] == [2, 3, 4, 5, 6]
+    entered, changed = (next(one for one in data["void_readings"] if one["by_change"] is by) for by in (False, True))
+    assert (entered["reason"], entered["file"]) == ("lost", "marks.yaml")
+    assert changed["reason"] == "taken with a pivot-to-tip length of 1.550 in, now 1.450 in"
+    assert "length: " in (build / "marks.yaml").read_text(encoding="utf-8").splitlines()[changed["line"] - 1]

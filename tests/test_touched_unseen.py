@@ -58,7 +58,7 @@ def test_a_part_behind_a_link_that_git_ignores(garage: Garage, shelf: str, ignor
     garage.git("add", "--all")
     garage.git("commit", "-qm", "a shelf", "--no-verify")
     garage.add("parts/spare.yaml")
-    assert garage.commit().builds == {TEAL}
+    assert garage.staged().builds == {TEAL}
 
 
 def test_a_build_s_file_that_is_a_link_to_one_called_otherwise(garage: Garage) -> None:
@@ -67,7 +67,7 @@ def test_a_build_s_file_that_is_a_link_to_one_called_otherwise(garage: Garage) -
     garage.git("add", "--all")
     garage.git("commit", "-qm", "linked", "--no-verify")
     garage.add("parts/wire.yaml")
-    assert garage.commit().builds == {SMEW, TEAL}
+    assert garage.staged().builds == {SMEW, TEAL}
 
 
 def test_a_rule_that_is_a_link_in_a_folder_that_git_ignores(garage: Garage) -> None:
@@ -78,7 +78,7 @@ def test_a_rule_that_is_a_link_in_a_folder_that_git_ignores(garage: Garage) -> N
     garage.git("add", "--all")
     garage.git("commit", "-qm", "linked", "--no-verify")
     garage.add("elsewhere/force.txt")
-    assert garage.commit().builds == BUILDS
+    assert garage.staged().builds == BUILDS
 
 
 OFF_THE_TIP = ("{from: 0.145 in, to: 0.172 in}", "{from: 0.005 in, to: 0.032 in}")

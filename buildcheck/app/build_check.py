@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 
 from buildcheck.app.acceptance import Acceptance, acceptance, informing, informs_only
@@ -39,10 +39,19 @@ class CheckedBuild(Record):
     rules: RuleSet
     limits: Limits
     options: JudgingOptions
-    results: tuple[Result, ...]
+    judge: Callable[[], tuple[Result, ...]]
     problems: tuple[Problem, ...]
-    order: Order
     acceptance: Acceptance | None = None
+
+    @cached_property
+    def results(self) -> tuple[Result, ...]:
+        """Every rule judged, when that is first needed: for a plan, advice or the answer to a reading it is not."""
+        return self.judge()
+
+    @cached_property
+    def order(self) -> Order:
+        """The pushrods to order; none where the build cannot be read."""
+        return order(self.facts) if not self.problems else Order((), ())
 
     @cached_property
     def causes(self) -> Mapping[Key, Result]:
@@ -97,9 +106,13 @@ def check_build(
     read_problems = tuple(sorted([*build.problems, *outer]))
     if read_problems:
         facts = Facts(replace(build, roots={}), QUANTITIES, lookup, clearance_void)
-        return CheckedBuild(build, facts, rules, limits, options, (), read_problems, Order((), ()), accepted)
-    results = informing(_results(rules, limits, facts, options, granted), accepted, build, rules, options)
-    return CheckedBuild(build, facts, rules, limits, options, results, (), order(facts), accepted)
+        return CheckedBuild(build, facts, rules, limits, options, tuple, read_problems, accepted)
+
+    def results() -> tuple[Result, ...]:
+        order(facts)  # an error of our own in it is one in every format, also in those that show no order
+        return informing(_results(rules, limits, facts, options, granted), accepted, build, rules, options)
+
+    return CheckedBuild(build, facts, rules, limits, options, results, (), accepted)
 
 
 def _family_limits(build: Build, families: Sequence[Family]) -> list[Mapping[str, Override]]:

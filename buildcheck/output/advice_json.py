@@ -5,14 +5,15 @@ from __future__ import annotations
 from typing import Any
 
 from buildcheck.advice.next_step import Step
-from buildcheck.advice.valve_advice import Advice, lacking
+from buildcheck.advice.valve_advice import Advice, lacking, unmeasured
 from buildcheck.app.build_check import CheckedBuild
-from buildcheck.build.trials import assumed_to_apply
+from buildcheck.build.trial import VoidReading
+from buildcheck.build.trials import assumed_to_apply, void_readings
 from buildcheck.core.value import Value
 from buildcheck.output import advice_wording as bench
 from buildcheck.output.advice_text import failure, valve_lines
 from buildcheck.output.json import amount, document, value_fields
-from buildcheck.output.json_rows import subject_fields
+from buildcheck.output.json_rows import place_fields, subject_fields
 from buildcheck.output.next_readings_wording import next_reading_data
 from buildcheck.record import field_names
 
@@ -21,16 +22,23 @@ LENGTHS = ("reading", "good_to", "sure")
 
 def write(checked: CheckedBuild, found: list[Advice]) -> str:
     """The advice for one build: every value as in the results of ``check``, and the texts of the bench."""
-    system = checked.facts.system
+    facts, system = checked.facts, checked.facts.system
     data = {
         "folder": checked.build.display_path,
         "name": checked.build.name,
-        "lacking": lacking(checked.facts),
-        "readings_assumed_to_apply": assumed_to_apply(checked.facts),
+        "lacking": lacking(facts),
+        "readings_assumed_to_apply": assumed_to_apply(facts),
         "advice": [_advice(checked, one, system) for one in found],
+        "not_measured": [subject_fields(subject) for subject in unmeasured(facts)],
+        "void_readings": [_void(one) for valve in facts.subjects("valve") for one in void_readings(facts, valve)],
         "next_readings": next_reading_data(checked),
     }
     return document("advice", data)
+
+
+def _void(one: VoidReading) -> dict[str, Any]:
+    which = {"subject": subject_fields(one.subject), "trial": one.number}
+    return {**which, "reason": one.reason, "by_change": one.by_change, **place_fields(one.place)}
 
 
 def _advice(checked: CheckedBuild, one: Advice, system: str) -> dict[str, Any]:

@@ -10,7 +10,15 @@ from pathlib import Path
 from buildcheck.core.part_reference import is_part_path
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, OWN_FILES
 from buildcheck.repo.git import git, top_and_head
-from buildcheck.repo.git_diff import Changed, GitDifference, between, possible, staged_changes, uncommitted
+from buildcheck.repo.git_diff import (
+    Changed,
+    GitDifference,
+    between,
+    changed_files,
+    possible,
+    staged_changes,
+    uncommitted,
+)
 from buildcheck.repo.repository import Repository
 from buildcheck.repo.tracked_files import Tracked
 
@@ -42,7 +50,7 @@ def folders_since(repository: Repository, tracked: Tracked, base: str) -> frozen
     found = top_and_head(root)
     if found is None or found[0] != root:
         return None
-    difference = between(root, base, found[1]) | uncommitted(root) | possible(root, tracked.unseen)
+    difference = between(root, base, found[1]) | uncommitted(root, changed_files(root)) | possible(root, tracked.unseen)
     return affected_by(difference, root, tracked, [*tracked.targets(), *rule_folders(repository)])
 
 

@@ -71,9 +71,9 @@ def staged_changes(root: Path, changes: Sequence[Changed]) -> GitDifference | No
     return _difference(root, found) if any(entry.staged for entry in found) else None
 
 
-def uncommitted(top: Path) -> GitDifference:
+def uncommitted(top: Path, changes: Iterable[Changed]) -> GitDifference:
     """How the working tree differs from HEAD, with files that git does not track or ignores."""
-    return _difference(top, list(changed_files(top)))
+    return _difference(top, list(changes))
 
 
 def possible(top: Path, names: Iterable[str]) -> GitDifference:
@@ -83,6 +83,8 @@ def possible(top: Path, names: Iterable[str]) -> GitDifference:
 
 def between(top: Path, base: str, head: str) -> GitDifference:
     """How two commits differ."""
+    if base == head:
+        return GitDifference(frozenset(), frozenset())
     fields = os.fsdecode(git(top, "diff-tree", "-r", "-z", "--raw", "--no-renames", base, head)).split("\0")
     pairs = zip(fields[:-1:2], fields[1::2], strict=True)
     return _difference(top, [Changed(name, True, tuple(about[1:].split()[:2])) for about, name in pairs])

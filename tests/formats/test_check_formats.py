@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
 import os
 import re
 import subprocess
@@ -13,6 +15,7 @@ from repositories import ROOT
 
 from buildcheck.app.run import Run
 from buildcheck.cli.commands.check import FORMATS
+from buildcheck.cli.main import main
 from buildcheck.output import text
 
 MACHINES = sorted(set(FORMATS) - {"text"})
@@ -23,6 +26,16 @@ def check(folder: Path, *options: str, **environment: str) -> subprocess.Complet
     return subprocess.run(command, cwd=folder, env={**os.environ, **environment}, capture_output=True, check=False)
 
 
+def check_here(folder: Path, *options: str) -> tuple[int, bytes, str]:
+    """The command in this process, on streams that take ASCII alone: exit code, output and errors."""
+    out, err = (io.TextIOWrapper(io.BytesIO(), "ascii") for _ in range(2))
+    with contextlib.chdir(folder), contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+        code = main(["check", *options])
+        out.flush()
+        err.flush()
+    return code, out.buffer.getvalue(), err.buffer.getvalue().decode()
+
+
 def test_every_format_is_a_module() -> None:
     folder = ROOT / "buildcheck" / "output"
     assert {name for name in FORMATS if (folder / f"{name}.py").is_file()} == set(FORMATS)
@@ -30,9 +43,15 @@ def test_every_format_is_a_module() -> None:
 
 @pytest.mark.parametrize("form", MACHINES)
 def test_machines_get_utf8_and_the_exit_code(repository: Path, form: str) -> None:
-    done = check(repository / "engines" / "red", "--format", form, PYTHONIOENCODING="ascii")
-    assert (done.returncode, done.stderr) == (1, b"")
-    assert "± 0.0023 in" in done.stdout.decode("utf-8")
+    code, out, err = check_here(repository / "engines" / "red", "--format", form)
+    assert (code, err) == (1, "")
+    assert "± 0.0023 in" in out.decode("utf-8")
+
+
+def test_a_process_of_its_own_gives_the_same(repository: Path) -> None:
+    red = repository / "engines" / "red"
+    done = check(red, "--format", "junit", PYTHONIOENCODING="ascii")
+    assert (done.returncode, done.stdout, done.stderr.decode()) == check_here(red, "--format", "junit")
 
 
 def test_a_narrow_terminal_gets_the_text_escaped(repository: Path) -> None:
@@ -43,16 +62,16 @@ def test_a_narrow_terminal_gets_the_text_escaped(repository: Path) -> None:
 
 @pytest.mark.parametrize("form", FORMATS)
 def test_a_wrong_call_says_nothing_on_stdout(tmp_path: Path, form: str) -> None:
-    done = check(tmp_path, "--format", form)
-    assert (done.returncode, done.stdout) == (2, b"")
-    assert done.stderr.startswith(b"buildcheck: no build at or under .")
+    code, out, err = check_here(tmp_path, "--format", form)
+    assert (code, out) == (2, b"")
+    assert err.startswith("buildcheck: no build at or under .")
 
 
 def test_colour_is_given_when_requested_and_only_to_text(repository: Path) -> None:
     build = repository / "engines" / "green"
-    assert b"\x1b[1;36mnote\x1b[0m: " in check(build, "--color", "always").stdout
-    assert b"\x1b" not in check(build, "--color", "always", "--format", "github").stdout
-    assert b"\x1b" not in check(build).stdout
+    assert b"\x1b[1;36mnote\x1b[0m: " in check_here(build, "--color", "always")[1]
+    assert b"\x1b" not in check_here(build, "--color", "always", "--format", "github")[1]
+    assert b"\x1b" not in check_here(build)[1]
 
 
 def test_text_shows_what_blocks_first_by_file_line_and_column_the_verdict_last(done: Run) -> None:

@@ -15,6 +15,7 @@ from buildcheck.output.compare.revision import Revision, revision
 from buildcheck.repo.commit_tree import read_commit
 from buildcheck.repo.file_tree import DISK
 from buildcheck.repo.git import commit_named, top_of
+from buildcheck.repo.working_tree import WorkingTree, working_tree
 
 STRICT = "also exit 1 if a build passes only because of relaxed terms, or parts changed and readings did not"
 """Help of the option of that name."""
@@ -44,8 +45,9 @@ def run(args: argparse.Namespace) -> int:
     head, paths = _head(here, args.rest)
     _refuse_elsewhere(paths, top)
     start = _nearest(paths[0]) if paths else here
-    before = _revision(args.base, top, start)
-    after = _revision(head, top, start) if head else revision("working tree", start, DISK)
+    disk = working_tree(top) if not head else None
+    before = _revision(args.base, top, start, disk)
+    after = _revision(head, top, start) if head else revision("working tree", start, DISK, disk)
     comparison = compare(before, after, _folders(paths, before, after))
     write = import_module(f"buildcheck.output.compare.compare_{args.format}").write
     sys.stdout.write(write(comparison, args.link_base) if args.link_base else write(comparison))
@@ -61,11 +63,13 @@ def _head(here: Path, rest: list[str]) -> tuple[str, list[Path]]:
     return "", [Path(path) for path in rest]
 
 
-def _revision(name: str, top: Path, start: Path) -> Revision:
-    commit = commit_named(top, name)
+def _revision(name: str, top: Path, start: Path, disk: WorkingTree | None = None) -> Revision:
+    """The state at a commit; HEAD as it is known already, if it is."""
+    head = disk.head if disk is not None else None
+    commit = head.commit if head is not None and name == "HEAD" else commit_named(top, name)
     if not commit:
         raise UsageError(f"{name} names no commit here")
-    return revision(name, start, read_commit(top, commit))
+    return revision(name, start, head.tree if head is not None and commit == head.commit else read_commit(top, commit))
 
 
 def _nearest(path: Path) -> Path:

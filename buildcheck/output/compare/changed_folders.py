@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from pathlib import Path
 
 from buildcheck.output.compare.revision import Revision
 from buildcheck.record import replace
 from buildcheck.repo.affected_builds import affected_by, rule_folders
 from buildcheck.repo.commit_tree import Commit
-from buildcheck.repo.git import commit_named
 from buildcheck.repo.git_diff import GitDifference, between, possible, uncommitted
 from buildcheck.repo.tracked_files import tracked_files
+from buildcheck.repo.working_tree import WorkingTree, working_tree
 
 
 def affected_folders(before: Revision, after: Revision) -> frozenset[str] | None:
@@ -18,19 +18,20 @@ def affected_folders(before: Revision, after: Revision) -> frozenset[str] | None
     old, new = before.context.repository, after.context.repository
     if not isinstance(old.tree, Commit) or not old.root == new.root == old.tree.top:
         return None
-    later = new.tree.commit if isinstance(new.tree, Commit) else ""
-    head = later or commit_named(old.root, "HEAD")
-    if not head:
+    base, targets = old.tree.commit, [*rule_folders(old), *rule_folders(new), *old.tree.targets()]
+    if isinstance(new.tree, Commit):
+        tracked = tracked_files(new.root, new.tree.commit)
+        difference = between(new.root, base, new.tree.commit)
+        return affected_by(difference, new.root, tracked, [*targets, *new.tree.targets()], new.tree.commit)
+    disk = after.disk or working_tree(new.root)
+    if disk.head is None:
         return None
-    tracked = tracked_files(new.root, later)
-    links = new.tree.targets() if isinstance(new.tree, Commit) else tracked.targets()
-    difference = between(old.root, old.tree.commit, head)
-    if not later:
-        difference |= _with(uncommitted(new.root), tracked.submodules()) | possible(new.root, tracked.unseen)
-    global_inputs = {*rule_folders(old), *rule_folders(new), *old.tree.targets(), *links}
-    return affected_by(difference, new.root, tracked, global_inputs, later)
+    difference = between(new.root, base, disk.head.commit) | _uncommitted(new.root, disk)
+    return affected_by(difference, new.root, disk.tracked, [*targets, *disk.tracked.targets()])
 
 
-def _with(difference: GitDifference, submodules: Iterable[str]) -> GitDifference:
-    """What differs inside other repositories is unknown."""
-    return replace(difference, names=difference.names.union(f"{folder}/" for folder in submodules))
+def _uncommitted(root: Path, disk: WorkingTree) -> GitDifference:
+    """How the disk differs, or may differ, from HEAD; what differs inside other repositories is unknown."""
+    difference = uncommitted(root, disk.changes) | possible(root, disk.tracked.unseen)
+    submodules = (f"{folder}/" for folder in disk.tracked.submodules())
+    return replace(difference, names=difference.names.union(submodules))

@@ -12,8 +12,9 @@ from buildcheck.build.build_folder import Build, read_build
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.compare.changed_inputs import flattened
 from buildcheck.record import Record, replace
-from buildcheck.repo.discovery import Folder, builds_among, folders_under, missing_manifest
+from buildcheck.repo.discovery import Folder, build_folders, folders_under, missing_manifest
 from buildcheck.repo.file_tree import BUILD_FILE, Tree
+from buildcheck.repo.working_tree import WorkingTree
 from buildcheck.yamlio.documents import Node
 
 _NOT_JUDGED = Problem(Place(BUILD_FILE), "", "is not judged while the team's rules or settings have errors")
@@ -23,17 +24,21 @@ _SAME_BUILD_SHARE = 0.5
 
 
 class Revision(Record):
-    """A state of the repository: its rules and limits, and its builds, which are read when they are needed."""
+    """A state of the repository: its rules and limits, and its builds, which are read when they are needed.
+
+    ``disk`` is what git knows of the working tree, if that is the state and git was asked.
+    """
 
     __slots__ = ("__dict__",)
 
     label: str
     context: RuleContext
+    disk: WorkingTree | None = None
 
     @cached_property
-    def builds(self) -> dict[str, Path]:
+    def builds(self) -> dict[str, Folder]:
         """Every build's folder, by its path from the repository's root."""
-        return builds_among(self._folders, self.context.repository)
+        return build_folders(self._folders, self.context.repository)
 
     @cached_property
     def _read(self) -> dict[str, Build]:
@@ -52,12 +57,12 @@ class Revision(Record):
 
     def fetch(self, builds: Iterable[str]) -> None:
         """Get the files of builds that are about to be read."""
-        self.context.repository.tree.fetch([self.builds[build] for build in builds])
+        self.context.repository.tree.fetch([self.builds[build].path for build in builds])
 
     def build(self, name: str) -> Build:
         """A build of this state as read."""
         if name not in self._read:
-            self._read[name] = read_build(self.builds[name], name, tree=self.context.repository.tree)
+            self._read[name] = read_build(self.builds[name].path, name, tree=self.context.repository.tree)
         return self._read[name]
 
     def checked(self, name: str) -> CheckedBuild:
@@ -71,9 +76,9 @@ class Revision(Record):
         return self.context.check(build, stage)
 
 
-def revision(label: str, start: Path, tree: Tree) -> Revision:
+def revision(label: str, start: Path, tree: Tree, disk: WorkingTree | None = None) -> Revision:
     """The state of the repository around a folder."""
-    return Revision(label, rule_context_for(start, tree))
+    return Revision(label, rule_context_for(start, tree), disk)
 
 
 def pairs(before: Revision, after: Revision, folders: Sequence[str]) -> Iterator[tuple[str, str]]:
