@@ -107,7 +107,7 @@ def risk_shown(checked: CheckedBuild) -> str:
 
 def risk_freedom_shown(checked: CheckedBuild) -> str:
     """How many degrees of freedom stand behind the difference between valves, and how many the shop gave."""
-    shown = []
+    shown: list[str] = []
     for group in {one.valve: one for one in assumed_groups(checked.facts)}.values():
         shop = f", {group.usual_freedom:.0f} from the shop" if group.usual_freedom else ""
         freedom = round(group.freedom)
