@@ -93,7 +93,7 @@ def measured(facts: Facts, subject: Subject) -> bool:
     return len(void_readings(facts, subject)) < len(trial_nodes(facts, subject))
 
 
-ASSUMED_TO_APPLY = "marks.yaml has no states: its readings are assumed to apply to the present parts"
+ASSUMED_TO_APPLY = "marks.yaml lists no states of the engine: its readings are assumed to apply to the present parts"
 
 
 def assumed_to_apply(facts: Facts) -> bool:
