@@ -56,16 +56,19 @@ def row(one: Result) -> FindingRow:
 @pytest.mark.parametrize(
     ("one", "against"),
     [
-        (WIDE, "0.0600 in ± 0.0030 in; maximum 0.0500 in; short by 0.0100 in"),
+        (WIDE, "Mark width (roller tip): 0.0600 in ± 0.0030 in; maximum 0.0500 in; short by 0.0100 in"),
         (
             WIDE._replace(bounds={"at_least": inches(0.050)}, margin=0.010 * IN),
-            "0.0600 in ± 0.0030 in; minimum 0.0500 in; 0.0100 in to spare",
+            "Mark width (roller tip): 0.0600 in ± 0.0030 in; minimum 0.0500 in; 0.0100 in to spare",
         ),
         (
             WIDE._replace(value=inches(0.060)),
-            "0.0600 in, no uncertainty stated; maximum 0.0500 in; short by 0.0100 in",
+            "Mark width (roller tip): 0.0600 in, no uncertainty stated; maximum 0.0500 in; short by 0.0100 in",
         ),
-        (WIDE._replace(value=inches(0.060)._replace(places=())), "0.0600 in; maximum 0.0500 in; short by 0.0100 in"),
+        (
+            WIDE._replace(value=inches(0.060)._replace(places=())),
+            "Mark width (roller tip): 0.0600 in; maximum 0.0500 in; short by 0.0100 in",
+        ),
         (WIDE._replace(value=Value(2.0, "count", {}, (HERE,), "two of them")), "two of them"),
         (WIDE._replace(value=None), ""),
     ],
