@@ -15,7 +15,7 @@ from buildcheck.build.trial_reading import NO_LENGTH, read_trial
 from buildcheck.core.plural import plural
 from buildcheck.core.problem import Place
 from buildcheck.core.reason import Cause
-from buildcheck.core.subject import BUILD, Subject
+from buildcheck.core.subject import BUILD, Subject, valves_of_type
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided
 from buildcheck.record import replace
 from buildcheck.yamlio.documents import Node
@@ -71,9 +71,9 @@ def why_no_length(valve_trials: Sequence[Trial]) -> Undecided:
     return (obstructed or [valve_trials[-1].length_reason])[-1].copy_without_traceback()
 
 
-def same_type(facts: Facts, subject: Subject) -> list[Subject]:
+def same_type(facts: Facts, subject: Subject) -> Sequence[Subject]:
     """All valves of the subject's type."""
-    return [other for other in facts.subjects("valve") if other.valve == subject.valve]
+    return valves_of_type(subject.valve, facts.cylinders)
 
 
 def trial_nodes(facts: Facts, subject: Subject) -> list[Node]:
