@@ -132,7 +132,7 @@ def test_the_cure_of_a_centre_is_reported_behind_the_pushrods() -> None:
     step = Step("change length", length=value(0.065))
     found = worded(mount="stud", step=step, off_centre=value(-0.060, 0.003))["cure"]
     assert found == (
-        "Use a pushrod 0.0650 in longer. At its narrowest the mark would be 0.0600 in ± 0.0030 in towards the "
+        "Use a pushrod 0.0650 in longer. At its narrowest the mark would still be 0.0600 in ± 0.0030 in towards the "
         "pivot; no pushrod length corrects that. Fit a rocker with another pivot-to-tip length, or correct the stud "
         "position "
         "or angle."

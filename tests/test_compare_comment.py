@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import shutil
+import sys
 from collections.abc import Callable
 from contextlib import redirect_stdout
 from io import StringIO
@@ -18,6 +19,10 @@ from shared_spring import folder, write_builds
 from buildcheck.cli.main import main
 from buildcheck.output.compare.compare_markdown import LIMIT, MARKER, NOTHING
 from buildcheck.output.compare.fitted_text import Section, fitted
+
+sys.path.insert(0, str(Path(__file__).parent / "bench"))
+
+from comment_sizes import sizes
 
 Comment = Callable[..., str]
 BAD_MARK = ("mark: {from: 0.145 in, to: 0.172 in}", "mark: {from: 0.005 in, to: 0.032 in}")
@@ -72,7 +77,7 @@ def test_every_build_that_blocks_is_named_and_the_rest_is_counted(of_six: str) -
     rows = [line for line in of_six.splitlines() if line.startswith("| ")]
     assert rows[1] == (
         "| 2 builds: engines/e000, engines/e005 | **pass → fail** "
-        "| coil-bind-clearance (exhaust) | 12 + 1 spare of 9.450 in (gauge length) → do not order | – |"
+        "| coil-bind-clearance (exhaust) | 12 pushrods + 1 spare of 9.450 in (gauge length) → do not order | – |"
     )
     assert rows[2].startswith("| 4 builds: engines/e001, engines/e002, engines/e003 and 1 more | pass, as before |")
 
@@ -156,3 +161,10 @@ def test_what_matters_least_is_shortened_first() -> None:
     shorter = fitted([head, cause, folded], 15_000)
     assert (shorter.count("| e"), shorter.count("y" * 90), "<details>" in shorter) == (900, 0, False)
     assert len(shorter.encode()) <= 15_000
+
+
+def test_the_size_of_a_comment_is_about_that_of_the_page(tmp_path: Path) -> None:
+    """Of one build; ``tests/bench/comment_sizes.py`` prints all. A fifth more or less is about as much."""
+    page = (ROOT / "docs/compare.md").read_text(encoding="utf-8")
+    stated = re.findall(r"about ([\d.]+), [\d.]+ and [\d.]+ kB", page)
+    assert sizes(tmp_path, 1) == [pytest.approx(1000 * float(number), rel=0.2) for number in stated]

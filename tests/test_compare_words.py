@@ -184,7 +184,7 @@ FLIP = VerdictChange("quench", (TWO, THREE), "passes", "fails", ("inputs",), THR
 @pytest.mark.parametrize(
     ("flip", "text"),
     [
-        (FLIP, "intake 2, 3: passes → fails; first of them cylinder 3 intake"),
+        (FLIP, "intake 2, 3: passes → fails, worst on cylinder 3 intake"),
         (replace(FLIP, subjects=(TWO,), worst=TWO), "cylinder 2 intake: passes → fails"),
         (replace(FLIP, subjects=(Subject(),)), "the build: passes → fails"),
         (

@@ -8,8 +8,9 @@ import pytest
 from documents import ROOT
 
 from buildcheck.build import parts
-from buildcheck.formulas import repeatability
+from buildcheck.formulas import outlier, repeatability
 from buildcheck.formulas.compression import piston_position
+from buildcheck.ordering import assumed_risk
 from buildcheck.output import sarif
 from buildcheck.output.compare import compare_markdown
 from buildcheck.rules import rule_loader
@@ -22,6 +23,9 @@ FIGURES = [
     ("docs/robustness.md", "at most {} rules are read", rule_loader.MOST_RULES),
     ("docs/security.md", "above {} KB are refused", yaml_text.LIMIT_BYTES // 1024),
     ("docs/team.md", "scatter more than usual (F test, {:.0%}", repeatability.WORSE_DAY),
+    ("docs/team.md", "its own spread counts alone (F test, {:.0%} for the risk", assumed_risk.UNLIKE_THE_SHOP),
+    ("docs/team.md", "for the risk, {:.0%} for the search)", outlier.OTHER_SCATTER),
+    ("tests/bench/README.md", "if it scatters clearly more (F test, {:.0%})", outlier.OTHER_SCATTER),
 ]
 
 

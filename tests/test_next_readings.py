@@ -17,6 +17,7 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided
 from buildcheck.ordering.assumed_risk import order_risk
 
+CHANCE = "chance that an unmeasured valve needs another pushrod length"
 WIDE: Edit = (
     "marks.yaml",
     "{length: 9.4255 in, mark: {from: 0.147 in",
@@ -78,11 +79,11 @@ def test_plan_and_advise_show_the_same_and_when_to_stop(tmp_path: Path, capsys: 
     for command, *options in (("advise",), ("plan",), ("plan", "--format", "text")):
         assert main([command, str(build), *options]) == 0
         text = capsys.readouterr().out
-        assert "1. cylinder 5 intake: lowers the chance of an unsuitable pushrod from 1.9 % to 0.8 %." in text
+        assert f"1. cylinder 5 intake: lowers the {CHANCE} from 1.9 % to 0.8 %." in text
         assert "You can order without them. Measure every valve before you assemble the engine." in text
     build = copied(tmp_path / "wide", SIX, WIDE)
     assert main(["advise", str(build)]) == 0
-    assert "Do not stop yet: the chance of an unsuitable pushrod is up to " in capsys.readouterr().out
+    assert f"Do not stop yet: the {CHANCE} is up to " in capsys.readouterr().out
 
 
 def test_one_valve_alone_is_without_the_readings_of_others(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -136,6 +137,6 @@ def test_while_a_rule_fails_the_advice_does_not_permit_an_order(
     off = ("marks.yaml", "mark: {from: 0.145 in, to: 0.172 in}", "mark: {from: 0.005 in, to: 0.032 in}")
     assert main(["advise", str(copied(tmp_path, SIX, off))]) == 0
     text = capsys.readouterr().out
-    assert "Next readings, after what fails is corrected, the most useful first:" in text
-    assert "Do not order yet. Correct what fails first, then check again." in text
+    assert "Next readings after the correction, the most useful first:" in text
+    assert "Do not order yet. Correct the errors first, then check again." in text
     assert "You can order" not in text

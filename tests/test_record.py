@@ -38,7 +38,7 @@ def test_one_line_in_one_line_back(build: Path, capsys: Output) -> None:
     before = (build / MARKS).read_text()
     enter(build, "3/exhaust", *TURNS, "--by", "MK", "--on", "2026-11-20")
     assert capsys.readouterr().out == (
-        "build/marks.yaml:50: cylinder 3 exhaust, trial 3: mark 0.011 in off centre towards the far side; "
+        "build/marks.yaml:50: cylinder 3 exhaust, trial 3: mark 0.011 in off centre away from the pivot; "
         "pivot height correct within 0.012 in. The mark is good. No further trial is needed.\n"
     )
     trial = (
@@ -116,7 +116,7 @@ def test_a_build_that_is_not_there(build: Path, capsys: Output) -> None:
 def test_a_trial_is_void(build: Path, capsys: Output) -> None:
     enter(build, "1/exhaust", "--void", "1", "smeared")
     assert "just as a short one leaves it.\n        void: smeared\n" in (build / MARKS).read_text()
-    assert ": cylinder 1 exhaust, trial 1 is void: mark " in capsys.readouterr().out
+    assert ": cylinder 1 exhaust, trial 1 is void. The other trials: mark " in capsys.readouterr().out
     enter(build, "1/exhaust", "--void", "1", "smeared", code=2)
     assert "trial 1 of cylinder 1 exhaust is void already: smeared" in capsys.readouterr().err
 

@@ -55,7 +55,8 @@ def test_the_demo_from_a_table(build: Path, capsys: Output, delimiter: str) -> N
     assert main(["record", "build", "--from", "readings.csv", "--on", "2026-11-20"]) == 0
     shown = capsys.readouterr().out
     assert shown.startswith(
-        "build/marks.yaml: 13 trials of 8 valves entered. Ready to order: 12 + 1 spare of 9.450 in (gauge length)"
+        "build/marks.yaml: 13 trials of 8 valves entered. "
+        "Ready to order: 12 pushrods + 1 spare of 9.450 in (gauge length)"
     )
     written = plain(read((build / "marks.yaml").read_bytes(), "").root)["valves"]
     assert [{**trial, "on": None} for entry in written for trial in entry["trials"]] == [

@@ -16,6 +16,7 @@ from buildcheck.output.report.finding_rows import FindingRow, conceded, findings
 from buildcheck.output.report.valve_rows import valve_rows
 from buildcheck.record import replace
 from buildcheck.rules.results import Result
+from buildcheck.rules.rule import Fix
 
 IN = 0.0254
 ONE, TWO = Subject(1, "intake"), Subject(2, "intake")
@@ -34,7 +35,10 @@ def result(rule: str = "mark-width", kind: str = "fail", **more: Any) -> Result:
 
 
 WIDE = result(
-    value=inches(0.060, a=0.0015), bounds={"at_most": inches(0.050)}, margin=-0.010 * IN, fix="Read the contact lines."
+    value=inches(0.060, a=0.0015),
+    bounds={"at_most": inches(0.050)},
+    margin=-0.010 * IN,
+    fix=Fix({}, "Read the contact lines."),
 )
 OPEN = Inconclusive(0.0010 * IN)
 
@@ -52,16 +56,19 @@ def row(one: Result) -> FindingRow:
 @pytest.mark.parametrize(
     ("one", "against"),
     [
-        (WIDE, "0.0600 in ± 0.0030 in; maximum 0.0500 in; short by 0.0100 in"),
+        (WIDE, "Mark width (roller tip): 0.0600 in ± 0.0030 in; maximum 0.0500 in; short by 0.0100 in"),
         (
             WIDE._replace(bounds={"at_least": inches(0.050)}, margin=0.010 * IN),
-            "0.0600 in ± 0.0030 in; minimum 0.0500 in; 0.0100 in to spare",
+            "Mark width (roller tip): 0.0600 in ± 0.0030 in; minimum 0.0500 in; 0.0100 in to spare",
         ),
         (
             WIDE._replace(value=inches(0.060)),
-            "0.0600 in, no uncertainty stated; maximum 0.0500 in; short by 0.0100 in",
+            "Mark width (roller tip): 0.0600 in, no uncertainty stated; maximum 0.0500 in; short by 0.0100 in",
         ),
-        (WIDE._replace(value=inches(0.060)._replace(places=())), "0.0600 in; maximum 0.0500 in; short by 0.0100 in"),
+        (
+            WIDE._replace(value=inches(0.060)._replace(places=())),
+            "Mark width (roller tip): 0.0600 in; maximum 0.0500 in; short by 0.0100 in",
+        ),
         (WIDE._replace(value=Value(2.0, "count", {}, (HERE,), "two of them")), "two of them"),
         (WIDE._replace(value=None), ""),
     ],
@@ -147,7 +154,9 @@ def test_a_cure_is_written_out_once_and_again_after_another() -> None:
     three = [WIDE._replace(subject=Subject(n, "intake"), reason=OutsideLimit(n * IN)) for n in (1, 2, 3)]
     outcome = [
         one.cure
-        for one in findings(as_it_is(SIX), [*three[:2], result("quench", subject=Subject(), fix="Fit another gasket.")])
+        for one in findings(
+            as_it_is(SIX), [*three[:2], result("quench", subject=Subject(), fix=Fix({}, "Fit another gasket."))]
+        )
     ]
     assert outcome[1] == "as above"
     assert outcome[0] == "Read the contact lines."

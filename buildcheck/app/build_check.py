@@ -146,7 +146,11 @@ def quantities(facts: Facts) -> Iterator[tuple[str, Subject, Value]]:
     """Every named quantity that can be determined, by name and subject; by cylinder only where cylinders differ."""
     for name in sorted(QUANTITIES):
         for subject in facts.subjects(QUANTITIES[name].per):
-            each = _by_cylinder(subject, facts)
+            if not _may_differ(subject, facts):
+                if (value := facts.get_or_none(name, subject)) is not None:
+                    yield name, subject, value
+                continue
+            each = on_each_cylinder(subject, facts.cylinders)
             known = [(one, value) for one in each if (value := facts.get_or_none(name, one)) is not None]
             if len(each) > 1 and len(known) == len(each) and _all_alike(value for _, value in known):
                 known = [(subject, known[0][1])]
@@ -161,7 +165,11 @@ def judge_subjects(rule: Rule, limits: Limits, facts: Facts, options: JudgingOpt
     """One rule on each of its subjects; by cylinder only where cylinders differ."""
     bounds = limits.in_force(rule)
     for subject in facts.subjects(rule.for_each):
-        results = [judge(rule, bounds, facts, each, options) for each in _by_cylinder(subject, facts)]
+        if not _may_differ(subject, facts):
+            yield judge(rule, bounds, facts, subject, options)
+            continue
+        each = on_each_cylinder(subject, facts.cylinders)
+        results = [judge(rule, bounds, facts, one, options) for one in each]
         if results[0].subject == subject or not _same_for_all(results):
             yield from results
         else:
@@ -174,11 +182,9 @@ def _same_for_all(results: Sequence[Result]) -> bool:
     return len(read_problems) == 1
 
 
-def _by_cylinder(subject: Subject, facts: Facts) -> Sequence[Subject]:
-    """A build or valve type as its cylinders, where any file says that cylinders differ."""
-    if subject.cylinder is not None or not facts.has_overrides:
-        return (subject,)
-    return on_each_cylinder(subject, facts.cylinders)
+def _may_differ(subject: Subject, facts: Facts) -> bool:
+    """Whether a build or valve type is more than one subject: any file gives values of single cylinders."""
+    return facts.has_overrides and subject.cylinder is None
 
 
 def _limit_lookup(rules: RuleSet, limits: Limits, granted: Sequence[Granted]) -> LimitLookup:

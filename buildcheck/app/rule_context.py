@@ -34,17 +34,15 @@ class RuleContext(Record):
 
     def files(self) -> Iterator[Path]:
         """All rule files in force and the team's settings, in order."""
-        for paths in self.sources().values():
-            yield from paths
+        yield from DISK.yaml_files(rules_dir())
+        yield from self.team_files()
 
-    def sources(self) -> dict[str, list[Path]]:
-        """The same by their origin; what a team does not have is left out."""
-        found = {
-            "shipped rules": DISK.yaml_files(rules_dir()),
-            "team's rules": [path for folder in self.folders for path in DISK.yaml_files(folder)],
-            "team's settings": [self.repository.root / CONFIG] if self.repository.config is not None else [],
-        }
-        return {origin: paths for origin, paths in found.items() if paths}
+    def team_files(self) -> Iterator[Path]:
+        """The team's own rules and settings."""
+        for folder in self.folders:
+            yield from DISK.yaml_files(folder)
+        if self.repository.config is not None:
+            yield self.repository.root / CONFIG
 
 
 def rule_context_for(path: Path, tree: Tree = DISK) -> RuleContext:

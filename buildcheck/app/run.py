@@ -14,7 +14,6 @@ from buildcheck.app.rule_context import RuleContext, rule_context_for
 from buildcheck.build.build_folder import Build, read_build
 from buildcheck.core.files import real
 from buildcheck.core.listing import first_names
-from buildcheck.core.package_data import rules_dir
 from buildcheck.core.problem import Place, Problem
 from buildcheck.core.usage_error import UsageError
 from buildcheck.record import Record
@@ -210,9 +209,10 @@ def only_build(run: Run, what: str, path: Path) -> CheckedBuild:
 
 def _untracked(context: RuleContext, files: Tracked | None) -> Iterator[Problem]:
     """The team's own rules and settings that are in use but not in the commit."""
-    for path in context.files():
-        of_team = not path.is_relative_to(rules_dir())
-        if files is not None and of_team and real(path) not in files:
+    if files is None:
+        return
+    for path in context.team_files():
+        if real(path) not in files:
             shown_path = path.relative_to(context.repository.root).as_posix()
             yield Problem(Place(shown_path), "", "is not in the commit: git add it, or delete it")
 

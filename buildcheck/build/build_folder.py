@@ -60,7 +60,7 @@ class Build(Record):
         waiting = list(self.roots.values())
         while waiting:
             node = waiting.pop()
-            waiting += [*node.entries.values(), *node.items]
+            waiting += node.children
             if isinstance(node.value, str) and node.value[:1].isdigit():
                 inch += bool(_INCH.search(node.value))
                 metric += "mm" in node.value

@@ -60,21 +60,18 @@ class Facts(FieldLookup):
 
     def get(self, name: str, subject: Subject = BUILD) -> Value:
         """A named quantity, computed once for a subject."""
-        known = self._computed(name, subject)
+        known = self._known.get((name, subject)) or self._computed(name, subject)
         if isinstance(known, Value):
             return known
         raise known.copy_without_traceback()
 
     def get_or_none(self, name: str, subject: Subject = BUILD) -> Value | None:
         """A named quantity, or None if it cannot be determined or has no meaning."""
-        known = self._computed(name, subject)
+        known = self._known.get((name, subject)) or self._computed(name, subject)
         return known if isinstance(known, Value) else None
 
     def _computed(self, name: str, subject: Subject) -> Value | Undecided | NotApplicable:
-        key = (name, subject)
-        found = self._known.get(key)
-        if found is None:
-            found = self._known[key] = self._compute(name, subject)
+        found = self._known[name, subject] = self._compute(name, subject)
         return found
 
     def _compute(self, name: str, subject: Subject) -> Value | Undecided | NotApplicable:
@@ -93,7 +90,7 @@ class Facts(FieldLookup):
 
     def bound(self, name: str, subject: Subject) -> Value:
         """A named limit in force, by whichever rule controls it; Undecided if no rule does."""
-        limit = self.limit(self, name, subject)
+        limit: Value | None = self.once(("bound", name, subject), lambda: self.limit(self, name, subject))
         if limit is None:
             raise Undecided(f"no rule controls the limit {name}: write 'controls: {name}' in the rule that sets it")
         return limit

@@ -25,12 +25,12 @@ class FieldLookup:
 
     def __init__(self, build: Build) -> None:
         self.build = build
-        self._nodes: dict[tuple[str, Subject], Node | None] = {}
-        self._fields: dict[tuple[str, Subject], Value | None] = {}
+        self._nodes: dict[tuple[str, Subject | str | None], Node | None] = {}
+        self._fields: dict[tuple[str, Subject | str | None], Value | None] = {}
 
     def node(self, path: str, subject: Subject = BUILD) -> Node | None:
         """The node at ``heads.springs.{valve}.rate``, an ``each`` entry for the subject first; None if absent."""
-        key = (path, subject)
+        key = (path, subject.valve if self.cylinders_alike else subject)
         found: Node | None = self._nodes.get(key, _NOT_LOOKED_UP)
         if found is _NOT_LOOKED_UP:
             found = self._nodes[key] = self._find(path, subject)
@@ -55,7 +55,7 @@ class FieldLookup:
 
     def optional(self, path: str, subject: Subject = BUILD) -> Value | None:
         """A field's value, or None where it is not written."""
-        key = (path, subject)
+        key = (path, subject.valve if self.cylinders_alike else subject)
         found: Value | None = self._fields.get(key, _NOT_LOOKED_UP)
         if found is _NOT_LOOKED_UP:
             node = self.node(path, subject)
@@ -153,6 +153,12 @@ class FieldLookup:
     def subjects(self, for_each: str) -> tuple[Subject, ...]:
         """All subjects of a kind in this build."""
         return subjects(for_each, self.cylinders)
+
+    @cached_property
+    def cylinders_alike(self) -> bool:
+        """Whether a field is the same on every cylinder: no file gives others, and no reading can be void on some."""
+        marks = self.build.roots.get("marks")
+        return not self.has_overrides and (marks is None or marks.get("states") is None)
 
     @cached_property
     def has_overrides(self) -> bool:

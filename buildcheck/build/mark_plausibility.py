@@ -47,8 +47,10 @@ def mark_slip(facts: Facts, subject: Subject, mark: tuple[Value, Value]) -> Unde
     tip = facts.get_or_none("tip_diameter", subject)
     if tip is None:
         return None
+    if last.si - tip.si <= PAST_EDGE:
+        return None
     beyond = difference(last, tip)
-    if beyond.si <= max(beyond.expanded, PAST_EDGE):
+    if beyond.si <= beyond.expanded:
         return None
     ends, ended = (show(length.si, "length", facts.system) for length in (last, tip))
     return Undecided(f"the mark ends at {ends}, and the tip at {ended} (is a unit or digit wrong?)", last.places)

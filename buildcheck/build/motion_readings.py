@@ -91,7 +91,7 @@ def _index(state: State | None) -> int:
 def motion_entries(facts: Facts, subject: Subject) -> list[Node]:
     """The entries of one valve in motion.yaml, wherever the indicator was and whatever state they name."""
     by_valve: dict[tuple[str, str], list[Node]] = facts.once("motion entries", lambda: _by_valve(facts))
-    return by_valve.get((str(subject.cylinder), subject.valve or ""), [])
+    return by_valve.get((str(subject.cylinder), subject.valve or ""), []) if by_valve else []
 
 
 def _by_valve(facts: Facts) -> dict[tuple[str, str], list[Node]]:

@@ -145,6 +145,8 @@ def tip_was(facts: Facts, subject: Subject, state: State | None) -> Value | None
 
 def differs(facts: Facts, path: str, then: Node, today: Node) -> tuple[str, str] | None:
     """Both values in words if they are two parts; None if they are one, measured again within its uncertainty."""
+    if then.value == today.value and then.text == today.text:
+        return None
     kind = field_kind(_field(path))
     if kind == "thread":
         same = parse_thread(str(then.value)) == parse_thread(str(today.value))

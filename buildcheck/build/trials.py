@@ -15,7 +15,7 @@ from buildcheck.build.trial_reading import NO_LENGTH, read_trial
 from buildcheck.core.plural import plural
 from buildcheck.core.problem import Place
 from buildcheck.core.reason import Cause
-from buildcheck.core.subject import BUILD, Subject
+from buildcheck.core.subject import BUILD, Subject, valves_of_type
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided
 from buildcheck.record import replace
 from buildcheck.yamlio.documents import Node
@@ -71,9 +71,9 @@ def why_no_length(valve_trials: Sequence[Trial]) -> Undecided:
     return (obstructed or [valve_trials[-1].length_reason])[-1].copy_without_traceback()
 
 
-def same_type(facts: Facts, subject: Subject) -> list[Subject]:
+def same_type(facts: Facts, subject: Subject) -> Sequence[Subject]:
     """All valves of the subject's type."""
-    return [other for other in facts.subjects("valve") if other.valve == subject.valve]
+    return valves_of_type(subject.valve, facts.cylinders)
 
 
 def trial_nodes(facts: Facts, subject: Subject) -> list[Node]:
@@ -93,7 +93,7 @@ def measured(facts: Facts, subject: Subject) -> bool:
     return len(void_readings(facts, subject)) < len(trial_nodes(facts, subject))
 
 
-ASSUMED_TO_APPLY = "marks.yaml has no states: its readings are assumed to apply to the present parts"
+ASSUMED_TO_APPLY = "marks.yaml lists no states of the engine: its readings are assumed to apply to the present parts"
 
 
 def assumed_to_apply(facts: Facts) -> bool:

@@ -18,7 +18,7 @@ def entered_line(recorded: Recorded, reading: Reading, file: str) -> str:
         case NewClearance(_, name, length):
             what = f"{subject.text}, {name} {length}: {clearance_answer(checked, subject, name)}"
         case VoidTrial(_, number, _):
-            what = f"{subject.text}, trial {number} is void: {trial_answer(checked, subject)}"
+            what = f"{subject.text}, trial {number} is void. The other trials: {trial_answer(checked, subject)}"
         case NewMotion(_, _, values):
             read = ", ".join(f"{key} {text}" for key, text in values.items() if key != "note")
             what = (

@@ -7,6 +7,9 @@ import os
 import stat
 from pathlib import Path
 
+_USUAL = 64 * 1024
+"""Bytes of a larger file than usual: room for the largest is made only for a file that fills this."""
+
 
 def read_regular(path: Path, most: int) -> bytes:
     """The first bytes of a regular file, at most the given number.
@@ -18,7 +21,8 @@ def read_regular(path: Path, most: int) -> bytes:
     with open(path, "rb", opener=_without_waiting) as opened:
         if not stat.S_ISREG(os.fstat(opened.fileno()).st_mode):
             raise ValueError("it is not a regular file")
-        return opened.read(most)
+        data = opened.read(min(most, _USUAL))
+        return data + opened.read(most - _USUAL) if len(data) == _USUAL < most else data
 
 
 def real(path: Path) -> Path:

@@ -54,6 +54,12 @@ def subjects(for_each: str, cylinders: int) -> tuple[Subject, ...]:
 
 
 @cache
+def valves_of_type(valve: str | None, cylinders: int) -> tuple[Subject, ...]:
+    """All valves of a type in a build of so many cylinders, in order."""
+    return tuple(subject for subject in subjects("valve", cylinders) if subject.valve == valve)
+
+
+@cache
 def on_each_cylinder(subject: Subject, cylinders: int) -> tuple[Subject, ...]:
     """A build or valve type as the cylinders that it is of; itself where there are none yet."""
     return tuple(subject._replace(cylinder=number) for number in range(1, cylinders + 1)) or (subject,)

@@ -95,15 +95,16 @@ class Unproven(Undecided):
 
 
 class NotApplicable(Exception):
-    """The value has no meaning on this build, or not on this subject."""
+    """The value has no meaning on this build, or not on this subject: its only argument is the reason."""
 
-    def __init__(self, reason: str) -> None:
-        super().__init__(reason)
-        self.reason = reason
+    @property
+    def reason(self) -> str:
+        """Why it has none."""
+        return str(self.args[0])
 
     def copy_without_traceback(self) -> NotApplicable:
         """The same, never raised yet."""
-        return type(self)(self.reason)
+        return NotApplicable(*self.args)
 
 
 class Value(NamedTuple):
@@ -161,9 +162,9 @@ def derive(kind: str, formula: Callable[..., float], *inputs: Value, remark: str
     >>> derive("length", lambda x, y: x - y, a, a).expanded
     0.0
     """
-    places = _places(inputs)
+    places, at = _places(inputs), [value.si for value in inputs]
     try:
-        result = formula(*[value.si for value in inputs])
+        result = formula(*at)
     except ZeroDivisionError as error:
         raise Undecided("a divisor is zero", places) from error
     except OverflowError as error:
@@ -171,7 +172,7 @@ def derive(kind: str, formula: Callable[..., float], *inputs: Value, remark: str
     except ValueError as error:
         raise Contradiction(str(error), places) from error
     try:
-        parts = _parts(formula, inputs)
+        parts = _parts(formula, at, inputs)
     except (ValueError, ArithmeticError) as error:
         raise Undecided(f"the uncertainty includes impossible values: {error}", places) from error
     return _finite(Value(result, kind, parts, places, _remarks(inputs) if remark is None else remark))
@@ -205,8 +206,22 @@ def difference(one: Value, other: Value, remark: str | None = None) -> Value:
     )
 
 
+def gap(one: Value, other: Value) -> tuple[float, float]:
+    """One value less another of its kind, and the expanded uncertainty of that: ``difference`` without its places.
+
+    >>> gap(Value(3.0, "length", {"a": 0.3}), exact(2.0, "length"))
+    (1.0, 0.6)
+    """
+    if (one.parts and other.parts) or not isfinite(one.si - other.si):
+        both = difference(one, other)
+        return both.si, both.expanded
+    return one.si - other.si, (one if one.parts else other).expanded
+
+
 def _remarks(inputs: Sequence[Value]) -> str:
     found = [value.remark for value in inputs if value.remark]
+    if not found:
+        return ""
     return found[0] if len(found) == 1 and "; " not in found[0] else remarks(*found)
 
 
@@ -215,9 +230,9 @@ def _places(inputs: Sequence[Value]) -> tuple[Place, ...]:
     return found[0] if len(found) == 1 else tuple(dict.fromkeys(chain.from_iterable(found)))
 
 
-def _parts(formula: Callable[..., float], inputs: Sequence[Value]) -> dict[str, float]:
+def _parts(formula: Callable[..., float], at: Sequence[float], inputs: Sequence[Value]) -> dict[str, float]:
     parts = {}
-    at, by_source = [value.si for value in inputs], [value.parts for value in inputs]
+    by_source = [value.parts for value in inputs]
     for source in dict.fromkeys(chain.from_iterable(by_source)):
         steps = [each.get(source, 0.0) for each in by_source]
         if part := (formula(*map(add, at, steps)) - formula(*map(sub, at, steps))) / 2:

@@ -211,8 +211,15 @@ def measured_peers(facts: Facts, subject: Subject, known: list[LengthRequirement
 
 def bank_of(facts: Facts, cylinder: int | None) -> str:
     """The bank that holds a cylinder; empty where there are no banks."""
+    by_cylinder: dict[object, str] = facts.once("banks", lambda: _banks(facts))
+    return by_cylinder.get(cylinder, "")
+
+
+def _banks(facts: Facts) -> dict[object, str]:
+    """The bank of each cylinder that is in one; in the first one where several hold it."""
     banks = facts.node("block.banks")
+    found: dict[object, str] = {}
     for name, members in banks.entries.items() if banks is not None else ():
-        if any(member.value == cylinder for member in members.items):
-            return name
-    return ""
+        for member in members.items:
+            found.setdefault(member.value, name)
+    return found

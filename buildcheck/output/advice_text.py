@@ -17,6 +17,9 @@ from buildcheck.output.wording import subjects_text
 from buildcheck.rules.results import Result
 from buildcheck.units.quantity import show
 
+_HEADINGS = {"cure": "correct", "sure": "accuracy"}
+"""What the bench reads for a key of the data."""
+
 
 def valve_blocks(checked: CheckedBuild, found: list[Advice], every: bool) -> Iterator[str]:
     """The valves that need work, each with all its lines, then the others in one table; ``every``: no table."""
@@ -72,7 +75,8 @@ def _fails(result: Result) -> bool:
 
 
 def _block(checked: CheckedBuild, one: Advice, fails: Failure) -> str:
-    lines = [f"  {heading:<9}{one_line(text)}" for heading, text in valve_lines(checked, one, fails)]
+    shown = ((_HEADINGS.get(name, name), text) for name, text in valve_lines(checked, one, fails))
+    lines = [f"  {heading:<9}{one_line(text)}" for heading, text in shown]
     return "\n".join([f"{one.subject.text} ({one.place})", *lines])
 
 
@@ -89,7 +93,7 @@ def _row(checked: CheckedBuild, one: Advice) -> list[str]:
     system = checked.facts.system
     mark = f"mark {side(one.offset, system)}" if one.offset is not None else "no mark"
     edge = f"{show(one.margin.si, 'length', system)} to the edge" if one.margin is not None else ""
-    length = f"length {value_text(one.length_asked, system)}" if one.length_asked is not None else ""
+    length = f"required length {value_text(one.length_asked, system)}" if one.length_asked is not None else ""
     return [one.subject.text, mark, edge, length, f"({one.place})"]
 
 

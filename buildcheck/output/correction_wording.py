@@ -26,7 +26,9 @@ def cure(advice: Advice, system: str) -> str:
         rows += _shimmed(advice, system)
     if advice.off_centre is not None:
         where = side(advice.off_centre, system)
-        rows.append(f"At its narrowest the mark would be {where}; no pushrod length corrects that. {centring(advice)}")
+        rows.append(
+            f"At its narrowest the mark would still be {where}; no pushrod length corrects that. {centring(advice)}"
+        )
     elif step.action == "wider tip":
         rows.append(WIDER_TIP)
     elif step.action == "move the centre" and step.why:

@@ -46,7 +46,8 @@ def sentence(checked: CheckedBuild, result: Result) -> str:
 
 def with_subject(subject: Subject, text: str) -> str:
     """A message with its subject in front."""
-    return f"{subject.text}: {text}" if subject.text else text
+    name = subject.text
+    return f"{name}: {text}" if name else text
 
 
 def result_text(rule: Rule, result: Result, system: str) -> str:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from functools import lru_cache
-from itertools import groupby
+from json.encoder import encode_basestring
 from math import isfinite
 from typing import Any
 
@@ -33,7 +33,7 @@ def escaped(text: str) -> str:
 
 def encoded(data: Any) -> str:
     """JSON on one line."""
-    return escaped(_encode(data))
+    return escaped(encode_basestring(data) if isinstance(data, str) else _encode(data))
 
 
 def listed(rows: Iterable[str]) -> str:
@@ -60,14 +60,14 @@ def result_row(checked: CheckedBuild, result: Result) -> str:
     return f"{{{', '.join([head, value, *limits, margin, message, *_ending(checked, result)])}}}"
 
 
-def _ending(checked: CheckedBuild, result: Result) -> Iterator[str]:
+def _ending(checked: CheckedBuild, result: Result) -> list[str]:
     """Where to look, who conceded it, and the cause if the result is a consequence of another one."""
-    yield _place_pairs(result.place)
-    yield f'"places": [{", ".join([f"{{{_place_pairs(place)}}}" for place in result.places])}]'
-    yield f'"concession": {_concession(result)}'
+    places = [_place_pairs(place) for place in result.places]
+    found = [places[0], f'"places": [{{{"}, {".join(places)}}}]', f'"concession": {_concession(result)}']
     cause = checked.causes.get((result.rule, result.subject))
     if cause is not None:
-        yield f'"because_of": {{"rule": {encoded(cause.rule)}, "subject": {_subject(cause.subject)}}}'
+        found.append(f'"because_of": {{"rule": {encoded(cause.rule)}, "subject": {_subject(cause.subject)}}}')
+    return found
 
 
 @lru_cache(maxsize=KEPT)
@@ -114,11 +114,12 @@ def _number(number: float) -> str:
     return repr(number)
 
 
-def _value(value: Value, system: str, *more: str) -> str:
+def _value(value: Value, system: str, at: str = "") -> str:
     unit = "deg" if value.kind == "angle" else "si"
+    number = f"{_amount_pairs(value.si, value.kind, system)}, "
     uncertainty = f'"expanded_uncertainty_{unit}": {_number(value.expanded)}'
-    sign = () if value.sign_known else ('"sign": "unknown"',)
-    return f"{{{', '.join([_amount_pairs(value.si, value.kind, system), uncertainty, *sign, *more])}}}"
+    sign = "" if value.sign_known else ', "sign": "unknown"'
+    return f"{{{number}{uncertainty}{sign}{at}}}"
 
 
 def _margin(result: Result, system: str) -> str:
@@ -138,19 +139,18 @@ def _concession(result: Result) -> str:
 
 def quantity_rows(checked: CheckedBuild) -> dict[str, str]:
     """Every quantity that can be determined, by name: its value, or its values by subject."""
-    found = {}
-    for name, group in groupby(quantities(checked.facts), key=lambda each: each[0]):
-        values = {subject.key: _quantity(checked, name, subject, value) for _, subject, value in group}
-        found[name] = values[""] if "" in values else keyed(values)
-    return found
+    found: dict[str, dict[str, str]] = {}
+    for name, subject, value in quantities(checked.facts):
+        found.setdefault(name, {})[subject.key] = _quantity(checked, name, subject, value)
+    return {name: values[""] if "" in values else keyed(values) for name, values in found.items()}
 
 
 def _quantity(checked: CheckedBuild, name: str, subject: Subject, value: Value) -> str:
     """A value and the crank angle at which it was found, under ``at``."""
     system, at = checked.facts.system, checked.facts.quantities[name].found_at
     angle = checked.facts.get_or_none(at, subject) if at else None
-    found_at = () if angle is None else (f'"at": {amount_text(angle.si, angle.kind, system)}',)
-    return _value(value, system, *found_at)
+    found_at = f', "at": {amount_text(angle.si, angle.kind, system)}' if angle is not None else ""
+    return _value(value, system, found_at)
 
 
 def subject_fields(subject: Subject) -> dict[str, Any]:

@@ -47,7 +47,8 @@ def loosened_limits(checked: CheckedBuild) -> list[Loosened]:
     """All that was loosened for a build, by rule; nothing while its files have errors."""
     if checked.problems:
         return []
-    return [one for rule in checked.rules.rules for one in (*_limits(checked, rule), *_terms(rule))]
+    changed = [rule for rule in checked.rules.rules if rule.replaces is not None or checked.limits.overrides(rule)]
+    return [one for rule in changed for one in (*_limits(checked, rule), *_terms(rule))]
 
 
 def _limits(checked: CheckedBuild, rule: Rule) -> Iterator[Loosened]:

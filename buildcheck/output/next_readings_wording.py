@@ -14,6 +14,7 @@ from buildcheck.output.wording import subjects_text
 from buildcheck.units.display import percent_above
 from buildcheck.units.quantity import show
 
+_CHANCE = "chance that an unmeasured valve needs another pushrod length"
 SHOWN = 3
 """So many readings are shown in words, the most useful first; the data have all."""
 
@@ -25,10 +26,10 @@ def next_reading_lines(checked: CheckedBuild) -> Iterator[str]:
     """
     found, fails = next_readings(checked.facts), any(one.blocks and one.kind == "fail" for one in checked.results)
     if found.ranked:
-        yield f"Next readings{', after what fails is corrected' if fails else ''}, the most useful first:"
+        yield f"Next readings{' after the correction' if fails else ''}, the most useful first:"
         for number, one in enumerate(found.ranked[:SHOWN], 1):
             yield f"  {number}. {one.subject.text}: {_effect(one, found)}"
-        yield "Do not order yet. Correct what fails first, then check again." if fails else _stop(found)
+        yield "Do not order yet. Correct the errors first, then check again." if fails else _stop(found)
     yield from _instrument_lines(checked)
 
 
@@ -50,9 +51,9 @@ def _effect(one: NextReading, found: NextReadings) -> str:
     if one.changes_order is None or one.risk_after is None or found.risk is None:
         return "shows how much the valves differ."
     now, after = percent_above(found.risk), percent_above(one.risk_after)
-    left = f"lowers the chance of an unsuitable pushrod from {now} to {after}"
+    left = f"lowers the {_CHANCE} from {now} to {after}"
     changes = f"The chance that it changes the order is below {percent_above(one.changes_order)}."
-    return f"{left}{', which decides the order' if one.decides else ''}. {changes}"
+    return f"{left}{', within its limit' if one.decides else ''}. {changes}"
 
 
 def _stop(found: NextReadings) -> str:
@@ -60,7 +61,7 @@ def _stop(found: NextReadings) -> str:
         return "Do not stop yet: the risk of the valves that are not measured cannot be estimated."
     if not found.may_stop:
         now, most = percent_above(found.risk), percent_above(found.limit)
-        return f"Do not stop yet: the chance of an unsuitable pushrod is up to {now}, more than {most}."
+        return f"Do not stop yet: the {_CHANCE} is up to {now}, more than {most}."
     them = "them" if len(found.ranked) > 1 else "it"
     return f"You can order without {them}. Measure every valve before you assemble the engine."
 

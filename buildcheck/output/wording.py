@@ -107,19 +107,21 @@ def risk_shown(checked: CheckedBuild) -> str:
 
 def risk_freedom_shown(checked: CheckedBuild) -> str:
     """How many degrees of freedom stand behind the difference between valves, and how many the shop gave."""
-    shown = []
+    shown: list[str] = []
     for group in {one.valve: one for one in assumed_groups(checked.facts)}.values():
         shop = f", {group.usual_freedom:.0f} from the shop" if group.usual_freedom else ""
-        shown.append(f"{counted(round(group.freedom), 'degree')} of freedom ({group.valve}{shop})")
+        freedom = round(group.freedom)
+        amount = str(freedom) if shown else f"{counted(freedom, 'degree')} of freedom"
+        shown.append(f"{amount} ({group.valve}{shop})")
     return " and ".join(shown)
 
 
 def line_text(line: OrderLine, system: str) -> str:
-    """One order line in words: ``12 + 1 spare of 9.500 in (gauge length)``."""
+    """One order line in words: ``12 pushrods + 1 spare of 9.500 in (gauge length)``."""
     spares = f" + {counted(line.spares, 'spare')}" if line.spares else ""
     made = "" if line.length.stock else ", made to length"
     stated = show(line.length.stated, "length", system)
-    return f"{line.count}{spares} of {stated} ({line.length.stated_as} length{made})"
+    return f"{counted(line.count, 'pushrod')}{spares} of {stated} ({line.length.stated_as} length{made})"
 
 
 def level_text(result: Result) -> str:

@@ -6,7 +6,7 @@ The figures are common practice, no published source.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from decimal import Decimal
 
 from buildcheck.build.facts import Facts
@@ -75,17 +75,16 @@ def exact_readings(facts: Facts) -> Iterator[Finding]:
             yield (node.place,), f"uncertainty of a reading, expected at least {least}, found {found}"
 
 
-def _scalars(nodes: list[Node]) -> Iterator[Node]:
+def _scalars(nodes: Collection[Node]) -> Iterator[Node]:
     for node in nodes:
-        children = [*node.entries.values(), *node.items]
-        yield from _scalars(children) if children else (node,)
+        yield from _scalars(node.children) if node.children else (node,)
 
 
-def _mappings(nodes: list[Node]) -> Iterator[Node]:
+def _mappings(nodes: Collection[Node]) -> Iterator[Node]:
     for node in nodes:
         if node.entries:
             yield node
-        yield from _mappings([child for child in (*node.entries.values(), *node.items) if child.entries or child.items])
+        yield from _mappings([child for child in node.children if child.children])
 
 
 def trial_lengths(facts: Facts) -> Iterator[Finding]:

@@ -203,8 +203,15 @@ def cylinders_to_measure(facts: Facts, subject: Subject) -> Value:
     return Value(float(max(short, len(empty))), "count", {}, (marks.place,), "; ".join(remarks_found))
 
 
-def required_lengths(facts: Facts, subject: Subject) -> dict[Subject, Value]:
+def required_lengths(facts: Facts, subject: Subject) -> Mapping[Subject, Value]:
     """Required lengths of the measured valves of the subject's type, as far as they are known."""
+    found: Mapping[Subject, Value] = facts.once(
+        ("required lengths", subject.valve), lambda: _known_lengths(facts, subject)
+    )
+    return found
+
+
+def _known_lengths(facts: Facts, subject: Subject) -> dict[Subject, Value]:
     lengths = {other: facts.get_or_none("length_asked", other) for other in same_type(facts, subject)}
     return {other: value for other, value in lengths.items() if value is not None}
 

@@ -110,9 +110,9 @@ def evaluate(tree: Expression, lookup: Callable[[str], Value]) -> Value:
     """The value of a tree with its uncertainty and places; what lookup raises passes through."""
     if isinstance(tree, Name):  # most rules judge one quantity
         return lookup(tree.path)
+    if isinstance(tree, Literal):
+        return tree.value
     match tree:
-        case Literal(value):
-            return value
         case Magnitude(inside):
             return magnitude(evaluate(inside, lookup))
         case Operation(operator, left, right):

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from functools import partial
 from itertools import chain
 from typing import Protocol
 
@@ -10,7 +11,7 @@ from buildcheck.build.build_folder import STAGES
 from buildcheck.core.problem import Place
 from buildcheck.core.reason import ConsequenceOf, Inconclusive, NotApplicableBecause, OutsideLimit, Reason
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, difference
+from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, gap
 from buildcheck.formulas.decision import ABSOLUTE_NOISE, noise, outcome
 from buildcheck.record import Record
 from buildcheck.rules.expression import evaluate, names
@@ -20,6 +21,9 @@ from buildcheck.rules.rule import FUEL, PETROL, Fix, Rule
 
 AT_LIMIT = ABSOLUTE_NOISE
 """A margin below it, in SI, is the arithmetic's own: the value lies at its limit."""
+
+
+_PLACE_OF_STAGE = {stage: place for place, stage in enumerate(STAGES)}
 
 
 class Source(Protocol):
@@ -40,19 +44,17 @@ class JudgingOptions(Record):
 
     def is_due(self, stage: str) -> bool:
         """Whether a rule that is due from ``stage`` on counts by now."""
-        return STAGES.index(self.stage) >= STAGES.index(stage)
+        return _PLACE_OF_STAGE[self.stage] >= _PLACE_OF_STAGE[stage]
 
 
 def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subject, options: JudgingOptions) -> Result:
     """One rule on one subject."""
-
-    def lookup(name: str) -> Value:
-        return source.lookup(name, subject)
-
+    lookup = partial(source.lookup, subject=subject)
     try:
-        _refuse_inapplicable(rule, source, subject)
+        if rule.applies:
+            _refuse_inapplicable(rule, source, subject)
         value = evaluate(rule.quantity, lookup)
-        limits = _limits(rule, bounds, source, subject, value)
+        limits = _limits(rule, bounds, source, subject, value, lookup)
     except NotApplicable as reason:
         return Result(rule.id, "notApplicable", "none", False, rule.due, subject, NotApplicableBecause(reason.reason))
     except Undecided as reason:
@@ -80,8 +82,8 @@ def decision(value: Value, limits: Mapping[str, Value]) -> tuple[str, float | No
     """Pass, fail or open by guard band w = U (JCGM 106:2012, 8.3.2), and the least margin, negative when broken."""
     rooms = []
     for side, limit in limits.items():
-        room = difference(value, limit) if side == "at_least" else difference(limit, value)
-        rooms.append((room.si, room.expanded, noise(value.si, limit.si)))
+        room, expanded = gap(value, limit) if side == "at_least" else gap(limit, value)
+        rooms.append((room, expanded, noise(value.si, limit.si)))
     return outcome(rooms), min([room for room, *_ in rooms], default=None)
 
 
@@ -121,14 +123,19 @@ def blocks_when_due(rule: Rule, kind: str, margin: float | None, options: Judgin
 
 
 def _limits(
-    rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subject, value: Value
+    rule: Rule,
+    bounds: Mapping[str, Bound],
+    source: Source,
+    subject: Subject,
+    value: Value,
+    lookup: Callable[[str], Value],
 ) -> dict[str, Value]:
     """The limits in force for a subject, by side; none where nothing is left of the value: then none is needed."""
     try:
         if rule.fuels:
             refuse_other_fuel(rule, bounds, source, subject, value.places)
         return {
-            side: _within_loosest(rule, side, bound, evaluate(tree, lambda name: source.lookup(name, subject)))
+            side: _within_loosest(rule, side, bound, evaluate(tree, lookup))
             for side, bound in bounds.items()
             if (tree := bound.limit.tree(subject.valve)) is not None
         }

@@ -41,7 +41,14 @@ class Limits:
 
     def in_force(self, rule: Rule) -> dict[str, Bound]:
         """The bounds of a rule, by side."""
-        return {side: self.stated(rule, side)[-1] for side in rule.bounds}
+        found = {side: self._bound(limit, "rule", rule.source) for side, limit in rule.bounds.items()}
+        for one in self.overrides(rule):
+            found.update({side: self._bound(limit, one.origin, one.because) for side, limit in one.bounds.items()})
+        return found
+
+    def overrides(self, rule: Rule) -> list[Override]:
+        """What the layers set for a rule, the one that counts last."""
+        return [layer[rule.id] for layer in self.layers if rule.id in layer]
 
     def stated(self, rule: Rule, side: str) -> list[Bound]:
         """All that was said of one side, the last of it in force: by a rule that was replaced, the rule, the layers."""
@@ -49,9 +56,8 @@ class Limits:
         old = rule.replaces
         if old is not None and side in old.bounds and judges_the_same(old, rule):
             bounds.insert(0, self._bound(old.bounds[side], "shipped rule", old.source))
-        overrides = [layer[rule.id] for layer in self.layers if rule.id in layer]
         return bounds + [
-            self._bound(one.bounds[side], one.origin, one.because) for one in overrides if side in one.bounds
+            self._bound(one.bounds[side], one.origin, one.because) for one in self.overrides(rule) if side in one.bounds
         ]
 
     def _bound(self, limit: Limit, origin: str, because: str) -> Bound:

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache
 from itertools import combinations
 from typing import Any
 
 from buildcheck.schema.fields import Schema
 from buildcheck.schema.plausible_range import implausible, too_uncertain
-from buildcheck.units.quantity import QuantityError, check_format
+from buildcheck.units.quantity import KEPT, QuantityError, check_format
 
 Accepts = Callable[[Any], bool]
 
@@ -47,14 +48,34 @@ class _Reader:
         if strange := schema.keys() - _KEYWORDS.keys() - _SILENT:
             raise UnknownKeyword(", ".join(sorted(strange)))
         checks = [_KEYWORDS[key](schema[key], schema, self) for key in _KEYWORDS if key in schema]
-        if len(checks) == 1:
-            return checks[0]
-        return lambda value: all(each(value) for each in checks)
+        if schema.get("type") == "string":
+            return _text(_all(checks))
+        return _all(checks)
 
     def definition(self, name: str) -> Accepts:
         if name not in self.known:
             self.known[name] = self.accepts(self.definitions[name])
         return self.known[name]
+
+
+def _all(checks: Sequence[Accepts]) -> Accepts:
+    def accepts(value: Any) -> bool:
+        for check in checks:  # noqa: SIM110 - a loop is several times as fast as all() here
+            if not check(value):
+                return False
+        return True
+
+    return checks[0] if len(checks) == 1 else accepts
+
+
+def _text(accepts: Accepts) -> Accepts:
+    """The verdict on a text is kept: the same few hundred values occur in every build of a shop."""
+    return lambda value: isinstance(value, str) and _accepts_text(accepts, value)
+
+
+@lru_cache(maxsize=KEPT)
+def _accepts_text(accepts: Accepts, text: str) -> bool:
+    return accepts(text)
 
 
 def is_integer(value: object) -> bool:
@@ -93,6 +114,8 @@ def _same(one: object, other: object) -> bool:
 def _enum(expected: list[Any], schema: Schema, reader: _Reader) -> Accepts:
     if any(isinstance(each, dict | list) for each in expected):
         raise UnknownKeyword("enum of lists or mappings")
+    if all(isinstance(each, str) for each in expected):
+        return lambda value: isinstance(value, str) and value in expected
     return lambda value: any(_same(each, value) for each in expected)
 
 
@@ -119,11 +142,20 @@ def _uncertainty(most: str, schema: Schema, reader: _Reader) -> Accepts:
 
 def _properties(expected: Schema, schema: Schema, reader: _Reader) -> Accepts:
     fields = {key: reader.accepts(each) for key, each in expected.items()}
-    return _only(dict, lambda value: all(fields[key](each) for key, each in value.items() if key in fields))
+
+    def accepts(value: Mapping[str, Any]) -> bool:
+        for key, each in value.items():  # noqa: SIM110 - as above
+            if key in fields and not fields[key](each):
+                return False
+        return True
+
+    return _only(dict, accepts)
 
 
 def _additional(expected: Schema | bool, schema: Schema, reader: _Reader) -> Accepts:
     known, accepts = schema.get("properties", {}), reader.accepts(expected)
+    if expected is False:
+        return _only(dict, lambda value: value.keys() <= known.keys())
     return _only(dict, lambda value: all(accepts(each) for key, each in value.items() if key not in known))
 
 
@@ -144,7 +176,7 @@ def _contains(expected: Schema, schema: Schema, reader: _Reader) -> Accepts:
 
 def _all_of(expected: list[Schema], schema: Schema, reader: _Reader) -> Accepts:
     checks = [reader.accepts(each) for each in expected]
-    return lambda value: all(accepts(value) for accepts in checks)
+    return _all(checks)
 
 
 def _not(expected: Schema, schema: Schema, reader: _Reader) -> Accepts:

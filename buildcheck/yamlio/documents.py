@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
-from itertools import takewhile
 from pathlib import Path, PurePosixPath
 from typing import Any
 
@@ -55,20 +54,31 @@ def _regular_bytes(path: Path, file: str) -> bytes:
     """At most one byte more than the limit, from inside the folder."""
     if path.name == file and not path.is_symlink():
         return read_regular(path, LIMIT_BYTES + 1)
-    home = folder_of(path.absolute(), file)
-    below = takewhile(lambda each: each != home, (path.absolute(), *path.absolute().parents))
-    if ".." not in path.parts and not any(map(os.path.islink, below)):
+    if ".." not in path.parts and not any(map(os.path.islink, _up_to_home(path.absolute(), file))):
         return read_regular(path, LIMIT_BYTES + 1)
     target = path.resolve(strict=True)
-    if not target.is_relative_to(home.resolve()):
+    if not target.is_relative_to(folder_of(path.absolute(), file).resolve()):
         raise ValueError("it is a link to outside its folder; copy the file here")
     return read_regular(target, LIMIT_BYTES + 1)
 
 
 def folder_of(path: Path, file: str) -> Path:
     """The folder that ``file`` is relative to, from where the file lies."""
+    return path.parents[_depth(path, file) - 1]
+
+
+def _depth(path: Path, file: str) -> int:
+    """How many names at the end of a path lie below the folder that ``file`` is relative to."""
     parts = PurePosixPath(file).parts
-    return path.parents[len(parts) - 1] if path.parts[-len(parts) :] == parts else path.parent
+    return len(parts) if path.parts[-len(parts) :] == parts else 1
+
+
+def _up_to_home(path: Path, file: str) -> Iterator[str]:
+    """A path and the folders above it, as far as they lie below the folder that ``file`` is relative to."""
+    step = str(path)
+    for _ in range(_depth(path, file)):
+        yield step
+        step = os.path.dirname(step)
 
 
 def plain(node: Node) -> Any:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from decimal import Decimal
 from types import MappingProxyType
 from typing import Any, NamedTuple
@@ -30,9 +30,16 @@ class Node(NamedTuple):
         return self.value if isinstance(self.value, list) else []
 
     @property
+    def children(self) -> Collection[Node]:
+        """The values of a mapping or the items of a sequence; empty for anything else."""
+        if isinstance(self.value, dict):
+            return self.value.values()
+        return self.value if isinstance(self.value, list) else ()
+
+    @property
     def size(self) -> int:
         """How many values it holds, itself included."""
-        return 1 + sum(child.size for child in (*self.entries.values(), *self.items))
+        return 1 + sum(child.size for child in self.children)
 
     def get(self, key: str) -> Node | None:
         """A mapping's value, None where there is none."""

@@ -52,6 +52,8 @@ def _hidden(text: str, found: re.Match[str], file: str) -> Problem:
 
 def _without_directives(text: str, file: str) -> tuple[str, list[Problem]]:
     """Blank each line that begins with % before the document starts: it would change how all is read."""
+    if "%" not in text:
+        return text, []
     problems = []
     lines = _LINE.findall(text)
     for number, line in enumerate(lines):

@@ -5,10 +5,9 @@ Once by a shared part, once by a mark off the tip and another lobe lift in each 
 
 from __future__ import annotations
 
-import os
 import sys
 import tempfile
-from contextlib import redirect_stdout
+from contextlib import chdir, redirect_stdout
 from io import StringIO
 from pathlib import Path
 
@@ -39,13 +38,17 @@ def change_each(top: Path, count: int) -> None:
     commit(top, "own")
 
 
+def sizes(top: Path, count: int) -> list[int]:
+    """Bytes of the comment if a shared part of so many builds changed, and if each changed by itself."""
+    write_builds(top, count)
+    change_each(top, count)
+    with chdir(top):
+        return [len(comment(*pair).encode()) for pair in (("before", "after"), ("after", "own"))]
+
+
 if __name__ == "__main__":
     print("| Builds changed | By a shared part, bytes | Each by itself, bytes |\n|---|---|---|")
     for count in COUNTS:
         with tempfile.TemporaryDirectory() as name:
-            write_builds(Path(name), count)
-            change_each(Path(name), count)
-            os.chdir(name)
-            sizes = [len(comment(*pair).encode()) for pair in (("before", "after"), ("after", "own"))]
-            os.chdir("/")
-        print(f"| {count} | {sizes[0]} | {sizes[1]} |", flush=True)
+            shared, own = sizes(Path(name), count)
+        print(f"| {count} | {shared} | {own} |", flush=True)

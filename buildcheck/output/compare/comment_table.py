@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from buildcheck.app.build_check import CheckedBuild
-from buildcheck.output.compare.compare_wording import blocking_names, blocking_rules, heading, relaxed_terms
+from buildcheck.output.compare.compare_wording import (
+    blocking_names,
+    blocking_rules,
+    heading,
+    order_change,
+    relaxed_terms,
+)
 from buildcheck.output.compare.comparison import BuildChange, Comparison
 from buildcheck.output.compare.fitted_text import Item, Section
 from buildcheck.output.markdown import md
-from buildcheck.output.wording import line_text
 
 _HEAD = "| Build | Verdict | Blocks | Order | Loosened or conceded |\n|---|---|---|---|---|"
 _NAMED = 3
@@ -35,23 +39,7 @@ def _blocks(change: BuildChange) -> bool:
 
 
 def _cells(change: BuildChange) -> Cells:
-    return heading(change), "; ".join(blocking_rules(change)), _order(change), "; ".join(relaxed_terms(change))
-
-
-def _order(change: BuildChange) -> str:
-    before, after = (_ordered(checked) for checked in (change.before, change.after))
-    return f"{before} → {after}" if before != after else ""
-
-
-def _ordered(checked: CheckedBuild | None) -> str:
-    """The order in one clause; none of it while the build blocks, as nothing may be ordered then."""
-    if checked is None or checked.problems:
-        return "none"
-    if checked.exit_code:
-        return "do not order"
-    if checked.informing:
-        return "as accepted"
-    return "; ".join(line_text(line, checked.facts.system) for line in checked.order.lines) or "none"
+    return heading(change), "; ".join(blocking_rules(change)), order_change(change), "; ".join(relaxed_terms(change))
 
 
 def _row(cells: Cells, changes: list[BuildChange], all_named: bool) -> Item:

@@ -15,6 +15,7 @@ from buildcheck.output.compare.compare_wording import (
     neutral_text,
     new_state_text,
     note_count,
+    order_change,
     part_change_text,
     quantity_lines,
     relaxation_text,
@@ -79,8 +80,16 @@ def _change(change: BuildChange) -> Iterator[str]:
     yield from _section("verdicts", _verdict_changes(change))
     yield from _section("quantities changed by more than their uncertainty", quantity_lines(change.quantity_changes))
     yield from _section("curves that moved", _moved_curves(change))
-    order = [*(f"- {line}" for line in change.order_before), *(f"+ {line}" for line in change.order_after)]
-    yield from _section("order", order)
+    yield from _section("order", _order(change))
+
+
+def _order(change: BuildChange) -> Iterator[str]:
+    """The order before and after; none of it while the build blocks, as nothing may be ordered then."""
+    if any(checked is not None and checked.exit_code for checked in (change.before, change.after)):
+        yield from filter(None, [order_change(change)])
+        return
+    yield from (f"- {line}" for line in change.order_before)
+    yield from (f"+ {line}" for line in change.order_after)
 
 
 def _moved_curves(change: BuildChange) -> Iterator[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.reading_history import ChangedPart
 from buildcheck.core.plural import counted, verb
 from buildcheck.core.subject import Subject
@@ -12,7 +13,7 @@ from buildcheck.output.compare.changed_quantities import QuantityChange, Quantit
 from buildcheck.output.compare.comparison import BuildChange, Comparison
 from buildcheck.output.compare.relaxations import Relaxation, new_concessions
 from buildcheck.output.compare.verdict_changes import VerdictChange
-from buildcheck.output.wording import conceded_text, subjects_text, verdict_text
+from buildcheck.output.wording import conceded_text, line_text, subjects_text, verdict_text
 
 _LONGEST = 200
 
@@ -31,10 +32,15 @@ def heading(change: BuildChange) -> str:
     """The verdict before and after in a few words."""
     before, after = change.verdicts
     if not before:
-        return f"new, {after}"
+        return in_words(f"new, {after}")
     if not after:
-        return f"gone, was {before}"
-    return f"{before} → {after}" if before != after else f"{after}, as before"
+        return in_words(f"gone, was {before}")
+    return in_words(f"{before} → {after}" if before != after else f"{after}, as before")
+
+
+def in_words(states: str) -> str:
+    """Verdicts and results as people read them: ``open``, the word of the data, is undecided."""
+    return states.replace("open", "undecided")
 
 
 def new_state_text(change: BuildChange) -> str:
@@ -127,8 +133,27 @@ def _blocked(change: BuildChange) -> dict[str, list[Subject]]:
 def verdict_line(change: VerdictChange) -> str:
     """Whose verdict flipped, how, and what did it."""
     why = "" if change.causes == ("inputs",) else f", because of: {', '.join(change.causes)}"
-    several = f"; first of them {change.worst.text}" if len(change.subjects) > 1 else ""
-    return f"{subjects_text(change.subjects) or 'the build'}: {change.before} → {change.after}{why}{several}"
+    which = "worst on" if change.is_measured else "first of them"
+    several = f", {which} {change.worst.text}" if len(change.subjects) > 1 else ""
+    flip = in_words(f"{change.before} → {change.after}")
+    return f"{subjects_text(change.subjects) or 'the build'}: {flip}{several}{why}"
+
+
+def order_change(change: BuildChange) -> str:
+    """The order before and after in one clause; empty if it is the same."""
+    before, after = (_ordered(checked) for checked in (change.before, change.after))
+    return f"{before} → {after}" if before != after else ""
+
+
+def _ordered(checked: CheckedBuild | None) -> str:
+    """The order in one clause; none of it while the build blocks, as nothing may be ordered then."""
+    if checked is None or checked.problems:
+        return "none"
+    if checked.exit_code:
+        return "do not order"
+    if checked.informing:
+        return "as accepted"
+    return "; ".join(line_text(line, checked.facts.system) for line in checked.order.lines) or "none"
 
 
 def neutral_text(verdict_changes: tuple[VerdictChange, ...]) -> Iterator[str]:
@@ -139,7 +164,7 @@ def neutral_text(verdict_changes: tuple[VerdictChange, ...]) -> Iterator[str]:
             who = subjects_text(change.subjects) or "the build"
             groups.setdefault((who, change.before, change.after), []).append(change.rule)
     for (who, before, after), rules in groups.items():
-        yield f"{who}: {before} → {after}: {', '.join(rules)}"
+        yield f"{who}: {in_words(f'{before} → {after}')}: {', '.join(rules)}"
 
 
 def quantity_lines(changes: QuantityChanges) -> Iterator[str]:

@@ -21,7 +21,8 @@ Judged = tuple[Subject, Result, CheckedBuild]
 
 
 class VerdictChange(Record):
-    """One rule's result on some subjects before and after; ``message`` and ``place`` are those of the worst.
+    """One rule's result on some subjects before and after; ``message`` and ``place`` are those of the worst,
+    or of the first if no value is measured (``is_measured``).
 
     ``finding`` and ``cure`` are the message in two parts. ``follows`` if each blocks only because another result does.
     """
@@ -38,6 +39,7 @@ class VerdictChange(Record):
     finding: str = ""
     cure: str = ""
     follows: bool = False
+    is_measured: bool = True
 
     @property
     def is_worse(self) -> bool:
@@ -100,6 +102,7 @@ def _verdict_change(rule: str, was: str, now: str, why: tuple[str, ...], judged:
         newly_blocks=now in blocks and was not in blocks,
         finding=fact(home, result),
         cure=correction(home, result) if now in blocks else fix_text(result.fix),
+        is_measured=result.margin is not None,
         follows=all(_follows(checked, one) for _, one, checked in judged),
     )
 

@@ -32,7 +32,7 @@ RESULT_WORDS = {"pass": "passed", "fail": "failed", "open": "undecided", "notApp
 def explain_rule(rule: Rule, limits: Limits) -> Iterator[str]:
     """All there is to know of a rule, line by line."""
     yield f"{rule.id}: {rule.title}"
-    yield f"  rule of level {rule.level} for each {rule.for_each.replace('_', ' ')}, due from stage {rule.due} on"
+    yield f"  {rule.level} for each {rule.for_each.replace('_', ' ')}, from stage '{rule.due}' on"
     yield f"  file: {rule.place.file}{' (shipped)' if rule.shipped else ''}"
     if rule.replaces is not None:
         changes = ", ".join(one.text for one in differences(rule.replaces, rule)) or "in its text alone"
@@ -102,10 +102,10 @@ def bound_lines(rule: Rule, system: str = "") -> Iterator[str]:
 def undecided_lines(rule: Rule) -> Iterator[str]:
     """What an undecided value, contact or a concession means for a rule."""
     if rule.at_zero:
-        contact = rule.at_zero == "contact"
-        yield f"at zero or less: {'contact, which blocks at every stage' if contact else 'fails, however uncertain'}"
+        contact = "contact, which blocks at every stage"
+        yield f"at zero or less: {contact if rule.at_zero == 'contact' else 'it fails, whatever the uncertainty'}"
     if rule.level == "error":
-        yield f"if it cannot be determined: {'blocks too' if rule.open_blocks else 'does not block'}"
+        yield f"if it cannot be determined: {'it blocks too' if rule.open_blocks else 'it does not block'}"
     yield f"concession: {'allowed' if rule.concedable else 'refused'}"
 
 

@@ -72,7 +72,7 @@ def _named(valve: ValveStop) -> tuple[str, str]:
 def _timings(plan: MeasuringPlan) -> Iterator[str]:
     yield "## Cam events by cylinder"
     yield ""
-    cut = f"Base circles and both-closed windows are {margins_text(plan)} shorter at either end."
+    cut = f"Base circles and both-closed windows are shown {margins_text(plan)} shorter at either end, to be safe."
     yield f"Crank in degrees after the firing TDC of cylinder 1. {cut}"
     yield ""
     events = [event.capitalize() for event in plan.timings[0].events]

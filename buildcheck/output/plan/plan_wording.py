@@ -47,7 +47,7 @@ def lead(plan: MeasuringPlan) -> str:
         return "Every valve has a reading. The plan is complete."
     stops, valves = counted(len(plan.stops), "stop"), counted(len(plan.valves), "valve")
     serve = f"{stops} in two turns of the crank {verb(len(plan.stops), 'serve')} {valves}"
-    return f"{serve}, the fewest possible. The crank counts from the firing TDC of cylinder 1, 0 to 720 deg."
+    return f"{serve}, the fewest possible. Crank angles count from the firing TDC of cylinder 1, 0 to 720 deg."
 
 
 def margins_text(plan: MeasuringPlan) -> str:

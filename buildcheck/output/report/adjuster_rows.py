@@ -14,12 +14,15 @@ from buildcheck.units.quantity import show
 
 
 def settings(facts: Facts) -> Iterator[str]:
-    """A clause for each valve type with an adjuster setting that is known, and one for a position not entered."""
+    """A clause for each adjuster setting that is known, with its valve types, and one for a position not entered."""
+    types = dict[str, list[str]]()
     for subject in facts.subjects("valve_type"):
         try:
-            yield f"{subject.valve} {_past(facts, subject) if is_hydraulic(facts) else _back(facts, subject)}"
+            text = _past(facts, subject) if is_hydraulic(facts) else _back(facts, subject)
         except (Undecided, NotApplicable):
             continue
+        types.setdefault(text, []).append(subject.text)
+    yield from (f"{' and '.join(alike)} {text}" for text, alike in types.items())
     if screw_at_missing(facts):
         yield NO_SCREW_AT
 

@@ -104,12 +104,20 @@ def _finding(checked: CheckedBuild, group: Group) -> FindingRow:
         due="" if result.due_now else result.due,
         rule=result.rule,
         subject=subjects_text(group.subjects) or "the build",
-        against=tuple(against(checked, result)),
+        against=tuple(_titled(checked, result)),
         place=f"{result.place.file}:{result.place.line}",
         link=f"{result.place.file}#L{result.place.line}",
         cure=with_void(cure_text(checked, result), result),
         concession=result.concession,
     )
+
+
+def _titled(checked: CheckedBuild, result: Result) -> Iterator[str]:
+    """Value with its title, limit and margin; a count speaks for itself."""
+    found = list(against(checked, result))
+    if found and not (result.value is not None and result.value.kind == "count"):
+        found[0] = f"{checked.rules[result.rule].title}: {found[0]}"
+    yield from found
 
 
 def against(checked: CheckedBuild, result: Result) -> Iterator[str]:
