@@ -38,7 +38,7 @@ def begin(lines: list[str], beginnings: list[str]) -> bool:
 
 
 SWAPPED = [
-    "trial-added → swapped-head: 1 build changed, 1 did not; 2 results block as new",
+    "trial-added → swapped-head: 1 build changed, 1 did not; 2 new results block",
     "  pass → fail: engines/dunlin  blocks: coil-bind-clearance (intake and exhaust)",
     "",
     "engines/dunlin: pass → fail. Not ready to order: 2 checks failed.",
