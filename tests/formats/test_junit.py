@@ -16,7 +16,6 @@ from buildcheck.output import junit
 write = written(junit)
 
 
-
 def suites(run: Run) -> Element:
     return ElementTree.fromstring(write(run).encode())
 
