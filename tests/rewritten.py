@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -16,14 +17,15 @@ Edit = tuple[str, str, str]
 """File, text to be replaced, and by what; an empty text is written behind the file's end, or into a new file."""
 
 
+@cache
 def as_it_is(folder: str, stage: str | None = None) -> CheckedBuild:
-    """A build of the repository, checked."""
+    """A build of the repository, checked once for all tests."""
     return run([ROOT / folder], stage).builds[0]
 
 
 def copied(to: Path, folder: str, *edits: Edit) -> Path:
     """A copy of a build with each edit made once."""
-    shutil.copytree(ROOT / folder, to / "build")
+    shutil.copytree(ROOT / folder, to / "build", copy_function=shutil.copyfile)
     for name, old, new in edits:
         file = to / "build" / name
         text = file.read_text(encoding="utf-8") if file.exists() else ""
@@ -33,8 +35,13 @@ def copied(to: Path, folder: str, *edits: Edit) -> Path:
 
 
 def rewritten(to: Path, folder: str, *edits: Edit, stage: str | None = None) -> CheckedBuild:
-    """A copy of a build with each edit made once, checked."""
-    return run([copied(to, folder, *edits)], stage).builds[0]
+    """A copy of a build with each edit made once, checked; the same edits are checked once for all tests."""
+    if (key := (folder, edits, stage)) not in _rewritten:
+        _rewritten[key] = run([copied(to, folder, *edits)], stage).builds[0]
+    return _rewritten[key]
+
+
+_rewritten: dict[tuple[str, tuple[Edit, ...], str | None], CheckedBuild] = {}
 
 
 class Worded:

@@ -133,12 +133,12 @@ def level_text(result: Result) -> str:
 
 
 def message_text(result: Result, message: str) -> str:
-    """A result's message, headed by who conceded it or by 'not yet' where it is not due."""
+    """A result's message, headed by who conceded it or by its stage where it is not due."""
     if result.accepted:
         return f"accepted before: {message}"
     if result.concession is not None:
         return f"{conceded_text(result.concession)}: {message}"
-    return message if result.due_now else f"not yet: {message}"
+    return message if result.due_now else f"from stage '{result.due}' on: {message}"
 
 
 def finding_text(group: Group) -> str:

@@ -31,10 +31,10 @@ FORMATS = {
     "github": "annotations on a pull request's lines",
     "gitlab": "code quality report",
     "json": "all results, for scripts",
-    "junit": "one test case a rule and subject",
+    "junit": "one test case for each rule and subject",
     "sarif": "failures, for code scanning",
     "summary": "Markdown for a job's summary",
-    "text": "one finding a line",
+    "text": "one line for each cause; +n in brackets counts the further rules that concern it",
 }
 """Format -> what it is. Each is a module of buildcheck.output with ``render_build`` and ``render_document``."""
 
