@@ -59,7 +59,7 @@ def test_what_a_side_shows_depends_on_tip_and_mount(tmp_path: Path, folder: str,
 )
 def test_a_pistons_crown_is_reported_in_words(tmp_path: Path, volume: str, expected: str) -> None:
     """Boxes often print the opposite sign."""
-    edit = ("block.yaml", "piston_volume: 32 cc", f"piston_volume: {volume}")
+    edit = ("block.yaml", "piston_volume: 12 cc", f"piston_volume: {volume}")
     assert facts(tmp_path, SIX, edit).get("compression_ratio").remark.startswith(expected)
 
 

@@ -82,13 +82,13 @@ def reached(value: Value) -> tuple[float, float]:
 
 def test_a_milled_chamber_is_bounded_until_it_is_filled_again(tmp_path: Path) -> None:
     low, high = reached(effects(SIX, "head_milled=0.030 in")["", "Compression ratio"].then)
-    lost = pi / 4 * 9.1948**2 * 0.0762
-    for cc in (58.0, 58 - lost):
+    lost = pi / 4 * 10.414**2 * 0.0762
+    for cc in (78.0, 78 - lost):
         true = rewritten(
-            tmp_path / str(cc), SIX, ("heads.yaml", "chamber_volume: 58 cc", f"chamber_volume: {cc:.6f} cc")
+            tmp_path / str(cc), SIX, ("heads.yaml", "chamber_volume: 78 cc", f"chamber_volume: {cc:.6f} cc")
         )
         assert low - 0.02 <= true.facts.get("compression_ratio").si <= high + 0.02
-    filled = effects(SIX, "head_milled=0.030 in", "chamber_volume=55.5 cc")["", "Compression ratio"].then
+    filled = effects(SIX, "head_milled=0.030 in", "chamber_volume=75.5 cc")["", "Compression ratio"].then
     assert (filled.expanded, low < filled.si < high) == (0, True)
 
 
