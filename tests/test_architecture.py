@@ -75,12 +75,7 @@ def test_no_two_modules_share_a_name():
 
 
 def test_no_two_classes_share_a_name():
-    names = Counter(
-        node.name
-        for path in MODULES.values()
-        for node in nodes(path)
-        if isinstance(node, ast.ClassDef)
-    )
+    names = Counter(node.name for path in MODULES.values() for node in nodes(path) if isinstance(node, ast.ClassDef))
     assert names["Trial"] == 1
     assert [name for name, count in names.items() if count > 1] == []
 
