@@ -84,11 +84,11 @@ def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
 
 def _also_missing(checked: CheckedBuild, group: CauseGroup) -> str:
     """That the field that the finding names for the valve type of the lead is missing for the other type too."""
-    own = group.lead.subject.valve
-    others = sorted({one.valve for one in group.subjects if one.valve} - {own})
+    lead_type = group.lead.subject.valve
+    others = sorted({one.valve for one in group.subjects if one.valve} - {lead_type})
     if not others or not isinstance(underlying(group.lead.reason), MissingInput):
         return ""
-    is_named = f".{own}." in fact(checked, group.lead)
+    is_named = f".{lead_type}." in fact(checked, group.lead)
     return f". The same is missing for {' and '.join(others)}" if is_named else ""
 
 
