@@ -66,9 +66,9 @@ def test_every_rule_shows_why_what_to_do_and_every_example() -> None:
 
 def test_limits_in_force_are_reported_with_who_set_them_where_and_why(capsys: Captured, shop: Path) -> None:
     lines = result(capsys, "explain", "quench", shop)
-    assert "at least: 0.035 in (metric builds: 0.9 mm), the rule's own (rules/compression/quench.yaml:6:18)" in lines
+    assert "at least: 0.035 in (metric builds: 0.9 mm), set by the rule (rules/compression/quench.yaml:6:18)" in lines
     at = lines.index("at most: 0.070 in, set by the team in buildcheck.yaml (buildcheck.yaml:2:28)")
-    assert lines[at + 1 : at + 3] == ["  because iron heads only", "  in place of 0.060 in, the rule's own"]
+    assert lines[at + 1 : at + 3] == ["  because iron heads only", "  in place of 0.060 in, set by the rule"]
 
 
 def test_a_build_s_own_limit_wins(capsys: Captured, shop: Path) -> None:

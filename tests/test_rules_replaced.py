@@ -145,7 +145,7 @@ def test_explain_shows_every_limit_that_was_displaced(tmp_path: Path, capsys: py
     assert main(["explain", "coil-bind-clearance", str(build)]) == 0
     lines = capsys.readouterr().out.splitlines()
     at = lines.index("  in place of 0.090 in, set by the team in buildcheck.yaml")
-    assert lines[at + 1] == "  in place of 0.060 in, the rule's own"
+    assert lines[at + 1] == "  in place of 0.060 in, set by the rule"
 
 
 def rule(folder: Path, *edits: tuple[str, str]) -> Rule:

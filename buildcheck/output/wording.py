@@ -92,7 +92,8 @@ def _checks_counted(blocking: list[Result]) -> str:
 def order_text(checked: CheckedBuild) -> str:
     """The order in one clause, empty while there is none."""
     lines = [line_text(line, checked.facts.system) for line in checked.order.lines]
-    return f": {'; '.join(lines)}" if lines and checked.may_order else ""
+    so_far = "" if checked.options.is_due("ordering") else ". Order so far"
+    return f"{so_far}: {'; '.join(lines)}" if lines and checked.may_order else ""
 
 
 def risk_shown(checked: CheckedBuild) -> str:

@@ -109,8 +109,7 @@ def test_no_report_is_remade_by_what_it_mentions(call: Call, tmp_path: Path) -> 
     expected = shape_of(report_of("plain", tmp_path, call))
     assert len(expected) > 1000
     one_line = [payload.replace("\n", " ").replace("\r", " ").strip() for payload in PAYLOADS]
-    for part in range(4):
-        assert shape_of(report_of(" ".join(one_line[part::4]), tmp_path, call)) == expected
+    assert shape_of(report_of(" ".join(one_line), tmp_path, call)) == expected
 
 
 @pytest.mark.parametrize("payload", ["::error::x", " ::add-mask::x", "##[error]x\u202e\x1b[2J"])
