@@ -25,6 +25,11 @@ class FieldLookup:
 
     def __init__(self, build: Build) -> None:
         self.build = build
+        self.has_overrides = any(root.get("each") is not None for root in build.roots.values())
+        """Whether any file gives values of single cylinders."""
+        marks = build.roots.get("marks")
+        self.cylinders_alike = not self.has_overrides and (marks is None or marks.get("states") is None)
+        """Whether a field is the same on every cylinder: no file gives others, and no reading can be void on some."""
         self._nodes: dict[tuple[str, Subject | str | None], Node | None] = {}
         self._fields: dict[tuple[str, Subject | str | None], Value | None] = {}
 
@@ -139,7 +144,7 @@ class FieldLookup:
                 return node
         return None
 
-    @property
+    @cached_property
     def system(self) -> str:
         """``inch`` or ``metric``: how the files mostly speak of lengths."""
         return self.build.unit_system
@@ -153,17 +158,6 @@ class FieldLookup:
     def subjects(self, for_each: str) -> tuple[Subject, ...]:
         """All subjects of a kind in this build."""
         return subjects(for_each, self.cylinders)
-
-    @cached_property
-    def cylinders_alike(self) -> bool:
-        """Whether a field is the same on every cylinder: no file gives others, and no reading can be void on some."""
-        marks = self.build.roots.get("marks")
-        return not self.has_overrides and (marks is None or marks.get("states") is None)
-
-    @cached_property
-    def has_overrides(self) -> bool:
-        """Whether any file says that cylinders differ."""
-        return any(root.get("each") is not None for root in self.build.roots.values())
 
 
 def gauge_standard(gauge: Node | None, usual: float = 0.0) -> float:
