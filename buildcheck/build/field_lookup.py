@@ -9,7 +9,7 @@ from buildcheck.build.build_folder import Build
 from buildcheck.build.usual_gauges import CLEARANCE, usual_uncertainty
 from buildcheck.core.problem import Place
 from buildcheck.core.reason import Cause, MissingInput
-from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject, subjects
+from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject, subjects, valve_type
 from buildcheck.core.value import Missing, NotApplicable, Undecided, Value
 from buildcheck.formulas.decision import resolution_uncertainty
 from buildcheck.schema.fields import field_kind
@@ -40,6 +40,11 @@ class FieldLookup:
         if found is _NOT_LOOKED_UP:
             found = self._nodes[key] = self._find(path, subject)
         return found
+
+    def widest(self, subject: Subject) -> Subject:
+        """The valve type of a subject if no file has other values for a cylinder: what fields give is then the same."""
+        alike = self.cylinders_alike and "motion" not in self.build.roots
+        return valve_type(subject.valve) if alike else subject
 
     def _find(self, path: str, subject: Subject) -> Node | None:
         name, *keys = path.replace("{valve}", subject.valve or "{valve}").split(".")

@@ -129,7 +129,8 @@ class Value(NamedTuple):
 
     def with_remark(self, remark: str) -> Value:
         """The same value with a remark."""
-        return self._replace(remark=remark)
+        si, kind, parts, places, _, sign_known = self
+        return Value(si, kind, parts, places, remark, sign_known)
 
 
 def remarks(*remark: str) -> str:
@@ -253,4 +254,7 @@ def _finite(value: Value) -> Value:
 
 def with_uncertainty(value: Value, expanded: float, source: str) -> Value:
     """The same value with one more independent source of expanded uncertainty (k = 2)."""
-    return value._replace(parts={**value.parts, source: expanded / 2}) if expanded else value
+    if not expanded:
+        return value
+    si, kind, parts, places, remark, sign_known = value
+    return Value(si, kind, {**parts, source: expanded / 2}, places, remark, sign_known)
