@@ -100,7 +100,8 @@ class NotApplicable(Exception):
     @property
     def reason(self) -> str:
         """Why it has none."""
-        return str(self.args[0])
+        reason: str = self.args[0]
+        return reason
 
     def copy_without_traceback(self) -> NotApplicable:
         """The same, never raised yet."""
@@ -232,7 +233,9 @@ def _merged_remarks(remark_of_each: Sequence[str]) -> str:
 
 def _merged_places(places_of_each: Sequence[tuple[Place, ...]]) -> tuple[Place, ...]:
     found = tuple(filter(None, places_of_each))
-    return found[0] if len(found) == 1 else tuple(dict.fromkeys(chain.from_iterable(found)))
+    if found and found.count(found[0]) == len(found):  # the same of all, as of several fields from one reading
+        return found[0]
+    return tuple(dict.fromkeys(chain.from_iterable(found)))
 
 
 def _parts(
