@@ -7,9 +7,10 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from buildcheck.app.build_check import CheckedBuild
+from buildcheck.app.build_check import CheckedBuild, judge_subjects
 from buildcheck.app.run import run
 from buildcheck.output.finding_wording import message
+from buildcheck.rules.concessions import IDLE
 from buildcheck.rules.results import Result
 
 ROOT = Path(__file__).parent.parent
@@ -55,9 +56,20 @@ class Worded:
         return getattr(self.result, name)
 
 
+def judged_by(found: CheckedBuild, rule: str) -> list[Result]:
+    """The results of one rule, judged alone in a tenth of the time that all rules take.
+
+    All are judged if they are known already, or if concessions or an acceptance may change what one rule found.
+    """
+    alone = not (found.problems or found.acceptance or "concessions" in found.build.roots)
+    if "results" in vars(found) or not alone or rule in found.rules.that_need(IDLE):
+        return [one for one in found.results if one.rule == rule]
+    return list(judge_subjects(found.rules[rule], found.limits, found.facts, found.options))
+
+
 def results(found: CheckedBuild, rule: str, valve: str | None = None) -> list[Worded]:
     """The results of a rule that applies, of one valve type or of all."""
-    own = [one for one in found.results if one.rule == rule and one.kind != "notApplicable"]
+    own = [one for one in judged_by(found, rule) if one.kind != "notApplicable"]
     return [Worded(found, one) for one in own if valve is None or one.subject.valve == valve]
 
 

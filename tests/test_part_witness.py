@@ -19,12 +19,20 @@ from buildcheck.yamlio.documents import plain, read
 ARM = "valve_arm: 1.550 in", "valve_arm: 1.450 in"
 
 
+@pytest.fixture(scope="module")
+def origin(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A repository with the demo as its one build."""
+    top = tmp_path_factory.mktemp("origin")
+    git(top, "init", "--quiet", "--initial-branch=main")
+    shutil.copytree(ROOT / "example_build", top / "engine")
+    commit(top, "measured")
+    return top
+
+
 @pytest.fixture
-def engine(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A repository with the demo as its one build; the working directory."""
-    git(tmp_path, "init", "--quiet", "--initial-branch=main")
-    shutil.copytree(ROOT / "example_build", tmp_path / "engine")
-    commit(tmp_path, "measured")
+def engine(origin: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The build in a copy of the repository, which is the working directory."""
+    shutil.copytree(origin, tmp_path, dirs_exist_ok=True)
     monkeypatch.chdir(tmp_path)
     return tmp_path / "engine"
 

@@ -6,22 +6,19 @@ from pathlib import Path
 
 import pytest
 from judged import as_it_is, copied, judged
+from rewritten import judged_by
 
-from buildcheck.app.build_check import CheckedBuild, judge_subjects
+from buildcheck.app.build_check import CheckedBuild
 
 LINES = (Path(__file__).parent / "mistakes.txt").read_text(encoding="utf-8").splitlines()
 MISTAKES = [[part.strip() for part in line.split(" | ")] for line in LINES if not line.startswith("#")]
 
 
 def complaints(found: CheckedBuild, rule: str) -> set[tuple[str, str]]:
-    """Subject and kind of all that fails or is open by a rule; for ``input`` what is refused.
-
-    The one rule is judged alone: a check of all takes several times as long.
-    """
+    """Subject and kind of all that fails or is open by a rule; for ``input`` what is refused."""
     if rule == "input" or found.problems:
         return {(problem.path, "fail") for problem in found.problems if rule == "input"}
-    judged = judge_subjects(found.rules[rule], found.limits, found.facts, found.options)
-    return {(one.subject.key, one.kind) for one in judged if one.kind in ("fail", "open") and not one.waits}
+    return {(one.subject.key, one.kind) for one in judged_by(found, rule) if one.is_finding}
 
 
 def test_there_are_over_sixty() -> None:
