@@ -61,7 +61,7 @@ def findings(lines: list[str]) -> list[str]:
             SIX,
             MISPLACED,
             "0.0050 in ± 0.0030 in (edge towards the pivot); minimum 0.0300 in",
-            "the mark is off centre at any pushrod length",
+            "no pushrod length centres the mark",
             "Not ready to order",
         ),
         (
@@ -84,7 +84,7 @@ def findings(lines: list[str]) -> list[str]:
             COARSE,
             "0.0200 in (stock lengths are 0.0500 in apart); maximum 0.0125 in",
             "good to a quarter of the stock step",
-            "1 warning that does not block",
+            "2 warnings that do not block",
         ),
     ],
 )

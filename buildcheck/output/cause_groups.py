@@ -83,9 +83,9 @@ def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
 def _whether_it_blocks(checked: CheckedBuild, lead: Result) -> str:
     """That a finding does not block, or only from which stage on."""
     if lead.due_now:
-        return "This does not block."
+        return "It does not block."
     if blocks_when_due(checked.rules[lead.rule], lead.kind, lead.margin, checked.options):
-        return f"Not needed yet; it blocks from stage '{lead.due}' on."
+        return f"It blocks from stage '{lead.due}' on, not now."
     return f"This counts only from stage '{lead.due}' on and does not block."
 
 

@@ -181,8 +181,8 @@ def _to_come(checked: CheckedBuild) -> Iterator[str]:
         number = sum(one.due == stage for one in fails)
         yield f"{counted(number, 'check')} {verb(number, 'fail')} from stage '{stage}' on"
     if waiting := sum(result.waits for result in later):
-        them, their = ("it", "its") if waiting == 1 else ("them", "their")
-        checks = f"{counted(waiting, 'other check')} {verb(waiting, 'come')} at later stages, when {their} readings are due"
+        them = "it" if waiting == 1 else "them"
+        checks = f"{counted(waiting, 'other check')} {verb(waiting, 'come')} at later stages"
         yield f"{checks} ('check --stage {STAGES[-1]}' lists {them})"
 
 
