@@ -63,6 +63,15 @@ def test_valves_with_the_same_problem_are_one_line_with_the_worst(tmp_path, caps
     assert "error: intake 1, 2, worst on cylinder 1 intake: " in line
 
 
+def test_a_file_that_is_missing_for_both_valve_types_is_one_line(tmp_path, capsys) -> None:  # type: ignore[no-untyped-def]
+    build = copied(tmp_path, SIX)
+    (build / "clearances.yaml").unlink()
+    main(["check", str(build)])
+    [line] = [line for line in capsys.readouterr().out.splitlines() if "[retainer-to-seal]" in line]
+    assert ": error: intake and exhaust: retainer-to-seal clearance at full lift cannot be determined. " in line
+    assert "(clearances.intake.retainer_to_seal is needed). The same is missing for exhaust" in line
+
+
 @pytest.mark.parametrize(
     ("limit", "expected"),
     [

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from buildcheck.advice.valve_advice import advise
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.build_folder import STAGES
+from buildcheck.core.reason import MissingInput, underlying
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.output.correction_wording import as_sentence, fix_text, repair
@@ -71,13 +72,29 @@ def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
     lead = group.lead
     who = subjects_text(group.subjects)
     if len(group.subjects) > 1 and lead.value_is_measured and lead.margin is not None:
+<<<<<<< HEAD
         who = f"{who}, worst on {lead.subject.text}"
     text = f"{who}: {fact(checked, lead)}" if who else fact(checked, lead)
+=======
+        who = f"{who} (worst on {lead.subject.text})"
+    found = f"{fact(checked, lead)}{_also_missing(checked, group)}"
+    text = f"{who}: {found}" if who else found
+>>>>>>> main
     if lead.concession is not None:
         text = f"{text.rstrip('.')}. {as_sentence(conceded_text(lead.concession))}"
     if lead.concession is not None or (lead.due_now and group.level != "note"):
         return text
     return f"{text.rstrip('.')}. {_whether_it_blocks(checked, lead)}"
+
+
+def _also_missing(checked: CheckedBuild, group: CauseGroup) -> str:
+    """That the field that the finding names for the valve type of the lead is missing for the other type too."""
+    lead_type = group.lead.subject.valve
+    others = sorted({one.valve for one in group.subjects if one.valve} - {lead_type})
+    if not others or not isinstance(underlying(group.lead.reason), MissingInput):
+        return ""
+    is_named = f".{lead_type}." in fact(checked, group.lead)
+    return f". The same is missing for {' and '.join(others)}" if is_named else ""
 
 
 def _whether_it_blocks(checked: CheckedBuild, lead: Result) -> str:
@@ -159,8 +176,13 @@ def _root(checked: CheckedBuild, result: Result) -> Result:
 
 
 def _problem(checked: CheckedBuild, root: Result) -> tuple[object, ...]:
-    """What results must share to be one problem. Without a measured value, the message must be the same."""
+    """What results must share to be one problem.
+
+    Without a measured value the message must be the same; a missing field may be that of the other valve type.
+    """
     text = "" if root.value_is_measured else message(checked, root)
+    if isinstance(underlying(root.reason), MissingInput):
+        text = text.replace(f".{root.subject.valve}.", ".")
     return (root.rule, root.kind, level_text(root), root.due_now, root.concession, text)
 
 
