@@ -60,9 +60,8 @@ def test_the_figure_is_the_same_in_verdict_report_and_json(tmp_path: Path, capsy
     quoted = f"below {-(-exact * 1000 // 1) / 10:g} %"
     assert 0 <= risk.si - exact < 0.001
     assert risk.remark == quoted
-    assert (
-        f"(chance that an unmeasured valve needs a different length: {quoted}, allowed up to 5 %)"
-        in outcome_text(found)
+    assert f"(chance that an unmeasured valve needs a different length: {quoted}, allowed up to 5 %)" in outcome_text(
+        found
     )
     assert main(["report", str(tmp_path / "build")]) == 0
     report = (tmp_path / "build" / "REPORT.md").read_text(encoding="utf-8")

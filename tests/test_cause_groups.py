@@ -76,7 +76,10 @@ def test_a_file_that_is_missing_for_both_valve_types_is_one_line(tmp_path, capsy
     ("limit", "expected"),
     [
         ("mark-centred: {at_most: 0.080 in, because: worn tips}", "1 limit loosened: mark-centred at most"),
-        ("mark-centred: {at_most: 0.040 in, because: worn tips}", "No limit is looser than buildcheck's own or the team's"),
+        (
+            "mark-centred: {at_most: 0.040 in, because: worn tips}",
+            "No limit is looser than buildcheck's own or the team's",
+        ),
     ],
 )
 def test_the_verdict_names_loosened_limits_with_their_reason(tmp_path, capsys, limit, expected) -> None:  # type: ignore[no-untyped-def]
