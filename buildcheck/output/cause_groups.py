@@ -72,14 +72,9 @@ def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
     lead = group.lead
     who = subjects_text(group.subjects)
     if len(group.subjects) > 1 and lead.value_is_measured and lead.margin is not None:
-<<<<<<< HEAD
         who = f"{who}, worst on {lead.subject.text}"
-    text = f"{who}: {fact(checked, lead)}" if who else fact(checked, lead)
-=======
-        who = f"{who} (worst on {lead.subject.text})"
     found = f"{fact(checked, lead)}{_also_missing(checked, group)}"
     text = f"{who}: {found}" if who else found
->>>>>>> main
     if lead.concession is not None:
         text = f"{text.rstrip('.')}. {as_sentence(conceded_text(lead.concession))}"
     if lead.concession is not None or (lead.due_now and group.level != "note"):
