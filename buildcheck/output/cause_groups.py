@@ -159,8 +159,8 @@ def _swapped(checked: CheckedBuild, group: CauseGroup) -> str:
         return ""
     return (
         f"One mark is too near the pivot, one too far away: are the rockers of cylinder {', '.join(both)} swapped? "
-        "If they are, put each on its own valve. If not, check both entries. In either case, ink both valve tips and take both "
-        "marks again."
+        "If they are, put each on its own valve. If not, check both entries. In either case, ink both valve tips and "
+        "take both marks again."
     )
 
 
