@@ -7,7 +7,9 @@ made once, and its ``__init__`` is compiled only if the program makes such a rec
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import cache
 from operator import attrgetter
+from types import CodeType, FunctionType
 from typing import Any, ClassVar, TypeVar, dataclass_transform
 
 
@@ -21,13 +23,20 @@ def _first_init(self: Record, *values: Any, **named: Any) -> None:
 def _compiled_init(record_class: type[Record]) -> Callable[..., None]:
     """``def __init__(self, a, b=...)`` that fills the slots, which ``__setattr__`` guards."""
     fields, defaults = record_class.__match_args__, record_class._defaults
-    scope: dict[str, Any] = {f"_set_{name}": getattr(record_class, name).__set__ for name in fields}
-    scope.update({f"_default_{name}": value for name, value in defaults.items()})
-    parameters = "".join(f", {name}=_default_{name}" if name in defaults else f", {name}" for name in fields)
-    lines = "".join(f"\n    _set_{name}(self, {name})" for name in fields)
+    code = _init_code(len(fields)).replace(co_varnames=("self", *fields))
+    scope = {f"_set_{number}": getattr(record_class, name).__set__ for number, name in enumerate(fields)}
+    return FunctionType(code, scope, "__init__", tuple(defaults.values()))
+
+
+@cache
+def _init_code(size: int) -> CodeType:
+    """The same for any class with so many fields: compiling it takes longer than all else."""
+    parameters = "".join(f", _{number}" for number in range(size))
+    lines = "".join(f"\n    _set_{number}(self, _{number})" for number in range(size))
+    scope: dict[str, Any] = {}
     exec(f"def __init__(self{parameters}):{lines or ' pass'}", scope)
-    compiled: Callable[..., None] = scope["__init__"]
-    return compiled
+    code: CodeType = scope["__init__"].__code__
+    return code
 
 
 @dataclass_transform(frozen_default=True)

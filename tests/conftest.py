@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import shutil
 import sys
+from collections.abc import Generator
 from pathlib import Path
 
 import pytest
@@ -118,6 +120,15 @@ SLOW = frozenset(
 """Test files that start processes, make repositories, simulate engines or take seconds: not in ``-m "not slow"``."""
 
 
+BARE_GIT = {
+    "GIT_TEMPLATE_DIR": "",
+    "GIT_CONFIG_COUNT": "1",
+    "GIT_CONFIG_KEY_0": "maintenance.auto",
+    "GIT_CONFIG_VALUE_0": "false",
+}
+"""Repositories without git's sample hooks, and commits that start no housekeeping."""
+
+
 def pytest_configure() -> None:
     """Keeps compiled modules, as Python does by default: each of the many processes that tests start needs them.
 
@@ -125,6 +136,15 @@ def pytest_configure() -> None:
     """
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     sys.dont_write_bytecode = False
+    gc.set_threshold(200_000)  # collecting thousands of tests leaves no garbage to search for
+    os.environ.update(BARE_GIT)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collect_file(file_path: Path) -> Generator[None, list[pytest.Collector], list[pytest.Collector]]:
+    """Modules of tests hold no doctests: they are not searched for them."""
+    found = yield
+    return [one for one in found if type(one) is pytest.Module or not file_path.name.startswith(("conftest", "test_"))]
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

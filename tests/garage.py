@@ -1,6 +1,7 @@
 """A garage's repository, by the real git and the real pre-commit: four builds, shared springs, a rule, settings.
 
-``wigeon`` blocks already; ``smew`` and ``teal`` use the springs of the shelf, which lean on another part.
+``wigeon`` blocks already; ``smew`` and ``teal`` are being planned, with the springs of the shelf, which lean on another
+part.
 """
 
 from __future__ import annotations
@@ -140,6 +141,9 @@ def lay_out(garage: Garage) -> None:
         garage.replace(f"{build}/build.yaml", "name: Dunlin", f"name: {build}")
     garage.replace("engines/wigeon/marks.yaml", "{from: 0.145 in, to: 0.172 in}", "{from: 0.005 in, to: 0.032 in}")
     for build in ("smew", "teal"):
+        garage.replace(f"engines/{build}/build.yaml", "stage: ordering", "stage: planning")
+        for name in ("clearances", "marks", "pushrods", "stackup"):
+            (garage.root / f"engines/{build}/{name}.yaml").unlink(missing_ok=True)
         kept = (garage.root / f"engines/{build}/heads.yaml").read_text(encoding="utf-8").partition("\nsprings:")[0]
         each = "{uses: parts/s-120.yaml, installed_height: 1.700 in}"
         garage.write(f"engines/{build}/heads.yaml", f"{kept}\nsprings: {{intake: {each}, exhaust: {each}}}\n")

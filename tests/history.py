@@ -72,7 +72,7 @@ def _trial_added(top: Path) -> None:
 
 def _swapped_head(top: Path) -> None:
     heads = top / "engines" / "dunlin" / "heads.yaml"
-    replace(heads, "chamber_volume: 58 cc", "chamber_volume: 54 cc")
+    replace(heads, "chamber_volume: 78 cc", "chamber_volume: 74 cc")
     replace(heads, "coil_bind_height: 29.2 mm", "coil_bind_height: 1.190 in")
     replace(heads, "tip_diameter: 0.310 in +/- 0.002 in", "tip_diameter: 7.874 mm +/- 0.002 in")
     replace(heads, "note: compressed; the old steel shim was half of that", "note: compressed")

@@ -14,11 +14,18 @@ from history import ROOT, commit, git, replace
 from buildcheck.cli.main import main
 
 
+@pytest.fixture(scope="module")
+def origin(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("origin")
+    git(folder, "init", "--quiet", "--initial-branch=main")
+    shutil.copytree(ROOT / "tests" / "builds" / "inline_four_pad", folder / "engines" / "eider")
+    commit(folder, "first")
+    return folder
+
+
 @pytest.fixture
-def top(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    git(tmp_path, "init", "--quiet", "--initial-branch=main")
-    shutil.copytree(ROOT / "tests" / "builds" / "inline_four_pad", tmp_path / "engines" / "eider")
-    commit(tmp_path, "first")
+def top(origin: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    shutil.copytree(origin, tmp_path, dirs_exist_ok=True)
     monkeypatch.chdir(tmp_path)
     return tmp_path
 

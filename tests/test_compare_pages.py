@@ -38,13 +38,13 @@ def begin(lines: list[str], beginnings: list[str]) -> bool:
 
 
 SWAPPED = [
-    "trial-added → swapped-head: 1 build changed, 1 did not; 2 results block as new",
+    "trial-added → swapped-head: 1 build changed, 1 did not; 2 new results block",
     "  pass → fail: engines/dunlin  blocks: coil-bind-clearance (intake and exhaust)",
     "",
     "engines/dunlin: pass → fail. Not ready to order: 2 checks failed.",
     "  marks.yaml lists no states of the engine: its readings are assumed to apply to the present parts",
     "  inputs",
-    "    engines/dunlin/heads.yaml:5:17: chamber_volume: 58 cc → 54 cc",
+    "    engines/dunlin/heads.yaml:5:17: chamber_volume: 78 cc → 74 cc",
     "    engines/dunlin/heads.yaml:11:19: valves.intake.tip_diameter: 0.310 in +/- 0.002 in → 7.874 mm +/- 0.002 in,",
     "    engines/dunlin/heads.yaml:16:19: valves.exhaust.tip_diameter: 0.310 in +/- 0.002 in → 7.874 mm +/- 0.002 in,",
     "    engines/dunlin/heads.yaml:28:23: springs.intake.coil_bind_height: 29.2 mm → 1.190 in",
@@ -55,8 +55,8 @@ SWAPPED = [
     "  quantities changed by more than their uncertainty",
     "    Coil-bind clearance (intake): 0.1024 in ± 0.0100 in → 0.0620 in ± 0.0100 in",
     "    Coil-bind clearance (exhaust): 0.0944 in ± 0.0100 in → 0.0540 in ± 0.0100 in",
-    "    Compression ratio: 8.77 → 9.191",
-    "    Dynamic compression ratio: 7.319 → 7.661",
+    "    Compression ratio: 8.759 → 9.082",
+    "    Dynamic compression ratio: 7.31 → 7.573",
     "    Coil-bind height, measured minus calculated (intake and exhaust): -0.0009 in → 0.0395 in",
     "  order",
     "    12 pushrods + 1 spare of 9.450 in (gauge length) → do not order",
@@ -131,7 +131,7 @@ def test_a_verdict_and_an_input_on_that_page(page: Page) -> None:
     assert flip.startswith("- ✗ **coil-bind-clearance**, intake and exhaust: passes → fails, worst on exhaust. Coil")
     assert flip.endswith(" (heads.yaml:33)")
     inputs = lines.index("Changed:")
-    assert lines[inputs + 2] == r"- heads.yaml:5: chamber\_volume: 58 cc → 54 cc"
+    assert lines[inputs + 2] == r"- heads.yaml:5: chamber\_volume: 78 cc → 74 cc"
     assert "- engines/dunlin: 1 note changed too" in lines
 
 

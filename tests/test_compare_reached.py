@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from garage import BUILDS, EIDER, SMEW, TEAL, Garage
 from history import STEPS, write_history
+from thorough import pairs
 
 from buildcheck.cli.main import main
 from buildcheck.output.compare.changed_folders import affected_folders
@@ -55,8 +56,7 @@ EDITS: dict[str, tuple[Callable[[Garage], object], set[str]]] = {
 }
 
 
-@pytest.mark.parametrize("committed", [False, True])
-@pytest.mark.parametrize("edit", EDITS)
+@pytest.mark.parametrize(("edit", "committed"), pairs(list(EDITS), [False, True]))
 def test_it_reaches_what_was_touched_and_no_other(garage: Garage, edit: str, committed: bool) -> None:
     change, touched = EDITS[edit]
     change(garage)

@@ -11,8 +11,8 @@ from rewritten import as_it_is, results, rewritten
 from buildcheck.core.value import Undecided
 
 SIX, FLAT = "example_build", "tests/builds/flat_four_solid"
-SWEPT = pi / 4 * 8.9789**2 * 9.5631  # cc, 3.535 × 3.765 in
-ROOM = 58 + pi / 4 * 9.1948**2 * 0.107 + pi / 4 * 8.9789**2 * 0.013 + 12
+SWEPT = pi / 4 * 10.1727**2 * 9.5631  # cc, 4.005 × 3.765 in
+ROOM = 78 + pi / 4 * 10.414**2 * 0.107 + pi / 4 * 10.1727**2 * 0.013 + 12
 
 
 def test_every_part_of_the_stack_is_counted(tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -19,6 +20,7 @@ FIRST = Subject(1, "intake")
 ANGLES = (-40, -30, -20, -15, -10, -5, 0, 5, 10, 15, 20, 30, 40, 60, *range(70, 150, 5))
 
 
+@cache
 def engine(**changes: object) -> MovingEngine:
     """The intake of cylinder 1 as the six's own files describe it, with a least gap of 0.120 in."""
     given = {
@@ -28,6 +30,7 @@ def engine(**changes: object) -> MovingEngine:
     return with_least_gap(MovingEngine(**given), 0.120 * INCH)  # type: ignore[arg-type]
 
 
+@cache
 def motion(one: MovingEngine, angles: tuple[float, ...] = ANGLES, drops: tuple[float, ...] = (5,)) -> str:
     """motion.yaml of its exact readings."""
     lines = []

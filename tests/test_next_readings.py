@@ -17,7 +17,7 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided
 from buildcheck.ordering.assumed_risk import order_risk
 
-CHANCE = "chance that an unmeasured valve needs another pushrod length"
+CHANCE = "chance that an unmeasured valve needs a different length"
 WIDE: Edit = (
     "marks.yaml",
     "{length: 9.4255 in, mark: {from: 0.147 in",
@@ -138,5 +138,5 @@ def test_while_a_rule_fails_the_advice_does_not_permit_an_order(
     assert main(["advise", str(copied(tmp_path, SIX, off))]) == 0
     text = capsys.readouterr().out
     assert "Next readings after the correction, the most useful first:" in text
-    assert "Do not order yet. Correct the errors first, then check again." in text
+    assert "Do not order yet. Correct the errors that 'check' shows first, then check again." in text
     assert "You can order" not in text

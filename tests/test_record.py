@@ -38,7 +38,7 @@ def test_one_line_in_one_line_back(build: Path, capsys: Output) -> None:
     before = (build / MARKS).read_text()
     enter(build, "3/exhaust", *TURNS, "--by", "MK", "--on", "2026-11-20")
     assert capsys.readouterr().out == (
-        "build/marks.yaml:50: cylinder 3 exhaust, trial 3: mark 0.011 in off centre away from the pivot; "
+        "build/marks.yaml:50: cylinder 3 exhaust, trial 3: mark 0.011 in off centre, away from the pivot; "
         "pivot height correct within 0.012 in. The mark is good. No further trial is needed.\n"
     )
     trial = (

@@ -207,3 +207,12 @@ def test_a_table_has_a_column_for_each_option_of_a_reading() -> None:
     options = {action.dest for action in parser._actions if action.option_strings}
     of_many = {"help", "void", "clearance", "type", "state", "correct", "table", "dry_run"}
     assert options - of_many == {*OF_TRIAL, *OF_MOTION, *OF_BOTH}
+
+
+def test_options_that_no_row_uses_are_refused(build: Path, capsys: Output) -> None:
+    """Readings of motion have neither reader nor day: an option for them would be lost."""
+    rows_of(build, crank="370", lift=".04")
+    assert main(["record", "build", "--from", "readings.csv", "--by", "MK"]) == 2
+    assert "--by belongs to a trial, and readings.csv has none; write it into note" in capsys.readouterr().err
+    assert not (build / "motion.yaml").exists()
+    assert main(["record", "build", "--from", "readings.csv"]) == 0

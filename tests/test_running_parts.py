@@ -41,7 +41,7 @@ def test_a_lone_running_trial_says_which_other_to_keep(judged: Judged) -> None:
     ("rule", "cure"),
     [
         ("every-valve-measured", "with a solid or blocked lifter and checking springs"),
-        ("running-parts-measured", "Keep the earlier trials above it"),
+        ("running-parts-measured", "Keep the earlier trials."),
     ],
 )
 def test_the_cure_for_stand_ins_keeps_the_trial_on_them(judged: Judged, rule: str, cure: str) -> None:

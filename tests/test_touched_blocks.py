@@ -109,7 +109,7 @@ def test_in_another_working_tree_of_the_repository(garage: Garage) -> None:
     there = Garage(garage.root.parent / "other", garage.root)
     there.environment = garage.environment
     there.add(f"{EIDER}/cam.yaml")
-    result = there.staged()
+    result = there.commit()
     assert (result.code, result.builds) == (0, {EIDER})
 
 

@@ -108,6 +108,6 @@ def test_half_a_limit_is_refused(shop: Path, limit: str, message: str) -> None:
 
 def test_explain_shows_both_of_no_build_and_one_of_a_build(shop: Path, capsys: Output) -> None:
     main(["explain", "coil-bind-clearance"])
-    assert "at least: 0.060 in (metric builds: 1.5 mm), the rule's own" in capsys.readouterr().out
+    assert "at least: 0.060 in (metric builds: 1.5 mm), set by the rule" in capsys.readouterr().out
     main(["explain", "coil-bind-clearance", "metric"])
-    assert "at least: 1.5 mm, the rule's own" in capsys.readouterr().out
+    assert "at least: 1.5 mm, set by the rule" in capsys.readouterr().out

@@ -88,13 +88,13 @@ def test_pistons_come_nearer_by_what_is_cut_less_the_gasket(tmp_path: Path, assu
 
 @pytest.mark.parametrize(
     ("assumed", "cc"),
-    [(["chamber_volume=54 cc"], -4.0), (["piston_volume=-3 cc"], -15.0), (["piston_volume=15 cc"], 3.0)],
+    [(["chamber_volume=74 cc"], -4.0), (["piston_volume=-3 cc"], -15.0), (["piston_volume=15 cc"], 3.0)],
 )
 def test_rooms_filled_again_change_the_compression_by_as_much(tmp_path: Path, assumed: list[str], cc: float) -> None:
     """ε = 1 + Vs/Vc, so that Vc = Vs/(ε − 1) shows the room before and after."""
     found = effects(tmp_path, SIX, assumed)["", "Compression ratio"]
     assert found.now is not None
-    swept = 3.535**2 * 0.7853981633974483 * 3.765 * 16.387064
+    swept = 4.005**2 * 0.7853981633974483 * 3.765 * 16.387064
     assert swept / (found.then.si - 1) - swept / (found.now.si - 1) == pytest.approx(cc, abs=1e-6)
 
 
@@ -105,7 +105,7 @@ def test_compression_is_reported_where_it_changes(tmp_path: Path, assumed: str, 
 
 
 def test_what_cannot_be_determined_has_its_reason_by_what_it_is(tmp_path: Path) -> None:
-    gone = ("heads.yaml", "chamber_volume: 58 cc ", "# ")
+    gone = ("heads.yaml", "chamber_volume: 78 cc ", "# ")
     undetermined = dict(what_if(facts(tmp_path, SIX, gone), ["head_milled=0.2 mm"]).undetermined)
     assert {"compression", "dynamic compression"} < set(undetermined)
     assert undetermined["compression"] == "chamber_volume is missing in heads.yaml"

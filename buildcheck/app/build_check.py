@@ -133,12 +133,12 @@ def _results(
     """All rules judged, concessions applied; rules about idle concessions come last, as they ask what those did."""
     late = rules.that_need(IDLE)
     rest = [rule for rule in rules.rules if rule.id not in late]
-    first = [result for rule in rest for result in _judge_subjects(rule, limits, facts, options)]
+    first = [result for rule in rest for result in judge_subjects(rule, limits, facts, options)]
     results, idle = concede(first, granted)
     facts.once(IDLE, lambda: idle)
     for rule in late.values():
         each = [judge(rule, limits.in_force(rule), IdleFacts(facts, one), BUILD, options) for one in idle]
-        results += each or _judge_subjects(rule, limits, facts, options)
+        results += each or judge_subjects(rule, limits, facts, options)
     return tuple(sorted(results, key=lambda result: result.rule))
 
 
@@ -161,7 +161,8 @@ def _all_alike(values: Iterable[Value]) -> bool:
     return len({(value.si, value.places) for value in values}) == 1
 
 
-def _judge_subjects(rule: Rule, limits: Limits, facts: Facts, options: JudgingOptions) -> Iterator[Result]:
+def judge_subjects(rule: Rule, limits: Limits, facts: Facts, options: JudgingOptions) -> Iterator[Result]:
+    """One rule on each of its subjects; by cylinder only where cylinders differ."""
     bounds = limits.in_force(rule)
     for subject in facts.subjects(rule.for_each):
         if not _may_differ(subject, facts):

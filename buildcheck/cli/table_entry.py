@@ -19,6 +19,7 @@ from buildcheck.cli.table_row import BadCell, Defaults, Entry
 from buildcheck.cli.typed_reading import UnusableError
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.plural import counted
+from buildcheck.core.usage_error import UsageError
 from buildcheck.output.record_wording import diff_text
 from buildcheck.output.wording import outcome_text
 from buildcheck.yamlio.insertion import UnsupportedLayoutError
@@ -29,7 +30,8 @@ Rows = Sequence[tuple[int, Entry]]
 def enter_table(path: Path, checked: CheckedBuild, edits: Edits, defaults: Defaults, write: bool) -> int:
     """Enter every row, or print what is wrong with each cell; 0, or 2 if nothing is written.
 
-    ``edits`` come before the rows. Raises UnusableError for a file that is no table, and what record raises.
+    ``edits`` come before the rows. Raises UnusableError for a file that is no table, UsageError for options that no
+    row uses, and what record raises.
     """
     before = facts_as_read(checked.build)
     try:
@@ -37,6 +39,7 @@ def enter_table(path: Path, checked: CheckedBuild, edits: Edits, defaults: Defau
     except ValueError as error:
         raise UnusableError(f"{path}: {error}") from error
     if not bad:
+        _refuse_unused(path, rows, defaults)
         try:
             return _print_entered(checked, rows, _recorded(checked, before, edits, rows, write), write)
         except (RefusedError, UnsupportedLayoutError) as refused:
@@ -47,6 +50,13 @@ def enter_table(path: Path, checked: CheckedBuild, edits: Edits, defaults: Defau
         print(f"{at_line_start(str(path))}: error: {one_line(cell.text)}")
     print("Nothing was written: a table is entered whole or not at all.", file=sys.stderr)
     return 2
+
+
+def _refuse_unused(path: Path, rows: Rows, defaults: Defaults) -> None:
+    """Reader and day belong to trials: options that no row uses would be lost."""
+    given = [option for option, text in (("--by", defaults.by), ("--on", defaults.on)) if text]
+    if given and not any(isinstance(one, NewTrial) for _, one in rows):
+        raise UsageError(f"{given[0]} belongs to a trial, and {one_line(str(path))} has none; write it into note")
 
 
 def _recorded(checked: CheckedBuild, before: Facts, edits: Edits, rows: Rows, write: bool) -> Recorded:

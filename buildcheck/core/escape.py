@@ -13,6 +13,8 @@ def one_line(text: str) -> str:
     >>> one_line("a\x1b[31mb\nc")
     'a\\x1b[31mb c'
     """
+    if text.isprintable():
+        return text
     return "".join(_safe(character) for character in " ".join(text.split("\n")))
 
 

@@ -26,6 +26,12 @@ class MissingInput(Record):
     needed: str = ""
     unaffected: str = ""
 
+    @property
+    def begins_with_name(self) -> bool:
+        """Whether the explanation begins with the name of the field or file, which has no capital letter."""
+        file, _, keys = self.path.partition(".")
+        return self.explanation.startswith((f"{keys} ", f"{file}.yaml "))
+
 
 class NotDetermined(Record):
     """The readings do not determine the value: ``explanation`` names what to measure or correct.

@@ -62,7 +62,8 @@ def result_text(rule: Rule, result: Result, system: str) -> str:
     if isinstance(reason := underlying(result.reason), NotProven):
         return f"{title}{reason.found}. Undecided: {reason.explanation}."
     if result.value is None:
-        return f"{title}cannot be determined. {capitalised(lacking(result, system))}"
+        lack, named = lacking(result, system), isinstance(reason, MissingInput) and reason.begins_with_name
+        return f"{title}cannot be determined. {lack if named else capitalised(lack)}"
     is_remark = result.value.kind == "count" and result.value.remark and result.subject.text
     text = _decided("" if is_remark else title, result, result.value, system)
     return f"{text.rstrip('.')}. {void_text(result.void)}" if result.void is not None else text
@@ -75,9 +76,8 @@ def in_sentence(title: str) -> str:
 
 def capitalised(text: str) -> str:
     """A text as a sentence begins, unless its first word is a file or a key."""
-    first, _, rest = text.partition(" ")
-    is_name = rest.startswith("is missing") or not first.rstrip(":,").replace("-", "").isalpha()
-    return text if is_name else f"{text[:1].upper()}{text[1:]}"
+    first = text.partition(" ")[0].rstrip(":,").replace("-", "")
+    return text if not first.isalpha() else f"{text[:1].upper()}{text[1:]}"
 
 
 def lacking(result: Result, system: str, brief: bool = False) -> str:
@@ -132,7 +132,7 @@ def _decided(head: str, result: Result, value: Value, system: str) -> str:
 def undecided_text(needed: str) -> str:
     """That a result is undecided, and what would decide it, such as ``a reading good to 0.005 in would``."""
     if needed == MORE_VALVES:
-        return "Undecided: measure more valves."
+        return "Undecided until more are measured."
     return f"{UNDECIDED}{f' {needed[:1].upper()}{needed[1:]} decide it.' if needed else ''}"
 
 

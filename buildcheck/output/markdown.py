@@ -33,8 +33,8 @@ def md(text: object) -> str:
 def rule_link(rule: str, page: str) -> str:
     """The id of a rule, as a link if the address of its page is known.
 
-    >>> rule_link("mark-on-tip", "https://example.org/mark-on-tip"), rule_link("mark-on-tip", "")
-    ('[mark-on-tip](<https://example.org/mark-on-tip>)', 'mark-on-tip')
+    >>> rule_link("some-rule", "https://example.org/some-rule"), rule_link("some-rule", "")
+    ('[some-rule](<https://example.org/some-rule>)', 'some-rule')
     """
     return f"[{md(rule)}](<{page}>)" if page else md(rule)
 

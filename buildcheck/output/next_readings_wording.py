@@ -14,7 +14,7 @@ from buildcheck.output.wording import subjects_text
 from buildcheck.units.display import percent_above
 from buildcheck.units.quantity import show
 
-_CHANCE = "chance that an unmeasured valve needs another pushrod length"
+_CHANCE = "chance that an unmeasured valve needs a different length"
 SHOWN = 3
 """So many readings are shown in words, the most useful first; the data have all."""
 
@@ -29,7 +29,11 @@ def next_reading_lines(checked: CheckedBuild) -> Iterator[str]:
         yield f"Next readings{' after the correction' if fails else ''}, the most useful first:"
         for number, one in enumerate(found.ranked[:SHOWN], 1):
             yield f"  {number}. {one.subject.text}: {_effect(one, found)}"
-        yield "Do not order yet. Correct the errors first, then check again." if fails else _stop(found)
+        yield (
+            "Do not order yet. Correct the errors that 'check' shows first, then check again."
+            if fails
+            else _stop(found)
+        )
     yield from _instrument_lines(checked)
 
 

@@ -74,7 +74,7 @@ def _mark(advice: Advice, system: str) -> str:
     size = _short(abs(advice.offset.si), system)
     if size == _short(0.0, system):
         return "mark in the middle of the tip"
-    return f"mark {size} off centre {'away from' if advice.offset.si > 0 else 'towards'} the pivot"
+    return f"mark {size} off centre, {'away from' if advice.offset.si > 0 else 'towards'} the pivot"
 
 
 def _pivot(advice: Advice, system: str) -> str:

@@ -179,7 +179,9 @@ def valve_measured(facts: Facts, subject: Subject) -> Value:
         raise facts.missing("marks.valves")
     done = measured(facts, subject)
     void = [] if done else void_readings(facts, subject)
-    remark = "measured" if done else "not measured, length assumed from the other valves"
+    assumed = not done and any(measured(facts, one) for one in facts.subjects("valve") if one.valve == subject.valve)
+    remark = "measured" if done else "not measured"
+    remark = "not measured, length assumed from the other valves" if assumed else remark
     remark = f"readings void, {void[-1].reason}; length assumed from the other valves" if void else remark
     return Value(float(done), "count", {}, (marks.place,), remark)
 

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 import subprocess
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from types import ModuleType
+
+import xmlschema
+from jsonschema import Draft4Validator
 
 from buildcheck.app.run import Run, run
 from buildcheck.output import annotation as told_of
@@ -37,6 +42,19 @@ examples:
   - {{given: {{valve_lift: 9.5 in}}, gives: pass}}
   - {{given: {{valve_lift: 0.5 in}}, gives: fail}}
 """
+
+
+@cache
+def sarif_schema() -> Draft4Validator:
+    """The OASIS schema."""
+    text = (ROOT / "tests" / "third_party" / "sarif-2.1.0-rtm.5.json").read_text(encoding="utf-8")
+    return Draft4Validator(json.loads(text), format_checker=Draft4Validator.FORMAT_CHECKER)
+
+
+@cache
+def junit_schema() -> xmlschema.XMLSchema:
+    """The schema of JUnit's results in wide use."""
+    return xmlschema.XMLSchema(str(ROOT / "tests" / "third_party" / "junit-10.xsd"))
 
 
 def git_init(folder: Path) -> None:

@@ -16,13 +16,12 @@ from typing import Any
 from xml.etree import ElementTree
 
 import pytest
-import xmlschema
 from altered import EIGHT, FLAT, PAD_TIP, SIX, as_it_is
 from history import commit, git
-from jsonschema import Draft4Validator, Draft202012Validator
+from jsonschema import Draft202012Validator
 from markdown_it import MarkdownIt
 from referencing import Registry, Resource
-from repositories import AT_EDGE, ON_TIP, ROOT, edit
+from repositories import AT_EDGE, ON_TIP, ROOT, edit, junit_schema, sarif_schema
 from test_github import parsed
 from test_gitlab import DOCUMENTED
 
@@ -55,8 +54,7 @@ def json_faults(data: Any) -> list[str]:
 
 def sarif_errors(text: str) -> list[tuple[str, int]]:
     log = json.loads(text)
-    schema = json.loads((ROOT / "tests/third_party/sarif-2.1.0-rtm.5.json").read_text(encoding="utf-8"))
-    Draft4Validator(schema, format_checker=Draft4Validator.FORMAT_CHECKER).validate(log)
+    assert list(sarif_schema().iter_errors(log)) == []
     failed = [one for one in log["runs"][0]["results"] if one["level"] == "error"]
     at = [one["locations"][0]["physicalLocation"] for one in failed]
     return [(place["artifactLocation"]["uri"], place["region"]["startLine"]) for place in at]
@@ -64,7 +62,7 @@ def sarif_errors(text: str) -> list[tuple[str, int]]:
 
 def junit_errors(text: str) -> list[tuple[str, int]]:
     tree = ElementTree.fromstring(text.encode())
-    xmlschema.XMLSchema(str(ROOT / "tests/third_party/junit-10.xsd")).validate(tree)
+    junit_schema().validate(tree)
     bodies = [one.text or "" for kind in ("failure", "error") for one in tree.iter(kind)]
     return [place for body in bodies for place in gnu_places(body)]
 

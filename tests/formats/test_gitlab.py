@@ -53,7 +53,7 @@ def test_no_two_share_a_fingerprint(done: Run) -> None:
 def test_what_is_not_due_stays_out_and_what_blocks_comes_first(done: Run) -> None:
     severities = [issue["severity"] for issue in issues(done)]
     assert severities == sorted(severities, key=["blocker", "major", "info"].index)
-    assert not [issue for issue in issues(done) if "not yet: " in issue["description"]]
+    assert not [issue for issue in issues(done) if "from stage '" in issue["description"]]
 
 
 def test_paths_are_files_of_the_repository(done: Run, repository: Path) -> None:

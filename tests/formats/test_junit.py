@@ -7,16 +7,13 @@ from xml.etree import ElementTree
 from xml.etree.ElementTree import Element
 
 import pytest
-import xmlschema
-from repositories import ROOT, git_init, one, written
+from repositories import git_init, junit_schema, one, written
 
 from buildcheck.app.run import Run
 from buildcheck.core.escape import one_line
 from buildcheck.output import junit
 
 write = written(junit)
-
-SCHEMA = ROOT / "tests" / "third_party" / "junit-10.xsd"
 
 
 def suites(run: Run) -> Element:
@@ -25,7 +22,7 @@ def suites(run: Run) -> Element:
 
 @pytest.mark.parametrize("name", ["done", "shipped"])
 def test_it_is_valid(name: str, request: pytest.FixtureRequest) -> None:
-    schema = xmlschema.XMLSchema(str(SCHEMA))
+    schema = junit_schema()
     text = write(request.getfixturevalue(name))
     schema.validate(ElementTree.fromstring(text.encode()))
     assert not schema.is_valid(ElementTree.fromstring(text.replace(' name="', ' title="')))

@@ -187,18 +187,47 @@ def test_an_error_of_our_own(work: Path, tmp_path: Path) -> None:
     assert done.stdout.splitlines() == [f"eider/build.yaml:1:1: {why} [input]", NOT_JUDGED]
 
 
-@pytest.mark.parametrize(
-    ("form", "count"),
-    [("json", 17), ("json", 1), ("github", 1), ("sarif", 1), ("junit", 1), ("gitlab", 1), ("summary", 1), ("text", 1)],
-)
+FORMATS = ("json", "github", "sarif", "junit", "gitlab", "summary", "text")
+IN_EVERY_FORMAT = f"""
+import io, json
+from contextlib import redirect_stdout
+from buildcheck.cli.main import main
+ended = {{}}
+for form in {FORMATS}:
+    with redirect_stdout(io.StringIO()) as out:
+        ended[form] = main(["check", "--format", form]), out.getvalue()
+print(json.dumps(ended))
+"""
+
+
+def in_every_format(package: Path, folder: Path) -> dict[str, tuple[int, str]]:
+    """Exit code and output of a check in each format, by one process of that installation."""
+    environment = {**os.environ, "PYTHONPATH": str(package.parent)}
+    done = subprocess.run(
+        [sys.executable, "-P", "-c", IN_EVERY_FORMAT], cwd=folder, env=environment, stdout=subprocess.PIPE, check=True
+    )
+    return {form: (code, out) for form, (code, out) in json.loads(done.stdout).items()}
+
+
 def test_an_error_of_our_own_leaves_the_other_builds_their_results(
-    sound: Path, fails_on_eider: Path, work: Path, form: str, count: int
+    sound: Path, fails_on_eider: Path, work: Path
 ) -> None:
-    """One build alone is judged wrongly by code that fails on its name; with many, in a process of its own."""
-    for number in range(count):
+    """Code that fails on the name of one build judges the others; in every format that is an error."""
+    shutil.copytree(work / "eider", work / "smew")
+    right, wrong = in_every_format(sound, work), in_every_format(fails_on_eider, work)
+    for form in FORMATS:
+        assert (right[form][0], wrong[form][0]) == (0, 2), form
+        assert "smew" in wrong[form][1] or "smew" not in right[form][1], form
+    for form in ("json", "sarif", "gitlab"):
+        json.loads(wrong[form][1])
+
+
+def test_an_error_of_our_own_in_a_process_of_many_leaves_the_other_builds_their_results(
+    fails_on_eider: Path, work: Path
+) -> None:
+    for number in range(17):
         shutil.copytree(work / "eider", work / f"smew-{number}")
-    right, done = ended(sound, work, "--format", form), ended(fails_on_eider, work, "--format", form)
-    assert (right.returncode, done.returncode) == (0, 2)
-    assert all(f"smew-{number}" in done.stdout for number in range(count) if f"smew-{number}" in right.stdout)
-    if form in ("json", "sarif", "gitlab"):
-        json.loads(done.stdout)
+    done = ended(fails_on_eider, work, "--format", "json")
+    assert done.returncode == 2
+    assert len(json.loads(done.stdout)["builds"]) == 18
+    assert all(f"smew-{number}" in done.stdout for number in range(17))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
 import subprocess
@@ -16,7 +17,18 @@ BUILD = "name: Eider\nstage: planning\npurpose: to be broken\n"
 LESS = ("setpriv", "--bounding-set", "-dac_override,-dac_read_search")
 """Takes from root what no other user may: to look into any folder."""
 
-Outcome = Callable[..., subprocess.CompletedProcess[str]]
+CALLED = """
+import io, json, sys
+from contextlib import redirect_stderr, redirect_stdout
+from buildcheck.cli.main import main
+for words in json.loads(sys.argv[1]):
+    with redirect_stdout(io.StringIO()), redirect_stderr(io.StringIO()) as err:
+        code = main(words)
+    print(json.dumps([code, err.getvalue()]))
+"""
+"""Several calls in one process, which ends by itself only if none of them crashes."""
+
+Outcome = Callable[[list[list[str]]], list[tuple[int, str]]]
 
 
 def a_build(folder: Path) -> Path:
@@ -25,22 +37,29 @@ def a_build(folder: Path) -> Path:
     return folder
 
 
-@pytest.fixture
-def shop(tmp_path: Path) -> Path:
+@pytest.fixture(scope="module")
+def committed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Two builds, and a folder of rules with one in a folder below."""
+    folder = tmp_path_factory.mktemp("committed")
     for name in ("dunlin", "eider"):
-        a_build(tmp_path / "engines" / name)
-    rules = tmp_path / "shop" / "deep"
+        a_build(folder / "engines" / name)
+    rules = folder / "shop" / "deep"
     rules.mkdir(parents=True)
     (rules / "cap.yaml").write_text(
         "id: cap\ntitle: C\nfor_each: valve\nquantity: valve_lift\nat_most: 0.5 in\nwhy: so\nfix: that\nsource: ours\n"
         "examples: [{given: {valve_lift: 0.4 in}, gives: pass}, {given: {valve_lift: 0.6 in}, gives: fail}]\n"
     )
-    (tmp_path / "buildcheck.yaml").write_text("rules: [shop]\n")
-    subprocess.run(["git", "init", "-q", str(tmp_path)], check=True)
-    subprocess.run(["git", "add", "--all"], cwd=tmp_path, check=True)
+    (folder / "buildcheck.yaml").write_text("rules: [shop]\n")
+    subprocess.run(["git", "init", "-q", str(folder)], check=True)
+    subprocess.run(["git", "add", "--all"], cwd=folder, check=True)
     author = ("-c", "user.name=a", "-c", "user.email=a@example.invalid")
-    subprocess.run(["git", *author, "commit", "-qm", "all"], cwd=tmp_path, check=True)
+    subprocess.run(["git", *author, "commit", "-qm", "all"], cwd=folder, check=True)
+    return folder
+
+
+@pytest.fixture
+def shop(committed: Path, tmp_path: Path) -> Path:
+    shutil.copytree(committed, tmp_path, dirs_exist_ok=True)
     return tmp_path
 
 
@@ -51,9 +70,10 @@ def user(shop: Path) -> Outcome:
     if less and not shutil.which(less[0]):
         pytest.skip("root can look into every folder")
 
-    def run(*words: str) -> subprocess.CompletedProcess[str]:
-        command = [*less, sys.executable, "-m", "buildcheck", *words]
-        return subprocess.run(command, cwd=shop, capture_output=True, text=True, check=False)
+    def run(calls: list[list[str]]) -> list[tuple[int, str]]:
+        command = [*less, sys.executable, "-c", CALLED, json.dumps(calls)]
+        done = subprocess.run(command, cwd=shop, stdout=subprocess.PIPE, text=True, check=True)
+        return [(code, errors) for code, errors in map(json.loads, done.stdout.splitlines())]
 
     return run
 
@@ -64,26 +84,22 @@ CALLS = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize("words", CALLS, ids=" ".join)
-def test_a_folder_that_cannot_be_looked_into_is_reported(words: list[str], user: Outcome, shop: Path) -> None:
-    (shop / "engines/eider").chmod(0)
+@pytest.mark.parametrize(
+    ("folder", "calls"),
+    [("engines/eider", CALLS), ("shop/deep", [["check"], ["report"], ["compare", "HEAD"], ["rules"]])],
+)
+def test_a_folder_that_cannot_be_looked_into_is_reported(
+    folder: str, calls: list[list[str]], user: Outcome, shop: Path
+) -> None:
+    (shop / folder).chmod(0)
     try:
-        ended = user(*words)
+        found = user(calls)
     finally:
-        (shop / "engines/eider").chmod(0o755)
-    assert (ended.returncode, "Traceback" in ended.stderr) == (2, False)
-    assert "engines/eider: Permission denied\n" in ended.stderr
-
-
-@pytest.mark.parametrize("words", [["check"], ["report"], ["compare", "HEAD"], ["rules"]], ids=" ".join)
-def test_rules_that_cannot_be_looked_into_are_reported(words: list[str], user: Outcome, shop: Path) -> None:
-    (shop / "shop/deep").chmod(0)
-    try:
-        ended = user(*words)
-    finally:
-        (shop / "shop/deep").chmod(0o755)
-    assert (ended.returncode, "Traceback" in ended.stderr) == (2, False)
-    assert "shop/deep: Permission denied\n" in ended.stderr
+        (shop / folder).chmod(0o755)
+    assert len(found) == len(calls)
+    for words, (code, errors) in zip(calls, found, strict=True):
+        assert code == 2, words
+        assert f"{folder}: Permission denied\n" in errors, words
 
 
 @pytest.mark.parametrize("pattern", ["./engines/*", "engines//*", "engines/./eider", "engines/*/", "engines/eider//"])
@@ -100,12 +116,12 @@ def test_a_pattern_that_can_never_match_is_reported_at_its_line(pattern: str, sh
     assert "no / in front and no .." in ended.out
 
 
-@pytest.mark.parametrize("words", [["check"], ["report"], ["advise"], ["plan"]], ids=" ".join)
 @pytest.mark.parametrize("target", ["/nowhere", "b"])
-def test_a_link_to_nothing_does_not_stand_for_its_folder(target: str, words: list[str], shop: Path, call: Call) -> None:
+def test_a_link_to_nothing_does_not_stand_for_its_folder(target: str, shop: Path, call: Call) -> None:
     (shop / "engines/b").symlink_to(target)
-    ended = call(*words, "engines/b")
-    assert (ended.code, ended.out, ended.err) == (2, "", "buildcheck: engines/b does not exist\n")
+    for command in ("check", "report", "advise", "plan"):
+        ended = call(command, "engines/b")
+        assert (ended.code, ended.out, ended.err) == (2, "", "buildcheck: engines/b does not exist\n"), command
 
 
 def test_a_linked_folder_that_is_not_walked_into_is_reported(shop: Path, call: Call) -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from altered import CLOSED, EIGHT, FLAT, PAD_TIP, SIX, altered
-from rewritten import Edit
+from rewritten import Edit, judged_by
 from written_values import BUILDS, unchanged
 
 from buildcheck.app.build_check import CheckedBuild
@@ -106,7 +106,7 @@ def test_some_contradictions_block(tmp_path: Path, edit: Edit, words: str) -> No
 
 def test_growth_is_undecided_if_a_height_cannot_be_right(tmp_path: Path) -> None:
     checked = altered(tmp_path, SIX, ("block.yaml", "height: 5.260 in", "height: 9.900 in"))
-    kinds = {one.kind for one in checked.results if one.rule == "preload-hot"}
+    kinds = {one.kind for one in judged_by(checked, "preload-hot")}
     assert kinds == {"open"}
 
 
@@ -124,7 +124,7 @@ def test_no_shipped_build_has_such_a_warning(folder: str) -> None:
 
 def test_one_valve_read_at_firing_top_dead_centre_of_its_cylinder_is_usual(tmp_path: Path) -> None:
     checked = altered(tmp_path, EIGHT, ("marks.yaml", "crank: 108 deg", "crank: 0 deg"))
-    assert {one.kind for one in checked.results if one.rule == "values-agree"} == {"pass"}
+    assert {one.kind for one in judged_by(checked, "values-agree")} == {"pass"}
 
 
 def test_one_valve_read_at_a_stop_of_the_plan_is_usual(tmp_path: Path) -> None:
@@ -134,7 +134,7 @@ def test_one_valve_read_at_a_stop_of_the_plan_is_usual(tmp_path: Path) -> None:
 
 def _result(checked: CheckedBuild, rule: str) -> str:
     assert not checked.problems, checked.problems
-    return " ".join(message(checked, one) for one in checked.results if one.rule == rule and one.kind == "fail")
+    return " ".join(message(checked, one) for one in judged_by(checked, rule) if one.kind == "fail")
 
 
 def test_the_least_gap_of_a_valve_type_may_be_smaller_than_that_of_one_of_its_valves(tmp_path: Path) -> None:

@@ -21,6 +21,7 @@ from buildcheck.app.run import (
 )
 from buildcheck.app.workers import Cache, rendered_builds
 from buildcheck.build.build_folder import STAGES
+from buildcheck.cli.build_arguments import add_paths
 from buildcheck.cli.progress import Progress
 from buildcheck.core.escape import one_line
 from buildcheck.core.usage_error import UsageError
@@ -31,10 +32,10 @@ FORMATS = {
     "github": "annotations on a pull request's lines",
     "gitlab": "code quality report",
     "json": "all results, for scripts",
-    "junit": "one test case a rule and subject",
+    "junit": "one test case for each rule and subject",
     "sarif": "failures, for code scanning",
     "summary": "Markdown for a job's summary",
-    "text": "one finding a line",
+    "text": "one line for each cause; +n in brackets counts the further rules that concern it",
 }
 """Format -> what it is. Each is a module of buildcheck.output with ``render_build`` and ``render_document``."""
 
@@ -43,7 +44,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``check``."""
     parser.epilog = "example: buildcheck check engines/dunlin --stage ordering"
     rendered = "; ".join(f"{name}: {what}" for name, what in FORMATS.items())
-    parser.add_argument("paths", nargs="*", type=Path, metavar="PATH", help="build folders, or folders above them")
+    add_paths(parser)
     parser.add_argument("--format", choices=FORMATS, default="text", help=f"{rendered} (default: text)")
     parser.add_argument("--findings", action="store_true", help="in json, leave out what passes or does not apply")
     parser.add_argument("--color", choices=WHEN, default="auto", help="colour the levels in text (default: auto)")

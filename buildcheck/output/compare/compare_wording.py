@@ -23,7 +23,7 @@ def summary(comparison: Comparison) -> str:
     newly_blocking = sum(change.newly_blocks for change in comparison.changes)
     unreadable = sum(change.is_unreadable for change in comparison.changes)
     texts = [f"{counted(unreadable, 'build')} cannot be judged"] if unreadable else []
-    texts += [f"{counted(newly_blocking, 'result')} {verb(newly_blocking, 'block')} as new"] if newly_blocking else []
+    texts += [f"{counted(newly_blocking, 'new result')} {verb(newly_blocking, 'block')}"] if newly_blocking else []
     changed = f"{counted(len(comparison.changes), 'build')} changed, {comparison.unchanged} did not"
     return f"{changed}; {', '.join(texts) or 'nothing new blocks'}"
 

@@ -20,7 +20,7 @@ from buildcheck.units.quantity import QuantityError, parse
 _ORIGINS = {
     "family": "the family's limit",
     "shipped rule": "the shipped rule's",
-    "rule": "the rule's own",
+    "rule": "set by the rule",
     "team": "set by the team in buildcheck.yaml",
     "build": "set by the build",
 }
@@ -81,11 +81,11 @@ def limit_lines(rule: Rule, limits: Limits) -> Iterator[str]:
 
 
 def _limit_text(limit: Limit, system: str) -> str:
-    """A limit as written; one value in inches in millimetres for a metric build."""
+    """A limit as written, with ``×`` for ``*``; one value in inches in millimetres for a metric build."""
     tree = limit.tree(None)
     if system == "metric" and limit.text.endswith(" in") and isinstance(tree, Literal):
         return value_text(tree.value, system)
-    return limit.text
+    return limit.text.replace(" * ", " × ")
 
 
 def bound_lines(rule: Rule, system: str = "") -> Iterator[str]:

@@ -62,5 +62,5 @@ def _drawing(checked: CheckedBuild, subject: Subject) -> Iterator[str]:
     yield f"mark    |{mark_strip(low / tip, high / tip)}|"
     yield f"limits  |{allowed_strip(edge / tip, centre / tip)}|"
     yield "         pivot side              far side"
-    yield "[ ]: limits of the mark's edges"
-    yield "===: where the mark's centre may lie"
+    yield "[ ]: limits for the edges of the mark"
+    yield "===: where the mark centre may lie"

@@ -13,7 +13,7 @@ from buildcheck.rules.rule import Rule
 from buildcheck.rules.rule_terms import deciding_terms
 from buildcheck.yamlio.nodes import as_written
 
-REPORT_FORMAT = 16
+REPORT_FORMAT = 17
 """Raise it with every change of what a report shows: reports written before are then stale."""
 
 

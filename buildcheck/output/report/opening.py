@@ -8,8 +8,9 @@ from collections.abc import Iterator, Sequence
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.plural import counted, verb
 from buildcheck.output.cause_groups import CauseGroup, group_text, help_text
+from buildcheck.output.finding_wording import in_sentence
 from buildcheck.output.report.valve_rows import is_measured
-from buildcheck.output.wording import acceptance_text, line_text, verdict_text
+from buildcheck.output.wording import acceptance_text, line_text, subjects_text, verdict_text
 from buildcheck.record import Record
 
 _ALERTS = {"fail": "CAUTION", "open": "WARNING", "pass": "NOTE"}
@@ -55,7 +56,8 @@ def _what_now(checked: CheckedBuild, blocking: Sequence[CauseGroup]) -> str:
         return "correct the errors below. No check counts until then."
     if blocking:
         lead = blocking[0]
-        return help_text(checked, lead) or group_text(checked, lead)
+        who, cure = subjects_text(lead.subjects), help_text(checked, lead)
+        return (f"{who}: {in_sentence(cure)}" if who else cure) if cure else group_text(checked, lead)
     if checked.informing:
         return "the order is the one of the accepted report. To judge the build in full, delete `accepted.yaml`."
     lines = [line_text(line, checked.facts.system) for line in checked.order.lines]
@@ -75,7 +77,9 @@ def _overview(checked: CheckedBuild, loosened: int) -> Iterator[str]:
     yield f"{counted(sum(kinds[kind] for kind in _COUNTED), 'check')} due: {', '.join(counts)}"
     valves = list(checked.facts.subjects("valve"))
     yield f"{sum(is_measured(checked, subject) for subject in valves)} of {len(valves)} valves measured"
-    yield f"{counted(loosened, 'limit')} loosened" if loosened else "every limit as shipped or stricter"
+    yield (
+        f"{counted(loosened, 'limit')} loosened" if loosened else "no limit looser than buildcheck's own or the team's"
+    )
 
 
 def _count(kinds: Counter[str], blocking: Counter[str], kind: str) -> str:
