@@ -72,7 +72,7 @@ def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
     lead = group.lead
     who = subjects_text(group.subjects)
     if len(group.subjects) > 1 and lead.value_is_measured and lead.margin is not None:
-        who = f"{who} (worst on {lead.subject.text})"
+        who = f"{who}, worst on {lead.subject.text}"
     found = f"{fact(checked, lead)}{_also_missing(checked, group)}"
     text = f"{who}: {found}" if who else found
     if lead.concession is not None:
@@ -95,9 +95,9 @@ def _also_missing(checked: CheckedBuild, group: CauseGroup) -> str:
 def _whether_it_blocks(checked: CheckedBuild, lead: Result) -> str:
     """That a finding does not block, or only from which stage on."""
     if lead.due_now:
-        return "This does not block."
+        return "It does not block."
     if blocks_when_due(checked.rules[lead.rule], lead.kind, lead.margin, checked.options):
-        return f"This blocks only from stage '{lead.due}' on."
+        return f"It blocks from stage '{lead.due}' on, not now."
     return f"This counts only from stage '{lead.due}' on and does not block."
 
 
@@ -120,7 +120,7 @@ def effect_text(checked: CheckedBuild, group: CauseGroup) -> str:
         task = (
             fix_text(later[0].fix) if len({one.rule for one in later}) == 1 else f"{_titles(checked, later, 'fail')}."
         )
-        parts = [f"To do only after the correction, from stage '{later[0].due}' on: {in_sentence(task)}"]
+        parts = [f"Only after the correction, and not before stage '{later[0].due}': {in_sentence(task)}"]
     return " ".join(parts)
 
 
@@ -159,8 +159,8 @@ def _swapped(checked: CheckedBuild, group: CauseGroup) -> str:
         return ""
     return (
         f"One mark is too near the pivot, one too far away: are the rockers of cylinder {', '.join(both)} swapped? "
-        "If they are, exchange them. If not, check both entries. In either case, ink both valve tips and take both "
-        "marks again."
+        "If they are, put each on its own valve. If not, check both entries. In either case, ink both valve tips and "
+        "take both marks again."
     )
 
 
