@@ -31,7 +31,7 @@ def test_a_red_check_is_at_most_eight_lines_with_cause_and_action_first(tmp_path
     assert lines[1].startswith("  help: Check the entry, then ink the valve tip and take the mark again.")
     assert lines[-1].startswith(
         "build.yaml:1:1: note: Not ready to order: 1 error. "
-        "Correct the error above (+5: 5 more rules concern it), then check again."
+        "Correct the error above (+5: 5 more rules fail or wait with it), then check again."
     )
 
 
@@ -40,7 +40,7 @@ def test_the_advice_for_the_valve_replaces_what_the_rule_does_if_it_repeats(tmp_
     assert main(["explain", "mark-on-tip"]) == 0
     assert general in capsys.readouterr().out
     help_line = screen(tmp_path, capsys, ("marks.yaml", GOOD, BAD))[1]
-    assert "take the mark again. If the result repeats, no pushrod length corrects it." in help_line
+    assert "take the mark again. If the result repeats, no pushrod length centres the mark." in help_line
     assert general not in help_line
 
 
@@ -60,14 +60,26 @@ def test_valves_with_the_same_problem_are_one_line_with_the_worst(tmp_path, caps
     two = ("marks.yaml", "mark: {from: 0.138 in, to: 0.165 in}", "mark: {from: 0.010 in, to: 0.037 in}")
     lines = screen(tmp_path, capsys, ("marks.yaml", GOOD, BAD), two)
     [line] = [line for line in lines if "[mark-on-tip" in line]
-    assert "error: intake 1, 2 (worst on cylinder 1 intake): " in line
+    assert "error: intake 1, 2, worst on cylinder 1 intake: " in line
+
+
+def test_a_file_that_is_missing_for_both_valve_types_is_one_line(tmp_path, capsys) -> None:  # type: ignore[no-untyped-def]
+    build = copied(tmp_path, SIX)
+    (build / "clearances.yaml").unlink()
+    main(["check", str(build)])
+    [line] = [line for line in capsys.readouterr().out.splitlines() if "[retainer-to-seal]" in line]
+    assert ": error: intake and exhaust: retainer-to-seal clearance at full lift cannot be determined. " in line
+    assert "(clearances.intake.retainer_to_seal is needed). The same is missing for exhaust" in line
 
 
 @pytest.mark.parametrize(
     ("limit", "expected"),
     [
         ("mark-centred: {at_most: 0.080 in, because: worn tips}", "1 limit loosened: mark-centred at most"),
-        ("mark-centred: {at_most: 0.040 in, because: worn tips}", "Every limit is as shipped or stricter"),
+        (
+            "mark-centred: {at_most: 0.040 in, because: worn tips}",
+            "No limit is looser than buildcheck's own or the team's",
+        ),
     ],
 )
 def test_the_verdict_names_loosened_limits_with_their_reason(tmp_path, capsys, limit, expected) -> None:  # type: ignore[no-untyped-def]
@@ -87,7 +99,7 @@ def test_a_failure_to_come_is_named_and_does_not_await_readings(tmp_path, capsys
     edit = ("clearances.yaml", "rocker_to_stud: 0.085 in", "rocker_to_stud: 0.010 in")
     verdict = screen(tmp_path, capsys, edit)[-1]
     assert "1 check fails from stage 'assembled' on" in verdict
-    assert "8 other checks need readings only at later stages" in verdict
+    assert "8 other checks come at later stages" in verdict
 
 
 def test_what_is_due_earliest_comes_first(tmp_path, capsys) -> None:  # type: ignore[no-untyped-def]

@@ -61,7 +61,7 @@ def findings(lines: list[str]) -> list[str]:
             SIX,
             MISPLACED,
             "0.0050 in ± 0.0030 in (edge towards the pivot); minimum 0.0300 in",
-            "no pushrod length corrects it",
+            "no pushrod length centres the mark",
             "Not ready to order",
         ),
         (
@@ -84,7 +84,7 @@ def findings(lines: list[str]) -> list[str]:
             COARSE,
             "0.0200 in (stock lengths are 0.0500 in apart); maximum 0.0125 in",
             "good to a quarter of the stock step",
-            "a warning does not block",
+            "2 warnings that do not block",
         ),
     ],
 )
@@ -128,7 +128,7 @@ def test_a_typing_error_sends_nobody_to_a_finer_gauge(tmp_path: Path, capsys: py
 
 def test_springs_that_bind_are_not_to_be_fitted(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     lines = screen(tmp_path, capsys, SIX, COIL_BIND)
-    assert lines[2].startswith("  effect: To do only after the correction, from stage 'assembled' on: fit the final")
+    assert lines[2].startswith("  effect: Only after the correction, and not before stage 'assembled': fit the final")
     assert not any("the final " in line for line in lines[3:-1])
 
 

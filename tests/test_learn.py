@@ -20,6 +20,7 @@ from buildcheck.formulas.assumed_valves import pooled_deviation
 from buildcheck.formulas.repeatability import WORSE_DAY, repeat_uncertainty, scatter_chance
 from buildcheck.ordering.assumed_risk import assumed_groups, order_risk
 from buildcheck.output.finding_wording import message
+from buildcheck.output.wording import risk_freedom_shown
 
 INCH = 0.0254
 HEAD = """\
@@ -185,9 +186,7 @@ def test_without_the_shop_no_day_is_worse(tmp_path: Path) -> None:
     assert kinds(checked(engine(tmp_path, "smew", entry(1, *lengths(*ONE)))), "repeats-as-usual") == set()
 
 
-def test_the_shops_spread_joins_the_engines_own_and_its_degrees_of_freedom_are_printed(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_the_shops_spread_joins_the_engines_own_and_its_degrees_of_freedom_are_shown(tmp_path: Path) -> None:
     rows = [entry(n, *lengths(7.500 + n / 1000), valve=valve) for n in (1, 2, 5, 6) for valve in ("intake", "exhaust")]
     folder = engine(tmp_path, "smew", *rows)
     alone = assumed_groups(checked(folder).facts)[0]
@@ -196,9 +195,8 @@ def test_the_shops_spread_joins_the_engines_own_and_its_degrees_of_freedom_are_p
     group = assumed_groups(found.facts)[0]
     assert (group.freedom, group.usual_freedom) == (alone.freedom + 5, 5)
     assert group.deviation == pytest.approx(pooled_deviation([alone.deviation, 0.003 * INCH], [alone.freedom, 5])[0])
-    assert main(["report", str(folder)]) == 0
-    report = (folder / "REPORT.md").read_text(encoding="utf-8")
-    assert "7 degrees of freedom (intake, 5 from the shop) and 7 (exhaust, 5 from the shop)." in report
+    shown = "7 degrees of freedom (intake, 5 from the shop) and 7 (exhaust, 5 from the shop)"
+    assert risk_freedom_shown(found) == shown
 
 
 def test_an_engine_of_which_the_valves_differ_more_than_the_shops_is_judged_by_its_own(tmp_path: Path) -> None:

@@ -14,13 +14,13 @@ LASH = ("0.0012 in", "0.15 in")
 def test_a_slip_of_unit_is_caught() -> None:
     # US Department of the Army, TM 10-4320-307-24, para 2-54: .011 in printed as 0.028 mm (true 0.279)
     said = implausible("0.028 mm", "length", "Lash", LASH, True)
-    assert said == "0.028 mm is implausible for lash; 0.031 to 3.8 mm is plausible; did you mean 0.028 in or 0.28 mm?"
+    assert said == "0.028 mm is implausible for lash; 0.031 to 3.8 mm is accepted; did you mean 0.028 in or 0.28 mm?"
     assert implausible("0.279 mm", "length", "Lash", LASH, True) is None
 
 
 def test_a_number_with_an_uncertainty_and_no_unit_is_refused_like_any_other() -> None:
     assert implausible("-0.5 +/- 0.5", "ratio", "Turns", ("0", "20"), True) == (
-        "-0.5 +/- 0.5 is implausible for turns; 0 to 20 is plausible"
+        "-0.5 +/- 0.5 is implausible for turns; 0 to 20 is accepted"
     )
 
 
@@ -40,7 +40,7 @@ def test_the_ends_of_the_range_are_inside_it_in_any_unit() -> None:
 
 def test_nothing_is_suggested_where_nothing_fits() -> None:
     said = implausible("500 deg", "angle", "Stud lean", ("-4.5 deg", "4.5 deg"))
-    assert said == "500 deg is implausible for stud lean; -4.5 to 4.5 deg is plausible"
+    assert said == "500 deg is implausible for stud lean; -4.5 to 4.5 deg is accepted"
 
 
 SMALL = """\

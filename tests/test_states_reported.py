@@ -107,7 +107,7 @@ def test_advice_and_comparison_mention_readings_without_states(
     replace(build / "marks.yaml", "\nvalves:", one_state)
     for command in (["advise", "build"], ["compare", "HEAD"], ["compare", "HEAD", "--format", "markdown"]):
         main(command)
-        assert "has no states" not in capsys.readouterr().out
+        assert "lists no states" not in capsys.readouterr().out
 
 
 def test_readings_that_are_void_for_a_whole_type_are_one_cause(tmp_path: Path) -> None:

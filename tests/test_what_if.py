@@ -123,10 +123,10 @@ def test_a_wrong_call_says_what_would_do(assumed: str, expected: str) -> None:
     [
         (
             "gasket_thickness=0.9 in",
-            "0.9 in is implausible for compressed gasket thickness; 0.004 to 0.5 in is plausible; did",
+            "0.9 in is implausible for compressed gasket thickness; 0.004 to 0.5 in is accepted; did",
         ),
-        ("head_milled=1e9 in", "1e9 in is implausible for head milled; -6 to 6 in is plausible"),
-        ("chamber_volume=0.1 cc", "0.1 cc is implausible for chamber volume; 1 to 50000 cc is plausible"),
+        ("head_milled=1e9 in", "1e9 in is implausible for head milled; -6 to 6 in is accepted"),
+        ("chamber_volume=0.1 cc", "0.1 cc is implausible for chamber volume; 1 to 50000 cc is accepted"),
         ("head_height=3.5 mm", "3.5 mm is implausible for head height"),
     ],
 )

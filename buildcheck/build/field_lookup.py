@@ -9,7 +9,7 @@ from buildcheck.build.build_folder import Build
 from buildcheck.build.usual_gauges import CLEARANCE, usual_uncertainty
 from buildcheck.core.problem import Place
 from buildcheck.core.reason import Cause, MissingInput
-from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject, subjects
+from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject, subjects, valve_type
 from buildcheck.core.value import Missing, NotApplicable, Undecided, Value
 from buildcheck.formulas.decision import resolution_uncertainty
 from buildcheck.schema.fields import field_kind
@@ -25,6 +25,11 @@ class FieldLookup:
 
     def __init__(self, build: Build) -> None:
         self.build = build
+        self.has_overrides = any(root.get("each") is not None for root in build.roots.values())
+        """Whether any file gives values of single cylinders."""
+        marks = build.roots.get("marks")
+        self.cylinders_alike = not self.has_overrides and (marks is None or marks.get("states") is None)
+        """Whether a field is the same on every cylinder: no file gives others, and no reading can be void on some."""
         self._nodes: dict[tuple[str, Subject | str | None], Node | None] = {}
         self._fields: dict[tuple[str, Subject | str | None], Value | None] = {}
 
@@ -35,6 +40,11 @@ class FieldLookup:
         if found is _NOT_LOOKED_UP:
             found = self._nodes[key] = self._find(path, subject)
         return found
+
+    def widest(self, subject: Subject) -> Subject:
+        """The valve type of a subject if no file has other values for a cylinder: what fields give is then the same."""
+        alike = self.cylinders_alike and "motion" not in self.build.roots
+        return valve_type(subject.valve) if alike else subject
 
     def _find(self, path: str, subject: Subject) -> Node | None:
         name, *keys = path.replace("{valve}", subject.valve or "{valve}").split(".")
@@ -139,7 +149,7 @@ class FieldLookup:
                 return node
         return None
 
-    @property
+    @cached_property
     def system(self) -> str:
         """``inch`` or ``metric``: how the files mostly speak of lengths."""
         return self.build.unit_system
@@ -153,17 +163,6 @@ class FieldLookup:
     def subjects(self, for_each: str) -> tuple[Subject, ...]:
         """All subjects of a kind in this build."""
         return subjects(for_each, self.cylinders)
-
-    @cached_property
-    def cylinders_alike(self) -> bool:
-        """Whether a field is the same on every cylinder: no file gives others, and no reading can be void on some."""
-        marks = self.build.roots.get("marks")
-        return not self.has_overrides and (marks is None or marks.get("states") is None)
-
-    @cached_property
-    def has_overrides(self) -> bool:
-        """Whether any file says that cylinders differ."""
-        return any(root.get("each") is not None for root in self.build.roots.values())
 
 
 def gauge_standard(gauge: Node | None, usual: float = 0.0) -> float:

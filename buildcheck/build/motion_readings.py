@@ -63,6 +63,8 @@ def motion_entry(facts: Facts, subject: Subject, at: str) -> MotionEntry:
 
     NotApplicable if there are none, Contradiction if there are two sets for one state of the engine.
     """
+    if "motion" not in facts.build.roots:
+        raise NotApplicable(NOT_READ)
     return facts.once(("motion", subject, at), lambda: _entry(facts, subject, at))  # type: ignore[no-any-return]
 
 
@@ -90,8 +92,10 @@ def _index(state: State | None) -> int:
 
 def motion_entries(facts: Facts, subject: Subject) -> list[Node]:
     """The entries of one valve in motion.yaml, wherever the indicator was and whatever state they name."""
+    if "motion" not in facts.build.roots:
+        return []
     by_valve: dict[tuple[str, str], list[Node]] = facts.once("motion entries", lambda: _by_valve(facts))
-    return by_valve.get((str(subject.cylinder), subject.valve or ""), []) if by_valve else []
+    return by_valve.get((str(subject.cylinder), subject.valve or ""), [])
 
 
 def _by_valve(facts: Facts) -> dict[tuple[str, str], list[Node]]:

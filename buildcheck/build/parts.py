@@ -45,13 +45,13 @@ class Shelf:
 
     def filled(self, node: Node, keys: Keys = (), chain: tuple[Path, ...] = ()) -> Node:
         """A node with every part that it uses filled in; where a part cannot be had, without it."""
+        if not _uses_part(node):
+            return node
         if isinstance(node.value, list):
             items = [self.filled(child, (*keys, index), chain) for index, child in enumerate(node.value)]
             return node._replace(value=items)
-        if not isinstance(node.value, dict):
-            return node
         entered = node._replace(
-            value={key: self.filled(child, (*keys, key), chain) for key, child in node.value.items()}
+            value={key: self.filled(child, (*keys, key), chain) for key, child in node.entries.items()}
         )
         named = entered.get(USES)
         part = self._part(named, keys, chain) if named is not None and isinstance(named.value, str) else None
@@ -106,6 +106,11 @@ class Shelf:
         if document.root is not None and isinstance(document.root.value, dict):
             return []
         return [Problem(Place(document.file), "", "is not a part: write its fields as in the build file that uses it")]
+
+
+def _uses_part(node: Node) -> bool:
+    """Whether a node or anything below it names a part."""
+    return USES in node.entries or any(_uses_part(child) for child in node.children if child.children)
 
 
 def _over(part: Node, entered: Node) -> Node:

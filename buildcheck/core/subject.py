@@ -54,6 +54,12 @@ def subjects(for_each: str, cylinders: int) -> tuple[Subject, ...]:
 
 
 @cache
+def valve_type(valve: str | None) -> Subject:
+    """A valve type alone, on no cylinder."""
+    return Subject(None, valve)
+
+
+@cache
 def valves_of_type(valve: str | None, cylinders: int) -> tuple[Subject, ...]:
     """All valves of a type in a build of so many cylinders, in order."""
     return tuple(subject for subject in subjects("valve", cylinders) if subject.valve == valve)

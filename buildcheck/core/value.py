@@ -7,7 +7,7 @@ from itertools import chain
 from math import isfinite
 from operator import add, sub
 from types import MappingProxyType
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from buildcheck.core.problem import Place
 from buildcheck.core.reason import Cause, Contradictory, MissingInput, NotDetermined, NotProven, Undetermined
@@ -100,7 +100,8 @@ class NotApplicable(Exception):
     @property
     def reason(self) -> str:
         """Why it has none."""
-        return str(self.args[0])
+        reason: str = self.args[0]
+        return reason
 
     def copy_without_traceback(self) -> NotApplicable:
         """The same, never raised yet."""
@@ -129,7 +130,8 @@ class Value(NamedTuple):
 
     def with_remark(self, remark: str) -> Value:
         """The same value with a remark."""
-        return self._replace(remark=remark)
+        si, kind, parts, places, _, sign_known = self
+        return Value(si, kind, parts, places, remark, sign_known)
 
 
 def remarks(*remark: str) -> str:
@@ -162,7 +164,8 @@ def derive(kind: str, formula: Callable[..., float], *inputs: Value, remark: str
     >>> derive("length", lambda x, y: x - y, a, a).expanded
     0.0
     """
-    places, at = _places(inputs), [value.si for value in inputs]
+    at, by_source, places_of_each, remark_of_each = _columns(inputs)
+    places = _merged_places(places_of_each)
     try:
         result = formula(*at)
     except ZeroDivisionError as error:
@@ -172,10 +175,19 @@ def derive(kind: str, formula: Callable[..., float], *inputs: Value, remark: str
     except ValueError as error:
         raise Contradiction(str(error), places) from error
     try:
-        parts = _parts(formula, at, inputs)
+        parts = _parts(formula, at, by_source)
     except (ValueError, ArithmeticError) as error:
         raise Undecided(f"the uncertainty includes impossible values: {error}", places) from error
-    return _finite(Value(result, kind, parts, places, _remarks(inputs) if remark is None else remark))
+    return _finite(Value(result, kind, parts, places, _merged_remarks(remark_of_each) if remark is None else remark))
+
+
+def _columns(
+    inputs: Sequence[Value],
+) -> tuple[Sequence[float], Sequence[Mapping[str, float]], Sequence[tuple[Place, ...]], Sequence[str]]:
+    """The numbers, the parts by source, the places and the remarks of several values."""
+    columns: Any = zip(*inputs, strict=True)
+    at, _, by_source, places, remark, _ = columns
+    return at, by_source, places, remark
 
 
 def difference(one: Value, other: Value, remark: str | None = None) -> Value:
@@ -195,15 +207,9 @@ def difference(one: Value, other: Value, remark: str | None = None) -> Value:
         for source, part in other.parts.items():
             if rest := parts.pop(source, 0.0) - part:
                 parts[source] = rest
-    return _finite(
-        Value(
-            one.si - other.si,
-            one.kind,
-            parts,
-            _places((one, other)),
-            _remarks((one, other)) if remark is None else remark,
-        )
-    )
+    places = _merged_places((one.places, other.places))
+    remark = _merged_remarks((one.remark, other.remark)) if remark is None else remark
+    return _finite(Value(one.si - other.si, one.kind, parts, places, remark))
 
 
 def gap(one: Value, other: Value) -> tuple[float, float]:
@@ -218,21 +224,24 @@ def gap(one: Value, other: Value) -> tuple[float, float]:
     return one.si - other.si, (one if one.parts else other).expanded
 
 
-def _remarks(inputs: Sequence[Value]) -> str:
-    found = [value.remark for value in inputs if value.remark]
+def _merged_remarks(remark_of_each: Sequence[str]) -> str:
+    found = tuple(filter(None, remark_of_each))
     if not found:
         return ""
     return found[0] if len(found) == 1 and "; " not in found[0] else remarks(*found)
 
 
-def _places(inputs: Sequence[Value]) -> tuple[Place, ...]:
-    found = [value.places for value in inputs if value.places]
-    return found[0] if len(found) == 1 else tuple(dict.fromkeys(chain.from_iterable(found)))
+def _merged_places(places_of_each: Sequence[tuple[Place, ...]]) -> tuple[Place, ...]:
+    found = tuple(filter(None, places_of_each))
+    if found and found.count(found[0]) == len(found):  # the same of all, as of several fields from one reading
+        return found[0]
+    return tuple(dict.fromkeys(chain.from_iterable(found)))
 
 
-def _parts(formula: Callable[..., float], at: Sequence[float], inputs: Sequence[Value]) -> dict[str, float]:
+def _parts(
+    formula: Callable[..., float], at: Sequence[float], by_source: Sequence[Mapping[str, float]]
+) -> dict[str, float]:
     parts = {}
-    by_source = [value.parts for value in inputs]
     for source in dict.fromkeys(chain.from_iterable(by_source)):
         steps = [each.get(source, 0.0) for each in by_source]
         if part := (formula(*map(add, at, steps)) - formula(*map(sub, at, steps))) / 2:
@@ -248,4 +257,7 @@ def _finite(value: Value) -> Value:
 
 def with_uncertainty(value: Value, expanded: float, source: str) -> Value:
     """The same value with one more independent source of expanded uncertainty (k = 2)."""
-    return value._replace(parts={**value.parts, source: expanded / 2}) if expanded else value
+    if not expanded:
+        return value
+    si, kind, parts, places, remark, sign_known = value
+    return Value(si, kind, {**parts, source: expanded / 2}, places, remark, sign_known)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from buildcheck.advice.valve_advice import advise
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.build_folder import STAGES
+from buildcheck.core.reason import MissingInput, underlying
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.output.correction_wording import as_sentence, fix_text, repair
@@ -71,8 +72,9 @@ def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
     lead = group.lead
     who = subjects_text(group.subjects)
     if len(group.subjects) > 1 and lead.value_is_measured and lead.margin is not None:
-        who = f"{who} (worst on {lead.subject.text})"
-    text = f"{who}: {fact(checked, lead)}" if who else fact(checked, lead)
+        who = f"{who}, worst on {lead.subject.text}"
+    found = f"{fact(checked, lead)}{_also_missing(checked, group)}"
+    text = f"{who}: {found}" if who else found
     if lead.concession is not None:
         text = f"{text.rstrip('.')}. {as_sentence(conceded_text(lead.concession))}"
     if lead.concession is not None or (lead.due_now and group.level != "note"):
@@ -80,12 +82,22 @@ def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
     return f"{text.rstrip('.')}. {_whether_it_blocks(checked, lead)}"
 
 
+def _also_missing(checked: CheckedBuild, group: CauseGroup) -> str:
+    """That the field that the finding names for the valve type of the lead is missing for the other type too."""
+    lead_type = group.lead.subject.valve
+    others = sorted({one.valve for one in group.subjects if one.valve} - {lead_type})
+    if not others or not isinstance(underlying(group.lead.reason), MissingInput):
+        return ""
+    is_named = f".{lead_type}." in fact(checked, group.lead)
+    return f". The same is missing for {' and '.join(others)}" if is_named else ""
+
+
 def _whether_it_blocks(checked: CheckedBuild, lead: Result) -> str:
     """That a finding does not block, or only from which stage on."""
     if lead.due_now:
-        return "This does not block."
+        return "It does not block."
     if blocks_when_due(checked.rules[lead.rule], lead.kind, lead.margin, checked.options):
-        return f"This blocks only from stage '{lead.due}' on."
+        return f"It blocks from stage '{lead.due}' on, not now."
     return f"This counts only from stage '{lead.due}' on and does not block."
 
 
@@ -108,7 +120,7 @@ def effect_text(checked: CheckedBuild, group: CauseGroup) -> str:
         task = (
             fix_text(later[0].fix) if len({one.rule for one in later}) == 1 else f"{_titles(checked, later, 'fail')}."
         )
-        parts = [f"To do only after the correction, from stage '{later[0].due}' on: {in_sentence(task)}"]
+        parts = [f"Only after the correction, and not before stage '{later[0].due}': {in_sentence(task)}"]
     return " ".join(parts)
 
 
@@ -147,8 +159,8 @@ def _swapped(checked: CheckedBuild, group: CauseGroup) -> str:
         return ""
     return (
         f"One mark is too near the pivot, one too far away: are the rockers of cylinder {', '.join(both)} swapped? "
-        "If they are, exchange them. If not, check both entries. In either case, ink both valve tips and take both "
-        "marks again."
+        "If they are, put each on its own valve. If not, check both entries. In either case, ink both valve tips and "
+        "take both marks again."
     )
 
 
@@ -159,8 +171,13 @@ def _root(checked: CheckedBuild, result: Result) -> Result:
 
 
 def _problem(checked: CheckedBuild, root: Result) -> tuple[object, ...]:
-    """What results must share to be one problem. Without a measured value, the message must be the same."""
+    """What results must share to be one problem.
+
+    Without a measured value the message must be the same; a missing field may be that of the other valve type.
+    """
     text = "" if root.value_is_measured else message(checked, root)
+    if isinstance(underlying(root.reason), MissingInput):
+        text = text.replace(f".{root.subject.valve}.", ".")
     return (root.rule, root.kind, level_text(root), root.due_now, root.concession, text)
 
 

@@ -132,7 +132,7 @@ def _decided(head: str, result: Result, value: Value, system: str) -> str:
 def undecided_text(needed: str) -> str:
     """That a result is undecided, and what would decide it, such as ``a reading good to 0.005 in would``."""
     if needed == MORE_VALVES:
-        return "Undecided: measure more valves."
+        return "Undecided until more are measured."
     return f"{UNDECIDED}{f' {needed[:1].upper()}{needed[1:]} decide it.' if needed else ''}"
 
 

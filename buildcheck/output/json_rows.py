@@ -52,22 +52,21 @@ def result_row(checked: CheckedBuild, result: Result) -> str:
     if isinstance(result.reason, NotApplicableBecause):
         return _inapplicable_row(*result[:6], result.reason.explanation, result.place)
     system = checked.facts.system
-    value = f'"value": {_value(result.value, system) if result.value is not None else "null"}'
-    limits = [f'"{side}": {amount_text(limit.si, limit.kind, system)}' for side, limit in result.bounds.items()]
-    margin = f'"margin": {_margin(result, system)}'
+    value = _value(result.value, system) if result.value is not None else "null"
+    limits = [f', "{side}": {amount_text(limit.si, limit.kind, system)}' for side, limit in result.bounds.items()]
+    figures = f'"value": {value}{"".join(limits)}, "margin": {_margin(result, system)}'
     message = f'"message": {encoded(sentence(checked, result))}'
-    head = _head(*result[:6])
-    return f"{{{', '.join([head, value, *limits, margin, message, *_ending(checked, result)])}}}"
+    return f"{{{_head(*result[:6])}, {figures}, {message}, {_ending(checked, result)}}}"
 
 
-def _ending(checked: CheckedBuild, result: Result) -> list[str]:
+def _ending(checked: CheckedBuild, result: Result) -> str:
     """Where to look, who conceded it, and the cause if the result is a consequence of another one."""
     places = [_place_pairs(place) for place in result.places]
-    found = [places[0], f'"places": [{{{"}, {".join(places)}}}]', f'"concession": {_concession(result)}']
+    text = f'{places[0]}, "places": [{{{"}, {".join(places)}}}], "concession": {_concession(result)}'
     cause = checked.causes.get((result.rule, result.subject))
-    if cause is not None:
-        found.append(f'"because_of": {{"rule": {encoded(cause.rule)}, "subject": {_subject(cause.subject)}}}')
-    return found
+    if cause is None:
+        return text
+    return f'{text}, "because_of": {{"rule": {encoded(cause.rule)}, "subject": {_subject(cause.subject)}}}'
 
 
 @lru_cache(maxsize=KEPT)

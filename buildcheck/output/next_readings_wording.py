@@ -14,7 +14,7 @@ from buildcheck.output.wording import subjects_text
 from buildcheck.units.display import percent_above
 from buildcheck.units.quantity import show
 
-_CHANCE = "chance that an unmeasured valve needs another pushrod length"
+_CHANCE = "chance that an unmeasured valve needs a different length"
 SHOWN = 3
 """So many readings are shown in words, the most useful first; the data have all."""
 

@@ -88,9 +88,11 @@ def _errors_above(number: int) -> str:
 
 
 def _more_explained(errors: Sequence[CauseGroup]) -> str:
-    """What the first count in brackets means, such as `` (+5: 5 more rules concern it)``; empty if there is none."""
+    """What the first count in brackets means: `` (+5: 5 more rules fail or wait with it)``; empty if there is none."""
     more = next(filter(None, (group.rules_counted for group in errors)), 0)
-    return f" (+{more}: {counted(more, 'more rule')} {verb(more, 'concern')} it)" if more else ""
+    return (
+        f" (+{more}: {counted(more, 'more rule')} {verb(more, 'fail')} or {verb(more, 'wait')} with it)" if more else ""
+    )
 
 
 def problem_line(problem: Problem, folder: str, rule: str = "input") -> str:

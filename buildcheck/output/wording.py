@@ -100,7 +100,7 @@ def risk_shown(checked: CheckedBuild) -> str:
     """How likely a pushrod does not suit an assumed valve; empty if none is assumed or it cannot be determined."""
     risk = known_order_risk(checked.facts)
     return (
-        f"chance that an unmeasured valve needs another pushrod length: below {percent_above(risk)}"
+        f"chance that an unmeasured valve needs a different length: below {percent_above(risk)}"
         if risk is not None
         else ""
     )
@@ -162,14 +162,15 @@ def _supplier(checked: CheckedBuild) -> Iterator[str]:
     """That a supplier may state lengths in another way."""
     if checked.order.lines and checked.may_order and checked.options.stage == "ordering":
         confirm = "Before you order, let the supplier confirm how they measure that length"
-        yield f"{confirm} ('report --order' writes the question)"
+        yield f"{confirm} ('report --order' writes the question for the supplier)"
 
 
 def _warnings(checked: CheckedBuild) -> Iterator[str]:
     """How many warnings there are, each subject counted."""
     number = sum(level_text(result) == "warning" and result.due_now for result in checked.results)
     if number and checked.verdict == "pass":
-        yield f"{counted(number, 'warning')} to resolve first if you can: a warning does not block"
+        them, do = ("it", "does") if number == 1 else ("them", "do")
+        yield f"{counted(number, 'warning')} that {do} not block: resolve {them} first if you can"
 
 
 def _to_come(checked: CheckedBuild) -> Iterator[str]:
@@ -181,7 +182,7 @@ def _to_come(checked: CheckedBuild) -> Iterator[str]:
         yield f"{counted(number, 'check')} {verb(number, 'fail')} from stage '{stage}' on"
     if waiting := sum(result.waits for result in later):
         them = "it" if waiting == 1 else "them"
-        checks = f"{counted(waiting, 'other check')} {verb(waiting, 'need')} readings only at later stages"
+        checks = f"{counted(waiting, 'other check')} {verb(waiting, 'come')} at later stages"
         yield f"{checks} ('check --stage {STAGES[-1]}' lists {them})"
 
 
@@ -210,7 +211,7 @@ def _loosened(checked: CheckedBuild) -> Iterator[str]:
     if found:
         yield f"{counted(len(found), 'limit')} loosened: {'; '.join(one.text for one in found)}"
     elif checked.verdict == "pass" and checked.options.is_due("ordering"):
-        yield "Every limit is as shipped or stricter"
+        yield "No limit is looser than buildcheck's own or the team's"
 
 
 def subjects_text(subjects: Iterable[Subject]) -> str:

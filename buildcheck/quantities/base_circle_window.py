@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.trials import trials, valve_entry
-from buildcheck.core.subject import Subject
+from buildcheck.core.subject import VALVE_TYPES, Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact
 from buildcheck.formulas import base_circle as heel
 from buildcheck.formulas import cam
@@ -78,7 +78,7 @@ def refuse_off_heel(facts: Facts, subject: Subject) -> None:
 
 def reach(facts: Facts, subject: Subject) -> Value:
     """How far a valve's base circle goes to either side of its middle, with ramp and margin taken off, degrees."""
-    found: Value = facts.once(("heel reach", subject), lambda: _reach(facts, subject))
+    found: Value = facts.once(("heel reach", facts.widest(subject)), lambda: _reach(facts, subject))
     return found
 
 
@@ -117,7 +117,8 @@ def middle_by_card(facts: Facts, subject: Subject) -> Value:
 
 
 def _turned(angle: Value) -> Value:
-    return angle._replace(si=angle.si % cam.CYCLE)
+    si, kind, parts, places, remark, sign_known = angle
+    return Value(si % cam.CYCLE, kind, parts, places, remark, sign_known)
 
 
 def _ramp(facts: Facts) -> Value:
@@ -134,7 +135,7 @@ def _ramp(facts: Facts) -> Value:
 
 
 def _refuse_apart(facts: Facts, subject: Subject) -> None:
-    intake, exhaust = (subject._replace(valve=valve) for valve in ("intake", "exhaust"))
+    intake, exhaust = (Subject(subject.cylinder, valve) for valve in VALVE_TYPES)
     reaches = reach(facts, intake).si + reach(facts, exhaust).si
     if cam.apart(heel_middle(facts, intake).si, heel_middle(facts, exhaust).si) > reaches:
         raise NotApplicable("with this cam both valves are never closed together by the required margin")

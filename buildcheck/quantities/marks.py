@@ -118,7 +118,11 @@ def retainer_contact(facts: Facts, subject: Subject) -> Value:
 
 _CENTRED = 1e-9
 """A mark centre less than this off the tip centre, m, is the arithmetic's own."""
-_CHECKING = {"locked": "a blocked lifter", "solid": "a solid checking lifter", "hydraulic": "a hydraulic lifter"}
+_CHECKING = {
+    "locked": "a lifter blocked for checking",
+    "solid": "a solid checking lifter",
+    "hydraulic": "a hydraulic lifter",
+}
 
 
 def stand_ins(facts: Facts, subject: Subject) -> Value:

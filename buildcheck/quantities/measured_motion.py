@@ -191,7 +191,7 @@ def _ahead(facts: Facts, subject: Subject) -> Value:
 
 
 def _read_valves(facts: Facts, subject: Subject) -> Sequence[Subject]:
-    both = [subject._replace(valve=valve) for valve in VALVE_TYPES]
+    both = [Subject(subject.cylinder, valve) for valve in VALVE_TYPES]
     found = [valve for valve in both if any(has_entry(facts, valve, at) for at in ("valve", "lifter"))]
     if not found:
         raise NotApplicable(NOT_READ)

@@ -16,6 +16,11 @@ INCLINATION_UNTOLD = "pushrod inclination not entered: a turn may change the pre
 
 def length_per_height(facts: Facts, subject: Subject) -> Value:
     """Pushrod length for each unit of pivot height: 1 + 1/R, or exact with lean and inclination given."""
+    found: Value = facts.once(("length per height", facts.widest(subject)), lambda: _per_height(facts, subject))
+    return found
+
+
+def _per_height(facts: Facts, subject: Subject) -> Value:
     return inclined(facts, derive("ratio", linkage.length_per_height, *slants(facts, subject)))
 
 

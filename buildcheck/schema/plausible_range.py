@@ -41,7 +41,7 @@ def implausible(text: str, kind: str, title: str, usual: tuple[str, str], zero: 
     Source: common practice, no published source.
 
     >>> implausible("9.4 mm", "length", "Pushrod length", ("1 in", "150 in"))
-    '9.4 mm is implausible for pushrod length; 26 to 3800 mm is plausible; did you mean 9.4 in or 94 mm?'
+    '9.4 mm is implausible for pushrod length; 26 to 3800 mm is accepted; did you mean 9.4 in or 94 mm?'
     """
     try:
         amount = parse(text, kind)
@@ -52,7 +52,7 @@ def implausible(text: str, kind: str, title: str, usual: tuple[str, str], zero: 
     hints = [hint for hint in likely_typos(amount) if _reads_as_usual(hint, kind, usual)][:_MOST_HINTS]
     question = f"; did you mean {' or '.join(hints)}?" if hints else ""
     found = f"{tidy(text)} is implausible for {title[:1].lower() + title[1:]}"
-    return f"{found}; {_range(usual, amount)} is plausible{question}"
+    return f"{found}; {_range(usual, amount)} is accepted{question}"
 
 
 def too_uncertain(text: str, kind: str, title: str, most: str) -> str | None:

@@ -43,7 +43,8 @@ class Node(NamedTuple):
 
     def get(self, key: str) -> Node | None:
         """A mapping's value, None where there is none."""
-        return self.value.get(key) if isinstance(self.value, dict) else None
+        value = self.value
+        return value.get(key) if isinstance(value, dict) else None
 
     def word(self, key: str) -> str:
         """A mapping's scalar as text, empty where there is none."""

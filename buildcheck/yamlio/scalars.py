@@ -37,7 +37,7 @@ def resolve(text: str) -> str | int | Decimal | bool | None:
     """
     if text in _WORDS:
         return _WORDS[text]
-    if text[0] not in _NUMBERS_BEGIN:
+    if text[0] not in _NUMBERS_BEGIN or " " in text:
         return text
     if _NOT_FINITE.fullmatch(text):
         raise ScalarError(f"{text} is not a number that can be measured")

@@ -5,12 +5,12 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Iterator
-from pathlib import Path
 
 from buildcheck.advice.valve_advice import Advice, advice, lacking, unmeasured
 from buildcheck.advice.what_if import what_if
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.trials import ASSUMED_TO_APPLY, assumed_to_apply, void_causes
+from buildcheck.cli.build_arguments import add_build
 from buildcheck.cli.one_build import readable_build
 from buildcheck.cli.valve_name import subject_of
 from buildcheck.core.escape import at_line_start, one_line
@@ -25,7 +25,7 @@ from buildcheck.output.wording import subjects_text
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``advise``."""
     parser.epilog = "example: buildcheck advise engines/dunlin --valve 3/exhaust"
-    parser.add_argument("build", type=Path, metavar="BUILD", help="the build folder")
+    add_build(parser)
     parser.add_argument("--valve", metavar="CYLINDER/VALVE", help="one valve only, such as 3/exhaust")
     parser.add_argument(
         "--with",

@@ -21,6 +21,7 @@ from buildcheck.app.run import (
 )
 from buildcheck.app.workers import Cache, rendered_builds
 from buildcheck.build.build_folder import STAGES
+from buildcheck.cli.build_arguments import add_paths
 from buildcheck.cli.progress import Progress
 from buildcheck.core.escape import one_line
 from buildcheck.core.usage_error import UsageError
@@ -43,7 +44,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``check``."""
     parser.epilog = "example: buildcheck check engines/dunlin --stage ordering"
     rendered = "; ".join(f"{name}: {what}" for name, what in FORMATS.items())
-    parser.add_argument("paths", nargs="*", type=Path, metavar="PATH", help="build folders, or folders above them")
+    add_paths(parser)
     parser.add_argument("--format", choices=FORMATS, default="text", help=f"{rendered} (default: text)")
     parser.add_argument("--findings", action="store_true", help="in json, leave out what passes or does not apply")
     parser.add_argument("--color", choices=WHEN, default="auto", help="colour the levels in text (default: auto)")

@@ -9,6 +9,7 @@ from pathlib import Path
 from buildcheck.app.run import RunPlan, display_path, plan_run
 from buildcheck.app.shop_repeatability import Shop, pool, samples
 from buildcheck.app.workers import rendered_builds
+from buildcheck.cli.build_arguments import add_paths
 from buildcheck.core.escape import one_line
 from buildcheck.core.files import write_whole
 from buildcheck.core.part_reference import is_part_path
@@ -22,7 +23,7 @@ PART = "parts/repeatability.yaml"
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``learn``."""
     parser.epilog = "example: buildcheck learn engines --write"
-    parser.add_argument("paths", nargs="*", type=Path, metavar="PATH", help="build folders, or folders above them")
+    add_paths(parser)
     parser.add_argument(
         "--write",
         nargs="?",

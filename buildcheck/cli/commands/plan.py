@@ -12,6 +12,7 @@ from buildcheck.advice.measuring_plan import MeasuringPlan, make_plan
 from buildcheck.advice.motion_plan import motion_stops
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.new_reading import MOTION
+from buildcheck.cli.build_arguments import add_build
 from buildcheck.cli.one_build import readable_build
 from buildcheck.core.escape import at_line_start
 from buildcheck.core.files import real, write_whole
@@ -31,7 +32,7 @@ FORMATS = ("html", "json", "markdown", "text")
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``plan``."""
     parser.epilog = "example: buildcheck plan engines/dunlin --into marks.yaml"
-    parser.add_argument("build", type=Path, metavar="BUILD", help="the build folder")
+    add_build(parser)
     parser.add_argument("--left", action="store_true", help="only valves without a reading in marks.yaml")
     parser.add_argument(
         "--format", choices=sorted(FORMATS), default="markdown", help="output format (default: markdown; html to print)"

@@ -32,6 +32,7 @@ from buildcheck.build.new_reading import (
     one_edit_each,
 )
 from buildcheck.build.states import states
+from buildcheck.cli.build_arguments import add_build
 from buildcheck.cli.dialogue import InputEndedError
 from buildcheck.cli.entered_line import entered_line
 from buildcheck.cli.reading_names import MEASURED
@@ -76,7 +77,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "example: buildcheck record engines/dunlin 3/exhaust --turns 9.25 --mark .151-.182 --lines .157,.158"
     )
     parser._negative_number_matcher = _BELOW_ZERO
-    parser.add_argument("build", type=Path, metavar="BUILD", help="the build folder")
+    add_build(parser)
     parser.add_argument(
         "valve", nargs="?", metavar="CYLINDER/VALVE",
         help="the valve, such as 3/exhaust; without it, short questions lead you along the measuring plan",

@@ -11,6 +11,7 @@ from pathlib import Path
 from buildcheck.app.acceptance import record_of
 from buildcheck.app.run import NOTHING_STAGED, STAGED_HELP, Run, RunPlan, display_path, only_build, plan_run
 from buildcheck.build.acceptance_record import RECORD, record_text
+from buildcheck.cli.build_arguments import add_paths
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.files import read_regular, write_whole
 from buildcheck.core.problem import Place, Problem
@@ -32,7 +33,7 @@ FOREIGN = "was not written by buildcheck and is not overwritten: move it, or nam
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Options of ``report``."""
     parser.epilog = "example: buildcheck report engines/dunlin"
-    parser.add_argument("paths", nargs="*", type=Path, metavar="PATH", help="build folders, or folders above them")
+    add_paths(parser)
     parser.add_argument(
         "--pictures",
         action="store_true",
