@@ -78,7 +78,7 @@ def _overview(checked: CheckedBuild, loosened: int) -> Iterator[str]:
     valves = list(checked.facts.subjects("valve"))
     yield f"{sum(is_measured(checked, subject) for subject in valves)} of {len(valves)} valves measured"
     yield (
-        f"{counted(loosened, 'limit')} loosened" if loosened else "no limit looser than buildcheck's own or the team's"
+        f"{counted(loosened, 'limit')} loosened" if loosened else "no rule's limit loosened"
     )
 
 
