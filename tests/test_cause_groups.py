@@ -30,8 +30,7 @@ def test_a_red_check_is_at_most_eight_lines_with_cause_and_action_first(tmp_path
     )
     assert lines[1].startswith("  help: Check the entry, then ink the valve tip and take the mark again.")
     assert lines[-1].startswith(
-        "build.yaml:1:1: note: Not ready to order: 1 error. "
-        "Correct the error above, then check again."
+        "build.yaml:1:1: note: Not ready to order: 1 error. Correct the error above, then check again."
     )
 
 
