@@ -8,7 +8,7 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.rule_context import RuleContext
 from buildcheck.app.run import Run, display_path
 from buildcheck.core.escape import at_line_start, one_line
-from buildcheck.core.plural import counted, verb
+from buildcheck.core.plural import verb
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.cause_groups import CauseGroup, cause_groups, effect_text, group_text, help_text, later_text
 from buildcheck.output.wording import outcome_text
