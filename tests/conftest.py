@@ -148,6 +148,8 @@ def pytest_collect_file(file_path: Path) -> Generator[None, list[pytest.Collecto
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Slow files come first, so that no worker idles at the end while another one is busy with one of them."""
+    items.sort(key=lambda item: item.path.stem not in SLOW)
     for item in items:
         if item.path.stem in SLOW:
             item.add_marker(pytest.mark.slow)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from bench import STUD, judged, trials
+from rewritten import judged_by
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.subject import Subject
@@ -139,7 +140,7 @@ def test_a_length_that_would_be_a_gamble_is_not_ordered(tmp_path: Path, others: 
     found = engine(tmp_path, *others)
     reasons = {subject.key: why.reason for subject, why in order(found.facts).unknown}
     assert "read the contact lines with the valve closed and at full lift" in reasons["1/intake"]
-    assert [r.blocks for r in found.results if r.rule == "length-orderable" and r.subject == ONE] == [True]
+    assert [r.blocks for r in judged_by(found, "length-orderable") if r.subject == ONE] == [True]
 
 
 @pytest.mark.parametrize(("fellow", "asked"), [(0.080, 9.570), (-0.080, 9.310)])

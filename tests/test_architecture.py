@@ -75,19 +75,14 @@ def test_no_two_modules_share_a_name():
 
 
 def test_no_two_classes_share_a_name():
-    names = Counter(
-        node.name
-        for path in MODULES.values()
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-        if isinstance(node, ast.ClassDef)
-    )
+    names = Counter(node.name for path in MODULES.values() for node in nodes(path) if isinstance(node, ast.ClassDef))
     assert names["Trial"] == 1
     assert [name for name, count in names.items() if count > 1] == []
 
 
 def identifiers(path: Path) -> Iterator[str]:
     """The names that a module gives: functions, arguments and variables."""
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in nodes(path):
         if isinstance(node, ast.FunctionDef):
             yield node.name
         elif isinstance(node, ast.arg):

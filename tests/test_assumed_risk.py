@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from altered import EIGHT, SIX, altered, facts
 from numpy import mean, var
-from rewritten import Edit, kinds
+from rewritten import Edit, judged_by, kinds
 from scipy.stats import t
 
 from buildcheck.cli.main import main
@@ -79,7 +79,7 @@ def order_of(build: Path, capsys: pytest.CaptureFixture[str]) -> dict[str, Any]:
 
 def test_lengths_that_differ_much_leave_the_order_undecided_and_name_a_reading(tmp_path: Path) -> None:
     found = altered(tmp_path, SIX, wide("9.4655 in"))
-    [result] = [one for one in found.results if one.rule == RULE]
+    [result] = judged_by(found, RULE)
     assert (result.kind, result.blocks, result.value) == ("open", True, None)
     text = message(found, result)
     assert text.startswith("Chance that an unmeasured valve needs a different length: up to ")
@@ -89,7 +89,7 @@ def test_lengths_that_differ_much_leave_the_order_undecided_and_name_a_reading(t
 
 def test_two_readings_of_a_type_are_too_few_to_assume_the_rest(tmp_path: Path) -> None:
     found = altered(tmp_path, SIX, without(2, "intake"), without(3, "intake"))
-    [result] = [one for one in found.results if one.rule == RULE]
+    [result] = judged_by(found, RULE)
     assert (result.kind, result.blocks) == ("open", True)
     assert "To estimate how much intake valves differ, 3 measured lengths are required" in message(found, result)
     assert next_reading(found.facts) in {Subject(number, "intake") for number in (2, 3, 4, 5)}
@@ -97,7 +97,7 @@ def test_two_readings_of_a_type_are_too_few_to_assume_the_rest(tmp_path: Path) -
 
 def test_before_an_order_is_due_it_blocks_nothing(tmp_path: Path) -> None:
     found = altered(tmp_path, SIX, wide("9.4655 in"), stage="measuring")
-    assert not any(one.blocks for one in found.results if one.rule == RULE)
+    assert not any(one.blocks for one in judged_by(found, RULE))
 
 
 def test_where_all_are_measured_nothing_is_assumed(tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from thorough import number
 
 sys.path.insert(0, str(Path(__file__).parent / "formulas"))
 sys.path.insert(0, str(Path(__file__).parent / "bench"))
@@ -15,7 +16,7 @@ from carried_coverage import KINDS, Carried, simulated
 
 @pytest.fixture(scope="module")
 def found() -> list[Carried]:
-    return simulated(100)
+    return simulated(number(40, 100))
 
 
 @pytest.mark.parametrize("quantity", ["length", "height error"])

@@ -7,7 +7,7 @@ import re
 import shutil
 import sys
 from collections.abc import Callable
-from contextlib import redirect_stdout
+from contextlib import chdir, redirect_stdout
 from io import StringIO
 from pathlib import Path
 from typing import Any
@@ -59,9 +59,18 @@ def comment(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str])
 @pytest.fixture(scope="module")
 def of_six(shared: Path) -> str:
     """The comment of six builds, made once."""
-    with pytest.MonkeyPatch.context() as patch, redirect_stdout(StringIO()) as text:
-        patch.chdir(shared)
-        main(["compare", "before", "after", "--format", "markdown"])
+    return comment_of(shared, "before", "after")
+
+
+@pytest.fixture(scope="module")
+def of_red(red: Path) -> str:
+    """The comment of a mark that leaves the tip, made once."""
+    return comment_of(red, "good", "bad")
+
+
+def comment_of(top: Path, before: str, after: str) -> str:
+    with chdir(top), redirect_stdout(StringIO()) as text:
+        main(["compare", before, after, "--format", "markdown"])
         return text.getvalue()
 
 
@@ -77,42 +86,43 @@ def test_every_build_that_blocks_is_named_and_the_rest_is_counted(of_six: str) -
     rows = [line for line in of_six.splitlines() if line.startswith("| ")]
     assert rows[1] == (
         "| 2 builds: engines/e000, engines/e005 | **pass → fail** "
-        "| coil-bind-clearance (exhaust) | 12 pushrods + 1 spare of 9.450 in (gauge length) → do not order | – |"
+        "| coil-bind-clearance (exhaust) "
+        "| 12 pushrods + 1 spare of 9.450 in (stated as gauge length) → do not order | – |"
     )
     assert rows[2].startswith("| 4 builds: engines/e001, engines/e002, engines/e003 and 1 more | pass, as before |")
 
 
-def test_the_order_of_the_parts_is_that_of_rank(red: Path, comment: Comment) -> None:
-    lines = comment(red, "good", "bad").splitlines()
+def test_the_order_of_the_parts_is_that_of_rank(of_red: str) -> None:
+    lines = of_red.splitlines()
     starts = (MARKER, "| Build ", "### Dangers", "### engines/dunlin", "- ✗ ", "```text", "### What to do", "<details>")
     found = [next(i for i, line in enumerate(lines) if line.startswith(start)) for start in starts]
     assert found == sorted(found)
 
 
-def test_dangers_and_blockers_are_outside_every_fold(red: Path, comment: Comment) -> None:
-    text = comment(red, "good", "bad")
+def test_dangers_and_blockers_are_outside_every_fold(of_red: str) -> None:
+    text = of_red
     unfolded = re.sub(r"(?s)<details>.*?</details>", "", text)
     assert unfolded.count("✗") == text.count("✗") > 0
     assert unfolded.count("Marks made with light") == text.count("Marks made with light") == 1
 
 
-def test_each_cure_once(red: Path, comment: Comment) -> None:
-    text = comment(red, "good", "bad")
+def test_each_cure_once(of_red: str) -> None:
+    text = of_red
     cure = "Check the entry, then ink the valve tip and take the mark again"
     assert text.count(cure) == 1
     assert f"- {cure}" in text
 
 
-def test_a_cure_is_the_one_of_the_report(red: Path, comment: Comment, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_cure_is_the_one_of_the_report(red: Path, of_red: str, capsys: pytest.CaptureFixture[str]) -> None:
     """What fits this valve, not every repair that the rule knows."""
-    text = comment(red, "good", "bad")
-    main(["check", "."])
+    text = of_red
+    main(["check", str(red)])
     [shown] = [line for line in capsys.readouterr().out.splitlines() if "If the result repeats" in line]
     assert f"- {shown.removeprefix('  help: ')} (mark-on-tip)" in text
 
 
-def test_a_moved_mark_is_drawn_before_and_after(red: Path, comment: Comment) -> None:
-    lines = comment(red, "good", "bad").splitlines()
+def test_a_moved_mark_is_drawn_before_and_after(of_red: str) -> None:
+    lines = of_red.splitlines()
     at = lines.index("```text")
     assert lines[at - 2] == "cylinder 1 intake: mark 0.1450 to 0.1720 in → 0.0050 to 0.0320 in from the pivot side:"
     assert lines[at + 1 : at + 4] == [
@@ -131,14 +141,14 @@ def test_a_link_base_is_for_markdown(red: Path, monkeypatch: pytest.MonkeyPatch)
     assert main(["compare", "good", "bad", "--link-base", "https://example.org/"]) == 2
 
 
-def test_the_same_change_has_the_same_text(red: Path, comment: Comment) -> None:
+def test_the_same_change_has_the_same_text(red: Path, of_red: str, comment: Comment) -> None:
     hashes = [git(red, "rev-parse", tag).strip() for tag in ("good", "bad")]
-    assert comment(red, "good", "bad") == comment(red, *hashes) == comment(red, "good")
+    assert of_red == comment(red, *hashes) == comment(red, "good")
 
 
-def test_nothing_changed_is_marked_so_that_a_bot_stays_silent(red: Path, comment: Comment) -> None:
+def test_nothing_changed_is_marked_so_that_a_bot_stays_silent(red: Path, of_red: str, comment: Comment) -> None:
     assert comment(red, "bad", "bad").splitlines()[:2] == [MARKER, NOTHING]
-    assert NOTHING not in comment(red, "good", "bad")
+    assert NOTHING not in of_red
 
 
 def test_json_names_the_same_builds(shared: Path, monkeypatch: Any, capsys: Any) -> None:

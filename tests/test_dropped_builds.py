@@ -10,7 +10,7 @@ import pytest
 
 from buildcheck.cli.main import main
 
-DEMO = Path(__file__).parent.parent / "example_build"
+SMALL = Path(__file__).parent / "builds" / "inline_four_pad"
 Captured = pytest.CaptureFixture[str]
 COMMANDS = (["check", "--tracked"], ["check", "--touched"], ["report", "--check", "--touched"])
 OTHER = "other/dunlin"
@@ -20,7 +20,7 @@ OTHER = "other/dunlin"
 def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A repository with one build that 'builds' covers and one, staged, that it does not."""
     for name in ("engines/dunlin", OTHER):
-        shutil.copytree(DEMO, tmp_path / name)
+        shutil.copytree(SMALL, tmp_path / name)
     git(tmp_path, "init", "-q")
     monkeypatch.chdir(tmp_path)
     settings(tmp_path, "builds: [engines/*]\n")

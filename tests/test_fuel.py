@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from rewritten import Edit, rewritten
+from rewritten import Edit, judged_by, rewritten
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.output.finding_wording import message
@@ -26,7 +26,7 @@ def without_seal(retainer_to_seal: str) -> tuple[Edit, Edit]:
 
 def kinds(found: CheckedBuild) -> list[str]:
     """What the three rules come to, the same for both valve types."""
-    return ["/".join(sorted({one.kind for one in found.results if one.rule == rule})) for rule in RULES]
+    return ["/".join(sorted({one.kind for one in judged_by(found, rule)})) for rule in RULES]
 
 
 @pytest.mark.parametrize(
@@ -49,7 +49,7 @@ def test_the_limit_of_the_maker_decides(tmp_path: Path) -> None:
 
 def test_an_undecided_limit_blocks_from_its_stage_on(tmp_path: Path) -> None:
     found = rewritten(tmp_path, DEMO, runs_on("diesel"), stage="assembled")
-    [one, _] = [one for one in found.results if one.rule == "piston-to-valve"]
+    [one, _] = judged_by(found, "piston-to-valve")
     assert one.blocks
     expected = "The limit of piston-to-valve holds for petrol and gas, this engine runs on diesel: enter the maker's"
     assert expected in message(found, one)
@@ -58,12 +58,12 @@ def test_an_undecided_limit_blocks_from_its_stage_on(tmp_path: Path) -> None:
 def test_contact_is_contact_with_any_fuel(tmp_path: Path) -> None:
     touching = "clearances.yaml", "piston_to_valve: {value: 0.135 in", "piston_to_valve: {value: 0 in"
     found = rewritten(tmp_path, DEMO, runs_on("diesel"), touching)
-    assert [one.kind for one in found.results if one.rule == "piston-to-valve" and one.blocks] == ["fail"]
+    assert [one.kind for one in judged_by(found, "piston-to-valve") if one.blocks] == ["fail"]
 
 
 def test_without_a_seal_the_guide_is_the_limit(tmp_path: Path) -> None:
     found = rewritten(tmp_path, DEMO, *without_seal("0.46 in"))
-    [one] = [one for one in found.results if one.rule == "retainer-to-seal" and one.kind == "fail"]
+    [one] = [one for one in judged_by(found, "retainer-to-seal") if one.kind == "fail"]
     assert "to the top of the guide, no seal is fitted" in message(found, one)
     assert one.fix is not None
     assert "seal" not in one.fix.text
@@ -71,4 +71,4 @@ def test_without_a_seal_the_guide_is_the_limit(tmp_path: Path) -> None:
 
 def test_without_a_seal_more_room_is_usual(tmp_path: Path) -> None:
     found = rewritten(tmp_path, DEMO, *without_seal("2.2 in"))
-    assert [one.kind for one in found.results if one.rule == "values-agree"] == ["pass"]
+    assert [one.kind for one in judged_by(found, "values-agree")] == ["pass"]

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from altered import EIGHT, SIX, altered, facts
-from rewritten import Edit
+from rewritten import Edit, judged_by
 
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided
@@ -30,7 +30,7 @@ def test_each_open_valve_has_its_own_reason(tmp_path: Path) -> None:
 def test_open_valves_are_counted_on_no_line(tmp_path: Path) -> None:
     found = altered(tmp_path, EIGHT, OFF_HEEL, OTHER_SHIM)
     assert [line.count for line in found.order.lines] == [6, 8]
-    assert {one.subject for one in found.results if one.rule == "length-orderable" and one.blocks} == {FIRST, THIRD}
+    assert {one.subject for one in judged_by(found, "length-orderable") if one.blocks} == {FIRST, THIRD}
 
 
 @pytest.mark.parametrize(

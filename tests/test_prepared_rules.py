@@ -25,7 +25,7 @@ RULES = load_rules()[0].rules
 OUTPUTS = """
 from buildcheck.cli.main import main
 for output_format in ("text", "json", "sarif"):
-    main(["check", "--format", output_format, "example_build", "tests/builds/inline_four_pad"])
+    main(["check", "--format", output_format, "example_build"])
 main(["rules"])
 """
 DAMAGED = """

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from altered import EIGHT, SIX, altered
-from rewritten import ROOT, Edit, copied
+from rewritten import ROOT, Edit, copied, judged_by
 
 from buildcheck.app.build_check import CheckedBuild, check_build
 from buildcheck.app.rule_context import rule_context_for
@@ -41,7 +41,7 @@ def in_state(name: str, folder: str, *valves: tuple[int, str]) -> list[Edit]:
 
 
 def result(found: CheckedBuild, rule: str, subject: Subject) -> Result:
-    [own] = [one for one in found.results if one.rule == rule and one.subject == subject]
+    [own] = [one for one in judged_by(found, rule) if one.subject == subject]
     return own
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from altered import EIGHT, SIX, altered
 from history import commit, git, replace
-from rewritten import Edit, copied
+from rewritten import Edit, copied, judged_by
 from test_states import HEADS_MILLED, OTHER_ROCKERS, in_state, result, states
 
 from buildcheck.build.trials import ASSUMED_TO_APPLY
@@ -63,7 +63,7 @@ def test_one_valve_read_again_settles_its_type(tmp_path: Path) -> None:
 
 def test_the_risk_of_assumed_valves_names_void_readings(tmp_path: Path) -> None:
     found = altered(tmp_path, SIX, *OTHER_ROCKERS)
-    [own] = [one for one in found.results if one.rule == "assumed-valves-safe"]
+    [own] = judged_by(found, "assumed-valves-safe")
     assert own.kind == "open"
     assert "readings void, taken with a pivot-to-tip length of 1.550 in" in message(found, own)
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from bench import PAD_TIP, PEDESTAL, judged, trials
-from rewritten import Worded
+from rewritten import Worded, judged_by
 
 from buildcheck.app.build_check import CheckedBuild
 
@@ -16,7 +16,7 @@ MOVED = "mark: {from: 0.150 in, to: 0.190 in}"
 
 
 def result(found: CheckedBuild, rule: str) -> Worded:
-    (one,) = [r for r in found.results if r.rule == rule and r.subject.key == "1/intake"]
+    (one,) = [r for r in judged_by(found, rule) if r.subject.key == "1/intake"]
     return Worded(found, one)
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from buildcheck.advice.valve_advice import advise
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.build_folder import STAGES
+from buildcheck.core.plural import counted, verb
 from buildcheck.core.reason import MissingInput, underlying
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
@@ -43,12 +44,8 @@ class CauseGroup(Record):
     @property
     def rules_text(self) -> str:
         """The first rule ids, and how many more there are, such as ``RULE RULE RULE +4``."""
-        return " ".join([*self.rules[:_SHOWN], *([f"+{self.rules_counted}"] if self.rules_counted else [])])
-
-    @property
-    def rules_counted(self) -> int:
-        """How many rule ids are not shown."""
-        return max(len(self.rules) - _SHOWN, 0)
+        more = len(self.rules) - _SHOWN
+        return " ".join([*self.rules[:_SHOWN], *([f"+{more}"] if more > 0 else [])])
 
 
 def cause_groups(checked: CheckedBuild) -> list[CauseGroup]:
@@ -109,19 +106,35 @@ def help_text(checked: CheckedBuild, group: CauseGroup) -> str:
 
 
 def effect_text(checked: CheckedBuild, group: CauseGroup) -> str:
-    """What else blocks only because of the cause, by the titles of its rules; else what follows from it later."""
-    effects = [result for result in group.members if _root(checked, result) is not result]
-    blocking = [result for result in effects if result.blocks]
+    """What else blocks only because of the cause, by the titles of its rules, and how many more rules depend on it."""
+    blocking = [result for result in _effects(checked, group) if result.blocks]
     failed, undecided = (_titles(checked, blocking, kind) for kind in ("fail", "open"))
+    more = len(group.rules) - 1 - len({result.rule for result in blocking or _later(checked, group)})
     parts = [f"Also fails: {failed}."] if failed else []
-    parts += [f"Cannot be judged until this is corrected: {undecided}."] if undecided else []
-    later = [result for result in effects if result.kind == "fail"]
-    if group.blocks and not blocking and later:
-        task = (
-            fix_text(later[0].fix) if len({one.rule for one in later}) == 1 else f"{_titles(checked, later, 'fail')}."
-        )
-        parts = [f"Only after the correction, and not before stage '{later[0].due}': {in_sentence(task)}"]
+    parts += [f"Not judged until corrected: {undecided}."] if undecided else []
+    parts += [f"{counted(more, 'more rule')} {verb(more, 'depend')} on it."] if group.blocks and more > 0 else []
     return " ".join(parts)
+
+
+def later_text(checked: CheckedBuild, group: CauseGroup) -> str:
+    """What to do from a later stage on, which the cause prevents; empty if something else blocks because of it."""
+    later = _later(checked, group)
+    if not later:
+        return ""
+    task = fix_text(later[0].fix) if len({one.rule for one in later}) == 1 else f"{_titles(checked, later, 'fail')}."
+    return f"From stage '{later[0].due}' on, once this is corrected: {in_sentence(task)}"
+
+
+def _effects(checked: CheckedBuild, group: CauseGroup) -> list[Result]:
+    return [result for result in group.members if _root(checked, result) is not result]
+
+
+def _later(checked: CheckedBuild, group: CauseGroup) -> list[Result]:
+    """The effects that fail from a later stage on, if none blocks now."""
+    effects = _effects(checked, group)
+    if not group.blocks or any(result.blocks for result in effects):
+        return []
+    return [result for result in effects if result.kind == "fail"]
 
 
 def _titles(checked: CheckedBuild, results: list[Result], kind: str) -> str:

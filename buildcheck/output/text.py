@@ -8,9 +8,9 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.rule_context import RuleContext
 from buildcheck.app.run import Run, display_path
 from buildcheck.core.escape import at_line_start, one_line
-from buildcheck.core.plural import counted, verb
+from buildcheck.core.plural import verb
 from buildcheck.core.problem import Place, Problem
-from buildcheck.output.cause_groups import CauseGroup, cause_groups, effect_text, group_text, help_text
+from buildcheck.output.cause_groups import CauseGroup, cause_groups, effect_text, group_text, help_text, later_text
 from buildcheck.output.wording import outcome_text
 
 Part = tuple[bool, str, str, str]
@@ -65,6 +65,8 @@ def _build(context: RuleContext, checked: CheckedBuild) -> Iterator[str]:
             yield f"  help: {one_line(cure)}"
         if effect := effect_text(checked, group):
             yield f"  effect: {one_line(effect)}"
+        if later := later_text(checked, group):
+            yield f"  later: {one_line(later)}"
         if page := context.repository.rule_page(lead.rule):
             yield f"  page: {page}"
     errors = [group for group in groups if group.blocks]
@@ -80,19 +82,11 @@ def _what_now(checked: CheckedBuild, errors: Sequence[CauseGroup]) -> str:
     if not errors:
         return ""
     no_order = "Do not order. " if checked.options.stage == "measuring" else ""
-    return f"{no_order}Correct {_errors_above(len(errors))}{_more_explained(errors)}, then check again"
+    return f"{no_order}Correct {_errors_above(len(errors))}, then check again"
 
 
 def _errors_above(number: int) -> str:
     return "the error above" if number == 1 else f"the {number} errors above, the first one first"
-
-
-def _more_explained(errors: Sequence[CauseGroup]) -> str:
-    """What the first count in brackets means: `` (+5: 5 more rules fail or wait with it)``; empty if there is none."""
-    more = next(filter(None, (group.rules_counted for group in errors)), 0)
-    return (
-        f" (+{more}: {counted(more, 'more rule')} {verb(more, 'fail')} or {verb(more, 'wait')} with it)" if more else ""
-    )
 
 
 def problem_line(problem: Problem, folder: str, rule: str = "input") -> str:

@@ -32,7 +32,7 @@ def test_the_page_counts_them_all() -> None:
 def test_what_the_page_lists_passes_and_has_a_reason() -> None:
     assert {field for field, _ in documented()} == set(REASONS)
     assert documented() <= {_key(error) for error in ALL}
-    for key in sample(sorted(documented()), 6):
+    for key in sample(sorted(documented()), 3):
         assert any(outcome(error) == UNNOTICED for error in ALL if _key(error) == key), key
 
 
