@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from history import ROOT, commit, git, replace
+from thorough import pairs
 
 from buildcheck.cli.main import main
 
@@ -158,8 +159,10 @@ def test_a_name_that_is_a_tag_and_a_folder_is_refused(top: Path, capsys: pytest.
     assert main(["compare", "first", "./engines"]) == 0
 
 
-@pytest.mark.parametrize("name", ["::error::x", "##[error]x", "\u202egnp", "a\nb", "<b>|`"])
-@pytest.mark.parametrize("form", ["markdown", "text"])
+NAMES = ["::error::x", "##[error]x", "\u202egnp", "a\nb", "<b>|`"]
+
+
+@pytest.mark.parametrize(("name", "form"), pairs(NAMES, ["markdown", "text"]))
 def test_a_folder_may_be_called_anything(top: Path, capsys: pytest.CaptureFixture[str], name: str, form: str) -> None:
     shutil.move(top / "engines" / "eider", top / name)
     replace(top / name / "build.yaml", "stage: ordering", "stage: measuring")

@@ -31,6 +31,7 @@ class Team:
         self.build = folder / "engines" / "dunlin"
         who = {f"GIT_{role}_{what}": "tester" for role in ("AUTHOR", "COMMITTER") for what in ("NAME", "EMAIL")}
         self.environment = {**os.environ, **who, "PRE_COMMIT_HOME": str(home), "GIT_CONFIG_GLOBAL": os.devnull}
+        # 0: pip reads this as the value of build_isolation
         self.environment |= {"PIP_NO_COMPILE": "1", "PIP_NO_BUILD_ISOLATION": "0", "PIP_NO_INDEX": "1"}
         self.environment["PYTHONPATH"] = str(dependencies)
 

@@ -24,7 +24,7 @@ from buildcheck.rules.consequences import Key, causes
 from buildcheck.rules.expression import evaluate
 from buildcheck.rules.families import Family, family_limits
 from buildcheck.rules.judging import JudgingOptions, judge, refuse_other_fuel
-from buildcheck.rules.limits import Limits, Override, read_limits
+from buildcheck.rules.limits import Bound, Limits, Override, read_limits
 from buildcheck.rules.results import Result, verdict
 from buildcheck.rules.rule import Rule, RuleSet
 
@@ -145,35 +145,43 @@ def _results(
 def quantities(facts: Facts) -> Iterator[tuple[str, Subject, Value]]:
     """Every named quantity that can be determined, by name and subject; by cylinder only where cylinders differ."""
     for name in sorted(QUANTITIES):
-        for subject in facts.subjects(QUANTITIES[name].per):
-            if not _may_differ(subject, facts):
-                if (value := facts.get_or_none(name, subject)) is not None:
-                    yield name, subject, value
-                continue
-            each = on_each_cylinder(subject, facts.cylinders)
-            known = [(one, value) for one in each if (value := facts.get_or_none(name, one)) is not None]
-            if len(each) > 1 and len(known) == len(each) and _all_alike(value for _, value in known):
-                known = [(subject, known[0][1])]
-            yield from ((name, one, value) for one, value in known)
+        per = QUANTITIES[name].per
+        for subject in facts.subjects(per):
+            if _may_differ(per, facts):
+                yield from ((name, one, value) for one, value in _by_cylinder(name, subject, facts))
+            elif (value := facts.get_or_none(name, subject)) is not None:
+                yield name, subject, value
+
+
+def _by_cylinder(name: str, subject: Subject, facts: Facts) -> list[tuple[Subject, Value]]:
+    """A quantity of the build or a valve type on each cylinder; once if it is the same on all of them."""
+    each = on_each_cylinder(subject, facts.cylinders)
+    known = [(one, value) for one in each if (value := facts.get_or_none(name, one)) is not None]
+    if len(each) > 1 and len(known) == len(each) and _all_alike(value for _, value in known):
+        return [(subject, known[0][1])]
+    return known
 
 
 def _all_alike(values: Iterable[Value]) -> bool:
     return len({(value.si, value.places) for value in values}) == 1
 
 
-def judge_subjects(rule: Rule, limits: Limits, facts: Facts, options: JudgingOptions) -> Iterator[Result]:
+def judge_subjects(rule: Rule, limits: Limits, facts: Facts, options: JudgingOptions) -> list[Result]:
     """One rule on each of its subjects; by cylinder only where cylinders differ."""
-    bounds = limits.in_force(rule)
-    for subject in facts.subjects(rule.for_each):
-        if not _may_differ(subject, facts):
-            yield judge(rule, bounds, facts, subject, options)
-            continue
-        each = on_each_cylinder(subject, facts.cylinders)
-        results = [judge(rule, bounds, facts, one, options) for one in each]
-        if results[0].subject == subject or not _same_for_all(results):
-            yield from results
-        else:
-            yield results[0]._replace(subject=subject)
+    bounds, subjects = limits.in_force(rule), facts.subjects(rule.for_each)
+    if not _may_differ(rule.for_each, facts):
+        return [judge(rule, bounds, facts, subject, options) for subject in subjects]
+    return [one for subject in subjects for one in _judge_cylinders(rule, bounds, facts, subject, options)]
+
+
+def _judge_cylinders(
+    rule: Rule, bounds: Mapping[str, Bound], facts: Facts, subject: Subject, options: JudgingOptions
+) -> list[Result]:
+    """A rule about the build or a valve type on each cylinder; one result if it is the same on all of them."""
+    results = [judge(rule, bounds, facts, one, options) for one in on_each_cylinder(subject, facts.cylinders)]
+    if results[0].subject == subject or not _same_for_all(results):
+        return results
+    return [results[0]._replace(subject=subject)]
 
 
 def _same_for_all(results: Sequence[Result]) -> bool:
@@ -182,9 +190,9 @@ def _same_for_all(results: Sequence[Result]) -> bool:
     return len(read_problems) == 1
 
 
-def _may_differ(subject: Subject, facts: Facts) -> bool:
-    """Whether a build or valve type is more than one subject: any file gives values of single cylinders."""
-    return facts.has_overrides and subject.cylinder is None
+def _may_differ(for_each: str, facts: Facts) -> bool:
+    """Whether the build or a valve type is judged by cylinder: if any file gives values of single cylinders."""
+    return facts.has_overrides and for_each in ("build", "valve_type")
 
 
 def _limit_lookup(rules: RuleSet, limits: Limits, granted: Sequence[Granted]) -> LimitLookup:

@@ -82,9 +82,9 @@ def read_build(folder: Path, display_path: str, tracked: Container[Path] | None 
     names = tree.names(folder)
     problems = list(misnamed_files(names, (*FILES, RECORD)))
     for name in (*FILES, RECORD):
-        path = folder / f"{name}.yaml"
-        if path.name not in names:
+        if f"{name}.yaml" not in names:
             continue
+        path = folder / f"{name}.yaml"
         if tracked is not None and folder.resolve() / path.name not in tracked:
             problems.append(Problem(Place(path.name), "", "is not in the commit: git add it, or delete it"))
             continue

@@ -18,6 +18,11 @@ def last_mark(facts: Facts, subject: Subject) -> Trial:
 
     A mark made on the retainer is worthless.
     """
+    found: Trial = facts.once(("last mark", subject), lambda: _last_mark(facts, subject))
+    return found
+
+
+def _last_mark(facts: Facts, subject: Subject) -> Trial:
     last = last_marked(trials(facts, subject))
     refuse_unmarked(facts, subject, last)
     return last

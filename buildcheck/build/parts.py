@@ -29,8 +29,8 @@ class Shelf:
     def __init__(self, root: Path, folder: Path, tree: Tree, tracked: Container[Path] | None) -> None:
         self.used: dict[str, Path] = {}
         self.problems: list[Problem] = []
-        self._root = root.resolve()
-        self._folder = folder.resolve()
+        self._root = root
+        self._folder = folder
         self._tree = tree
         self._tracked = tracked
         self._documents: dict[Path, Document] = {}
@@ -58,7 +58,7 @@ class Shelf:
         return _over(part, entered) if part is not None else entered
 
     def _part(self, named: Node, keys: Keys, chain: tuple[Path, ...]) -> Node | None:
-        path = self._root / named.text
+        path = self._root.resolve() / named.text
         try:
             wrong = self._refusal(named.text, path, chain)
         except OSError as error:
@@ -87,7 +87,7 @@ class Shelf:
             return f"the repository has no file {text} (its root has .git or buildcheck.yaml)"
         if path.stem in FILES and self._tree.exists(path.parent / BUILD_FILE):
             return f"{text} is a build's own file: put what is shared into a file elsewhere, such as parts/{path.name}"
-        if not real(path).is_relative_to(self._root):
+        if not real(path).is_relative_to(self._root.resolve()):
             return f"{text} is a link to outside the repository"
         if self._tracked is not None and real(path) not in self._tracked:
             return f"{text} exists but is not in the commit: git add it"
@@ -95,7 +95,7 @@ class Shelf:
 
     def _read(self, path: Path) -> Document:
         if path not in self._documents:
-            seen = Path(os.path.relpath(path, self._folder)).as_posix()
+            seen = Path(os.path.relpath(path, self._folder.resolve())).as_posix()
             document = self._tree.read(path, seen)
             self._documents[path] = document
             self.problems += document.problems or self._unfit(document)

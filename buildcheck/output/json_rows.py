@@ -53,7 +53,7 @@ def result_row(checked: CheckedBuild, result: Result) -> str:
         return _inapplicable_row(*result[:6], result.reason.explanation, result.place)
     system = checked.facts.system
     value = _value(result.value, system) if result.value is not None else "null"
-    limits = [f', "{side}": {amount_text(limit.si, limit.kind, system)}' for side, limit in result.bounds.items()]
+    limits = [_limit_text(side, limit.si, limit.kind, system) for side, limit in result.bounds.items()]
     figures = f'"value": {value}{"".join(limits)}, "margin": {_margin(result, system)}'
     message = f'"message": {encoded(sentence(checked, result))}'
     return f"{{{_head(*result[:6])}, {figures}, {message}, {_ending(checked, result)}}}"
@@ -95,6 +95,12 @@ def _subject(subject: Subject) -> str:
 def _place_pairs(place: Place) -> str:
     """The fields of a place without their braces."""
     return encoded(place_fields(place))[1:-1]
+
+
+@lru_cache(maxsize=KEPT)
+def _limit_text(side: str, si: float, kind: str, system: str) -> str:
+    """A limit, the same for all subjects of a rule."""
+    return f', "{side}": {amount_text(si, kind, system)}'
 
 
 def amount_text(si: float, kind: str, system: str) -> str:
