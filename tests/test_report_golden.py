@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from pre_commit_hooks import end_of_file_fixer, mixed_line_ending, trailing_whitespace_fixer
+from thorough import sample
 
 from buildcheck.cli.main import main
 
@@ -43,17 +44,17 @@ def test_the_reports_in_the_repository_are_current() -> None:
 
 
 def test_neither_seed_nor_locale_nor_time_zone_nor_folder_shows(tmp_path: Path) -> None:
-    written = set()
+    written, builds = set(), sample(BUILDS, 3)
     for number, environment in enumerate(ELSEWHERE):
         top = tmp_path / ("another", "place of another length")[number]
-        for source in BUILDS:
+        for source in builds:
             _laid_out(source, top / "engines" / source.name, backwards=bool(number))
         here = top if number else top / "engines"
         command = [sys.executable, "-m", "buildcheck", "report", os.path.relpath(top / "engines", here)]
         subprocess.run(command, cwd=here, env={"PATH": os.environ["PATH"], **environment}, check=True)
         written.add(tuple(path.read_bytes() for path in sorted(top.rglob("REPORT.md"))))
     assert len(written) == 1
-    assert len(written.pop()) == len(BUILDS)
+    assert len(written.pop()) == len(builds)
 
 
 def with_crlf(build: Path, to: Path) -> Path:
