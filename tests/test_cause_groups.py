@@ -77,7 +77,7 @@ def test_a_file_that_is_missing_for_both_valve_types_is_one_line(tmp_path, capsy
         ("mark-centred: {at_most: 0.080 in, because: worn tips}", "1 limit loosened: mark-centred at most"),
         (
             "mark-centred: {at_most: 0.040 in, because: worn tips}",
-            "No rule's limit has been loosened",
+            "Neither the team nor this build has loosened a limit",
         ),
     ],
 )

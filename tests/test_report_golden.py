@@ -56,14 +56,23 @@ def test_neither_seed_nor_locale_nor_time_zone_nor_folder_shows(tmp_path: Path) 
     assert len(written.pop()) == len(BUILDS)
 
 
-def test_a_checkout_with_crlf_gives_the_same_report(build: Path, tmp_path: Path) -> None:
-    copy = Path(shutil.copytree(build, tmp_path / "engine"))
+def with_crlf(build: Path, to: Path) -> Path:
+    copy = Path(shutil.copytree(build, to / build.name))
     for path in copy.iterdir():
         path.write_bytes(path.read_bytes().replace(b"\n", b"\r\n"))
-    assert main(["report", "--check", str(copy)]) == 0
-    (copy / "REPORT.md").unlink()
-    assert main(["report", str(copy)]) == 0
-    assert (copy / "REPORT.md").read_bytes() == (build / "REPORT.md").read_bytes()
+    return copy
+
+
+def test_a_report_is_current_in_a_checkout_with_crlf(build: Path, tmp_path: Path) -> None:
+    assert main(["report", "--check", str(with_crlf(build, tmp_path))]) == 0
+
+
+def test_a_report_made_in_a_checkout_with_crlf_is_the_same(tmp_path: Path) -> None:
+    for name in ("plain", "crlf"):
+        _laid_out(ROOT / "tests/builds/inline_four_pad", tmp_path / name / "engine", backwards=False)
+    copy = with_crlf(tmp_path / "crlf" / "engine", tmp_path)
+    assert main(["report", str(tmp_path / "plain" / "engine"), str(copy)]) == 0
+    assert (copy / "REPORT.md").read_bytes() == (tmp_path / "plain" / "engine" / "REPORT.md").read_bytes()
 
 
 def test_whitespace_fixers_leave_it_alone(build: Path, tmp_path: Path) -> None:

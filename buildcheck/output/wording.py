@@ -211,7 +211,7 @@ def _loosened(checked: CheckedBuild) -> Iterator[str]:
     if found:
         yield f"{counted(len(found), 'limit')} loosened: {'; '.join(one.text for one in found)}"
     elif checked.verdict == "pass" and checked.options.is_due("ordering"):
-        yield "No rule's limit has been loosened"
+        yield "Neither the team nor this build has loosened a limit"
 
 
 def subjects_text(subjects: Iterable[Subject]) -> str:
