@@ -39,7 +39,7 @@ def test_the_advice_for_the_valve_replaces_what_the_rule_does_if_it_repeats(tmp_
     assert main(["explain", "mark-on-tip"]) == 0
     assert general in capsys.readouterr().out
     help_line = screen(tmp_path, capsys, ("marks.yaml", GOOD, BAD))[1]
-    assert "take the mark again. If the result repeats, no pushrod length centres the mark." in help_line
+    assert "take the mark again. If the result repeats, a longer or shorter pushrod does not help." in help_line
     assert general not in help_line
 
 

@@ -69,7 +69,8 @@ def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
     lead = group.lead
     who = subjects_text(group.subjects)
     if len(group.subjects) > 1 and lead.value_is_measured and lead.margin is not None:
-        who = f"{who}, worst on {lead.subject.text}"
+        each = "" if any(subject.cylinder for subject in group.subjects) else " each"
+        who = f"{who}{each}, worst on {lead.subject.text}"
     found = f"{fact(checked, lead)}{_also_missing(checked, group)}"
     text = f"{who}: {found}" if who else found
     if lead.concession is not None:
@@ -111,7 +112,9 @@ def effect_text(checked: CheckedBuild, group: CauseGroup) -> str:
     if not group.blocks or not effects:
         return ""
     if all(result.kind == "fail" and not result.due_now for result in effects):
-        return f"Nothing else fails now. After this correction, at stage '{effects[0].due}' (not now), {_task(effects)}"
+        return (
+            f"Nothing else fails now. Later, at stage '{effects[0].due}' and only with this corrected, {_task(effects)}"
+        )
     failed, undecided = (_titles(checked, effects, kind) for kind in ("fail", "open"))
     parts = [f"Also failing: {failed}."] if failed else []
     return " ".join([*parts, f"Not judged until corrected: {undecided}."] if undecided else parts)
@@ -123,13 +126,13 @@ def _task(effects: list[Result]) -> str:
 
 
 def _titles(checked: CheckedBuild, effects: list[Result], kind: str) -> str:
-    """The titles of the rules that block with this result, and how many more rules have it without blocking."""
+    """The titles of the rules that block with this result, else of the first that has it, and how many more have it."""
     of_kind = [result for result in effects if result.kind == kind]
-    blocking = dict.fromkeys(result.rule for result in of_kind if result.blocks)
-    shown = [in_sentence(checked.rules[rule].title) for rule in blocking][:_SHOWN]
-    more = len({result.rule for result in of_kind}) - len(shown)
-    counts = f"and {counted(more, 'more rule')}" if shown else counted(more, "rule")
-    return "; ".join([*shown, counts] if more else shown)
+    rules = list(dict.fromkeys(result.rule for result in of_kind))
+    blocking = list(dict.fromkeys(result.rule for result in of_kind if result.blocks))
+    shown = [in_sentence(checked.rules[rule].title) for rule in blocking[:_SHOWN] or rules[:1]]
+    more = len(rules) - len(shown)
+    return "; ".join([*shown, f"and {counted(more, 'more rule')}"] if more else shown)
 
 
 def correction(checked: CheckedBuild, lead: Result) -> str:
