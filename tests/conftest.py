@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 from garage import Garage, lay_out
 from judging import Judged, Outcome
+from memory import write_in_memory
 from rewritten import Edit, copied
 
 from buildcheck.cli.main import main
@@ -138,6 +139,7 @@ def pytest_configure() -> None:
     sys.dont_write_bytecode = False
     gc.set_threshold(200_000)  # collecting thousands of tests leaves no garbage to search for
     os.environ.update(BARE_GIT)
+    write_in_memory()
 
 
 @pytest.hookimpl(wrapper=True)

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 import tree_sitter_yaml
 from hostile.payloads import PAYLOADS
-from thorough import number
+from thorough import number, sample
 from tree_sitter import Language, Parser
 from tree_sitter import Node as Syntax
 
@@ -87,7 +87,7 @@ def patches(text: str) -> Iterator[Splice]:
 
 
 def test_every_kind_of_position_of_every_file_takes_a_value_and_nothing_else_changes() -> None:
-    texts = [path.read_text(encoding="utf-8") for path in CORPUS]
+    texts = [path.read_text(encoding="utf-8") for path in sample(CORPUS, 40)]
     judged = [judge(text, splice) for text in texts for splice in patches(text)]
     assert len(judged) > number(60, 150)
     assert all(judged)

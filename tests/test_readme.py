@@ -58,7 +58,8 @@ def test_four_steps_from_green_to_red_and_back(
     marks.write_text(marks.read_text().replace(old, new))
     assert main(["check", "example_build"]) == 1
     result = capsys.readouterr().out
-    assert red in result.splitlines()
+    below = re.findall(r"^ *((?:help|effect): .*)$", README, re.MULTILINE)
+    assert [line.strip() for line in result.splitlines()[:3]] == [red, *below]
     (below_the_drawing,) = re.findall(r"^The bad mark stops the order: `(.*)`$", README, re.MULTILINE)
     assert below_the_drawing in red
     assert "[lines-inside-mark]" not in result
@@ -86,4 +87,4 @@ def test_the_run_command_in_a_fresh_clone_with_an_empty_home(tmp_path: Path) -> 
         check=False,
     )
     assert done.returncode == 0, done.stderr
-    assert "Ready to order: 12 pushrods + 1 spare of 9.450 in (stated as gauge length)" in done.stdout
+    assert "Ready to order: 12 pushrods + 1 spare of 9.450 in (the supplier's gauge length)" in done.stdout

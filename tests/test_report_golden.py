@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from pre_commit_hooks import end_of_file_fixer, mixed_line_ending, trailing_whitespace_fixer
+from thorough import sample
 
 from buildcheck.cli.main import main
 
@@ -43,27 +44,36 @@ def test_the_reports_in_the_repository_are_current() -> None:
 
 
 def test_neither_seed_nor_locale_nor_time_zone_nor_folder_shows(tmp_path: Path) -> None:
-    written = set()
+    written, builds = set(), sample(BUILDS, 3)
     for number, environment in enumerate(ELSEWHERE):
         top = tmp_path / ("another", "place of another length")[number]
-        for source in BUILDS:
+        for source in builds:
             _laid_out(source, top / "engines" / source.name, backwards=bool(number))
         here = top if number else top / "engines"
         command = [sys.executable, "-m", "buildcheck", "report", os.path.relpath(top / "engines", here)]
         subprocess.run(command, cwd=here, env={"PATH": os.environ["PATH"], **environment}, check=True)
         written.add(tuple(path.read_bytes() for path in sorted(top.rglob("REPORT.md"))))
     assert len(written) == 1
-    assert len(written.pop()) == len(BUILDS)
+    assert len(written.pop()) == len(builds)
 
 
-def test_a_checkout_with_crlf_gives_the_same_report(build: Path, tmp_path: Path) -> None:
-    copy = Path(shutil.copytree(build, tmp_path / "engine"))
+def with_crlf(build: Path, to: Path) -> Path:
+    copy = Path(shutil.copytree(build, to / build.name))
     for path in copy.iterdir():
         path.write_bytes(path.read_bytes().replace(b"\n", b"\r\n"))
-    assert main(["report", "--check", str(copy)]) == 0
-    (copy / "REPORT.md").unlink()
-    assert main(["report", str(copy)]) == 0
-    assert (copy / "REPORT.md").read_bytes() == (build / "REPORT.md").read_bytes()
+    return copy
+
+
+def test_a_report_is_current_in_a_checkout_with_crlf(build: Path, tmp_path: Path) -> None:
+    assert main(["report", "--check", str(with_crlf(build, tmp_path))]) == 0
+
+
+def test_a_report_made_in_a_checkout_with_crlf_is_the_same(tmp_path: Path) -> None:
+    for name in ("plain", "crlf"):
+        _laid_out(ROOT / "tests/builds/inline_four_pad", tmp_path / name / "engine", backwards=False)
+    copy = with_crlf(tmp_path / "crlf" / "engine", tmp_path)
+    assert main(["report", str(tmp_path / "plain" / "engine"), str(copy)]) == 0
+    assert (copy / "REPORT.md").read_bytes() == (tmp_path / "plain" / "engine" / "REPORT.md").read_bytes()
 
 
 def test_whitespace_fixers_leave_it_alone(build: Path, tmp_path: Path) -> None:

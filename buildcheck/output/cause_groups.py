@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from buildcheck.advice.valve_advice import advise
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.build_folder import STAGES
-from buildcheck.core.plural import counted, verb
+from buildcheck.core.plural import counted
 from buildcheck.core.reason import MissingInput, underlying
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
@@ -106,41 +106,30 @@ def help_text(checked: CheckedBuild, group: CauseGroup) -> str:
 
 
 def effect_text(checked: CheckedBuild, group: CauseGroup) -> str:
-    """What else blocks only because of the cause, by the titles of its rules, and how many more rules depend on it."""
-    blocking = [result for result in _effects(checked, group) if result.blocks]
-    failed, undecided = (_titles(checked, blocking, kind) for kind in ("fail", "open"))
-    more = len(group.rules) - 1 - len({result.rule for result in blocking or _later(checked, group)})
-    parts = [f"Also fails: {failed}."] if failed else []
-    parts += [f"Not judged until corrected: {undecided}."] if undecided else []
-    parts += [f"{counted(more, 'more rule')} {verb(more, 'depend')} on it."] if group.blocks and more > 0 else []
-    return " ".join(parts)
-
-
-def later_text(checked: CheckedBuild, group: CauseGroup) -> str:
-    """What to do from a later stage on, which the cause prevents; empty if something else blocks because of it."""
-    later = _later(checked, group)
-    if not later:
+    """What else fails or cannot be judged because of the cause, and what it prevents at a later stage."""
+    effects = [result for result in group.members if _root(checked, result) is not result]
+    if not group.blocks or not effects:
         return ""
-    task = fix_text(later[0].fix) if len({one.rule for one in later}) == 1 else f"{_titles(checked, later, 'fail')}."
-    return f"From stage '{later[0].due}' on, once this is corrected: {in_sentence(task)}"
+    if all(result.kind == "fail" and not result.due_now for result in effects):
+        return f"Nothing else fails now. After this correction, at stage '{effects[0].due}' (not now), {_task(effects)}"
+    failed, undecided = (_titles(checked, effects, kind) for kind in ("fail", "open"))
+    parts = [f"Also failing: {failed}."] if failed else []
+    return " ".join([*parts, f"Not judged until corrected: {undecided}."] if undecided else parts)
 
 
-def _effects(checked: CheckedBuild, group: CauseGroup) -> list[Result]:
-    return [result for result in group.members if _root(checked, result) is not result]
+def _task(effects: list[Result]) -> str:
+    """What corrects the results that fail from a later stage on."""
+    return " ".join(dict.fromkeys(in_sentence(fix_text(result.fix)) for result in effects))
 
 
-def _later(checked: CheckedBuild, group: CauseGroup) -> list[Result]:
-    """The effects that fail from a later stage on, if none blocks now."""
-    effects = _effects(checked, group)
-    if not group.blocks or any(result.blocks for result in effects):
-        return []
-    return [result for result in effects if result.kind == "fail"]
-
-
-def _titles(checked: CheckedBuild, results: list[Result], kind: str) -> str:
-    titles = list(dict.fromkeys(checked.rules[one.rule].title for one in results if one.kind == kind))
-    more = f"; and {len(titles) - _SHOWN} more" if len(titles) > _SHOWN else ""
-    return "; ".join(in_sentence(title) for title in titles[:_SHOWN]) + more
+def _titles(checked: CheckedBuild, effects: list[Result], kind: str) -> str:
+    """The titles of the rules that block with this result, and how many more rules have it without blocking."""
+    of_kind = [result for result in effects if result.kind == kind]
+    blocking = dict.fromkeys(result.rule for result in of_kind if result.blocks)
+    shown = [in_sentence(checked.rules[rule].title) for rule in blocking][:_SHOWN]
+    more = len({result.rule for result in of_kind}) - len(shown)
+    counts = f"and {counted(more, 'more rule')}" if shown else counted(more, "rule")
+    return "; ".join([*shown, counts] if more else shown)
 
 
 def correction(checked: CheckedBuild, lead: Result) -> str:

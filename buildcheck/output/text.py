@@ -10,7 +10,7 @@ from buildcheck.app.run import Run, display_path
 from buildcheck.core.escape import at_line_start, one_line
 from buildcheck.core.plural import verb
 from buildcheck.core.problem import Place, Problem
-from buildcheck.output.cause_groups import CauseGroup, cause_groups, effect_text, group_text, help_text, later_text
+from buildcheck.output.cause_groups import CauseGroup, cause_groups, effect_text, group_text, help_text
 from buildcheck.output.wording import outcome_text
 
 Part = tuple[bool, str, str, str]
@@ -65,8 +65,6 @@ def _build(context: RuleContext, checked: CheckedBuild) -> Iterator[str]:
             yield f"  help: {one_line(cure)}"
         if effect := effect_text(checked, group):
             yield f"  effect: {one_line(effect)}"
-        if later := later_text(checked, group):
-            yield f"  later: {one_line(later)}"
         if page := context.repository.rule_page(lead.rule):
             yield f"  page: {page}"
     errors = [group for group in groups if group.blocks]

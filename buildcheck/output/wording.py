@@ -118,11 +118,11 @@ def risk_freedom_shown(checked: CheckedBuild) -> str:
 
 
 def line_text(line: OrderLine, system: str) -> str:
-    """One order line in words: ``12 pushrods + 1 spare of 9.500 in (stated as gauge length)``."""
+    """One order line in words: ``12 pushrods + 1 spare of 9.500 in (the supplier's gauge length)``."""
     spares = f" + {counted(line.spares, 'spare')}" if line.spares else ""
     made = "" if line.length.stock else ", made to length"
     stated = show(line.length.stated, "length", system)
-    return f"{counted(line.count, 'pushrod')}{spares} of {stated} (stated as {line.length.stated_as} length{made})"
+    return f"{counted(line.count, 'pushrod')}{spares} of {stated} (the supplier's {line.length.stated_as} length{made})"
 
 
 def level_text(result: Result) -> str:
@@ -206,12 +206,10 @@ def _allowed(facts: Facts) -> str:
 
 
 def _loosened(checked: CheckedBuild) -> Iterator[str]:
-    """The limits that are loosened, each with its reason; that there is none once parts are ordered by them."""
+    """The limits that are loosened, each with its reason."""
     found = loosened_limits(checked)
     if found:
         yield f"{counted(len(found), 'limit')} loosened: {'; '.join(one.text for one in found)}"
-    elif checked.verdict == "pass" and checked.options.is_due("ordering"):
-        yield "No rule's limit has been loosened"
 
 
 def subjects_text(subjects: Iterable[Subject]) -> str:

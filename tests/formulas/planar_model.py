@@ -14,7 +14,8 @@ from shapely.ops import nearest_points
 
 
 def turned(vector, angle):
-    return np.array([[cos(angle), -sin(angle)], [sin(angle), cos(angle)]]) @ np.asarray(vector, float)
+    (x, y), c, s = vector, cos(angle), sin(angle)
+    return np.array((c * x - s * y, s * x + c * y))
 
 
 @dataclass(frozen=True)
@@ -39,9 +40,13 @@ class PlanarEngine:
 
     def gap(self, angle, lift):
         """Signed distance from the tip circle to the face with the valve's arm at an angle to the face."""
+        return self.gap_over(self.face(lift), turned((0, 1), self.tilt), angle, lift)
+
+    def gap_over(self, face, up, angle, lift):
+        """The same over a face that is drawn already, with the direction out of it."""
         centre = self.circle(angle)
-        above = np.sign(turned((0, 1), self.tilt) @ (centre - self.tip) + lift)
-        return above * self.face(lift).distance(Point(centre)) - self.tip_radius
+        above = 1.0 if up @ (centre - self.tip) + lift > 0 else -1.0
+        return above * face.distance(Point(centre)) - self.tip_radius
 
     def circle(self, angle):
         return np.asarray(self.pivot) + self.valve_arm * turned((1, 0), self.tilt + angle)
@@ -51,7 +56,8 @@ class PlanarEngine:
 
     def touching(self, lift=0.0):
         """The arm's angle at which the circle just touches the face."""
-        return brentq(lambda angle: self.gap(angle, lift), -1.45, 1.45, xtol=1e-14, rtol=1e-14)
+        face, up = self.face(lift), turned((0, 1), self.tilt)
+        return brentq(lambda angle: self.gap_over(face, up, angle, lift), -1.45, 1.45, xtol=1e-14, rtol=1e-14)
 
     def contact(self, lift):
         """Where on the face it touches, from the tip's centre, positive away from the pivot."""

@@ -8,7 +8,7 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.build.mark_plausibility import last_mark
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
-from buildcheck.output.cause_groups import MARKS, CauseGroup, effect_text, help_text, later_text
+from buildcheck.output.cause_groups import MARKS, CauseGroup, effect_text, help_text
 from buildcheck.output.report.finding_rows import against, cure_text, with_void
 from buildcheck.output.tip_drawing import allowed_strip, mark_strip
 from buildcheck.output.wording import subjects_text
@@ -44,7 +44,7 @@ def blocking_cause(checked: CheckedBuild, group: CauseGroup) -> BlockingCause:
         link=f"{lead.place.file}#L{lead.place.line}",
         facts=tuple(against(checked, lead)),
         cure=with_void(f"{cure[:1].upper()}{cure[1:]}", lead),
-        effect=" ".join(filter(None, [effect_text(checked, group), later_text(checked, group)])),
+        effect=effect_text(checked, group),
         rules=", ".join(group.rules),
         drawing="\n".join(_drawing(checked, lead.subject)) if checked.rules[lead.rule].area == MARKS else "",
     )

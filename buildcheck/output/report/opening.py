@@ -77,7 +77,7 @@ def _overview(checked: CheckedBuild, loosened: int) -> Iterator[str]:
     yield f"{counted(sum(kinds[kind] for kind in _COUNTED), 'check')} due: {', '.join(counts)}"
     valves = list(checked.facts.subjects("valve"))
     yield f"{sum(is_measured(checked, subject) for subject in valves)} of {len(valves)} valves measured"
-    yield (f"{counted(loosened, 'limit')} loosened" if loosened else "no rule's limit loosened")
+    yield (f"{counted(loosened, 'limit')} loosened" if loosened else "no limit loosened by team or build")
 
 
 def _count(kinds: Counter[str], blocking: Counter[str], kind: str) -> str:
