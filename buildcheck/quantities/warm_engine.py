@@ -30,10 +30,8 @@ def gap_growth(facts: Facts, subject: Subject) -> Value:
     """
     assembly = facts.optional("build.temperatures.assembly") or ASSEMBLY
     running = facts.optional("build.temperatures.running") or RUNNING
-    rise = minus(running, assembly)
-    head = _coefficient(facts, "heads.material")
-    block_grows = _grown(facts.field("block.height"), _coefficient(facts, "block.material"), rise)
-    pivot = plus(block_grows, _grown(facts.field("heads.height"), head, rise))
+    rise, head = minus(running, assembly), _coefficient(facts, "heads.material")
+    pivot: Value = facts.once("growth up to the pivot", lambda: _pivot_growth(facts, head, rise))
     unexplained = _unexplained_growth(height_mismatch(facts, subject), head, rise)
     rod = _grown(_rod_length(facts, subject), _coefficient(facts, "pushrods.material"), rise)
     excess = _stem_excess(facts, subject, assembly, head, rise)
@@ -46,6 +44,12 @@ def gap_growth(facts: Facts, subject: Subject) -> Value:
         remark=remark,
     )  # fmt: skip
     return with_uncertainty(gap, unexplained, f"heights against pushrod {subject.key}")
+
+
+def _pivot_growth(facts: Facts, head: Value, rise: Value) -> Value:
+    """How far the pivot of a rocker rises with the block and the head, m: the same for both valve types."""
+    block_grows = _grown(facts.field("block.height"), _coefficient(facts, "block.material"), rise)
+    return plus(block_grows, _grown(facts.field("heads.height"), head, rise))
 
 
 def preload_hot(facts: Facts, subject: Subject) -> Value:
