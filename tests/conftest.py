@@ -100,6 +100,7 @@ SLOW = frozenset(
         "test_sarif",
         "test_settings_twice",
         "test_staged_head",
+        "test_staged_head",
         "test_states_reported",
         "test_summary",
         "test_touched",
