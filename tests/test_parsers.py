@@ -73,7 +73,7 @@ HIDDEN = "import sys; sys.modules['_ruamel_yaml'] = None"
 
 
 def test_without_the_compiled_parser_every_word_is_the_same(capsys: pytest.CaptureFixture[str]) -> None:
-    words = ["check", "--format", "json", str(ROOT / "example_build"), str(ROOT / "tests" / "builds")]
+    words = ["check", "--format", "json", str(ROOT / "example_build"), str(ROOT / "tests" / "builds" / "vee_eight_mm")]
     tool = f"""
 from buildcheck.cli.main import main
 from buildcheck.yamlio.parsers import COMPILED
