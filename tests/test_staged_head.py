@@ -46,6 +46,17 @@ def added_in_intent(root: Path) -> None:
     git(root, "add", "--intent-to-add", "new.yaml")
 
 
+def announced_and_gone(root: Path) -> None:
+    added_in_intent(root)
+    (root / "new.yaml").unlink()
+
+
+def announced_and_passed_over(root: Path) -> None:
+    added_in_intent(root)
+    git(root, "update-index", "--skip-worktree", "new.yaml")
+    (root / "new.yaml").unlink()
+
+
 def moved(root: Path) -> None:
     git(root, "mv", "a", "c")
 
@@ -103,7 +114,8 @@ def shown(tree: Commit) -> list[object]:
 
 
 EDITS = (
-    edited, executable, passed_over, added, added_in_intent, moved, removed, another_link, link_became_file, in_conflict
+    edited, executable, passed_over, added, added_in_intent, announced_and_gone, announced_and_passed_over, moved,
+    removed, another_link, link_became_file, in_conflict,
 )  # fmt: skip
 
 

@@ -69,8 +69,7 @@ def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
     lead = group.lead
     who = subjects_text(group.subjects)
     if len(group.subjects) > 1 and lead.value_is_measured and lead.margin is not None:
-        each = "" if any(subject.cylinder for subject in group.subjects) else " each"
-        who = f"{who}{each}, worst on {lead.subject.text}"
+        who = f"{who}, worst on {lead.subject.text}"
     found = f"{fact(checked, lead)}{_also_missing(checked, group)}"
     text = f"{who}: {found}" if who else found
     if lead.concession is not None:
@@ -112,9 +111,7 @@ def effect_text(checked: CheckedBuild, group: CauseGroup) -> str:
     if not group.blocks or not effects:
         return ""
     if all(result.kind == "fail" and not result.due_now for result in effects):
-        return (
-            f"Nothing else fails now. Later, at stage '{effects[0].due}' and only with this corrected, {_task(effects)}"
-        )
+        return f"Nothing else fails now. Waiting for this correction: at stage '{effects[0].due}', {_task(effects)}"
     failed, undecided = (_titles(checked, effects, kind) for kind in ("fail", "open"))
     parts = [f"Also failing: {failed}."] if failed else []
     return " ".join([*parts, f"Not judged until corrected: {undecided}."] if undecided else parts)

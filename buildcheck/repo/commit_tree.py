@@ -8,6 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
+from buildcheck.core.usage_error import UsageError
 from buildcheck.repo.file_tree import is_seen, joined
 from buildcheck.repo.git import git
 from buildcheck.repo.tracked_files import tracked_files
@@ -35,6 +36,7 @@ class Commit:
             self._folders[folder or "."].add(file)
         for folder in list(self._folders):
             self._add(folder)
+        self._folders = dict(self._folders)
 
     def exists(self, path: Path) -> bool:
         """Whether a YAML file, a link with such a name, or a folder that holds some exists at a path."""
@@ -126,10 +128,12 @@ def commit_of(top: Path, commit: str, blobs: Mapping[str, str], links: Mapping[s
 
 
 def blob_contents(top: Path, blobs: list[str]) -> dict[str, bytes]:
-    """What blobs hold; of one larger than a file may be, as much as shows that."""
+    """What blobs hold; of one larger than a file may be, as much as shows that. UsageError if git lacks one."""
     if not blobs:
         return {}
-    sizes = git(top, "cat-file", "--batch-check=%(objectsize)", given=_lines(blobs)).split()
+    sizes = git(top, "cat-file", "--batch-check=%(objectsize)", given=_lines(blobs)).splitlines()
+    if any(size.endswith(b" missing") for size in sizes):
+        raise UsageError(f"git lacks files of an earlier commit in {top}, as in a partial clone: 'git fetch --refetch'")
     small = [blob for blob, size in zip(blobs, sizes, strict=True) if int(size) <= LIMIT_BYTES]
     answer = git(top, "cat-file", "--batch", given=_lines(small))
     found, at = dict.fromkeys(blobs, bytes(LIMIT_BYTES + 1)), 0

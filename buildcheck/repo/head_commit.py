@@ -62,7 +62,7 @@ def staged_head(root: Path, index: Tracked, changes: Iterable[Changed]) -> Head 
     Where files are added, removed or in conflict, git is asked which of them were renamed.
     """
     edits = tuple(one for one in changes if one.is_tracked)
-    if not all(one.is_edit for one in edits):
+    if index.has_empty_yaml or not all(one.is_edit for one in edits):
         return head_of(root)
     found = top_and_head(root)
     if found is None or found[0] != root:

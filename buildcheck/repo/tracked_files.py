@@ -12,6 +12,11 @@ from buildcheck.repo.git import git
 _LINK, _SUBMODULE = "120000", "160000"
 _FILE = "100"
 """How the mode of a file begins."""
+_EMPTY = (
+    "e69de29bb2d1d6434b8b29ae775ad8c2e48c5391",
+    "473a0f4c3be8a93681a267e3b1e9a7dcda1185436fe141f7749120a303721813",
+)
+"""Git's names for an empty file, by SHA-1 and by SHA-256."""
 _STAGED, _COMMITTED = "H ", ""
 """What git writes before the mode of a file that it looks at: ``H 100644 BLOB 0`` or ``100644 blob BLOB``."""
 
@@ -59,6 +64,11 @@ class Tracked:
         kind, blob = slice(self._mode.start, self._mode.start + 3), self._blob
         yaml = ((name, about) for name, about in self._entries.items() if name.endswith(".yaml"))
         return {name: about[blob] for name, about in yaml if about[kind] == _FILE}
+
+    @property
+    def has_empty_yaml(self) -> bool:
+        """Whether an empty YAML file is staged, as ``git add --intent-to-add`` does: HEAD may not have such a file."""
+        return any(blob in _EMPTY for blob in self.yaml_blobs().values())
 
     def yaml_links(self) -> dict[str, str]:
         """The same for each link with such a name: where it leads."""
