@@ -78,7 +78,7 @@ def test_a_retainer_is_touched_from_nothing_down(tmp_path: Path, gap: str, touch
     [
         (SIX, "checking", "solid", 2, "checking springs and a solid checking lifter"),
         (SIX, "running", "solid", 1, "a solid checking lifter"),
-        (SIX, "running", "locked", 1, "a lifter blocked for checking"),
+        (SIX, "running", "locked", 1, "a lifter made solid for checking"),
         (SIX, "checking", "hydraulic", 1, "checking springs"),
         (SIX, "running", "hydraulic", 0, "yes"),
         (FLAT, "checking", "solid", 1, "checking springs"),
@@ -89,7 +89,7 @@ def test_a_retainer_is_touched_from_nothing_down(tmp_path: Path, gap: str, touch
             "checking",
             "locked",
             2,
-            "checking springs and a lifter blocked for checking",
+            "checking springs and a lifter made solid for checking",
         ),
     ],
 )

@@ -118,11 +118,12 @@ def risk_freedom_shown(checked: CheckedBuild) -> str:
 
 
 def line_text(line: OrderLine, system: str) -> str:
-    """One order line in words: ``12 pushrods + 1 spare of 9.500 in (the supplier's gauge length)``."""
+    """One order line in words: ``12 pushrods + 1 spare of 9.500 in (gauge length, as the supplier measures)``."""
     spares = f" + {counted(line.spares, 'spare')}" if line.spares else ""
     made = "" if line.length.stock else ", made to length"
     stated = show(line.length.stated, "length", system)
-    return f"{counted(line.count, 'pushrod')}{spares} of {stated} (the supplier's {line.length.stated_as} length{made})"
+    measured = f"{line.length.stated_as} length, as the supplier measures{made}"
+    return f"{counted(line.count, 'pushrod')}{spares} of {stated} ({measured})"
 
 
 def level_text(result: Result) -> str:

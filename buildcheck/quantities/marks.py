@@ -119,7 +119,7 @@ def retainer_contact(facts: Facts, subject: Subject) -> Value:
 _CENTRED = 1e-9
 """A mark centre less than this off the tip centre, m, is the arithmetic's own."""
 _CHECKING = {
-    "locked": "a lifter blocked for checking",
+    "locked": "a lifter made solid for checking",
     "solid": "a solid checking lifter",
     "hydraulic": "a hydraulic lifter",
 }

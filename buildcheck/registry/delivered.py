@@ -55,7 +55,8 @@ def rods_short(facts: Facts, subject: Subject) -> Value:
     for line in required.lines:
         came = sum(int(entry.word("count")) for entry, length in delivered if _is_of(facts, line, length))
         short += max(line.count - came, 0)
-        stated = f"{show(line.length.stated, 'length', facts.system)} (the supplier's {line.length.stated_as} length)"
+        measured = f"{line.length.stated_as} length, as the supplier measures"
+        stated = f"{show(line.length.stated, 'length', facts.system)} ({measured})"
         remarks_found.append(f"{line.count} of {stated} needed, {came} delivered")
     places = tuple(entry.place for entry, _ in delivered)
     if not short and required.unknown:
