@@ -101,7 +101,7 @@ def _changed(before: Facts, after: Facts, path: str) -> Iterator[ChangedPart]:
 
 
 def _valves(subjects: tuple[Subject, ...]) -> str:
-    return f"{counted(len(subjects), 'valve')}"
+    return counted(len(subjects), "valve")
 
 
 def corrected_parts(before: Facts, after: Facts) -> list[ChangedPart]:

@@ -27,6 +27,11 @@ class MissingInput(Record):
     unaffected: str = ""
 
     @property
+    def named_field(self) -> str:
+        """The field as the explanation and ``needed`` name it; empty if they name none."""
+        return self.needed or (self.path.partition(".")[2] if self.begins_with_name else "")
+
+    @property
     def begins_with_name(self) -> bool:
         """Whether the explanation begins with the name of the field or file, which has no capital letter."""
         file, _, keys = self.path.partition(".")

@@ -130,8 +130,7 @@ class Value(NamedTuple):
 
     def with_remark(self, remark: str) -> Value:
         """The same value with a remark."""
-        si, kind, parts, places, _, sign_known = self
-        return Value(si, kind, parts, places, remark, sign_known)
+        return self._replace(remark=remark)
 
 
 def remarks(*remark: str) -> str:
@@ -257,7 +256,4 @@ def _finite(value: Value) -> Value:
 
 def with_uncertainty(value: Value, expanded: float, source: str) -> Value:
     """The same value with one more independent source of expanded uncertainty (k = 2)."""
-    if not expanded:
-        return value
-    si, kind, parts, places, remark, sign_known = value
-    return Value(si, kind, {**parts, source: expanded / 2}, places, remark, sign_known)
+    return value._replace(parts={**value.parts, source: expanded / 2}) if expanded else value

@@ -25,6 +25,11 @@ class AvailableLength(Record):
     gauge_hole: Node | None
     stock: bool
 
+    @property
+    def convention(self) -> str:
+        """How its supplier measures it, in words."""
+        return f"{self.stated_as} length, as the supplier measures"
+
 
 LengthSet = tuple[AvailableLength, ...]
 

@@ -70,7 +70,7 @@ def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
     who = subjects_text(group.subjects)
     if len(group.subjects) > 1 and lead.value_is_measured and lead.margin is not None:
         who = f"{who}, worst on {lead.subject.text}"
-    found = f"{fact(checked, lead)}{_also_missing(checked, group)}"
+    found = f"{fact(checked, lead)}{_also_missing(group)}"
     text = f"{who}: {found}" if who else found
     if lead.concession is not None:
         text = f"{text.rstrip('.')}. {as_sentence(conceded_text(lead.concession))}"
@@ -79,14 +79,17 @@ def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
     return f"{text.rstrip('.')}. {_whether_it_blocks(checked, lead)}"
 
 
-def _also_missing(checked: CheckedBuild, group: CauseGroup) -> str:
+def _also_missing(group: CauseGroup) -> str:
     """That the field that the finding names for the valve type of the lead is missing for the other type too."""
-    lead_type = group.lead.subject.valve
-    others = sorted({one.valve for one in group.subjects if one.valve} - {lead_type})
-    if not others or not isinstance(underlying(group.lead.reason), MissingInput):
-        return ""
-    is_named = f".{lead_type}." in fact(checked, group.lead)
-    return f". The same is missing for {' and '.join(others)}" if is_named else ""
+    others = sorted({one.valve for one in group.subjects if one.valve} - {group.lead.subject.valve})
+    return f". The same is missing for {' and '.join(others)}" if others and _missing_field(group.lead) else ""
+
+
+def _missing_field(result: Result) -> str:
+    """The missing field that a result names, without its valve type; empty if it names none of a valve type."""
+    reason, of_type = underlying(result.reason), f".{result.subject.valve}."
+    named = reason.named_field if isinstance(reason, MissingInput) else ""
+    return named.replace(of_type, ".") if of_type in named else ""
 
 
 def _whether_it_blocks(checked: CheckedBuild, lead: Result) -> str:
@@ -177,9 +180,7 @@ def _problem(checked: CheckedBuild, root: Result) -> tuple[object, ...]:
 
     Without a measured value the message must be the same; a missing field may be that of the other valve type.
     """
-    text = "" if root.value_is_measured else message(checked, root)
-    if isinstance(underlying(root.reason), MissingInput):
-        text = text.replace(f".{root.subject.valve}.", ".")
+    text = "" if root.value_is_measured else _missing_field(root) or message(checked, root)
     return (root.rule, root.kind, level_text(root), root.due_now, root.concession, text)
 
 

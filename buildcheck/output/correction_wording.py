@@ -8,6 +8,7 @@ from buildcheck.advice.next_step import MOST_SHIM
 from buildcheck.advice.valve_advice import Advice
 from buildcheck.core.value import Value
 from buildcheck.output.value_wording import value_text
+from buildcheck.quantities.marks import direction
 from buildcheck.rules.rule import Fix
 from buildcheck.units.quantity import show
 
@@ -102,9 +103,8 @@ def shown_size(value: Value, system: str) -> str:
 
 def side(offset: Value, system: str) -> str:
     """How far from the middle of the tip, and in which direction."""
-    where = "away from" if offset.si > 0 else "towards"
     nothing = length_text(abs(offset.si), system) == length_text(0.0, system)
-    return "in the middle" if nothing else f"{shown_size(offset, system)} {where} the pivot"
+    return "in the middle" if nothing else f"{shown_size(offset, system)} {direction(offset.si)}"
 
 
 def longer_or_shorter(change: Value) -> str:

@@ -10,11 +10,10 @@ from buildcheck.advice.next_readings import NextReading, NextReadings, next_read
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.output.json import amount
 from buildcheck.output.json_rows import subject_fields
-from buildcheck.output.wording import subjects_text
+from buildcheck.output.wording import CHANCE, subjects_text
 from buildcheck.units.display import percent_above
 from buildcheck.units.quantity import show
 
-_CHANCE = "chance that an unmeasured valve needs a different length"
 SHOWN = 3
 """So many readings are shown in words, the most useful first; the data have all."""
 
@@ -55,7 +54,7 @@ def _effect(one: NextReading, found: NextReadings) -> str:
     if one.changes_order is None or one.risk_after is None or found.risk is None:
         return "shows how much the valves differ."
     now, after = percent_above(found.risk), percent_above(one.risk_after)
-    left = f"lowers the {_CHANCE} from {now} to {after}"
+    left = f"lowers the {CHANCE} from {now} to {after}"
     changes = f"The chance that it changes the order is below {percent_above(one.changes_order)}."
     return f"{left}{', within its limit' if one.decides else ''}. {changes}"
 
@@ -65,7 +64,7 @@ def _stop(found: NextReadings) -> str:
         return "Do not stop yet: the risk of the valves that are not measured cannot be estimated."
     if not found.may_stop:
         now, most = percent_above(found.risk), percent_above(found.limit)
-        return f"Do not stop yet: the {_CHANCE} is up to {now}, more than {most}."
+        return f"Do not stop yet: the {CHANCE} is up to {now}, more than {most}."
     them = "them" if len(found.ranked) > 1 else "it"
     return f"You can order without {them}. Measure every valve before you assemble the engine."
 

@@ -17,6 +17,7 @@ from buildcheck.output import advice_wording as bench
 from buildcheck.output.correction_wording import as_sentence, cure
 from buildcheck.output.finding_wording import fact
 from buildcheck.output.value_wording import value_text
+from buildcheck.quantities.marks import direction
 from buildcheck.units.quantity import show
 
 
@@ -74,7 +75,7 @@ def _mark(advice: Advice, system: str) -> str:
     size = _short(abs(advice.offset.si), system)
     if size == _short(0.0, system):
         return "mark in the middle of the tip"
-    return f"mark {size} off centre, {'away from' if advice.offset.si > 0 else 'towards'} the pivot"
+    return f"mark {size} off centre, {direction(advice.offset.si)}"
 
 
 def _pivot(advice: Advice, system: str) -> str:

@@ -23,6 +23,8 @@ from buildcheck.rules.results import Result
 from buildcheck.units.display import percent_above
 from buildcheck.units.quantity import show
 
+CHANCE = "chance that an unmeasured valve needs a different length"
+
 _READY = {
     "planning": "Ready to measure",
     "measuring": "Nothing blocks so far",
@@ -99,11 +101,7 @@ def order_text(checked: CheckedBuild) -> str:
 def risk_shown(checked: CheckedBuild) -> str:
     """How likely a pushrod does not suit an assumed valve; empty if none is assumed or it cannot be determined."""
     risk = known_order_risk(checked.facts)
-    return (
-        f"chance that an unmeasured valve needs a different length: below {percent_above(risk)}"
-        if risk is not None
-        else ""
-    )
+    return f"{CHANCE}: below {percent_above(risk)}" if risk is not None else ""
 
 
 def risk_freedom_shown(checked: CheckedBuild) -> str:
@@ -122,8 +120,7 @@ def line_text(line: OrderLine, system: str) -> str:
     spares = f" + {counted(line.spares, 'spare')}" if line.spares else ""
     made = "" if line.length.stock else ", made to length"
     stated = show(line.length.stated, "length", system)
-    measured = f"{line.length.stated_as} length, as the supplier measures{made}"
-    return f"{counted(line.count, 'pushrod')}{spares} of {stated} ({measured})"
+    return f"{counted(line.count, 'pushrod')}{spares} of {stated} ({line.length.convention}{made})"
 
 
 def level_text(result: Result) -> str:

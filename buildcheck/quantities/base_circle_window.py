@@ -117,8 +117,7 @@ def middle_by_card(facts: Facts, subject: Subject) -> Value:
 
 
 def _turned(angle: Value) -> Value:
-    si, kind, parts, places, remark, sign_known = angle
-    return Value(si % cam.CYCLE, kind, parts, places, remark, sign_known)
+    return angle._replace(si=angle.si % cam.CYCLE)
 
 
 def _ramp(facts: Facts) -> Value:

@@ -55,8 +55,7 @@ def rods_short(facts: Facts, subject: Subject) -> Value:
     for line in required.lines:
         came = sum(int(entry.word("count")) for entry, length in delivered if _is_of(facts, line, length))
         short += max(line.count - came, 0)
-        measured = f"{line.length.stated_as} length, as the supplier measures"
-        stated = f"{show(line.length.stated, 'length', facts.system)} ({measured})"
+        stated = f"{show(line.length.stated, 'length', facts.system)} ({line.length.convention})"
         remarks_found.append(f"{line.count} of {stated} needed, {came} delivered")
     places = tuple(entry.place for entry, _ in delivered)
     if not short and required.unknown:

@@ -73,7 +73,7 @@ def affected_by(
 ) -> frozenset[str] | None:
     """The folders that a difference touches, their users as they are in the working tree or a commit.
 
-    None where settings, the tool's version, a link or anything at or under the ``pivotal`` paths differ: then it may
+    None where settings, the tool's version, a link or anything at or under the ``global_inputs`` differ: then it may
     be any.
     """
     above = frozenset(folder for name in difference.names for folder in _at_and_above(name))

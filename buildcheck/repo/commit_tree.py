@@ -118,7 +118,7 @@ class Commit:
 def read_commit(top: Path, commit: str) -> Commit:
     """All YAML files of a commit, and links with such names. Raises UsageError if git fails."""
     files = tracked_files(top, commit)
-    return commit_of(top, commit, files.yaml_blobs(), files.yaml_links())
+    return commit_of(top, commit, files.yaml_blobs, files.yaml_links())
 
 
 def commit_of(top: Path, commit: str, blobs: Mapping[str, str], links: Mapping[str, str]) -> Commit:

@@ -70,7 +70,7 @@ def builds_among(folders: Iterable[Folder], repository: Repository, tracked: Tra
 def build_folders(
     folders: Iterable[Folder], repository: Repository, tracked: Tracked | None = None
 ) -> dict[str, Folder]:
-    """The same as folders."""
+    """The builds as folders that were walked, by their paths from the root."""
     found = {one.rel_path: one for one in _with_build_file(folders, tracked) if repository.is_build(one.rel_path)}
     return dict(sorted(found.items(), key=lambda named: joined(named[1].start.as_posix(), named[1].below)))
 

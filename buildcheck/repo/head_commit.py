@@ -36,9 +36,9 @@ class Head(Record):
         """The files of HEAD."""
         if self.index is None:
             return _tree(self.top, self.commit)
-        blobs, links = self.index.yaml_blobs(), self.index.yaml_links()
-        blobs |= {one.name: one.committed for one in self.edits if one.name in blobs}
-        return commit_of(self.top, self.commit, blobs, links)
+        blobs = self.index.yaml_blobs
+        edited = {one.name: one.committed for one in self.edits if one.name in blobs}
+        return commit_of(self.top, self.commit, {**blobs, **edited}, self.index.yaml_links())
 
     def differs(self, folder: Path, parts: Iterable[Path]) -> bool:
         """Whether a build's own files or its parts are staged to differ."""

@@ -24,7 +24,7 @@ _STAGED, _COMMITTED = "H ", ""
 class Tracked:
     """The files that git tracks, asked by their resolved paths, or by ``names`` from the repository's root.
 
-    ``entries`` are what git lists for each name.
+    ``entries`` are what git lists for each name; ``tag`` is what it writes there before the mode of a usual file.
     """
 
     def __init__(self, root: Path, entries: Mapping[str, str], tag: str = _STAGED) -> None:
@@ -59,7 +59,8 @@ class Tracked:
             self._folders[file] = frozenset({*below, "."} if file in self.names else below)
         return self._folders[file]
 
-    def yaml_blobs(self) -> dict[str, str]:
+    @cached_property
+    def yaml_blobs(self) -> Mapping[str, str]:
         """Git's name for what each YAML file holds."""
         kind, blob = slice(self._mode.start, self._mode.start + 3), self._blob
         yaml = ((name, about) for name, about in self._entries.items() if name.endswith(".yaml"))
@@ -68,7 +69,7 @@ class Tracked:
     @property
     def has_empty_yaml(self) -> bool:
         """Whether an empty YAML file is staged, as ``git add --intent-to-add`` does: HEAD may not have such a file."""
-        return any(blob in _EMPTY for blob in self.yaml_blobs().values())
+        return any(blob in _EMPTY for blob in self.yaml_blobs.values())
 
     def yaml_links(self) -> dict[str, str]:
         """The same for each link with such a name: where it leads."""

@@ -120,7 +120,7 @@ class Comparison(Record):
 
 
 def compare(before: Revision, after: Revision, folders: Sequence[str] = ()) -> Comparison:
-    """Hold two states against each other; ``wanted`` are the folders to keep to, all when empty."""
+    """What differs between two states, in ``folders`` alone; in all if there are none."""
     same_context = _context_key(before) == _context_key(after)
     affected = affected_folders(before, after) if same_context else None
     all_pairs = list(pairs(before, after, folders))

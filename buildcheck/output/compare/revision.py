@@ -84,7 +84,7 @@ def revision(label: str, start: Path, tree: Tree, disk: WorkingTree | None = Non
 def pairs(before: Revision, after: Revision, folders: Sequence[str]) -> Iterator[tuple[str, str]]:
     """Folders of one build on both sides, renamed ones found by what they hold; empty where a side has none.
 
-    ``wanted`` are folders to keep to; all when empty.
+    Only those at or under ``folders``; all if there are none.
     """
     gone = [folder for folder in before.builds if folder not in after.builds]
     new = [folder for folder in after.builds if folder not in before.builds]
