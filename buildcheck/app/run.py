@@ -178,7 +178,7 @@ def _affected(
 
 
 def _commit_since(root: Path, since: str) -> str:
-    """The commit that a name stands for. UsageError if there is no such commit."""
+    """The commit of a name. UsageError if there is no such commit."""
     if not (commit := commit_named(root, since)):
         raise UsageError(f"{since} names no commit here; in a shallow clone, fetch it first")
     return commit

@@ -104,7 +104,7 @@ def _pooled(pairs: Iterable[tuple[Key, Sample]]) -> dict[Key, Pooled]:
 
 
 def _alike(observers: Iterable[Observer]) -> Iterator[tuple[Observer, ...]]:
-    """Observers whose names differ in case, spaces or marks alone."""
+    """Observers with names that differ in case, spaces or marks alone."""
     groups: dict[tuple[str, str], list[Observer]] = {}
     for observer in observers:
         groups.setdefault(observer.spelling, []).append(observer)

@@ -14,7 +14,7 @@ PAST_EDGE = 0.005 * 0.0254
 
 
 def last_mark(facts: Facts, subject: Subject) -> Trial:
-    """The trial whose mark is judged: the last one that has a mark, so that a later one without hides nothing.
+    """The trial with the mark that is judged: the last one that has a mark, so that a later one without hides nothing.
 
     A mark made on the retainer is worthless.
     """

@@ -195,7 +195,7 @@ def _replaced(state: State) -> list[Node]:
 
 
 def _known_by_value(facts: Facts, subject: Subject, state: State) -> set[str]:
-    """Changes whose field both the state and today's files give: `changes` does not count them again."""
+    """Changes of fields that both the state and today's files give: `changes` does not count them again."""
     given = (path for path in BY_VALUE if path not in (SHIM, CAP, STEM))
     return {
         BY_VALUE[path]

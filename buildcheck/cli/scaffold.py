@@ -53,7 +53,7 @@ def start_repository(folder: Path) -> list[Path]:
 
 
 def _build(schemas: str) -> dict[str, bytes]:
-    """The files of a build whose editor finds the schemas at a relative path."""
+    """The files of a build, with the relative path at which an editor finds the schemas."""
     modeline = f"$schema={schemas}/".encode()
     templates = sorted((_HERE / "starter").glob("*.yaml"))
     return {path.name: path.read_bytes().replace(_MODELINE, modeline, 1) for path in templates}

@@ -194,7 +194,7 @@ def difference(one: Value, other: Value, remark: str | None = None) -> Value:
 
     The result carries the remarks of both, unless ``remark`` replaces them.
 
-    Source: JCGM 100:2008, 5.1.2, whose sensitivities are 1 and -1 here.
+    Source: JCGM 100:2008, 5.1.2; the sensitivities are 1 and -1 here.
 
     >>> a, b = Value(3.0, "length", {"a": 0.3}), Value(4.0, "length", {"b": 0.4})
     >>> round(difference(a, b).expanded, 12), difference(a, a).parts

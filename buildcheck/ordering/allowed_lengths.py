@@ -98,14 +98,14 @@ def length_requirements(facts: Facts) -> tuple[list[LengthRequirement], list[tup
 
 
 def _no_peers_reason(facts: Facts, subject: Subject, unknown: list[tuple[Subject, Undecided]]) -> str:
-    """Why an unmeasured valve can take no length of others, and which of them to settle."""
+    """Why an unmeasured valve can take no length of others, and which of them to measure more closely."""
     peers = [other.text for other, _ in unknown if other.valve == subject.valve and measured(facts, other)]
     settle = f"settle {' and '.join(peers)}, or " if peers else ""
     return f"no {subject.valve} length is certain enough to assume it for this valve: {settle}measure it"
 
 
 def _resolve_sign_from_peers(need: LengthRequirement, known: list[LengthRequirement]) -> LengthRequirement | None:
-    """Of two intervals, the one that valves of the type share whose sign is known; None where it would be a gamble."""
+    """Of two intervals, the one shared by valves of the type with a known sign; None where that does not decide."""
     sure = [one.intervals[0] for one in known if one.subject.valve == need.subject.valve and len(one.intervals) == 1]
     shared = [(low, high) for low, high in need.intervals if any(low <= end and start <= high for start, end in sure)]
     return replace(need, intervals=tuple(shared), target=sum(shared[0]) / 2) if len(shared) == 1 else None
@@ -203,7 +203,7 @@ def _from_peers(facts: Facts, subject: Subject, known: list[LengthRequirement]) 
 
 
 def measured_peers(facts: Facts, subject: Subject, known: list[LengthRequirement]) -> list[LengthRequirement]:
-    """What the measured valves allow that stand for an unmeasured one: of its type in its bank, else of its type."""
+    """What the valves allow that an unmeasured one is assumed to match: of its type in its bank, else of its type."""
     bank = bank_of(facts, subject.cylinder)
     peers = [need for need in known if need.subject.valve == subject.valve and not need.assumed]
     return [need for need in peers if bank_of(facts, need.subject.cylinder) == bank] or peers

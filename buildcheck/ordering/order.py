@@ -39,7 +39,7 @@ class OrderLine(Record):
 
 
 class Order(Record):
-    """Lines by length, and the valves whose length cannot be determined yet, each with its reason."""
+    """Lines by length, and the valves without a length that can be determined yet, each with the reason."""
 
     lines: tuple[OrderLine, ...]
     unknown: tuple[tuple[Subject, Undecided], ...]

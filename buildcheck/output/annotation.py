@@ -58,7 +58,7 @@ class Annotation(Record):
 def annotated(
     rule: str, level: str, message: str, places: Iterable[Place], build: str, data: str, **more: bool
 ) -> Annotation:
-    """A finding whose texts are safe to print: this is the one place at which names and values are escaped."""
+    """A finding with texts that are safe to print: this is the one place at which names and values are escaped."""
     found = tuple(places)
     safe = tuple(place._replace(file=one_line(place.file)) for place in found)
     paths = tuple(place.file for place in found)

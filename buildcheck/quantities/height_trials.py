@@ -56,7 +56,7 @@ def roller(facts: Facts, subject: Subject) -> fitting.Roller:
 def reference_trial(facts: Facts, subject: Subject) -> Trial:
     """The trial that the required height and length refer to: the last.
 
-    Under a nut the last with a length; with a plain tip there, one whose mark is as wide as its sweep goes before.
+    Under a nut the last with a length; with a plain tip there, one with a mark as wide as its sweep comes first.
     """
     valve_trials = trials(facts, subject)
     if not pivot_is_free(facts):

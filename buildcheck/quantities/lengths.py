@@ -154,7 +154,7 @@ def turned(facts: Facts, subject: Subject, turns: Value) -> Value:
 
 
 def _repeats(facts: Facts, subject: Subject) -> list[Trial]:
-    """The trials over the shim of the last one whose lengths can be held against each other."""
+    """The trials over the shim of the last one with lengths that can be compared with each other."""
     if pivot_is_free(facts):
         raise NotApplicable("on a stud with a nut the length sets the mark, so there is no single zero-lash length")
     refuse_off_heel(facts, subject)

@@ -28,7 +28,7 @@ _STAINLESS = "enter austenitic stainless steel or martensitic stainless steel: t
 
 @lru_cache(maxsize=KEPT)
 def metal(written: str) -> str:
-    """The metal of EXPANSION whose longest name a text holds, in British or American spelling.
+    """The metal of EXPANSION with the longest name that a text holds, in British or American spelling.
 
     Raises ValueError, saying what to write, where it names none, or several.
 

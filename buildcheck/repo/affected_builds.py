@@ -31,7 +31,7 @@ _WORD = re.compile(r"[A-Za-z0-9._/-]+\.yaml")
 _HOOKS = ".pre-commit-config.yaml"
 """Where a team says which version of the tool judges."""
 _ESCAPED = "\\"
-"""Stands for any part: behind a backslash a name may be written in other characters, behind a link anywhere."""
+"""Means any part: behind a backslash a name may be written in other characters, behind a link anywhere."""
 
 
 def staged_folders(repository: Repository, tracked: Tracked, changes: Sequence[Changed]) -> frozenset[str] | None:

@@ -11,7 +11,7 @@ from buildcheck.yamlio.documents import Document, read
 
 
 class OverlayTree(Disk):
-    """The disk, but for files whose bytes are given; they need not exist."""
+    """The disk, but for files with given bytes; they need not exist."""
 
     def __init__(self, files: Mapping[Path, bytes]) -> None:
         self._files = {real(path): content for path, content in files.items()}

@@ -19,6 +19,6 @@ class WorkingTree(Record):
 
 
 def working_tree(top: Path) -> WorkingTree:
-    """The state of the working tree whose top this is. Raises UsageError if git fails."""
+    """The state of the working tree with this top. Raises UsageError if git fails."""
     tracked, changes = tracked_files(top), tuple(changed_files(top))
     return WorkingTree(tracked, changes, staged_head(top, tracked, changes))

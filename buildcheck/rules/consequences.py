@@ -21,8 +21,8 @@ def causes(results: Sequence[Result], rules: RuleSet) -> Mapping[Key, Result]:
     """For each consequence, by rule and subject, the result that is its cause. A cause is no consequence itself.
 
     Three kinds of consequence are found: a result that is undecided because of what another rule judges; a failure
-    of the same subject and area whose places include the one at which a graver failure lies, such as a mark that is
-    off centre and also too near the edge; and a result whose rule follows one that fails on a subject in common.
+    of the same subject and area with a place at which a graver failure lies, such as a mark that is
+    off centre and also too near the edge; and a result of a rule that follows one that fails on a subject in common.
     """
     known = {rule.id: rule for rule in rules.rules}
     found = [one for one in results if one.kind in ("fail", "open") and one.concession is None]

@@ -1,4 +1,4 @@
-"""Limits for families of builds: between the team's and the build's own, for builds whose fields match."""
+"""Limits for families of builds: between the team's and the build's own, for builds with matching fields."""
 
 from __future__ import annotations
 

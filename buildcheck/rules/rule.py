@@ -44,7 +44,7 @@ class Loosest(Record):
 
 
 class Fix(Record):
-    """What to do if the rule fails, for builds whose fields hold the values in ``when``; for all if that is empty.
+    """What to do if the rule fails, for builds with the values in ``when``; for all if that is empty.
 
     ``if_it_repeats``: what to do if the rule fails again after that; empty if the text is all.
     """

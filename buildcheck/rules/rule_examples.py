@@ -17,7 +17,7 @@ from buildcheck.rules.rule_reader import refused_words
 from buildcheck.units.quantity import QuantityError, parse, show
 
 VALVE_KEY = "valve"
-"""Besides names, an example may give the valve type that it speaks of; intake when left out."""
+"""In addition to names, an example may give its valve type; intake if left out."""
 
 
 class ExampleSource:

@@ -41,7 +41,7 @@ _PATTERNS = {
 
 
 def problems(error: ValidationError, root: Node, definitions: Schema) -> Iterator[Problem]:
-    """What one refusal of the schema, whose definitions are given, says: a problem for each key or value."""
+    """What one refusal of the schema means, given the schema's definitions: a problem for each key or value."""
     keys: Keys = tuple(error.absolute_path)
     schema = cast("Schema", error.schema)
     if "propertyNames" in error.absolute_schema_path:

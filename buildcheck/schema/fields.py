@@ -52,7 +52,7 @@ def field_kinds() -> Mapping[str, str]:
 
 @cache
 def field_kind(path: str) -> str:
-    """Kind of a field, whose path may hold {valve}; KeyError for one that no schema has.
+    """Kind of a field, by its path, which may hold {valve}; KeyError for one that no schema has.
 
     >>> field_kind("heads.springs.{valve}.rate")
     'rate'
@@ -103,7 +103,7 @@ def listed_fields() -> frozenset[str]:
 
 @cache
 def field_words(path: str) -> tuple[str, ...]:
-    """The words that a field may hold, whose path may hold {valve}; none where it is free.
+    """The words that a field may hold, by its path, which may hold {valve}; none where it is free.
 
     >>> field_words("rockers.adjuster")
     ('none', 'nut', 'screw')

@@ -64,7 +64,7 @@ class Amount(Record):
 
 
 def without_uncertainty(text: str) -> str:
-    """A value as it is written, without what stands behind ``+/-`` or ``±``.
+    """A value as it is written, without what follows ``+/-`` or ``±``.
 
     >>> without_uncertainty("-0.5 +/- 0.1")
     '-0.5'

@@ -131,7 +131,7 @@ def _blocked(change: BuildChange) -> dict[str, list[Subject]]:
 
 
 def verdict_line(change: VerdictChange) -> str:
-    """Whose verdict flipped, how, and what did it."""
+    """Which verdict changed, how, and why."""
     why = "" if change.causes == ("inputs",) else f", because of: {', '.join(change.causes)}"
     which = "worst on" if change.is_measured else "first of them"
     several = f", {which} {change.worst.text}" if len(change.subjects) > 1 else ""

@@ -37,7 +37,7 @@ class Relaxation(Record):
 
 
 class LoosenedLimit(Record):
-    """One side of a rule whose limit lets through more than before; texts as written."""
+    """One side of a rule with a limit that lets through more than before; texts as written."""
 
     rule: str
     side: str

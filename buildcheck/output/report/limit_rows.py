@@ -24,7 +24,7 @@ class LimitRow(Record):
 
 
 def limit_rows(checked: CheckedBuild) -> list[LimitRow]:
-    """One row for each side whose limit displaced another, and for each other term of a rule that replaced one."""
+    """One row for each limit that displaced another, and for each other term of a rule that replaced one."""
     rows = [row for rule in checked.rules.rules for row in (*_limits(checked, rule), *_terms(rule))]
     areas = {rule.id: rule.area for rule in checked.rules.rules}
     return sorted(rows, key=lambda row: (not row.loosened, areas[row.rule] not in HARD, row.rule))

@@ -20,7 +20,7 @@ from buildcheck.units.quantity import show
 
 
 def pictures(checked: CheckedBuild) -> list[Picture]:
-    """The strip chart of the lengths, and a picture of every valve whose last trial has a mark."""
+    """The strip chart of the lengths, and a picture of every valve with a mark in its last trial."""
     if checked.problems:
         return []
     of_marks = (drawn for one in advice(checked.facts) for drawn in _picture(checked.facts, one))
