@@ -44,7 +44,7 @@ class FieldLookup:
         return found
 
     def may_differ(self, path: str) -> bool:
-        """Whether a field may not be the same on every cylinder: a file gives it for some, or a reading is void there."""
+        """Whether a field may not be the same on every cylinder: given for some of them, or a reading void there."""
         is_given = path.rpartition(".")[2] in self._given_singly
         return is_given or (self._may_be_void and path.startswith("clearances."))
 
