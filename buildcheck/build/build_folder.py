@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Container, Mapping
 from functools import cached_property
+from itertools import chain
 from pathlib import Path
 
 from buildcheck.build.acceptance_record import RECORD, AcceptanceRecord, read_record
@@ -51,16 +52,18 @@ class Build(Record):
         return stage if stage in STAGES else "planning"
 
     @cached_property
+    def nodes(self) -> Mapping[str, list[Node]]:
+        """All nodes of each file, in its order."""
+        return {name: root.walk() for name, root in self.roots.items()}
+
+    @cached_property
     def unit_system(self) -> str:
         """``inch`` or ``metric``: ``units`` of build.yaml, else counted over all values; inch if neither prevails."""
         root = self.roots.get("build")
         if root is not None and (chosen := root.word("units")) in ("inch", "metric"):
             return chosen
         inch = metric = 0
-        waiting = list(self.roots.values())
-        while waiting:
-            node = waiting.pop()
-            waiting += node.children
+        for node in chain.from_iterable(self.nodes.values()):
             if isinstance(node.value, str) and node.value[:1].isdigit():
                 inch += bool(_INCH.search(node.value))
                 metric += "mm" in node.value

@@ -36,6 +36,16 @@ class Node(NamedTuple):
             return self.value.values()
         return self.value if isinstance(self.value, list) else ()
 
+    def walk(self) -> list[Node]:
+        """It and all that it holds, in the order of the file."""
+        found = [self]
+        for child in self.children:
+            if isinstance(child.value, (dict, list)):
+                found += child.walk()
+            else:
+                found.append(child)
+        return found
+
     @property
     def size(self) -> int:
         """How many values it holds, itself included."""
