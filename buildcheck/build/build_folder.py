@@ -9,7 +9,7 @@ from itertools import chain
 from pathlib import Path
 
 from buildcheck.build.acceptance_record import RECORD, AcceptanceRecord, read_record
-from buildcheck.build.parts import Shelf
+from buildcheck.build.parts import Shelf, may_use_part
 from buildcheck.core.problem import Place, Problem
 from buildcheck.record import Record
 from buildcheck.repo.file_tree import DISK, FILES, Tree, root_of
@@ -103,7 +103,7 @@ def read_build(folder: Path, display_path: str, tracked: Container[Path] | None 
         else:
             written[path.name] = document.root
             missed = len(shelf.problems)
-            roots[name] = shelf.filled(document.root)
+            roots[name] = shelf.filled(document.root) if may_use_part(document) else document.root
             if len(shelf.problems) == missed:  # what a part would bring is not missing while it cannot be had
                 problems += validate(name, roots[name], path.name)
     problems = sorted({*problems, *shelf.problems})

@@ -66,12 +66,13 @@ class Document(Record):
     """What one file says.
 
     ``root`` is None where the file could not be read to its end or leans on aliases or tags (then there are
-    problems), and where nothing but comments is written (then there are none).
+    problems), and where nothing but comments is written (then there are none). ``text`` is the file as written.
     """
 
     file: str
     root: Node | None
     problems: tuple[Problem, ...] = ()
+    text: str = ""
 
 
 def as_written(node: Node) -> Any:
