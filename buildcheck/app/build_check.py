@@ -22,7 +22,6 @@ from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.rules.concession_sides import meeting_the_limit
 from buildcheck.rules.concessions import IDLE, Granted, IdleFacts, concede, loosened, read_concessions
 from buildcheck.rules.consequences import Key, causes
-from buildcheck.rules.expression import evaluate
 from buildcheck.rules.families import Family, family_limits
 from buildcheck.rules.judging import JudgingOptions, judge, refuse_other_fuel
 from buildcheck.rules.limits import Bound, Limits, Override, names_in_force, read_limits
@@ -70,7 +69,7 @@ class CheckedBuild(Record):
         """0 nothing blocks, 1 something does, 2 the input cannot be read."""
         return 2 if self.problems else int(any(result.blocks for result in self.results))
 
-    @property
+    @cached_property
     def verdict(self) -> str:
         """fail, open or pass."""
         return verdict(self.results, self.problems)
@@ -209,7 +208,7 @@ def _limit_lookup(rules: RuleSet, limits: Limits, granted: Sequence[Granted]) ->
         if rule is None or tree is None:
             return None
         refuse_other_fuel(rule, bounds, facts, subject)
-        build_limits = evaluate(tree, lambda term: facts.lookup(term, subject))
+        build_limits = tree.evaluate(lambda term: facts.lookup(term, subject))
         return loosened(build_limits, side, [one for one in granted if one.applies_to(rule.id, subject)])
 
     return limit

@@ -9,7 +9,7 @@ from buildcheck.core.problem import Problem
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.formulas.decision import noise
 from buildcheck.record import Record
-from buildcheck.rules.expression import Literal, evaluate, names
+from buildcheck.rules.expression import Literal, names
 from buildcheck.rules.limit_reader import RuleError, limit, refuse_crossed
 from buildcheck.rules.rule import BOUNDS, Limit, Rule, RuleSet
 from buildcheck.rules.rule_diff import judges_the_same
@@ -86,7 +86,7 @@ def _lets_more(rule: Rule, side: str, facts: Facts, before: Limit, now: Limit) -
         if trees[0] is None or trees[1] is None:
             continue
         try:
-            old, new = (evaluate(tree, lambda name: facts.lookup(name, subject)).si for tree in trees if tree)  # noqa: B023
+            old, new = (tree.evaluate(lambda name: facts.lookup(name, subject)).si for tree in trees if tree)  # noqa: B023
         except (NotApplicable, Undecided):
             continue
         if sign * (old - new) > noise(old, new):
