@@ -12,7 +12,7 @@ from typing import Any
 from buildcheck.app.build_check import CheckedBuild, quantities
 from buildcheck.core.problem import Place
 from buildcheck.core.reason import NotApplicableBecause
-from buildcheck.core.subject import BUILD, Subject
+from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.output.finding_wording import sentence, with_subject
 from buildcheck.output.value_wording import spread_kind
@@ -158,22 +158,22 @@ def _concession(result: Result) -> str:
 
 def quantity_rows(checked: CheckedBuild) -> list[str]:
     """Every quantity that can be determined, by name: its value, or its values by subject."""
-    return [
-        f'"{name}": {_quantity(checked, name, BUILD, values[BUILD]) if BUILD in values else _by_subject(checked, name, values)}'
-        for name, values in quantities(checked.facts)
-    ]
+    return [f'"{name}": {_quantity(checked, name, values)}' for name, values in quantities(checked.facts)]
 
 
-def _by_subject(checked: CheckedBuild, name: str, values: Mapping[Subject, Value]) -> str:
-    return keyed({subject.key: _quantity(checked, name, subject, value) for subject, value in values.items()})
+def _quantity(checked: CheckedBuild, name: str, values: Mapping[Subject, Value]) -> str:
+    at, system = checked.facts.quantities[name].found_at, checked.facts.system
+    rows = {
+        subject.key: _value(value, system, _found_at(checked, at, subject) if at else "")
+        for subject, value in values.items()
+    }
+    return rows[""] if "" in rows else keyed(rows)
 
 
-def _quantity(checked: CheckedBuild, name: str, subject: Subject, value: Value) -> str:
-    """A value and the crank angle at which it was found, under ``at``."""
-    system, at = checked.facts.system, checked.facts.quantities[name].found_at
-    angle = checked.facts.get_or_none(at, subject) if at else None
-    found_at = f', "at": {amount_text(angle.si, angle.kind, system)}' if angle is not None else ""
-    return _value(value, system, found_at)
+def _found_at(checked: CheckedBuild, name: str, subject: Subject) -> str:
+    """The crank angle at which a value was found, under ``at``."""
+    angle = checked.facts.get_or_none(name, subject)
+    return f', "at": {amount_text(angle.si, angle.kind, checked.facts.system)}' if angle is not None else ""
 
 
 def subject_fields(subject: Subject) -> dict[str, Any]:

@@ -21,7 +21,8 @@ def value_text(value: Value, system: str, finer: int = 0) -> str:
 
 def limits_text(limits: Mapping[str, Value], system: str, finer: int = 0) -> str:
     """Limits in words: ``at least 0.0200 in and at most 0.0600 in``."""
-    return " and ".join([f"{_SIDES[side]} {show(limit.si, limit.kind, system, finer)}" for side, limit in limits.items()])
+    each = [f"{_SIDES[side]} {show(limit.si, limit.kind, system, finer)}" for side, limit in limits.items()]
+    return " and ".join(each)
 
 
 def decimals_more(value: Value, limits: Mapping[str, Value], margin: float | None, system: str) -> int:

@@ -22,9 +22,20 @@ class ParserMismatch(YAMLError):
     """The compiled parser is not known to place this value as the pure one does."""
 
 
-def pure_events(text: str) -> Iterator[Any]:
-    """The events of a text by the pure parser: what it says counts."""
-    return YAML(typ="safe", pure=True).parse(text)  # type: ignore[no-any-return]
+class PureEvents:
+    """The events of a text by the pure parser: what it says counts. ``index`` is how far they have come in the text."""
+
+    def __init__(self, text: str) -> None:
+        self.index = 0
+        self._events = YAML(typ="safe", pure=True).parse(text)
+
+    def __iter__(self) -> PureEvents:
+        return self
+
+    def __next__(self) -> Any:
+        event = next(self._events)
+        self.index = event.end_mark.index
+        return event
 
 
 def c_parser_safe(text: str) -> bool:
@@ -33,11 +44,11 @@ def c_parser_safe(text: str) -> bool:
 
 
 def compiled_events(text: str) -> Iterator[Any]:
-    """The events of a text by the compiled parser; raises Unlike for an empty value, which it places otherwise."""
+    """The events of a text by the compiled parser. ParserMismatch for an empty value, which it places elsewhere."""
     from ruamel.yaml.cyaml import CParser  # type: ignore[attr-defined]
 
     parser = CParser(text)
     while (event := parser.get_event()) is not None:
-        if isinstance(event, ScalarEvent) and not event.value and event.style not in _QUOTES:
+        if type(event) is ScalarEvent and not event.value and event.style not in _QUOTES:
             raise ParserMismatch("an empty value")
         yield event
