@@ -77,12 +77,21 @@ def affected_by(
     be any.
     """
     above = frozenset(folder for name in difference.names for folder in _at_and_above(name))
-    settings = any(_file_name(name) in (CONFIG, _HOOKS) for name in difference.names)
-    if settings or not difference.files_only or not above.isdisjoint(global_inputs):
+    if _any_settings(difference) or not difference.files_only or not above.isdisjoint(global_inputs):
         return None
     parts = _parts(difference, tracked)
     users = _users(parts, _mentions(root, commit, tracked)) if parts else ()
     return above | {folder for name in users for folder in _at_and_above(name)}
+
+
+def is_within_builds(difference: GitDifference, tracked: Tracked) -> bool:
+    """Whether only texts, and builds' own files, differ: no part, no settings, no link."""
+    return difference.files_only and not _any_settings(difference) and not _parts(difference, tracked)
+
+
+def _any_settings(difference: GitDifference) -> bool:
+    """Whether settings or the tool's version differ."""
+    return any(_file_name(name) in (CONFIG, _HOOKS) for name in difference.names)
 
 
 def _at_and_above(name: str) -> Iterator[str]:

@@ -14,9 +14,14 @@ _STATUS = (
     "status", "--porcelain=v2", "-z", "--untracked-files=all", "--ignored=matching",
     "--ignore-submodules=dirty", "--no-renames",
 )  # fmt: skip
+_STAGED = (
+    "diff-index", "--cached", "--raw", "-z", "--relative", "--ignore-submodules=dirty", "--no-renames", "HEAD", "--",
+)  # fmt: skip
 _NONE = "000000"
 _FILES = (_NONE, "100644", "100755")
 """Modes of nothing and of files; any other is a link or a repository of its own."""
+_NO_COMMIT = 128
+"""Git's exit code if there is no HEAD."""
 _AT_PUSH = ("PRE_COMMIT_FROM_REF", "PRE_COMMIT_REMOTE_NAME")
 """Where pre-commit sets one of these, commits are looked at that are there already."""
 
@@ -85,9 +90,20 @@ def between(top: Path, base: str, head: str) -> GitDifference:
     """How two commits differ."""
     if base == head:
         return GitDifference(frozenset(), frozenset())
-    fields = os.fsdecode(git(top, "diff-tree", "-r", "-z", "--raw", "--no-renames", base, head)).split("\0")
-    pairs = zip(fields[:-1:2], fields[1::2], strict=True)
-    return _difference(top, [Changed(name, True, tuple(about[1:].split()[:2])) for about, name in pairs])
+    return _difference(top, list(_listed(git(top, "diff-tree", "-r", "-z", "--raw", "--no-renames", base, head))))
+
+
+def staged_files(root: Path) -> tuple[Changed, ...]:
+    """Files that are staged to differ from HEAD; none before the first commit. The disk is not looked at."""
+    return tuple(_listed(git(root, *_STAGED, fine=(0, _NO_COMMIT))))
+
+
+def _listed(output: bytes) -> Iterator[Changed]:
+    """The files of git's raw list of differences."""
+    fields = os.fsdecode(output).split("\0")
+    for about, name in zip(fields[:-1:2], fields[1::2], strict=True):
+        *modes, committed, blob, _ = about[1:].split()
+        yield Changed(name, True, tuple(modes), blob=blob, committed=committed)
 
 
 def _difference(top: Path, entries: list[Changed]) -> GitDifference:

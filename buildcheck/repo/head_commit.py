@@ -13,7 +13,10 @@ from buildcheck.repo.commit_tree import Commit, commit_of, read_commit
 from buildcheck.repo.file_tree import joined
 from buildcheck.repo.git import git, top_and_head, top_of
 from buildcheck.repo.git_diff import Changed
-from buildcheck.repo.tracked_files import Tracked
+from buildcheck.repo.tracked_files import Tracked, YamlBlobs
+
+HEAD = "HEAD"
+"""Git's name for the commit, if nobody needs to know which one it is."""
 
 
 class Head(Record):
@@ -36,9 +39,8 @@ class Head(Record):
         """The files of HEAD."""
         if self.index is None:
             return _tree(self.top, self.commit)
-        blobs = self.index.yaml_blobs
-        edited = {one.name: one.committed for one in self.edits if one.name in blobs}
-        return commit_of(self.top, self.commit, {**blobs, **edited}, self.index.yaml_links())
+        blobs = YamlBlobs(self.index, {one.name: one.committed for one in self.edits})
+        return commit_of(self.top, self.commit, self.index, blobs)
 
     def differs(self, folder: Path, parts: Iterable[Path]) -> bool:
         """Whether a build's own files or its parts are staged to differ."""
@@ -56,15 +58,16 @@ class Head(Record):
         return Path(os.path.relpath(real(path), self.top)).as_posix()
 
 
-def staged_head(root: Path, index: Tracked, changes: Iterable[Changed]) -> Head | None:
+def staged_head(root: Path, index: Tracked, changes: Iterable[Changed], commit: str = "") -> Head | None:
     """HEAD with what is staged to differ, from what git has answered before; None without a commit.
 
-    Where files are added, removed or in conflict, git is asked which of them were renamed.
+    Git is asked for the commit unless it is given. If files are added, removed or in conflict, git is asked which of
+    them were renamed.
     """
     edits = tuple(one for one in changes if one.is_tracked)
     if index.has_empty_yaml or not all(one.is_edit for one in edits):
         return head_of(root)
-    found = top_and_head(root)
+    found = (root, commit) if commit else top_and_head(root)
     if found is None or found[0] != root:
         return head_of(root)
     return Head(*found, frozenset(one.name for one in edits if one.staged), {}, index, edits)
