@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
+from itertools import chain
 
 from buildcheck.app.acceptance import Acceptance, acceptance, informing, informs_only
 from buildcheck.build.build_folder import Build
@@ -142,16 +143,17 @@ def _results(
     return tuple(sorted(results, key=lambda result: result.rule))
 
 
-def quantities(facts: Facts) -> Iterator[tuple[str, Subject, Value]]:
-    """Every named quantity that can be determined, by name and subject; by cylinder only where cylinders differ."""
+def quantities(facts: Facts) -> Iterator[tuple[str, dict[Subject, Value]]]:
+    """Every named quantity that can be determined, with its values; by cylinder only where cylinders differ."""
     for name in sorted(QUANTITIES):
         per = QUANTITIES[name].per
-        by_cylinder = _may_differ(per, (name,), facts)
-        for subject in facts.subjects(per):
-            if by_cylinder:
-                yield from ((name, one, value) for one, value in _by_cylinder(name, subject, facts))
-            elif (value := facts.get_or_none(name, subject)) is not None:
-                yield name, subject, value
+        subjects = facts.subjects(per)
+        if _may_differ(per, (name,), facts):
+            found = dict(chain.from_iterable(_by_cylinder(name, subject, facts) for subject in subjects))
+        else:
+            found = {one: value for one in subjects if (value := facts.get_or_none(name, one)) is not None}
+        if found:
+            yield name, found
 
 
 def _by_cylinder(name: str, subject: Subject, facts: Facts) -> list[tuple[Subject, Value]]:

@@ -32,6 +32,7 @@ class FieldLookup:
         marks = build.roots.get("marks")
         self._may_be_void = marks is not None and marks.get("states") is not None
         self._cylinders_alike = not (self.has_overrides or self._may_be_void)
+        self._may_differ: dict[str, bool] = {}
         self._nodes: dict[tuple[str, Subject | str | None], Node | None] = {}
         self._fields: dict[tuple[str, Subject | str | None], Value | None] = {}
 
@@ -45,8 +46,11 @@ class FieldLookup:
 
     def may_differ(self, path: str) -> bool:
         """Whether a field may not be the same on every cylinder: given for some of them, or a reading void there."""
-        is_given = path.rpartition(".")[2] in self._given_singly
-        return is_given or (self._may_be_void and path.startswith("clearances."))
+        found = self._may_differ.get(path)
+        if found is None:
+            is_given = path.rpartition(".")[2] in self._given_singly
+            found = self._may_differ[path] = is_given or (self._may_be_void and path.startswith("clearances."))
+        return found
 
     def widest(self, subject: Subject) -> Subject:
         """The valve type of a subject if no file has other values for a cylinder: what fields give is then the same."""
