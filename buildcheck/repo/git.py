@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Container, Iterator
+from collections.abc import Callable, Container, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, TYPE_CHECKING
@@ -28,6 +28,20 @@ def git(folder: Path, *words: str, given: bytes = b"", fine: Container[int] = (0
     if run.returncode not in fine:
         raise _failure(folder, words, run.stderr)
     return run.stdout
+
+
+@contextmanager
+def git_meanwhile(folder: Path, *words: str, fine: Container[int] = (0,)) -> Iterator[Callable[[], bytes]]:
+    """The same while other things are done: the answer is waited for when it is asked for."""
+    with _started(folder, words) as process:
+
+        def answer() -> bytes:
+            output, errors = process.communicate()
+            if process.returncode not in fine:
+                raise _failure(folder, words, errors)
+            return output
+
+        yield answer
 
 
 def top_of(folder: Path) -> Path:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import NamedTuple
 
 from buildcheck.record import Record
-from buildcheck.repo.git import git
+from buildcheck.repo.git import git, git_meanwhile
 
 _STATUS = (
     "status", "--porcelain=v2", "-z", "--untracked-files=all", "--ignored=matching",
@@ -93,9 +94,14 @@ def between(top: Path, base: str, head: str) -> GitDifference:
     return _difference(top, list(_listed(git(top, "diff-tree", "-r", "-z", "--raw", "--no-renames", base, head))))
 
 
-def staged_files(root: Path) -> tuple[Changed, ...]:
-    """Files that are staged to differ from HEAD; none before the first commit. The disk is not looked at."""
-    return tuple(_listed(git(root, *_STAGED, fine=(0, _NO_COMMIT))))
+@contextmanager
+def staged_files(root: Path) -> Iterator[Callable[[], tuple[Changed, ...]]]:
+    """Files that are staged to differ from HEAD, while other things are done; none before the first commit.
+
+    The disk is not looked at.
+    """
+    with git_meanwhile(root, *_STAGED, fine=(0, _NO_COMMIT)) as answer:
+        yield lambda: tuple(_listed(answer()))
 
 
 def _listed(output: bytes) -> Iterator[Changed]:

@@ -36,7 +36,6 @@ class Tracked:
         usual = tag + _FILE
         self._unusual = {name: about for name, about in entries.items() if not about.startswith(usual)}
         self._mode = slice(len(tag), len(tag) + 6)
-        self._blob = slice(9, -2) if tag else slice(12, None)
         self._folders: dict[str, frozenset[str]] = {}
 
     @property
@@ -60,7 +59,7 @@ class Tracked:
     def unseen(self) -> Mapping[str, str]:
         """Those that git is set not to look at on the disk, each with the name of its staged blob."""
         unseen = {name: about for name, about in self._unusual.items() if about[0] == "S" or about[0].islower()}
-        return {name: about[self._blob] for name, about in unseen.items()}
+        return {name: _blob(about) for name, about in unseen.items()}
 
     def folders_with(self, file: str) -> frozenset[str]:
         """Folders, from the root, in which a YAML file of this name is tracked."""
@@ -82,7 +81,7 @@ class Tracked:
     def blob(self, name: str) -> str:
         """Git's name for what a file holds; empty if no such file is tracked."""
         about = self._entries.get(name, "")
-        return about[self._blob] if about[self._mode].startswith(_FILE) else ""
+        return _blob(about) if about[self._mode].startswith(_FILE) else ""
 
     @property
     def yaml_blobs(self) -> Mapping[str, str]:
@@ -98,7 +97,7 @@ class Tracked:
 
     def yaml_links(self) -> dict[str, str]:
         """The same for each link with such a name: where it leads."""
-        return {name: self._entries[name][self._blob] for name in self.links() if name.endswith(".yaml")}
+        return {name: _blob(self._entries[name]) for name in self.links() if name.endswith(".yaml")}
 
     def links(self) -> Iterator[str]:
         """Links, by their own names."""
@@ -117,6 +116,11 @@ class Tracked:
 
     def _of(self, mode: str) -> Iterator[str]:
         return (name for name, about in self._unusual.items() if about[self._mode] == mode)
+
+
+def _blob(about: str) -> str:
+    """Git's name for a content: the third word of what git lists."""
+    return about.split(maxsplit=3)[2]
 
 
 class YamlBlobs(Mapping[str, str]):
@@ -159,4 +163,4 @@ def _staged(root: Path) -> dict[str, str]:
     """What git lists for each name in the index: always so many characters before the name."""
     *listed, _ = os.fsdecode(git(root, "ls-files", "-z", "--cached", "--stage", "-v")).split("\0")
     width = listed[0].index("\t") if listed else 0
-    return {entry[width + 1 :]: entry[:width] for entry in listed}
+    return {entry[width + 1 :]: entry for entry in listed}
