@@ -166,6 +166,21 @@ class FieldLookup:
         return self.build.unit_system
 
     @cached_property
+    def pivot_is_free(self) -> bool:
+        """Whether a nut on the stud sets the pivot's height; else it is fixed, as always on pedestal and shaft."""
+        return self.text("rockers.mount") == "stud" and self.text("rockers.adjuster") == "nut"
+
+    @cached_property
+    def is_roller(self) -> bool:
+        """Whether the rockers have roller tips."""
+        return self.text("rockers.tip.type") == "roller"
+
+    @cached_property
+    def is_hydraulic(self) -> bool:
+        """Whether the lifters to be run have a plunger."""
+        return self.text("cam.lifter.type").startswith("hydraulic")
+
+    @cached_property
     def cylinders(self) -> int:
         """Number of cylinders; none while block.yaml is not there."""
         node = self.node("block.cylinders")
