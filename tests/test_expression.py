@@ -6,7 +6,7 @@ import pytest
 
 from buildcheck.core.value import Undecided, Value
 from buildcheck.rules.dimensions import KindError
-from buildcheck.rules.expression import Expression, ExpressionError, Literal, evaluate, expression, kind_of, names
+from buildcheck.rules.expression import Expression, ExpressionError, Literal, expression, kind_of, names
 
 VALUES = {"a": 6.0, "b": -2.0, "c.d": 4.0, "c.{valve}.e": 10.0}
 
@@ -39,7 +39,7 @@ def lookup(name: str) -> Value:
     ],
 )
 def test_arithmetic(text: str, value: float) -> None:
-    assert evaluate(expression(text), lookup).si == pytest.approx(value)
+    assert expression(text).evaluate(lookup).si == pytest.approx(value)
 
 
 @pytest.mark.parametrize(
@@ -65,23 +65,23 @@ def test_arithmetic(text: str, value: float) -> None:
     ],
 )
 def test_values_with_their_units(text: str, si: float, kind: str) -> None:
-    found = evaluate(expression(text), lookup)
+    found = expression(text).evaluate(lookup)
     assert (found.si, found.kind) == (pytest.approx(si), kind)
 
 
 def test_a_literal_may_state_its_own_uncertainty() -> None:
-    assert evaluate(expression("0.060 in +/- 0.002 in"), lookup).expanded == pytest.approx(0.0000508)
+    assert expression("0.060 in +/- 0.002 in").evaluate(lookup).expanded == pytest.approx(0.0000508)
 
 
 def test_uncertainty_goes_through_and_abs_turns_its_sign() -> None:
-    assert evaluate(expression("a - b"), lookup).expanded == pytest.approx(2 * 0.5 * 2**0.5)
-    assert evaluate(expression("abs(b) + b"), lookup).expanded == 0
-    assert evaluate(expression("abs(a) - a"), lookup).expanded == 0
+    assert expression("a - b").evaluate(lookup).expanded == pytest.approx(2 * 0.5 * 2**0.5)
+    assert expression("abs(b) + b").evaluate(lookup).expanded == 0
+    assert expression("abs(a) - a").evaluate(lookup).expanded == 0
 
 
 def test_dividing_by_nothing_is_undecided() -> None:
     with pytest.raises(Undecided):
-        evaluate(expression("a / (b + 2)"), lookup)
+        expression("a / (b + 2)").evaluate(lookup)
 
 
 def test_all_names_are_reported_left_to_right() -> None:
@@ -110,17 +110,17 @@ def nested(opening: str, depth: int) -> str:
 
 @pytest.mark.parametrize("opening", ["(", "abs("])
 def test_brackets_go_twenty_deep_and_no_deeper(opening: str) -> None:
-    assert evaluate(expression(nested(opening, 20)), lookup).si == 6
+    assert expression(nested(opening, 20)).evaluate(lookup).si == 6
     with pytest.raises(ExpressionError, match="deeper than 20"):
         expression(nested(opening, 21))
 
 
 def test_brackets_beside_each_other_are_not_deep() -> None:
-    assert evaluate(expression("+".join(["(a)"] * 40)), lookup).si == 240
+    assert expression("+".join(["(a)"] * 40)).evaluate(lookup).si == 240
 
 
 def test_length_ends_at_two_hundred_characters() -> None:
-    assert evaluate(expression("+".join("a" * 100)), lookup).si == 600
+    assert expression("+".join("a" * 100)).evaluate(lookup).si == 600
     with pytest.raises(ExpressionError, match="longer than 200"):
         expression("+".join("a" * 101))
 

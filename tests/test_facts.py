@@ -6,12 +6,14 @@ from pathlib import Path
 
 import pytest
 from judging import Judged
-from rewritten import Edit, rewritten
+from rewritten import Edit, as_it_is, rewritten
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.trials import trials
-from buildcheck.core.subject import BUILD, Subject
-from buildcheck.core.value import Undecided
+from buildcheck.core.subject import BUILD, Subject, on_each_cylinder
+from buildcheck.core.value import NotApplicable, Undecided
+from buildcheck.registry.engine_wide import ENGINE_WIDE
+from buildcheck.registry.quantity_table import QUANTITIES
 
 SIX, VEE, IN = "example_build", "tests/builds/vee_eight_mm", 0.0254
 GAP = "clearances.{valve}.rocker_to_stud"
@@ -101,6 +103,31 @@ def test_a_limit_that_names_two_values_decides_nothing(judged: Judged) -> None:
     assert judged(SIX, ("build.yaml", "limits:\n", limits)).kinds("quench") == {"": "pass"}
     result = judged(SIX, split, ("build.yaml", "limits:\n", limits)).result("quench")
     assert (result["kind"], result["value"]) == ("open", None)
+
+
+def outcome(found: Facts, name: str, subject: Subject) -> tuple[object, ...]:
+    """A quantity with its places and remark, or why it has no value."""
+    try:
+        value = found.get(name, subject)
+    except (NotApplicable, Undecided) as error:
+        return type(error), error.reason
+    return value.si, value.expanded, value.places, value.remark
+
+
+@pytest.mark.parametrize("folder", [VEE, "tests/builds/flat_four_solid", "tests/builds/inline_six_closed"])
+def test_engine_wide_quantities_are_the_same_on_every_cylinder(folder: str) -> None:
+    found = as_it_is(folder).facts
+    for name in ENGINE_WIDE:
+        for subject in found.subjects(QUANTITIES[name].per):
+            on_each = {outcome(found, name, one) for one in on_each_cylinder(subject, found.cylinders)}
+            assert on_each == {outcome(found, name, subject)}, name
+
+
+def test_a_rule_is_judged_by_cylinder_if_its_limit_may_differ(judged: Judged) -> None:
+    assert set(judged(VEE).kinds("length-spread")) == {"intake", "exhaust"}
+    limit = '"0.02 * heads.springs.{valve}.installed_height"'
+    limits = f"limits:\n  length-spread: {{at_most: {limit}, because: a trial}}\n"
+    assert "6/exhaust" in judged(VEE, ("build.yaml", "", limits)).kinds("length-spread")
 
 
 @pytest.mark.parametrize(("folder", "system"), [(SIX, "inch"), (VEE, "metric")])

@@ -11,7 +11,7 @@ from uncertainties import ufloat
 
 from buildcheck.core.problem import Place
 from buildcheck.core.value import Contradiction, Undecided, Value, derive, remarks, with_uncertainty
-from buildcheck.rules.expression import evaluate, expression
+from buildcheck.rules.expression import expression
 
 A, B = Place("marks.yaml", 3, 5), Place("cam.yaml", 7, 1)
 FROM, TO = Value(0.118, "length", {"a": 0.002}, (A,)), Value(0.176, "length", {"b": 0.003}, (B, A))
@@ -91,6 +91,6 @@ def test_arithmetic_keeps_the_remarks_of_both_values(own: list[str], other: list
         "a": Value(2.0, "length", remark=remarks(*own)),
         "b": Value(3.0, "length" if operator in "+-" else "ratio", remark=remarks(*other)),
     }
-    found = evaluate(expression(f"a {operator} b"), values.__getitem__).remark
+    found = expression(f"a {operator} b").evaluate(values.__getitem__).remark
     assert set(filter(None, found.split("; "))) == set(filter(None, [*own, *other]))
     assert len(found.split("; ")) == len(set(found.split("; ")))

@@ -172,8 +172,8 @@ def test_before_anything_is_measured_the_change_alone_is_reported(tmp_path: Path
 @pytest.mark.parametrize("folder", [SIX, EIGHT, FLAT, "tests/builds/inline_four_pad"])
 @pytest.mark.parametrize("valve", ["intake", "exhaust"])
 def test_the_length_that_represents_a_type_is_the_middle_one_or_the_shorter_of_two(folder: str, valve: str) -> None:
-    result = quantities(as_it_is(folder).facts)
-    asked = [value.si for name, subject, value in result if (name, subject.valve) == ("length_asked", valve)]
+    lengths = dict(quantities(as_it_is(folder).facts))["length_asked"]
+    asked = [value.si for subject, value in lengths.items() if subject.valve == valve]
     now = effects(folder, "head_milled=0.010 in")[valve, "Required length, middle of the measured valves"].now
     assert len(asked) > 1
     assert now is not None
@@ -187,8 +187,8 @@ def test_the_preload_reported_is_that_of_the_valve_in_the_middle(tmp_path: Path)
         "",
     )
     own = facts(tmp_path, EIGHT, six_one_less)
-    result = [(value.si, subject) for name, subject, value in quantities(own) if name == "length_asked"]
-    lengths = {length: subject for length, subject in result if subject.valve == "intake"}
+    asked = dict(quantities(own))["length_asked"]
+    lengths = {value.si: subject for subject, value in asked.items() if subject.valve == "intake"}
     found = what_if(own, ["pedestal_raised=0.1 mm"]).effects
     [now] = [one.now for one in found if (one.subject.valve, one.title) == ("intake", "Preload, same pushrods")]
     assert len(lengths) == 5

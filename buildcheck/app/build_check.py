@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
+from itertools import chain
 
 from buildcheck.app.acceptance import Acceptance, acceptance, informing, informs_only
 from buildcheck.build.build_folder import Build
@@ -17,14 +18,14 @@ from buildcheck.core.subject import BUILD, Subject, on_each_cylinder
 from buildcheck.core.value import Value
 from buildcheck.ordering.order import Order, order
 from buildcheck.record import Record, replace
+from buildcheck.registry.engine_wide import ENGINE_WIDE
 from buildcheck.registry.quantity_table import QUANTITIES
 from buildcheck.rules.concession_sides import meeting_the_limit
 from buildcheck.rules.concessions import IDLE, Granted, IdleFacts, concede, loosened, read_concessions
 from buildcheck.rules.consequences import Key, causes
-from buildcheck.rules.expression import evaluate
 from buildcheck.rules.families import Family, family_limits
 from buildcheck.rules.judging import JudgingOptions, judge, refuse_other_fuel
-from buildcheck.rules.limits import Bound, Limits, Override, read_limits
+from buildcheck.rules.limits import Bound, Limits, Override, names_in_force, read_limits
 from buildcheck.rules.results import Result, verdict
 from buildcheck.rules.rule import Rule, RuleSet
 
@@ -69,7 +70,7 @@ class CheckedBuild(Record):
         """0 nothing blocks, 1 something does, 2 the input cannot be read."""
         return 2 if self.problems else int(any(result.blocks for result in self.results))
 
-    @property
+    @cached_property
     def verdict(self) -> str:
         """fail, open or pass."""
         return verdict(self.results, self.problems)
@@ -142,15 +143,17 @@ def _results(
     return tuple(sorted(results, key=lambda result: result.rule))
 
 
-def quantities(facts: Facts) -> Iterator[tuple[str, Subject, Value]]:
-    """Every named quantity that can be determined, by name and subject; by cylinder only where cylinders differ."""
+def quantities(facts: Facts) -> Iterator[tuple[str, dict[Subject, Value]]]:
+    """Every named quantity that can be determined, with its values; by cylinder only where cylinders differ."""
     for name in sorted(QUANTITIES):
         per = QUANTITIES[name].per
-        for subject in facts.subjects(per):
-            if _may_differ(per, facts):
-                yield from ((name, one, value) for one, value in _by_cylinder(name, subject, facts))
-            elif (value := facts.get_or_none(name, subject)) is not None:
-                yield name, subject, value
+        subjects = facts.subjects(per)
+        if _may_differ(per, (name,), facts):
+            found = dict(chain.from_iterable(_by_cylinder(name, subject, facts) for subject in subjects))
+        else:
+            found = {one: value for one in subjects if (value := facts.get_or_none(name, one)) is not None}
+        if found:
+            yield name, found
 
 
 def _by_cylinder(name: str, subject: Subject, facts: Facts) -> list[tuple[Subject, Value]]:
@@ -169,7 +172,7 @@ def _all_alike(values: Iterable[Value]) -> bool:
 def judge_subjects(rule: Rule, limits: Limits, facts: Facts, options: JudgingOptions) -> list[Result]:
     """One rule on each of its subjects; by cylinder only where cylinders differ."""
     bounds, subjects = limits.in_force(rule), facts.subjects(rule.for_each)
-    if not _may_differ(rule.for_each, facts):
+    if not _may_differ(rule.for_each, names_in_force(rule, bounds), facts):
         return [judge(rule, bounds, facts, subject, options) for subject in subjects]
     return [one for subject in subjects for one in _judge_cylinders(rule, bounds, facts, subject, options)]
 
@@ -190,9 +193,13 @@ def _same_for_all(results: Sequence[Result]) -> bool:
     return len(read_problems) == 1
 
 
-def _may_differ(for_each: str, facts: Facts) -> bool:
-    """Whether the build or a valve type is judged by cylinder: if any file gives values of single cylinders."""
-    return facts.has_overrides and for_each in ("build", "valve_type")
+def _may_differ(for_each: str, names: Iterable[str], facts: Facts) -> bool:
+    """Whether the build or a valve type is judged by cylinder: if what it needs may be another one on some of them."""
+    return (
+        facts.has_overrides
+        and for_each in ("build", "valve_type")
+        and any(facts.may_differ(name) if name not in QUANTITIES else name not in ENGINE_WIDE for name in names)
+    )
 
 
 def _limit_lookup(rules: RuleSet, limits: Limits, granted: Sequence[Granted]) -> LimitLookup:
@@ -203,7 +210,7 @@ def _limit_lookup(rules: RuleSet, limits: Limits, granted: Sequence[Granted]) ->
         if rule is None or tree is None:
             return None
         refuse_other_fuel(rule, bounds, facts, subject)
-        build_limits = evaluate(tree, lambda term: facts.lookup(term, subject))
+        build_limits = tree.evaluate(lambda term: facts.lookup(term, subject))
         return loosened(build_limits, side, [one for one in granted if one.applies_to(rule.id, subject)])
 
     return limit

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from pathlib import Path
 
 from buildcheck.app.build_check import CheckedBuild
@@ -30,10 +30,9 @@ from buildcheck.repo.discovery import (
 from buildcheck.repo.dropped_builds import concealed_changes, dropped_builds, removed_builds
 from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK
 from buildcheck.repo.git import commit_named
-from buildcheck.repo.git_diff import Changed, changed_files
-from buildcheck.repo.head_commit import Head, head_at, staged_head
-from buildcheck.repo.repository import Repository
-from buildcheck.repo.staged_tree import staged_tree
+from buildcheck.repo.head_commit import Head, head_at
+from buildcheck.repo.repository import Repository, repository_root
+from buildcheck.repo.staged_state import StagedState, staged_state
 from buildcheck.repo.tracked_files import Tracked, tracked_files
 
 STAGED_HELP = (
@@ -125,20 +124,19 @@ def plan_run(
     that changes since that commit affect; both count only tracked files.
     """
     started = time.time_ns()
-    context = rule_context_for(paths[0])
-    root = context.repository.root
-    changes = tuple(changed_files(root)) if touched else ()
-    tree = staged_tree(root, changes) if touched else DISK
-    context = rule_context_for(paths[0], tree) if tree is not DISK else context
+    root = repository_root(paths[0])
     refuse_other_repositories(paths, root)
-    files = tracked_files(root) if tracked or touched or since else None
+    staged = staged_state(root) if touched else None
+    files = staged.tracked if staged is not None else tracked_files(root) if tracked or since else None
+    tree = staged.tree if staged is not None else DISK
+    context = rule_context_for(paths[0], tree)
     commit = _commit_since(root, since) if since else ""
-    affected = _affected(context.repository, files, changes if touched else None, commit) if files is not None else None
+    affected = _affected(context.repository, files, staged, commit) if files is not None else None
     folders = list(folders_under(paths, root, tree, affected))
     builds = tuple(builds_among(folders, context.repository, files).values())
     excluded = left_out(folders, context.repository, files)
-    head = staged_head(root, files, changes) if files is not None and touched else None
-    dropped = _dropped(paths, context, files, head) if files is not None else []
+    head = staged.head if staged is not None else None
+    dropped = _dropped(paths, context, files, head, affected if touched else None) if files is not None else []
     is_limited = affected is not None and files is not None and _any_build(paths, context.repository, files)
     if not builds and not dropped and not is_limited:
         raise _no_build(paths, excluded)
@@ -160,20 +158,20 @@ def _no_build(paths: Sequence[Path], excluded: Sequence[str]) -> UsageError:
     return UsageError(f"no build at or under {', '.join(map(str, paths))}: {why}")
 
 
-def _dropped(paths: Sequence[Path], context: RuleContext, files: Tracked, head: Head | None) -> list[Problem]:
+def _dropped(
+    paths: Sequence[Path], context: RuleContext, files: Tracked, head: Head | None, only: Container[str] | None
+) -> list[Problem]:
     """Builds that would go unchecked; none while the settings themselves have problems."""
     if context.problems:
         return []
     removed = removed_builds(context.repository, files, head) if head is not None else ()
-    return [*dropped_builds(paths, context.repository, files), *removed]
+    return [*dropped_builds(paths, context.repository, files, only), *removed]
 
 
-def _affected(
-    repository: Repository, files: Tracked, changes: Sequence[Changed] | None, since: str
-) -> frozenset[str] | None:
+def _affected(repository: Repository, files: Tracked, staged: StagedState | None, since: str) -> frozenset[str] | None:
     """The folders to which a run is limited, by the staged changes or those since a commit; None for no limit."""
-    if changes is not None:
-        return staged_folders(repository, files, changes)
+    if staged is not None:
+        return staged_folders(repository, files, staged.changes)
     return folders_since(repository, files, since) if since else None
 
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Container, Mapping
 from functools import cached_property
+from itertools import chain
 from pathlib import Path
 
 from buildcheck.build.acceptance_record import RECORD, AcceptanceRecord, read_record
-from buildcheck.build.parts import Shelf
+from buildcheck.build.parts import Shelf, may_use_part
 from buildcheck.core.problem import Place, Problem
 from buildcheck.record import Record
 from buildcheck.repo.file_tree import DISK, FILES, Tree, root_of
@@ -51,16 +52,18 @@ class Build(Record):
         return stage if stage in STAGES else "planning"
 
     @cached_property
+    def nodes(self) -> Mapping[str, list[Node]]:
+        """All nodes of each file, in its order."""
+        return {name: root.walk() for name, root in self.roots.items()}
+
+    @cached_property
     def unit_system(self) -> str:
         """``inch`` or ``metric``: ``units`` of build.yaml, else counted over all values; inch if neither prevails."""
         root = self.roots.get("build")
         if root is not None and (chosen := root.word("units")) in ("inch", "metric"):
             return chosen
         inch = metric = 0
-        waiting = list(self.roots.values())
-        while waiting:
-            node = waiting.pop()
-            waiting += node.children
+        for node in chain.from_iterable(self.nodes.values()):
             if isinstance(node.value, str) and node.value[:1].isdigit():
                 inch += bool(_INCH.search(node.value))
                 metric += "mm" in node.value
@@ -100,7 +103,7 @@ def read_build(folder: Path, display_path: str, tracked: Container[Path] | None 
         else:
             written[path.name] = document.root
             missed = len(shelf.problems)
-            roots[name] = shelf.filled(document.root)
+            roots[name] = shelf.filled(document.root) if may_use_part(document) else document.root
             if len(shelf.problems) == missed:  # what a part would bring is not missing while it cannot be had
                 problems += validate(name, roots[name], path.name)
     problems = sorted({*problems, *shelf.problems})

@@ -90,9 +90,14 @@ class Facts(FieldLookup):
 
     def bound(self, name: str, subject: Subject) -> Value:
         """A named limit in force, by whichever rule controls it; Undecided if no rule does."""
-        limit: Value | None = self.once(("bound", name, subject), lambda: self.limit(self, name, subject))
+        limit = self.bound_or_none(name, subject)
         if limit is None:
             raise Undecided(f"no rule controls the limit {name}: write 'controls: {name}' in the rule that sets it")
+        return limit
+
+    def bound_or_none(self, name: str, subject: Subject) -> Value | None:
+        """A named limit in force, or None if no rule controls it."""
+        limit: Value | None = self.once(("bound", name, subject), lambda: self.limit(self, name, subject))
         return limit
 
     def once(self, name: Hashable, make: Callable[[], Any]) -> Any:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cached_property
 from typing import Any
 
@@ -25,25 +26,35 @@ class FieldLookup:
 
     def __init__(self, build: Build) -> None:
         self.build = build
-        self.has_overrides = any(root.get("each") is not None for root in build.roots.values())
+        self._given_singly = frozenset(key for root in build.roots.values() for key in _keys_of_each(root))
+        self.has_overrides = bool(self._given_singly)
         """Whether any file gives values of single cylinders."""
         marks = build.roots.get("marks")
-        self.cylinders_alike = not self.has_overrides and (marks is None or marks.get("states") is None)
-        """Whether a field is the same on every cylinder: no file gives others, and no reading can be void on some."""
+        self._may_be_void = marks is not None and marks.get("states") is not None
+        self._cylinders_alike = not (self.has_overrides or self._may_be_void)
+        self._may_differ: dict[str, bool] = {}
         self._nodes: dict[tuple[str, Subject | str | None], Node | None] = {}
         self._fields: dict[tuple[str, Subject | str | None], Value | None] = {}
 
     def node(self, path: str, subject: Subject = BUILD) -> Node | None:
         """The node at ``heads.springs.{valve}.rate``, an ``each`` entry for the subject first; None if absent."""
-        key = (path, subject.valve if self.cylinders_alike else subject)
+        key = (path, subject.valve if self._cylinders_alike or not self.may_differ(path) else subject)
         found: Node | None = self._nodes.get(key, _NOT_LOOKED_UP)
         if found is _NOT_LOOKED_UP:
             found = self._nodes[key] = self._find(path, subject)
         return found
 
+    def may_differ(self, path: str) -> bool:
+        """Whether a field may not be the same on every cylinder: given for some of them, or a reading void there."""
+        found = self._may_differ.get(path)
+        if found is None:
+            is_given = path.rpartition(".")[2] in self._given_singly
+            found = self._may_differ[path] = is_given or (self._may_be_void and path.startswith("clearances."))
+        return found
+
     def widest(self, subject: Subject) -> Subject:
         """The valve type of a subject if no file has other values for a cylinder: what fields give is then the same."""
-        alike = self.cylinders_alike and "motion" not in self.build.roots
+        alike = self._cylinders_alike and "motion" not in self.build.roots
         return valve_type(subject.valve) if alike else subject
 
     def _find(self, path: str, subject: Subject) -> Node | None:
@@ -65,7 +76,7 @@ class FieldLookup:
 
     def optional(self, path: str, subject: Subject = BUILD) -> Value | None:
         """A field's value, or None where it is not written."""
-        key = (path, subject.valve if self.cylinders_alike else subject)
+        key = (path, subject.valve if self._cylinders_alike or not self.may_differ(path) else subject)
         found: Value | None = self._fields.get(key, _NOT_LOOKED_UP)
         if found is _NOT_LOOKED_UP:
             node = self.node(path, subject)
@@ -177,6 +188,13 @@ def gauge_standard(gauge: Node | None, usual: float = 0.0) -> float:
     if gauge is not None and (text := gauge.word("resolution")):
         return max(resolution_uncertainty(float(parse(text, "length").si)), least)
     return least
+
+
+def _keys_of_each(root: Node) -> Iterator[str]:
+    """The fields that a file gives for single cylinders."""
+    each = root.get("each")
+    for entry in each.items if each is not None else ():
+        yield from entry.entries
 
 
 def _for_valve(node: Node | None, subject: Subject) -> Node | None:

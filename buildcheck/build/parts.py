@@ -108,6 +108,11 @@ class Shelf:
         return [Problem(Place(document.file), "", "is not a part: write its fields as in the build file that uses it")]
 
 
+def may_use_part(document: Document) -> bool:
+    """Whether a file has the word that names a part, or an escape, which can spell any word."""
+    return USES in document.text or "\\" in document.text
+
+
 def _uses_part(node: Node) -> bool:
     """Whether a node or anything below it names a part."""
     return USES in node.entries or any(_uses_part(child) for child in node.children if child.children)

@@ -74,6 +74,8 @@ def is_worse_day(facts: Facts) -> bool:
 
 def repeatability(facts: Facts, trial: Node) -> Sample | None:
     """How well a trial's reading repeats: as usual in the shop, on a worse day as today; None if nothing is known."""
+    if not _entries(facts, "readings"):
+        return None
     observer = observer_of(facts, trial)
     usual = usual_repeats(facts, observer)
     if usual is None:

@@ -70,10 +70,12 @@ def _states(facts: Facts) -> Iterator[State]:
 def state_of(facts: Facts, *nearest: Node | None) -> State | None:
     """The state that a reading names, the nearest node first; the only one if there is one; None without states."""
     known = states(facts)
+    if not known:
+        return None
     named = next((node.word("state") for node in nearest if node is not None and node.word("state")), "")
     if named:
         return next((state for state in known if state.name == named), None)
-    return known[-1] if known else None
+    return known[-1]
 
 
 def is_earlier(facts: Facts, state: State | None) -> bool:

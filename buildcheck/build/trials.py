@@ -7,7 +7,6 @@ from collections.abc import Iterator, Sequence
 from buildcheck.build.brackets import bracketed
 from buildcheck.build.carried_trials import as_it_is_now, carried_over, needs_prediction
 from buildcheck.build.facts import Facts
-from buildcheck.build.field_lookup import applies_to
 from buildcheck.build.stand_in_lifters import on_lifter_of, stands_in
 from buildcheck.build.states import state_of, states, void_since
 from buildcheck.build.trial import Trial, VoidReading
@@ -25,14 +24,15 @@ NONE_OF_ITS_TYPE = Cause("cylinders_to_measure", BUILD)
 
 
 def valve_entry(facts: Facts, subject: Subject) -> Node | None:
-    """The valve's entry in marks.yaml."""
-    found: Node | None = facts.once(("entry", subject), lambda: _entry(facts, subject))
-    return found
+    """The valve's entry in marks.yaml: the first one."""
+    entries: dict[tuple[str, str], Node] = facts.once("entries", lambda: _by_valve(facts))
+    return entries.get((str(subject.cylinder), subject.valve or ""))
 
 
-def _entry(facts: Facts, subject: Subject) -> Node | None:
+def _by_valve(facts: Facts) -> dict[tuple[str, str], Node]:
     valves = facts.node("marks.valves")
-    return next((entry for entry in valves.items if applies_to(entry, subject)), None) if valves is not None else None
+    entries = reversed(valves.items) if valves is not None else ()
+    return {(entry.word("cylinder"), entry.word("valve")): entry for entry in entries}
 
 
 def trials(facts: Facts, subject: Subject) -> tuple[Trial, ...]:

@@ -3,7 +3,13 @@
 from math import radians, tan
 
 from buildcheck.formulas.numeric import find_root, minimise
-from buildcheck.formulas.rocker import centre_at, height_error_from_width, pivot_offset_from_centre, sweep_width
+from buildcheck.formulas.rocker import (
+    centre_at,
+    height_error_from_centre,
+    height_error_from_width,
+    pivot_offset_from_centre,
+    sweep_width,
+)
 
 TOL, PICOMETRE = 1e-7, 1e-12
 
@@ -65,17 +71,25 @@ def pad_tip_rise_to_centre(valve_arm: float, lift: float, width: float, centre: 
     Args: as for pad_tip_centre. Returns: the rise along the valve (m), to first order -centre*lift/width on an upright
     stud; where no height brings the mark so far from the pivot, the one that brings it farthest.
     ValueError where raising does not move the mark to the far side, and as for pad_tip_centre.
-    Source: pad_tip_centre solved for zero.
+    Source: pad_tip_centre solved for zero; on an upright stud in closed form, rocker.height_error_from_centre.
 
     >>> [round(pad_tip_rise_to_centre(0.036, 0.00918, *mark), 5) for mark in ((0.0023, -0.0009), (0.0020, -0.0017))]
     [0.00499, 0.0076]
     """
+    here, reach = height_error_from_width(valve_arm, lift, width), valve_arm - lift / 2
+    offset = pivot_offset_from_centre(valve_arm, lift, here, centre)
+    if not lean and centre_at(valve_arm, lift, reach, offset) <= 0 < centre_at(valve_arm, lift, TOL, offset):
+        return here - height_error_from_centre(valve_arm, lift, offset)
+    return _solved_rise(valve_arm, lift, width, centre, lean, here - reach)
+
+
+def _solved_rise(valve_arm: float, lift: float, width: float, centre: float, lean: float, least: float) -> float:
+    """pad_tip_rise_to_centre on any stud; ``least``: the rise that lowers the pivot as far as the arm allows (m)."""
 
     def at(rise: float) -> tuple[float, float]:
         return rise, pad_tip_centre(valve_arm, lift, width, centre, lean, rise)
 
-    farthest = at(pad_tip_rise_to_farthest(valve_arm, lift, width, centre, lean))
-    lowered = at(height_error_from_width(valve_arm, lift, width) - (valve_arm - lift / 2))
+    farthest, lowered = at(pad_tip_rise_to_farthest(valve_arm, lift, width, centre, lean)), at(least)
     if farthest[0] < -2 * TOL or lowered[1] > 0:
         raise ValueError("raising the pivot along this stud does not move the mark to the far side")
     return find_root(lambda rise: at(rise)[1], lowered, farthest, PICOMETRE) if farthest[1] > 0 else farthest[0]

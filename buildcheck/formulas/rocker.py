@@ -177,6 +177,23 @@ def centre_at(valve_arm: float, lift: float, height_error: float, pivot_offset: 
     return sum(swept(valve_arm, lift, height_error + lift / 2)) / 2 - pivot_offset
 
 
+def height_error_from_centre(valve_arm: float, lift: float, centre: float) -> float:
+    """Distance of the pivot from its best height, from how far the mark's centre lies from the pivot.
+
+    Args: valve_arm (m); lift (m); centre: of the mark, from the pivot along the tip (m), within what the arm sweeps.
+    Returns: |q| (m); 0 for a centre as far as at the best height, or farther. Source: centre_at with a pivot offset of
+    0, solved for q in closed form: within half the lift the far edge is the arm's length, beyond it both edges move.
+
+    >>> [round(height_error_from_centre(1.550, 0.560, centre_at(1.550, 0.560, q, 0.0)), 5) for q in (0.1, 0.5, -0.5)]
+    [0.1, 0.5, 0.5]
+    """
+    nearest = max(2 * centre - valve_arm, 0.0)
+    inside = sqrt(max(valve_arm**2 - nearest**2, 0.0)) - lift / 2
+    if inside <= lift / 2:
+        return max(inside, 0.0)
+    return centre * sqrt(max(valve_arm**2 / (centre**2 + lift**2 / 4) - 1, 0.0))
+
+
 def pivot_offset_from_centre(valve_arm: float, lift: float, height_error: float, centre: float) -> float:
     """The distance from the pivot to the valve's axis that puts the mark's centre where it was read.
 

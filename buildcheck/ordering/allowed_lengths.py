@@ -38,7 +38,10 @@ class LengthRequirement(Record):
 
     def allows(self, length: float) -> bool:
         """Whether a length lies in an interval, float noise aside."""
-        return any(low - ABSOLUTE_NOISE <= length <= high + ABSOLUTE_NOISE for low, high in self.intervals)
+        for low, high in self.intervals:  # noqa: SIM110 - a loop is several times as fast as any() here
+            if low - ABSOLUTE_NOISE <= length <= high + ABSOLUTE_NOISE:
+                return True
+        return False
 
     def distance_outside(self, length: float) -> float:
         """How far a length lies outside the nearest interval, m; zero inside."""

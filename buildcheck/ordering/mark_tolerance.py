@@ -8,6 +8,7 @@ from buildcheck.build.facts import Facts
 from buildcheck.core.reason import Cause
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
+from buildcheck.formulas.numeric import find_root
 from buildcheck.ordering.predicted_mark import pad_tip_height_error, predict_mark
 from buildcheck.quantities import lengths, marks, pivot_motion, pushrod_inclination, valvetrain
 
@@ -45,15 +46,13 @@ def mark_intervals(facts: Facts, subject: Subject) -> tuple[tuple[Interval, ...]
 def _pad_tip_interval(facts: Facts, subject: Subject, factor: float) -> tuple[tuple[Interval], float]:
     """Around what is asked, to the heights at which the mark is predicted to break a rule."""
     target, height_error = facts.get("length_asked", subject), pad_tip_height_error(facts, subject)
-    holds, aim = (
-        _rules_hold_at(facts, subject, height_error),
-        height_error - pivot_motion.pad_tip_raise(facts, subject).si,
-    )
-    if not holds(aim):
+    short = _short_of_rules(facts, subject, height_error)
+    aim = height_error - pivot_motion.pad_tip_raise(facts, subject).si
+    if short(aim) > 0:
         pivot_motion.refuse_out_of_reach(facts, subject)
         raise Undecided(NO_LENGTH_KEEPS_MARGIN, target.places, Cause("mark_offset", subject))
-    shorter = _bisect_boundary(lambda off: holds(aim + off), _reachable_height_error(facts, subject) - aim) * factor
-    longer = _bisect_boundary(lambda off: holds(aim - off), aim) * factor  # above its narrowest a pad's mark turns back
+    shorter = _boundary(lambda off: short(aim + off), _reachable_height_error(facts, subject) - aim) * factor
+    longer = _boundary(lambda off: short(aim - off), aim) * factor  # above its narrowest a pad's mark turns back
     return ((target.si - shorter, target.si + longer),), target.si
 
 
@@ -65,36 +64,32 @@ def _reachable_height_error(facts: Facts, subject: Subject) -> float:
 def _roller_tolerance(facts: Facts, subject: Subject, q: float) -> Interval | None:
     """From the lowest to the highest height error, m, at which the rules hold as predicted; None where not at zero."""
     limit = min(facts.bound("pivot_height_adjustable", subject).si, _reachable_height_error(facts, subject))
-    holds = _rules_hold_at(facts, subject, q)
-    if limit < 0 or not holds(0.0):
+    short = _short_of_rules(facts, subject, q)
+    if limit < 0 or short(0.0) > 0:
         return None
-    return -_bisect_boundary(lambda off: holds(-off), limit), _bisect_boundary(holds, limit)
+    return -_boundary(lambda off: short(-off), limit), _boundary(short, limit)
 
 
-def _bisect_boundary(holds: Callable[[float], bool], limit: float) -> float:
-    """How far from zero a condition holds that holds at zero, up to a limit."""
-    if holds(limit):
+def _boundary(short: Callable[[float], float], limit: float) -> float:
+    """How far from zero nothing is short that is not at zero, up to a limit."""
+    if (at_limit := short(limit)) <= 0:
         return limit
-    low, high = 0.0, limit
-    while high - low > TOLERANCE:
-        middle = (low + high) / 2
-        low, high = (middle, high) if holds(middle) else (low, middle)
-    return low
+    return max(find_root(short, (0.0, short(0.0)), (limit, at_limit), TOLERANCE) - TOLERANCE, 0.0)
 
 
-def _rules_hold_at(facts: Facts, subject: Subject, q: float) -> Callable[[float], bool]:
-    """Whether the mark predicted at another height error stays on the tip and centred; always without a mark."""
+def _short_of_rules(facts: Facts, subject: Subject, q: float) -> Callable[[float], float]:
+    """By how much the mark predicted at another height error breaks a rule, m; nowhere without a mark."""
     try:
         mark = predict_mark(facts, subject, q)
     except NotApplicable:
-        return lambda other: True
+        return lambda other: 0.0
     off_most, margin_least = _mark_limits(facts, subject)
 
-    def holds(other: float) -> bool:
+    def short(other: float) -> float:
         centre, low, high = mark.centre_and_edges(other)
-        return abs(centre) <= off_most and min(low, mark.tip - high) >= margin_least
+        return max(abs(centre) - off_most, margin_least - min(low, mark.tip - high))
 
-    return holds
+    return short
 
 
 def _mark_limits(facts: Facts, subject: Subject) -> tuple[float, float]:

@@ -56,17 +56,24 @@ def result_text(rule: Rule, result: Result, system: str) -> str:
     On a subject it follows a valve and a colon: ``mark width 0.060 in; maximum 0.050 in``; a count is its remark alone.
     On the build it opens with the title: ``Quench clearance: 0.030 in; minimum 0.035 in``.
     """
-    if isinstance(result.reason, NotApplicableBecause):
-        return result.reason.explanation
     title = f"{in_sentence(rule.title)} " if result.subject.text else f"{rule.title}: "
-    if isinstance(reason := underlying(result.reason), NotProven):
-        return f"{title}{reason.found}. Undecided: {reason.explanation}."
     if result.value is None:
-        lack, named = lacking(result, system), isinstance(reason, MissingInput) and reason.begins_with_name
-        return f"{title}cannot be determined. {lack if named else capitalised(lack)}"
+        return _without_value(title, result, system)
     is_remark = result.value.kind == "count" and result.value.remark and result.subject.text
     text = _decided("" if is_remark else title, result, result.value, system)
     return f"{text.rstrip('.')}. {void_text(result.void)}" if result.void is not None else text
+
+
+def _without_value(title: str, result: Result, system: str) -> str:
+    """Why there is nothing to judge, or what is known without being proven."""
+    match underlying(result.reason):
+        case NotApplicableBecause(explanation):
+            return explanation
+        case NotProven(explanation, found):
+            return f"{title}{found}. Undecided: {explanation}."
+        case reason:
+            lack, named = lacking(result, system), isinstance(reason, MissingInput) and reason.begins_with_name
+            return f"{title}cannot be determined. {lack if named else capitalised(lack)}"
 
 
 def in_sentence(title: str) -> str:

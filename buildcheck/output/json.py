@@ -14,13 +14,14 @@ from buildcheck.core.value import Value
 from buildcheck.ordering.assumed_risk import known_order_risk
 from buildcheck.ordering.order import OrderLine
 from buildcheck.output.json_rows import (
+    enclosed,
     encoded,
     escaped,
     keyed,
     listed,
     place_fields,
     quantity_rows,
-    result_row,
+    result_rows,
     subject_fields,
 )
 from buildcheck.output.loosened import Loosened, loosened_limits
@@ -34,12 +35,12 @@ SCHEMA_ID = "buildcheck:results:1"
 
 def render_build(context: RuleContext, checked: CheckedBuild) -> str:
     """One build."""
-    return keyed(_build(checked, checked.results), ",\n")
+    return _rendered(checked, checked.results)
 
 
 def render_findings(context: RuleContext, checked: CheckedBuild) -> str:
     """One build without the results that pass or do not apply."""
-    return keyed(_build(checked, [one for one in checked.results if one.kind in ("fail", "open")]), ",\n")
+    return _rendered(checked, [one for one in checked.results if one.kind in ("fail", "open")])
 
 
 def render_document(context: RuleContext, problems: Sequence[Problem], parts: Iterable[str]) -> Iterator[str]:
@@ -68,21 +69,22 @@ def amount(si: float, kind: str, system: str) -> dict[str, Any]:
     return {"deg" if kind == "angle" else "si": si, "text": show(si, kind, system)}
 
 
-def _build(checked: CheckedBuild, results: Sequence[Result]) -> dict[str, str]:
-    """The fields of a build, each as JSON."""
-    return {
-        "folder": encoded(checked.build.display_path),
-        "name": encoded(checked.build.name),
-        "stage": encoded(checked.options.stage),
-        "verdict": encoded(checked.verdict),
-        "concessions": encoded(len({one.concession for one in checked.results if one.concession is not None})),
-        "results": listed(result_row(checked, result) for result in results),
-        "quantities": keyed(quantity_rows(checked) if not checked.problems else {}, ",\n"),
-        "order": _spread(_order(checked)),
-        "accepted": _spread(_accepted(checked)),
-        "loosened": listed(encoded(_loosened(one)) for one in loosened_limits(checked)),
-        "errors": _problem_rows(checked.problems),
-    }
+def _rendered(checked: CheckedBuild, results: Iterable[Result]) -> str:
+    """A build's lines, put together once: they are long."""
+    lines = [
+        f'{{"folder": {encoded(checked.build.display_path)}',
+        f'"name": {encoded(checked.build.name)}',
+        f'"stage": {encoded(checked.options.stage)}',
+        f'"verdict": {encoded(checked.verdict)}',
+        f'"concessions": {len({one.concession for one in checked.results if one.concession is not None})}',
+        *enclosed('"results": [\n', result_rows(checked, results), "]"),
+        *enclosed('"quantities": {', quantity_rows(checked) if not checked.problems else [], "}"),
+        f'"order": {_spread(_order(checked))}',
+        f'"accepted": {_spread(_accepted(checked))}',
+        f'"loosened": {listed(encoded(_loosened(one)) for one in loosened_limits(checked))}',
+        f'"errors": {_problem_rows(checked.problems)}}}',
+    ]
+    return ",\n".join(lines)
 
 
 def _spread(fields: Mapping[str, Any] | None) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from json.encoder import encode_basestring
 from math import isfinite
@@ -47,26 +47,41 @@ def keyed(fields: Mapping[str, str], separator: str = ", ") -> str:
     return "{" + separator.join([f'"{key}": {text}' for key, text in fields.items()]) + "}"
 
 
-def result_row(checked: CheckedBuild, result: Result) -> str:
-    """One result."""
-    if isinstance(result.reason, NotApplicableBecause):
-        return _inapplicable_row(*result[:6], result.reason.explanation, result.place)
+def enclosed(opening: str, rows: Sequence[str], closing: str) -> list[str]:
+    """The lines of a long field, its brackets at the first and the last."""
+    if not rows:
+        return [f"{opening.rstrip()}{closing}"]
+    lines = list(rows)
+    lines[0] = opening + lines[0]
+    lines[-1] += closing
+    return lines
+
+
+def result_rows(checked: CheckedBuild, results: Iterable[Result]) -> list[str]:
+    """Results, a line each."""
+    return [
+        _inapplicable_row(*result[:6], result.reason.explanation, result.place)
+        if isinstance(result.reason, NotApplicableBecause)
+        else _result_row(checked, result)
+        for result in results
+    ]
+
+
+def _result_row(checked: CheckedBuild, result: Result) -> str:
     system = checked.facts.system
     value = _value(result.value, system) if result.value is not None else "null"
-    limits = [_limit_text(side, limit.si, limit.kind, system) for side, limit in result.bounds.items()]
-    figures = f'"value": {value}{"".join(limits)}, "margin": {_margin(result, system)}'
-    message = f'"message": {encoded(sentence(checked, result))}'
-    return f"{{{_head(*result[:6])}, {figures}, {message}, {_ending(checked, result)}}}"
-
-
-def _ending(checked: CheckedBuild, result: Result) -> str:
-    """Where to look, who conceded it, and the cause if the result is a consequence of another one."""
+    limits = "".join([_limit_text(side, limit.si, limit.kind, system) for side, limit in result.bounds.items()])
     places = [_place_pairs(place) for place in result.places]
-    text = f'{places[0]}, "places": [{{{"}, {".join(places)}}}], "concession": {_concession(result)}'
     cause = checked.causes.get((result.rule, result.subject))
-    if cause is None:
-        return text
-    return f'{text}, "because_of": {{"rule": {encoded(cause.rule)}, "subject": {_subject(cause.subject)}}}'
+    return (
+        f'{{{_head(*result[:6])}, "value": {value}{limits}, "margin": {_margin(result, system)}, '
+        f'"message": {encoded(sentence(checked, result))}, {places[0]}, "places": [{{{"}, {".join(places)}}}], '
+        f'"concession": {_concession(result)}{_because_of(cause) if cause is not None else ""}}}'
+    )
+
+
+def _because_of(cause: Result) -> str:
+    return f', "because_of": {{"rule": {encoded(cause.rule)}, "subject": {_subject(cause.subject)}}}'
 
 
 @lru_cache(maxsize=KEPT)
@@ -110,21 +125,20 @@ def amount_text(si: float, kind: str, system: str) -> str:
 
 def _amount_pairs(si: float, kind: str, system: str) -> str:
     """The number and its text: plain ASCII without quotation marks, and a ValueError for one that is not finite."""
-    return f'"{"deg" if kind == "angle" else "si"}": {si!r}, "text": "{show(si, kind, system)}"'
+    return f'"{_unit(kind)}": {si!r}, "text": "{show(si, kind, system, 0)}"'
 
 
-def _number(number: float) -> str:
-    if not isfinite(number):
-        raise ValueError(f"{number} has no place in JSON")
-    return repr(number)
+def _unit(kind: str) -> str:
+    return "deg" if kind == "angle" else "si"
 
 
 def _value(value: Value, system: str, at: str = "") -> str:
-    unit = "deg" if value.kind == "angle" else "si"
-    number = f"{_amount_pairs(value.si, value.kind, system)}, "
-    uncertainty = f'"expanded_uncertainty_{unit}": {_number(value.expanded)}'
+    expanded = value.expanded
+    if not isfinite(expanded):
+        raise ValueError(f"{expanded} has no place in JSON")
     sign = "" if value.sign_known else ', "sign": "unknown"'
-    return f"{{{number}{uncertainty}{sign}{at}}}"
+    uncertainty = f'"expanded_uncertainty_{_unit(value.kind)}": {expanded!r}'
+    return f"{{{_amount_pairs(value.si, value.kind, system)}, {uncertainty}{sign}{at}}}"
 
 
 def _margin(result: Result, system: str) -> str:
@@ -142,20 +156,24 @@ def _concession(result: Result) -> str:
     return encoded({**fields, **place_fields(conceded.place)})
 
 
-def quantity_rows(checked: CheckedBuild) -> dict[str, str]:
+def quantity_rows(checked: CheckedBuild) -> list[str]:
     """Every quantity that can be determined, by name: its value, or its values by subject."""
-    found: dict[str, dict[str, str]] = {}
-    for name, subject, value in quantities(checked.facts):
-        found.setdefault(name, {})[subject.key] = _quantity(checked, name, subject, value)
-    return {name: values[""] if "" in values else keyed(values) for name, values in found.items()}
+    return [f'"{name}": {_quantity(checked, name, values)}' for name, values in quantities(checked.facts)]
 
 
-def _quantity(checked: CheckedBuild, name: str, subject: Subject, value: Value) -> str:
-    """A value and the crank angle at which it was found, under ``at``."""
-    system, at = checked.facts.system, checked.facts.quantities[name].found_at
-    angle = checked.facts.get_or_none(at, subject) if at else None
-    found_at = f', "at": {amount_text(angle.si, angle.kind, system)}' if angle is not None else ""
-    return _value(value, system, found_at)
+def _quantity(checked: CheckedBuild, name: str, values: Mapping[Subject, Value]) -> str:
+    at, system = checked.facts.quantities[name].found_at, checked.facts.system
+    rows = {
+        subject.key: _value(value, system, _found_at(checked, at, subject) if at else "")
+        for subject, value in values.items()
+    }
+    return rows[""] if "" in rows else keyed(rows)
+
+
+def _found_at(checked: CheckedBuild, name: str, subject: Subject) -> str:
+    """The crank angle at which a value was found, under ``at``."""
+    angle = checked.facts.get_or_none(name, subject)
+    return f', "at": {amount_text(angle.si, angle.kind, checked.facts.system)}' if angle is not None else ""
 
 
 def subject_fields(subject: Subject) -> dict[str, Any]:

@@ -15,12 +15,14 @@ _FINEST = 6
 def value_text(value: Value, system: str, finer: int = 0) -> str:
     """A value with its expanded uncertainty, as people read it."""
     text = show(value.si, value.kind, system, finer)
-    return f"{text} ± {show(value.expanded, spread_kind(value.kind), system, finer)}" if value.expanded else text
+    expanded = value.expanded
+    return f"{text} ± {show(expanded, spread_kind(value.kind), system, finer)}" if expanded else text
 
 
 def limits_text(limits: Mapping[str, Value], system: str, finer: int = 0) -> str:
     """Limits in words: ``at least 0.0200 in and at most 0.0600 in``."""
-    return " and ".join(f"{_SIDES[side]} {show(limit.si, limit.kind, system, finer)}" for side, limit in limits.items())
+    each = [f"{_SIDES[side]} {show(limit.si, limit.kind, system, finer)}" for side, limit in limits.items()]
+    return " and ".join(each)
 
 
 def decimals_more(value: Value, limits: Mapping[str, Value], margin: float | None, system: str) -> int:

@@ -6,8 +6,9 @@ The figures are common practice, no published source.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Iterator
 from decimal import Decimal
+from itertools import chain
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.usual_gauges import usual_uncertainty
@@ -45,7 +46,9 @@ ON_THE_MARK = 0.5
 
 def gauges(facts: Facts) -> Iterator[Finding]:
     """A gauge's uncertainty beside its resolution."""
-    for node in _mappings(list(facts.build.roots.values())):
+    for node in chain.from_iterable(facts.build.nodes.values()):
+        if "uncertainty" not in node.entries:
+            continue
         resolution, uncertainty = (_length(node.get(key)) for key in ("resolution", "uncertainty"))
         if resolution is None or uncertainty is None or resolution.si <= 0:
             continue
@@ -63,7 +66,7 @@ def gauges(facts: Facts) -> Iterator[Finding]:
 
 def exact_readings(facts: Facts) -> Iterator[Finding]:
     """A reading with an uncertainty that no gauge at the bench has, such as none at all."""
-    for node in _scalars([facts.build.roots[name] for name in READINGS if name in facts.build.roots]):
+    for node in chain.from_iterable(facts.build.nodes.get(name, ()) for name in READINGS):
         if not isinstance(node.value, str) or not _STATED.search(node.value):
             continue
         try:
@@ -73,18 +76,6 @@ def exact_readings(facts: Facts) -> Iterator[Finding]:
         if amount.expanded is not None and amount.expanded < FINEST:
             least, found = (show(float(one), "length", facts.system, 1) for one in (FINEST, amount.expanded))
             yield (node.place,), f"uncertainty of a reading, expected at least {least}, found {found}"
-
-
-def _scalars(nodes: Collection[Node]) -> Iterator[Node]:
-    for node in nodes:
-        yield from _scalars(node.children) if node.children else (node,)
-
-
-def _mappings(nodes: Collection[Node]) -> Iterator[Node]:
-    for node in nodes:
-        if node.entries:
-            yield node
-        yield from _mappings([child for child in node.children if child.children])
 
 
 def trial_lengths(facts: Facts) -> Iterator[Finding]:
@@ -141,9 +132,11 @@ def crank_angles(facts: Facts) -> Iterator[Finding]:
     for angle, top, (entry, crank) in zip(angles, tops, cranks, strict=True):
         subject = Subject(int(entry.word("cylinder")), entry.word("valve"))
         middle = facts.get_or_none("heel_middle", subject)
+        if middle is None or apart(angle, middle.si) <= NEAR_MIDDLE:
+            continue
         alone = sum(apart(angle, other) <= SAME_STOP for other in angles) == 1
         usual = top and (angle != 0 or sum(tops) > 1 or _at_firing(facts, subject, angle))
-        if middle is not None and alone and not usual and apart(angle, middle.si) > NEAR_MIDDLE:
+        if alone and not usual:
             yield (
                 (crank.place,),
                 (

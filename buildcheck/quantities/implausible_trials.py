@@ -46,7 +46,7 @@ def _content(trial: Trial) -> tuple[float, ...]:
 def lines_at_the_edge(facts: Facts) -> Iterator[Finding]:
     """Contact lines nearer to the valve tip edge than a mark may be, read after the mark that is judged."""
     for subject, read in _measured(facts):
-        limit, tip = facts.limit(facts, "mark_edge_limit", subject), facts.get_or_none("tip_diameter", subject)
+        limit, tip = facts.bound_or_none("mark_edge_limit", subject), facts.get_or_none("tip_diameter", subject)
         for trial in read[read.index(last_marked(read)) + 1 :]:
             if limit is None or tip is None or trial.contacts is None or trial.predicted:
                 continue

@@ -39,8 +39,9 @@ def implausible_values(facts: Facts, subject: Subject) -> Value:
 
 
 def _findings(facts: Facts) -> Iterator[Finding]:
+    entries = list(_entries(facts))
     for relation in _RELATIONS:
-        for subject in _subjects(facts, relation):
+        for subject in _subjects(facts, relation, entries):
             yield from _compared(facts, relation, subject)
     motion = (*implausible_motion.CHECKS, *motion_contradictions.CHECKS)
     readings = (*implausible_readings.CHECKS, *implausible_trials.CHECKS)
@@ -48,12 +49,12 @@ def _findings(facts: Facts) -> Iterator[Finding]:
         yield from check(facts)
 
 
-def _subjects(facts: Facts, relation: Relation) -> Iterator[Subject]:
+def _subjects(facts: Facts, relation: Relation, entries: list[tuple[Subject, set[str]]]) -> Iterator[Subject]:
     """The build or both valve types, and each valve or cylinder for which a file gives a value of its own."""
     names = (relation.found, relation.basis) if isinstance(relation, Ratio) else (relation.found,)
     by_valve = any("{valve}" in name or _per(facts, name) == "valve_type" for name in names)
     yield from _TYPES if by_valve else (BUILD,)
-    if entries := _each_entries(facts):
+    if entries:
         keys = {
             *(name.rpartition(".")[2] for name in names),
             *(relation.depends_on if isinstance(relation, PlausibleSpan) else ()),
@@ -65,13 +66,8 @@ def _per(facts: Facts, name: str) -> str:
     return facts.quantities[name].per if name in facts.quantities else ""
 
 
-def _each_entries(facts: Facts) -> list[tuple[Subject, set[str]]]:
-    """The subjects of all entries under ``each``, with their keys."""
-    found: list[tuple[Subject, set[str]]] = facts.once("each entries", lambda: list(_entries(facts)))
-    return found
-
-
 def _entries(facts: Facts) -> Iterator[tuple[Subject, set[str]]]:
+    """The subjects of all entries under ``each``, with their keys."""
     for name in _WITH_EACH:
         root = facts.build.roots.get(name)
         each = root.get("each") if root is not None else None

@@ -35,13 +35,17 @@ _ESCAPED = "\\"
 
 
 def staged_folders(repository: Repository, tracked: Tracked, changes: Sequence[Changed]) -> frozenset[str] | None:
-    """The folders that the staged changes affect, relative to the root; None if they may affect any."""
+    """The folders that the staged changes affect, relative to the root; None if they may affect any.
+
+    Folders without YAML files that the next commit holds are left out.
+    """
     difference = staged_changes(repository.root, changes)
     if difference is None:
         return None
     there = (name for name in tracked.unseen if DISK.exists(repository.root / name))
     difference |= possible(repository.root, there)
-    return affected_by(difference, repository.root, tracked, [*tracked.targets(), *rule_folders(repository)])
+    found = affected_by(difference, repository.root, tracked, [*tracked.targets(), *rule_folders(repository)])
+    return frozenset(folder for folder in found if folder in tracked.yaml_in) if found is not None else None
 
 
 def folders_since(repository: Repository, tracked: Tracked, base: str) -> frozenset[str] | None:
@@ -77,12 +81,21 @@ def affected_by(
     be any.
     """
     above = frozenset(folder for name in difference.names for folder in _at_and_above(name))
-    settings = any(_file_name(name) in (CONFIG, _HOOKS) for name in difference.names)
-    if settings or not difference.files_only or not above.isdisjoint(global_inputs):
+    if _any_settings(difference) or not difference.files_only or not above.isdisjoint(global_inputs):
         return None
     parts = _parts(difference, tracked)
     users = _users(parts, _mentions(root, commit, tracked)) if parts else ()
     return above | {folder for name in users for folder in _at_and_above(name)}
+
+
+def is_within_builds(difference: GitDifference, tracked: Tracked) -> bool:
+    """Whether only texts, and builds' own files, differ: no part, no settings, no link."""
+    return difference.files_only and not _any_settings(difference) and not _parts(difference, tracked)
+
+
+def _any_settings(difference: GitDifference) -> bool:
+    """Whether settings or the tool's version differ."""
+    return any(_file_name(name) in (CONFIG, _HOOKS) for name in difference.names)
 
 
 def _at_and_above(name: str) -> Iterator[str]:

@@ -5,15 +5,14 @@ from __future__ import annotations
 import os
 import posixpath
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import cached_property
 from pathlib import Path
 
-from buildcheck.core.usage_error import UsageError
+from buildcheck.repo.blobs import blob_contents
 from buildcheck.repo.file_tree import is_seen, joined
-from buildcheck.repo.git import git
-from buildcheck.repo.tracked_files import tracked_files
+from buildcheck.repo.tracked_files import Tracked, tracked_files
 from buildcheck.yamlio.documents import Document, folder_of, read, unreadable
-from buildcheck.yamlio.yaml_text import LIMIT_BYTES
 
 _MOST_LINKS = 8
 
@@ -21,22 +20,34 @@ _MOST_LINKS = 8
 class Commit:
     """The files of one commit, asked by the paths that they have in the working tree.
 
-    ``blobs`` are git's names for what the files hold, ``links`` what the links lead to.
+    ``blobs`` are git's names for what the files hold, ``links`` what the links lead to, ``yaml_in`` the names of
+    both by their folders.
     """
 
-    def __init__(self, top: Path, commit: str, blobs: Mapping[str, str], links: Mapping[str, str]) -> None:
+    def __init__(
+        self,
+        top: Path,
+        commit: str,
+        blobs: Mapping[str, str],
+        links: Mapping[str, str],
+        yaml_in: Mapping[str, Sequence[str]],
+    ) -> None:
         self.top = top
         self.commit = commit
         self._links = links
         self._blobs = blobs
+        self._yaml_in = yaml_in
         self._contents: dict[str, bytes] = {}
-        self._folders: dict[str, set[str]] = defaultdict(set, {".": set()})
-        for name in (*blobs, *links):
-            folder, _, file = name.rpartition("/")
-            self._folders[folder or "."].add(file)
-        for folder in list(self._folders):
-            self._add(folder)
-        self._folders = dict(self._folders)
+
+    @cached_property
+    def _folders(self) -> dict[str, set[str]]:
+        """What each folder holds, folders included."""
+        found: dict[str, set[str]] = defaultdict(set, {".": set()})
+        for folder, names in self._yaml_in.items():
+            found[folder].update(names)
+        for folder in self._yaml_in:
+            _add_above(found, folder)
+        return dict(found)
 
     def exists(self, path: Path) -> bool:
         """Whether a YAML file, a link with such a name, or a folder that holds some exists at a path."""
@@ -78,13 +89,13 @@ class Commit:
     def fetch(self, folders: Iterable[Path]) -> None:
         """Get all files of some folders by one call of git."""
         keys = {self._key(folder): None for folder in folders}
-        names = [joined(key, each) for key in keys for each in self._folders.get(key, ())]
+        names = [joined(key, each) for key in keys for each in self._yaml_in.get(key, ())]
         needed = {self._blobs[name] for name in names if name in self._blobs}
         self._contents |= blob_contents(self.top, sorted(needed - self._contents.keys()))
 
     def names(self, folder: Path) -> list[str]:
         """Names of the YAML files in a folder, in order."""
-        return sorted(self._folders.get(self._key(folder), ()))
+        return sorted(self._yaml_in.get(self._key(folder), ()))
 
     def yaml_files(self, folder: Path) -> list[Path]:
         """All ``*.yaml`` at or under a folder, in order of their paths."""
@@ -99,13 +110,6 @@ class Commit:
     def _target(self, link: str) -> str:
         return posixpath.normpath(posixpath.join(posixpath.dirname(link), self._links[link]))
 
-    def _add(self, folder: str) -> None:
-        """Put a folder into the one above it, and so on up to the top."""
-        while folder != ".":
-            above, _, name = folder.rpartition("/")
-            folder = above or "."
-            self._folders[folder].add(name)
-
     def _content(self, key: str) -> bytes:
         if self._blobs[key] not in self._contents:
             self.fetch([self.top / posixpath.dirname(key)])
@@ -115,35 +119,22 @@ class Commit:
         return Path(os.path.relpath(path, self.top)).as_posix()
 
 
+def _add_above(folders: dict[str, set[str]], folder: str) -> None:
+    """Put a folder into the one above it, and so on up to the top."""
+    while folder != ".":
+        above, _, name = folder.rpartition("/")
+        folder = above or "."
+        folders[folder].add(name)
+
+
 def read_commit(top: Path, commit: str) -> Commit:
     """All YAML files of a commit, and links with such names. Raises UsageError if git fails."""
     files = tracked_files(top, commit)
-    return commit_of(top, commit, files.yaml_blobs, files.yaml_links())
+    return commit_of(top, commit, files, files.yaml_blobs)
 
 
-def commit_of(top: Path, commit: str, blobs: Mapping[str, str], links: Mapping[str, str]) -> Commit:
-    """A commit of which git's names for all YAML files and links are known."""
+def commit_of(top: Path, commit: str, files: Tracked, blobs: Mapping[str, str]) -> Commit:
+    """A commit that holds these files, with git's names for what the YAML files hold there."""
+    links = files.yaml_links()
     targets = blob_contents(top, sorted(set(links.values())))
-    return Commit(top, commit, blobs, {name: os.fsdecode(targets[blob]) for name, blob in links.items()})
-
-
-def blob_contents(top: Path, blobs: list[str]) -> dict[str, bytes]:
-    """What blobs hold; of one larger than a file may be, as much as shows that. UsageError if git lacks one."""
-    if not blobs:
-        return {}
-    sizes = git(top, "cat-file", "--batch-check=%(objectsize)", given=_lines(blobs)).splitlines()
-    if any(size.endswith(b" missing") for size in sizes):
-        raise UsageError(f"git lacks files of an earlier commit in {top}, as in a partial clone: 'git fetch --refetch'")
-    small = [blob for blob, size in zip(blobs, sizes, strict=True) if int(size) <= LIMIT_BYTES]
-    answer = git(top, "cat-file", "--batch", given=_lines(small))
-    found, at = dict.fromkeys(blobs, bytes(LIMIT_BYTES + 1)), 0
-    for blob in small:
-        end = answer.index(b"\n", at)
-        size = int(answer[at:end].split()[-1])
-        found[blob] = answer[end + 1 : end + 1 + size]
-        at = end + size + 2
-    return found
-
-
-def _lines(blobs: list[str]) -> bytes:
-    return "".join(f"{blob}\n" for blob in blobs).encode()
+    return Commit(top, commit, blobs, {name: os.fsdecode(targets[blob]) for name, blob in links.items()}, files.yaml_in)

@@ -96,14 +96,18 @@ def linked_builds(folders: Iterable[Folder], repository: Repository, builds: Ite
     """Links among the folders that lead to a build beside those found: no link is walked into."""
     found = {real(build) for build in builds}
     for folder in folders:
-        home = str(folder.path)
-        for name in folder.names:
-            if name in OWN_FILES or not is_seen(name) or not os.path.islink(os.path.join(home, name)):
-                continue
+        for name in _links_in(folder.path):
             link = folder.path / name
             counts = repository.is_build(joined(folder.rel_path, name)) and os.path.isfile(link / BUILD_FILE)
             if counts and real(link) not in found:
                 yield link
+
+
+def _links_in(folder: Path) -> list[str]:
+    """Links in a folder that may lead to builds, by their names in order."""
+    with os.scandir(folder) as entries:
+        names = sorted(one.name for one in entries if one.is_symlink())
+    return [name for name in names if name not in OWN_FILES and is_seen(name)]
 
 
 def missing_manifest(folders: Iterable[Folder]) -> Iterator[Problem]:

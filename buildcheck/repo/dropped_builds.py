@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from pathlib import Path, PurePath
 
 from buildcheck.core.problem import Place, Problem
@@ -16,11 +16,18 @@ from buildcheck.repo.tracked_files import Tracked
 _ADVICE = f"or add an entry with its reason to 'ignore' in {CONFIG}"
 
 
-def dropped_builds(paths: Sequence[Path], repository: Repository, tracked: Tracked) -> Iterator[Problem]:
-    """An error for each tracked build at or under the paths that is not checked and that 'ignore' does not cover."""
+def dropped_builds(
+    paths: Sequence[Path], repository: Repository, tracked: Tracked, only: Container[str] | None = None
+) -> Iterator[Problem]:
+    """An error for each tracked build at or under the paths that is not checked and that 'ignore' does not cover.
+
+    With ``only``, a build in another folder may be missing on the disk: the next commit leaves it as it is.
+    """
     starts = [PurePath(os.path.relpath(path.resolve(), repository.root)) for path in paths]
-    tracked_builds = tracked.folders_with(BUILD_FILE)
-    found = {folder: reason for folder in tracked_builds if (reason := _reason(folder, repository))}
+    builds = tracked.folders_with(BUILD_FILE)
+    found = {folder: reason for folder in builds if (reason := _misplaced(folder, repository))}
+    needed = [folder for folder in builds if folder not in found and (only is None or folder in only)]
+    found |= {folder: _MISSING for folder in needed if _is_missing(folder, repository.root)}
     found |= dict.fromkeys(_in_submodules(repository.root, tracked), _IN_SUBMODULE)
     for folder, reason in sorted(found.items()):
         file = joined(folder, BUILD_FILE)
@@ -65,14 +72,19 @@ _CONCEALED = (
 _IN_SUBMODULE = f"is a build inside a submodule and is not checked: check it in its own repository, {_ADVICE}"
 
 
-def _reason(folder: str, repository: Repository) -> str:
-    """Why a tracked build is not checked; empty where it is."""
+_MISSING = "is tracked by git but missing on disk, so the build is not checked: restore it, or git rm it"
+
+
+def _is_missing(folder: str, root: Path) -> bool:
+    return not os.path.lexists(os.path.join(root, folder, BUILD_FILE))
+
+
+def _misplaced(folder: str, repository: Repository) -> str:
+    """Why a tracked build is not searched for where it is; empty if it is."""
     if not repository.matches_builds(folder):
         return f"is a build that 'builds' in {CONFIG} does not cover, so it is not checked: add its folder, {_ADVICE}"
     if folder != "." and not all(map(is_seen, folder.split("/"))):
         return f"is a build in a hidden folder, which is not searched, so it is not checked: move it, {_ADVICE}"
-    if not os.path.lexists(os.path.join(repository.root, folder, BUILD_FILE)):
-        return "is tracked by git but missing on disk, so the build is not checked: restore it, or git rm it"
     return ""
 
 

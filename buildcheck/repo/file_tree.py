@@ -125,7 +125,8 @@ def is_seen(name: str) -> bool:
 
 def root_of(folder: Path, tree: Tree) -> Path:
     """The repository that holds a folder: the nearest one up with .git, else with buildcheck.yaml, else the folder."""
-    upwards = (real(folder), *real(folder).parents)
+    start = real(folder)
+    upwards = (start, *start.parents)
     tops = (each for each in upwards if tree.is_top(each))
     configured = (each for each in upwards if tree.exists(each / CONFIG))
     return next(tops, None) or next(configured, upwards[0])

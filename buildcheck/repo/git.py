@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Container
+from collections.abc import Callable, Container, Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import IO, TYPE_CHECKING
 
 from buildcheck.core.usage_error import UsageError
 
@@ -25,8 +26,22 @@ def git(folder: Path, *words: str, given: bytes = b"", fine: Container[int] = (0
     """What a git command answers in a folder; UsageError with git's own words where it ends with another code."""
     run = _run(folder, words, given)
     if run.returncode not in fine:
-        raise UsageError(f"git {words[0]} fails in {folder}: {os.fsdecode(run.stderr).strip()}")
+        raise _failure(folder, words, run.stderr)
     return run.stdout
+
+
+@contextmanager
+def git_meanwhile(folder: Path, *words: str, fine: Container[int] = (0,)) -> Iterator[Callable[[], bytes]]:
+    """The same while other things are done: the answer is waited for when it is asked for."""
+    with _started(folder, words) as process:
+
+        def answer() -> bytes:
+            output, errors = process.communicate()
+            if process.returncode not in fine:
+                raise _failure(folder, words, errors)
+            return output
+
+        yield answer
 
 
 def top_of(folder: Path) -> Path:
@@ -47,16 +62,43 @@ def commit_named(folder: Path, revision: str) -> str:
     return os.fsdecode(run.stdout).strip() if run.returncode == 0 else ""
 
 
+@contextmanager
+def git_process(folder: Path, *words: str) -> Iterator[tuple[IO[bytes], IO[bytes]]]:
+    """A git command that answers questions until it is left: where they are written, and where it answers.
+
+    An EOFError while the answers are read means that git has ended: it becomes UsageError with git's own words.
+    """
+    with _started(folder, words) as process:
+        assert process.stdin is not None
+        assert process.stdout is not None
+        try:
+            yield process.stdin, process.stdout
+        except (BrokenPipeError, EOFError) as error:
+            raise _failure(folder, words, process.communicate()[1]) from error
+
+
+def _failure(folder: Path, words: tuple[str, ...], errors: bytes) -> UsageError:
+    return UsageError(f"git {words[0]} fails in {folder}: {os.fsdecode(errors).strip()}")
+
+
 def _run(folder: Path, words: tuple[str, ...], given: bytes = b"") -> subprocess.CompletedProcess[bytes]:
+    import subprocess
+
+    with _started(folder, words) as process:
+        output, errors = process.communicate(given)
+    return subprocess.CompletedProcess(words, process.returncode, output, errors)
+
+
+def _started(folder: Path, words: tuple[str, ...]) -> subprocess.Popen[bytes]:
     import subprocess  # which a check of named builds does without
 
     try:
-        return subprocess.run(
+        return subprocess.Popen(
             ["git", *_SAFE, *words],
             cwd=folder,
-            input=given,
-            capture_output=True,
-            check=False,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
             env={**os.environ, **_QUIET},
         )
     except FileNotFoundError as error:

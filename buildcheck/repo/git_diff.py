@@ -3,20 +3,26 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import NamedTuple
 
 from buildcheck.record import Record
-from buildcheck.repo.git import git
+from buildcheck.repo.git import git, git_meanwhile
 
 _STATUS = (
     "status", "--porcelain=v2", "-z", "--untracked-files=all", "--ignored=matching",
     "--ignore-submodules=dirty", "--no-renames",
 )  # fmt: skip
+_STAGED = (
+    "diff-index", "--cached", "--raw", "-z", "--relative", "--ignore-submodules=dirty", "--no-renames", "HEAD", "--",
+)  # fmt: skip
 _NONE = "000000"
 _FILES = (_NONE, "100644", "100755")
 """Modes of nothing and of files; any other is a link or a repository of its own."""
+_NO_COMMIT = 128
+"""Git's exit code if there is no HEAD."""
 _AT_PUSH = ("PRE_COMMIT_FROM_REF", "PRE_COMMIT_REMOTE_NAME")
 """Where pre-commit sets one of these, commits are looked at that are there already."""
 
@@ -85,9 +91,25 @@ def between(top: Path, base: str, head: str) -> GitDifference:
     """How two commits differ."""
     if base == head:
         return GitDifference(frozenset(), frozenset())
-    fields = os.fsdecode(git(top, "diff-tree", "-r", "-z", "--raw", "--no-renames", base, head)).split("\0")
-    pairs = zip(fields[:-1:2], fields[1::2], strict=True)
-    return _difference(top, [Changed(name, True, tuple(about[1:].split()[:2])) for about, name in pairs])
+    return _difference(top, list(_listed(git(top, "diff-tree", "-r", "-z", "--raw", "--no-renames", base, head))))
+
+
+@contextmanager
+def staged_files(root: Path) -> Iterator[Callable[[], tuple[Changed, ...]]]:
+    """Files that are staged to differ from HEAD, while other things are done; none before the first commit.
+
+    The disk is not looked at.
+    """
+    with git_meanwhile(root, *_STAGED, fine=(0, _NO_COMMIT)) as answer:
+        yield lambda: tuple(_listed(answer()))
+
+
+def _listed(output: bytes) -> Iterator[Changed]:
+    """The files of git's raw list of differences."""
+    fields = os.fsdecode(output).split("\0")
+    for about, name in zip(fields[:-1:2], fields[1::2], strict=True):
+        *modes, committed, blob, _ = about[1:].split()
+        yield Changed(name, True, tuple(modes), blob=blob, committed=committed)
 
 
 def _difference(top: Path, entries: list[Changed]) -> GitDifference:

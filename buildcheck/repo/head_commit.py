@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cache, cached_property
 from pathlib import Path, PurePosixPath
 
@@ -13,7 +13,10 @@ from buildcheck.repo.commit_tree import Commit, commit_of, read_commit
 from buildcheck.repo.file_tree import joined
 from buildcheck.repo.git import git, top_and_head, top_of
 from buildcheck.repo.git_diff import Changed
-from buildcheck.repo.tracked_files import Tracked
+from buildcheck.repo.tracked_files import Tracked, YamlBlobs
+
+HEAD = "HEAD"
+"""Git's name for the commit, if nobody needs to know which one it is."""
 
 
 class Head(Record):
@@ -36,9 +39,8 @@ class Head(Record):
         """The files of HEAD."""
         if self.index is None:
             return _tree(self.top, self.commit)
-        blobs = self.index.yaml_blobs
-        edited = {one.name: one.committed for one in self.edits if one.name in blobs}
-        return commit_of(self.top, self.commit, {**blobs, **edited}, self.index.yaml_links())
+        blobs = YamlBlobs(self.index, {one.name: one.committed for one in self.edits})
+        return commit_of(self.top, self.commit, self.index, blobs)
 
     def differs(self, folder: Path, parts: Iterable[Path]) -> bool:
         """Whether a build's own files or its parts are staged to differ."""
@@ -67,7 +69,12 @@ def staged_head(root: Path, index: Tracked, changes: Iterable[Changed]) -> Head 
     found = top_and_head(root)
     if found is None or found[0] != root:
         return head_of(root)
-    return Head(*found, frozenset(one.name for one in edits if one.staged), {}, index, edits)
+    return head_by_edits(*found, index, edits)
+
+
+def head_by_edits(top: Path, commit: str, index: Tracked, edits: Sequence[Changed]) -> Head:
+    """HEAD if it differs from what git tracks by edited files alone."""
+    return Head(top, commit, frozenset(one.name for one in edits if one.staged), {}, index, tuple(edits))
 
 
 def head_of(root: Path) -> Head | None:

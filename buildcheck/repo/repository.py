@@ -100,8 +100,13 @@ class Repository(Record):
 
 def repository_of(path: Path, tree: Tree = DISK) -> Repository:
     """The repository that holds a path, with its settings where there are any."""
-    root = root_of(path if path.is_dir() else path.parent, tree)
+    root = repository_root(path, tree)
     return _read(root, tree) if tree.exists(root / CONFIG) else Repository(root, None, (), tree)
+
+
+def repository_root(path: Path, tree: Tree = DISK) -> Path:
+    """The root of the repository that holds a path."""
+    return root_of(path if path.is_dir() else path.parent, tree)
 
 
 def _read(root: Path, tree: Tree) -> Repository:

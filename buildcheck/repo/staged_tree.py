@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import suppress
 from pathlib import Path
 
-from buildcheck.repo.commit_tree import blob_contents
-from buildcheck.repo.file_tree import DISK, Tree
+from buildcheck.core.files import read_regular
+from buildcheck.repo.blobs import blob_contents
+from buildcheck.repo.file_tree import DISK, Disk, Tree, joined
 from buildcheck.repo.git import git
 from buildcheck.repo.git_diff import Changed
 from buildcheck.repo.overlay_tree import OverlayTree
+from buildcheck.repo.tracked_files import Tracked
+from buildcheck.yamlio.documents import Document, read
+from buildcheck.yamlio.yaml_text import LIMIT_BYTES
 
 _FILES = ("100644", "100755")
+_SHA1_DIGITS = 40
 _TO_BE_ADDED = "A"
 """A file without staged content, by ``git add --intent-to-add``."""
 
@@ -26,3 +32,80 @@ def staged_tree(root: Path, changes: Iterable[Changed]) -> Tree:
     files = {name: contents[blob] for name, blob in blobs.items()}
     files |= dict.fromkeys((one.name for one in found if one.on_disk == _TO_BE_ADDED), b"")
     return OverlayTree({root / name.removeprefix(start): content for name, content in files.items()}) if files else DISK
+
+
+class StagedTree(Disk):
+    """The disk, but a tracked YAML file that differs from what is staged is read as staged; it need not exist."""
+
+    def __init__(self, root: Path, tracked: Tracked) -> None:
+        self._root = root
+        self._tracked = tracked
+
+    def exists(self, path: Path) -> bool:
+        """Whether something exists at a path, on the disk or staged."""
+        return super().exists(path) or bool(self._tracked.blob(self._name(path)))
+
+    def read(self, path: Path, file: str) -> Document:
+        """The YAML file at a path, as staged if it is tracked."""
+        name = self._name(path)
+        blob = self._tracked.blob(name) if name.endswith(".yaml") else ""
+        if not blob:
+            return super().read(path, file)
+        content = _on_disk(self._root / name, blob)
+        return read(content if content is not None else blob_contents(self._root, [blob])[blob], file)
+
+    def walk(self, start: Path) -> Iterator[tuple[str, list[str]]]:
+        """A folder on the disk and all below it, with the names of what each holds, on the disk or staged."""
+        for below, names in super().walk(start):
+            yield below, sorted({*names, *self._staged_in(start / below)})
+
+    def names(self, folder: Path) -> list[str]:
+        """Names of what a folder holds, on the disk or staged, in order."""
+        return sorted({*super().names(folder), *self._staged_in(folder)})
+
+    def yaml_files(self, folder: Path) -> list[Path]:
+        """All ``*.yaml`` at or under a folder, on the disk or staged, in order of their paths."""
+        home = self._name(folder)
+        staged = (
+            folder / os.path.relpath(joined(below, name), home)
+            for below, names in self._tracked.yaml_in.items()
+            if home == "." or below == home or below.startswith(f"{home}/")
+            for name in names
+        )
+        return sorted({*super().yaml_files(folder), *staged}, key=lambda path: path.relative_to(folder).as_posix())
+
+    def _staged_in(self, folder: Path) -> Iterable[str]:
+        return self._tracked.yaml_in.get(self._name(folder), ())
+
+    def _name(self, path: Path) -> str:
+        """The name of a path from the root: its own if that is tracked, else where links lead; empty if that is out."""
+        name = self._from_root(os.path.abspath(path))
+        is_tracked = name in self._tracked.names or name in self._tracked.yaml_in
+        return name if is_tracked else self._from_root(os.path.realpath(path))
+
+    def _from_root(self, path: str) -> str:
+        return "." if path == str(self._root) else self._tracked.name_of(path)
+
+
+def _on_disk(path: Path, blob: str) -> bytes | None:
+    """The content that git has this name for, if the file holds it, maybe with other line ends; else None."""
+    try:
+        content = read_regular(path, LIMIT_BYTES + 1)
+    except (OSError, ValueError):
+        return None
+    digest = _digest(len(blob))
+    contents = (content, content.replace(b"\r\n", b"\n"))
+    return next((one for one in contents if digest(b"blob %d\0%b" % (len(one), one)) == blob), None)
+
+
+def _digest(digits: int) -> Callable[[bytes], str]:
+    """The digest that git's names for objects are, SHA-1 or SHA-256."""
+    if digits == _SHA1_DIGITS:
+        with suppress(ImportError):
+            from _sha1 import sha1  # type: ignore[import-not-found]  # hashlib loads OpenSSL, as slow as a call of git
+
+            return lambda content: str(sha1(content).hexdigest())
+    from hashlib import sha1, sha256
+
+    made = sha1 if digits == _SHA1_DIGITS else sha256
+    return lambda content: made(content, usedforsecurity=False).hexdigest()

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Mapping, Set
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence, Set
 from functools import cached_property
 from pathlib import Path
 
@@ -12,11 +13,12 @@ from buildcheck.repo.git import git
 _LINK, _SUBMODULE = "120000", "160000"
 _FILE = "100"
 """How the mode of a file begins."""
-_EMPTY = (
+EMPTY_BLOBS = (
     "e69de29bb2d1d6434b8b29ae775ad8c2e48c5391",
     "473a0f4c3be8a93681a267e3b1e9a7dcda1185436fe141f7749120a303721813",
 )
-"""Git's names for an empty file, by SHA-1 and by SHA-256."""
+"""Git's names for an empty file, by SHA-1 and by SHA-256: what ``git add --intent-to-add`` puts into the index."""
+_NOTHING: Mapping[str, str] = {}
 _STAGED, _COMMITTED = "H ", ""
 """What git writes before the mode of a file that it looks at: ``H 100644 BLOB 0`` or ``100644 blob BLOB``."""
 
@@ -31,9 +33,9 @@ class Tracked:
         self._home = f"{root}{os.sep}"
         self._root = root
         self._entries = entries
-        self._unusual = {name: about for name, about in entries.items() if not about.startswith(tag + _FILE)}
+        usual = tag + _FILE
+        self._unusual = {name: about for name, about in entries.items() if not about.startswith(usual)}
         self._mode = slice(len(tag), len(tag) + 6)
-        self._blob = slice(9, -2) if tag else slice(12, None)
         self._folders: dict[str, frozenset[str]] = {}
 
     @property
@@ -42,38 +44,60 @@ class Tracked:
         return self._entries.keys()
 
     def __contains__(self, path: object) -> bool:
-        text = str(path)
-        return text.startswith(self._home) and Path(text.removeprefix(self._home)).as_posix() in self.names
+        return self.name_of(str(path)) in self.names
+
+    def name_of(self, path: str) -> str:
+        """The name, from the root, of a file with this resolved path; empty if it lies elsewhere."""
+        return path.removeprefix(self._home).replace(os.sep, "/") if path.startswith(self._home) else ""
+
+    @property
+    def are_plain_files(self) -> bool:
+        """Whether git looks at all of them on the disk and none is a link or a repository of its own."""
+        return not self._unusual
 
     @cached_property
     def unseen(self) -> Mapping[str, str]:
         """Those that git is set not to look at on the disk, each with the name of its staged blob."""
         unseen = {name: about for name, about in self._unusual.items() if about[0] == "S" or about[0].islower()}
-        return {name: about[self._blob] for name, about in unseen.items()}
+        return {name: _blob(about) for name, about in unseen.items()}
 
     def folders_with(self, file: str) -> frozenset[str]:
-        """Folders, from the root, in which a file of this name is tracked."""
+        """Folders, from the root, in which a YAML file of this name is tracked."""
         if file not in self._folders:
-            ends = f"/{file}"
-            below = {name.removesuffix(ends) for name in self.names if name.endswith(ends)}
-            self._folders[file] = frozenset({*below, "."} if file in self.names else below)
+            self._folders[file] = frozenset(folder for folder, files in self.yaml_in.items() if file in files)
         return self._folders[file]
 
     @cached_property
+    def yaml_in(self) -> Mapping[str, Sequence[str]]:
+        """The names of YAML files, and of links called so, in each folder, itself named from the root."""
+        found: dict[str, list[str]] = defaultdict(list)
+        submodules = set(self.submodules())
+        for name in self.names:
+            if name.endswith(".yaml") and name not in submodules:
+                folder, _, file = name.rpartition("/")
+                found[folder or "."].append(file)
+        return dict(found)
+
+    def blob(self, name: str) -> str:
+        """Git's name for what a file holds; empty if no such file is tracked."""
+        about = self._entries.get(name, "")
+        return _blob(about) if about[self._mode].startswith(_FILE) else ""
+
+    @property
     def yaml_blobs(self) -> Mapping[str, str]:
         """Git's name for what each YAML file holds."""
-        kind, blob = slice(self._mode.start, self._mode.start + 3), self._blob
-        yaml = ((name, about) for name, about in self._entries.items() if name.endswith(".yaml"))
-        return {name: about[blob] for name, about in yaml if about[kind] == _FILE}
+        return YamlBlobs(self)
 
     @property
     def has_empty_yaml(self) -> bool:
         """Whether an empty YAML file is staged, as ``git add --intent-to-add`` does: HEAD may not have such a file."""
-        return any(blob in _EMPTY for blob in self.yaml_blobs.values())
+        listed = "".join(self._entries.values())
+        is_likely = any(empty in listed for empty in EMPTY_BLOBS)
+        return is_likely and any(blob in EMPTY_BLOBS for blob in self.yaml_blobs.values())
 
     def yaml_links(self) -> dict[str, str]:
         """The same for each link with such a name: where it leads."""
-        return {name: self._entries[name][self._blob] for name in self.links() if name.endswith(".yaml")}
+        return {name: _blob(self._entries[name]) for name in self.links() if name.endswith(".yaml")}
 
     def links(self) -> Iterator[str]:
         """Links, by their own names."""
@@ -94,14 +118,49 @@ class Tracked:
         return (name for name, about in self._unusual.items() if about[self._mode] == mode)
 
 
+def _blob(about: str) -> str:
+    """Git's name for a content: the third word of what git lists."""
+    return about.split(maxsplit=3)[2]
+
+
+class YamlBlobs(Mapping[str, str]):
+    """Git's names for what the YAML files among tracked ones hold, but for ``edited`` ones, which have these.
+
+    Most callers need a few of thousands: a name is looked up when it is needed.
+    """
+
+    def __init__(self, tracked: Tracked, edited: Mapping[str, str] = _NOTHING) -> None:
+        self._tracked = tracked
+        self._edited = edited
+
+    def __getitem__(self, name: str) -> str:
+        blob = self._tracked.blob(name) if name.endswith(".yaml") else ""
+        if not blob:
+            raise KeyError(name)
+        return self._edited.get(name, blob)
+
+    def __iter__(self) -> Iterator[str]:
+        return (name for name in self._tracked.names if name in self)
+
+    def __len__(self) -> int:
+        return sum(1 for _ in self)
+
+
 def tracked_files(root: Path, commit: str = "") -> Tracked:
     """All files that git tracks, or that a commit holds; UsageError if git fails."""
     if commit:
-        return Tracked(root.resolve(), _listed(root, "ls-tree", "-r", "-z", "--full-tree", commit), _COMMITTED)
-    return Tracked(root.resolve(), _listed(root, "ls-files", "-z", "--cached", "--stage", "-v"))
+        return Tracked(root.resolve(), _committed(root, commit), _COMMITTED)
+    return Tracked(root.resolve(), _staged(root))
 
 
-def _listed(root: Path, *words: str) -> dict[str, str]:
-    """What git lists for each name."""
-    entries = (entry.partition("\t") for entry in os.fsdecode(git(root, *words)).split("\0"))
-    return {name: about for about, tab, name in entries if tab}
+def _committed(root: Path, commit: str) -> dict[str, str]:
+    """What git lists for each name in a commit."""
+    listed = os.fsdecode(git(root, "ls-tree", "-r", "-z", "--full-tree", commit)).split("\0")
+    return {name: about for about, tab, name in (entry.partition("\t") for entry in listed) if tab}
+
+
+def _staged(root: Path) -> dict[str, str]:
+    """What git lists for each name in the index: always so many characters before the name."""
+    *listed, _ = os.fsdecode(git(root, "ls-files", "-z", "--cached", "--stage", "-v")).split("\0")
+    width = listed[0].index("\t") if listed else 0
+    return {entry[width + 1 :]: entry for entry in listed}

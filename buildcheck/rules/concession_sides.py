@@ -8,7 +8,6 @@ from buildcheck.build.facts import Facts
 from buildcheck.core.problem import Problem
 from buildcheck.core.value import NotApplicable, Undecided, Value
 from buildcheck.rules.concessions import Granted
-from buildcheck.rules.expression import evaluate
 from buildcheck.rules.limits import Bound, Limits
 from buildcheck.rules.rule import RuleSet
 
@@ -35,7 +34,7 @@ def _known_bounds(bounds: Mapping[str, Bound], one: Granted, facts: Facts) -> di
         if tree is None:
             continue
         try:
-            known[side] = evaluate(tree, lambda name: facts.lookup(name, one.subject)), bound.limit.text
+            known[side] = tree.evaluate(lambda name: facts.lookup(name, one.subject)), bound.limit.text
         except (NotApplicable, Undecided):
             return {}
     return known

@@ -11,7 +11,7 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value
 from buildcheck.formulas.decision import noise
 from buildcheck.record import Record, replace
-from buildcheck.rules.expression import Literal, evaluate
+from buildcheck.rules.expression import Literal
 from buildcheck.rules.judging import decision
 from buildcheck.rules.limit_reader import RuleError, limit
 from buildcheck.rules.results import Result, VoidConcession
@@ -124,7 +124,7 @@ def _up_to(entry: Node, rule: Rule) -> Value:
     tree = limit(node, rule.for_each, rule.kind, entry, ["up_to"]).tree(None)
     if not isinstance(tree, Literal):
         raise RuleError(node.place, "up_to", "write the worst value accepted, with its unit")
-    return evaluate(tree, lambda name: tree.value)
+    return tree.value
 
 
 def concede(results: Iterable[Result], granted: Sequence[Granted]) -> tuple[list[Result], tuple[IdleConcession, ...]]:

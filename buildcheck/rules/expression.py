@@ -30,16 +30,28 @@ class ExpressionError(ValueError):
     """The text is not arithmetic over names; the message says where it stops."""
 
 
+Lookup = Callable[[str], Value]
+"""The value of a name with its uncertainty and places; what it raises passes through an expression."""
+
+
 class Literal(Record):
     """A value written in the rule."""
 
     value: Value
+
+    def evaluate(self, lookup: Lookup) -> Value:
+        """The value itself."""
+        return self.value
 
 
 class Name(Record):
     """A named quantity or a field's path, perhaps with {valve} in it."""
 
     path: str
+
+    def evaluate(self, lookup: Lookup) -> Value:
+        """The value of the name."""
+        return lookup(self.path)
 
 
 class Operation(Record):
@@ -49,11 +61,21 @@ class Operation(Record):
     left: Expression
     right: Expression
 
+    def evaluate(self, lookup: Lookup) -> Value:
+        """The result with its uncertainty and places."""
+        one, other = self.left.evaluate(lookup), self.right.evaluate(lookup)
+        kind = combined(self.operator, one.kind, other.kind)
+        return derive(kind, _OPERATIONS[self.operator], one, other)
+
 
 class Magnitude(Record):
     """abs(…)."""
 
     inside: Expression
+
+    def evaluate(self, lookup: Lookup) -> Value:
+        """The value without its sign."""
+        return magnitude(self.inside.evaluate(lookup))
 
 
 Expression = Literal | Name | Operation | Magnitude
@@ -104,21 +126,6 @@ def kind_of(tree: Expression, kind_of_name: Callable[[str], str]) -> str:
             return kind_of(inside, kind_of_name)
         case Operation(operator, left, right):
             return combined(operator, kind_of(left, kind_of_name), kind_of(right, kind_of_name))
-
-
-def evaluate(tree: Expression, lookup: Callable[[str], Value]) -> Value:
-    """The value of a tree with its uncertainty and places; what lookup raises passes through."""
-    if isinstance(tree, Name):  # most rules judge one quantity
-        return lookup(tree.path)
-    if isinstance(tree, Literal):
-        return tree.value
-    match tree:
-        case Magnitude(inside):
-            return magnitude(evaluate(inside, lookup))
-        case Operation(operator, left, right):
-            one, other = evaluate(left, lookup), evaluate(right, lookup)
-            kind = combined(operator, one.kind, other.kind)
-            return derive(kind, _OPERATIONS[operator], one, other)
 
 
 def magnitude(value: Value) -> Value:

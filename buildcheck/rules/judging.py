@@ -14,7 +14,7 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, gap
 from buildcheck.formulas.decision import ABSOLUTE_NOISE, noise, outcome
 from buildcheck.record import Record
-from buildcheck.rules.expression import evaluate, names
+from buildcheck.rules.expression import names
 from buildcheck.rules.limits import Bound
 from buildcheck.rules.results import Result
 from buildcheck.rules.rule import FUEL, PETROL, Fix, Rule
@@ -53,7 +53,7 @@ def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subj
     try:
         if rule.applies:
             _refuse_inapplicable(rule, source, subject)
-        value = evaluate(rule.quantity, lookup)
+        value = rule.quantity.evaluate(lookup)
         limits = _limits(rule, bounds, source, subject, value, lookup)
     except NotApplicable as reason:
         return Result(rule.id, "notApplicable", "none", False, rule.due, subject, NotApplicableBecause(reason.reason))
@@ -135,7 +135,7 @@ def _limits(
         if rule.fuels:
             refuse_other_fuel(rule, bounds, source, subject, value.places)
         return {
-            side: _within_loosest(rule, side, bound, evaluate(tree, lookup))
+            side: _within_loosest(rule, side, bound, tree.evaluate(lookup))
             for side, bound in bounds.items()
             if (tree := bound.limit.tree(subject.valve)) is not None
         }

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from buildcheck.build.facts import Facts
 from buildcheck.core.problem import Problem
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.formulas.decision import noise
 from buildcheck.record import Record
-from buildcheck.rules.expression import Literal, evaluate
+from buildcheck.rules.expression import Literal, names
 from buildcheck.rules.limit_reader import RuleError, limit, refuse_crossed
 from buildcheck.rules.rule import BOUNDS, Limit, Rule, RuleSet
 from buildcheck.rules.rule_diff import judges_the_same
@@ -69,6 +69,16 @@ class Limits:
         return any(_lets_more(rule, side, facts, one.limit, now.limit) for one in displaced)
 
 
+def names_in_force(rule: Rule, bounds: Mapping[str, Bound]) -> Iterator[str]:
+    """All names that a rule is judged by under these limits, those that choose its fix included."""
+    yield from rule.names()
+    for bound in bounds.values():
+        for tree in bound.limit.trees.values():
+            yield from names(tree)
+    for fix in rule.fixes:
+        yield from fix.when
+
+
 def _lets_more(rule: Rule, side: str, facts: Facts, before: Limit, now: Limit) -> bool:
     sign = 1 if side == "at_least" else -1
     for subject in facts.subjects(rule.for_each):
@@ -76,7 +86,7 @@ def _lets_more(rule: Rule, side: str, facts: Facts, before: Limit, now: Limit) -
         if trees[0] is None or trees[1] is None:
             continue
         try:
-            old, new = (evaluate(tree, lambda name: facts.lookup(name, subject)).si for tree in trees if tree)  # noqa: B023
+            old, new = (tree.evaluate(lambda name: facts.lookup(name, subject)).si for tree in trees if tree)  # noqa: B023
         except (NotApplicable, Undecided):
             continue
         if sign * (old - new) > noise(old, new):

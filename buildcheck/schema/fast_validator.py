@@ -99,6 +99,9 @@ _TYPES: Mapping[str, Accepts] = {
 }
 
 
+_NAMES: Mapping[type, str] = {dict: "object", list: "array", str: "string"}
+
+
 def _type(expected: str | list[str], schema: Schema, reader: _Reader) -> Accepts:
     if isinstance(expected, str):
         return _TYPES[expected]
@@ -127,17 +130,21 @@ def _format(kind: str, schema: Schema, reader: _Reader) -> Accepts:
             return False
         return True
 
-    return _only(str, accepts)
+    return _only(str, schema, accepts)
+
+
+def _pattern(expected: str, schema: Schema, reader: _Reader) -> Accepts:
+    return _only(str, schema, lambda value: re.search(expected, value) is not None)
 
 
 def _plausible(usual: list[str], schema: Schema, reader: _Reader) -> Accepts:
     kind, title, zero, (low, high) = schema["format"], schema["title"], schema.get("x-zero", False), usual
-    return _only(str, lambda value: implausible(value, kind, title, (low, high), zero) is None)
+    return _only(str, schema, lambda value: implausible(value, kind, title, (low, high), zero) is None)
 
 
 def _uncertainty(most: str, schema: Schema, reader: _Reader) -> Accepts:
     kind, title = schema["format"], schema["title"]
-    return _only(str, lambda value: too_uncertain(value, kind, title, most) is None)
+    return _only(str, schema, lambda value: too_uncertain(value, kind, title, most) is None)
 
 
 def _properties(expected: Schema, schema: Schema, reader: _Reader) -> Accepts:
@@ -149,29 +156,45 @@ def _properties(expected: Schema, schema: Schema, reader: _Reader) -> Accepts:
                 return False
         return True
 
-    return _only(dict, accepts)
+    return _only(dict, schema, accepts)
 
 
 def _additional(expected: Schema | bool, schema: Schema, reader: _Reader) -> Accepts:
     known, accepts = schema.get("properties", {}), reader.accepts(expected)
     if expected is False:
-        return _only(dict, lambda value: value.keys() <= known.keys())
-    return _only(dict, lambda value: all(accepts(each) for key, each in value.items() if key not in known))
+        return _only(dict, schema, lambda value: value.keys() <= known.keys())
+    return _only(dict, schema, lambda value: all(accepts(each) for key, each in value.items() if key not in known))
+
+
+def _required(expected: list[str], schema: Schema, reader: _Reader) -> Accepts:
+    keys = frozenset(expected)
+    return _only(dict, schema, lambda value: value.keys() >= keys)
 
 
 def _names(expected: Schema, schema: Schema, reader: _Reader) -> Accepts:
     accepts = reader.accepts(expected)
-    return _only(dict, lambda value: all(accepts(key) for key in value))
+    return _only(dict, schema, lambda value: all(accepts(key) for key in value))
 
 
 def _items(expected: Schema, schema: Schema, reader: _Reader) -> Accepts:
     accepts = reader.accepts(expected)
-    return _only(list, lambda value: all(accepts(each) for each in value))
+
+    def accept_all(values: list[Any]) -> bool:
+        for each in values:  # noqa: SIM110 - as above
+            if not accepts(each):
+                return False
+        return True
+
+    return _only(list, schema, accept_all)
+
+
+def _unique(expected: bool, schema: Schema, reader: _Reader) -> Accepts:
+    return _only(list, schema, lambda value: not expected or _all_differ(value))
 
 
 def _contains(expected: Schema, schema: Schema, reader: _Reader) -> Accepts:
     accepts = reader.accepts(expected)
-    return _only(list, lambda value: any(accepts(each) for each in value))
+    return _only(list, schema, lambda value: any(accepts(each) for each in value))
 
 
 def _all_of(expected: list[Schema], schema: Schema, reader: _Reader) -> Accepts:
@@ -190,8 +213,10 @@ def _if(expected: Schema, schema: Schema, reader: _Reader) -> Accepts:
     return lambda value: then(value) if when(value) else otherwise(value)
 
 
-def _only(kind: type, accepts: Accepts) -> Accepts:
-    """A keyword that speaks of values of one type lets all others through."""
+def _only(kind: type, schema: Schema, accepts: Accepts) -> Accepts:
+    """A keyword that speaks of values of one type lets all others through; ``type`` may have refused these before."""
+    if schema.get("type") == _NAMES[kind]:
+        return accepts
     return lambda value: not isinstance(value, kind) or accepts(value)
 
 
@@ -208,18 +233,18 @@ _KEYWORDS: Mapping[str, Callable[[Any, Schema, _Reader], Accepts]] = {
     "$ref": lambda expected, schema, reader: reader.definition(expected.removeprefix("#/$defs/")),
     "enum": _enum,
     "const": lambda expected, schema, reader: _enum([expected], schema, reader),
-    "pattern": lambda expected, schema, reader: _only(str, lambda value: re.search(expected, value) is not None),
+    "pattern": _pattern,
     "format": _format,
     "x-plausible": _plausible,
     "x-uncertainty": _uncertainty,
     "minimum": _number(lambda value, least: value >= least),
     "maximum": _number(lambda value, most: value <= most),
-    "minItems": lambda expected, schema, reader: _only(list, lambda value: len(value) >= expected),
-    "maxItems": lambda expected, schema, reader: _only(list, lambda value: len(value) <= expected),
-    "uniqueItems": lambda expected, schema, reader: _only(list, lambda value: not expected or _all_differ(value)),
-    "maxLength": lambda expected, schema, reader: _only(str, lambda value: len(value) <= expected),
-    "minProperties": lambda expected, schema, reader: _only(dict, lambda value: len(value) >= expected),
-    "required": lambda expected, schema, reader: _only(dict, lambda value: all(key in value for key in expected)),
+    "minItems": lambda expected, schema, reader: _only(list, schema, lambda value: len(value) >= expected),
+    "maxItems": lambda expected, schema, reader: _only(list, schema, lambda value: len(value) <= expected),
+    "uniqueItems": _unique,
+    "maxLength": lambda expected, schema, reader: _only(str, schema, lambda value: len(value) <= expected),
+    "minProperties": lambda expected, schema, reader: _only(dict, schema, lambda value: len(value) >= expected),
+    "required": _required,
     "additionalProperties": _additional,
     "properties": _properties,
     "propertyNames": _names,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import Any
 
 from ruamel.yaml.error import YAMLError
@@ -22,7 +23,7 @@ from buildcheck.core.problem import Place, Problem
 from buildcheck.units.number import quoted
 from buildcheck.yamlio.nodes import Node, dotted
 from buildcheck.yamlio.parser_messages import place_and_message
-from buildcheck.yamlio.parsers import c_parser_safe, compiled_events, pure_events
+from buildcheck.yamlio.parsers import PureEvents, c_parser_safe, compiled_events
 from buildcheck.yamlio.scalars import ScalarError, resolve
 from buildcheck.yamlio.yaml_text import place_at
 
@@ -45,7 +46,7 @@ def compose(text: str, file: str) -> tuple[Node | None, list[Problem]]:
         root, problems = _composed(compiled_events(text), text, file)
         if root is not None and not problems:
             return root, problems
-    return _composed(pure_events(text), text, file)
+    return _composed(PureEvents(text), text, file)
 
 
 def _composed(events: Iterator[Any], text: str, file: str) -> tuple[Node | None, list[Problem]]:
@@ -59,8 +60,9 @@ def _composed(events: Iterator[Any], text: str, file: str) -> tuple[Node | None,
         composer.problems.append(Problem(Place(file, line, column), "", message))
         root = None
     except ValueError:  # the parser turns "\U00110000" into a character without looking
-        found = _NO_CHARACTER.search(text, composer.index)
-        place = place_at(text, found.start() if found else composer.index, file)
+        index = events.index if isinstance(events, PureEvents) else 0
+        found = _NO_CHARACTER.search(text, index)
+        place = place_at(text, found.start() if found else index, file)
         composer.problems.append(Problem(place, "", "this escape names no character: write the character itself"))
         root = None
     return (root if composer.is_complete else None), composer.problems
@@ -70,17 +72,11 @@ class _Composer:
     def __init__(self, events: Iterator[Any], file: str) -> None:
         self.problems: list[Problem] = []
         self.is_complete = True
-        self._events = events
+        self._next = events.__next__
         self._file = file
         self._path: list[str | int] = []
         self._nodes = 0
         self._depth = 0
-        self._last: Any = None
-
-    @property
-    def index(self) -> int:
-        """How far into the text the events have come."""
-        return self._last.end_mark.index if self._last is not None else 0
 
     def document(self) -> Node | None:
         root = None
@@ -101,10 +97,6 @@ class _Composer:
         if len(self.problems) == MOST_REPORTED:
             raise _Stop
 
-    def _next(self) -> Any:
-        event = self._last = next(self._events)
-        return event
-
     def _place(self, event: Any) -> Place:
         mark = event.start_mark
         return Place(self._file, mark.line + 1, mark.column + 1)
@@ -114,13 +106,14 @@ class _Composer:
         if self._nodes > NODES:
             self.note(event, f"more than {NODES} values: split the file")
             raise _Stop
-        if isinstance(event, AliasEvent):
+        kind = type(event)
+        if kind is AliasEvent:
             self.is_complete = False
             self.note(event, f"alias *{_cut(event.anchor)}: write the value out")
             return Node(self._place(event), None)
-        if event.anchor is not None or event.tag is not None:
+        if event.anchor is not None or event.ctag is not None:
             self._refuse_properties(event)
-        if isinstance(event, ScalarEvent):
+        if kind is ScalarEvent:
             return self._scalar(event)
         return self._collection(event)
 
@@ -150,13 +143,13 @@ class _Composer:
             self.note(event, f"nested more than {DEPTH} deep: no build needs that")
             raise _Stop
         self._depth += 1
-        node = self._mapping(event) if isinstance(event, MappingStartEvent) else self._sequence(event)
+        node = self._mapping(event) if type(event) is MappingStartEvent else self._sequence(event)
         self._depth -= 1
         return node
 
     def _sequence(self, start: SequenceStartEvent) -> Node:
         items: list[Node] = []
-        while not isinstance(event := self._next(), SequenceEndEvent):
+        while type(event := self._next()) is not SequenceEndEvent:
             self._path.append(len(items))
             items.append(self._node(event))
             self._path.pop()
@@ -165,7 +158,7 @@ class _Composer:
     def _mapping(self, start: MappingStartEvent) -> Node:
         children: dict[str, Node] = {}
         places: dict[str, Place] = {}
-        while not isinstance(event := self._next(), MappingEndEvent):
+        while type(event := self._next()) is not MappingEndEvent:
             key = self._key(event)
             self._path.append("?" if key is None else key)
             if key in places:
@@ -198,9 +191,13 @@ class _Composer:
 
 def _is_plain_name(event: Any) -> bool:
     """Whether a key is what almost every key is: a word without quotes, anchor or tag that means nothing else."""
-    if not isinstance(event, ScalarEvent) or event.style or event.anchor is not None or event.tag is not None:
+    if type(event) is not ScalarEvent or event.style or event.anchor is not None or event.ctag is not None:
         return False
-    text: str = event.value
+    return _is_word(event.value)
+
+
+@lru_cache(maxsize=1000)
+def _is_word(text: str) -> bool:
     return text.isidentifier() and isinstance(resolve(text), str)
 
 

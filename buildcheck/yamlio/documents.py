@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Sequence
+from decimal import Decimal
 from functools import lru_cache
 from pathlib import Path, PurePosixPath
 from typing import Any
@@ -29,7 +30,7 @@ def read(data: bytes, file: str) -> Document:
     if not text.strip():
         return Document(file, None, (*problems, Problem(Place(file), "", "is empty: fill it in, or delete it")))
     root, more = compose(text, file)
-    return Document(file, root, tuple(sorted([*problems, *more])))
+    return Document(file, root, tuple(sorted([*problems, *more])), text)
 
 
 def read_file(path: Path, file: str) -> Document:
@@ -83,13 +84,14 @@ def _up_to_home(path: Path, file: str) -> Iterator[str]:
 
 def plain(node: Node) -> Any:
     """Plain data for the JSON Schema validator: decimals become floats, places are left behind."""
-    if isinstance(node.value, dict):
-        return {key: plain(child) for key, child in node.value.items()}
-    if isinstance(node.value, list):
-        return [plain(child) for child in node.value]
-    if node.value is None or isinstance(node.value, str | int):
-        return node.value
-    return float(node.value)
+    value = node.value
+    if isinstance(value, str):
+        return value
+    if isinstance(value, dict):
+        return {key: plain(child) for key, child in value.items()}
+    if isinstance(value, list):
+        return [plain(child) for child in value]
+    return float(value) if isinstance(value, Decimal) else value
 
 
 def find(node: Node, path: Sequence[str | int]) -> Node | None:

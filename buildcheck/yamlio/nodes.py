@@ -36,6 +36,16 @@ class Node(NamedTuple):
             return self.value.values()
         return self.value if isinstance(self.value, list) else ()
 
+    def walk(self) -> list[Node]:
+        """It and all that it holds, in the order of the file."""
+        found = [self]
+        for child in self.children:
+            if isinstance(child.value, (dict, list)):
+                found += child.walk()
+            else:
+                found.append(child)
+        return found
+
     @property
     def size(self) -> int:
         """How many values it holds, itself included."""
@@ -56,12 +66,13 @@ class Document(Record):
     """What one file says.
 
     ``root`` is None where the file could not be read to its end or leans on aliases or tags (then there are
-    problems), and where nothing but comments is written (then there are none).
+    problems), and where nothing but comments is written (then there are none). ``text`` is the file as written.
     """
 
     file: str
     root: Node | None
     problems: tuple[Problem, ...] = ()
+    text: str = ""
 
 
 def as_written(node: Node) -> Any:

@@ -8,7 +8,7 @@ from typing import Any
 from ruamel.yaml.events import MappingStartEvent, NodeEvent, ScalarEvent, SequenceStartEvent
 
 from buildcheck.record import Record
-from buildcheck.yamlio.parsers import pure_events
+from buildcheck.yamlio.parsers import PureEvents
 
 
 class Span(Record):
@@ -44,7 +44,7 @@ class Span(Record):
 
 def spans(text: str) -> Span | None:
     """The spans of a text's one document, None without a value. Raises YAMLError for a text that is no YAML."""
-    events = pure_events(text)
+    events = PureEvents(text)
     nodes = (event for event in events if isinstance(event, NodeEvent))
     first = next(nodes, None)
     return None if first is None else _value(first, events)

@@ -88,6 +88,17 @@ def test_the_farthest_that_a_mark_can_be_moved_is_to_its_narrowest():
     assert pad_tip.pad_tip_rise_to_centre(36.0, 9.18, 2.0, -0.97) < farthest
 
 
+@pytest.mark.parametrize("seed", sample(range(12), 4))
+def test_an_upright_stud_is_solved_in_closed_form_and_agrees_with_one_that_hardly_leans(seed):
+    engine, lift, _ = pad_tip_engine(seed)
+    low, high = engine.mark(lift)
+    for off in (-0.030, -0.001, 0.020):
+        mark = engine.valve_arm, lift, high - low, off
+        rise = pad_tip.pad_tip_rise_to_centre(*mark)
+        assert pad_tip.pad_tip_centre(*mark, rise=rise) == pytest.approx(0.0, abs=1e-14)
+        assert pad_tip.pad_tip_rise_to_centre(*mark, lean=1e-12) == pytest.approx(rise, abs=1e-10)
+
+
 def test_along_a_stud_that_leans_away_a_mark_turns_back_sooner():
     upright, leaning = (pad_tip.pad_tip_rise_to_farthest(36.0, 9.18, 4.4, -1.0, lean) for lean in (0.0, -5.0))
     assert 0 < leaning < upright

@@ -51,12 +51,10 @@ def quantity_changes(before: CheckedBuild, after: CheckedBuild) -> QuantityChang
 
 
 def _known_values(checked: CheckedBuild) -> dict[str, dict[Subject, Value]]:
-    found: dict[str, dict[Subject, Value]] = {}
-    if not checked.problems:
-        for name, subject, value in quantities(checked.facts):
-            if value.kind != "count":
-                found.setdefault(name, {})[subject] = value
-    return found
+    known = quantities(checked.facts) if not checked.problems else ()
+    return {
+        name: {subject: value for subject, value in values.items() if value.kind != "count"} for name, values in known
+    }
 
 
 def _is_significant(was: Value | None, now: Value | None) -> bool:

@@ -20,13 +20,12 @@ class QuantityRow(Record):
 
 def quantity_rows(checked: CheckedBuild) -> Iterator[QuantityRow]:
     """One row each; a value that all valve types share is written once."""
-    values: dict[str, list[tuple[str, Value]]] = {}
-    for name, subject, value in quantities(checked.facts):
+    for name, values in quantities(checked.facts):
         quantity = checked.facts.quantities[name]
-        if quantity.listed and quantity.per in ("build", "valve_type") and value.kind != "count":
-            values.setdefault(name, []).append((subject.text, value))
-    for name, each in values.items():
-        yield QuantityRow(checked.facts.quantities[name].title, name, _text(each, checked.facts.system))
+        if quantity.listed and quantity.per in ("build", "valve_type"):
+            each = [(subject.text, value) for subject, value in values.items() if value.kind != "count"]
+            if each:
+                yield QuantityRow(quantity.title, name, _text(each, checked.facts.system))
 
 
 def _text(values: list[tuple[str, Value]], system: str) -> str:
