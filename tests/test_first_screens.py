@@ -128,7 +128,9 @@ def test_a_typing_error_sends_nobody_to_a_finer_gauge(tmp_path: Path, capsys: py
 
 def test_springs_that_bind_are_not_to_be_fitted(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     lines = screen(tmp_path, capsys, SIX, COIL_BIND)
-    assert lines[2].startswith("  effect: Still to come at stage 'assembled', and not possible until this is corrected: trial with the final springs")
+    assert lines[2].startswith(
+        "  effect: Still to come at stage 'assembled', and not possible until this is corrected: trial with the final"
+    )
     assert not any("the final " in line for line in lines[3:-1])
 
 

@@ -175,8 +175,8 @@ def _swapped(checked: CheckedBuild, group: CauseGroup) -> str:
     cylinders = ", ".join(str(cylinder) for cylinder, found in sides.items() if found == both[0])
     return (
         f"The {far} mark is too far from the pivot, the {near} mark too near: are the rockers of cylinder {cylinders} "
-        "swapped? If they are, put each on its own valve. If not, check both entries. In either case, ink both valve "
-        "tips and take both marks again."
+        "swapped? If so, put each on its own valve. If not, check both entries. In either case, ink both tips and take "
+        "both marks again."
     )
 
 
