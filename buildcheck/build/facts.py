@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping
-from typing import Any
+from typing import Any, TypeVar, TypeVarTuple
 
 from buildcheck.build.build_folder import Build
 from buildcheck.build.field_lookup import FieldLookup
@@ -15,6 +15,8 @@ from buildcheck.record import Record
 _NOT_MADE: Any = object()
 """Marks what was not made yet; None is an answer."""
 
+Args = TypeVarTuple("Args")
+Made = TypeVar("Made")
 Compute = Callable[["Facts", Subject], Value]
 LimitLookup = Callable[["Facts", str, Subject], "Value | None"]
 
@@ -97,14 +99,13 @@ class Facts(FieldLookup):
 
     def bound_or_none(self, name: str, subject: Subject) -> Value | None:
         """A named limit in force, or None if no rule controls it."""
-        limit: Value | None = self.once(("bound", name, subject), lambda: self.limit(self, name, subject))
-        return limit
+        return self.once(("bound", name, subject), self.limit, self, name, subject)
 
-    def once(self, name: Hashable, make: Callable[[], Any]) -> Any:
+    def once(self, name: Hashable, make: Callable[[*Args], Made], *args: *Args) -> Made:
         """Something shared by several quantities, such as the order, or a valve's trials: made once."""
-        found = self._made.get(name, _NOT_MADE)
+        found: Made = self._made.get(name, _NOT_MADE)
         if found is _NOT_MADE:
-            found = self._made[name] = make()
+            found = self._made[name] = make(*args)
         return found
 
 

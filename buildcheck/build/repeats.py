@@ -38,8 +38,7 @@ def todays_repeats(facts: Facts) -> dict[Observer, Sample]:
 
     Repeats are readings of one valve in one state, over one shim, cap and lifter, on a fixed mount, without a bracket.
     """
-    found: dict[Observer, Sample] = facts.once("today's repeats", lambda: _pooled(facts))
-    return found
+    return facts.once("today's repeats", _pooled, facts)
 
 
 def usual_repeats(facts: Facts, observer: Observer) -> Sample | None:
@@ -68,8 +67,7 @@ def compared_repeats(facts: Facts) -> list[tuple[Observer, Sample, Sample]]:
 
 def is_worse_day(facts: Facts) -> bool:
     """Whether today's repeats scatter more than usual: one F test a build, 1 % false alarms."""
-    found: bool = facts.once("worse day", lambda: _is_worse(facts))
-    return found
+    return facts.once("worse day", _is_worse, facts)
 
 
 def repeatability(facts: Facts, trial: Node) -> Sample | None:

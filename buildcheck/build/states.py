@@ -57,14 +57,13 @@ class State(Record):
 
 def states(facts: Facts) -> tuple[State, ...]:
     """The states in marks.yaml, oldest first; none if the file has none."""
-    found: tuple[State, ...] = facts.once("states", lambda: tuple(_states(facts)))
-    return found
+    return facts.once("states", _states, facts)
 
 
-def _states(facts: Facts) -> Iterator[State]:
+def _states(facts: Facts) -> tuple[State, ...]:
     node = facts.node("marks.states")
-    for index, entry in enumerate(node.items if node is not None else ()):
-        yield State(entry.word("name"), index, entry)
+    entries = node.items if node is not None else ()
+    return tuple(State(entry.word("name"), index, entry) for index, entry in enumerate(entries))
 
 
 def state_of(facts: Facts, *nearest: Node | None) -> State | None:

@@ -214,8 +214,7 @@ def measured_peers(facts: Facts, subject: Subject, known: list[LengthRequirement
 
 def bank_of(facts: Facts, cylinder: int | None) -> str:
     """The bank that holds a cylinder; empty where there are no banks."""
-    by_cylinder: dict[object, str] = facts.once("banks", lambda: _banks(facts))
-    return by_cylinder.get(cylinder, "")
+    return facts.once("banks", _banks, facts).get(cylinder, "")
 
 
 def _banks(facts: Facts) -> dict[object, str]:

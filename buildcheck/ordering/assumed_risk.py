@@ -105,8 +105,7 @@ def accepted_order_risk(facts: Facts, subject: Subject) -> Value:
 
 def assumed_groups(facts: Facts) -> list[AssumedGroup]:
     """The unmeasured valves that the order serves, by type and bank: made once. Undecided if it cannot serve one."""
-    found: list[AssumedGroup] = facts.once("assumed groups", lambda: _groups(facts))
-    return found
+    return facts.once("assumed groups", _groups, facts)
 
 
 def next_reading(facts: Facts) -> Subject | None:

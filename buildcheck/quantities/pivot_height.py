@@ -37,8 +37,7 @@ def mark_width_least(facts: Facts, subject: Subject) -> Value:
 
 def fit(facts: Facts, subject: Subject) -> fitting.Fit:
     """All trials of a valve with a roller tip, fitted together."""
-    found: fitting.Fit = facts.once(("fit", subject), lambda: _fit(facts, subject))
-    return found
+    return facts.once(("fit", subject), _fit, facts, subject)
 
 
 def _fit(facts: Facts, subject: Subject) -> fitting.Fit:

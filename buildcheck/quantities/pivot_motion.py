@@ -33,10 +33,11 @@ def length_change_for_mark(facts: Facts, subject: Subject) -> Value:
 
 def pad_tip_raise(facts: Facts, subject: Subject) -> Value:
     """Height by which to raise the pivot to centre a pad tip's mark, m; where none does, to bring it nearest."""
-    found: Value = facts.once(
-        ("pad raise", subject), lambda: derive("length", pad_tip.pad_tip_rise_to_centre, *_pad_tip_mark(facts, subject))
-    )
-    return found
+    return facts.once(("pad raise", subject), _pad_tip_raise, facts, subject)
+
+
+def _pad_tip_raise(facts: Facts, subject: Subject) -> Value:
+    return derive("length", pad_tip.pad_tip_rise_to_centre, *_pad_tip_mark(facts, subject))
 
 
 def refuse_out_of_reach(facts: Facts, subject: Subject) -> None:

@@ -15,8 +15,7 @@ STEEL_MODULUS = 30e6 * 6894.757293168361
 
 def gross_lift(facts: Facts, subject: Subject) -> Value:
     """Valve lift at zero lash, m: as read in motion.yaml, else in clearances.yaml, else lobe lift × rocker ratio."""
-    found: Value = facts.once(("gross lift", facts.widest(subject)), lambda: _gross_lift(facts, subject))
-    return found
+    return facts.once(("gross lift", facts.widest(subject)), _gross_lift, facts, subject)
 
 
 def _gross_lift(facts: Facts, subject: Subject) -> Value:

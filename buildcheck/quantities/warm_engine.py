@@ -31,7 +31,7 @@ def gap_growth(facts: Facts, subject: Subject) -> Value:
     assembly = facts.optional("build.temperatures.assembly") or ASSEMBLY
     running = facts.optional("build.temperatures.running") or RUNNING
     rise, head = minus(running, assembly), _coefficient(facts, "heads.material")
-    pivot: Value = facts.once("growth up to the pivot", lambda: _pivot_growth(facts, head, rise))
+    pivot = facts.once("growth up to the pivot", _pivot_growth, facts, head, rise)
     unexplained = _unexplained_growth(height_mismatch(facts, subject), head, rise)
     rod = _grown(_rod_length(facts, subject), _coefficient(facts, "pushrods.material"), rise)
     excess = _stem_excess(facts, subject, assembly, head, rise)

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from functools import partial
-from itertools import chain
 from typing import Protocol
 
 from buildcheck.build.build_folder import STAGES
 from buildcheck.core.problem import Place
 from buildcheck.core.reason import ConsequenceOf, Inconclusive, NotApplicableBecause, OutsideLimit, Reason
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, gap
+from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, gap, merged_places
 from buildcheck.formulas.decision import ABSOLUTE_NOISE, noise, outcome
 from buildcheck.record import Record
 from buildcheck.rules.expression import names
@@ -94,7 +93,7 @@ def _decide(
     gone = _is_gone(rule, value)
     kind = "fail" if gone else kind
     contact = gone and rule.at_zero == "contact"
-    places = tuple(dict.fromkeys(chain(value.places, *[limit.places for limit in limits.values()])))
+    places = merged_places([value.places, *[limit.places for limit in limits.values()]])
     due = options.is_due(rule.due)
     fix = fitting_fix(rule, source, subject) if kind == "fail" else None
     return Result(
