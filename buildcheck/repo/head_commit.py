@@ -58,15 +58,16 @@ class Head(Record):
         return Path(os.path.relpath(real(path), self.top)).as_posix()
 
 
-def staged_head(root: Path, index: Tracked, changes: Iterable[Changed]) -> Head | None:
+def staged_head(root: Path, index: Tracked, changes: Iterable[Changed], commit: str = "") -> Head | None:
     """HEAD with what is staged to differ, from what git has answered before; None without a commit.
 
-    Where files are added, removed or in conflict, git is asked which of them were renamed.
+    Git is asked for the commit at this root unless it is given. Where files are added, removed or in conflict, git is
+    asked which of them were renamed.
     """
     edits = tuple(one for one in changes if one.is_tracked)
     if index.has_empty_yaml or not all(one.is_edit for one in edits):
         return head_of(root)
-    found = top_and_head(root)
+    found = (root, commit) if commit else top_and_head(root)
     if found is None or found[0] != root:
         return head_of(root)
     return head_by_edits(*found, index, edits)

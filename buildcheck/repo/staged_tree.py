@@ -68,19 +68,19 @@ class StagedTree(Disk):
         home = self._name(folder)
         staged = (
             folder / os.path.relpath(joined(below, name), home)
-            for below, names in self._tracked.yaml_in.items()
+            for below in self._tracked.files_in
             if home == "." or below == home or below.startswith(f"{home}/")
-            for name in names
+            for name in self._tracked.yaml_in(below)
         )
         return sorted({*super().yaml_files(folder), *staged}, key=lambda path: path.relative_to(folder).as_posix())
 
     def _staged_in(self, folder: Path) -> Iterable[str]:
-        return self._tracked.yaml_in.get(self._name(folder), ())
+        return self._tracked.yaml_in(self._name(folder))
 
     def _name(self, path: Path) -> str:
         """The name of a path from the root: its own if that is tracked, else where links lead; empty if that is out."""
         name = self._from_root(os.path.abspath(path))
-        is_tracked = name in self._tracked.names or name in self._tracked.yaml_in
+        is_tracked = name in self._tracked.names or name in self._tracked.files_in
         return name if is_tracked else self._from_root(os.path.realpath(path))
 
     def _from_root(self, path: str) -> str:
