@@ -42,6 +42,8 @@ def causes(results: Sequence[Result], rules: RuleSet) -> Mapping[Key, Result]:
 def _followed(result: Result, roots: Sequence[Result], known: Mapping[str, Rule]) -> Result | None:
     """The failure that a result follows, of the rule that its own rule names first."""
     follows = known[result.rule].follows
+    if not follows:
+        return None
     failed = [one for one in roots if one.kind == "fail" and one.rule in follows and _in_common(one, result)]
     return min(failed, key=lambda one: (follows.index(one.rule), one.subject.order), default=None)
 
