@@ -68,16 +68,22 @@ def result_rows(checked: CheckedBuild, results: Iterable[Result]) -> list[str]:
 
 
 def _result_row(checked: CheckedBuild, result: Result) -> str:
-    system = checked.facts.system
-    value = _value(result.value, system) if result.value is not None else "null"
-    limits = "".join([_limit_text(side, limit.si, limit.kind, system) for side, limit in result.bounds.items()])
     places = [_place_pairs(place) for place in result.places]
-    cause = checked.causes.get((result.rule, result.subject))
+    cause = checked.causes.get((result.rule, result.subject)) if result.kind != "pass" else None
     return (
-        f'{{{_head(*result[:6])}, "value": {value}{limits}, "margin": {_margin(result, system)}, '
+        f"{{{_head(*result[:6])}, {_figures(result, checked.facts.system)}, "
         f'"message": {encoded(sentence(checked, result))}, {places[0]}, "places": [{{{"}, {".join(places)}}}], '
         f'"concession": {_concession(result)}{_because_of(cause) if cause is not None else ""}}}'
     )
+
+
+def _figures(result: Result, system: str) -> str:
+    value, margin = result.value, result.margin
+    if value is None:
+        return '"value": null, "margin": null'
+    limits = "".join([_limit_text(side, limit.si, limit.kind, system) for side, limit in result.bounds.items()])
+    distance = _amount(margin, spread_kind(value.kind), system) if margin is not None else "null"
+    return f'"value": {_value(value, system)}{limits}, "margin": {distance}'
 
 
 def _because_of(cause: Result) -> str:
@@ -115,37 +121,23 @@ def _place_pairs(place: Place) -> str:
 @lru_cache(maxsize=KEPT)
 def _limit_text(side: str, si: float, kind: str, system: str) -> str:
     """A limit, the same for all subjects of a rule."""
-    return f', "{side}": {amount_text(si, kind, system)}'
+    return f', "{side}": {_amount(si, kind, system)}'
 
 
-def amount_text(si: float, kind: str, system: str) -> str:
-    """A number with its text: ``si``, or ``deg`` for angles."""
-    return f"{{{_amount_pairs(si, kind, system)}}}"
-
-
-def _amount_pairs(si: float, kind: str, system: str) -> str:
-    """The number and its text: plain ASCII without quotation marks, and a ValueError for one that is not finite."""
-    return f'"{_unit(kind)}": {si!r}, "text": "{show(si, kind, system, 0)}"'
-
-
-def _unit(kind: str) -> str:
-    return "deg" if kind == "angle" else "si"
+def _amount(si: float, kind: str, system: str) -> str:
+    """A number with its text: ``si``, or ``deg`` for angles. ValueError for one that is not finite."""
+    unit = "deg" if kind == "angle" else "si"
+    return f'{{"{unit}": {si!r}, "text": "{show(si, kind, system, 0)}"}}'
 
 
 def _value(value: Value, system: str, at: str = "") -> str:
-    expanded = value.expanded
+    """A value; its text is plain ASCII without quotation marks. ValueError for a number that is not finite."""
+    si, kind, expanded = value.si, value.kind, value.expanded
     if not isfinite(expanded):
         raise ValueError(f"{expanded} has no place in JSON")
-    sign = "" if value.sign_known else ', "sign": "unknown"'
-    uncertainty = f'"expanded_uncertainty_{_unit(value.kind)}": {expanded!r}'
-    return f"{{{_amount_pairs(value.si, value.kind, system)}, {uncertainty}{sign}{at}}}"
-
-
-def _margin(result: Result, system: str) -> str:
-    if result.margin is None:
-        return "null"
-    kind = result.value.kind if result.value is not None else "count"
-    return amount_text(result.margin, spread_kind(kind), system)
+    unit = "deg" if kind == "angle" else "si"
+    text = f'"{unit}": {si!r}, "text": "{show(si, kind, system, 0)}", "expanded_uncertainty_{unit}": {expanded!r}'
+    return f"{{{text}{at}}}" if value.sign_known else f'{{{text}, "sign": "unknown"{at}}}'
 
 
 def _concession(result: Result) -> str:
@@ -173,7 +165,7 @@ def _quantity(checked: CheckedBuild, name: str, values: Mapping[Subject, Value])
 def _found_at(checked: CheckedBuild, name: str, subject: Subject) -> str:
     """The crank angle at which a value was found, under ``at``."""
     angle = checked.facts.get_or_none(name, subject)
-    return f', "at": {amount_text(angle.si, angle.kind, checked.facts.system)}' if angle is not None else ""
+    return f', "at": {_amount(angle.si, angle.kind, checked.facts.system)}' if angle is not None else ""
 
 
 def subject_fields(subject: Subject) -> dict[str, Any]:
