@@ -14,14 +14,13 @@ from buildcheck.core.value import Value
 from buildcheck.ordering.assumed_risk import known_order_risk
 from buildcheck.ordering.order import OrderLine
 from buildcheck.output.json_rows import (
+    BuildRows,
     enclosed,
     encoded,
     escaped,
     keyed,
     listed,
     place_fields,
-    quantity_rows,
-    result_rows,
     subject_fields,
 )
 from buildcheck.output.loosened import Loosened, loosened_limits
@@ -72,14 +71,15 @@ def amount(si: float, kind: str, system: str) -> dict[str, Any]:
 
 def _rendered(checked: CheckedBuild, results: Iterable[Result]) -> bytes:
     """A build's lines, put together once: they are long."""
+    rows = BuildRows(checked)
     lines = [
         f'{{"folder": {encoded(checked.build.display_path)}',
         f'"name": {encoded(checked.build.name)}',
         f'"stage": {encoded(checked.options.stage)}',
         f'"verdict": {encoded(checked.verdict)}',
         f'"concessions": {len({one.concession for one in checked.results if one.concession is not None})}',
-        *enclosed('"results": [\n', result_rows(checked, results), "]"),
-        *enclosed('"quantities": {', quantity_rows(checked) if not checked.problems else [], "}"),
+        *enclosed('"results": [\n', rows.results(results), "]"),
+        *enclosed('"quantities": {', rows.quantities() if not checked.problems else [], "}"),
         f'"order": {_spread(_order(checked))}',
         f'"accepted": {_spread(_accepted(checked))}',
         f'"loosened": {listed(encoded(_loosened(one)) for one in loosened_limits(checked))}',
