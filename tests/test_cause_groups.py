@@ -39,7 +39,7 @@ def test_the_advice_for_the_valve_replaces_what_the_rule_does_if_it_repeats(tmp_
     assert main(["explain", "mark-on-tip"]) == 0
     assert general in capsys.readouterr().out
     help_line = screen(tmp_path, capsys, ("marks.yaml", GOOD, BAD))[1]
-    assert "take the mark again. If the result repeats, a longer or shorter pushrod does not help." in help_line
+    assert "take the mark again. If the result repeats, no pushrod length corrects it." in help_line
     assert general not in help_line
 
 
@@ -59,7 +59,7 @@ def test_valves_with_the_same_problem_are_one_line_with_the_worst(tmp_path, caps
     two = ("marks.yaml", "mark: {from: 0.138 in, to: 0.165 in}", "mark: {from: 0.010 in, to: 0.037 in}")
     lines = screen(tmp_path, capsys, ("marks.yaml", GOOD, BAD), two)
     [line] = [line for line in lines if "[mark-on-tip" in line]
-    assert "error: intake 1, 2, worst on cylinder 1 intake: " in line
+    assert "error: cylinder 1 intake (worst; also cylinder 2 intake): " in line
 
 
 def test_a_file_that_is_missing_for_both_valve_types_is_one_line(tmp_path, capsys) -> None:  # type: ignore[no-untyped-def]

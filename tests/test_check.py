@@ -107,7 +107,7 @@ def test_not_yet_is_said_of_what_does_not_block_yet(judged: Judged, capsys: pyte
     assert main(["check", outcome.build["folder"], "--stage", "measuring"]) == 0
     [line] = [line for line in capsys.readouterr().out.splitlines() if "[mark-on-tip" in line]
     assert re.search(
-        r"marks.yaml:\d+:\d+: note: cylinder 1 intake: .*It blocks from stage 'ordering' on, not now\.", line
+        r"marks.yaml:\d+:\d+: note: cylinder 1 intake: .*It blocks stage 'ordering', not stage 'measuring'\.", line
     )
 
 

@@ -61,7 +61,7 @@ def findings(lines: list[str]) -> list[str]:
             SIX,
             MISPLACED,
             "0.0050 in ± 0.0030 in (edge towards the pivot); minimum 0.0300 in",
-            "a longer or shorter pushrod does not help",
+            "no pushrod length corrects it",
             "Not ready to order",
         ),
         (
@@ -82,8 +82,8 @@ def findings(lines: list[str]) -> list[str]:
         (
             SIX,
             COARSE,
-            "0.0200 in (stock lengths are 0.0500 in apart); maximum 0.0125 in",
-            "good to a quarter of the stock step",
+            "0.0200 in (pushrods are sold in steps of 0.0500 in); maximum 0.0125 in",
+            "good to this maximum or better",
             "2 warnings that do not block",
         ),
     ],
@@ -117,7 +117,7 @@ def test_marks_off_to_opposite_sides_raise_the_question_of_swapped_rockers(
 ) -> None:
     lines = screen(tmp_path, capsys, SIX, [marked(THIRD_INTAKE, -0.100), *THIRD_EXHAUST])
     assert lines[1].startswith(
-        "  help: One mark is too near the pivot, one too far away: are the rockers of cylinder 3 swapped? "
+        "  help: The exhaust mark is too far from the pivot, the intake mark too near: are the rockers of cylinder 3 "
     )
     assert max(map(len, findings(lines))) <= LIMIT
 
@@ -129,7 +129,7 @@ def test_a_typing_error_sends_nobody_to_a_finer_gauge(tmp_path: Path, capsys: py
 def test_springs_that_bind_are_not_to_be_fitted(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     lines = screen(tmp_path, capsys, SIX, COIL_BIND)
     assert lines[2].startswith(
-        "  effect: Nothing else fails now. Waiting for this correction: at stage 'assembled', fit the final"
+        "  effect: Still to come at stage 'assembled', and not possible until this is corrected: trial with the final"
     )
     assert not any("the final " in line for line in lines[3:-1])
 

@@ -167,7 +167,7 @@ def _with(root: Node, key: str, node: Node) -> Node:
 
 def _without(root: Node, key: str) -> Node:
     entries = {name: node for name, node in root.entries.items() if name != key}
-    return root._replace(value=entries, key_places={name: root.key_places[name] for name in entries})
+    return root._replace(value=entries, key_positions={name: root.key_positions[name] for name in entries})
 
 
 def test_the_shipped_rules_load_without_a_problem() -> None:

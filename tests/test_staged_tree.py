@@ -5,13 +5,16 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from garage import EIDER, RULE, SMEW, TEAL, Garage, Outcome
+from history import git
 
 from buildcheck.repo.staged_state import staged_state
 from buildcheck.repo.staged_tree import StagedTree
 from buildcheck.repo.tracked_files import tracked_files
+from buildcheck.yamlio.documents import read
 
 ON_TIP, OFF_TIP = "{from: 0.145 in, to: 0.172 in}", "{from: 0.005 in, to: 0.032 in}"
 MARKS = f"{EIDER}/marks.yaml"
@@ -20,8 +23,7 @@ Edit = Callable[[Garage], object]
 
 def is_limited(garage: Garage) -> bool:
     """Whether files are compared with what is staged only when they are read."""
-    tracked = tracked_files(garage.root.resolve())
-    return isinstance(staged_state(garage.root.resolve(), tracked).tree, StagedTree)
+    return isinstance(staged_state(garage.root.resolve()).tree, StagedTree)
 
 
 def stage(garage: Garage) -> Outcome:
@@ -94,6 +96,18 @@ def test_a_staged_build_without_its_folder_is_an_error(garage: Garage) -> None:
     result = garage.buildcheck("check", "--touched")
     assert (result.code, is_limited(garage)) == (2, True)
     assert f"{EIDER}/build.yaml:1:1: error: is tracked by git but missing on disk" in result.output
+
+
+@pytest.mark.parametrize("names", ["sha1", "sha256"])
+def test_a_file_is_compared_by_either_kind_of_git_s_names(tmp_path: Path, names: str) -> None:
+    git(tmp_path, "init", "-q", f"--object-format={names}")
+    for name in ("same.yaml", "edited.yaml"):
+        (tmp_path / name).write_text("staged: 1\n", encoding="utf-8")
+    git(tmp_path, "add", "--all")
+    (tmp_path / "edited.yaml").write_text("edited: 2\n", encoding="utf-8")
+    tree = StagedTree(tmp_path.resolve(), tracked_files(tmp_path))
+    for name in ("same.yaml", "edited.yaml"):
+        assert tree.read(tmp_path / name, name) == read(b"staged: 1\n", name)
 
 
 def announce(garage: Garage) -> None:

@@ -136,7 +136,7 @@ def _results(
     rest = [rule for rule in rules.rules if rule.id not in late]
     first = [result for rule in rest for result in judge_subjects(rule, limits, facts, options)]
     results, idle = concede(first, granted)
-    facts.once(IDLE, lambda: idle)
+    facts.once(IDLE, tuple, idle)
     for rule in late.values():
         each = [judge(rule, limits.in_force(rule), IdleFacts(facts, one), BUILD, options) for one in idle]
         results += each or judge_subjects(rule, limits, facts, options)

@@ -126,8 +126,8 @@ def plan_run(
     started = time.time_ns()
     root = repository_root(paths[0])
     refuse_other_repositories(paths, root)
-    files = tracked_files(root) if tracked or touched or since else None
-    staged = staged_state(root, files) if files is not None and touched else None
+    staged = staged_state(root) if touched else None
+    files = staged.tracked if staged is not None else tracked_files(root) if tracked or since else None
     tree = staged.tree if staged is not None else DISK
     context = rule_context_for(paths[0], tree)
     commit = _commit_since(root, since) if since else ""

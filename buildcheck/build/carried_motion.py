@@ -54,8 +54,7 @@ class Curve(Record):
 
 def curve(facts: Facts, subject: Subject, at: str) -> Curve:
     """Lift of one valve or lifter as the engine is now. Undecided if it is void or was not read."""
-    found: Curve = facts.once(("motion curve", subject, at), lambda: _curve(facts, subject, at))
-    return found
+    return facts.once(("motion curve", subject, at), _curve, facts, subject, at)
 
 
 def _curve(facts: Facts, subject: Subject, at: str) -> Curve:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping
-from typing import Any
+from typing import Any, TypeVar, TypeVarTuple
 
 from buildcheck.build.build_folder import Build
 from buildcheck.build.field_lookup import FieldLookup
@@ -15,6 +15,8 @@ from buildcheck.record import Record
 _NOT_MADE: Any = object()
 """Marks what was not made yet; None is an answer."""
 
+Args = TypeVarTuple("Args")
+Made = TypeVar("Made")
 Compute = Callable[["Facts", Subject], Value]
 LimitLookup = Callable[["Facts", str, Subject], "Value | None"]
 
@@ -60,29 +62,30 @@ class Facts(FieldLookup):
 
     def get(self, name: str, subject: Subject = BUILD) -> Value:
         """A named quantity, computed once for a subject."""
-        known = self._known.get((name, subject)) or self._computed(name, subject)
+        known = self._value_or_reason(name, subject)
         if isinstance(known, Value):
             return known
         raise known.copy_without_traceback()
 
     def get_or_none(self, name: str, subject: Subject = BUILD) -> Value | None:
         """A named quantity, or None if it cannot be determined or has no meaning."""
-        known = self._known.get((name, subject)) or self._computed(name, subject)
+        known = self._value_or_reason(name, subject)
         return known if isinstance(known, Value) else None
 
-    def _computed(self, name: str, subject: Subject) -> Value | Undecided | NotApplicable:
-        found = self._known[name, subject] = self._compute(name, subject)
-        return found
-
-    def _compute(self, name: str, subject: Subject) -> Value | Undecided | NotApplicable:
+    def _value_or_reason(self, name: str, subject: Subject) -> Value | Undecided | NotApplicable:
+        key = (name, subject)
+        if (found := self._known.get(key)) is not None:
+            return found
         try:
-            return self.quantities[name].compute(self, subject)
+            found = self.quantities[name].compute(self, subject)
         except NotApplicable as reason:
-            return reason.copy_without_traceback()
+            found = reason.copy_without_traceback()
         except Undecided as reason:
-            return reason.caused_by(Cause(name, subject))
+            found = reason.caused_by(Cause(name, subject))
         except ValueError as error:  # a formula refuses data that cannot be true: it blocks at every stage
-            return Contradiction(str(error), (), Cause(name, subject))
+            found = Contradiction(str(error), (), Cause(name, subject))
+        self._known[key] = found
+        return found
 
     def lookup(self, name: str, subject: Subject) -> Value:
         """A named quantity or a field: what a rule may name."""
@@ -97,14 +100,13 @@ class Facts(FieldLookup):
 
     def bound_or_none(self, name: str, subject: Subject) -> Value | None:
         """A named limit in force, or None if no rule controls it."""
-        limit: Value | None = self.once(("bound", name, subject), lambda: self.limit(self, name, subject))
-        return limit
+        return self.once(("bound", name, subject), self.limit, self, name, subject)
 
-    def once(self, name: Hashable, make: Callable[[], Any]) -> Any:
+    def once(self, name: Hashable, make: Callable[[*Args], Made], *args: *Args) -> Made:
         """Something shared by several quantities, such as the order, or a valve's trials: made once."""
-        found = self._made.get(name, _NOT_MADE)
+        found: Made = self._made.get(name, _NOT_MADE)
         if found is _NOT_MADE:
-            found = self._made[name] = make()
+            found = self._made[name] = make(*args)
         return found
 
 

@@ -32,6 +32,7 @@ class FieldLookup:
         marks = build.roots.get("marks")
         self._may_be_void = marks is not None and marks.get("states") is not None
         self._cylinders_alike = not (self.has_overrides or self._may_be_void)
+        self._may_differ: dict[str, bool] = {}
         self._nodes: dict[tuple[str, Subject | str | None], Node | None] = {}
         self._fields: dict[tuple[str, Subject | str | None], Value | None] = {}
 
@@ -45,8 +46,11 @@ class FieldLookup:
 
     def may_differ(self, path: str) -> bool:
         """Whether a field may not be the same on every cylinder: given for some of them, or a reading void there."""
-        is_given = path.rpartition(".")[2] in self._given_singly
-        return is_given or (self._may_be_void and path.startswith("clearances."))
+        found = self._may_differ.get(path)
+        if found is None:
+            is_given = path.rpartition(".")[2] in self._given_singly
+            found = self._may_differ[path] = is_given or (self._may_be_void and path.startswith("clearances."))
+        return found
 
     def widest(self, subject: Subject) -> Subject:
         """The valve type of a subject if no file has other values for a cylinder: what fields give is then the same."""
@@ -61,7 +65,10 @@ class FieldLookup:
         override = self._each(root, keys[-1], subject) if keys and self.has_overrides else None
         if override is not None or keys[:1] == ["each"]:
             return override
-        return _for_valve(find(root, keys), subject)
+        node: Node | None = root
+        for key in keys:
+            node = node.get(key) if node is not None else None
+        return _for_valve(node, subject)
 
     def field(self, path: str, subject: Subject = BUILD) -> Value:
         """A field's value in SI with its uncertainty; Undecided where it is not written."""
@@ -160,6 +167,21 @@ class FieldLookup:
     def system(self) -> str:
         """``inch`` or ``metric``: how the files mostly speak of lengths."""
         return self.build.unit_system
+
+    @cached_property
+    def pivot_is_free(self) -> bool:
+        """Whether a nut on the stud sets the pivot's height; else it is fixed, as always on pedestal and shaft."""
+        return self.text("rockers.mount") == "stud" and self.text("rockers.adjuster") == "nut"
+
+    @cached_property
+    def is_roller(self) -> bool:
+        """Whether the rockers have roller tips."""
+        return self.text("rockers.tip.type") == "roller"
+
+    @cached_property
+    def is_hydraulic(self) -> bool:
+        """Whether the lifters to be run have a plunger."""
+        return self.text("cam.lifter.type").startswith("hydraulic")
 
     @cached_property
     def cylinders(self) -> int:

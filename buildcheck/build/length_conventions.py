@@ -40,7 +40,7 @@ def measured_on_checker(facts: Facts, length: Value, checker: str = "") -> Value
     ends = f"pushrods.checkers.{checker}.ends" if checker else "pushrods.checker.ends"
     if facts.node(ends) is None:
         return length
-    facts.once(("ends", ends), lambda: _refuse_unlike(facts, ends))
+    facts.once(("ends", ends), _refuse_unlike, facts, ends)
     measured = _measured(facts)
     return plus(minus(length, _from_full_ball(facts, *measured, ends)), _from_full_ball(facts, *measured))
 
@@ -81,8 +81,7 @@ def _seat(facts: Facts, convention: Convention) -> float | None:
 def _from_full_ball(facts: Facts, stated_as: str, gauge_hole: Node | None, path: str = "pushrods.ends") -> Value:
     """What is added to the full-ball length: nothing, or less the caps that the holes take."""
     convention = path, stated_as, gauge_hole and gauge_hole.place
-    found: Value = facts.once(("from full ball", convention), lambda: _less_caps(facts, stated_as, gauge_hole, path))
-    return found
+    return facts.once(("from full ball", convention), _less_caps, facts, stated_as, gauge_hole, path)
 
 
 def _less_caps(facts: Facts, stated_as: str, gauge_hole: Node | None, path: str) -> Value:

@@ -18,8 +18,7 @@ def last_mark(facts: Facts, subject: Subject) -> Trial:
 
     A mark made on the retainer is worthless.
     """
-    found: Trial = facts.once(("last mark", subject), lambda: _last_mark(facts, subject))
-    return found
+    return facts.once(("last mark", subject), _last_mark, facts, subject)
 
 
 def _last_mark(facts: Facts, subject: Subject) -> Trial:

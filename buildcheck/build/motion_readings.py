@@ -65,7 +65,7 @@ def motion_entry(facts: Facts, subject: Subject, at: str) -> MotionEntry:
     """
     if "motion" not in facts.build.roots:
         raise NotApplicable(NOT_READ)
-    return facts.once(("motion", subject, at), lambda: _entry(facts, subject, at))  # type: ignore[no-any-return]
+    return facts.once(("motion", subject, at), _entry, facts, subject, at)
 
 
 def _entry(facts: Facts, subject: Subject, at: str) -> MotionEntry:
@@ -94,8 +94,7 @@ def motion_entries(facts: Facts, subject: Subject) -> list[Node]:
     """The entries of one valve in motion.yaml, wherever the indicator was and whatever state they name."""
     if "motion" not in facts.build.roots:
         return []
-    by_valve: dict[tuple[str, str], list[Node]] = facts.once("motion entries", lambda: _by_valve(facts))
-    return by_valve.get((str(subject.cylinder), subject.valve or ""), [])
+    return facts.once("motion entries", _by_valve, facts).get((str(subject.cylinder), subject.valve or ""), [])
 
 
 def _by_valve(facts: Facts) -> dict[tuple[str, str], list[Node]]:

@@ -125,4 +125,4 @@ def _over(part: Node, entered: Node) -> Node:
         below = fields.get(key)
         both = below is not None and isinstance(below.value, dict) and isinstance(child.value, dict)
         fields[key] = _over(below, child) if below is not None and both else child
-    return entered._replace(value=fields, key_places={**part.key_places, **entered.key_places})
+    return entered._replace(value=fields, key_positions={**part.key_positions, **entered.key_positions})

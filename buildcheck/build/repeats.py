@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.core.value import Undecided
 from buildcheck.formulas.assumed_valves import pooled_deviation
@@ -38,8 +37,7 @@ def todays_repeats(facts: Facts) -> dict[Observer, Sample]:
 
     Repeats are readings of one valve in one state, over one shim, cap and lifter, on a fixed mount, without a bracket.
     """
-    found: dict[Observer, Sample] = facts.once("today's repeats", lambda: _pooled(facts))
-    return found
+    return facts.once("today's repeats", _pooled, facts)
 
 
 def usual_repeats(facts: Facts, observer: Observer) -> Sample | None:
@@ -68,12 +66,13 @@ def compared_repeats(facts: Facts) -> list[tuple[Observer, Sample, Sample]]:
 
 def is_worse_day(facts: Facts) -> bool:
     """Whether today's repeats scatter more than usual: one F test a build, 1 % false alarms."""
-    found: bool = facts.once("worse day", lambda: _is_worse(facts))
-    return found
+    return facts.once("worse day", _is_worse, facts)
 
 
 def repeatability(facts: Facts, trial: Node) -> Sample | None:
     """How well a trial's reading repeats: as usual in the shop, on a worse day as today; None if nothing is known."""
+    if not _entries(facts, "readings"):
+        return None
     observer = observer_of(facts, trial)
     usual = usual_repeats(facts, observer)
     if usual is None:
@@ -119,7 +118,7 @@ def _groups(facts: Facts) -> dict[tuple[object, ...], tuple[Observer, list[float
     found: dict[tuple[object, ...], tuple[Observer, list[float]]] = {}
     valves = facts.node("marks.valves")
     try:
-        entries = valves.items if valves is not None and not pivot_is_free(facts) else []
+        entries = valves.items if valves is not None and not facts.pivot_is_free else []
     except Undecided:
         return found
     for entry in entries:

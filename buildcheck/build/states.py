@@ -57,23 +57,24 @@ class State(Record):
 
 def states(facts: Facts) -> tuple[State, ...]:
     """The states in marks.yaml, oldest first; none if the file has none."""
-    found: tuple[State, ...] = facts.once("states", lambda: tuple(_states(facts)))
-    return found
+    return facts.once("states", _states, facts)
 
 
-def _states(facts: Facts) -> Iterator[State]:
+def _states(facts: Facts) -> tuple[State, ...]:
     node = facts.node("marks.states")
-    for index, entry in enumerate(node.items if node is not None else ()):
-        yield State(entry.word("name"), index, entry)
+    entries = node.items if node is not None else ()
+    return tuple(State(entry.word("name"), index, entry) for index, entry in enumerate(entries))
 
 
 def state_of(facts: Facts, *nearest: Node | None) -> State | None:
     """The state that a reading names, the nearest node first; the only one if there is one; None without states."""
     known = states(facts)
+    if not known:
+        return None
     named = next((node.word("state") for node in nearest if node is not None and node.word("state")), "")
     if named:
         return next((state for state in known if state.name == named), None)
-    return known[-1] if known else None
+    return known[-1]
 
 
 def is_earlier(facts: Facts, state: State | None) -> bool:

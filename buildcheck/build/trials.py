@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from buildcheck.build.brackets import bracketed
 from buildcheck.build.carried_trials import as_it_is_now, carried_over, needs_prediction
 from buildcheck.build.facts import Facts
-from buildcheck.build.field_lookup import applies_to
 from buildcheck.build.stand_in_lifters import on_lifter_of, stands_in
 from buildcheck.build.states import state_of, states, void_since
 from buildcheck.build.trial import Trial, VoidReading
@@ -25,14 +24,14 @@ NONE_OF_ITS_TYPE = Cause("cylinders_to_measure", BUILD)
 
 
 def valve_entry(facts: Facts, subject: Subject) -> Node | None:
-    """The valve's entry in marks.yaml."""
-    found: Node | None = facts.once(("entry", subject), lambda: _entry(facts, subject))
-    return found
+    """The valve's entry in marks.yaml: the first one."""
+    return facts.once("entries", _by_valve, facts).get((str(subject.cylinder), subject.valve or ""))
 
 
-def _entry(facts: Facts, subject: Subject) -> Node | None:
+def _by_valve(facts: Facts) -> dict[tuple[str, str], Node]:
     valves = facts.node("marks.valves")
-    return next((entry for entry in valves.items if applies_to(entry, subject)), None) if valves is not None else None
+    entries = reversed(valves.items) if valves is not None else ()
+    return {(entry.word("cylinder"), entry.word("valve")): entry for entry in entries}
 
 
 def trials(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
@@ -41,8 +40,7 @@ def trials(facts: Facts, subject: Subject) -> tuple[Trial, ...]:
     Raises NotApplicable for a valve that was not measured while another of its type was (a rule
     requires it from a later stage on), Undecided where none of its type was.
     """
-    found: tuple[Trial, ...] = facts.once(("trials", subject), lambda: _read(facts, subject))
-    if found:
+    if found := facts.once(("trials", subject), _read, facts, subject):
         return found
     if any(measured(facts, other) for other in same_type(facts, subject)):
         raise NotApplicable("not measured, assumed to match the measured valves of its type")
@@ -103,18 +101,18 @@ def assumed_to_apply(facts: Facts) -> bool:
 
 def void_readings(facts: Facts, subject: Subject) -> tuple[VoidReading, ...]:
     """The trials of a valve that are void: by what changed since, or as the file states."""
-    found: tuple[VoidReading, ...] = facts.once(("void", subject), lambda: tuple(_void(facts, subject)))
-    return found
+    return facts.once(("void", subject), _void, facts, subject)
 
 
-def _void(facts: Facts, subject: Subject) -> Iterator[VoidReading]:
-    entry = valve_entry(facts, subject)
+def _void(facts: Facts, subject: Subject) -> tuple[VoidReading, ...]:
+    entry, found = valve_entry(facts, subject), []
     for number, trial in enumerate(trial_nodes(facts, subject), 1):
         reason = trial.word("void")
         if not reason and (since := void_since(facts, subject, state_of(facts, trial, entry))) is not None:
             reason = since.reason
         if reason:
-            yield VoidReading(subject, number, reason, trial.place, not trial.word("void"))
+            found.append(VoidReading(subject, number, reason, trial.place, not trial.word("void")))
+    return tuple(found)
 
 
 def void_causes(facts: Facts, subject: Subject) -> list[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache
 from itertools import chain
 from math import isfinite
 from operator import add, sub
@@ -130,7 +131,7 @@ class Value(NamedTuple):
 
     def with_remark(self, remark: str) -> Value:
         """The same value with a remark."""
-        return self._replace(remark=remark)
+        return Value(self.si, self.kind, self.parts, self.places, remark, self.sign_known)
 
 
 def remarks(*remark: str) -> str:
@@ -142,6 +143,7 @@ def remarks(*remark: str) -> str:
     return "; ".join(dict.fromkeys(one for text in remark for one in text.split("; ") if one))
 
 
+@lru_cache(maxsize=100)
 def exact(si: float, kind: str) -> Value:
     """A value without uncertainty or place: a definition, a count, a default."""
     return Value(si, kind)
@@ -164,7 +166,7 @@ def derive(kind: str, formula: Callable[..., float], *inputs: Value, remark: str
     0.0
     """
     at, by_source, places_of_each, remark_of_each = _columns(inputs)
-    places = _merged_places(places_of_each)
+    places = merged_places(places_of_each)
     try:
         result = formula(*at)
     except ZeroDivisionError as error:
@@ -206,7 +208,7 @@ def difference(one: Value, other: Value, remark: str | None = None) -> Value:
         for source, part in other.parts.items():
             if rest := parts.pop(source, 0.0) - part:
                 parts[source] = rest
-    places = _merged_places((one.places, other.places))
+    places = merged_places((one.places, other.places))
     remark = _merged_remarks((one.remark, other.remark)) if remark is None else remark
     return _finite(Value(one.si - other.si, one.kind, parts, places, remark))
 
@@ -230,18 +232,22 @@ def _merged_remarks(remark_of_each: Sequence[str]) -> str:
     return found[0] if len(found) == 1 and "; " not in found[0] else remarks(*found)
 
 
-def _merged_places(places_of_each: Sequence[tuple[Place, ...]]) -> tuple[Place, ...]:
+def merged_places(places_of_each: Sequence[tuple[Place, ...]]) -> tuple[Place, ...]:
+    """The places of several values, each once, in their order."""
     found = tuple(filter(None, places_of_each))
-    if found and found.count(found[0]) == len(found):  # the same of all, as of several fields from one reading
-        return found[0]
+    if not found:
+        return ()
+    first = found[0]
+    if found.count(first) == len(found):  # the same of all, as of several fields from one reading
+        return first
     return tuple(dict.fromkeys(chain.from_iterable(found)))
 
 
 def _parts(
     formula: Callable[..., float], at: Sequence[float], by_source: Sequence[Mapping[str, float]]
 ) -> dict[str, float]:
-    parts = {}
-    for source in dict.fromkeys(chain.from_iterable(by_source)):
+    parts: dict[str, float] = {}
+    for source in dict.fromkeys(chain.from_iterable(filter(None, by_source))):
         steps = [each.get(source, 0.0) for each in by_source]
         if part := (formula(*map(add, at, steps)) - formula(*map(sub, at, steps))) / 2:
             parts[source] = part

@@ -76,17 +76,20 @@ def pad_tip_rise_to_centre(valve_arm: float, lift: float, width: float, centre: 
     >>> [round(pad_tip_rise_to_centre(0.036, 0.00918, *mark), 5) for mark in ((0.0023, -0.0009), (0.0020, -0.0017))]
     [0.00499, 0.0076]
     """
-
     here, reach = height_error_from_width(valve_arm, lift, width), valve_arm - lift / 2
     offset = pivot_offset_from_centre(valve_arm, lift, here, centre)
     if not lean and centre_at(valve_arm, lift, reach, offset) <= 0 < centre_at(valve_arm, lift, TOL, offset):
         return here - height_error_from_centre(valve_arm, lift, offset)
+    return _solved_rise(valve_arm, lift, width, centre, lean, here - reach)
+
+
+def _solved_rise(valve_arm: float, lift: float, width: float, centre: float, lean: float, least: float) -> float:
+    """pad_tip_rise_to_centre on any stud; ``least``: the rise that lowers the pivot as far as the arm allows (m)."""
 
     def at(rise: float) -> tuple[float, float]:
         return rise, pad_tip_centre(valve_arm, lift, width, centre, lean, rise)
 
-    farthest = at(pad_tip_rise_to_farthest(valve_arm, lift, width, centre, lean))
-    lowered = at(here - reach)
+    farthest, lowered = at(pad_tip_rise_to_farthest(valve_arm, lift, width, centre, lean)), at(least)
     if farthest[0] < -2 * TOL or lowered[1] > 0:
         raise ValueError("raising the pivot along this stud does not move the mark to the far side")
     return find_root(lambda rise: at(rise)[1], lowered, farthest, PICOMETRE) if farthest[1] > 0 else farthest[0]

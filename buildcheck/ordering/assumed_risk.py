@@ -64,7 +64,8 @@ def chance(group: AssumedGroup, length: float) -> float:
 
 def group_risk(group: AssumedGroup) -> float:
     """Chance that a pushrod of the group does not suit its valve: an upper bound."""
-    return build_risk([chance(group, length) for _, length in group.ordered])
+    chances = {length: chance(group, length) for length in {length for _, length in group.ordered}}
+    return build_risk([chances[length] for _, length in group.ordered])
 
 
 def order_risk(facts: Facts) -> float:
@@ -105,8 +106,7 @@ def accepted_order_risk(facts: Facts, subject: Subject) -> Value:
 
 def assumed_groups(facts: Facts) -> list[AssumedGroup]:
     """The unmeasured valves that the order serves, by type and bank: made once. Undecided if it cannot serve one."""
-    found: list[AssumedGroup] = facts.once("assumed groups", lambda: _groups(facts))
-    return found
+    return facts.once("assumed groups", _groups, facts)
 
 
 def next_reading(facts: Facts) -> Subject | None:

@@ -28,7 +28,7 @@ class AvailableLength(Record):
     @property
     def convention(self) -> str:
         """How its supplier measures it, in words."""
-        return f"{self.stated_as} length, as the supplier measures"
+        return f"the supplier's '{self.stated_as} length'"
 
 
 LengthSet = tuple[AvailableLength, ...]
@@ -39,7 +39,7 @@ def assign_lengths(
 ) -> Iterator[tuple[LengthRequirement, AvailableLength]]:
     """Gives every valve its length: off the shelf where any serves it, else ``made`` to a length (m as measured)."""
     served_from_stock = [need for need in needs if any(need.allows(length.measured) for length in stock)]
-    rest = [need for need in needs if need not in served_from_stock]
+    rest = [need for need in needs if not any(need is served for served in served_from_stock)]
     if served_from_stock:
         useful = [length for length in stock if any(need.allows(length.measured) for need in served_from_stock)]
         yield from _by_valve_type(served_from_stock, _fewest_lengths(served_from_stock, useful))
@@ -76,9 +76,7 @@ def _best_of_each_group(needs: list[LengthRequirement], stock: list[AvailableLen
     for length in stock:
         served = tuple(i for i, need in enumerate(needs) if need.allows(length.measured))
         groups.setdefault(served, []).append(length)
-    return [
-        min(lengths, key=lambda o: _total_distance([needs[i] for i in served], o)) for served, lengths in groups.items()
-    ]
+    return [_nearest([needs[i] for i in served], lengths) for served, lengths in groups.items()]
 
 
 def _covering_sets(
@@ -104,6 +102,10 @@ def _total_distance(needs: list[LengthRequirement], length: AvailableLength) -> 
     return round(sum(need.distance(length.measured) for need in needs), 9), length.measured
 
 
+def _nearest(needs: list[LengthRequirement], offers: list[AvailableLength]) -> AvailableLength:
+    return min(offers, key=lambda length: _total_distance(needs, length))
+
+
 def _cost(needs: list[LengthRequirement], offers: LengthSet) -> tuple[int, float, float]:
     served = list(_by_valve_type(needs, offers))
     mixed = len({(need.subject.valve, length.measured) for need, length in served})
@@ -118,9 +120,11 @@ def _by_valve_type(
     for valve in dict.fromkeys(need.subject.valve for need in needs):
         of_type = [need for need in needs if need.subject.valve == valve]
         common = [length for length in offers if all(need.allows(length.measured) for need in of_type)]
-        for need in of_type:
-            candidates, group = (common, of_type) if common else (_candidates(need, offers), [need])
-            yield need, min(candidates, key=lambda length: _total_distance(group, length))
+        if common:
+            shared = _nearest(of_type, common)
+            yield from ((need, shared) for need in of_type)
+        else:
+            yield from ((need, _nearest([need], _candidates(need, offers))) for need in of_type)
 
 
 def _groups_sharing_a_length(needs: list[LengthRequirement]) -> Iterator[list[LengthRequirement]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from math import floor
 
 from buildcheck.build.facts import Facts
@@ -47,17 +47,14 @@ class Order(Record):
 
 def order(facts: Facts) -> Order:
     """The order that the measurements ask for, or the lengths already chosen."""
-    made: Order = facts.once("order", lambda: _compute_order(facts))
-    return made
+    return facts.once("order", _compute_order, facts)
 
 
 def required_order(facts: Facts) -> Order:
     """What every valve is to be given: the length chosen, even if its readings give none yet; else the order."""
     if facts.node("pushrods.chosen") is None:
         return order(facts)
-    all_valves = [LengthRequirement(valve, (), 0.0, False) for valve in facts.subjects("valve")]
-    found: Order = facts.once("needed", lambda: _make_order(facts, *_assign_chosen(all_valves, facts)))
-    return found
+    return facts.once("needed", _chosen_order, facts)
 
 
 def proposed_length(facts: Facts, subject: Subject) -> Value:
@@ -78,10 +75,7 @@ def length_for(facts: Facts, subject: Subject) -> AvailableLength:
 
 def requirements_of(facts: Facts) -> tuple[list[LengthRequirement], list[tuple[Subject, Undecided]]]:
     """What every valve allows, and those still open: made once."""
-    found: tuple[list[LengthRequirement], list[tuple[Subject, Undecided]]] = facts.once(
-        "required lengths", lambda: length_requirements(facts)
-    )
-    return found
+    return facts.once("required lengths", length_requirements, facts)
 
 
 def _compute_order(facts: Facts) -> Order:
@@ -91,6 +85,11 @@ def _compute_order(facts: Facts) -> Order:
     else:
         served, unserved = _assign_proposed(known, facts)
     return _make_order(facts, served, [*unknown, *unserved])
+
+
+def _chosen_order(facts: Facts) -> Order:
+    all_valves = [LengthRequirement(valve, (), 0.0, False) for valve in facts.subjects("valve")]
+    return _make_order(facts, *_assign_chosen(all_valves, facts))
 
 
 def _make_order(facts: Facts, served: Served, unserved: Unserved) -> Order:
@@ -138,8 +137,7 @@ def _made_to_length(facts: Facts, length: float) -> AvailableLength:
 
 def stock(facts: Facts) -> list[AvailableLength]:
     """All lengths that can be bought off the shelf."""
-    found: list[AvailableLength] = facts.once("stock", lambda: list(_read_stock(facts)))
-    return found
+    return facts.once("stock", _read_stock, facts)
 
 
 def stock_places(facts: Facts) -> tuple[Place, ...]:
@@ -148,15 +146,16 @@ def stock_places(facts: Facts) -> tuple[Place, ...]:
     return (node.place,) if node is not None else ()
 
 
-def _read_stock(facts: Facts) -> Iterator[AvailableLength]:
-    node = facts.node("pushrods.stock")
+def _read_stock(facts: Facts) -> list[AvailableLength]:
+    node, found = facts.node("pushrods.stock"), []
     for entry in node.items if node is not None else ():
         first, last, step = (float(parse(entry.word(key), "length").si) for key in ("from", "to", "step"))
         stated_as, hole = entry.word("stated_as"), entry.get("gauge_hole")
         shift = to_measured(facts, Value(0.0, "length"), stated_as, hole).si
         for number in range(min(floor((last - first) / step + 1e-6) + 1, MAX_STOCK_LENGTHS)):
             stated = first + number * step
-            yield AvailableLength(stated + shift, stated, stated_as, hole, True)
+            found.append(AvailableLength(stated + shift, stated, stated_as, hole, True))
+    return found
 
 
 def _chosen(facts: Facts, subject: Subject) -> AvailableLength:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from buildcheck.advice.valve_advice import advise
 from buildcheck.app.build_check import CheckedBuild
@@ -69,7 +69,7 @@ def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
     lead = group.lead
     who = subjects_text(group.subjects)
     if len(group.subjects) > 1 and lead.value_is_measured and lead.margin is not None:
-        who = f"{who}, worst on {lead.subject.text}"
+        who = f"{lead.subject.text} (worst; also {_others(lead.subject, group.subjects)})"
     found = f"{fact(checked, lead)}{_also_missing(group)}"
     text = f"{who}: {found}" if who else found
     if lead.concession is not None:
@@ -77,6 +77,14 @@ def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
     if lead.concession is not None or (lead.due_now and group.level != "note"):
         return text
     return f"{text.rstrip('.')}. {_whether_it_blocks(checked, lead)}"
+
+
+def _others(worst: Subject, subjects: Sequence[Subject]) -> str:
+    """The subjects that a finding does not show, without the cylinder if all have the same."""
+    others = [one for one in subjects if one != worst]
+    if {one.cylinder for one in subjects} == {worst.cylinder}:
+        return " and ".join(str(one.valve) for one in others)
+    return subjects_text(others)
 
 
 def _also_missing(group: CauseGroup) -> str:
@@ -97,8 +105,13 @@ def _whether_it_blocks(checked: CheckedBuild, lead: Result) -> str:
     if lead.due_now:
         return "It does not block."
     if blocks_when_due(checked.rules[lead.rule], lead.kind, lead.margin, checked.options):
-        return f"It blocks from stage '{lead.due}' on, not now."
+        return f"It blocks stage '{lead.due}', not {_present(checked)}."
     return f"This counts only from stage '{lead.due}' on and does not block."
+
+
+def _present(checked: CheckedBuild) -> str:
+    """What is due now, in words."""
+    return "the order" if checked.options.stage == "ordering" else f"stage '{checked.options.stage}'"
 
 
 def help_text(checked: CheckedBuild, group: CauseGroup) -> str:
@@ -114,15 +127,11 @@ def effect_text(checked: CheckedBuild, group: CauseGroup) -> str:
     if not group.blocks or not effects:
         return ""
     if all(result.kind == "fail" and not result.due_now for result in effects):
-        return f"Nothing else fails now. Waiting for this correction: at stage '{effects[0].due}', {_task(effects)}"
+        waiting = _titles(checked, effects, "fail")
+        return f"Still to come at stage '{effects[0].due}', and not possible until this is corrected: {waiting}."
     failed, undecided = (_titles(checked, effects, kind) for kind in ("fail", "open"))
     parts = [f"Also failing: {failed}."] if failed else []
     return " ".join([*parts, f"Not judged until corrected: {undecided}."] if undecided else parts)
-
-
-def _task(effects: list[Result]) -> str:
-    """What corrects the results that fail from a later stage on."""
-    return " ".join(dict.fromkeys(in_sentence(fix_text(result.fix)) for result in effects))
 
 
 def _titles(checked: CheckedBuild, effects: list[Result], kind: str) -> str:
@@ -154,18 +163,20 @@ def _swapped(checked: CheckedBuild, group: CauseGroup) -> str:
     """What to check if both marks of a cylinder are off to opposite sides, as with swapped rockers; else empty."""
     if checked.rules[group.lead.rule].area != MARKS:
         return ""
-    sides: dict[int | None, set[bool]] = {}
+    sides: dict[int | None, dict[bool, str | None]] = {}
     for subject in group.subjects:
         offset = checked.facts.get_or_none("mark_offset", subject)
         if offset is not None:
-            sides.setdefault(subject.cylinder, set()).add(offset.si > 0)
-    both = [str(cylinder) for cylinder, found in sides.items() if len(found) > 1]
+            sides.setdefault(subject.cylinder, {})[offset.si > 0] = subject.valve
+    both = [found for found in sides.values() if len(found) > 1]
     if not both:
         return ""
+    far, near = both[0][True], both[0][False]
+    cylinders = ", ".join(str(cylinder) for cylinder, found in sides.items() if found == both[0])
     return (
-        f"One mark is too near the pivot, one too far away: are the rockers of cylinder {', '.join(both)} swapped? "
-        "If they are, put each on its own valve. If not, check both entries. In either case, ink both valve tips and "
-        "take both marks again."
+        f"The {far} mark is too far from the pivot, the {near} mark too near: are the rockers of cylinder {cylinders} "
+        "swapped? If so, put each on its own valve. If not, check both entries. In either case, ink both tips and take "
+        "both marks again."
     )
 
 

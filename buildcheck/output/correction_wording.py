@@ -40,7 +40,7 @@ def cure(advice: Advice, system: str) -> str:
 def repair(advice: Advice, system: str) -> str:
     """What puts a mark right after it repeats, short enough for a finding; empty if the advice has no correction."""
     if advice.off_centre is not None:
-        return f"a longer or shorter pushrod does not help. {centring(advice)}"
+        return f"no pushrod length corrects it. {centring(advice)}"
     text = cure(advice, system)
     return f"{text[:1].lower()}{text[1:]}"
 

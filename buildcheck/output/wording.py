@@ -116,11 +116,11 @@ def risk_freedom_shown(checked: CheckedBuild) -> str:
 
 
 def line_text(line: OrderLine, system: str) -> str:
-    """One order line in words: ``12 pushrods + 1 spare of 9.500 in (gauge length, as the supplier measures)``."""
+    """One order line in words: ``12 pushrods + 1 spare of 9.500 in (the supplier's 'gauge length')``."""
     spares = f" + {counted(line.spares, 'spare')}" if line.spares else ""
-    made = "" if line.length.stock else ", made to length"
+    made = "" if line.length.stock else " made to length"
     stated = show(line.length.stated, "length", system)
-    return f"{counted(line.count, 'pushrod')}{spares} of {stated} ({line.length.convention}{made})"
+    return f"{counted(line.count, 'pushrod')}{spares} of {stated}{made} ({line.length.convention})"
 
 
 def level_text(result: Result) -> str:
@@ -159,8 +159,8 @@ def outcome_text(checked: CheckedBuild, errors: int = 0, action: str = "") -> st
 def _supplier(checked: CheckedBuild) -> Iterator[str]:
     """That a supplier may state lengths in another way."""
     if checked.order.lines and checked.may_order and checked.options.stage == "ordering":
-        confirm = "Before you order, let the supplier confirm how they measure that length"
-        yield f"{confirm} ('report --order' writes the question for the supplier)"
+        confirm = "Before you order, let the supplier confirm that they measure this way"
+        yield f"{confirm} ('report --order' writes the question to send)"
 
 
 def _warnings(checked: CheckedBuild) -> Iterator[str]:
@@ -181,7 +181,7 @@ def _to_come(checked: CheckedBuild) -> Iterator[str]:
     if waiting := sum(result.waits for result in later):
         them = "it" if waiting == 1 else "them"
         checks = f"{counted(waiting, 'other check')} {verb(waiting, 'come')} at later stages"
-        yield f"{checks} ('check --stage {STAGES[-1]}' lists {them})"
+        yield f"{checks}. To list {them}, run 'check --stage {STAGES[-1]}' ('{STAGES[-1]}' is the last stage)"
 
 
 def _assumed(checked: CheckedBuild) -> Iterator[str]:
@@ -215,6 +215,8 @@ def subjects_text(subjects: Iterable[Subject]) -> str:
     found = sorted(subjects, key=lambda subject: (subject.order[1], subject.order[0]))
     if len(found) == 1:
         return found[0].text
+    if len({one.cylinder for one in found}) == 1 and found[0].cylinder is not None:
+        return f"cylinder {found[0].cylinder} {' and '.join(one.valve or '' for one in found)}"
     groups = [
         (valve, list(of_type)) for valve, of_type in groupby(found, key=lambda subject: subject.valve or "cylinder")
     ]

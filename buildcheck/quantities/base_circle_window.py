@@ -78,8 +78,7 @@ def refuse_off_heel(facts: Facts, subject: Subject) -> None:
 
 def reach(facts: Facts, subject: Subject) -> Value:
     """How far a valve's base circle goes to either side of its middle, with ramp and margin taken off, degrees."""
-    found: Value = facts.once(("heel reach", facts.widest(subject)), lambda: _reach(facts, subject))
-    return found
+    return facts.once(("heel reach", facts.widest(subject)), _reach, facts, subject)
 
 
 def _reach(facts: Facts, subject: Subject) -> Value:
@@ -97,8 +96,7 @@ def _open(facts: Facts, subject: Subject) -> tuple[Value, Value]:
 
 def _middle(facts: Facts, subject: Subject) -> Value:
     """Not turned back into 0 to 720 yet, so that an uncertainty beside 720 stays small."""
-    found: Value = facts.once(("heel middle", subject), lambda: _find_middle(facts, subject))
-    return found
+    return facts.once(("heel middle", subject), _find_middle, facts, subject)
 
 
 def _find_middle(facts: Facts, subject: Subject) -> Value:

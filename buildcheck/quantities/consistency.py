@@ -20,11 +20,13 @@ Inconsistency = tuple[Place, str]
 
 def inconsistencies(facts: Facts, subject: Subject) -> Value:
     """Number of entries that cannot all be true; the finding names them."""
-    slips: list[Inconsistency] = facts.once(
-        "inconsistencies", lambda: [slip for check in CHECKS for slip in check(facts)]
-    )
+    slips = facts.once("inconsistencies", _slips, facts)
     places = tuple(dict.fromkeys(place for place, _ in slips))
     return Value(float(len(slips)), "count", {}, places, "; ".join(text for _, text in slips))
+
+
+def _slips(facts: Facts) -> list[Inconsistency]:
+    return [slip for check in CHECKS for slip in check(facts)]
 
 
 def _firing_order(facts: Facts) -> Iterator[Inconsistency]:

@@ -17,7 +17,7 @@ def length_gauge_uncertainty(facts: Facts, subject: Subject) -> Value:
     if not entered:
         raise Undecided("the length gauge has neither uncertainty nor resolution", (gauge.place,))
     step = facts.get_or_none("stock_step", subject)
-    remark = f"stock lengths are {show(step.si, 'length', facts.system)} apart" if step is not None else ""
+    remark = f"pushrods are sold in steps of {show(step.si, 'length', facts.system)}" if step is not None else ""
     return Value(float(max(amount.si for amount in entered)), "length", {}, (gauge.place,), remark)
 
 

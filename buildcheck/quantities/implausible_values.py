@@ -31,11 +31,13 @@ def implausible_values(facts: Facts, subject: Subject) -> Value:
 
     The finding shows what was expected and what was found.
     """
-    found: dict[str, tuple[Place, ...]] = facts.once(
-        "implausible values", lambda: {text: places for places, text in _findings(facts)}
-    )
+    found = facts.once("implausible values", _found, facts)
     places = tuple(dict.fromkeys(place for each in found.values() for place in each))
     return Value(float(len(found)), "count", {}, places, "; ".join(found))
+
+
+def _found(facts: Facts) -> dict[str, tuple[Place, ...]]:
+    return {text: places for places, text in _findings(facts)}
 
 
 def _findings(facts: Facts) -> Iterator[Finding]:

@@ -125,8 +125,7 @@ def nose_angle(facts: Facts, subject: Subject) -> Value:
     Mid-point of equal lifts on either side, averaged over the heights of BELOW_NOSE.
     """
     at = nose_read_at(facts, subject)
-    found: Value = facts.once(("nose", subject, at), lambda: _nose_angle(facts, subject, at))
-    return found
+    return facts.once(("nose", subject, at), _nose_angle, facts, subject, at)
 
 
 def _nose_angle(facts: Facts, subject: Subject, at: str) -> Value:

@@ -111,8 +111,7 @@ def _slope(engine: Engine, angle: float) -> float:
 
 def gap_curve(facts: Facts, subject: Subject) -> GapCurve:
     """The gap curve of one valve. NotApplicable without a drop, Undecided with what is needed to know it."""
-    found: GapCurve = facts.once(("gap curve", subject), lambda: _gap_curve(facts, subject))
-    return found
+    return facts.once(("gap curve", subject), _gap_curve, facts, subject)
 
 
 def _gap_curve(facts: Facts, subject: Subject) -> GapCurve:

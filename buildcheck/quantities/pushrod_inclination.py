@@ -16,8 +16,7 @@ INCLINATION_UNTOLD = "pushrod inclination not entered: a turn may change the pre
 
 def length_per_height(facts: Facts, subject: Subject) -> Value:
     """Pushrod length for each unit of pivot height: 1 + 1/R, or exact with lean and inclination given."""
-    found: Value = facts.once(("length per height", facts.widest(subject)), lambda: _per_height(facts, subject))
-    return found
+    return facts.once(("length per height", facts.widest(subject)), _per_height, facts, subject)
 
 
 def _per_height(facts: Facts, subject: Subject) -> Value:

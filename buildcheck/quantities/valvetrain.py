@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value, derive, exact, remarks
 from buildcheck.formulas import buckling as columns
@@ -15,8 +14,7 @@ STEEL_MODULUS = 30e6 * 6894.757293168361
 
 def gross_lift(facts: Facts, subject: Subject) -> Value:
     """Valve lift at zero lash, m: as read in motion.yaml, else in clearances.yaml, else lobe lift × rocker ratio."""
-    found: Value = facts.once(("gross lift", facts.widest(subject)), lambda: _gross_lift(facts, subject))
-    return found
+    return facts.once(("gross lift", facts.widest(subject)), _gross_lift, facts, subject)
 
 
 def _gross_lift(facts: Facts, subject: Subject) -> Value:
@@ -36,7 +34,7 @@ def valve_lift(facts: Facts, subject: Subject) -> Value:
     For a solid lifter its lash is taken off, even if the lift was measured at zero lash.
     """
     lift = gross_lift(facts, subject)
-    if is_hydraulic(facts):
+    if facts.is_hydraulic:
         return lift
     return derive("length", lambda a, b: a - b, lift, facts.field("cam.{valve}.lash", subject))
 

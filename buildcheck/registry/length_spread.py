@@ -122,8 +122,7 @@ def _entered(facts: Facts, subject: Subject, known: Mapping[Subject, Value]) -> 
 
 def _outliers(facts: Facts) -> tuple[outlier.Outliers, frozenset[Subject]]:
     """The search over the readings of both valve types, once a build, and the valves that it finds."""
-    found: tuple[outlier.Outliers, frozenset[Subject]] = facts.once("outliers", lambda: _search(facts))
-    return found
+    return facts.once("outliers", _search, facts)
 
 
 def _search(facts: Facts) -> tuple[outlier.Outliers, frozenset[Subject]]:
@@ -207,10 +206,7 @@ def cylinders_to_measure(facts: Facts, subject: Subject) -> Value:
 
 def required_lengths(facts: Facts, subject: Subject) -> Mapping[Subject, Value]:
     """Required lengths of the measured valves of the subject's type, as far as they are known."""
-    found: Mapping[Subject, Value] = facts.once(
-        ("required lengths", subject.valve), lambda: _known_lengths(facts, subject)
-    )
-    return found
+    return facts.once(("required lengths", subject.valve), _known_lengths, facts, subject)
 
 
 def _known_lengths(facts: Facts, subject: Subject) -> dict[Subject, Value]:

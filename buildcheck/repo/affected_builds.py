@@ -35,13 +35,17 @@ _ESCAPED = "\\"
 
 
 def staged_folders(repository: Repository, tracked: Tracked, changes: Sequence[Changed]) -> frozenset[str] | None:
-    """The folders that the staged changes affect, relative to the root; None if they may affect any."""
+    """The folders that the staged changes affect, relative to the root; None if they may affect any.
+
+    Folders in which the next commit has no file are left out.
+    """
     difference = staged_changes(repository.root, changes)
     if difference is None:
         return None
     there = (name for name in tracked.unseen if DISK.exists(repository.root / name))
     difference |= possible(repository.root, there)
-    return affected_by(difference, repository.root, tracked, [*tracked.targets(), *rule_folders(repository)])
+    found = affected_by(difference, repository.root, tracked, [*tracked.targets(), *rule_folders(repository)])
+    return frozenset(folder for folder in found if folder in tracked.files_in) if found is not None else None
 
 
 def folders_since(repository: Repository, tracked: Tracked, base: str) -> frozenset[str] | None:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import os
 import posixpath
-from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property
 from pathlib import Path
 
 from buildcheck.repo.blobs import blob_contents
-from buildcheck.repo.file_tree import is_seen, joined
+from buildcheck.repo.file_tree import joined
+from buildcheck.repo.folder_list import Folders, folders_of, walk
 from buildcheck.repo.tracked_files import Tracked, tracked_files
 from buildcheck.yamlio.documents import Document, folder_of, read, unreadable
 
@@ -20,34 +20,23 @@ _MOST_LINKS = 8
 class Commit:
     """The files of one commit, asked by the paths that they have in the working tree.
 
-    ``blobs`` are git's names for what the files hold, ``links`` what the links lead to, ``yaml_in`` the names of
-    both by their folders.
+    ``files`` are all of them, ``blobs`` git's names for what the YAML files hold, ``links`` what the links lead to.
     """
 
     def __init__(
-        self,
-        top: Path,
-        commit: str,
-        blobs: Mapping[str, str],
-        links: Mapping[str, str],
-        yaml_in: Mapping[str, Sequence[str]],
+        self, top: Path, commit: str, files: Tracked, blobs: Mapping[str, str], links: Mapping[str, str]
     ) -> None:
         self.top = top
         self.commit = commit
+        self._files = files
         self._links = links
         self._blobs = blobs
-        self._yaml_in = yaml_in
         self._contents: dict[str, bytes] = {}
 
     @cached_property
-    def _folders(self) -> dict[str, set[str]]:
+    def _folders(self) -> Folders:
         """What each folder holds, folders included."""
-        found: dict[str, set[str]] = defaultdict(set, {".": set()})
-        for folder, names in self._yaml_in.items():
-            found[folder].update(names)
-        for folder in self._yaml_in:
-            _add_above(found, folder)
-        return dict(found)
+        return folders_of({folder: names for folder in self._files.files_in if (names := self._files.yaml_in(folder))})
 
     def exists(self, path: Path) -> bool:
         """Whether a YAML file, a link with such a name, or a folder that holds some exists at a path."""
@@ -79,23 +68,18 @@ class Commit:
 
     def walk(self, start: Path) -> Iterator[tuple[str, list[str]]]:
         """A folder, as ``.``, and all below it that hold YAML files, hidden ones left out, with the names of those."""
-        home = self._key(start)
-        for name in sorted(self._folders):
-            below = "." if name == home else name if home == "." else name.removeprefix(f"{home}/")
-            inside = name == home or below != name or home == "."
-            if inside and (below == "." or all(map(is_seen, below.split("/")))):
-                yield below, sorted(self._folders[name])
+        return walk(self._folders, self._key(start))
 
     def fetch(self, folders: Iterable[Path]) -> None:
         """Get all files of some folders by one call of git."""
         keys = {self._key(folder): None for folder in folders}
-        names = [joined(key, each) for key in keys for each in self._yaml_in.get(key, ())]
+        names = [joined(key, each) for key in keys for each in self._files.yaml_in(key)]
         needed = {self._blobs[name] for name in names if name in self._blobs}
         self._contents |= blob_contents(self.top, sorted(needed - self._contents.keys()))
 
     def names(self, folder: Path) -> list[str]:
         """Names of the YAML files in a folder, in order."""
-        return sorted(self._yaml_in.get(self._key(folder), ()))
+        return sorted(self._files.yaml_in(self._key(folder)))
 
     def yaml_files(self, folder: Path) -> list[Path]:
         """All ``*.yaml`` at or under a folder, in order of their paths."""
@@ -119,14 +103,6 @@ class Commit:
         return Path(os.path.relpath(path, self.top)).as_posix()
 
 
-def _add_above(folders: dict[str, set[str]], folder: str) -> None:
-    """Put a folder into the one above it, and so on up to the top."""
-    while folder != ".":
-        above, _, name = folder.rpartition("/")
-        folder = above or "."
-        folders[folder].add(name)
-
-
 def read_commit(top: Path, commit: str) -> Commit:
     """All YAML files of a commit, and links with such names. Raises UsageError if git fails."""
     files = tracked_files(top, commit)
@@ -137,4 +113,4 @@ def commit_of(top: Path, commit: str, files: Tracked, blobs: Mapping[str, str]) 
     """A commit that holds these files, with git's names for what the YAML files hold there."""
     links = files.yaml_links()
     targets = blob_contents(top, sorted(set(links.values())))
-    return Commit(top, commit, blobs, {name: os.fsdecode(targets[blob]) for name, blob in links.items()}, files.yaml_in)
+    return Commit(top, commit, files, blobs, {name: os.fsdecode(targets[blob]) for name, blob in links.items()})

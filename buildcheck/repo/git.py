@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Container, Iterator
+from collections.abc import Callable, Container, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import IO, TYPE_CHECKING
+from typing import IO, TYPE_CHECKING, NamedTuple
 
 from buildcheck.core.usage_error import UsageError
 
@@ -28,6 +28,27 @@ def git(folder: Path, *words: str, given: bytes = b"", fine: Container[int] = (0
     if run.returncode not in fine:
         raise _failure(folder, words, run.stderr)
     return run.stdout
+
+
+class Answer(NamedTuple):
+    """What git writes, and what it warns of."""
+
+    output: bytes
+    warnings: bytes
+
+
+@contextmanager
+def git_meanwhile(folder: Path, *words: str, fine: Container[int] = (0,)) -> Iterator[Callable[[], Answer]]:
+    """A git command that runs while other things are done; the answer is waited for when it is needed, once."""
+    with _started(folder, words) as process:
+
+        def answer() -> Answer:
+            output, errors = process.communicate()
+            if process.returncode not in fine:
+                raise _failure(folder, words, errors)
+            return Answer(output, errors)
+
+        yield answer
 
 
 def top_of(folder: Path) -> Path:

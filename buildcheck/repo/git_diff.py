@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path
 from typing import NamedTuple
 
 from buildcheck.record import Record
-from buildcheck.repo.git import git
+from buildcheck.repo.git import Answer, git, git_meanwhile
 
 _STATUS = (
     "status", "--porcelain=v2", "-z", "--untracked-files=all", "--ignored=matching",
@@ -63,6 +64,11 @@ class Changed(NamedTuple):
         return any(mode != _NONE for mode in self.modes)
 
     @property
+    def is_conflict(self) -> bool:
+        """Whether the file is staged in several versions, or in none."""
+        return self.is_tracked and not self.committed
+
+    @property
     def is_edit(self) -> bool:
         """Whether both hold it as a file, each in one known version."""
         return bool(self.committed) and all(mode in _FILES[1:] for mode in self.modes[:2])
@@ -93,9 +99,14 @@ def between(top: Path, base: str, head: str) -> GitDifference:
     return _difference(top, list(_listed(git(top, "diff-tree", "-r", "-z", "--raw", "--no-renames", base, head))))
 
 
-def staged_files(root: Path) -> tuple[Changed, ...]:
-    """Files that are staged to differ from HEAD; none before the first commit. The disk is not looked at."""
-    return tuple(_listed(git(root, *_STAGED, fine=(0, _NO_COMMIT))))
+@contextmanager
+def staged_files(root: Path) -> Iterator[Callable[[], tuple[Changed, ...]]]:
+    """Files that are staged to differ from HEAD, while other things are done; none before the first commit.
+
+    The disk is not looked at.
+    """
+    with git_meanwhile(root, *_STAGED, fine=(0, _NO_COMMIT)) as answer:
+        yield lambda: tuple(_listed(answer().output))
 
 
 def _listed(output: bytes) -> Iterator[Changed]:
@@ -118,7 +129,17 @@ def _is_file(top: Path, entry: Changed) -> bool:
 
 def changed_files(top: Path) -> Iterator[Changed]:
     """All files that differ between HEAD, what is staged and the disk; those that git does not track or ignores too."""
-    for line in os.fsdecode(git(top, *_STATUS)).split("\0"):
+    return listed_changes(git(top, *_STATUS))
+
+
+def changed_files_meanwhile(top: Path) -> AbstractContextManager[Callable[[], Answer]]:
+    """The same while other things are done: what ``listed_changes`` reads."""
+    return git_meanwhile(top, *_STATUS)
+
+
+def listed_changes(output: bytes) -> Iterator[Changed]:
+    """The files of git's status."""
+    for line in os.fsdecode(output).split("\0"):
         kind, _, rest = line.partition(" ")
         if kind == "1":
             states, _, *modes, committed, blob, name = rest.split(" ", 7)
@@ -126,5 +147,5 @@ def changed_files(top: Path) -> Iterator[Changed]:
         elif kind == "u":
             _, _, *modes = rest.split(" ", 9)
             yield Changed(modes.pop(), True, tuple(modes[:4]))
-        elif kind == "?" or (kind == "!" and rest.endswith((".yaml", ".yml", "/"))):
+        elif kind == "?" or (kind == "!" and rest.lower().endswith((".yaml", ".yml", "/"))):
             yield Changed(rest, False, (_NONE,))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cache, cached_property
 from pathlib import Path, PurePosixPath
 
@@ -61,8 +61,8 @@ class Head(Record):
 def staged_head(root: Path, index: Tracked, changes: Iterable[Changed], commit: str = "") -> Head | None:
     """HEAD with what is staged to differ, from what git has answered before; None without a commit.
 
-    Git is asked for the commit unless it is given. If files are added, removed or in conflict, git is asked which of
-    them were renamed.
+    Git is asked for the commit at this root unless it is given. Where files are added, removed or in conflict, git is
+    asked which of them were renamed.
     """
     edits = tuple(one for one in changes if one.is_tracked)
     if index.has_empty_yaml or not all(one.is_edit for one in edits):
@@ -70,7 +70,12 @@ def staged_head(root: Path, index: Tracked, changes: Iterable[Changed], commit: 
     found = (root, commit) if commit else top_and_head(root)
     if found is None or found[0] != root:
         return head_of(root)
-    return Head(*found, frozenset(one.name for one in edits if one.staged), {}, index, edits)
+    return head_by_edits(*found, index, edits)
+
+
+def head_by_edits(top: Path, commit: str, index: Tracked, edits: Sequence[Changed]) -> Head:
+    """HEAD if it differs from what git tracks by edited files alone."""
+    return Head(top, commit, frozenset(one.name for one in edits if one.staged), {}, index, tuple(edits))
 
 
 def head_of(root: Path) -> Head | None:

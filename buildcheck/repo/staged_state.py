@@ -2,38 +2,48 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from buildcheck.record import Record
 from buildcheck.repo.affected_builds import is_within_builds
 from buildcheck.repo.file_tree import Tree
 from buildcheck.repo.git_diff import Changed, changed_files, staged_changes, staged_files
-from buildcheck.repo.head_commit import HEAD, Head, staged_head
+from buildcheck.repo.head_commit import HEAD, Head, head_by_edits, head_of, staged_head
 from buildcheck.repo.staged_tree import StagedTree, staged_tree
-from buildcheck.repo.tracked_files import EMPTY_BLOBS, Tracked
+from buildcheck.repo.tracked_files import EMPTY_BLOBS, Tracked, tracked_files
 
 
 class StagedState(Record):
-    """Files that differ from HEAD, the tree to read them from, and HEAD itself, if there is a commit.
+    """What git tracks, files that differ from HEAD, the tree to read them from, and HEAD itself, if there is a commit.
 
-    ``changes`` are those that are staged; if these may matter to any build, also those that only differ on the disk.
+    ``changes`` are files that are staged; if these may matter to any build, also those that only differ on the disk.
     """
 
+    tracked: Tracked
     changes: tuple[Changed, ...]
     tree: Tree
     head: Head | None
 
 
-def staged_state(root: Path, tracked: Tracked) -> StagedState:
+def staged_state(root: Path) -> StagedState:
     """What is staged in the repository with this root.
 
     If that is a matter of single builds, git need not look at every file on the disk: a file is compared with what
     is staged when it is read.
     """
-    staged = staged_files(root) if tracked.are_plain_files else ()
-    difference = staged_changes(root, staged)
-    is_announced = any(one.blob in EMPTY_BLOBS for one in staged)
-    if difference is not None and not is_announced and is_within_builds(difference, tracked):
-        return StagedState(staged, StagedTree(root, tracked), staged_head(root, tracked, staged, HEAD))
+    with staged_files(root) as answer:
+        tracked, staged = tracked_files(root), answer()
+    if _concerns_single_builds(root, tracked, staged):
+        are_edits = all(one.is_edit for one in staged)
+        head = head_by_edits(root, HEAD, tracked, staged) if are_edits else head_of(root)
+        return StagedState(tracked, staged, StagedTree(root, tracked), head)
     changes = tuple(changed_files(root))
-    return StagedState(changes, staged_tree(root, changes), staged_head(root, tracked, changes))
+    return StagedState(tracked, changes, staged_tree(root, changes), staged_head(root, tracked, changes))
+
+
+def _concerns_single_builds(root: Path, tracked: Tracked, staged: Sequence[Changed]) -> bool:
+    """Whether only builds' own files and texts are staged, in a repository of plain files, and nothing is unclear."""
+    is_announced = any(one.blob in EMPTY_BLOBS for one in staged)
+    difference = staged_changes(root, staged) if tracked.are_plain_files and not is_announced else None
+    return difference is not None and is_within_builds(difference, tracked)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import suppress
 from pathlib import Path
 
-from buildcheck.core.files import read_regular, real
+from buildcheck.core.files import read_regular
 from buildcheck.repo.blobs import blob_contents
 from buildcheck.repo.file_tree import DISK, Disk, Tree, joined
 from buildcheck.repo.git import git
@@ -48,9 +49,10 @@ class StagedTree(Disk):
         """The YAML file at a path, as staged if it is tracked."""
         name = self._name(path)
         blob = self._tracked.blob(name) if name.endswith(".yaml") else ""
-        if not blob or _holds(self._root / name, blob):
+        if not blob:
             return super().read(path, file)
-        return read(blob_contents(self._root, [blob])[blob], file)
+        content = _on_disk(self._root / name, blob)
+        return read(content if content is not None else blob_contents(self._root, [blob])[blob], file)
 
     def walk(self, start: Path) -> Iterator[tuple[str, list[str]]]:
         """A folder on the disk and all below it, with the names of what each holds, on the disk or staged."""
@@ -66,34 +68,44 @@ class StagedTree(Disk):
         home = self._name(folder)
         staged = (
             folder / os.path.relpath(joined(below, name), home)
-            for below, names in self._tracked.yaml_in.items()
+            for below in self._tracked.files_in
             if home == "." or below == home or below.startswith(f"{home}/")
-            for name in names
+            for name in self._tracked.yaml_in(below)
         )
         return sorted({*super().yaml_files(folder), *staged}, key=lambda path: path.relative_to(folder).as_posix())
 
     def _staged_in(self, folder: Path) -> Iterable[str]:
-        return self._tracked.yaml_in.get(self._name(folder), ())
+        return self._tracked.yaml_in(self._name(folder))
 
     def _name(self, path: Path) -> str:
         """The name of a path from the root: its own if that is tracked, else where links lead; empty if that is out."""
         name = self._from_root(os.path.abspath(path))
-        is_tracked = name in self._tracked.names or name in self._tracked.yaml_in
+        is_tracked = name in self._tracked.names or name in self._tracked.files_in
         return name if is_tracked else self._from_root(os.path.realpath(path))
 
     def _from_root(self, path: str) -> str:
         return "." if path == str(self._root) else self._tracked.name_of(path)
 
 
-def _holds(path: Path, blob: str) -> bool:
-    """Whether a file lies there, and no link leads there, that holds what a blob does, maybe with other line ends."""
-    import hashlib  # which takes as long as a call of git
-
+def _on_disk(path: Path, blob: str) -> bytes | None:
+    """The content that git has this name for, if the file holds it, maybe with other line ends; else None."""
     try:
         content = read_regular(path, LIMIT_BYTES + 1)
     except (OSError, ValueError):
-        return False
-    made = hashlib.sha1 if len(blob) == _SHA1_DIGITS else hashlib.sha256
-    texts = (content, content.replace(b"\r\n", b"\n"))
-    names = (made(b"blob %d\0%b" % (len(text), text), usedforsecurity=False).hexdigest() for text in texts)
-    return real(path) == path and blob in names
+        return None
+    digest = _digest(len(blob))
+    contents = (content, content.replace(b"\r\n", b"\n"))
+    return next((one for one in contents if digest(b"blob %d\0%b" % (len(one), one)) == blob), None)
+
+
+def _digest(digits: int) -> Callable[[bytes], str]:
+    """The digest that git's names for objects are, SHA-1 or SHA-256."""
+    if digits == _SHA1_DIGITS:
+        with suppress(ImportError):
+            from _sha1 import sha1  # type: ignore[import-not-found]  # hashlib loads OpenSSL, as slow as a call of git
+
+            return lambda content: str(sha1(content).hexdigest())
+    from hashlib import sha1, sha256
+
+    made = sha1 if digits == _SHA1_DIGITS else sha256
+    return lambda content: made(content, usedforsecurity=False).hexdigest()

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import os
-from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence, Set
 from functools import cached_property
 from pathlib import Path
 
+from buildcheck.repo.folder_list import by_folder
 from buildcheck.repo.git import git
 
 _LINK, _SUBMODULE = "120000", "160000"
@@ -27,16 +27,17 @@ class Tracked:
     """The files that git tracks, asked by their resolved paths, or by ``names`` from the repository's root.
 
     ``entries`` are what git lists for each name; ``tag`` is what it writes there before the mode of a usual file.
+    ``may_have_empty`` is false if none of them is an empty file.
     """
 
-    def __init__(self, root: Path, entries: Mapping[str, str], tag: str = _STAGED) -> None:
+    def __init__(self, root: Path, entries: Mapping[str, str], tag: str = _STAGED, may_have_empty: bool = True) -> None:
+        self._may_have_empty = may_have_empty
         self._home = f"{root}{os.sep}"
         self._root = root
         self._entries = entries
         usual = tag + _FILE
         self._unusual = {name: about for name, about in entries.items() if not about.startswith(usual)}
         self._mode = slice(len(tag), len(tag) + 6)
-        self._blob = slice(9, -2) if tag else slice(12, None)
         self._folders: dict[str, frozenset[str]] = {}
 
     @property
@@ -60,29 +61,28 @@ class Tracked:
     def unseen(self) -> Mapping[str, str]:
         """Those that git is set not to look at on the disk, each with the name of its staged blob."""
         unseen = {name: about for name, about in self._unusual.items() if about[0] == "S" or about[0].islower()}
-        return {name: about[self._blob] for name, about in unseen.items()}
+        return {name: _blob(about) for name, about in unseen.items()}
 
     def folders_with(self, file: str) -> frozenset[str]:
-        """Folders, from the root, in which a YAML file of this name is tracked."""
+        """Folders, from the root, in which a file of this name is tracked."""
         if file not in self._folders:
-            self._folders[file] = frozenset(folder for folder, files in self.yaml_in.items() if file in files)
+            self._folders[file] = frozenset(folder for folder, files in self.files_in.items() if file in files)
         return self._folders[file]
 
     @cached_property
-    def yaml_in(self) -> Mapping[str, Sequence[str]]:
-        """The names of YAML files, and of links called so, in each folder, itself named from the root."""
-        found: dict[str, list[str]] = defaultdict(list)
+    def files_in(self) -> Mapping[str, Sequence[str]]:
+        """The names of the files and links in each folder, itself named from the root."""
         submodules = set(self.submodules())
-        for name in self.names:
-            if name.endswith(".yaml") and name not in submodules:
-                folder, _, file = name.rpartition("/")
-                found[folder or "."].append(file)
-        return dict(found)
+        return by_folder(name for name in self.names if name not in submodules)
+
+    def yaml_in(self, folder: str) -> Sequence[str]:
+        """The names of the YAML files, and of links called so, in a folder."""
+        return [name for name in self.files_in.get(folder, ()) if name.endswith(".yaml")]
 
     def blob(self, name: str) -> str:
         """Git's name for what a file holds; empty if no such file is tracked."""
         about = self._entries.get(name, "")
-        return about[self._blob] if about[self._mode].startswith(_FILE) else ""
+        return _blob(about) if about[self._mode].startswith(_FILE) else ""
 
     @property
     def yaml_blobs(self) -> Mapping[str, str]:
@@ -92,13 +92,11 @@ class Tracked:
     @property
     def has_empty_yaml(self) -> bool:
         """Whether an empty YAML file is staged, as ``git add --intent-to-add`` does: HEAD may not have such a file."""
-        listed = "".join(self._entries.values())
-        is_likely = any(empty in listed for empty in EMPTY_BLOBS)
-        return is_likely and any(blob in EMPTY_BLOBS for blob in self.yaml_blobs.values())
+        return self._may_have_empty and any(blob in EMPTY_BLOBS for blob in self.yaml_blobs.values())
 
     def yaml_links(self) -> dict[str, str]:
         """The same for each link with such a name: where it leads."""
-        return {name: self._entries[name][self._blob] for name in self.links() if name.endswith(".yaml")}
+        return {name: _blob(self._entries[name]) for name in self.links() if name.endswith(".yaml")}
 
     def links(self) -> Iterator[str]:
         """Links, by their own names."""
@@ -117,6 +115,11 @@ class Tracked:
 
     def _of(self, mode: str) -> Iterator[str]:
         return (name for name, about in self._unusual.items() if about[self._mode] == mode)
+
+
+def _blob(about: str) -> str:
+    """Git's name for a content: the third word of what git lists."""
+    return about.split(maxsplit=3)[2]
 
 
 class YamlBlobs(Mapping[str, str]):
@@ -144,19 +147,19 @@ class YamlBlobs(Mapping[str, str]):
 
 def tracked_files(root: Path, commit: str = "") -> Tracked:
     """All files that git tracks, or that a commit holds; UsageError if git fails."""
-    if commit:
-        return Tracked(root.resolve(), _committed(root, commit), _COMMITTED)
-    return Tracked(root.resolve(), _staged(root))
+    return _committed(root, commit) if commit else _staged(root)
 
 
-def _committed(root: Path, commit: str) -> dict[str, str]:
-    """What git lists for each name in a commit."""
+def _committed(root: Path, commit: str) -> Tracked:
     listed = os.fsdecode(git(root, "ls-tree", "-r", "-z", "--full-tree", commit)).split("\0")
-    return {name: about for about, tab, name in (entry.partition("\t") for entry in listed) if tab}
+    entries = {name: about for about, tab, name in (entry.partition("\t") for entry in listed) if tab}
+    return Tracked(root.resolve(), entries, _COMMITTED)
 
 
-def _staged(root: Path) -> dict[str, str]:
-    """What git lists for each name in the index: always so many characters before the name."""
-    *listed, _ = os.fsdecode(git(root, "ls-files", "-z", "--cached", "--stage", "-v")).split("\0")
+def _staged(root: Path) -> Tracked:
+    """What git lists in the index: always so many characters before the name."""
+    output = git(root, "ls-files", "-z", "--cached", "--stage", "-v")
+    *listed, _ = os.fsdecode(output).split("\0")
     width = listed[0].index("\t") if listed else 0
-    return {entry[width + 1 :]: entry[:width] for entry in listed}
+    may_have_empty = any(blob.encode() in output for blob in EMPTY_BLOBS)
+    return Tracked(root.resolve(), {entry[width + 1 :]: entry for entry in listed}, may_have_empty=may_have_empty)

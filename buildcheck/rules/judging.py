@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from functools import partial
-from itertools import chain
+from operator import attrgetter
 from typing import Protocol
 
 from buildcheck.build.build_folder import STAGES
 from buildcheck.core.problem import Place
 from buildcheck.core.reason import ConsequenceOf, Inconclusive, NotApplicableBecause, OutsideLimit, Reason
 from buildcheck.core.subject import Subject
-from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, gap
+from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value, gap, merged_places
 from buildcheck.formulas.decision import ABSOLUTE_NOISE, noise, outcome
 from buildcheck.record import Record
 from buildcheck.rules.expression import names
@@ -80,11 +80,12 @@ def _why_decided(kind: str, margin: float | None) -> Reason | None:
 
 def decision(value: Value, limits: Mapping[str, Value]) -> tuple[str, float | None]:
     """Pass, fail or open by guard band w = U (JCGM 106:2012, 8.3.2), and the least margin, negative when broken."""
-    rooms = []
+    rooms, margin = [], None
     for side, limit in limits.items():
         room, expanded = gap(value, limit) if side == "at_least" else gap(limit, value)
         rooms.append((room, expanded, noise(value.si, limit.si)))
-    return outcome(rooms), min([room for room, *_ in rooms], default=None)
+        margin = room if margin is None or room < margin else margin
+    return outcome(rooms), margin
 
 
 def _decide(
@@ -94,7 +95,7 @@ def _decide(
     gone = _is_gone(rule, value)
     kind = "fail" if gone else kind
     contact = gone and rule.at_zero == "contact"
-    places = tuple(dict.fromkeys(chain(value.places, *[limit.places for limit in limits.values()])))
+    places = merged_places([value.places, *map(attrgetter("places"), limits.values())])
     due = options.is_due(rule.due)
     fix = fitting_fix(rule, source, subject) if kind == "fail" else None
     return Result(

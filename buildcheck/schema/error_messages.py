@@ -77,7 +77,7 @@ def _at_key(root: Node, keys: Keys, message: str) -> Problem:
 
 def _unknown(schema: Schema, node: Node, keys: Keys) -> Iterator[Problem]:
     known = _fields(schema)
-    cut = {behind: key for key in node.key_places if (behind := _after_comma(node, key))}
+    cut = {behind: key for key in node.key_positions if (behind := _after_comma(node, key))}
     for key, place in node.key_places.items():
         if key in cut:
             value, joined = node.entries[cut[key]], f"{node.entries[cut[key]].text}.{key}"
@@ -116,7 +116,7 @@ def _after_comma(node: Node, key: str | int) -> str:
 
 def _missing(schema: Schema, definitions: Schema, node: Node, keys: Keys) -> Iterator[Problem]:
     for key in schema["required"]:
-        if key not in node.key_places:
+        if key not in node.key_positions:
             field = schema["properties"][key]
             expected = _expected_text(resolved(field, definitions))
             yield Problem(node.place, _path((*keys, key)), f"'{key}' is missing: write {expected}")

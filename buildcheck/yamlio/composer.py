@@ -157,17 +157,18 @@ class _Composer:
 
     def _mapping(self, start: MappingStartEvent) -> Node:
         children: dict[str, Node] = {}
-        places: dict[str, Place] = {}
+        positions: dict[str, tuple[str, int, int]] = {}
         while type(event := self._next()) is not MappingEndEvent:
             key = self._key(event)
             self._path.append("?" if key is None else key)
-            if key in places:
-                self.note(event, f"{quoted(key)} is written twice, first in line {places[key].line}: keep one")
+            if key in positions:
+                self.note(event, f"{quoted(key)} is written twice, first in line {positions[key][1]}: keep one")
             value = self._node(self._next())
             self._path.pop()
-            if key is not None and key not in places:
-                children[key], places[key] = value, self._place(event)
-        return Node(self._place(start), children, key_places=places)
+            if key is not None and key not in positions:
+                mark = event.start_mark
+                children[key], positions[key] = value, (self._file, mark.line + 1, mark.column + 1)
+        return Node(self._place(start), children, "", positions)
 
     def _key(self, event: Any) -> str | None:
         """The key's text, None where it is no plain name (already noted then)."""

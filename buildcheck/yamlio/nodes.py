@@ -12,12 +12,20 @@ from buildcheck.record import Record
 
 
 class Node(NamedTuple):
-    """A value and its place; ``text`` is a scalar as written, ``key_places`` says where keys stand."""
+    """A value and its place; ``text`` is a scalar as written.
+
+    ``key_positions``: file, line and column of each key; a ``Place`` is made of them for a message only.
+    """
 
     place: Place
     value: dict[str, Node] | list[Node] | str | int | Decimal | bool | None
     text: str = ""
-    key_places: Mapping[str, Place] = MappingProxyType({})
+    key_positions: Mapping[str, tuple[str, int, int]] = MappingProxyType({})
+
+    @property
+    def key_places(self) -> dict[str, Place]:
+        """The place of each key of a mapping."""
+        return {key: Place(*position) for key, position in self.key_positions.items()}
 
     @property
     def entries(self) -> dict[str, Node]:
@@ -58,7 +66,8 @@ class Node(NamedTuple):
 
     def word(self, key: str) -> str:
         """A mapping's scalar as text, empty where there is none."""
-        node = self.get(key)
+        value = self.value
+        node = value.get(key) if isinstance(value, dict) else None
         return "" if node is None else str(node.value)
 
 

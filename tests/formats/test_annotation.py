@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 from pathlib import Path
 
@@ -80,7 +81,8 @@ def test_what_is_found_in_a_shared_part_says_of_which_build(
     assert main(["check", "--format", form]) == 1
     expected = capsys.readouterr().out.replace("\\", "")
     assert [
-        f"engines/{build}, intake" in expected and "coil-bind clearance" in expected for build in ("one", "two")
+        re.search(f"engines/{build}, (intake|exhaust)", expected) is not None and "coil-bind clearance" in expected
+        for build in ("one", "two")
     ] == [
         True,
         True,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 import sys
+from contextlib import nullcontext
 from importlib import import_module
 from pathlib import Path
 
@@ -13,8 +14,8 @@ from buildcheck.core.usage_error import UsageError
 from buildcheck.output.compare.comparison import compare
 from buildcheck.output.compare.revision import Revision, revision
 from buildcheck.repo.commit_tree import read_commit
-from buildcheck.repo.file_tree import DISK
-from buildcheck.repo.git import commit_named, top_of
+from buildcheck.repo.git import commit_named, top_and_head, top_of
+from buildcheck.repo.listed_disk import ListedDisk
 from buildcheck.repo.working_tree import WorkingTree, working_tree
 
 STRICT = "also exit 1 if a build passes only because of relaxed terms, or parts changed and readings did not"
@@ -41,15 +42,15 @@ def run(args: argparse.Namespace) -> int:
     if args.link_base and args.format != "markdown":
         raise UsageError("--link-base is for --format markdown")
     here = Path.cwd()
-    top = top_of(here)
+    top, commit = top_and_head(here) or (top_of(here), "")
     head, paths = _head(here, args.rest)
     _refuse_elsewhere(paths, top)
     start = _nearest(paths[0]) if paths else here
-    disk = working_tree(top) if not head else None
-    before = _revision(args.base, top, start, disk)
-    after = _revision(head, top, start) if head else revision("working tree", start, DISK, disk)
-    comparison = compare(before, after, _folders(paths, before, after))
     write = import_module(f"buildcheck.output.compare.compare_{args.format}").write
+    with nullcontext() if head else working_tree(top, commit) as disk:
+        after = revision("working tree", start, ListedDisk(disk), disk) if disk else _revision(head, top, start)
+        before = _revision(args.base, top, start, disk)
+        comparison = compare(before, after, _folders(paths, before, after))
     sys.stdout.write(write(comparison, args.link_base) if args.link_base else write(comparison))
     return comparison.exit_code or int(args.strict and comparison.needs_review)
 
