@@ -35,10 +35,9 @@ class Limits:
 
     def in_force(self, rule: Rule) -> Mapping[str, Bound]:
         """The bounds of a rule, by side."""
-        own = rule.own_bounds[self.system]
         if rule.id not in self._overridden:
-            return own
-        found = dict(own)
+            return rule.own_bounds[self.system]
+        found = dict(rule.own_bounds[self.system])
         for one in self.overrides(rule):
             found.update({side: self._bound(limit, one.origin, one.because) for side, limit in one.bounds.items()})
         return found
