@@ -31,30 +31,30 @@ class FieldLookup:
         """Whether any file gives values of single cylinders."""
         marks = build.roots.get("marks")
         self._may_be_void = marks is not None and marks.get("states") is not None
-        self._cylinders_alike = not (self.has_overrides or self._may_be_void)
-        self._may_differ: dict[str, bool] = {}
         self._nodes: dict[tuple[str, Subject | str | None], Node | None] = {}
         self._fields: dict[tuple[str, Subject | str | None], Value | None] = {}
 
     def node(self, path: str, subject: Subject = BUILD) -> Node | None:
         """The node at ``heads.springs.{valve}.rate``, an ``each`` entry for the subject first; None if absent."""
-        key = (path, subject.valve if self._cylinders_alike or not self.may_differ(path) else subject)
-        found: Node | None = self._nodes.get(key, _NOT_LOOKED_UP)
+        found: Node | None = self._nodes.get((path, subject.valve), _NOT_LOOKED_UP)
+        if found is _NOT_LOOKED_UP:
+            found = self._nodes.get(key := self._key(path, subject), _NOT_LOOKED_UP)
         if found is _NOT_LOOKED_UP:
             found = self._nodes[key] = self._find(path, subject)
         return found
 
+    def _key(self, path: str, subject: Subject) -> tuple[str, Subject | str | None]:
+        """What a field is kept by: its valve type alone, unless it may be another one on a single cylinder."""
+        return (path, subject if self.may_differ(path) else subject.valve)
+
     def may_differ(self, path: str) -> bool:
         """Whether a field may not be the same on every cylinder: given for some of them, or a reading void there."""
-        found = self._may_differ.get(path)
-        if found is None:
-            is_given = path.rpartition(".")[2] in self._given_singly
-            found = self._may_differ[path] = is_given or (self._may_be_void and path.startswith("clearances."))
-        return found
+        is_given = path.rpartition(".")[2] in self._given_singly
+        return is_given or (self._may_be_void and path.startswith("clearances."))
 
     def widest(self, subject: Subject) -> Subject:
         """The valve type of a subject if no file has other values for a cylinder: what fields give is then the same."""
-        alike = self._cylinders_alike and "motion" not in self.build.roots
+        alike = not (self.has_overrides or self._may_be_void or "motion" in self.build.roots)
         return valve_type(subject.valve) if alike else subject
 
     def _find(self, path: str, subject: Subject) -> Node | None:
@@ -79,8 +79,9 @@ class FieldLookup:
 
     def optional(self, path: str, subject: Subject = BUILD) -> Value | None:
         """A field's value, or None where it is not written."""
-        key = (path, subject.valve if self._cylinders_alike or not self.may_differ(path) else subject)
-        found: Value | None = self._fields.get(key, _NOT_LOOKED_UP)
+        found: Value | None = self._fields.get((path, subject.valve), _NOT_LOOKED_UP)
+        if found is _NOT_LOOKED_UP:
+            found = self._fields.get(key := self._key(path, subject), _NOT_LOOKED_UP)
         if found is _NOT_LOOKED_UP:
             node = self.node(path, subject)
             counts = node is not None and self.void_reason(path, subject) is None
