@@ -14,7 +14,7 @@ from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject, subjects, valve
 from buildcheck.core.value import Missing, NotApplicable, Undecided, Value
 from buildcheck.formulas.decision import resolution_uncertainty
 from buildcheck.schema.fields import field_kind
-from buildcheck.units.quantity import parse, parse_thread
+from buildcheck.units.quantity import in_si, parse_thread
 from buildcheck.yamlio.documents import Node, find
 
 _NOT_LOOKED_UP: Any = object()
@@ -148,14 +148,14 @@ class FieldLookup:
         """
         if (inner := node.get("value")) is not None:
             gauge, node = node.get("gauge") or gauge, inner
-        if isinstance(node.value, dict | list):
-            raise Undecided("several values are written here, not one", (node.place,))
-        if not isinstance(node.value, str):
-            return Value(float(str(node.value)), kind, {}, (node.place,))
-        amount = parse(node.value, kind)
-        standard = float(amount.expanded) / 2 if amount.expanded is not None else gauge_standard(gauge, usual)
-        parts = {str(node.place): standard} if standard else {}
-        return Value(float(amount.si), kind, parts, (node.place,))
+        place, written = node.place, node.value
+        if isinstance(written, (dict, list)):
+            raise Undecided("several values are written here, not one", (place,))
+        if not isinstance(written, str):
+            return Value(float(str(written)), kind, {}, (place,))
+        si, expanded = in_si(written, kind)
+        standard = expanded / 2 if expanded is not None else gauge_standard(gauge, usual)
+        return Value(si, kind, {str(place): standard} if standard else {}, (place,))
 
     def _each(self, root: Node, key: str, subject: Subject) -> Node | None:
         each = root.get("each")
@@ -202,10 +202,10 @@ def gauge_standard(gauge: Node | None, usual: float = 0.0) -> float:
     uncertainty of that kind of gauge, which is ``usual`` (m) if the name of the gauge does not show its kind.
     """
     if gauge is not None and (text := gauge.word("uncertainty")):
-        return float(parse(text, "length").si) / 2
+        return in_si(text, "length")[0] / 2
     least = usual_uncertainty(gauge.word("name") if gauge is not None else "", usual) / 2 if usual else 0.0
     if gauge is not None and (text := gauge.word("resolution")):
-        return max(resolution_uncertainty(float(parse(text, "length").si)), least)
+        return max(resolution_uncertainty(in_si(text, "length")[0]), least)
     return least
 
 
