@@ -191,8 +191,8 @@ def _assumed(checked: CheckedBuild) -> Iterator[str]:
     if assumed and checked.may_order:
         risk = risk_shown(checked)
         chance = f" ({risk}{_allowed(checked.facts)})" if risk else ""
-        are = "is" if assumed == 1 else "are"
-        yield f"{assumed} of {everyone} valves {are} not measured and assumed to match the others{chance}"
+        are, they = ("is", "it is") if assumed == 1 else ("are", "they are")
+        yield f"{assumed} of {everyone} valves {are} not measured; {they} assumed to match the others{chance}"
 
 
 def _allowed(facts: Facts) -> str:
