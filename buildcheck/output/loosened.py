@@ -47,7 +47,8 @@ def loosened_limits(checked: CheckedBuild) -> list[Loosened]:
     """All that was loosened for a build, by rule; nothing while its files have errors."""
     if checked.problems:
         return []
-    changed = [rule for rule in checked.rules.rules if rule.replaces is not None or checked.limits.overrides(rule)]
+    overridden = set().union(*checked.limits.layers)
+    changed = [rule for rule in checked.rules.rules if rule.replaces is not None or rule.id in overridden]
     return [one for rule in changed for one in (*_limits(checked, rule), *_terms(rule))]
 
 
