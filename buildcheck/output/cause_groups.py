@@ -21,7 +21,7 @@ from buildcheck.rules.results import Result
 MARKS = "marks"
 """The area of the rules on marks."""
 _SHOWN = 3
-"""So many rule ids are shown; the rest is counted."""
+"""So many titles are shown; the rest is counted."""
 
 
 class CauseGroup(Record):
@@ -43,9 +43,9 @@ class CauseGroup(Record):
 
     @property
     def rules_text(self) -> str:
-        """The first rule ids, and how many more there are, such as ``RULE RULE RULE +4``."""
-        more = len(self.rules) - _SHOWN
-        return " ".join([*self.rules[:_SHOWN], *([f"+{more}"] if more > 0 else [])])
+        """The rule of the cause, and how many more it concerns, such as ``RULE +6``."""
+        first, *others = self.rules
+        return f"{first} +{len(others)}" if others else first
 
 
 def cause_groups(checked: CheckedBuild) -> list[CauseGroup]:
