@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import measured_on_checker, minus, plus
-from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.build.trials import measured
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact
@@ -50,7 +49,7 @@ def _settings(facts: Facts, subject: Subject) -> Iterator[FirstSetting]:
 def _zero_lash(facts: Facts, subject: Subject) -> Value:
     """The predicted length without preload, or with the lash taken up, m."""
     predicted = facts.get("predicted_length", subject)
-    if is_hydraulic(facts):
+    if facts.is_hydraulic:
         return minus(predicted, facts.field("stackup.baseline.preload"))
     lash, ratio = facts.optional("cam.{valve}.lash", subject), facts.field("rockers.ratio", subject)
     gap = derive("length", lambda at_valve, r: at_valve / r, lash, ratio) if lash is not None else exact(0.0, "length")

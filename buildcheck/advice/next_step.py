@@ -5,11 +5,9 @@ from __future__ import annotations
 from typing import Literal
 
 from buildcheck.advice.probe import in_checker_range, permitted_probe
-from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import measured_on_checker
 from buildcheck.build.mark_plausibility import last_mark
-from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.build.trials import trials
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact
@@ -17,7 +15,7 @@ from buildcheck.formulas.next_trial import finer_by, next_trial
 from buildcheck.formulas.pad_tip import pad_tip_centre, pad_tip_rise_to_centre
 from buildcheck.formulas.zero_lash import valve_held_open_by_lowered_pivot
 from buildcheck.ordering.allowed_lengths import significant_pivot_error
-from buildcheck.quantities import height_trials, lengths, marks, pivot_height, pivot_motion, pushrod_inclination
+from buildcheck.quantities import height_trials, lengths, pivot_height, pivot_motion, pushrod_inclination
 from buildcheck.record import Record, replace
 from buildcheck.registry import length_spread as spread
 from buildcheck.rules.judging import decision
@@ -70,7 +68,7 @@ class Step(Record):
 def roller_step(facts: Facts, subject: Subject) -> Step:
     """The next step on a valve with a roller tip. Raises NotApplicable or Undecided without a mark."""
     _refuse_unread(facts, subject)
-    free = pivot_is_free(facts)
+    free = facts.pivot_is_free
     allowed = facts.bound("pivot_height_adjustable" if free else "pivot_height_fixed", subject).si
     if _good_enough(facts, subject, allowed):
         return Step("none")
@@ -107,7 +105,7 @@ def pad_tip_step(facts: Facts, subject: Subject) -> Step:
     on_tip = facts.get("mark_edge_margin", subject).si > 0
     if off <= min(limits):
         return Step("none" if on_tip else "wider tip")
-    free = pivot_is_free(facts)
+    free = facts.pivot_is_free
     action: Action = "change length" if free else "change height"
     if not on_tip:
         rise = _first_rise(facts, subject)
@@ -124,8 +122,8 @@ def pad_tip_step(facts: Facts, subject: Subject) -> Step:
 
 def spread_step(facts: Facts, subject: Subject) -> Step | None:
     """Contact lines where the width alone leaves this valve's length too uncertain to determine the spread."""
-    valve_type, free = Subject(None, subject.valve), pivot_is_free(facts)
-    if not free or not marks.is_roller(facts) or any(trial.contacts for trial in trials(facts, subject)):
+    valve_type, free = Subject(None, subject.valve), facts.pivot_is_free
+    if not free or not facts.is_roller or any(trial.contacts for trial in trials(facts, subject)):
         return None
     found, limit = facts.get_or_none("length_spread", valve_type), facts.bound("length_spread_limit", valve_type)
     if found is None or subject not in spread.ends_of_spread(facts, valve_type):
@@ -139,7 +137,7 @@ def turns_of_nut(facts: Facts, subject: Subject) -> float | None:
         each, turns = facts.get("preload_per_turn", subject), lengths.adjuster_turns(facts, subject)
         if turns is not None:
             return turns.si
-        return lengths.preload_aim(facts).si / each.si if is_hydraulic(facts) else None
+        return lengths.preload_aim(facts).si / each.si if facts.is_hydraulic else None
     except (NotApplicable, Undecided):
         return None
 
@@ -155,7 +153,7 @@ def _first_rise(facts: Facts, subject: Subject) -> Value | None:
         reached = abs(pad_tip_centre(*left, rise)) < 1e-9
     except ValueError as refused:
         raise Undecided(str(refused)) from refused
-    return exact(rise, "length") if reached or pivot_is_free(facts) else None
+    return exact(rise, "length") if reached or facts.pivot_is_free else None
 
 
 def _refuse_unread(facts: Facts, subject: Subject) -> None:
@@ -180,7 +178,7 @@ def _moved(facts: Facts, subject: Subject, step: Step, rise: Value | None) -> St
     """The step with what goes along with a rise of the pivot: rod, reading, turns; on a fixed mount no other rod."""
     if rise is None:
         return step
-    free = pivot_is_free(facts)
+    free = facts.pivot_is_free
     if not free and step.action == "change height":
         step = replace(step, wrong_parts=abs(rise.si) > MOST_SHIM + 1e-9, shim=stock_size(facts, rise.si))
     factor, ratio = pushrod_inclination.length_per_height(facts, subject), facts.field("rockers.ratio", subject)

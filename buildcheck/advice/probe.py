@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import measured_on_checker
 from buildcheck.core.subject import Subject
@@ -25,7 +24,7 @@ def permitted_probe(facts: Facts, subject: Subject, rise: float) -> float | None
 
     On a fixed mount only a shim can be added. With a nut the pushrod may be longer or shorter.
     """
-    free = pivot_is_free(facts)
+    free = facts.pivot_is_free
     sides = (rise, -rise) if free else (rise,)
     return next((side for side in sides if _is_permitted(facts, subject, side, free)), None)
 

@@ -6,13 +6,12 @@ from collections.abc import Iterator
 from typing import Literal
 
 from buildcheck.advice.next_step import Step, pad_tip_step, roller_step, spread_step, turns_of_nut
-from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.mark_plausibility import refuse_contact
 from buildcheck.build.trials import last_marked, trials
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Missing, NotApplicable, Undecided, Value
-from buildcheck.quantities import height_trials, marks, pushrod_inclination
+from buildcheck.quantities import height_trials, pushrod_inclination
 from buildcheck.quantities.base_circle_window import refuse_off_heel
 from buildcheck.record import Record
 
@@ -73,7 +72,7 @@ def lacking(facts: Facts) -> str:
 def advise(facts: Facts, subject: Subject) -> Advice:
     """The advice for one valve. Raises NotApplicable or Undecided where it was not measured."""
     last = last_marked(trials(facts, subject))
-    roller, free = marks.is_roller(facts), pivot_is_free(facts)
+    roller, free = facts.is_roller, facts.pivot_is_free
     error, reason = _value_or_reason(facts, "height_error" if roller else "mark_offset", subject)
     off_centre = _off_centre(facts, subject) if roller else None
     return Advice(
@@ -122,7 +121,7 @@ def _step(facts: Facts, subject: Subject, roller: bool, off_centre: Value | None
 def _unmarked(facts: Facts, subject: Subject) -> Step:
     """What follows trials without a mark: the other side of a bracket, or the mark if the length depends on it."""
     last = last_marked(trials(facts, subject))
-    read = last.length is not None and not pivot_is_free(facts)
+    read = last.length is not None and not facts.pivot_is_free
     if last.mark is not None or last.predicted or read:
         return Step("none")
     return Step("take a mark", why=last.length_reason.reason if last.feel and last.length is None else "")

@@ -8,10 +8,9 @@ from math import pi
 from buildcheck.advice.assumptions import Assumption, assume, refuse_twice, supposed
 from buildcheck.advice.what_if_effects import Effect, changed, lost_clearances
 from buildcheck.advice.what_if_piston import cut_between, on_piston, on_piston_gap, unknown_timing
-from buildcheck.build.changes import Change, height_effect, pivot_is_free, required_length_effect
+from buildcheck.build.changes import Change, height_effect, required_length_effect
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import ZERO, minus, plus
-from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.build.states import changes_since, states
 from buildcheck.build.supposed_build import supposing
 from buildcheck.build.trials import void_readings
@@ -20,7 +19,6 @@ from buildcheck.core.usage_error import UsageError
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive
 from buildcheck.ordering.order import Order, order
 from buildcheck.quantities import cylinder_volumes as compression
-from buildcheck.quantities.marks import is_roller
 from buildcheck.quantities.pivot_height import signed_height_error
 from buildcheck.quantities.pushrod_inclination import length_per_height
 from buildcheck.record import Record
@@ -160,13 +158,13 @@ def _on_kept_rods(facts: Facts, subject: Subject, longer: Value, changes: Sequen
         return
     known = _middle(facts, subject)
     middle = known[0] if known else subject
-    if pivot_is_free(facts):
+    if facts.pivot_is_free:
         lower = derive("length", lambda more, factor: more / factor, longer, length_per_height(facts, middle))
         yield from _moved_pivot(facts, middle, subject, lower)
         return
     if facts.text("rockers.adjuster") == "screw":
         yield Effect("Adjuster screw, same pushrods", subject, None, longer, _screw(facts, longer.si))
-    elif is_hydraulic(facts):
+    elif facts.is_hydraulic:
         preload = facts.get("preload", middle)
         yield Effect("Preload, same pushrods", subject, preload, minus(preload, longer))
     else:
@@ -197,7 +195,7 @@ def _on_chosen(facts: Facts, then: Facts, subject: Subject) -> Iterator[Effect]:
 
 
 def _moved_pivot(facts: Facts, middle: Subject, subject: Subject, lower: Value) -> Iterator[Effect]:
-    if not is_roller(facts) or not lower.si:
+    if not facts.is_roller or not lower.si:
         return
     try:
         now = signed_height_error(facts, middle)

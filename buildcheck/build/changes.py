@@ -49,11 +49,6 @@ def _amount(facts: Facts, node: Node) -> Value | None:
     return None if node.entries else facts.reading(node, "length")
 
 
-def pivot_is_free(facts: Facts) -> bool:
-    """Whether a nut on the stud sets the pivot's height; else it is fixed, as it always is on pedestal and shaft."""
-    return facts.text("rockers.mount") == "stud" and facts.text("rockers.adjuster") == "nut"
-
-
 def zero_lash_effect(facts: Facts, subject: Subject, change: Change) -> Value:
     """What a change adds to the zero-lash length, m; with a nut, to the length of the pair of length and height."""
     return _term(facts, subject, change, lambda effect, _: effect.length)
@@ -66,13 +61,13 @@ def height_effect(facts: Facts, subject: Subject, change: Change) -> Value:
 
 def required_length_effect(facts: Facts, subject: Subject, change: Change) -> Value:
     """What a change adds to the required length at the same preload, m."""
-    free = pivot_is_free(facts)
+    free = facts.pivot_is_free
     return _term(facts, subject, change, lambda effect, ratio: required_length_change(effect, free, 1 + 1 / ratio))
 
 
 def _term(facts: Facts, subject: Subject, change: Change, of: _Side) -> Value:
     """One first-order term, as sure as 5 % of it and the change itself."""
-    factor = partial(_factor, change.name, of, pivot_is_free(facts))
+    factor = partial(_factor, change.name, of, facts.pivot_is_free)
     found = derive("length", factor, change.value, facts.field("rockers.ratio", subject))
     return with_uncertainty(found, SHARE * abs(found.si), f"effect of {change.name} {subject.valve}")
 

@@ -62,29 +62,30 @@ class Facts(FieldLookup):
 
     def get(self, name: str, subject: Subject = BUILD) -> Value:
         """A named quantity, computed once for a subject."""
-        known = self._known.get((name, subject)) or self._computed(name, subject)
+        known = self._value_or_reason(name, subject)
         if isinstance(known, Value):
             return known
         raise known.copy_without_traceback()
 
     def get_or_none(self, name: str, subject: Subject = BUILD) -> Value | None:
         """A named quantity, or None if it cannot be determined or has no meaning."""
-        known = self._known.get((name, subject)) or self._computed(name, subject)
+        known = self._value_or_reason(name, subject)
         return known if isinstance(known, Value) else None
 
-    def _computed(self, name: str, subject: Subject) -> Value | Undecided | NotApplicable:
-        found = self._known[name, subject] = self._compute(name, subject)
-        return found
-
-    def _compute(self, name: str, subject: Subject) -> Value | Undecided | NotApplicable:
+    def _value_or_reason(self, name: str, subject: Subject) -> Value | Undecided | NotApplicable:
+        key = (name, subject)
+        if (found := self._known.get(key)) is not None:
+            return found
         try:
-            return self.quantities[name].compute(self, subject)
+            found = self.quantities[name].compute(self, subject)
         except NotApplicable as reason:
-            return reason.copy_without_traceback()
+            found = reason.copy_without_traceback()
         except Undecided as reason:
-            return reason.caused_by(Cause(name, subject))
+            found = reason.caused_by(Cause(name, subject))
         except ValueError as error:  # a formula refuses data that cannot be true: it blocks at every stage
-            return Contradiction(str(error), (), Cause(name, subject))
+            found = Contradiction(str(error), (), Cause(name, subject))
+        self._known[key] = found
+        return found
 
     def lookup(self, name: str, subject: Subject) -> Value:
         """A named quantity or a field: what a rule may name."""

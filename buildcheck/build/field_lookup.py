@@ -65,7 +65,10 @@ class FieldLookup:
         override = self._each(root, keys[-1], subject) if keys and self.has_overrides else None
         if override is not None or keys[:1] == ["each"]:
             return override
-        return _for_valve(find(root, keys), subject)
+        node: Node | None = root
+        for key in keys:
+            node = node.get(key) if node is not None else None
+        return _for_valve(node, subject)
 
     def field(self, path: str, subject: Subject = BUILD) -> Value:
         """A field's value in SI with its uncertainty; Undecided where it is not written."""
@@ -164,6 +167,21 @@ class FieldLookup:
     def system(self) -> str:
         """``inch`` or ``metric``: how the files mostly speak of lengths."""
         return self.build.unit_system
+
+    @cached_property
+    def pivot_is_free(self) -> bool:
+        """Whether a nut on the stud sets the pivot's height; else it is fixed, as always on pedestal and shaft."""
+        return self.text("rockers.mount") == "stud" and self.text("rockers.adjuster") == "nut"
+
+    @cached_property
+    def is_roller(self) -> bool:
+        """Whether the rockers have roller tips."""
+        return self.text("rockers.tip.type") == "roller"
+
+    @cached_property
+    def is_hydraulic(self) -> bool:
+        """Whether the lifters to be run have a plunger."""
+        return self.text("cam.lifter.type").startswith("hydraulic")
 
     @cached_property
     def cylinders(self) -> int:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.core.value import Undecided
 from buildcheck.formulas.assumed_valves import pooled_deviation
@@ -119,7 +118,7 @@ def _groups(facts: Facts) -> dict[tuple[object, ...], tuple[Observer, list[float
     found: dict[tuple[object, ...], tuple[Observer, list[float]]] = {}
     valves = facts.node("marks.valves")
     try:
-        entries = valves.items if valves is not None and not pivot_is_free(facts) else []
+        entries = valves.items if valves is not None and not facts.pivot_is_free else []
     except Undecided:
         return found
     for entry in entries:

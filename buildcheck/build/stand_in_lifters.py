@@ -10,14 +10,9 @@ from buildcheck.core.value import Undecided, Value, exact
 from buildcheck.record import replace
 
 
-def is_hydraulic(facts: Facts) -> bool:
-    """Whether the lifters to be run have a plunger."""
-    return facts.text("cam.lifter.type").startswith("hydraulic")
-
-
 def stands_in(facts: Facts, trial: Trial) -> bool:
     """Whether another kind of lifter than the one to be run stood in the bore; a locked one is a hydraulic one."""
-    return trial.lifter != "" and is_hydraulic(facts) == (trial.lifter == "solid")
+    return trial.lifter != "" and facts.is_hydraulic == (trial.lifter == "solid")
 
 
 def cup_step(facts: Facts, trial: Trial) -> Value:
@@ -31,7 +26,7 @@ def cup_step(facts: Facts, trial: Trial) -> Value:
             "running lifter (plunger at its top) in cam.yaml",
             (trial.place,),
         )
-    length_reason = not trial.lifter and is_hydraulic(facts)
+    length_reason = not trial.lifter and facts.is_hydraulic
     return exact(0.0, "length").with_remark(LIFTER_UNTOLD if length_reason else "")
 
 

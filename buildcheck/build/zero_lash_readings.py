@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from functools import partial
 
-from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import measured_on_checker, to_measured
 from buildcheck.build.repeats import REPEATABILITY, repeatability
@@ -74,7 +73,7 @@ def _on_checker(facts: Facts, trial: Node) -> Value:
 
 
 def _by_known_pushrod(facts: Facts, subject: Subject, trial: Node, known: Node, lifter: str) -> Value:
-    if pivot_is_free(facts):
+    if facts.pivot_is_free:
         raise Undecided(FIXED_ONLY, (known.place,))
     read = known.get("length")
     assert read is not None

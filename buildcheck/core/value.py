@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache
 from itertools import chain
 from math import isfinite
 from operator import add, sub
@@ -130,7 +131,7 @@ class Value(NamedTuple):
 
     def with_remark(self, remark: str) -> Value:
         """The same value with a remark."""
-        return self._replace(remark=remark)
+        return Value(self.si, self.kind, self.parts, self.places, remark, self.sign_known)
 
 
 def remarks(*remark: str) -> str:
@@ -142,6 +143,7 @@ def remarks(*remark: str) -> str:
     return "; ".join(dict.fromkeys(one for text in remark for one in text.split("; ") if one))
 
 
+@lru_cache(maxsize=100)
 def exact(si: float, kind: str) -> Value:
     """A value without uncertainty or place: a definition, a count, a default."""
     return Value(si, kind)
@@ -233,9 +235,12 @@ def _merged_remarks(remark_of_each: Sequence[str]) -> str:
 def merged_places(places_of_each: Sequence[tuple[Place, ...]]) -> tuple[Place, ...]:
     """The places of several values, each once, in their order."""
     found = tuple(filter(None, places_of_each))
-    if len(found) == 1 or (found and found.count(found[0]) == len(found)):  # the same of all: fields of one reading
-        return found[0]
-    return tuple(dict.fromkeys(chain.from_iterable(found))) if found else ()
+    if not found:
+        return ()
+    first = found[0]
+    if found.count(first) == len(found):  # the same of all, as of several fields from one reading
+        return first
+    return tuple(dict.fromkeys(chain.from_iterable(found)))
 
 
 def _parts(

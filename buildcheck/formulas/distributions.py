@@ -119,22 +119,20 @@ def incomplete_beta(a: float, b: float, x: float) -> float:
 
 def _fraction(a: float, b: float, x: float) -> float:
     """The continued fraction of the incomplete beta function, evaluated from its front (modified Lentz method)."""
-    numerator, denominator = 1.0, 1 / _away_from_zero(1 - (a + b) * x / (a + 1))
+    both = a + b
+    numerator, denominator = 1.0, 1 / (1 - both * x / (a + 1) or _TINY)
     total = denominator
     for m in range(1, _STEPS):
-        even = m * (b - m) * x / ((a + 2 * m - 1) * (a + 2 * m))
-        odd = -(a + m) * (a + b + m) * x / ((a + 2 * m) * (a + 2 * m + 1))
+        twice = a + 2 * m
+        even = m * (b - m) * x / ((twice - 1) * twice)
+        odd = -(a + m) * (both + m) * x / (twice * (twice + 1))
         for term in (even, odd):
-            denominator = 1 / _away_from_zero(1 + term * denominator)
-            numerator = _away_from_zero(1 + term / numerator)
+            denominator = 1 / (1 + term * denominator or _TINY)
+            numerator = 1 + term / numerator or _TINY
             total *= denominator * numerator
         if abs(denominator * numerator - 1) < _PRECISION:
             break
     return total
-
-
-def _away_from_zero(value: float) -> float:
-    return value if abs(value) > _TINY else _TINY
 
 
 def _quantile(below: Callable[[float], float], probability: float) -> float:

@@ -70,7 +70,7 @@ class Misfit:
 
     def __init__(self, trials: Sequence[TrialReadings], roller: Roller) -> None:
         lines_only = _lines_only(trials, roller)
-        self.roller = roller
+        self.roller, self.arm = roller, roller.valve_arm
         self.reach, self.band_variance = roller.reach, roller.u_band**2
         self.readings = [list(_readings(trial, roller, lines_only)) for trial in trials]
         self.weights = [_weight(trial) for trial in trials]
@@ -124,7 +124,9 @@ class Misfit:
         rr = rg = gg = 0.0
         for i in chosen:
             own_rr, own_rg, own_gg = self._band_terms(i, q)
-            rr, rg, gg = rr + own_rr, rg + own_rg, gg + own_gg
+            rr += own_rr
+            rg += own_rg
+            gg += own_gg
         return self._with_band(rr, rg, gg)
 
     def without_each(self, q: float, chosen: Sequence[int]) -> list[float]:
@@ -135,33 +137,42 @@ class Misfit:
 
     def _band_terms(self, i: int, q: float) -> tuple[float, float, float]:
         """What one trial adds to the sums of products rr, rg and gg, its length free within its uncertainty."""
-        sums = self._sums(i, q)
-        rest = self.freed[i] / (1 + self.freed[i] * sums[2])
-        return sums[0] - rest * sums[1] ** 2, sums[3] - rest * sums[1] * sums[4], sums[5] - rest * sums[4] ** 2
+        rr, rs, ss, rg, sg, gg = self._sums(i, q)
+        rest = self.freed[i] / (1 + self.freed[i] * ss)
+        return rr - rest * (rs * rs), rg - rest * rs * sg, gg - rest * (sg * sg)
 
     def _with_band(self, rr: float, rg: float, gg: float) -> float:
         """Chi-square with the contact band free within its uncertainty."""
-        return max(rr - self.band_variance / (1 + self.band_variance * gg) * rg**2, 0.0)
+        chi2 = rr - self.band_variance / (1 + self.band_variance * gg) * (rg * rg)
+        return 0.0 if chi2 < 0.0 else chi2
 
     def expected(self, i: int, q: float) -> list[tuple[TipDistance, float]]:
         """What each reading of a trial should be at a height error (m) of the last one."""
-        here = min(max(q + self.steps[i], -self.reach), self.reach)
-        arm, lift = self.roller.valve_arm, self.lifts[i]
+        arm, lift, here = self.arm, self.lifts[i], self._within_reach(i, q)
         return [(reading, reading.predicted(arm, lift, here)[0]) for reading in self.readings[i]]
 
     def _sums(self, i: int, q: float) -> tuple[float, float, float, float, float, float]:
         """Weighted sums of products of one trial's residuals r, slopes s, bands g: rr rs ss rg sg gg."""
         rr = rs = ss = rg = sg = gg = 0.0
-        arm, lift, weight = self.roller.valve_arm, self.lifts[i], self.weights[i]
-        here = min(max(q + self.steps[i], -self.reach), self.reach)
+        arm, lift, weight, here = self.arm, self.lifts[i], self.weights[i], self._within_reach(i, q)
         for reading in self.readings[i]:
             predicted, s = reading.predicted(arm, lift, here)
-            r, g = reading.value - predicted, reading.band
+            r = reading.value - predicted
             if reading.bound and r < 0:
                 continue
-            rr, rs, ss = rr + r * r, rs + r * s, ss + s * s
-            rg, sg, gg = rg + r * g, sg + s * g, gg + g * g
+            rr += r * r
+            rs += r * s
+            ss += s * s
+            if g := reading.band:
+                rg += r * g
+                sg += s * g
+                gg += g * g
         return rr * weight, rs * weight, ss * weight, rg * weight, sg * weight, gg * weight
+
+    def _within_reach(self, i: int, q: float) -> float:
+        """The height error on a trial (m) at one of the last trial, kept within the reach of the arm."""
+        here = q + self.steps[i]
+        return -self.reach if here < -self.reach else self.reach if here > self.reach else here
 
 
 def _lines_only(trials: Sequence[TrialReadings], roller: Roller) -> bool:

@@ -26,7 +26,7 @@ def find_root(function: Callable[[float], float], inside: Point, outside: Point,
     new, other, old, share = outside, inside, inside, 0.5
     while (gap := abs(other[0] - new[0])) > tol:
         least = tol / 2 / gap
-        share = min(max(share, least), 1 - least)
+        share = least if share < least else 1 - least if share > 1 - least else share
         place = new[0] + share * (other[0] - new[0])
         tried = (place, function(place))
         if (tried[1] > 0) == (new[1] > 0):

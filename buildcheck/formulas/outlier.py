@@ -121,10 +121,10 @@ def _deviation(rest: Readings, valve: str, least: float, known: Sample) -> Sampl
     of_type = _scatter(one for one in rest.values() if one[1][0] == valve)
     other = _pool(_scatter(one for one in rest.values() if one[1][0] != valve), known)
     of_type, other = ((max(deviation, least), freedom) for deviation, freedom in (of_type, other))
-    if (
+    if (  # a type that scatters less than the other never scatters clearly more
         of_type[1]
         and other[1]
-        and other[0]
+        and 0 < other[0] < of_type[0]
         and 1 - f_probability((of_type[0] / other[0]) ** 2, of_type[1], other[1]) < OTHER_SCATTER
     ):
         return of_type

@@ -87,7 +87,8 @@ def width_and_slope(valve_arm: float, lift: float, height_error: float) -> tuple
     """
     if lift <= 0:
         raise ValueError("a valve that does not lift leaves no sweep to judge")
-    outer, inner = abs(height_error) + lift / 2, abs(height_error) - lift / 2
+    apart, half = abs(height_error), lift / 2
+    outer, inner = apart + half, apart - half
     nearest = _across(valve_arm, outer)
     farthest, slope = valve_arm, outer / nearest
     if inner > 0:
@@ -118,7 +119,8 @@ def contacts_and_slope(valve_arm: float, lift: float, height_error: float) -> tu
     >>> [round(x, 4) for x in contacts_and_slope(1.550, 0.560, 0.040)]
     [-0.0147, -0.3677]
     """
-    shut, full = height_error + lift / 2, height_error - lift / 2
+    half = lift / 2
+    shut, full = height_error + half, height_error - half
     at_shut, at_full = _across(valve_arm, shut), _across(valve_arm, full)
     return at_shut - at_full, full / at_full - shut / at_shut
 

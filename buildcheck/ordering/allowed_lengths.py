@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from math import sqrt
 
-from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
-from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.build.trials import measured, trials
 from buildcheck.build.usual_gauges import usual_instrument
 from buildcheck.core.problem import Place
@@ -16,7 +14,7 @@ from buildcheck.core.value import NotApplicable, Undecided, Value, exact
 from buildcheck.formulas.decision import ABSOLUTE_NOISE
 from buildcheck.formulas.pushrod_length import adjuster_interval
 from buildcheck.ordering.mark_tolerance import Interval, mark_intervals
-from buildcheck.quantities import height_trials, lengths, marks, pivot_motion
+from buildcheck.quantities import height_trials, lengths, pivot_motion
 from buildcheck.record import Record, replace
 from buildcheck.units.quantity import show
 
@@ -57,7 +55,7 @@ class LengthRequirement(Record):
 def length_requirement(facts: Facts, subject: Subject) -> LengthRequirement:
     """What a measured valve allows. Raises Undecided if it cannot be determined yet."""
     _require_fitted_shim(facts, subject)
-    if pivot_is_free(facts):
+    if facts.pivot_is_free:
         intervals, aim = mark_intervals(facts, subject)
         return LengthRequirement(subject, intervals, aim, False)
     target = facts.get("length_asked", subject)
@@ -67,7 +65,7 @@ def length_requirement(facts: Facts, subject: Subject) -> LengthRequirement:
 
 def unguarded(facts: Facts, need: LengthRequirement) -> Interval:
     """How far below and above the required length a pushrod suits a measured valve, m, without its uncertainty."""
-    if pivot_is_free(facts):
+    if facts.pivot_is_free:
         return need.target - need.intervals[0][0], need.intervals[-1][1] - need.target
     low, high, _ = _fixed_pivot_interval(facts, need.subject, facts.get("length_asked", need.subject))
     return need.target - low, high - need.target
@@ -125,7 +123,7 @@ def _fixed_pivot_interval(facts: Facts, subject: Subject, target: Value) -> tupl
     if adjuster == "screw":
         shortest, longest = adjuster_interval(target.si, facts.field("rockers.adjuster_range").si)
         return shortest, longest, _guard_band(facts, target)
-    if is_hydraulic(facts):
+    if facts.is_hydraulic:
         zero = facts.get("zero_lash_length_to_run", subject)
         low, high = (facts.field(f"cam.lifter.preload.{side}").si for side in ("at_least", "at_most"))
         return zero.si + low, zero.si + high, _guard_band(facts, zero)
@@ -157,7 +155,7 @@ def _less_guard_band(facts: Facts, span: Interval, guard: float, value: Value) -
 
 def _require_fitted_shim(facts: Facts, subject: Subject) -> None:
     """While a shim is advised and not fitted the order is open: it moves the zero-lash length."""
-    if pivot_is_free(facts):
+    if facts.pivot_is_free:
         return
     last, fitted = trials(facts, subject)[-1], facts.optional("rockers.shim") or exact(0.0, "length")
     if abs(fitted.si - last.shim.si) > 1e-9:
@@ -165,7 +163,7 @@ def _require_fitted_shim(facts: Facts, subject: Subject) -> None:
     error = significant_pivot_error(facts, subject)
     if error is None:
         return
-    if not marks.is_roller(facts) and facts.get_or_none("mark_width", subject) is not None:
+    if not facts.is_roller and facts.get_or_none("mark_width", subject) is not None:
         pivot_motion.refuse_out_of_reach(facts, subject)
     raise Undecided(SHIM_FIRST, error.places, Cause("height_error", subject))
 
@@ -184,7 +182,7 @@ def significant_pivot_error(facts: Facts, subject: Subject) -> Value | None:
 
 def _pivot_error_and_limit(facts: Facts, subject: Subject) -> tuple[Value, float]:
     """How far a fixed pivot is off, its sign known or not, and how far it may be, m."""
-    if marks.is_roller(facts):
+    if facts.is_roller:
         return facts.get("height_error", subject), facts.bound("pivot_height_fixed", subject).si
     return facts.get("mark_offset", subject), facts.bound("mark_centre_limit", subject).si
 

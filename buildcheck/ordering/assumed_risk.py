@@ -64,7 +64,8 @@ def chance(group: AssumedGroup, length: float) -> float:
 
 def group_risk(group: AssumedGroup) -> float:
     """Chance that a pushrod of the group does not suit its valve: an upper bound."""
-    return build_risk([chance(group, length) for _, length in group.ordered])
+    chances = {length: chance(group, length) for length in {length for _, length in group.ordered}}
+    return build_risk([chances[length] for _, length in group.ordered])
 
 
 def order_risk(facts: Facts) -> float:

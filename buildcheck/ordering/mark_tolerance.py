@@ -10,7 +10,7 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.formulas.numeric import find_root
 from buildcheck.ordering.predicted_mark import pad_tip_height_error, predict_mark
-from buildcheck.quantities import lengths, marks, pivot_motion, pushrod_inclination, valvetrain
+from buildcheck.quantities import lengths, pivot_motion, pushrod_inclination, valvetrain
 
 Interval = tuple[float, float]
 
@@ -28,7 +28,7 @@ def mark_intervals(facts: Facts, subject: Subject) -> tuple[tuple[Interval, ...]
     are none, an interval for each sign, the longer one asked. Raises Undecided where no length will do.
     """
     factor = pushrod_inclination.length_per_height(facts, subject).si
-    if not marks.is_roller(facts):
+    if not facts.is_roller:
         return _pad_tip_interval(facts, subject, factor)
     error = facts.get("height_error", subject)
     base = lengths.length_with_trial(facts, subject, lengths.last_length(facts, subject)).si

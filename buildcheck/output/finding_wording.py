@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.reason import (
@@ -16,7 +17,7 @@ from buildcheck.core.reason import (
     Reason,
     underlying,
 )
-from buildcheck.core.subject import Subject
+from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.value import FEW_READINGS, Value
 from buildcheck.output.correction_wording import fix_text
 from buildcheck.output.value_wording import decimals_more, limits_text, spread_kind, value_and_remark
@@ -27,6 +28,8 @@ from buildcheck.units.quantity import show
 
 UNDECIDED = "Undecided: the uncertainty spans the limit."
 MORE_VALVES = "more measured valves would"
+KEPT = 1_000
+"""Titles kept as they are inside a sentence."""
 
 
 def message(checked: CheckedBuild, result: Result) -> str:
@@ -56,11 +59,12 @@ def result_text(rule: Rule, result: Result, system: str) -> str:
     On a subject it follows a valve and a colon: ``mark width 0.060 in; maximum 0.050 in``; a count is its remark alone.
     On the build it opens with the title: ``Quench clearance: 0.030 in; minimum 0.035 in``.
     """
-    title = f"{in_sentence(rule.title)} " if result.subject.text else f"{rule.title}: "
-    if result.value is None:
+    value, on_subject = result.value, result.subject != BUILD
+    title = f"{in_sentence(rule.title)} " if on_subject else f"{rule.title}: "
+    if value is None:
         return _without_value(title, result, system)
-    is_remark = result.value.kind == "count" and result.value.remark and result.subject.text
-    text = _decided("" if is_remark else title, result, result.value, system)
+    is_remark = value.kind == "count" and value.remark and on_subject
+    text = _decided("" if is_remark else title, result, value, system)
     return f"{text.rstrip('.')}. {void_text(result.void)}" if result.void is not None else text
 
 
@@ -76,6 +80,7 @@ def _without_value(title: str, result: Result, system: str) -> str:
             return f"{title}cannot be determined. {lack if named else capitalised(lack)}"
 
 
+@lru_cache(maxsize=KEPT)
 def in_sentence(title: str) -> str:
     """A title inside a sentence: ``Mark width`` is ``mark width``."""
     return f"{title[:1].lower()}{title[1:]}" if title[1:2].islower() else title
@@ -123,17 +128,17 @@ def _clauses(*parts: str) -> str:
 def _decided(head: str, result: Result, value: Value, system: str) -> str:
     finer = _decimals(result, value, system)
     counted = value.kind == "count"
-    head = f"{head}{value_and_remark(value, system, finer)}"
     limits = "" if counted else f"; {limits_text(result.bounds, system, finer)}"
+    text = f"{head}{value_and_remark(value, system, finer)}{limits}"
     match result.reason:
+        case None:
+            return text
         case OutsideLimit(short):
             side = "over" if short and _is_above(result, value) else "short"
             missed = "" if counted else f" ({show(short, spread_kind(value.kind), system, finer)} {side})"
-            return f"{head}{limits}{missed}. {fix_text(result.fix)}".strip()
-        case Inconclusive():
-            return f"{head}{limits}. {undecided_text(lacking(result, system))}"
+            return f"{text}{missed}. {fix_text(result.fix)}".strip()
         case _:
-            return f"{head}{limits}"
+            return f"{text}. {undecided_text(lacking(result, system))}"
 
 
 def undecided_text(needed: str) -> str:

@@ -14,14 +14,13 @@ from buildcheck.core.value import Value
 from buildcheck.ordering.assumed_risk import known_order_risk
 from buildcheck.ordering.order import OrderLine
 from buildcheck.output.json_rows import (
+    BuildRows,
     enclosed,
     encoded,
     escaped,
     keyed,
     listed,
     place_fields,
-    quantity_rows,
-    result_rows,
     subject_fields,
 )
 from buildcheck.output.loosened import Loosened, loosened_limits
@@ -33,25 +32,26 @@ SCHEMA_ID = "buildcheck:results:1"
 """The schema of the whole object: `buildcheck schemas --print` shows it."""
 
 
-def render_build(context: RuleContext, checked: CheckedBuild) -> str:
-    """One build."""
+def render_build(context: RuleContext, checked: CheckedBuild) -> bytes:
+    """One build, in UTF-8 already: encoded once, by the process that checked it."""
     return _rendered(checked, checked.results)
 
 
-def render_findings(context: RuleContext, checked: CheckedBuild) -> str:
+def render_findings(context: RuleContext, checked: CheckedBuild) -> bytes:
     """One build without the results that pass or do not apply."""
     return _rendered(checked, [one for one in checked.results if one.kind in ("fail", "open")])
 
 
-def render_document(context: RuleContext, problems: Sequence[Problem], parts: Iterable[str]) -> Iterator[str]:
+def render_document(context: RuleContext, problems: Sequence[Problem], parts: Iterable[bytes]) -> Iterator[bytes]:
     """The whole run, a result and a quantity a line."""
-    separator, pages = "\n", context.repository.rule_page("{rule}")
+    separator, pages = b"\n", context.repository.rule_page("{rule}")
     address = f', "rule_pages": {encoded(pages)}' if pages else ""
-    yield f'{{"schema": "{SCHEMA_ID}", "version": "{__version__}"{address},\n"builds": ['
+    yield f'{{"schema": "{SCHEMA_ID}", "version": "{__version__}"{address},\n"builds": ['.encode()
     for part in parts:
-        yield separator + part
-        separator = ",\n"
-    yield f'],\n"errors": {_problem_rows(problems)}}}\n'
+        yield separator
+        yield part
+        separator = b",\n"
+    yield f'],\n"errors": {_problem_rows(problems)}}}\n'.encode()
 
 
 def document(name: str, data: dict[str, Any]) -> str:
@@ -69,22 +69,23 @@ def amount(si: float, kind: str, system: str) -> dict[str, Any]:
     return {"deg" if kind == "angle" else "si": si, "text": show(si, kind, system)}
 
 
-def _rendered(checked: CheckedBuild, results: Iterable[Result]) -> str:
+def _rendered(checked: CheckedBuild, results: Iterable[Result]) -> bytes:
     """A build's lines, put together once: they are long."""
+    rows = BuildRows(checked)
     lines = [
         f'{{"folder": {encoded(checked.build.display_path)}',
         f'"name": {encoded(checked.build.name)}',
         f'"stage": {encoded(checked.options.stage)}',
         f'"verdict": {encoded(checked.verdict)}',
         f'"concessions": {len({one.concession for one in checked.results if one.concession is not None})}',
-        *enclosed('"results": [\n', result_rows(checked, results), "]"),
-        *enclosed('"quantities": {', quantity_rows(checked) if not checked.problems else [], "}"),
+        *enclosed('"results": [\n', rows.results(results), "]"),
+        *enclosed('"quantities": {', rows.quantities() if not checked.problems else [], "}"),
         f'"order": {_spread(_order(checked))}',
         f'"accepted": {_spread(_accepted(checked))}',
         f'"loosened": {listed(encoded(_loosened(one)) for one in loosened_limits(checked))}',
         f'"errors": {_problem_rows(checked.problems)}}}',
     ]
-    return ",\n".join(lines)
+    return ",\n".join(lines).encode()
 
 
 def _spread(fields: Mapping[str, Any] | None) -> str:

@@ -57,27 +57,63 @@ def enclosed(opening: str, rows: Sequence[str], closing: str) -> list[str]:
     return lines
 
 
-def result_rows(checked: CheckedBuild, results: Iterable[Result]) -> list[str]:
-    """Results, a line each."""
-    return [
-        _inapplicable_row(*result[:6], result.reason.explanation, result.place)
-        if isinstance(result.reason, NotApplicableBecause)
-        else _result_row(checked, result)
-        for result in results
-    ]
+class BuildRows:
+    """The rows of one build. A value that is a quantity and is judged by a rule is put into text once."""
 
+    def __init__(self, checked: CheckedBuild) -> None:
+        self._checked = checked
+        self._system = checked.facts.system
+        self._known: dict[int, str] = {}
 
-def _result_row(checked: CheckedBuild, result: Result) -> str:
-    system = checked.facts.system
-    value = _value(result.value, system) if result.value is not None else "null"
-    limits = "".join([_limit_text(side, limit.si, limit.kind, system) for side, limit in result.bounds.items()])
-    places = [_place_pairs(place) for place in result.places]
-    cause = checked.causes.get((result.rule, result.subject))
-    return (
-        f'{{{_head(*result[:6])}, "value": {value}{limits}, "margin": {_margin(result, system)}, '
-        f'"message": {encoded(sentence(checked, result))}, {places[0]}, "places": [{{{"}, {".join(places)}}}], '
-        f'"concession": {_concession(result)}{_because_of(cause) if cause is not None else ""}}}'
-    )
+    def results(self, results: Iterable[Result]) -> list[str]:
+        """Results, a line each."""
+        return [
+            _inapplicable_row(*result[:6], result.reason.explanation, result.place)
+            if isinstance(result.reason, NotApplicableBecause)
+            else self._result(result)
+            for result in results
+        ]
+
+    def quantities(self) -> list[str]:
+        """Every quantity that can be determined, by name: its value, or its values by subject."""
+        return [f'"{name}": {self._quantity(name, values)}' for name, values in quantities(self._checked.facts)]
+
+    def _result(self, result: Result) -> str:
+        message = encoded(sentence(self._checked, result))
+        places = [_place_pairs(place) for place in result.places]
+        cause = self._checked.causes.get((result.rule, result.subject)) if result.kind != "pass" else None
+        return (
+            f'{{{_head(*result[:6])}, {self._figures(result)}, "message": {message}, '
+            f'{places[0]}, "places": [{{{"}, {".join(places)}}}], '
+            f'"concession": {_concession(result)}{_because_of(cause) if cause is not None else ""}}}'
+        )
+
+    def _figures(self, result: Result) -> str:
+        value, margin, system = result.value, result.margin, self._system
+        if value is None:
+            return '"value": null, "margin": null'
+        limits = "".join([_limit_text(side, limit.si, limit.kind, system) for side, limit in result.bounds.items()])
+        distance = _amount(margin, spread_kind(value.kind), system) if margin is not None else "null"
+        return f'"value": {{{self._value(value)}}}{limits}, "margin": {distance}'
+
+    def _quantity(self, name: str, values: Mapping[Subject, Value]) -> str:
+        at = self._checked.facts.quantities[name].found_at
+        rows = {
+            subject.key: f"{{{self._value(value)}{self._found_at(at, subject) if at else ''}}}"
+            for subject, value in values.items()
+        }
+        return rows[""] if "" in rows else keyed(rows)
+
+    def _found_at(self, name: str, subject: Subject) -> str:
+        """The crank angle at which a value was found, under ``at``."""
+        angle = self._checked.facts.get_or_none(name, subject)
+        return f', "at": {_amount(angle.si, angle.kind, self._system)}' if angle is not None else ""
+
+    def _value(self, value: Value) -> str:
+        text = self._known.get(id(value))
+        if text is None:
+            text = self._known[id(value)] = _value_pairs(value, self._system)
+        return text
 
 
 def _because_of(cause: Result) -> str:
@@ -115,37 +151,23 @@ def _place_pairs(place: Place) -> str:
 @lru_cache(maxsize=KEPT)
 def _limit_text(side: str, si: float, kind: str, system: str) -> str:
     """A limit, the same for all subjects of a rule."""
-    return f', "{side}": {amount_text(si, kind, system)}'
+    return f', "{side}": {_amount(si, kind, system)}'
 
 
-def amount_text(si: float, kind: str, system: str) -> str:
-    """A number with its text: ``si``, or ``deg`` for angles."""
-    return f"{{{_amount_pairs(si, kind, system)}}}"
+def _amount(si: float, kind: str, system: str) -> str:
+    """A number with its text: ``si``, or ``deg`` for angles. ValueError for one that is not finite."""
+    unit = "deg" if kind == "angle" else "si"
+    return f'{{"{unit}": {si!r}, "text": "{show(si, kind, system, 0)}"}}'
 
 
-def _amount_pairs(si: float, kind: str, system: str) -> str:
-    """The number and its text: plain ASCII without quotation marks, and a ValueError for one that is not finite."""
-    return f'"{_unit(kind)}": {si!r}, "text": "{show(si, kind, system, 0)}"'
-
-
-def _unit(kind: str) -> str:
-    return "deg" if kind == "angle" else "si"
-
-
-def _value(value: Value, system: str, at: str = "") -> str:
-    expanded = value.expanded
+def _value_pairs(value: Value, system: str) -> str:
+    """A value without braces; plain ASCII without quotation marks. ValueError for a number that is not finite."""
+    si, kind, expanded = value.si, value.kind, value.expanded
     if not isfinite(expanded):
         raise ValueError(f"{expanded} has no place in JSON")
-    sign = "" if value.sign_known else ', "sign": "unknown"'
-    uncertainty = f'"expanded_uncertainty_{_unit(value.kind)}": {expanded!r}'
-    return f"{{{_amount_pairs(value.si, value.kind, system)}, {uncertainty}{sign}{at}}}"
-
-
-def _margin(result: Result, system: str) -> str:
-    if result.margin is None:
-        return "null"
-    kind = result.value.kind if result.value is not None else "count"
-    return amount_text(result.margin, spread_kind(kind), system)
+    unit = "deg" if kind == "angle" else "si"
+    text = f'"{unit}": {si!r}, "text": "{show(si, kind, system, 0)}", "expanded_uncertainty_{unit}": {expanded!r}'
+    return text if value.sign_known else f'{text}, "sign": "unknown"'
 
 
 def _concession(result: Result) -> str:
@@ -154,26 +176,6 @@ def _concession(result: Result) -> str:
         return "null"
     fields = {"up_to": conceded.up_to, "because": conceded.because, "accepted_by": conceded.accepted_by}
     return encoded({**fields, **place_fields(conceded.place)})
-
-
-def quantity_rows(checked: CheckedBuild) -> list[str]:
-    """Every quantity that can be determined, by name: its value, or its values by subject."""
-    return [f'"{name}": {_quantity(checked, name, values)}' for name, values in quantities(checked.facts)]
-
-
-def _quantity(checked: CheckedBuild, name: str, values: Mapping[Subject, Value]) -> str:
-    at, system = checked.facts.quantities[name].found_at, checked.facts.system
-    rows = {
-        subject.key: _value(value, system, _found_at(checked, at, subject) if at else "")
-        for subject, value in values.items()
-    }
-    return rows[""] if "" in rows else keyed(rows)
-
-
-def _found_at(checked: CheckedBuild, name: str, subject: Subject) -> str:
-    """The crank angle at which a value was found, under ``at``."""
-    angle = checked.facts.get_or_none(name, subject)
-    return f', "at": {amount_text(angle.si, angle.kind, checked.facts.system)}' if angle is not None else ""
 
 
 def subject_fields(subject: Subject) -> dict[str, Any]:

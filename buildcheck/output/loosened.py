@@ -7,8 +7,7 @@ from collections.abc import Iterator, Sequence
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.problem import Place
 from buildcheck.record import Record
-from buildcheck.rules.limits import Bound
-from buildcheck.rules.rule import Rule
+from buildcheck.rules.rule import Bound, Rule
 from buildcheck.rules.rule_diff import replaced_terms
 
 RULE_FILE = "rule file of the team"
@@ -47,7 +46,8 @@ def loosened_limits(checked: CheckedBuild) -> list[Loosened]:
     """All that was loosened for a build, by rule; nothing while its files have errors."""
     if checked.problems:
         return []
-    changed = [rule for rule in checked.rules.rules if rule.replaces is not None or checked.limits.overrides(rule)]
+    overridden = set().union(*checked.limits.layers)
+    changed = [rule for rule in checked.rules.rules if rule.replaces is not None or rule.id in overridden]
     return [one for rule in changed for one in (*_limits(checked, rule), *_terms(rule))]
 
 

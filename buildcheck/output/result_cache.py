@@ -180,12 +180,16 @@ def _write_atomically(path: Path, data: bytes) -> None:
 
 
 def _encode(obj: Any) -> dict[str, Any]:
+    if isinstance(obj, bytes):
+        return {"UTF-8": obj.decode()}
     if not isinstance(obj, Annotation):
         raise TypeError(f"{type(obj).__name__} cannot be kept")
     return {"Tally": field_values(obj)}
 
 
 def _decode(data: dict[str, Any]) -> Any:
+    if data.keys() == {"UTF-8"}:
+        return data["UTF-8"].encode()
     if data.keys() != {"Tally"}:
         return data
     stored = Annotation(*data["Tally"])

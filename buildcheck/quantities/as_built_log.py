@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.core.listing import first_names
 from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.value import NotApplicable, Value, derive, exact
@@ -22,9 +21,9 @@ IRON = ("ductile iron", "grey cast iron", "steel")
 
 def settings_unrecorded(facts: Facts, subject: Subject) -> Value:
     """Number of valves without adjuster turns (hydraulic) or lash (solid) in as_built.yaml."""
-    if facts.text("rockers.adjuster") == "none" and is_hydraulic(facts):
+    if facts.text("rockers.adjuster") == "none" and facts.is_hydraulic:
         raise NotApplicable("there is no adjuster: the pushrod length sets the preload")
-    what = "adjuster_turns" if is_hydraulic(facts) else "lash"
+    what = "adjuster_turns" if facts.is_hydraulic else "lash"
     return _without(facts, f"{what} recorded", lambda valve: facts.node(f"as_built.each.{what}", valve) is not None)
 
 

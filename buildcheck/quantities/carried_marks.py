@@ -11,7 +11,7 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact
 from buildcheck.formulas.carried_reading import pivot_offset_from_mark, predicted_mark
 from buildcheck.formulas.rocker import height_error_from_width
-from buildcheck.quantities.marks import is_roller, tip_diameter
+from buildcheck.quantities.marks import tip_diameter
 from buildcheck.quantities.pivot_height import signed_height_error
 from buildcheck.quantities.valvetrain import gross_lift
 
@@ -46,7 +46,7 @@ def _from(facts: Facts, subject: Subject, then: Trial, today: Trial, side: int) 
         facts.field("rockers.valve_arm"), gross_lift(facts, subject), then.lift_less, then.pivot_height,
         today.pivot_height, *then.mark, tip_diameter(facts, subject), band,
     )  # fmt: skip
-    if is_roller(facts):
+    if facts.is_roller:
         return derive("length", partial(_roller, side), *shared, signed_height_error(facts, subject))
     return derive("length", partial(_pad, side), *shared)
 

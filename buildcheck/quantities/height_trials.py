@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.mark_plausibility import mark_slip
 from buildcheck.build.trial import Trial
@@ -15,7 +14,7 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.formulas import height_fit as fitting
 from buildcheck.formulas import mark
-from buildcheck.quantities.marks import is_roller, tip_diameter
+from buildcheck.quantities.marks import tip_diameter
 from buildcheck.quantities.pushrod_inclination import length_per_height
 from buildcheck.quantities.valvetrain import gross_lift
 
@@ -47,7 +46,7 @@ def roller(facts: Facts, subject: Subject) -> fitting.Roller:
     return fitting.Roller(
         valve_arm=facts.field("rockers.valve_arm").si,
         lift=gross_lift(facts, subject).si,
-        length_per_height=length_per_height(facts, subject).si if pivot_is_free(facts) else None,
+        length_per_height=length_per_height(facts, subject).si if facts.pivot_is_free else None,
         contact_band=band.si if band is not None else None,
         u_band=band.expanded / 2 if band is not None else 0.0,
     )
@@ -59,12 +58,12 @@ def reference_trial(facts: Facts, subject: Subject) -> Trial:
     Under a nut the last with a length; with a plain tip there, one with a mark as wide as its sweep comes first.
     """
     valve_trials = trials(facts, subject)
-    if not pivot_is_free(facts):
+    if not facts.pivot_is_free:
         return valve_trials[-1]
     candidates = [trial for trial in valve_trials if trial.length is not None]
     if not candidates:
         raise why_no_length(valve_trials)
-    wide = [] if is_roller(facts) else [trial for trial in candidates if trial.width_counts]
+    wide = [] if facts.is_roller else [trial for trial in candidates if trial.width_counts]
     return (wide or candidates)[-1]
 
 
@@ -73,7 +72,7 @@ def fitted_trials(facts: Facts, subject: Subject) -> list[Trial]:
 
     Where the length moves the pivot, a trial with a length that cannot be compared with the last one's is left out.
     """
-    free, last = pivot_is_free(facts), reference_trial(facts, subject)
+    free, last = facts.pivot_is_free, reference_trial(facts, subject)
     candidates = [trial for trial in trials(facts, subject) if trial.mark or trial.contacts or trial is last]
     return [trial for trial in candidates if not free or trial.length is not None]
 

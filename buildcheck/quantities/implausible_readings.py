@@ -13,7 +13,7 @@ from itertools import chain
 from buildcheck.build.facts import Facts
 from buildcheck.build.usual_gauges import usual_uncertainty
 from buildcheck.core.problem import Place
-from buildcheck.core.subject import Subject
+from buildcheck.core.subject import Subject, valve_type
 from buildcheck.core.value import Value
 from buildcheck.formulas.cam import CYCLE, apart
 from buildcheck.formulas.sample import median_of
@@ -96,7 +96,7 @@ def trial_lengths(facts: Facts) -> Iterator[Finding]:
 def contact_lines(facts: Facts) -> Iterator[Finding]:
     """A contact line or a mark's edge beyond the valve tip, on any trial."""
     for subject, trial in _trials(facts):
-        tip = facts.get_or_none("tip_diameter", Subject(None, subject.valve))
+        tip = facts.get_or_none("tip_diameter", valve_type(subject.valve))
         for key in ("shut_at", "open_at"):
             line = _length(trial.get(key))
             if tip is not None and line is not None and line.si > tip.si:
@@ -189,12 +189,17 @@ def checker_threads(facts: Facts) -> Iterator[Finding]:
         )
 
 
-def _trials(facts: Facts) -> Iterator[tuple[Subject, Node]]:
-    valves = facts.node("marks.valves")
+def _trials(facts: Facts) -> list[tuple[Subject, Node]]:
+    """The trials of all valves as written, each with its valve."""
+    return facts.once("written trials", _read_trials, facts)
+
+
+def _read_trials(facts: Facts) -> list[tuple[Subject, Node]]:
+    valves, found = facts.node("marks.valves"), []
     for entry in valves.items if valves is not None else ():
-        trials = entry.get("trials")
-        for trial in trials.items if trials is not None else ():
-            yield Subject(int(entry.word("cylinder")), entry.word("valve")), trial
+        subject, trials = Subject(int(entry.word("cylinder")), entry.word("valve")), entry.get("trials")
+        found += [(subject, trial) for trial in trials.items] if trials is not None else []
+    return found
 
 
 def _length(node: Node | None) -> Value | None:

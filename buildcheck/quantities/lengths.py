@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import plus
 from buildcheck.build.repeats import REPEATABILITY
-from buildcheck.build.stand_in_lifters import cup_step, is_hydraulic
+from buildcheck.build.stand_in_lifters import cup_step
 from buildcheck.build.trial import Trial
 from buildcheck.build.trials import last_with_length, same_type, trials, why_no_length
 from buildcheck.core.subject import Subject
@@ -98,7 +97,7 @@ def length_asked(facts: Facts, subject: Subject) -> Value:
 
     It is the measured length, corrected for the mark and for the lifter to be run.
     """
-    if not pivot_is_free(facts):
+    if not facts.pivot_is_free:
         return length_with_trial(facts, subject, facts.get("zero_lash_length", subject))
     return length_with_trial(
         facts, subject, plus(last_length(facts, subject), facts.get("length_change_for_mark", subject))
@@ -111,7 +110,7 @@ def length_with_trial(facts: Facts, subject: Subject, measured: Value) -> Value:
     remark = remarks(cup.remark, NO_SCREW_AT if screw_at_missing(facts) else "")
     if facts.text("rockers.adjuster") == "screw" and (stood := facts.optional("rockers.screw_at")) is not None:
         measured = plus(measured, stood)
-    if is_hydraulic(facts):
+    if facts.is_hydraulic:
         preload = preload_in_required_length(facts, subject)
         sides = measured, cup, preload
         return derive("length", lambda length, c, p: rods.length_asked(length, 0.0, c, p), *sides, remark=remark)
@@ -155,7 +154,7 @@ def turned(facts: Facts, subject: Subject, turns: Value) -> Value:
 
 def _repeats(facts: Facts, subject: Subject) -> list[Trial]:
     """The trials over the shim of the last one with lengths that can be compared with each other."""
-    if pivot_is_free(facts):
+    if facts.pivot_is_free:
         raise NotApplicable("on a stud with a nut the length sets the mark, so there is no single zero-lash length")
     refuse_off_heel(facts, subject)
     valve_trials = trials(facts, subject)

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.trials import trials
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact, with_uncertainty
 from buildcheck.formulas import mark, rocker
 from buildcheck.quantities.height_trials import READ_CONTACTS, reference_trial
-from buildcheck.quantities.marks import direction, edges_of, is_roller, mark_offset, offset_of, tip_diameter
+from buildcheck.quantities.marks import direction, edges_of, mark_offset, offset_of, tip_diameter
 from buildcheck.quantities.valvetrain import gross_lift
 
 
@@ -25,7 +24,7 @@ def mark_position(facts: Facts, subject: Subject) -> Value:
 
 def offset_at_narrowest(facts: Facts, subject: Subject) -> Value:
     """Distance of the mark centre from the tip centre with the pivot at its best height, m, under a roller."""
-    if not is_roller(facts):
+    if not facts.is_roller:
         raise NotApplicable("a pad tip has no narrowest mark: its mark is centred")
     lean, q, centre = (
         facts.optional("rockers.stud_lean") or exact(0.0, "angle"),
@@ -46,10 +45,10 @@ def offset_at_narrowest(facts: Facts, subject: Subject) -> Value:
 
 
 def _supports(facts: Facts, is_far: bool) -> str:
-    if not pivot_is_free(facts):
+    if not facts.pivot_is_free:
         return "on this mount the pushrod does not move it"
     length = "long" if is_far else "short"
-    if not is_roller(facts):
+    if not facts.is_roller:
         return f"the pushrod is too {length}"
     return "on a roller tip this does not show whether the pushrod is short or long"
 

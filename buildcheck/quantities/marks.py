@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.mark_plausibility import last_mark, mark_slip, refuse_contact, refuse_unmarked
-from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.build.trial import Trial
 from buildcheck.build.trial_reading import GIVES_WAY, KEEP_BOTH, LINES
 from buildcheck.build.trials import last_marked, trials
@@ -100,12 +99,7 @@ def roller_tip(facts: Facts, subject: Subject) -> Value:
 
     A limit that holds for rollers only is multiplied by it.
     """
-    return exact(float(is_roller(facts)), "count")
-
-
-def is_roller(facts: Facts) -> bool:
-    """Whether the rockers have roller tips."""
-    return facts.text("rockers.tip.type") == "roller"
+    return exact(float(facts.is_roller), "count")
 
 
 def retainer_contact(facts: Facts, subject: Subject) -> Value:
@@ -133,7 +127,7 @@ def stand_ins(facts: Facts, subject: Subject) -> Value:
     trial = last_marked(trials(facts, subject))
     if not trial.springs or not trial.lifter:
         raise Undecided("springs and lifter used while measuring are missing in marks.yaml", (trial.place,))
-    runs = "hydraulic" if is_hydraulic(facts) else "solid"
+    runs = "hydraulic" if facts.is_hydraulic else "solid"
     fitted = ["checking springs"] if trial.springs == "checking" else []
     fitted += [_CHECKING.get(trial.lifter, trial.lifter)] if trial.lifter != runs else []
     wrong = " and ".join(fitted)

@@ -19,7 +19,6 @@ from buildcheck.quantities.height_trials import (
     readings,
     roller,
 )
-from buildcheck.quantities.marks import is_roller
 from buildcheck.quantities.valvetrain import gross_lift
 
 TWO_HEIGHTS = (
@@ -104,5 +103,5 @@ def signed_height_error(facts: Facts, subject: Subject) -> Value:
 
 
 def _roller_only(facts: Facts) -> None:
-    if not is_roller(facts):
+    if not facts.is_roller:
         raise NotApplicable("a pad tip has no narrowest mark: its mark is centred")

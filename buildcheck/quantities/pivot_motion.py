@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided, Value, derive, exact
 from buildcheck.formulas import pad_tip
 from buildcheck.quantities.base_circle_window import refuse_off_heel
 from buildcheck.quantities.height_trials import reference_trial
-from buildcheck.quantities.marks import is_roller, offset_of, width_of
+from buildcheck.quantities.marks import offset_of, width_of
 from buildcheck.quantities.pivot_height import signed_height_error
 from buildcheck.quantities.pushrod_inclination import length_per_height
 from buildcheck.quantities.valvetrain import gross_lift
@@ -22,11 +21,11 @@ class OutOfReach(Undecided):
 
 def length_change_for_mark(facts: Facts, subject: Subject) -> Value:
     """Change of pushrod length that corrects the mark on a stud with a nut, m. Positive: longer."""
-    if not pivot_is_free(facts):
+    if not facts.pivot_is_free:
         raise NotApplicable("the pivot height is fixed: a shim moves this mark, a pushrod does not")
     refuse_off_heel(facts, subject)
     factor = length_per_height(facts, subject)
-    if is_roller(facts):
+    if facts.is_roller:
         return derive("length", lambda q, f: q * f, signed_height_error(facts, subject), factor)
     return derive("length", lambda t, f: t * f, pad_tip_raise(facts, subject), factor)
 
@@ -46,7 +45,7 @@ def refuse_out_of_reach(facts: Facts, subject: Subject) -> None:
     farthest = derive("length", _pad_tip_farthest, *mark)
     if farthest.si - farthest.expanded < 0 and abs(mark[3].si) > mark[3].expanded:
         most = show(max(farthest.si - mark[3].si, 0.0), "length", facts.system)
-        what = "pushrod length" if pivot_is_free(facts) else "shim"
+        what = "pushrod length" if facts.pivot_is_free else "shim"
         sure = "centres" if farthest.si < 0 else "is sure to centre"
         raise OutOfReach(f"no {what} {sure} this mark: raising the pivot moves it by at most {most}", mark[3].places)
 
@@ -80,9 +79,9 @@ def shim_for_mark(facts: Facts, subject: Subject) -> Value:
 
     Negative: remove as much metal, or fit a lash cap of that height.
     """
-    if pivot_is_free(facts):
+    if facts.pivot_is_free:
         raise NotApplicable("the nut sets the pivot height: the pushrod length moves the mark")
-    if not is_roller(facts):
+    if not facts.is_roller:
         refuse_out_of_reach(facts, subject)
         return pad_tip_raise(facts, subject)
     return signed_height_error(facts, subject)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from buildcheck.build.changes import Change, required_length_effect, written_changes
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import minus, plus, to_measured
-from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.build.states import changes_since, states
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Value
@@ -55,7 +54,7 @@ def prediction_misfit(facts: Facts, subject: Subject) -> Value:
         facts.get("predicted_length", Subject(None, subject.valve)),
         facts.get("length_asked", subject),
     )
-    if is_hydraulic(facts):
+    if facts.is_hydraulic:
         predicted = minus(predicted, facts.field("stackup.baseline.preload"))
         required = minus(required, preload_in_required_length(facts, subject))
     apart = minus(required, predicted)

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Value, derive
 from buildcheck.formulas import rocker
-from buildcheck.quantities.marks import is_roller
 from buildcheck.quantities.warm_engine import lash_at_assembly
 
 
@@ -22,11 +20,11 @@ def lash_turns(facts: Facts, subject: Subject) -> Value:
 def mark_width_running(facts: Facts, subject: Subject) -> Value:
     """Width of the narrowest sweep of a roller while the engine runs, m: with the lash taken from the lift."""
     _solid_only(facts)
-    if not is_roller(facts):
+    if not facts.is_roller:
         raise NotApplicable("a pad tip has no narrowest mark: its mark is centred")
     return derive("length", rocker.mark_width_least, facts.field("rockers.valve_arm"), facts.get("valve_lift", subject))
 
 
 def _solid_only(facts: Facts) -> None:
-    if is_hydraulic(facts):
+    if facts.is_hydraulic:
         raise NotApplicable("hydraulic lifters run without lash")

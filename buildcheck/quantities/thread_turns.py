@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.build.zero_lash_readings import counted
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Value, derive, remarks
@@ -26,7 +25,7 @@ def preload_per_turn(facts: Facts, subject: Subject) -> Value:
 def preload_by_bolt(facts: Facts, subject: Subject) -> Value:
     """Preload from the bolt of a pedestal, m: its turns from zero lash to seated, times what each turn presses."""
     turns = facts.optional("rockers.bolt_turns")
-    if turns is None or not is_hydraulic(facts):
+    if turns is None or not facts.is_hydraulic:
         raise NotApplicable("no bolt_turns are entered" if turns is None else "solid lifters have lash, not preload")
     turns = counted(turns, "turns of the bolt")
     per_turn = _pulled_down(facts, subject, facts.pitch(holding_thread(facts)))

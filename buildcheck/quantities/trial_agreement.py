@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
-from buildcheck.build.changes import pivot_is_free
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import minus
 from buildcheck.build.mark_plausibility import refuse_contact
@@ -16,14 +15,13 @@ from buildcheck.core.value import NotApplicable, Undecided, Value
 from buildcheck.formulas.chi_square import surprising
 from buildcheck.formulas.height_fit import expected_reading
 from buildcheck.quantities.height_trials import LEAST_STANDARD, fitted_trials, readings, roller
-from buildcheck.quantities.marks import is_roller
 from buildcheck.quantities.pivot_height import fit
 from buildcheck.units.quantity import show
 
 
 def trials_in_doubt(facts: Facts, subject: Subject) -> Value:
     """1 if the readings of a valve fit no single pivot height, 0 if they agree; the finding names the trial."""
-    if not is_roller(facts):
+    if not facts.is_roller:
         raise NotApplicable("plain tips: each mark is judged by itself")
     valve_trials = trials(facts, subject)
     read = [trial for trial in valve_trials if trial.mark or trial.contacts]
@@ -53,7 +51,7 @@ def trials_in_doubt(facts: Facts, subject: Subject) -> Value:
 
 def mark_moved(facts: Facts, subject: Subject) -> Value:
     """1 if trials of different length left different marks under a fixed pivot, 0 if they did not."""
-    if pivot_is_free(facts):
+    if facts.pivot_is_free:
         raise NotApplicable("the nut sets the pivot height: the pushrod length moves the mark")
     pairs = [pair for pair in combinations(trials(facts, subject), 2) if _comparable(*pair)]
     if not pairs:

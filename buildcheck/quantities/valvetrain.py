@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided, Value, derive, exact, remarks
 from buildcheck.formulas import buckling as columns
@@ -35,7 +34,7 @@ def valve_lift(facts: Facts, subject: Subject) -> Value:
     For a solid lifter its lash is taken off, even if the lift was measured at zero lash.
     """
     lift = gross_lift(facts, subject)
-    if is_hydraulic(facts):
+    if facts.is_hydraulic:
         return lift
     return derive("length", lambda a, b: a - b, lift, facts.field("cam.{valve}.lash", subject))
 

@@ -6,7 +6,6 @@ from typing import NamedTuple
 
 from buildcheck.build.facts import Facts
 from buildcheck.build.length_conventions import minus, plus
-from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.build.trials import same_type, trials
 from buildcheck.core.problem import Place
 from buildcheck.core.subject import Subject
@@ -54,7 +53,7 @@ def _pivot_growth(facts: Facts, head: Value, rise: Value) -> Value:
 
 def preload_hot(facts: Facts, subject: Subject) -> Value:
     """Preload in the warm engine, m: the cold preload less the growth of the gap."""
-    if not is_hydraulic(facts):
+    if not facts.is_hydraulic:
         raise NotApplicable("solid lifters have lash, not preload")
     gap = facts.get("gap_growth", Subject(None, subject.valve))
     return derive("length", growth.preload_hot, facts.get("preload", subject), gap, remark=gap.remark)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from buildcheck.build.facts import Facts
 from buildcheck.build.field_lookup import applies_to
 from buildcheck.build.length_conventions import from_measured, minus, to_measured
-from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.build.zero_lash_readings import counted
 from buildcheck.core.plural import plural
 from buildcheck.core.subject import Subject
@@ -33,7 +32,7 @@ def chosen_length(facts: Facts, subject: Subject) -> Value:
 
 def preload(facts: Facts, subject: Subject) -> Value:
     """Distance that the plunger of the lifter is pressed down, m."""
-    if not is_hydraulic(facts):
+    if not facts.is_hydraulic:
         raise NotApplicable("solid lifters have lash, not preload")
     if facts.text("rockers.adjuster") != "none":
         turns = adjuster_turns(facts, subject)
@@ -97,7 +96,7 @@ def lash(facts: Facts, subject: Subject) -> Value:
     It is as set, or as a pushrod without an adjuster leaves it. The tolerance of the pushrod, times the rocker ratio,
     is part of its uncertainty.
     """
-    if is_hydraulic(facts):
+    if facts.is_hydraulic:
         raise NotApplicable("hydraulic lifters run without lash")
     if (as_set := facts.optional("as_built.each.lash", subject)) is not None:
         return as_set
@@ -123,7 +122,7 @@ def adjuster_position(facts: Facts, subject: Subject) -> Value:
 
 def lash_tolerance(facts: Facts, subject: Subject) -> Value:
     """Tolerance of the lash, m: as entered, or 0.002 in (common practice, no published source)."""
-    if is_hydraulic(facts):
+    if facts.is_hydraulic:
         raise NotApplicable("hydraulic lifters run without lash")
     return facts.optional("cam.lash_tolerance") or exact(0.0000508, "length")
 

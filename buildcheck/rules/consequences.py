@@ -27,23 +27,24 @@ def causes(results: Sequence[Result], rules: RuleSet) -> Mapping[Key, Result]:
     known = {rule.id: rule for rule in rules.rules}
     found = [one for one in results if one.kind in ("fail", "open") and one.concession is None]
     roots = [one for one in found if not isinstance(one.reason, ConsequenceOf)]
-    led = {(one.rule, one.subject): leader for one in roots if (leader := _leader(one, roots, known)) is not None}
+    failed = [one for one in roots if one.kind == "fail"]
+    led = {(one.rule, one.subject): leader for one in roots if (leader := _leader(one, failed, known)) is not None}
     for one in found:
         if isinstance(one.reason, ConsequenceOf):
             judges = [other for other in roots if _judges(known[other.rule], other, one.reason.cause)]
             if judges:
                 root = min(judges, key=lambda other: _rank(other, known))
                 led[one.rule, one.subject] = led.get((root.rule, root.subject), root)
-        if (first := _followed(one, roots, known)) is not None:
+        if (first := _followed(one, failed, known)) is not None:
             led.setdefault((one.rule, one.subject), first)
     return {key: _origin(key, led) for key in led}
 
 
-def _followed(result: Result, roots: Sequence[Result], known: Mapping[str, Rule]) -> Result | None:
+def _followed(result: Result, failed: Sequence[Result], known: Mapping[str, Rule]) -> Result | None:
     """The failure that a result follows, of the rule that its own rule names first."""
     follows = known[result.rule].follows
-    failed = [one for one in roots if one.kind == "fail" and one.rule in follows and _in_common(one, result)]
-    return min(failed, key=lambda one: (follows.index(one.rule), one.subject.order), default=None)
+    before = [one for one in failed if one.rule in follows and _in_common(one, result)]
+    return min(before, key=lambda one: (follows.index(one.rule), one.subject.order), default=None)
 
 
 def _in_common(one: Result, other: Result) -> bool:
@@ -60,14 +61,13 @@ def _origin(key: Key, led: Mapping[Key, Result]) -> Result:
     return next(one for one in led.values() if (one.rule, one.subject) == key)
 
 
-def _leader(result: Result, roots: Sequence[Result], known: Mapping[str, Rule]) -> Result | None:
+def _leader(result: Result, failed: Sequence[Result], known: Mapping[str, Rule]) -> Result | None:
     """The graver failure at one of a result's places, on the same subject and of the same area of rules."""
     area, rank = known[result.rule].area, _rank(result, known)
     more_severe = [
         other
-        for other in roots
-        if other.kind == "fail"
-        and other.level == "error"
+        for other in failed
+        if other.level == "error"
         and other.subject == result.subject
         and other.place in result.places
         and known[other.rule].area == area

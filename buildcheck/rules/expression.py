@@ -130,6 +130,8 @@ def kind_of(tree: Expression, kind_of_name: Callable[[str], str]) -> str:
 
 def magnitude(value: Value) -> Value:
     """The same value without its sign; its uncertainty is not folded at zero."""
+    if value.si > 0 and value.sign_known:
+        return value
     sign = -1.0 if value.si < 0 else 1.0
     parts = {source: sign * part for source, part in value.parts.items()}
     return Value(abs(value.si), value.kind, parts, value.places, value.remark)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from functools import partial
+from operator import attrgetter
 from typing import Protocol
 
 from buildcheck.build.build_folder import STAGES
@@ -14,9 +15,8 @@ from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value
 from buildcheck.formulas.decision import ABSOLUTE_NOISE, noise, outcome
 from buildcheck.record import Record
 from buildcheck.rules.expression import names
-from buildcheck.rules.limits import Bound
 from buildcheck.rules.results import Result
-from buildcheck.rules.rule import FUEL, PETROL, Fix, Rule
+from buildcheck.rules.rule import FUEL, PETROL, Bound, Fix, Rule
 
 AT_LIMIT = ABSOLUTE_NOISE
 """A margin below it, in SI, is the arithmetic's own: the value lies at its limit."""
@@ -79,11 +79,12 @@ def _why_decided(kind: str, margin: float | None) -> Reason | None:
 
 def decision(value: Value, limits: Mapping[str, Value]) -> tuple[str, float | None]:
     """Pass, fail or open by guard band w = U (JCGM 106:2012, 8.3.2), and the least margin, negative when broken."""
-    rooms = []
+    rooms, margin = [], None
     for side, limit in limits.items():
         room, expanded = gap(value, limit) if side == "at_least" else gap(limit, value)
         rooms.append((room, expanded, noise(value.si, limit.si)))
-    return outcome(rooms), min([room for room, *_ in rooms], default=None)
+        margin = room if margin is None or room < margin else margin
+    return outcome(rooms), margin
 
 
 def _decide(
@@ -93,7 +94,7 @@ def _decide(
     gone = _is_gone(rule, value)
     kind = "fail" if gone else kind
     contact = gone and rule.at_zero == "contact"
-    places = merged_places([value.places, *[limit.places for limit in limits.values()]])
+    places = merged_places([value.places, *map(attrgetter("places"), limits.values())])
     due = options.is_due(rule.due)
     fix = fitting_fix(rule, source, subject) if kind == "fail" else None
     return Result(

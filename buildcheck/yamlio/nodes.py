@@ -66,7 +66,8 @@ class Node(NamedTuple):
 
     def word(self, key: str) -> str:
         """A mapping's scalar as text, empty where there is none."""
-        node = self.get(key)
+        value = self.value
+        node = value.get(key) if isinstance(value, dict) else None
         return "" if node is None else str(node.value)
 
 

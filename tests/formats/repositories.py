@@ -95,12 +95,17 @@ def one(build: Path) -> Run:
     return run([build])
 
 
+def decoded(text: str | bytes) -> str:
+    """What a format yields, as text: json yields bytes."""
+    return text if isinstance(text, str) else text.decode()
+
+
 def written(form: ModuleType) -> Callable[[Run], str]:
     """What a format writes of a run, as the check command has it written."""
 
     def write(done: Run) -> str:
         parts = (form.render_build(done.context, checked) for checked in done.builds)
-        return "".join(form.render_document(done.context, done.problems, parts))
+        return "".join(map(decoded, form.render_document(done.context, done.problems, parts)))
 
     return write
 

@@ -86,11 +86,21 @@ def run(args: argparse.Namespace) -> int:
 
     for text in writer.render_document(planned.context, planned.problems, rendered()):
         progress.clear()
-        sys.stdout.write(coloured(text) if colour else text)
+        _write(coloured(text) if colour else text)
     progress.clear()
     _print_unchecked(planned, args.since)
     _report_stale_schemas(planned)
     return max(codes)
+
+
+def _write(text: str | bytes) -> None:
+    """Bytes, which are UTF-8, go past the encoding of the stream, if there is anything behind it."""
+    if isinstance(text, str):
+        sys.stdout.write(text)
+    elif isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.buffer.write(text)
+    else:
+        sys.stdout.write(text.decode())
 
 
 def _print_unchecked(planned: RunPlan, since: str) -> None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from buildcheck.build.facts import Facts
-from buildcheck.build.stand_in_lifters import is_hydraulic
 from buildcheck.core.subject import Subject
 from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.quantities.lengths import NO_SCREW_AT, adjuster_turns, preload_aim, screw_at_missing
@@ -18,7 +17,7 @@ def settings(facts: Facts) -> Iterator[str]:
     types = dict[str, list[str]]()
     for subject in facts.subjects("valve_type"):
         try:
-            text = _past(facts, subject) if is_hydraulic(facts) else _back(facts, subject)
+            text = _past(facts, subject) if facts.is_hydraulic else _back(facts, subject)
         except (Undecided, NotApplicable):
             continue
         types.setdefault(text, []).append(subject.text)
