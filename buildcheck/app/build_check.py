@@ -25,9 +25,9 @@ from buildcheck.rules.concessions import IDLE, Granted, IdleFacts, concede, loos
 from buildcheck.rules.consequences import Key, causes
 from buildcheck.rules.families import Family, family_limits
 from buildcheck.rules.judging import JudgingOptions, judge, refuse_other_fuel
-from buildcheck.rules.limits import Bound, Limits, Override, names_in_force, read_limits
+from buildcheck.rules.limits import Limits, Override, names_in_force, read_limits
 from buildcheck.rules.results import Result, verdict
-from buildcheck.rules.rule import Rule, RuleSet
+from buildcheck.rules.rule import Bound, Rule, RuleSet
 
 
 class CheckedBuild(Record):
@@ -59,7 +59,7 @@ class CheckedBuild(Record):
         """For each consequence, by rule and subject, the result that is its cause."""
         return causes(self.results, self.rules)
 
-    @property
+    @cached_property
     def informing(self) -> int:
         """How many results and problems do not block only because the build was accepted before."""
         problems = self.acceptance.problems if self.acceptance is not None else ()
@@ -143,9 +143,9 @@ def _results(
     return tuple(sorted(results, key=lambda result: result.rule))
 
 
-def quantities(facts: Facts) -> Iterator[tuple[str, dict[Subject, Value]]]:
+def quantities(facts: Facts, names: Iterable[str] = QUANTITIES) -> Iterator[tuple[str, dict[Subject, Value]]]:
     """Every named quantity that can be determined, with its values; by cylinder only where cylinders differ."""
-    for name in sorted(QUANTITIES):
+    for name in sorted(names):
         per = QUANTITIES[name].per
         subjects = facts.subjects(per)
         if _may_differ(per, (name,), facts):

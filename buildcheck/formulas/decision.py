@@ -96,4 +96,6 @@ def _rooms(value: float, at_least: float | None, at_most: float | None) -> list[
 
 def noise(value: float, limit: float) -> float:
     """The float noise below which a value counts as equal to its limit, in its unit."""
-    return max(RELATIVE_NOISE * max(abs(value), abs(limit)), ABSOLUTE_NOISE)
+    size, other = abs(value), abs(limit)
+    relative = RELATIVE_NOISE * (other if other > size else size)
+    return relative if relative > ABSOLUTE_NOISE else ABSOLUTE_NOISE

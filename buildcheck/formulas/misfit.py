@@ -143,7 +143,8 @@ class Misfit:
 
     def _with_band(self, rr: float, rg: float, gg: float) -> float:
         """Chi-square with the contact band free within its uncertainty."""
-        return max(rr - self.band_variance / (1 + self.band_variance * gg) * rg**2, 0.0)
+        chi2 = rr - self.band_variance / (1 + self.band_variance * gg) * (rg * rg)
+        return 0.0 if chi2 < 0.0 else chi2
 
     def expected(self, i: int, q: float) -> list[tuple[TipDistance, float]]:
         """What each reading of a trial should be at a height error (m) of the last one."""

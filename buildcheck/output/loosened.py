@@ -7,8 +7,7 @@ from collections.abc import Iterator, Sequence
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.problem import Place
 from buildcheck.record import Record
-from buildcheck.rules.limits import Bound
-from buildcheck.rules.rule import Rule
+from buildcheck.rules.rule import Bound, Rule
 from buildcheck.rules.rule_diff import replaced_terms
 
 RULE_FILE = "rule file of the team"

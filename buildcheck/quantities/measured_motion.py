@@ -190,6 +190,8 @@ def _ahead(facts: Facts, subject: Subject) -> Value:
 
 
 def _read_valves(facts: Facts, subject: Subject) -> Sequence[Subject]:
+    if "motion" not in facts.build.roots:
+        raise NotApplicable(NOT_READ)
     both = [Subject(subject.cylinder, valve) for valve in VALVE_TYPES]
     found = [valve for valve in both if any(has_entry(facts, valve, at) for at in ("valve", "lifter"))]
     if not found:

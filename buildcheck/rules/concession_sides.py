@@ -8,8 +8,8 @@ from buildcheck.build.facts import Facts
 from buildcheck.core.problem import Problem
 from buildcheck.core.value import NotApplicable, Undecided, Value
 from buildcheck.rules.concessions import Granted
-from buildcheck.rules.limits import Bound, Limits
-from buildcheck.rules.rule import RuleSet
+from buildcheck.rules.limits import Limits
+from buildcheck.rules.rule import Bound, RuleSet
 
 _WORSE = {"at_least": "below", "at_most": "above"}
 

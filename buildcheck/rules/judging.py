@@ -15,9 +15,8 @@ from buildcheck.core.value import Contradiction, NotApplicable, Undecided, Value
 from buildcheck.formulas.decision import ABSOLUTE_NOISE, noise, outcome
 from buildcheck.record import Record
 from buildcheck.rules.expression import names
-from buildcheck.rules.limits import Bound
 from buildcheck.rules.results import Result
-from buildcheck.rules.rule import FUEL, PETROL, Fix, Rule
+from buildcheck.rules.rule import FUEL, PETROL, Bound, Fix, Rule
 
 AT_LIMIT = ABSOLUTE_NOISE
 """A margin below it, in SI, is the arithmetic's own: the value lies at its limit."""

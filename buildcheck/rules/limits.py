@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from itertools import chain
 
 from buildcheck.build.facts import Facts
 from buildcheck.core.problem import Problem
@@ -11,7 +12,7 @@ from buildcheck.formulas.decision import noise
 from buildcheck.record import Record
 from buildcheck.rules.expression import Literal, names
 from buildcheck.rules.limit_reader import RuleError, limit, refuse_crossed
-from buildcheck.rules.rule import BOUNDS, Limit, Rule, RuleSet
+from buildcheck.rules.rule import BOUNDS, Bound, Limit, Rule, RuleSet
 from buildcheck.rules.rule_diff import judges_the_same
 from buildcheck.yamlio.documents import Node, find
 
@@ -24,24 +25,19 @@ class Override(Record):
     origin: str
 
 
-class Bound(Record):
-    """The limit in force on one side of a rule, and who set it."""
-
-    limit: Limit
-    origin: str
-    because: str
-
-
 class Limits:
     """All overrides that count for one build, in its unit system (empty: of no build); a later one wins."""
 
     def __init__(self, *layers: Mapping[str, Override], system: str = "") -> None:
         self.layers = layers
         self.system = system
+        self._overridden = frozenset(chain.from_iterable(layers))
 
-    def in_force(self, rule: Rule) -> dict[str, Bound]:
+    def in_force(self, rule: Rule) -> Mapping[str, Bound]:
         """The bounds of a rule, by side."""
-        found = {side: self._bound(limit, "rule", rule.source) for side, limit in rule.bounds.items()}
+        if rule.id not in self._overridden:
+            return rule.own_bounds[self.system]
+        found = dict(rule.own_bounds[self.system])
         for one in self.overrides(rule):
             found.update({side: self._bound(limit, one.origin, one.because) for side, limit in one.bounds.items()})
         return found

@@ -36,6 +36,14 @@ class Limit(Record):
         return self.trees.get(valve or "") or self.trees.get("")
 
 
+class Bound(Record):
+    """The limit in force on one side of a rule, and who set it."""
+
+    limit: Limit
+    origin: str
+    because: str
+
+
 class Loosest(Record):
     """The value beyond which no team and no build may set the limit of a rule. ``text`` is it as written."""
 
@@ -64,6 +72,8 @@ class Example(Record):
 
 class Rule(Record):
     """A rule as loaded: its arithmetic is parsed and its kinds agree."""
+
+    __slots__ = ("__dict__",)
 
     id: str
     title: str
@@ -97,6 +107,14 @@ class Rule(Record):
     """A day such as 2026-11-28: closed builds accepted before it are informed, and not blocked."""
     inherits_control: bool = False
     """Whether ``controls`` is kept from the rule that it replaces, as its own file leaves the key out."""
+
+    @cached_property
+    def own_bounds(self) -> Mapping[str, Mapping[str, Bound]]:
+        """Its own bounds by side, by the unit system of a build: empty for no build."""
+        return {
+            system: {side: Bound(limit.in_system(system), "rule", self.source) for side, limit in self.bounds.items()}
+            for system in ("", "inch", "metric")
+        }
 
     def is_beyond_loosest(self, side: str, limit: Value) -> bool:
         """Whether a limit lets through more than any limit of this rule may."""
