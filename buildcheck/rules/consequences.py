@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from buildcheck.core.reason import Cause, ConsequenceOf
+from buildcheck.core.reason import ConsequenceOf
 from buildcheck.core.subject import Subject
 from buildcheck.rules.expression import names
 from buildcheck.rules.results import Result
@@ -28,10 +28,12 @@ def causes(results: Sequence[Result], rules: RuleSet) -> Mapping[Key, Result]:
     found = [one for one in results if one.kind in ("fail", "open") and one.concession is None]
     roots = [one for one in found if not isinstance(one.reason, ConsequenceOf)]
     failed = [one for one in roots if one.kind == "fail"]
+    by_name = _by_name(roots, known)
     led = {(one.rule, one.subject): leader for one in roots if (leader := _leader(one, failed, known)) is not None}
     for one in found:
         if isinstance(one.reason, ConsequenceOf):
-            judges = [other for other in roots if _judges(known[other.rule], other, one.reason.cause)]
+            cause = one.reason.cause
+            judges = [other for other in by_name.get(cause.name, ()) if _is_of(other.subject, cause.subject)]
             if judges:
                 root = min(judges, key=lambda other: _rank(other, known))
                 led[one.rule, one.subject] = led.get((root.rule, root.subject), root)
@@ -76,11 +78,18 @@ def _leader(result: Result, failed: Sequence[Result], known: Mapping[str, Rule])
     return min(more_severe, key=lambda other: _rank(other, known), default=None)
 
 
-def _judges(rule: Rule, result: Result, cause: Cause) -> bool:
-    """Whether a rule's result is about what was undecided or failed first."""
-    one, other = result.subject, cause.subject
-    same = one.valve in (None, other.valve) and one.cylinder in (None, other.cylinder)
-    return same and cause.name in names(rule.quantity)
+def _by_name(roots: Sequence[Result], known: Mapping[str, Rule]) -> dict[str, list[Result]]:
+    """The results whose rule judges a quantity or field, by its name."""
+    found: dict[str, list[Result]] = {}
+    for one in roots:
+        for name in set(names(known[one.rule].quantity)):
+            found.setdefault(name, []).append(one)
+    return found
+
+
+def _is_of(wide: Subject, subject: Subject) -> bool:
+    """Whether what is found of one subject holds for another, which may be narrower."""
+    return wide.valve in (None, subject.valve) and wide.cylinder in (None, subject.cylinder)
 
 
 def _rank(result: Result, known: Mapping[str, Rule]) -> tuple[bool, bool, int, str]:
