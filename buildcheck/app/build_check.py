@@ -68,7 +68,7 @@ class CheckedBuild(Record):
     @property
     def exit_code(self) -> int:
         """0 nothing blocks, 1 something does, 2 the input cannot be read."""
-        return 2 if self.problems else int(any(result.blocks for result in self.results))
+        return 2 if self.problems else int(self.verdict != "pass")
 
     @cached_property
     def verdict(self) -> str:
