@@ -60,7 +60,7 @@ def findings(lines: list[str]) -> list[str]:
         (
             SIX,
             MISPLACED,
-            "0.0050 in ± 0.0030 in (edge towards the pivot); minimum 0.0300 in",
+            "0.0050 in ± 0.0030 in (edge nearer the pivot); minimum 0.0300 in",
             "no pushrod length corrects it",
             "Not ready to order",
         ),
@@ -83,7 +83,7 @@ def findings(lines: list[str]) -> list[str]:
             SIX,
             COARSE,
             "0.0200 in (pushrods are sold in steps of 0.0500 in); maximum 0.0125 in",
-            "good to this maximum or better",
+            "with a finer tool",
             "2 warnings that do not block",
         ),
     ],
@@ -128,9 +128,7 @@ def test_a_typing_error_sends_nobody_to_a_finer_gauge(tmp_path: Path, capsys: py
 
 def test_springs_that_bind_are_not_to_be_fitted(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     lines = screen(tmp_path, capsys, SIX, COIL_BIND)
-    assert lines[2].startswith(
-        "  effect: Still to come at stage 'assembled', and not possible until this is corrected: trial with the final"
-    )
+    assert lines[2].startswith("  effect: Not possible until corrected: trial with the final springs and lifters")
     assert not any("the final " in line for line in lines[3:-1])
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
@@ -56,7 +57,11 @@ def other_repositories(top: Path) -> None:
         write(top, f"{name}/build.yaml", f"{name}/deeper/cam.yaml")
         git(top / name, "init", "-q")
         commit(top / name, "inside")
-    git(top, "-c", "advice.addEmbeddedRepo=false", "add", "module")
+    write(top, "alone/module/build.yaml")
+    git(top / "alone/module", "init", "-q")
+    commit(top / "alone/module", "inside")
+    git(top, "-c", "advice.addEmbeddedRepo=false", "add", "module", "alone/module")
+    shutil.rmtree(top / "alone")
 
 
 def links(top: Path) -> None:

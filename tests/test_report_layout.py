@@ -110,7 +110,7 @@ def test_what_blocks_comes_first_and_is_never_folded(worst: Path) -> None:
     title = "**1. cylinder 1 intake: Distance from the mark to the valve tip edge**"
     assert first[0] == f"{title} (failed, [marks.yaml:21](marks.yaml#L21))"
     assert first[2:5] == [
-        "- 0.0050 in ± 0.0030 in (edge towards the pivot)",
+        "- 0.0050 in ± 0.0030 in (edge nearer the pivot)",
         "- minimum 0.0300 in",
         "- short by 0.0250 in",
     ]

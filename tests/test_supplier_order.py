@@ -68,7 +68,7 @@ def test_a_label_for_each_valve_if_lengths_differ(capsys: Output) -> None:
 def test_what_is_assumed_is_shown_to_the_builder_and_not_to_the_supplier(capsys: Output) -> None:
     order, note = printed(capsys, "--order", str(ROOT / "example_build"))
     assert "assumed" not in order
-    assert "4 of 12 valves are not measured and assumed" in note
+    assert "4 of 12 valves are not measured; they are assumed" in note
 
 
 def test_there_is_no_order_while_a_rule_blocks_or_before_its_stage(tmp_path: Path, capsys: Output) -> None:

@@ -143,9 +143,9 @@ def _results(
     return tuple(sorted(results, key=lambda result: result.rule))
 
 
-def quantities(facts: Facts) -> Iterator[tuple[str, dict[Subject, Value]]]:
+def quantities(facts: Facts, names: Iterable[str] = QUANTITIES) -> Iterator[tuple[str, dict[Subject, Value]]]:
     """Every named quantity that can be determined, with its values; by cylinder only where cylinders differ."""
-    for name in sorted(QUANTITIES):
+    for name in sorted(names):
         per = QUANTITIES[name].per
         subjects = facts.subjects(per)
         if _may_differ(per, (name,), facts):

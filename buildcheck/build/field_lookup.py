@@ -14,7 +14,7 @@ from buildcheck.core.subject import BUILD, VALVE_TYPES, Subject, subjects, valve
 from buildcheck.core.value import Missing, NotApplicable, Undecided, Value
 from buildcheck.formulas.decision import resolution_uncertainty
 from buildcheck.schema.fields import field_kind
-from buildcheck.units.quantity import parse, parse_thread
+from buildcheck.units.quantity import in_si, parse_thread
 from buildcheck.yamlio.documents import Node, find
 
 _NOT_LOOKED_UP: Any = object()
@@ -31,30 +31,30 @@ class FieldLookup:
         """Whether any file gives values of single cylinders."""
         marks = build.roots.get("marks")
         self._may_be_void = marks is not None and marks.get("states") is not None
-        self._cylinders_alike = not (self.has_overrides or self._may_be_void)
-        self._may_differ: dict[str, bool] = {}
         self._nodes: dict[tuple[str, Subject | str | None], Node | None] = {}
         self._fields: dict[tuple[str, Subject | str | None], Value | None] = {}
 
     def node(self, path: str, subject: Subject = BUILD) -> Node | None:
         """The node at ``heads.springs.{valve}.rate``, an ``each`` entry for the subject first; None if absent."""
-        key = (path, subject.valve if self._cylinders_alike or not self.may_differ(path) else subject)
-        found: Node | None = self._nodes.get(key, _NOT_LOOKED_UP)
+        found: Node | None = self._nodes.get((path, subject.valve), _NOT_LOOKED_UP)
+        if found is _NOT_LOOKED_UP:
+            found = self._nodes.get(key := self._key(path, subject), _NOT_LOOKED_UP)
         if found is _NOT_LOOKED_UP:
             found = self._nodes[key] = self._find(path, subject)
         return found
 
+    def _key(self, path: str, subject: Subject) -> tuple[str, Subject | str | None]:
+        """What a field is kept by: its valve type alone, unless it may be another one on a single cylinder."""
+        return (path, subject if self.may_differ(path) else subject.valve)
+
     def may_differ(self, path: str) -> bool:
         """Whether a field may not be the same on every cylinder: given for some of them, or a reading void there."""
-        found = self._may_differ.get(path)
-        if found is None:
-            is_given = path.rpartition(".")[2] in self._given_singly
-            found = self._may_differ[path] = is_given or (self._may_be_void and path.startswith("clearances."))
-        return found
+        is_given = path.rpartition(".")[2] in self._given_singly
+        return is_given or (self._may_be_void and path.startswith("clearances."))
 
     def widest(self, subject: Subject) -> Subject:
         """The valve type of a subject if no file has other values for a cylinder: what fields give is then the same."""
-        alike = self._cylinders_alike and "motion" not in self.build.roots
+        alike = not (self.has_overrides or self._may_be_void or "motion" in self.build.roots)
         return valve_type(subject.valve) if alike else subject
 
     def _find(self, path: str, subject: Subject) -> Node | None:
@@ -79,8 +79,9 @@ class FieldLookup:
 
     def optional(self, path: str, subject: Subject = BUILD) -> Value | None:
         """A field's value, or None where it is not written."""
-        key = (path, subject.valve if self._cylinders_alike or not self.may_differ(path) else subject)
-        found: Value | None = self._fields.get(key, _NOT_LOOKED_UP)
+        found: Value | None = self._fields.get((path, subject.valve), _NOT_LOOKED_UP)
+        if found is _NOT_LOOKED_UP:
+            found = self._fields.get(key := self._key(path, subject), _NOT_LOOKED_UP)
         if found is _NOT_LOOKED_UP:
             node = self.node(path, subject)
             counts = node is not None and self.void_reason(path, subject) is None
@@ -147,14 +148,14 @@ class FieldLookup:
         """
         if (inner := node.get("value")) is not None:
             gauge, node = node.get("gauge") or gauge, inner
-        if isinstance(node.value, dict | list):
-            raise Undecided("several values are written here, not one", (node.place,))
-        if not isinstance(node.value, str):
-            return Value(float(str(node.value)), kind, {}, (node.place,))
-        amount = parse(node.value, kind)
-        standard = float(amount.expanded) / 2 if amount.expanded is not None else gauge_standard(gauge, usual)
-        parts = {str(node.place): standard} if standard else {}
-        return Value(float(amount.si), kind, parts, (node.place,))
+        place, written = node.place, node.value
+        if isinstance(written, (dict, list)):
+            raise Undecided("several values are written here, not one", (place,))
+        if not isinstance(written, str):
+            return Value(float(str(written)), kind, {}, (place,))
+        si, expanded = in_si(written, kind)
+        standard = expanded / 2 if expanded is not None else gauge_standard(gauge, usual)
+        return Value(si, kind, {str(place): standard} if standard else {}, (place,))
 
     def _each(self, root: Node, key: str, subject: Subject) -> Node | None:
         each = root.get("each")
@@ -201,10 +202,10 @@ def gauge_standard(gauge: Node | None, usual: float = 0.0) -> float:
     uncertainty of that kind of gauge, which is ``usual`` (m) if the name of the gauge does not show its kind.
     """
     if gauge is not None and (text := gauge.word("uncertainty")):
-        return float(parse(text, "length").si) / 2
+        return in_si(text, "length")[0] / 2
     least = usual_uncertainty(gauge.word("name") if gauge is not None else "", usual) / 2 if usual else 0.0
     if gauge is not None and (text := gauge.word("resolution")):
-        return max(resolution_uncertainty(float(parse(text, "length").si)), least)
+        return max(resolution_uncertainty(in_si(text, "length")[0]), least)
     return least
 
 

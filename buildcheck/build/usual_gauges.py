@@ -5,6 +5,7 @@ All figures are common practice, no published source; a stated uncertainty alway
 
 from __future__ import annotations
 
+from functools import lru_cache
 from types import MappingProxyType
 
 INCH = 0.0254
@@ -54,6 +55,7 @@ def usual_instrument(kind: str, good_to: float) -> str:
     return NAMES.get(fit[0], fit[0]) if fit else ""
 
 
+@lru_cache(maxsize=1000)
 def usual_uncertainty(name: str, otherwise: float) -> float:
     """Expanded uncertainty (m) of the coarsest gauge that a name mentions; ``otherwise`` if it mentions none.
 

@@ -247,7 +247,8 @@ def _parts(
     formula: Callable[..., float], at: Sequence[float], by_source: Sequence[Mapping[str, float]]
 ) -> dict[str, float]:
     parts: dict[str, float] = {}
-    for source in dict.fromkeys(chain.from_iterable(filter(None, by_source))):
+    uncertain = tuple(filter(None, by_source))
+    for source in uncertain[0] if len(uncertain) == 1 else dict.fromkeys(chain.from_iterable(uncertain)):
         steps = [each.get(source, 0.0) for each in by_source]
         if part := (formula(*map(add, at, steps)) - formula(*map(sub, at, steps))) / 2:
             parts[source] = part

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Sequence
+from math import copysign
 from typing import NamedTuple
 
 from buildcheck.formulas import rocker
@@ -148,13 +149,15 @@ class Misfit:
 
     def expected(self, i: int, q: float) -> list[tuple[TipDistance, float]]:
         """What each reading of a trial should be at a height error (m) of the last one."""
-        arm, lift, here = self.arm, self.lifts[i], self._within_reach(i, q)
+        arm, lift, here = self.arm, self.lifts[i], min(max(q + self.steps[i], -self.reach), self.reach)
         return [(reading, reading.predicted(arm, lift, here)[0]) for reading in self.readings[i]]
 
     def _sums(self, i: int, q: float) -> tuple[float, float, float, float, float, float]:
         """Weighted sums of products of one trial's residuals r, slopes s, bands g: rr rs ss rg sg gg."""
         rr = rs = ss = rg = sg = gg = 0.0
-        arm, lift, weight, here = self.arm, self.lifts[i], self.weights[i], self._within_reach(i, q)
+        arm, lift, weight, reach, here = self.arm, self.lifts[i], self.weights[i], self.reach, q + self.steps[i]
+        if abs(here) > reach:
+            here = copysign(reach, here)
         for reading in self.readings[i]:
             predicted, s = reading.predicted(arm, lift, here)
             r = reading.value - predicted
@@ -168,11 +171,6 @@ class Misfit:
                 sg += s * g
                 gg += g * g
         return rr * weight, rs * weight, ss * weight, rg * weight, sg * weight, gg * weight
-
-    def _within_reach(self, i: int, q: float) -> float:
-        """The height error on a trial (m) at one of the last trial, kept within the reach of the arm."""
-        here = q + self.steps[i]
-        return -self.reach if here < -self.reach else self.reach if here > self.reach else here
 
 
 def _lines_only(trials: Sequence[TrialReadings], roller: Roller) -> bool:

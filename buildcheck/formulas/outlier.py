@@ -75,7 +75,9 @@ def outliers(
     readings = dict(enumerate(zip(values, _groups(valves, banks), strict=True)))
     left, taken, found = dict(readings), list[int](), 0
     while suspects := [i for i in left if _may_be_one(valves, taken, valves[i])]:
-        score, worst, freedom = max((_score(left, i, least, known) for i in suspects), key=lambda one: one[0])
+        other = {valve: _other_scatter(left, valve, known) for valve in dict.fromkeys(valves)}
+        scores = [_score(left, i, least, other[valves[i]]) for i in suspects]
+        score, worst, freedom = max(scores, key=lambda one: one[0])
         if score == inf and min(expanded) <= 0:
             return Outliers((), False, {})
         alike = sum(valves[i] == valves[worst] for i in left)
@@ -84,7 +86,9 @@ def outliers(
         del left[worst]
     beyond = [i for i in taken[:found] if _is_beyond(values[i], expanded[i], _others(left, readings[i][1]))]
     good = {i: one for i, one in readings.items() if i not in taken[:found]}
-    scatter = {valve: _deviation(good, valve, least, known) for valve in dict.fromkeys(valves)}
+    scatter = {
+        valve: _deviation(good, valve, least, _other_scatter(good, valve, known)) for valve in dict.fromkeys(valves)
+    }
     return Outliers(tuple(sorted(beyond)), True, {valve: (s, max(free - 1, 0)) for valve, (s, free) in scatter.items()})
 
 
@@ -101,25 +105,29 @@ def _groups(valves: Sequence[str], banks: Sequence[str] | None) -> list[Group]:
     return [(valve, "" if valve in few else bank) for valve, bank in groups]
 
 
-def _score(left: Readings, index: int, least: float, known: Sample) -> tuple[float, int, float]:
+def _score(left: Readings, index: int, least: float, other: Sample) -> tuple[float, int, float]:
     """Student's t of a reading against the mean of its group's others, its index and its degrees of freedom.
 
     Zero for a lone one; infinite if all other readings are equal and nothing else is known of their deviation.
     """
     value, group = left[index]
-    rest = {other: one for other, one in left.items() if other != index}
+    rest = {i: one for i, one in left.items() if i != index}
     others = _others(rest, group)
     away = abs(value - mean_of(others)) if others else 0.0
-    deviation, freedom = _deviation(rest, group[0], least, known)
+    deviation, freedom = _deviation(rest, group[0], least, other)
     if not freedom or away <= _noise(value):
         return 0.0, index, 1.0
     return (away / (deviation * sqrt(1 + 1 / len(others))) if deviation > _noise(value) else inf), index, freedom
 
 
-def _deviation(rest: Readings, valve: str, least: float, known: Sample) -> Sample:
+def _other_scatter(left: Readings, valve: str, known: Sample) -> Sample:
+    """Standard deviation of the readings of all other types and of the shop, pooled, with its degrees of freedom."""
+    return _pool(_scatter(one for one in left.values() if one[1][0] != valve), known)
+
+
+def _deviation(rest: Readings, valve: str, least: float, other: Sample) -> Sample:
     """Standard deviation of readings of a type with its degrees of freedom: all pooled, or the type's own."""
     of_type = _scatter(one for one in rest.values() if one[1][0] == valve)
-    other = _pool(_scatter(one for one in rest.values() if one[1][0] != valve), known)
     of_type, other = ((max(deviation, least), freedom) for deviation, freedom in (of_type, other))
     if (  # a type that scatters less than the other never scatters clearly more
         of_type[1]

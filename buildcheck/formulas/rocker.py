@@ -11,12 +11,12 @@ ROUNDING = 1 + 1e-12
 
 
 def _across(valve_arm: float, s: float) -> float:
-    squared = valve_arm * valve_arm - s * s
-    if squared > 0.0:
-        return sqrt(squared)
-    if abs(s) > valve_arm * ROUNDING:
-        raise ValueError("the rocker's arm is too short to reach that height")
-    return 0.0
+    try:
+        return sqrt(valve_arm * valve_arm - s * s)
+    except ValueError:
+        if abs(s) > valve_arm * ROUNDING:
+            raise ValueError("the rocker's arm is too short to reach that height") from None
+        return 0.0
 
 
 def contact_position(valve_arm: float, s: float, pivot_offset: float) -> float:

@@ -13,7 +13,7 @@ from buildcheck.core.value import Undecided, Value
 from buildcheck.ordering.allowed_lengths import LengthRequirement, length_requirements
 from buildcheck.ordering.fewest_lengths import AvailableLength, assign_lengths
 from buildcheck.record import Record
-from buildcheck.units.quantity import parse
+from buildcheck.units.quantity import in_si
 from buildcheck.yamlio.documents import plain
 
 Served = list[tuple[LengthRequirement, AvailableLength]]
@@ -149,7 +149,7 @@ def stock_places(facts: Facts) -> tuple[Place, ...]:
 def _read_stock(facts: Facts) -> list[AvailableLength]:
     node, found = facts.node("pushrods.stock"), []
     for entry in node.items if node is not None else ():
-        first, last, step = (float(parse(entry.word(key), "length").si) for key in ("from", "to", "step"))
+        first, last, step = (in_si(entry.word(key), "length")[0] for key in ("from", "to", "step"))
         stated_as, hole = entry.word("stated_as"), entry.get("gauge_hole")
         shift = to_measured(facts, Value(0.0, "length"), stated_as, hole).si
         for number in range(min(floor((last - first) / step + 1e-6) + 1, MAX_STOCK_LENGTHS)):

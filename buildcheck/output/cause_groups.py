@@ -21,7 +21,7 @@ from buildcheck.rules.results import Result
 MARKS = "marks"
 """The area of the rules on marks."""
 _SHOWN = 3
-"""So many rule ids are shown; the rest is counted."""
+"""So many titles are shown; the rest is counted."""
 
 
 class CauseGroup(Record):
@@ -43,9 +43,9 @@ class CauseGroup(Record):
 
     @property
     def rules_text(self) -> str:
-        """The first rule ids, and how many more there are, such as ``RULE RULE RULE +4``."""
-        more = len(self.rules) - _SHOWN
-        return " ".join([*self.rules[:_SHOWN], *([f"+{more}"] if more > 0 else [])])
+        """The rule of the cause, and how many more it concerns, such as ``RULE +6``."""
+        first, *others = self.rules
+        return f"{first} +{len(others)}" if others else first
 
 
 def cause_groups(checked: CheckedBuild) -> list[CauseGroup]:
@@ -128,7 +128,7 @@ def effect_text(checked: CheckedBuild, group: CauseGroup) -> str:
         return ""
     if all(result.kind == "fail" and not result.due_now for result in effects):
         waiting = _titles(checked, effects, "fail")
-        return f"Still to come at stage '{effects[0].due}', and not possible until this is corrected: {waiting}."
+        return f"Not possible until corrected: {waiting} (needed later, for stage '{effects[0].due}')."
     failed, undecided = (_titles(checked, effects, kind) for kind in ("fail", "open"))
     parts = [f"Also failing: {failed}."] if failed else []
     return " ".join([*parts, f"Not judged until corrected: {undecided}."] if undecided else parts)
@@ -175,8 +175,8 @@ def _swapped(checked: CheckedBuild, group: CauseGroup) -> str:
     cylinders = ", ".join(str(cylinder) for cylinder, found in sides.items() if found == both[0])
     return (
         f"The {far} mark is too far from the pivot, the {near} mark too near: are the rockers of cylinder {cylinders} "
-        "swapped? If so, put each on its own valve. If not, check both entries. In either case, ink both tips and take "
-        "both marks again."
+        "swapped? If so, put each on its own valve. If not, check both entries. In either case, ink both tips and "
+        "measure both valves again."
     )
 
 

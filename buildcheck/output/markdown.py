@@ -7,11 +7,11 @@ import re
 from buildcheck.core.escape import one_line
 
 _ACTIVE = re.compile(r"[\\`*_{}\[\]<>#|~!@$&]")
-_LINKED = re.compile(r"(?i)://|(?:mailto|xmpp):|www\.")
-_EMOJI = re.compile(r"(?i):(?=(?:[+-]1|100|1234|[\\0-9_+-]*[a-z][\\a-z0-9_+-]*):)")
-_ISSUE = re.compile(r"(?i)\bGH-(?=\d)")
 _OPENING = re.compile(r" ?(?:(?:[-+]|\d+[.)])(?: |$)|[-=][-= ]*$)")
-_INDENTED = re.compile("^ +")
+_LINKED = r"(?i)://|(?:mailto|xmpp):|www\."
+_EMOJI = r"(?i):(?=(?:[+-]1|100|1234|[\\0-9_+-]*[a-z][\\a-z0-9_+-]*):)"
+_ISSUE = r"(?i)\bGH-(?=\d)"
+"""Rare: searched for, and compiled, only if a character of theirs is there."""
 _GAP = "&#8203;"
 """An empty space that parts what would become a link or a mention, or begin a list, before and after rendering."""
 
@@ -24,9 +24,16 @@ def md(text: object) -> str:
     >>> md(":tada: #12 GH-7 marks.yaml:21:42")
     ':&#8203;tada: \\#&#8203;12 GH-&#8203;7 marks.yaml:21:42'
     """
-    line = _INDENTED.sub(" ", one_line(str(text)))
-    safe = _LINKED.sub(_parted, _ACTIVE.sub(_escaped, line))
-    safe = _ISSUE.sub(_ended, _EMOJI.sub(_ended, safe))
+    line = one_line(str(text))
+    if line.isalnum():
+        return line
+    safe = _ACTIVE.sub(_escaped, re.sub("^ +", " ", line) if line.startswith("  ") else line)
+    if ":" in safe or "." in safe:
+        safe = re.sub(_LINKED, _parted, safe)
+    if safe.count(":") > 1:
+        safe = re.sub(_EMOJI, _ended, safe)
+    if "-" in safe:
+        safe = re.sub(_ISSUE, _ended, safe)
     return f"{_GAP}{safe}" if _OPENING.match(safe) else safe
 
 

@@ -159,7 +159,8 @@ def outcome_text(checked: CheckedBuild, errors: int = 0, action: str = "") -> st
 def _supplier(checked: CheckedBuild) -> Iterator[str]:
     """That a supplier may state lengths in another way."""
     if checked.order.lines and checked.may_order and checked.options.stage == "ordering":
-        confirm = "Before you order, let the supplier confirm that they measure this way"
+        conventions = " and ".join(sorted({f"{line.length.stated_as} lengths" for line in checked.order.lines}))
+        confirm = f"Before you order, ask the supplier to confirm that their lengths are {conventions}"
         yield f"{confirm} ('report --order' writes the question to send)"
 
 
@@ -191,8 +192,8 @@ def _assumed(checked: CheckedBuild) -> Iterator[str]:
     if assumed and checked.may_order:
         risk = risk_shown(checked)
         chance = f" ({risk}{_allowed(checked.facts)})" if risk else ""
-        are = "is" if assumed == 1 else "are"
-        yield f"{assumed} of {everyone} valves {are} not measured and assumed to match the others{chance}"
+        are, they = ("is", "it is") if assumed == 1 else ("are", "they are")
+        yield f"{assumed} of {everyone} valves {are} not measured; {they} assumed to match the others{chance}"
 
 
 def _allowed(facts: Facts) -> str:

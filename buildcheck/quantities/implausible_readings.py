@@ -17,7 +17,7 @@ from buildcheck.core.subject import Subject, valve_type
 from buildcheck.core.value import Value
 from buildcheck.formulas.cam import CYCLE, apart
 from buildcheck.formulas.sample import median_of
-from buildcheck.units.quantity import QuantityError, parse, show
+from buildcheck.units.quantity import QuantityError, in_si, parse, show
 from buildcheck.yamlio.nodes import Node
 
 Finding = tuple[tuple[Place, ...], str]
@@ -47,7 +47,7 @@ ON_THE_MARK = 0.5
 def gauges(facts: Facts) -> Iterator[Finding]:
     """A gauge's uncertainty beside its resolution."""
     for node in chain.from_iterable(facts.build.nodes.values()):
-        if "uncertainty" not in node.entries:
+        if not isinstance(node.value, dict) or "uncertainty" not in node.value:
             continue
         resolution, uncertainty = (_length(node.get(key)) for key in ("resolution", "uncertainty"))
         if resolution is None or uncertainty is None or resolution.si <= 0:
@@ -127,7 +127,7 @@ def crank_angles(facts: Facts) -> Iterator[Finding]:
     """
     valves = facts.node("marks.valves")
     cranks = [(entry, crank) for entry in valves.items if (crank := entry.get("crank"))] if valves is not None else []
-    angles = [float(parse(str(crank.value), "angle").si) for _, crank in cranks]
+    angles = [in_si(str(crank.value), "angle")[0] for _, crank in cranks]
     tops = [facts.cylinders > 0 and _off_multiple(one, CYCLE / facts.cylinders) <= SAME_STOP for one in angles]
     for angle, top, (entry, crank) in zip(angles, tops, cranks, strict=True):
         subject = Subject(int(entry.word("cylinder")), entry.word("valve"))
@@ -207,7 +207,7 @@ def _length(node: Node | None) -> Value | None:
     if node is None or not isinstance(node.value, str):
         return None
     try:
-        return Value(float(parse(node.value, "length").si), "length", {}, (node.place,))
+        return Value(in_si(node.value, "length")[0], "length", {}, (node.place,))
     except QuantityError:
         return None
 

@@ -18,7 +18,7 @@ from buildcheck.quantities import (
 from buildcheck.quantities.implausible_readings import Finding
 from buildcheck.quantities.plausible_relations import FINEST, RATIOS, SPANS, Finest, PlausibleSpan, Ratio
 from buildcheck.quantities.valvetrain import has_no_seal
-from buildcheck.units.quantity import parse, show
+from buildcheck.units.quantity import in_si, show
 
 Relation = Ratio | PlausibleSpan | Finest
 _RELATIONS: tuple[Relation, ...] = (*RATIOS, *SPANS, *FINEST)
@@ -54,7 +54,7 @@ def _findings(facts: Facts) -> Iterator[Finding]:
 def _subjects(facts: Facts, relation: Relation, entries: list[tuple[Subject, set[str]]]) -> Iterator[Subject]:
     """The build or both valve types, and each valve or cylinder for which a file gives a value of its own."""
     names = (relation.found, relation.basis) if isinstance(relation, Ratio) else (relation.found,)
-    by_valve = any("{valve}" in name or _per(facts, name) == "valve_type" for name in names)
+    by_valve = "{valve}" in " ".join(names) or any(_per(facts, name) == "valve_type" for name in names)
     yield from _TYPES if by_valve else (BUILD,)
     if entries:
         keys = {
@@ -85,7 +85,7 @@ def _compared(facts: Facts, relation: Relation, subject: Subject) -> Iterator[Fi
         yield from _ratio(facts, relation, value, subject)
     elif isinstance(relation, PlausibleSpan):
         yield from _span(facts, relation, value, subject)
-    elif 0 < abs(value.si) < (least := float(parse(relation.least, value.kind).si)):
+    elif 0 < abs(value.si) < (least := in_si(relation.least, value.kind)[0]):
         expected = f"expected 0 or at least {show(least, value.kind, facts.system)}"
         yield value.places, _text(facts, relation.found, value, subject, expected)
 
@@ -109,7 +109,7 @@ def _finite(ratio: Ratio) -> tuple[float, float]:
 
 
 def _span(facts: Facts, span: PlausibleSpan, value: Value, subject: Subject) -> Iterator[Finding]:
-    low, high = (float(parse(end, value.kind if value.kind != "count" else "ratio").si) for end in span[1:3])
+    low, high = (in_si(end, value.kind if value.kind != "count" else "ratio")[0] for end in (span.low, span.high))
     if not low <= value.si <= high:
         ends = " to ".join(show(end, value.kind, facts.system) for end in (low, high))
         yield value.places, _text(facts, span.found, value, subject, f"expected {ends}")

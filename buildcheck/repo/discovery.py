@@ -64,15 +64,9 @@ def _named(start: Path, home: str, tree: Tree, only: Iterable[str]) -> Iterator[
 
 def builds_among(folders: Iterable[Folder], repository: Repository, tracked: Tracked | None = None) -> dict[str, Path]:
     """The builds by their paths from the root. With ``tracked``, a folder with no tracked file is none."""
-    return {name: folder.path for name, folder in build_folders(folders, repository, tracked).items()}
-
-
-def build_folders(
-    folders: Iterable[Folder], repository: Repository, tracked: Tracked | None = None
-) -> dict[str, Folder]:
-    """The builds as folders that were walked, by their paths from the root."""
     found = {one.rel_path: one for one in _with_build_file(folders, tracked) if repository.is_build(one.rel_path)}
-    return dict(sorted(found.items(), key=lambda named: joined(named[1].start.as_posix(), named[1].below)))
+    in_order = sorted(found.items(), key=lambda named: joined(named[1].start.as_posix(), named[1].below))
+    return {name: folder.path for name, folder in in_order}
 
 
 def left_out(folders: Iterable[Folder], repository: Repository, tracked: Tracked | None = None) -> list[str]:

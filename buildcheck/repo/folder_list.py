@@ -13,9 +13,7 @@ Folders = Mapping[str, set[str]]
 
 def folders_of(files_in: Mapping[str, Iterable[str]]) -> Folders:
     """The folders of these files, named by folder, and all folders above."""
-    found: dict[str, set[str]] = defaultdict(set, {".": set()})
-    for folder, names in files_in.items():
-        found[folder].update(names)
+    found = defaultdict(set, {".": set[str](), **{folder: set(names) for folder, names in files_in.items()}})
     for folder in files_in:
         _add_above(found, folder)
     return dict(found)
@@ -26,7 +24,10 @@ def _add_above(folders: dict[str, set[str]], folder: str) -> None:
     while folder != ".":
         above, _, name = folder.rpartition("/")
         folder = above or "."
+        is_known = name in folders[folder]
         folders[folder].add(name)
+        if is_known:
+            break
 
 
 def walk(folders: Folders, home: str) -> Iterator[tuple[str, list[str]]]:

@@ -31,17 +31,19 @@ class ListedDisk(Disk):
 
     @cached_property
     def _folders(self) -> Folders:
-        names = [*self._tracked_names(), *self._other_names()]
-        return folders_of(by_folder(names))
+        found = {folder: set(files) for folder, files in self._working.tracked.files_in.items()}
+        for folder, gone in by_folder(self._missing_names()).items():
+            found.get(folder, set()).difference_update(gone)
+        for folder, others in by_folder(self._other_names()).items():
+            found.setdefault(folder, set()).update(others)
+        return folders_of({folder: names for folder, names in found.items() if names})
 
-    def _tracked_names(self) -> Iterator[str]:
-        """Files that git tracks and that are on the disk."""
+    def _missing_names(self) -> Iterator[str]:
+        """Files that git tracks and that are not on the disk."""
         tracked, changes = self._working.tracked, self._working.changes
-        deleted = {one.name for one in changes if one.on_disk == _DELETED}
-        unclear = {*tracked.unseen, *(one.name for one in changes if one.is_conflict), *tracked.submodules()}
-        for name in tracked.names:
-            if name not in deleted and (name not in unclear or os.path.lexists(self._working.top / name)):
-                yield name
+        unclear = {*tracked.unseen, *(one.name for one in changes if one.is_conflict)} & tracked.names
+        yield from (one.name for one in changes if one.on_disk == _DELETED)
+        yield from (name for name in unclear if not os.path.lexists(self._working.top / name))
 
     def _other_names(self) -> Iterator[str]:
         """Files that git does not track, and all in folders that it does not look into: ignored, or a repository."""

@@ -83,7 +83,7 @@ class Repository(Record):
 
     def is_ignored(self, rel_path: str) -> bool:
         """Whether an entry of 'ignore' covers a folder, by its path from the root."""
-        return any(fnmatchcase(rel_path, pattern) for pattern in self._ignored)
+        return bool(self._ignored) and any(fnmatchcase(rel_path, pattern) for pattern in self._ignored)
 
     def matches_builds(self, rel_path: str) -> bool:
         """Whether 'builds' covers a folder, by its path from the root: every folder, if there are no patterns."""

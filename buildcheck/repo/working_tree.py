@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from functools import cached_property
 from pathlib import Path
 
@@ -49,7 +49,10 @@ class WorkingTree(Record):
 
 
 @contextmanager
-def working_tree(top: Path, commit: str = "") -> Iterator[WorkingTree]:
-    """The working tree with this top, at this commit if it is known. Raises UsageError if git fails."""
-    with changed_files_meanwhile(top) as answer:
+def working_tree(top: Path, commit: str = "", status: Callable[[], Answer] | None = None) -> Iterator[WorkingTree]:
+    """The working tree with this top, at this commit if it is known. Raises UsageError if git fails.
+
+    ``status`` is what ``changed_files_meanwhile`` gives, if that runs already.
+    """
+    with changed_files_meanwhile(top) if status is None else nullcontext(status) as answer:
         yield WorkingTree(top, commit, tracked_files(top), answer)

@@ -20,6 +20,7 @@ __all__ = [
     "QuantityError",
     "Thread",
     "check_format",
+    "in_si",
     "parse",
     "parse_thread",
     "quoted",
@@ -97,6 +98,17 @@ def parse(text: str, kind: str) -> Amount:
         expanded = _expanded(text, spread, spread_name, kind)
     unit = _unit(text, name, kind)
     return Amount(_si(text, value, unit, kind), kind, unit.spelling, expanded, text)
+
+
+@lru_cache(maxsize=KEPT)
+def in_si(text: str, kind: str) -> tuple[float, float | None]:
+    """A value in its base unit and its stated expanded uncertainty (None without one), as floats for formulas.
+
+    >>> in_si("10 mm +/- 1 mm", "length")
+    (0.01, 0.001)
+    """
+    amount = parse(text, kind)
+    return float(amount.si), float(amount.expanded) if amount.expanded is not None else None
 
 
 def check_format(kind: str, text: str) -> None:

@@ -12,7 +12,7 @@ from buildcheck.build.build_folder import Build, read_build
 from buildcheck.core.problem import Place, Problem
 from buildcheck.output.compare.changed_inputs import flattened
 from buildcheck.record import Record, replace
-from buildcheck.repo.discovery import Folder, build_folders, folders_under, missing_manifest
+from buildcheck.repo.discovery import Folder, missing_manifest
 from buildcheck.repo.file_tree import BUILD_FILE, Tree
 from buildcheck.repo.working_tree import WorkingTree
 from buildcheck.yamlio.documents import Node
@@ -36,9 +36,11 @@ class Revision(Record):
     disk: WorkingTree | None = None
 
     @cached_property
-    def builds(self) -> dict[str, Folder]:
-        """Every build's folder, by its path from the repository's root."""
-        return build_folders(self._folders, self.context.repository)
+    def builds(self) -> dict[str, list[str]]:
+        """What each build's folder holds, by its path from the repository's root, in order of these."""
+        is_build = self.context.repository.is_build
+        found = {name: files for name, files in self._names.items() if BUILD_FILE in files and is_build(name)}
+        return {name: found[name] for name in sorted(found, key=lambda name: name.removeprefix("."))}
 
     @cached_property
     def _read(self) -> dict[str, Build]:
@@ -47,23 +49,30 @@ class Revision(Record):
     @cached_property
     def missing_manifest(self) -> tuple[Problem, ...]:
         """Folders that lost their build.yaml."""
-        return tuple(missing_manifest(self._folders))
+        root = self.context.repository.root
+        others = (
+            Folder(root, name, name, tuple(files)) for name, files in self._names.items() if BUILD_FILE not in files
+        )
+        return tuple(missing_manifest(others))
 
     @cached_property
-    def _folders(self) -> list[Folder]:
-        """All from the root, where this state has it."""
+    def _names(self) -> dict[str, list[str]]:
+        """What each folder holds, all from the root, where this state has it."""
         root, tree = self.context.repository.root, self.context.repository.tree
-        return list(folders_under([root], root, tree)) if tree.exists(root) else []
+        return dict(tree.walk(root)) if tree.exists(root) else {}
 
     def fetch(self, builds: Iterable[str]) -> None:
         """Get the files of builds that are about to be read."""
-        self.context.repository.tree.fetch([self.builds[build].path for build in builds])
+        self.context.repository.tree.fetch([self._path(build) for build in builds])
 
     def build(self, name: str) -> Build:
         """A build of this state as read."""
         if name not in self._read:
-            self._read[name] = read_build(self.builds[name].path, name, tree=self.context.repository.tree)
+            self._read[name] = read_build(self._path(name), name, tree=self.context.repository.tree)
         return self._read[name]
+
+    def _path(self, name: str) -> Path:
+        return self.context.repository.root / name
 
     def checked(self, name: str) -> CheckedBuild:
         """A build of this state checked."""

@@ -80,16 +80,15 @@ def conceded(checked: CheckedBuild) -> list[FindingRow]:
 
 def summary_rows(checked: CheckedBuild, results: list[Result]) -> Iterator[SummaryRow]:
     """Each rule's results in one row with the closest call of them."""
-    for rule in checked.rules.rules:
-        of_rule = [r for r in results if r.rule == rule.id]
-        if of_rule:
-            closest = min(of_rule, key=lambda r: (r.margin is None, r.margin, r.subject.order))
-            text = (
-                _passing(checked, closest)
-                if closest.kind == "pass"
-                else lacking(closest, checked.facts.system, brief=True)
-            )
-            yield SummaryRow(rule.id, len(of_rule), text, closest.subject.text or "the build")
+    by_rule: dict[str, list[Result]] = {}
+    for result in results:
+        by_rule.setdefault(result.rule, []).append(result)
+    for rule in (rule.id for rule in checked.rules.rules if rule.id in by_rule):
+        of_rule = by_rule[rule]
+        closest = min(of_rule, key=lambda r: (r.margin is None, r.margin, r.subject.order))
+        is_pass = closest.kind == "pass"
+        text = _passing(checked, closest) if is_pass else lacking(closest, checked.facts.system, brief=True)
+        yield SummaryRow(rule, len(of_rule), text, closest.subject.text or "the build")
 
 
 def _urgency(result: Result) -> tuple[Any, ...]:

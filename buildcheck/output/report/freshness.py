@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import re
 
-_COMMENT = re.compile(r"^<!-- made from ([0-9a-f]{16}) -->$", re.MULTILINE)
-_MARKS = re.compile(
-    r"^(?:<!-- made from [0-9a-f]{16} -->|- (?:shipped rules|all above) `[0-9a-f]{16}`"
-    r"|\| Build \| Stage \| Verdict \| Order \|)\r?$",
-    re.MULTILINE,
+_COMMENT = r"(?m)^<!-- made from ([0-9a-f]{16}) -->$"
+_MARKS = (
+    r"(?m)^(?:<!-- made from [0-9a-f]{16} -->|- (?:shipped rules|all above) `[0-9a-f]{16}`"
+    r"|\| Build \| Stage \| Verdict \| Order \|)\r?$"
 )
 """Lines that only our reports and overviews hold; the second kind of them in reports of older versions."""
-_MERGE_MARKER = re.compile(r"^(?:<{7}|>{7}) ", re.MULTILINE)
+_MERGE_MARKER = r"(?m)^(?:<{7}|>{7}) "
 _UNRESOLVED = "has an unresolved merge: resolve the YAML files, write the report again, then 'git add' it"
-_LINE_NUMBER = re.compile(r"(?<=\.yaml)(?::\d+(?::\d+)?|#L\d+)")
+_LINE_NUMBER = r"(?<=\.yaml)(?::\d+(?::\d+)?|#L\d+)"
 
 
 def with_digest(text: str, digest: str) -> str:
@@ -23,14 +22,14 @@ def with_digest(text: str, digest: str) -> str:
 
 def is_own(found: str) -> bool:
     """Whether a text is a report or an overview, be it old, edited by hand or merged: nobody else's is overwritten."""
-    return _MARKS.search(found) is not None
+    return re.search(_MARKS, found) is not None
 
 
 def differs(fresh: str, found: str) -> str:
     """What is wrong with a file that names no inputs; empty when current; line endings do not count."""
     if found.replace("\r\n", "\n") == fresh:
         return ""
-    return _UNRESOLVED if _MERGE_MARKER.search(found) else "is stale, or was edited by hand"
+    return _UNRESOLVED if re.search(_MERGE_MARKER, found) else "is stale, or was edited by hand"
 
 
 def report_differs(fresh: str, found: str) -> str:
@@ -38,13 +37,13 @@ def report_differs(fresh: str, found: str) -> str:
 
     Neither line endings count nor the line numbers of its links, which a comment in a build file moves.
     """
-    now, then = (_LINE_NUMBER.sub("", text.replace("\r\n", "\n")) for text in (fresh, found))
+    now, then = (re.sub(_LINE_NUMBER, "", text.replace("\r\n", "\n")) for text in (fresh, found))
     if now == then:
         return ""
-    if _MERGE_MARKER.search(then):
+    if re.search(_MERGE_MARKER, then):
         return _UNRESOLVED
     line = _first_difference(now, then)
-    if _COMMENT.findall(now) == _COMMENT.findall(then):
+    if re.findall(_COMMENT, now) == re.findall(_COMMENT, then):
         return f"was edited by hand, merged or written by another version: the inputs are the same, line {line} differs"
     what = (
         f"line {line} would differ"
@@ -61,4 +60,4 @@ def _first_difference(now: str, then: str) -> int:
 
 
 def _without_digest(text: str) -> str:
-    return _COMMENT.sub("", text)
+    return re.sub(_COMMENT, "", text)

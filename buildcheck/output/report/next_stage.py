@@ -15,7 +15,8 @@ def next_stage(checked: CheckedBuild) -> str:
 
 def blocks_later(checked: CheckedBuild) -> list[Result]:
     """Results that do not block yet and would at the next stage."""
-    return [result for result in checked.results if result.due == next_stage(checked) and _blocks_at(checked, result)]
+    stage = next_stage(checked)
+    return [result for result in checked.results if result.due == stage and _blocks_at(checked, result)]
 
 
 def _blocks_at(checked: CheckedBuild, result: Result) -> bool:

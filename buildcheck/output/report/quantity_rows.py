@@ -20,12 +20,12 @@ class QuantityRow(Record):
 
 def quantity_rows(checked: CheckedBuild) -> Iterator[QuantityRow]:
     """One row each; a value that all valve types share is written once."""
-    for name, values in quantities(checked.facts):
-        quantity = checked.facts.quantities[name]
-        if quantity.listed and quantity.per in ("build", "valve_type"):
-            each = [(subject.text, value) for subject, value in values.items() if value.kind != "count"]
-            if each:
-                yield QuantityRow(quantity.title, name, _text(each, checked.facts.system))
+    known = checked.facts.quantities
+    listed = [name for name, one in known.items() if one.listed and one.per in ("build", "valve_type")]
+    for name, values in quantities(checked.facts, listed):
+        each = [(subject.text, value) for subject, value in values.items() if value.kind != "count"]
+        if each:
+            yield QuantityRow(known[name].title, name, _text(each, checked.facts.system))
 
 
 def _text(values: list[tuple[str, Value]], system: str) -> str:
