@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from buildcheck.core.reason import Cause, ConsequenceOf
+from buildcheck.core.reason import ConsequenceOf
 from buildcheck.core.subject import Subject
 from buildcheck.rules.expression import names
 from buildcheck.rules.results import Result
@@ -29,15 +29,26 @@ def causes(results: Sequence[Result], rules: RuleSet) -> Mapping[Key, Result]:
     roots = [one for one in found if not isinstance(one.reason, ConsequenceOf)]
     failed = [one for one in roots if one.kind == "fail"]
     led = {(one.rule, one.subject): leader for one in roots if (leader := _leader(one, failed, known)) is not None}
+    judging = _by_name(roots, known)
     for one in found:
         if isinstance(one.reason, ConsequenceOf):
-            judges = [other for other in roots if _judges(known[other.rule], other, one.reason.cause)]
+            name, subject = one.reason.cause
+            judges = [other for other in judging.get(name, ()) if _covers(other.subject, subject)]
             if judges:
                 root = min(judges, key=lambda other: _rank(other, known))
                 led[one.rule, one.subject] = led.get((root.rule, root.subject), root)
         if (first := _followed(one, failed, known)) is not None:
             led.setdefault((one.rule, one.subject), first)
     return {key: _origin(key, led) for key in led}
+
+
+def _by_name(results: Sequence[Result], known: Mapping[str, Rule]) -> Mapping[str, Sequence[Result]]:
+    """The results that judge a quantity or a field, by its name."""
+    found: dict[str, list[Result]] = {}
+    for one in results:
+        for name in names(known[one.rule].quantity):
+            found.setdefault(name, []).append(one)
+    return found
 
 
 def _followed(result: Result, failed: Sequence[Result], known: Mapping[str, Rule]) -> Result | None:
@@ -63,24 +74,21 @@ def _origin(key: Key, led: Mapping[Key, Result]) -> Result:
 
 def _leader(result: Result, failed: Sequence[Result], known: Mapping[str, Rule]) -> Result | None:
     """The graver failure at one of a result's places, on the same subject and of the same area of rules."""
-    area, rank = known[result.rule].area, _rank(result, known)
     more_severe = [
         other
         for other in failed
         if other.level == "error"
         and other.subject == result.subject
         and other.place in result.places
-        and known[other.rule].area == area
-        and _rank(other, known) < rank
+        and known[other.rule].area == known[result.rule].area
+        and _rank(other, known) < _rank(result, known)
     ]
     return min(more_severe, key=lambda other: _rank(other, known), default=None)
 
 
-def _judges(rule: Rule, result: Result, cause: Cause) -> bool:
-    """Whether a rule's result is about what was undecided or failed first."""
-    one, other = result.subject, cause.subject
-    same = one.valve in (None, other.valve) and one.cylinder in (None, other.cylinder)
-    return same and cause.name in names(rule.quantity)
+def _covers(one: Subject, other: Subject) -> bool:
+    """Whether a result on one subject is also about the other, as that of a valve type is about its valves."""
+    return one.valve in (None, other.valve) and one.cylinder in (None, other.cylinder)
 
 
 def _rank(result: Result, known: Mapping[str, Rule]) -> tuple[bool, bool, int, str]:
