@@ -23,7 +23,7 @@ from buildcheck.rules.results import Result
 from buildcheck.units.display import percent_above
 from buildcheck.units.quantity import show
 
-CHANCE = "chance that any unmeasured valve needs a different length"
+CHANCE = "chance that any unmeasured valve needs another length"
 
 _READY = {
     "planning": "Ready to measure",
