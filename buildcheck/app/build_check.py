@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from itertools import chain
+from operator import attrgetter
 
 from buildcheck.app.acceptance import Acceptance, acceptance, informing, informs_only
 from buildcheck.build.build_folder import Build
@@ -65,7 +66,7 @@ class CheckedBuild(Record):
         problems = self.acceptance.problems if self.acceptance is not None else ()
         return sum(result.accepted for result in self.results) + len(problems)
 
-    @property
+    @cached_property
     def exit_code(self) -> int:
         """0 nothing blocks, 1 something does, 2 the input cannot be read."""
         return 2 if self.problems else int(self.verdict != "pass")
@@ -140,7 +141,7 @@ def _results(
     for rule in late.values():
         each = [judge(rule, limits.in_force(rule), IdleFacts(facts, one), BUILD, options) for one in idle]
         results += each or judge_subjects(rule, limits, facts, options)
-    return tuple(sorted(results, key=lambda result: result.rule))
+    return tuple(sorted(results, key=attrgetter("rule")))
 
 
 def quantities(facts: Facts, names: Iterable[str] = QUANTITIES) -> Iterator[tuple[str, dict[Subject, Value]]]:

@@ -64,9 +64,10 @@ class Build(Record):
             return chosen
         inch = metric = 0
         for node in chain.from_iterable(self.nodes.values()):
-            if isinstance(node.value, str) and node.value[:1].isdigit():
-                inch += bool(_INCH.search(node.value))
-                metric += "mm" in node.value
+            value = node.value
+            if isinstance(value, str) and value[:1].isdigit():
+                inch += bool(_INCH.search(value))
+                metric += "mm" in value
         return "metric" if metric > inch else "inch"
 
     def _text(self, key: str) -> str:

@@ -146,8 +146,8 @@ class FieldLookup:
         ``usual`` is the least expanded uncertainty (m) of a reading for which no uncertainty is stated; a nominal
         size has none.
         """
-        if (inner := node.get("value")) is not None:
-            gauge, node = node.get("gauge") or gauge, inner
+        if isinstance(node.value, dict) and (inner := node.value.get("value")) is not None:
+            gauge, node = node.value.get("gauge") or gauge, inner
         place, written = node.place, node.value
         if isinstance(written, (dict, list)):
             raise Undecided("several values are written here, not one", (place,))

@@ -166,7 +166,8 @@ def _supplier(checked: CheckedBuild) -> Iterator[str]:
 
 def _warnings(checked: CheckedBuild) -> Iterator[str]:
     """How many warnings there are, each subject counted."""
-    number = sum(level_text(result) == "warning" and result.due_now for result in checked.results)
+    found = [result for result in checked.results if result.kind == "fail" or result.accepted]
+    number = sum(level_text(result) == "warning" and result.due_now for result in found)
     if number and checked.verdict == "pass":
         them, do = ("it", "does") if number == 1 else ("them", "do")
         yield f"{counted(number, 'warning')} that {do} not block: resolve {them} first if you can"

@@ -134,15 +134,15 @@ def _limits(
     try:
         if rule.fuels:
             refuse_other_fuel(rule, bounds, source, subject, value.places)
-        return {
-            side: _within_loosest(rule, side, bound, tree.evaluate(lookup))
-            for side, bound in bounds.items()
-            if (tree := bound.limit.tree(subject.valve)) is not None
-        }
+        found = {}
+        for side, bound in bounds.items():
+            if (tree := bound.limit.tree(subject.valve)) is not None:
+                found[side] = _within_loosest(rule, side, bound, tree.evaluate(lookup))
     except Undecided:
         if not _is_gone(rule, value):
             raise
         return {}
+    return found
 
 
 def refuse_other_fuel(

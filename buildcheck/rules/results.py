@@ -73,6 +73,7 @@ class Result(NamedTuple):
 
 def verdict(results: tuple[Result, ...], problems: tuple[Problem, ...]) -> str:
     """fail where a failure blocks or data cannot be read, open where only open results block, else pass."""
-    if problems or any(result.blocks and result.kind == "fail" for result in results):
+    blocking = {result.kind for result in results if result.blocks}
+    if problems or "fail" in blocking:
         return "fail"
-    return "open" if any(result.blocks for result in results) else "pass"
+    return "open" if blocking else "pass"
