@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import shutil
 import subprocess
+from itertools import product
 from pathlib import Path
 
 import pytest
 
 from buildcheck.cli.main import main
+from buildcheck.repo.file_tree import is_searched, is_seen
 
 SMALL = Path(__file__).parent / "builds" / "inline_four_pad"
 Captured = pytest.CaptureFixture[str]
@@ -73,6 +75,15 @@ def test_a_build_moved_into_a_hidden_folder_is_an_error(shop: Path, capsys: Capt
     settings(shop, "report: REPORT.md\n")
     assert main(["check", "--tracked"]) == 2
     assert ".hidden/build.yaml:1:1: error: is a build in a hidden folder" in capsys.readouterr().out
+
+
+PARTS = ("a", ".x", "__pycache__", "node_modules", "node_modulesx", "xlost+found", "lost+found", "a.b", "lostxfound")
+
+
+def test_a_folder_is_searched_if_it_and_all_above_are_seen() -> None:
+    paths = ["/".join(parts) for count in (1, 2, 3) for parts in product(PARTS, repeat=count)]
+    assert [is_searched(path) for path in paths] == [all(map(is_seen, path.split("/"))) for path in paths]
+    assert is_searched(".")
 
 
 def test_a_build_inside_a_submodule_is_an_error(shop: Path, capsys: Captured) -> None:

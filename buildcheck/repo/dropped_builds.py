@@ -7,7 +7,7 @@ from collections.abc import Container, Iterator, Sequence
 from pathlib import Path, PurePath
 
 from buildcheck.core.problem import Place, Problem
-from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, is_seen, joined
+from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK, is_searched, joined
 from buildcheck.repo.git import commit_named, git
 from buildcheck.repo.head_commit import Head
 from buildcheck.repo.repository import Repository
@@ -70,8 +70,6 @@ _CONCEALED = (
     "--no-assume-unchanged --no-skip-worktree' on it, then git add it or restore it"
 )
 _IN_SUBMODULE = f"is a build inside a submodule and is not checked: check it in its own repository, {_ADVICE}"
-
-
 _MISSING = "is tracked by git but missing on disk, so the build is not checked: restore it, or git rm it"
 
 
@@ -83,7 +81,7 @@ def _misplaced(folder: str, repository: Repository) -> str:
     """Why a tracked build is not searched for where it is; empty if it is."""
     if not repository.matches_builds(folder):
         return f"is a build that 'builds' in {CONFIG} does not cover, so it is not checked: add its folder, {_ADVICE}"
-    if folder != "." and not all(map(is_seen, folder.split("/"))):
+    if not is_searched(folder):
         return f"is a build in a hidden folder, which is not searched, so it is not checked: move it, {_ADVICE}"
     return ""
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Protocol
@@ -26,6 +27,8 @@ BUILD_FILE = "build.yaml"
 """The file that makes a folder a build."""
 
 _PASSED_OVER = ("__pycache__", "lost+found", "node_modules")
+_HIDDEN = rf"(?:^|/)(?:\.|(?:{'|'.join(map(re.escape, _PASSED_OVER))})(?:/|\Z))"
+"""A path with a folder of such a name, or with a hidden one."""
 
 
 class Tree(Protocol):
@@ -121,6 +124,11 @@ def joined(folder: str, below: str) -> str:
 def is_seen(name: str) -> bool:
     """Whether a folder of this name may hold builds."""
     return not name.startswith(".") and name not in _PASSED_OVER
+
+
+def is_searched(folder: str) -> bool:
+    """Whether a folder, by its path, may hold builds: it and all folders above."""
+    return folder == "." or re.search(_HIDDEN, folder) is None
 
 
 def root_of(folder: Path, tree: Tree) -> Path:

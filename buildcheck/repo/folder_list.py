@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 
-from buildcheck.repo.file_tree import is_seen
+from buildcheck.repo.file_tree import is_searched
 
 Folders = Mapping[str, set[str]]
 """What each folder holds, files and folders; all from the top."""
@@ -35,14 +35,15 @@ def walk(folders: Folders, home: str) -> Iterator[tuple[str, list[str]]]:
     for name in sorted(folders):
         below = "." if name == home else name if home == "." else name.removeprefix(f"{home}/")
         inside = name == home or below != name or home == "."
-        if inside and (below == "." or all(map(is_seen, below.split("/")))):
+        if inside and is_searched(below):
             yield below, sorted(folders[name])
 
 
 def by_folder(names: Iterable[str]) -> dict[str, list[str]]:
     """The names of files in each folder, itself named from the top."""
     found: dict[str, list[str]] = defaultdict(list)
-    for name in names:
-        folder, _, file = name.rpartition("/")
-        found[folder or "."].append(file)
+    for folder, _, file in [name.rpartition("/") for name in names]:
+        found[folder].append(file)
+    if "" in found:
+        found["."] = found.pop("")
     return dict(found)

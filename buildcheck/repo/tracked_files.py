@@ -27,16 +27,22 @@ class Tracked:
     """The files that git tracks, asked by their resolved paths, or by ``names`` from the repository's root.
 
     ``entries`` are what git lists for each name; ``tag`` is what it writes there before the mode of a usual file.
-    ``may_have_empty`` is false if none of them is an empty file.
+    ``only_usual`` says that there is no other, ``may_have_empty`` is false if none of them is an empty file.
     """
 
-    def __init__(self, root: Path, entries: Mapping[str, str], tag: str = _STAGED, may_have_empty: bool = True) -> None:
+    def __init__(
+        self,
+        root: Path,
+        entries: Mapping[str, str],
+        tag: str = _STAGED,
+        only_usual: bool = False,
+        may_have_empty: bool = True,
+    ) -> None:
         self._may_have_empty = may_have_empty
         self._home = f"{root}{os.sep}"
         self._root = root
         self._entries = entries
-        usual = tag + _FILE
-        self._unusual = {name: about for name, about in entries.items() if not about.startswith(usual)}
+        self._unusual = {} if only_usual else _unusual(entries, tag + _FILE)
         self._mode = slice(len(tag), len(tag) + 6)
         self._folders: dict[str, frozenset[str]] = {}
 
@@ -73,7 +79,7 @@ class Tracked:
     def files_in(self) -> Mapping[str, Sequence[str]]:
         """The names of the files and links in each folder, itself named from the root."""
         submodules = set(self.submodules())
-        return by_folder(name for name in self.names if name not in submodules)
+        return by_folder(self.names if not submodules else [name for name in self.names if name not in submodules])
 
     def yaml_in(self, folder: str) -> Sequence[str]:
         """The names of the YAML files, and of links called so, in a folder."""
@@ -115,6 +121,11 @@ class Tracked:
 
     def _of(self, mode: str) -> Iterator[str]:
         return (name for name, about in self._unusual.items() if about[self._mode] == mode)
+
+
+def _unusual(entries: Mapping[str, str], usual: str) -> dict[str, str]:
+    """The entries that do not begin as those of a usual file."""
+    return {name: about for name, about in entries.items() if not about.startswith(usual)}
 
 
 def _blob(about: str) -> str:
@@ -161,5 +172,10 @@ def _staged(root: Path) -> Tracked:
     output = git(root, "ls-files", "-z", "--cached", "--stage", "-v")
     *listed, _ = os.fsdecode(output).split("\0")
     width = listed[0].index("\t") if listed else 0
-    may_have_empty = any(blob.encode() in output for blob in EMPTY_BLOBS)
-    return Tracked(root.resolve(), {entry[width + 1 :]: entry for entry in listed}, may_have_empty=may_have_empty)
+    usual = (_STAGED + _FILE).encode()
+    return Tracked(
+        root.resolve(),
+        {entry[width + 1 :]: entry for entry in listed},
+        only_usual=output.startswith(usual) + output.count(b"\0" + usual) == len(listed),
+        may_have_empty=any(blob.encode() in output for blob in EMPTY_BLOBS),
+    )

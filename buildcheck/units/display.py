@@ -31,6 +31,7 @@ _UNIT_AND_DECIMALS = MappingProxyType(
 )
 _WIDE = Context(prec=400)  # takes any float
 _LARGE_VOLUME = Decimal("0.0005")  # m³; above it inch shops speak of cubic inches
+_ONE_INCH, _25_MM = Decimal("0.99995"), Decimal("24.9995")  # the least that reads 1.0000 in or 25.000 mm
 
 
 KEPT = 4_096
@@ -45,11 +46,16 @@ def round_half_even(x: Decimal | float, decimals: int) -> Decimal:
     >>> round_half_even(Decimal("6.9749505"), 6)
     Decimal('6.974950')
     """
+    rounded = _finite(x).quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_EVEN, _WIDE)
+    return rounded if rounded else rounded.copy_abs()
+
+
+def _finite(x: Decimal | float) -> Decimal:
+    """A number to 15 figures. ValueError if it is not finite."""
     exact = x if isinstance(x, Decimal) else Decimal(format(x, ".15g"))
     if not exact.is_finite():
         raise ValueError(f"{exact} cannot be shown")
-    rounded = exact.quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_EVEN, _WIDE)
-    return rounded if rounded else rounded.copy_abs()
+    return exact
 
 
 @lru_cache(maxsize=KEPT)
@@ -63,9 +69,9 @@ def show(si: float | Decimal, kind: str, system: str, finer: int = 0) -> str:
     >>> show(0.0004319, "length", "inch", 2)
     '0.017004 in'
     """
-    exact = si if isinstance(si, Decimal) else Decimal(format(si, ".15g"))
+    exact = _finite(si)
     if kind in ("count", "ratio"):
-        return _without_trailing_zeros(f"{round_half_even(exact, 3 + finer):f}")
+        return _without_trailing_zeros(f"{exact:z.{3 + finer}f}")
     if kind == "length":
         return _length(exact, system, finer)
     unit, decimals = _UNIT_AND_DECIMALS[kind, system]
@@ -76,16 +82,17 @@ def show(si: float | Decimal, kind: str, system: str, finer: int = 0) -> str:
 
 def _length(exact: Decimal, system: str, finer: int) -> str:
     """In: 4 decimals below 1 in, else 3; mm: 3 decimals below 25 mm, else 2, judged as rounded."""
-    unit, change, fine, coarse = ("in", 1, 4, 3) if system == "inch" else ("mm", 25, 3, 2)
-    size = round_half_even(abs(from_base(exact, UNITS[unit])), fine)
-    return _in_unit(exact, unit, (fine if size < change else coarse) + finer)
+    unit, change, fine, coarse = ("in", _ONE_INCH, 4, 3) if system == "inch" else ("mm", _25_MM, 3, 2)
+    size = from_base(exact, UNITS[unit])
+    decimals = fine if abs(size) < change else coarse
+    return f"{size:z.{decimals + finer}f} {unit}"
 
 
 def _in_unit(exact: Decimal, unit: str, decimals: int, difference: bool = False) -> str:
     value = from_base(exact, UNITS[unit])
     if difference:
         value -= from_base(Decimal(0), UNITS[unit])
-    return f"{round_half_even(value, decimals):f} {unit}"
+    return f"{value:z.{decimals}f} {unit}"
 
 
 def _without_trailing_zeros(text: str) -> str:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from contextlib import redirect_stdout
+from io import StringIO
 from pathlib import Path
 from typing import Any
 
@@ -82,6 +84,16 @@ def test_findings_are_the_same_object_without_what_passes_or_does_not_apply(
         assert (found_code, found) == (code, expected)
         assert 0 < len(found["builds"][0]["results"]) < len(results)
         assert faults(found) == []
+
+
+def test_a_stream_without_an_encoding_gets_the_same_text(capsys: pytest.CaptureFixture[str]) -> None:
+    call = ["check", str(ROOT / "example_build"), "--format", "json"]
+    main(call)
+    with redirect_stdout(StringIO()) as stream:
+        main(call)
+    text = stream.getvalue()
+    assert text == capsys.readouterr().out
+    assert "±" in text
 
 
 def test_findings_are_refused_in_another_format(capsys: pytest.CaptureFixture[str]) -> None:
