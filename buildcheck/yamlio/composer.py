@@ -23,13 +23,14 @@ from buildcheck.core.problem import Place, Problem
 from buildcheck.units.number import quoted
 from buildcheck.yamlio.nodes import Node, dotted
 from buildcheck.yamlio.parser_messages import place_and_message
-from buildcheck.yamlio.parsers import PureEvents, c_parser_safe, compiled_events
+from buildcheck.yamlio.parsers import ParserMismatch, PureEvents, c_parser_safe, compiled_events
 from buildcheck.yamlio.scalars import ScalarError, resolve
 from buildcheck.yamlio.yaml_text import place_at
 
 DEPTH = 32
 NODES = 20_000
 MOST_REPORTED = 100
+_QUOTES = ("'", '"')
 _NO_CHARACTER = re.compile(r"\\U(?!000|0010)[0-9a-fA-F]{8}")
 
 
@@ -50,7 +51,7 @@ def compose(text: str, file: str) -> tuple[Node | None, list[Problem]]:
 
 
 def _composed(events: Iterator[Any], text: str, file: str) -> tuple[Node | None, list[Problem]]:
-    composer = _Composer(events, file)
+    composer = _Composer(events, file, refuse_empty=not isinstance(events, PureEvents))
     try:
         root = composer.document()
     except _Stop:
@@ -69,11 +70,12 @@ def _composed(events: Iterator[Any], text: str, file: str) -> tuple[Node | None,
 
 
 class _Composer:
-    def __init__(self, events: Iterator[Any], file: str) -> None:
+    def __init__(self, events: Iterator[Any], file: str, refuse_empty: bool) -> None:
         self.problems: list[Problem] = []
         self.is_complete = True
         self._next = events.__next__
         self._file = file
+        self._refuse_empty = refuse_empty
         self._path: list[str | int] = []
         self._nodes = 0
         self._depth = 0
@@ -126,6 +128,8 @@ class _Composer:
 
     def _scalar(self, event: Any) -> Node:
         text: str = event.value
+        if not text and self._refuse_empty and event.style not in _QUOTES:
+            raise ParserMismatch("an empty value")
         if event.style == '"' and any("\ud800" <= c <= "\udfff" for c in text):
             self.note(event, "an escape such as \\ud800 is half a character: write the character itself")
             text = text.encode("utf-8", "replace").decode("utf-8")
@@ -172,7 +176,8 @@ class _Composer:
 
     def _key(self, event: Any) -> str | None:
         """The key's text, None where it is no plain name (already noted then)."""
-        if _is_plain_name(event) and self._nodes < NODES:
+        is_plain = type(event) is ScalarEvent and not event.style and event.anchor is None and event.ctag is None
+        if is_plain and _is_name(event.value) and self._nodes < NODES:  # almost every key
             self._nodes += 1
             return str(event.value)
         node = self._node(event)
@@ -190,15 +195,9 @@ class _Composer:
         return None
 
 
-def _is_plain_name(event: Any) -> bool:
-    """Whether a key is what almost every key is: a word without quotes, anchor or tag that means nothing else."""
-    if type(event) is not ScalarEvent or event.style or event.anchor is not None or event.ctag is not None:
-        return False
-    return _is_word(event.value)
-
-
 @lru_cache(maxsize=1000)
-def _is_word(text: str) -> bool:
+def _is_name(text: str) -> bool:
+    """Whether a text without quotes is a word that means nothing else."""
     return text.isidentifier() and isinstance(resolve(text), str)
 
 

@@ -9,7 +9,6 @@ from typing import Any
 
 from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
-from ruamel.yaml.events import ScalarEvent
 
 COMPILED = find_spec("_ruamel_yaml") is not None
 """Whether ruamel.yaml.clib is there: pip brings it where there is a wheel, and nothing needs it."""
@@ -17,7 +16,6 @@ COMPILED = find_spec("_ruamel_yaml") is not None
 _UNUSUAL = "\t\r\x85\u2028\u2029\ufeff?|>"
 """Characters without one of which no text has what follows; looking for them takes a tenth of the time."""
 _READ_OTHERWISE = re.compile("[\t\r\x85\u2028\u2029\ufeff]|(?<!\\w)[?]|[|>][-+0-9]*#")
-_QUOTES = ("'", '"')
 
 
 class ParserMismatch(YAMLError):
@@ -46,11 +44,7 @@ def c_parser_safe(text: str) -> bool:
 
 
 def compiled_events(text: str) -> Iterator[Any]:
-    """The events of a text by the compiled parser. ParserMismatch for an empty value, which it places elsewhere."""
+    """The events of a text by the compiled parser. It places an empty value elsewhere, which the composer refuses."""
     from ruamel.yaml.cyaml import CParser  # type: ignore[attr-defined]
 
-    parser = CParser(text)
-    while (event := parser.get_event()) is not None:
-        if type(event) is ScalarEvent and not event.value and event.style not in _QUOTES:
-            raise ParserMismatch("an empty value")
-        yield event
+    return iter(CParser(text).get_event, None)
