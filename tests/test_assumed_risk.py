@@ -60,12 +60,12 @@ def test_the_figure_is_the_same_in_verdict_report_and_json(tmp_path: Path, capsy
     quoted = f"below {-(-exact * 1000 // 1) / 10:g} %"
     assert 0 <= risk.si - exact < 0.001
     assert risk.remark == quoted
-    assert f"(chance that an unmeasured valve needs a different length: {quoted}, allowed up to 5 %)" in outcome_text(
+    assert f"(chance that any unmeasured valve needs another length: {quoted}, allowed up to 5 %)" in outcome_text(
         found
     )
     assert main(["report", str(tmp_path / "build")]) == 0
     report = (tmp_path / "build" / "REPORT.md").read_text(encoding="utf-8")
-    assert f"**Chance that an unmeasured valve needs a different length: {quoted}.** Estimated from" in report
+    assert f"**Chance that any unmeasured valve needs another length: {quoted}.** Estimated from" in report
     assert order_of(tmp_path / "build", capsys)["risk"] == {"si": exact, "text": quoted}
 
 
@@ -82,7 +82,7 @@ def test_lengths_that_differ_much_leave_the_order_undecided_and_name_a_reading(t
     [result] = judged_by(found, RULE)
     assert (result.kind, result.blocks, result.value) == ("open", True, None)
     text = message(found, result)
-    assert text.startswith("Chance that an unmeasured valve needs a different length: up to ")
+    assert text.startswith("Chance that any unmeasured valve needs another length: up to ")
     assert text.endswith(" %; maximum 5 %. Undecided: measure cylinder 2 exhaust next.")
     assert order_risk(found.facts) > 0.05
 

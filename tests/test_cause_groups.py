@@ -59,7 +59,7 @@ def test_valves_with_the_same_problem_are_one_line_with_the_worst(tmp_path, caps
     two = ("marks.yaml", "mark: {from: 0.138 in, to: 0.165 in}", "mark: {from: 0.010 in, to: 0.037 in}")
     lines = screen(tmp_path, capsys, ("marks.yaml", GOOD, BAD), two)
     [line] = [line for line in lines if "[mark-on-tip" in line]
-    assert "error: cylinder 1 intake (worst; also cylinder 2 intake): " in line
+    assert "error: cylinder 1 intake (worst; cylinder 2 intake failing too): " in line
 
 
 def test_a_file_that_is_missing_for_both_valve_types_is_one_line(tmp_path, capsys) -> None:  # type: ignore[no-untyped-def]

@@ -87,7 +87,7 @@ def test_every_build_that_blocks_is_named_and_the_rest_is_counted(of_six: str) -
     assert rows[1] == (
         "| 2 builds: engines/e000, engines/e005 | **pass → fail** "
         "| coil-bind-clearance (exhaust) "
-        "| 12 pushrods + 1 spare of 9.450 in (the supplier's 'gauge length') → do not order | – |"
+        "| 12 pushrods + 1 spare of 9.450 in (gauge length) → do not order | – |"
     )
     assert rows[2].startswith("| 4 builds: engines/e001, engines/e002, engines/e003 and 1 more | pass, as before |")
 

@@ -63,9 +63,7 @@ def test_a_new_build_is_reported_with_its_verdict_and_order(step: Any) -> None:
     build = _only(found)
     assert (code, build["folder"], build["folder_before"]) == (0, "engines/dunlin", None)
     assert build["verdict"] == {"before": None, "after": "pass"}
-    assert build["order"]["after"][0].startswith(
-        "12 pushrods + 1 spare of 9.450 in (the supplier's 'gauge length') for all 12 valves"
-    )
+    assert build["order"]["after"][0].startswith("12 pushrods + 1 spare of 9.450 in (gauge length) for all 12 valves")
     assert (build["quantities"], build["moved_within_uncertainty"]) == ([], 0)
 
 

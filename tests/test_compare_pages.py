@@ -59,7 +59,7 @@ SWAPPED = [
     "    Dynamic compression ratio: 7.31 → 7.573",
     "    Coil-bind height, measured minus calculated (intake and exhaust): -0.0009 in → 0.0395 in",
     "  order",
-    "    12 pushrods + 1 spare of 9.450 in (the supplier's 'gauge length') → do not order",
+    "    12 pushrods + 1 spare of 9.450 in (gauge length) → do not order",
 ]
 LIMITS = [
     "swapped-head → limits-changed: 1 build changed, 1 did not; nothing new blocks",
@@ -73,7 +73,7 @@ LIMITS = [
     "  verdicts",
     "    engines/dunlin/heads.yaml:33:23: better: intake and exhaust: fails → passes, worst on exhaust, because of: ",
     "  order",
-    "    do not order → 12 pushrods + 1 spare of 9.450 in (the supplier's 'gauge length')",
+    "    do not order → 12 pushrods + 1 spare of 9.450 in (gauge length)",
 ]
 TIGHTENED = [
     "  undecided → fail: engines/sheldrake  blocks: mark-centred (intake 3; exhaust 1, 2, 3); retainer-to-seal",

@@ -87,7 +87,7 @@ def test_boxes_of_one_length_are_counted_together(tmp_path: Path, counts: tuple[
     rods = [f"length: 9.464 in +/- 0.001 in, count: {count}, stated_as: overall" for count in counts]
     found = known(tmp_path, *rods).get("rods_short")
     assert found.si == short
-    assert found.remark == f"12 of 9.450 in (the supplier's 'gauge length') needed, {sum(counts)} delivered"
+    assert found.remark == f"12 of 9.450 in (gauge length) needed, {sum(counts)} delivered"
     assert len(found.places) == len(counts)
 
 
@@ -103,7 +103,7 @@ def test_a_pushrod_chosen_is_needed_even_where_its_valve_shows_no_length(
     found = known(tmp_path, rod, more=(OFF_HEEL,)).get("rods_short")
     assert (found.si, found.remark) == (
         short,
-        f"12 of 9.450 in (the supplier's 'gauge length') needed, {count} delivered",
+        f"12 of 9.450 in (gauge length) needed, {count} delivered",
     )
 
 

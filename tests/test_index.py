@@ -32,7 +32,7 @@ def test_one_row_a_build_wherever_one_is(team: Path) -> None:
     first, second = _rows(team / "BUILDS.md")
     assert first.startswith("| [Dunlin, straight six of the safety launch](my%20engines/example_build/BUILD.md)")
     assert "| ordering | **pass**: Ready to order" in first
-    assert "proposed: 12 pushrods + 1 spare of 9.450 in (the supplier's 'gauge length')" in first
+    assert "proposed: 12 pushrods + 1 spare of 9.450 in (gauge length)" in first
     assert "inline\\_four\\_pad" in second
 
 
@@ -45,7 +45,7 @@ def test_open_points_chosen_lengths_and_errors(team: Path) -> None:
     replace(team / "my engines" / "inline_four_pad" / "cam.yaml", "lobe_lift", "lobe_lif")
     assert main(["report", "--index"]) == 2
     first, second = _rows(team / "BUILDS.md")
-    assert "chosen: 12 pushrods + 1 spare of 9.450 in (the supplier's 'gauge length')" in first
+    assert "chosen: 12 pushrods + 1 spare of 9.450 in (gauge length)" in first
     assert "**fail**: Cannot be judged" in second
     assert second.endswith("| not determined |")
 

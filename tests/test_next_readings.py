@@ -17,7 +17,7 @@ from buildcheck.core.subject import Subject
 from buildcheck.core.value import Undecided
 from buildcheck.ordering.assumed_risk import order_risk
 
-CHANCE = "chance that an unmeasured valve needs a different length"
+CHANCE = "chance that any unmeasured valve needs another length"
 WIDE: Edit = (
     "marks.yaml",
     "{length: 9.4255 in, mark: {from: 0.147 in",

@@ -106,7 +106,7 @@ def test_the_index_shows_what_needs_review_what_lacks_and_what_was_delivered(
     bare, closed = [line for line in text.splitlines() if line.startswith("| [")]
     assert bare.endswith("| 12 valves without a length |")
     assert " rules to review (not blocking) |" in bare
-    assert closed.endswith("| delivered: 12 pushrods + 1 spare of 9.450 in (the supplier's 'gauge length') |")
+    assert closed.endswith("| delivered: 12 pushrods + 1 spare of 9.450 in (gauge length) |")
 
 
 def test_two_trials_that_contradict_each_other_are_reported(tmp_path: Path) -> None:

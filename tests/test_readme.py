@@ -87,4 +87,4 @@ def test_the_run_command_in_a_fresh_clone_with_an_empty_home(tmp_path: Path) -> 
         check=False,
     )
     assert done.returncode == 0, done.stderr
-    assert "Ready to order: 12 pushrods + 1 spare of 9.450 in (the supplier's 'gauge length')" in done.stdout
+    assert "Ready to order: 12 pushrods + 1 spare of 9.450 in (gauge length)" in done.stdout

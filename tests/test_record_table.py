@@ -56,7 +56,7 @@ def test_the_demo_from_a_table(build: Path, capsys: Output, delimiter: str) -> N
     shown = capsys.readouterr().out
     assert shown.startswith(
         "build/marks.yaml: 13 trials of 8 valves entered. "
-        "Ready to order: 12 pushrods + 1 spare of 9.450 in (the supplier's 'gauge length')"
+        "Ready to order: 12 pushrods + 1 spare of 9.450 in (gauge length)"
     )
     written = plain(read((build / "marks.yaml").read_bytes(), "").root)["valves"]
     assert [{**trial, "on": None} for entry in written for trial in entry["trials"]] == [

@@ -20,7 +20,7 @@ from buildcheck.yamlio.documents import plain, read
 Output = pytest.CaptureFixture[str]
 READINGS = plain(read((ROOT / "example_build/marks.yaml").read_bytes(), "").root)["valves"]
 TRIALS = {(entry["cylinder"], entry["valve"]): entry["trials"] for entry in READINGS}
-ORDER = "Ready to order: 12 pushrods + 1 spare of 9.450 in (the supplier's 'gauge length')"
+ORDER = "Ready to order: 12 pushrods + 1 spare of 9.450 in (gauge length)"
 
 
 def bare(text: str) -> str:

@@ -196,5 +196,5 @@ def test_a_what_if_in_words(tmp_path: Path) -> None:
     assert "  not known then, dynamic compression: rod_length is missing in block.yaml" in lines
     preload = next(line for line in lines if line.startswith("  intake: Preload, same pushrods: "))
     assert preload.endswith(", +0.200 mm")
-    assert lines[-2].startswith("  order now: 8 pushrods + 2 spares of 192.00 mm (the supplier's 'full ball length'); ")
+    assert lines[-2].startswith("  order now: 8 pushrods + 2 spares of 192.00 mm (full ball length); ")
     assert lines[-1].startswith("  order then: ")

@@ -153,7 +153,7 @@ def test_the_command_answers_in_text_and_in_json(capsys: pytest.CaptureFixture[s
     assert main(call) == 0
     out = capsys.readouterr().out
     assert "intake: Required length, middle of the measured valves: 9.460 in ± 0.0170 in → 9.430 in" in out
-    assert "order then: 12 pushrods + 1 spare of 9.400 in (the supplier's 'gauge length')" in out
+    assert "order then: 12 pushrods + 1 spare of 9.400 in (gauge length)" in out
     assert main([*call, "--format", "json"]) == 0
     result = json.loads(capsys.readouterr().out)
     assert result["effects"][0]["change"]["text"] == "-0.0300 in"

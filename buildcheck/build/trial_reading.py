@@ -75,7 +75,7 @@ def _length_in(facts: Facts, node: Node | None, key: str) -> Value | None:
 
 def mark_of(facts: Facts, trial: Node) -> tuple[Value, Value] | None:
     """The edges of a trial's mark, m from the valve tip edge on the pivot side."""
-    return _pair(facts, trial.get("mark"), "from", "to")
+    return facts.once(("mark", trial.place), _pair, facts, trial.get("mark"), "from", "to")
 
 
 def _usual_lifter(facts: Facts, node: Node) -> bool:

@@ -88,6 +88,10 @@ def marked(facts: Facts, subject: Subject) -> bool:
 
 def measured(facts: Facts, subject: Subject) -> bool:
     """Whether the valve has a trial that is not void."""
+    return facts.once(("measured", subject), _is_measured, facts, subject)
+
+
+def _is_measured(facts: Facts, subject: Subject) -> bool:
     return len(void_readings(facts, subject)) < len(trial_nodes(facts, subject))
 
 

@@ -172,9 +172,9 @@ def _one_sided(
     """The solution of one sign, its interval below a level; within RISE of its own least if that lies above it."""
     least = min(chi2 for _, chi2 in side)
     level = level if least <= level else least + RISE
-    spans = _accepted(misfit, chosen, points, level)
+    spans = _accepted(misfit, chosen, [p for p in points if sign * p[0] >= 0], level)  # zero is one of the points
     near = [p for p in side if p[1] <= level]
-    return _solution(misfit, chosen, near, [span for span in spans if sign * (span[0] + span[1]) > 0])
+    return _solution(misfit, chosen, near, spans)
 
 
 def _solution(misfit: Misfit, chosen: Collection[int], valleys: list[Point], spans: list[Point]) -> Solution:

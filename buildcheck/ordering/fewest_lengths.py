@@ -28,7 +28,7 @@ class AvailableLength(Record):
     @property
     def convention(self) -> str:
         """How its supplier measures it, in words."""
-        return f"the supplier's '{self.stated_as} length'"
+        return f"{self.stated_as} length"
 
 
 LengthSet = tuple[AvailableLength, ...]

@@ -69,7 +69,8 @@ def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
     lead = group.lead
     who = subjects_text(group.subjects)
     if len(group.subjects) > 1 and lead.value_is_measured and lead.margin is not None:
-        who = f"{lead.subject.text} (worst; also {_others(lead.subject, group.subjects)})"
+        also = "failing too" if lead.kind == "fail" else "too"
+        who = f"{lead.subject.text} (worst; {_others(lead.subject, group.subjects)} {also})"
     found = f"{fact(checked, lead)}{_also_missing(group)}"
     text = f"{who}: {found}" if who else found
     if lead.concession is not None:

@@ -23,7 +23,7 @@ from buildcheck.rules.results import Result
 from buildcheck.units.display import percent_above
 from buildcheck.units.quantity import show
 
-CHANCE = "chance that an unmeasured valve needs a different length"
+CHANCE = "chance that any unmeasured valve needs another length"
 
 _READY = {
     "planning": "Ready to measure",
@@ -70,7 +70,7 @@ def conceded_text(concession: Concession) -> str:
 
 def _judged(checked: CheckedBuild, errors: int) -> str:
     if checked.problems:
-        return f"Cannot be judged: {counted(len(checked.problems), 'error')}"
+        return f"Cannot be judged because of {counted(len(checked.problems), 'error')}"
     blocking = [result for result in checked.results if result.blocks]
     if not blocking:
         if checked.acceptance is not None and checked.informing:
@@ -116,7 +116,7 @@ def risk_freedom_shown(checked: CheckedBuild) -> str:
 
 
 def line_text(line: OrderLine, system: str) -> str:
-    """One order line in words: ``12 pushrods + 1 spare of 9.500 in (the supplier's 'gauge length')``."""
+    """One order line in words: ``12 pushrods + 1 spare of 9.500 in (gauge length)``."""
     spares = f" + {counted(line.spares, 'spare')}" if line.spares else ""
     made = "" if line.length.stock else " made to length"
     stated = show(line.length.stated, "length", system)

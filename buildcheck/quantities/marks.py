@@ -26,6 +26,10 @@ def mark_offset(facts: Facts, subject: Subject) -> Value:
 
 def offset_of(facts: Facts, subject: Subject, trial: Trial) -> Value:
     """The centre of one trial's mark from the tip's, m, positive away from the pivot."""
+    return facts.once(("offset", subject, trial.number, trial.predicted), _offset, facts, subject, trial)
+
+
+def _offset(facts: Facts, subject: Subject, trial: Trial) -> Value:
     edges = edges_of(facts, subject, trial)
     offset = derive("length", mark.mark_offset, *edges, tip_diameter(facts, subject), remark="")
     return offset.with_remark(direction(offset.si))
@@ -64,6 +68,10 @@ def mark_width(facts: Facts, subject: Subject) -> Value:
 
 def width_of(facts: Facts, subject: Subject, trial: Trial) -> Value:
     """Width swept in one trial, m: its mark less its contact band."""
+    return facts.once(("width", subject, trial.number, trial.predicted), _width, facts, subject, trial)
+
+
+def _width(facts: Facts, subject: Subject, trial: Trial) -> Value:
     edges = edges_of(facts, subject, trial)
     if mark.reaches_edge(edges[0].si, edges[1].si, tip_diameter(facts, subject).si):
         raise Undecided("the mark reaches the valve tip edge, so its width is only a lower bound", (trial.place,))

@@ -133,7 +133,7 @@ QUANTITIES = MappingProxyType(
             "valve_type", "force", springs.open_force_most, "Maximum open force, cam card", listed=False
         ),
         "order_risk": Quantity(
-            "build", "ratio", risk.accepted_order_risk, "Chance that an unmeasured valve needs a different length"
+            "build", "ratio", risk.accepted_order_risk, "Chance that any unmeasured valve needs another length"
         ),
         "overlap": Quantity("build", "angle", events.overlap, "Valve overlap"),
         "piston_gap_at": Quantity(

@@ -156,7 +156,8 @@ def work(tmp_path: Path) -> Path:
 
 
 NOT_JUDGED = (
-    "eider/build.yaml:1:1: note: Cannot be judged: 1 error. No rule was checked, so nothing else is known yet. "
+    "eider/build.yaml:1:1: note: Cannot be judged because of 1 error. "
+    "No rule was checked, so nothing else is known yet. "
     "Do not order. Correct the error above, then check again [verdict]"
 )
 
