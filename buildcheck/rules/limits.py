@@ -56,6 +56,12 @@ class Limits:
             self._bound(one.bounds[side], one.origin, one.because) for one in self.overrides(rule) if side in one.bounds
         ]
 
+    def is_displaced(self, rule: Rule, side: str) -> bool:
+        """Whether the limit in force on one side replaced another."""
+        old = rule.replaces
+        by_rule = old is not None and side in old.bounds and judges_the_same(old, rule)
+        return by_rule or any(side in one.bounds for one in self.overrides(rule))
+
     def _bound(self, limit: Limit, origin: str, because: str) -> Bound:
         return Bound(limit.in_system(self.system), origin, because)
 

@@ -1,4 +1,4 @@
-"""Measures one build among many against the same build in a repository of its own: CPU, rounds in turn.
+"""Measures one build among many against the same build in a repository of its own: CPU and wall, rounds in turn.
 
 Run by hand, never by the tests: ``python tests/bench/thousand.py [ROUNDS] [BUILDS…]`` (default 5 rounds, 10 and 1000).
 The Python that runs it is the one that is measured: of a checkout, or of an environment that holds the wheel.
@@ -48,13 +48,15 @@ def committed(top: Path, count: int) -> Path:
 
 
 def row(what: str, many: Path, single: Path, rounds: int) -> str:
-    """One row of the table: minimum and median of rounds taken in turn."""
+    """One row of the table: CPU of both, and of CPU and wall the ratio of the minima and the median of the ratios."""
     ours, base = ([*BUILDCHECK, *call.split()] for call in WHAT[what])
-    pairs = [(spent([ours], many)[0], spent([base], single)[0]) for _ in range(rounds)]
-    cpu, single_cpu = min(one for one, _ in pairs), min(other for _, other in pairs)
-    return (
-        f"{cpu:.3f} s | {single_cpu:.3f} s | {cpu / single_cpu:.2f} | {median(one / other for one, other in pairs):.2f}"
-    )
+    pairs = [(spent([ours], many), spent([base], single)) for _ in range(rounds)]
+    cpu, single_cpu = min(one[0] for one, _ in pairs), min(other[0] for _, other in pairs)
+    cells = [f"{cpu:.3f} s | {single_cpu:.3f} s"]
+    for kind in (0, 1):
+        least = min(one[kind] for one, _ in pairs) / min(other[kind] for _, other in pairs)
+        cells.append(f"{least:.2f} | {median(one[kind] / other[kind] for one, other in pairs):.2f}")
+    return " | ".join(cells)
 
 
 def main(rounds: int, counts: list[int]) -> None:
@@ -62,7 +64,8 @@ def main(rounds: int, counts: list[int]) -> None:
     compile_code()
     with tempfile.TemporaryDirectory() as scratch:
         single = committed(Path(scratch) / "single", 1)
-        print("| What | builds | CPU | on its own | minimum | median |\n|---|---|---|---|---|---|")
+        print("| What | builds | CPU | on its own | CPU: minimum | median | wall: minimum | median |")
+        print("|---|---|---|---|---|---|---|---|")
         for count in counts:
             many = committed(Path(scratch) / str(count), count)
             for what in WHAT:

@@ -39,7 +39,7 @@ def _deciding(checked: CheckedBuild) -> Iterator[Rule]:
     """The rules that apply to the build, and those that the report shows or the order uses even so."""
     applying = {result.rule for result in checked.results if result.kind != "notApplicable"}
     for rule in checked.rules.rules:
-        changed = rule.replaces or any(len(checked.limits.stated(rule, side)) > 1 for side in rule.bounds)
+        changed = rule.replaces or any(checked.limits.is_displaced(rule, side) for side in rule.bounds)
         if rule.id in applying or rule.controls or changed:
             yield rule
 

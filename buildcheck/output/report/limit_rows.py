@@ -31,18 +31,16 @@ def limit_rows(checked: CheckedBuild) -> list[LimitRow]:
 
 
 def _limits(checked: CheckedBuild, rule: Rule) -> Iterator[LimitRow]:
-    for side in rule.bounds:
-        *displaced, now = checked.limits.stated(rule, side)
-        if displaced:
-            first, *later = displaced
-            yield LimitRow(
-                rule=rule.id,
-                loosened=checked.limits.loosened(rule, side, checked.facts),
-                shipped=f"{side.replace('_', ' ')} {first.limit.text}{chain_text(later)}",
-                in_force=now.limit.text,
-                by=set_by(now.origin),
-                because=reason(rule, now),
-            )
+    for side in (each for each in rule.bounds if checked.limits.is_displaced(rule, each)):
+        first, *later, now = checked.limits.stated(rule, side)
+        yield LimitRow(
+            rule=rule.id,
+            loosened=checked.limits.loosened(rule, side, checked.facts),
+            shipped=f"{side.replace('_', ' ')} {first.limit.text}{chain_text(later)}",
+            in_force=now.limit.text,
+            by=set_by(now.origin),
+            because=reason(rule, now),
+        )
 
 
 def _terms(rule: Rule) -> Iterator[LimitRow]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from buildcheck.app.build_check import CheckedBuild
 from buildcheck.core.subject import Subject
@@ -10,6 +10,7 @@ from buildcheck.core.value import NotApplicable, Undecided
 from buildcheck.output.report.length_rows import LengthRow, allowed_shown, length_rows
 from buildcheck.output.value_wording import value_text
 from buildcheck.record import Record
+from buildcheck.rules.results import Result
 from buildcheck.units.quantity import show
 
 
@@ -36,6 +37,10 @@ def valve_rows(checked: CheckedBuild) -> Iterator[ValveRow]:
     """
     lengths, system = length_rows(checked), checked.facts.system
     blocked, failing = checked.exit_code != 0, {one.subject for one in checked.results if one.blocks}
+    due: dict[Subject, list[Result]] = {}
+    for result in checked.results:
+        if result.due_now:
+            due.setdefault(result.subject, []).append(result)
     for subject in checked.facts.subjects("valve"):
         row = lengths[subject]
         yield ValveRow(
@@ -49,7 +54,7 @@ def valve_rows(checked: CheckedBuild) -> Iterator[ValveRow]:
             edge_distance=_cell(checked, "mark_edge_margin", subject),
             height_error=_cell(checked, "height_error", subject, signed=True),
             setting=_cell(checked, "preload", subject) or _cell(checked, "lash", subject),
-            verdict=_outcome(checked, subject) if is_measured(checked, subject) else "assumed, not measured",
+            verdict=_outcome(due.get(subject, [])) if is_measured(checked, subject) else "assumed, not measured",
         )
 
 
@@ -67,8 +72,8 @@ def _difference(row: LengthRow, system: str) -> str:
     return f"{'+' if more > 0 else ''}{show(more, 'length', system)}"
 
 
-def _outcome(checked: CheckedBuild, subject: Subject) -> str:
-    due = [result for result in checked.results if result.subject == subject and result.due_now]
+def _outcome(due: Sequence[Result]) -> str:
+    """What the results of a valve that are due come to."""
     failed = sorted({result.rule for result in due if result.kind == "fail" and result.concession is None})
     conceded = sorted({result.rule for result in due if result.concession is not None})
     undecided = sorted({result.rule for result in due if result.kind == "open" and result.concession is None})
