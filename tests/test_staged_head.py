@@ -129,7 +129,7 @@ def test_head_is_what_git_lists(root: Path, edit: Callable[[Path], None]) -> Non
     assert (quick.top, quick.commit, quick.staged, quick.moved) == (asked.top, asked.commit, asked.staged, asked.moved)
     assert shown(quick.tree) == shown(read_commit(root, commit_named(root, "HEAD")))
     assert len(shown(quick.tree)[3]) == 5
-    assert (quick.index is not None) == (edit in (edited, executable, passed_over))
+    assert (quick.index is not None) == (edit in (edited, executable, passed_over, added, removed))
 
 
 def test_before_the_first_commit_there_is_none(tmp_path: Path) -> None:

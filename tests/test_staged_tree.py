@@ -11,6 +11,8 @@ import pytest
 from garage import EIDER, RULE, SMEW, TEAL, Garage, Outcome
 from history import git
 
+from buildcheck.repo.commit_tree import read_commit
+from buildcheck.repo.git import commit_named
 from buildcheck.repo.staged_state import staged_state
 from buildcheck.repo.staged_tree import StagedTree
 from buildcheck.repo.tracked_files import tracked_files
@@ -146,6 +148,20 @@ def test_only_builds_and_texts_are_a_matter_of_single_builds(garage: Garage, edi
     change(garage)
     garage.git("add", "--all")
     assert is_limited(garage) == expected
+
+
+@pytest.mark.parametrize("edit", [name for name, (_, expected) in LIMITED.items() if expected])
+def test_head_follows_from_what_is_staged(garage: Garage, edit: str) -> None:
+    garage.add(f"{EIDER}/cam.yaml")
+    LIMITED[edit][0](garage)
+    garage.git("add", "--all")
+    top = garage.root.resolve()
+    head, expected = staged_state(top).head, read_commit(top, commit_named(top, "HEAD"))
+    assert head is not None
+    files = expected.yaml_files(top)
+    assert head.tree.yaml_files(top) == files
+    assert [head.tree.read(path, path.name) for path in files] == [expected.read(path, path.name) for path in files]
+    assert list(head.tree.walk(top)) == list(expected.walk(top))
 
 
 UNCLEAR: dict[str, Edit] = {

@@ -51,6 +51,11 @@ class CheckedBuild(Record):
         return self.judge()
 
     @cached_property
+    def unmet(self) -> tuple[Result, ...]:
+        """The results that fail or are undecided: only such a result blocks, is conceded or was accepted before."""
+        return tuple([result for result in self.results if result.kind in ("fail", "open")])
+
+    @cached_property
     def order(self) -> Order:
         """The pushrods to order; none where the build cannot be read."""
         return order(self.facts) if not self.problems else Order((), ())
@@ -58,13 +63,13 @@ class CheckedBuild(Record):
     @cached_property
     def causes(self) -> Mapping[Key, Result]:
         """For each consequence, by rule and subject, the result that is its cause."""
-        return causes(self.results, self.rules)
+        return causes(self.unmet, self.rules)
 
     @cached_property
     def informing(self) -> int:
         """How many results and problems do not block only because the build was accepted before."""
         problems = self.acceptance.problems if self.acceptance is not None else ()
-        return sum(result.accepted for result in self.results) + len(problems)
+        return sum(result.accepted for result in self.unmet) + len(problems)
 
     @cached_property
     def exit_code(self) -> int:
@@ -74,7 +79,7 @@ class CheckedBuild(Record):
     @cached_property
     def verdict(self) -> str:
         """fail, open or pass."""
-        return verdict(self.results, self.problems)
+        return verdict(self.unmet, self.problems)
 
     @property
     def may_order(self) -> bool:

@@ -68,7 +68,7 @@ def annotated(
 def findings_for(context: RuleContext, checked: CheckedBuild, together: bool = False) -> list[Annotation]:
     """What of a build cannot be read and what was found; ``together`` reports subjects alike once."""
     folder = from_top(context, checked.build.folder)
-    results = [result for result in checked.results if result.is_finding]
+    results = [result for result in checked.unmet if result.is_finding]
     alone = (Group(result, (result.subject,), message(checked, result)) for result in results)
     groups = grouped(checked, results) if together else alone
     found = [*_unreadable(folder, checked.problems), *(_finding(folder, group) for group in groups)]

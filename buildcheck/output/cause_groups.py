@@ -51,7 +51,7 @@ class CauseGroup(Record):
 def cause_groups(checked: CheckedBuild) -> list[CauseGroup]:
     """All findings of a build in groups: what blocks first, of that what failed and is due earliest, then by place."""
     groups: dict[tuple[object, ...], list[Result]] = {}
-    for result in checked.results:
+    for result in checked.unmet:
         if result.is_finding:
             groups.setdefault(_problem(checked, _root(checked, result)), []).append(result)
     found = [_group(checked, members) for members in groups.values()]

@@ -39,7 +39,7 @@ def render_build(context: RuleContext, checked: CheckedBuild) -> bytes:
 
 def render_findings(context: RuleContext, checked: CheckedBuild) -> bytes:
     """One build without the results that pass or do not apply."""
-    return _rendered(checked, [one for one in checked.results if one.kind in ("fail", "open")])
+    return _rendered(checked, checked.unmet)
 
 
 def render_document(context: RuleContext, problems: Sequence[Problem], parts: Iterable[bytes]) -> Iterator[bytes]:
@@ -77,7 +77,7 @@ def _rendered(checked: CheckedBuild, results: Iterable[Result]) -> bytes:
         f'"name": {encoded(checked.build.name)}',
         f'"stage": {encoded(checked.options.stage)}',
         f'"verdict": {encoded(checked.verdict)}',
-        f'"concessions": {len({one.concession for one in checked.results if one.concession is not None})}',
+        f'"concessions": {len({one.concession for one in checked.unmet if one.concession is not None})}',
         *enclosed('"results": [\n', rows.results(results), "]"),
         *enclosed('"quantities": {', rows.quantities() if not checked.problems else [], "}"),
         f'"order": {_spread(_order(checked))}',

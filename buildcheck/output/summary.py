@@ -49,8 +49,8 @@ def _build(context: RuleContext, checked: CheckedBuild) -> str:
 def _counts(checked: CheckedBuild) -> Iterator[int]:
     """Results that block, that warn, that no rule requires yet, and that pass; problems of the files block too."""
     levels = [level_text(result) for result in checked.results if result.due_now]
-    later = [result for result in checked.results if not result.due_now and result.kind in ("fail", "open")]
-    blocking = sum(result.blocks for result in checked.results)
+    later = [result for result in checked.unmet if not result.due_now]
+    blocking = sum(result.blocks for result in checked.unmet)
     yield blocking + len(checked.problems)
     yield levels.count("warning")
     yield sum(not result.blocks and result.concession is None for result in later)

@@ -39,7 +39,7 @@ def verdict_text(checked: CheckedBuild, errors: int = 0) -> str:
 
     What is missing is counted in checks; in ``errors`` where these are shown, one line for each cause.
     """
-    used = {result.concession for result in checked.results if result.concession is not None}
+    used = {result.concession for result in checked.unmet if result.concession is not None}
     return _judged(checked, errors) + (f", with {counted(len(used), 'concession')}" if used else "")
 
 
@@ -71,7 +71,7 @@ def conceded_text(concession: Concession) -> str:
 def _judged(checked: CheckedBuild, errors: int) -> str:
     if checked.problems:
         return f"Cannot be judged because of {counted(len(checked.problems), 'error')}"
-    blocking = [result for result in checked.results if result.blocks]
+    blocking = [result for result in checked.unmet if result.blocks]
     if not blocking:
         if checked.acceptance is not None and checked.informing:
             return f"Accepted on {checked.acceptance.accepted_on}"
@@ -166,8 +166,7 @@ def _supplier(checked: CheckedBuild) -> Iterator[str]:
 
 def _warnings(checked: CheckedBuild) -> Iterator[str]:
     """How many warnings there are, each subject counted."""
-    found = [result for result in checked.results if result.kind == "fail" or result.accepted]
-    number = sum(level_text(result) == "warning" and result.due_now for result in found)
+    number = sum(level_text(result) == "warning" and result.due_now for result in checked.unmet)
     if number and checked.verdict == "pass":
         them, do = ("it", "does") if number == 1 else ("them", "do")
         yield f"{counted(number, 'warning')} that {do} not block: resolve {them} first if you can"
@@ -175,7 +174,7 @@ def _warnings(checked: CheckedBuild) -> Iterator[str]:
 
 def _to_come(checked: CheckedBuild) -> Iterator[str]:
     """Checks that fail from a later stage on, and checks that await readings; a measured failure never awaits one."""
-    later = [result for result in checked.results if not result.due_now and result.concession is None]
+    later = [result for result in checked.unmet if not result.due_now and result.concession is None]
     fails = [one for one in later if one.kind == "fail" and one.level == "error" and one.value_is_measured]
     for stage in (stage for stage in STAGES if any(one.due == stage for one in fails)):
         number = sum(one.due == stage for one in fails)

@@ -20,17 +20,14 @@ _MOST_LINKS = 8
 class Commit:
     """The files of one commit, asked by the paths that they have in the working tree.
 
-    ``files`` are all of them, ``blobs`` git's names for what the YAML files hold, ``links`` what the links lead to.
+    ``files`` are all of them, ``links`` what the links with the name of a YAML file lead to.
     """
 
-    def __init__(
-        self, top: Path, commit: str, files: Tracked, blobs: Mapping[str, str], links: Mapping[str, str]
-    ) -> None:
+    def __init__(self, top: Path, commit: str, files: Tracked, links: Mapping[str, str]) -> None:
         self.top = top
         self.commit = commit
         self._files = files
         self._links = links
-        self._blobs = blobs
         self._contents: dict[str, bytes] = {}
 
     @cached_property
@@ -41,7 +38,7 @@ class Commit:
     def exists(self, path: Path) -> bool:
         """Whether a YAML file, a link with such a name, or a folder that holds some exists at a path."""
         key = self._key(path)
-        return key in self._blobs or key in self._links or key in self._folders
+        return bool(self._blob(key)) or key in self._links or key in self._folders
 
     def is_dir(self, path: Path) -> bool:
         """Whether a folder with YAML files in it or below exists at a path."""
@@ -62,7 +59,7 @@ class Commit:
             return unreadable(file, "it is a link that leads back to itself")
         if home != "." and not key.startswith(f"{home}/"):
             return unreadable(file, "it is a link to outside its folder; copy the file here")
-        if key not in self._blobs:
+        if not self._blob(key):
             return unreadable(file, "it is a link to a file that this commit does not have")
         return read(self._content(key), file)
 
@@ -74,7 +71,7 @@ class Commit:
         """Get all files of some folders by one call of git."""
         keys = {self._key(folder): None for folder in folders}
         names = [joined(key, each) for key in keys for each in self._files.yaml_in(key)]
-        needed = {self._blobs[name] for name in names if name in self._blobs}
+        needed = {blob for name in names if (blob := self._blob(name))}
         self._contents |= blob_contents(self.top, sorted(needed - self._contents.keys()))
 
     def names(self, folder: Path) -> list[str]:
@@ -84,8 +81,9 @@ class Commit:
     def yaml_files(self, folder: Path) -> list[Path]:
         """All ``*.yaml`` at or under a folder, in order of their paths."""
         home = self._key(folder)
-        names = sorted(name for name in [*self._blobs, *self._links] if home == "." or name.startswith(f"{home}/"))
-        return [self.top / name for name in names]
+        folders = [each for each in self._files.files_in if home == "." or each == home or each.startswith(f"{home}/")]
+        names = (joined(each, name) for each in folders for name in self._files.yaml_in(each))
+        return [self.top / name for name in sorted(names)]
 
     def targets(self) -> Iterator[str]:
         """Where links lead, as paths from the top."""
@@ -94,10 +92,15 @@ class Commit:
     def _target(self, link: str) -> str:
         return posixpath.normpath(posixpath.join(posixpath.dirname(link), self._links[link]))
 
+    def _blob(self, key: str) -> str:
+        """Git's name for what a YAML file holds; empty if there is none."""
+        return self._files.blob(key) if key.endswith(".yaml") else ""
+
     def _content(self, key: str) -> bytes:
-        if self._blobs[key] not in self._contents:
+        blob = self._blob(key)
+        if blob not in self._contents:
             self.fetch([self.top / posixpath.dirname(key)])
-        return self._contents[self._blobs[key]]
+        return self._contents[blob]
 
     def _key(self, path: Path) -> str:
         return Path(os.path.relpath(path, self.top)).as_posix()
@@ -105,12 +108,11 @@ class Commit:
 
 def read_commit(top: Path, commit: str) -> Commit:
     """All YAML files of a commit, and links with such names. Raises UsageError if git fails."""
-    files = tracked_files(top, commit)
-    return commit_of(top, commit, files, files.yaml_blobs)
+    return commit_of(top, commit, tracked_files(top, commit))
 
 
-def commit_of(top: Path, commit: str, files: Tracked, blobs: Mapping[str, str]) -> Commit:
-    """A commit that holds these files, with git's names for what the YAML files hold there."""
+def commit_of(top: Path, commit: str, files: Tracked) -> Commit:
+    """A commit that holds these files."""
     links = files.yaml_links()
     targets = blob_contents(top, sorted(set(links.values())))
-    return Commit(top, commit, files, blobs, {name: os.fsdecode(targets[blob]) for name, blob in links.items()})
+    return Commit(top, commit, files, {name: os.fsdecode(targets[blob]) for name, blob in links.items()})

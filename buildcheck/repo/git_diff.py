@@ -69,9 +69,19 @@ class Changed(NamedTuple):
         return self.is_tracked and not self.committed
 
     @property
-    def is_edit(self) -> bool:
-        """Whether both hold it as a file, each in one known version."""
-        return bool(self.committed) and all(mode in _FILES[1:] for mode in self.modes[:2])
+    def is_added(self) -> bool:
+        """Whether HEAD does not have the file."""
+        return self.modes[0] == _NONE
+
+    @property
+    def is_removed(self) -> bool:
+        """Whether the file is not staged."""
+        return self.modes[1] == _NONE
+
+    @property
+    def is_file(self) -> bool:
+        """Whether HEAD and what is staged hold it as a file in one known version, or not at all."""
+        return bool(self.committed) and all(mode in _FILES for mode in self.modes[:2])
 
 
 def staged_changes(root: Path, changes: Sequence[Changed]) -> GitDifference | None:

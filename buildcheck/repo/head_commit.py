@@ -13,7 +13,7 @@ from buildcheck.repo.commit_tree import Commit, commit_of, read_commit
 from buildcheck.repo.file_tree import joined
 from buildcheck.repo.git import git, top_and_head, top_of
 from buildcheck.repo.git_diff import Changed
-from buildcheck.repo.tracked_files import Tracked, YamlBlobs
+from buildcheck.repo.tracked_files import Tracked
 
 HEAD = "HEAD"
 """Git's name for the commit, if nobody needs to know which one it is."""
@@ -22,7 +22,7 @@ HEAD = "HEAD"
 class Head(Record):
     """HEAD of a repository; ``staged`` files differ from it, ``moved`` ones by their new name had another one.
 
-    With ``index``, what git tracks, the files of HEAD are these but for the ``edits``.
+    With ``index``, what git tracks, the files of HEAD are these but for the ``changes``.
     """
 
     __slots__ = ("__dict__",)
@@ -32,15 +32,14 @@ class Head(Record):
     staged: frozenset[str]
     moved: Mapping[str, str]
     index: Tracked | None = None
-    edits: tuple[Changed, ...] = ()
+    changes: tuple[Changed, ...] = ()
 
     @cached_property
     def tree(self) -> Commit:
         """The files of HEAD."""
         if self.index is None:
             return _tree(self.top, self.commit)
-        blobs = YamlBlobs(self.index, {one.name: one.committed for one in self.edits})
-        return commit_of(self.top, self.commit, self.index, blobs)
+        return commit_of(self.top, self.commit, self.index.before(self.changes))
 
     def differs(self, folder: Path, parts: Iterable[Path]) -> bool:
         """Whether a build's own files or its parts are staged to differ."""
@@ -61,21 +60,29 @@ class Head(Record):
 def staged_head(root: Path, index: Tracked, changes: Iterable[Changed], commit: str = "") -> Head | None:
     """HEAD with what is staged to differ, from what git has answered before; None without a commit.
 
-    Git is asked for the commit at this root unless it is given. Where files are added, removed or in conflict, git is
-    asked which of them were renamed.
+    Git is asked for the commit at this root unless it is given. It is asked for all of HEAD if that does not follow.
     """
-    edits = tuple(one for one in changes if one.is_tracked)
-    if index.has_empty_yaml or not all(one.is_edit for one in edits):
+    tracked = tuple(one for one in changes if one.is_tracked)
+    if index.has_empty_yaml or not follows(tracked):
         return head_of(root)
     found = (root, commit) if commit else top_and_head(root)
     if found is None or found[0] != root:
         return head_of(root)
-    return head_by_edits(*found, index, edits)
+    return head_by_changes(*found, index, tracked)
 
 
-def head_by_edits(top: Path, commit: str, index: Tracked, edits: Sequence[Changed]) -> Head:
-    """HEAD if it differs from what git tracks by edited files alone."""
-    return Head(top, commit, frozenset(one.name for one in edits if one.staged), {}, index, tuple(edits))
+def follows(changes: Sequence[Changed]) -> bool:
+    """Whether HEAD follows from what git tracks and how that differs: only files do, and none was renamed.
+
+    What is added may be what is removed by a new name: git finds out.
+    """
+    may_be_renamed = any(one.is_added for one in changes) and any(one.is_removed for one in changes)
+    return all(one.is_file for one in changes) and not may_be_renamed
+
+
+def head_by_changes(top: Path, commit: str, index: Tracked, changes: Sequence[Changed]) -> Head:
+    """HEAD as it follows from these changes, which are all between it, what is staged and the disk."""
+    return Head(top, commit, frozenset(one.name for one in changes if one.staged), {}, index, tuple(changes))
 
 
 def head_of(root: Path) -> Head | None:

@@ -9,7 +9,7 @@ from buildcheck.record import Record
 from buildcheck.repo.affected_builds import is_within_builds
 from buildcheck.repo.file_tree import Tree
 from buildcheck.repo.git_diff import Changed, changed_files, staged_changes, staged_files
-from buildcheck.repo.head_commit import HEAD, Head, head_by_edits, head_of, staged_head
+from buildcheck.repo.head_commit import HEAD, Head, follows, head_by_changes, head_of, staged_head
 from buildcheck.repo.staged_tree import StagedTree, staged_tree
 from buildcheck.repo.tracked_files import EMPTY_BLOBS, Tracked, tracked_files
 
@@ -35,8 +35,7 @@ def staged_state(root: Path) -> StagedState:
     with staged_files(root) as answer:
         tracked, staged = tracked_files(root), answer()
     if _concerns_single_builds(root, tracked, staged):
-        are_edits = all(one.is_edit for one in staged)
-        head = head_by_edits(root, HEAD, tracked, staged) if are_edits else head_of(root)
+        head = head_by_changes(root, HEAD, tracked, staged) if follows(staged) else head_of(root)
         return StagedState(tracked, staged, StagedTree(root, tracked), head)
     changes = tuple(changed_files(root))
     return StagedState(tracked, changes, staged_tree(root, changes), staged_head(root, tracked, changes))

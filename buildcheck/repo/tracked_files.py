@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Mapping, Sequence, Set
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from functools import cached_property
 from pathlib import Path
 
 from buildcheck.repo.folder_list import by_folder
 from buildcheck.repo.git import git
+from buildcheck.repo.git_diff import Changed
 
 _LINK, _SUBMODULE = "120000", "160000"
 _FILE = "100"
@@ -18,7 +19,6 @@ EMPTY_BLOBS = (
     "473a0f4c3be8a93681a267e3b1e9a7dcda1185436fe141f7749120a303721813",
 )
 """Git's names for an empty file, by SHA-1 and by SHA-256: what ``git add --intent-to-add`` puts into the index."""
-_NOTHING: Mapping[str, str] = {}
 _STAGED, _COMMITTED = "H ", ""
 """What git writes before the mode of a file that it looks at: ``H 100644 BLOB 0`` or ``100644 blob BLOB``."""
 
@@ -91,14 +91,24 @@ class Tracked:
         return _blob(about) if about[self._mode].startswith(_FILE) else ""
 
     @property
-    def yaml_blobs(self) -> Mapping[str, str]:
-        """Git's name for what each YAML file holds."""
-        return YamlBlobs(self)
-
-    @property
     def has_empty_yaml(self) -> bool:
         """Whether an empty YAML file is staged, as ``git add --intent-to-add`` does: HEAD may not have such a file."""
-        return self._may_have_empty and any(blob in EMPTY_BLOBS for blob in self.yaml_blobs.values())
+        return self._may_have_empty and any(
+            self.blob(name) in EMPTY_BLOBS for name in self.names if name.endswith(".yaml")
+        )
+
+    def before(self, changes: Iterable[Changed]) -> Tracked:
+        """The files of the commit that these changes were made to, which are all that differs: files, no links."""
+        entries = dict(self._entries)
+        for one in changes:
+            if one.is_added:
+                entries.pop(one.name, None)
+            else:
+                entries[one.name] = f"{_STAGED}{one.modes[0]} {one.committed} 0"
+        files = Tracked(self._root, entries, only_usual=self.are_plain_files)
+        if entries.keys() == self.names:
+            files.files_in = self.files_in
+        return files
 
     def yaml_links(self) -> dict[str, str]:
         """The same for each link with such a name: where it leads."""
@@ -131,29 +141,6 @@ def _unusual(entries: Mapping[str, str], usual: str) -> dict[str, str]:
 def _blob(about: str) -> str:
     """Git's name for a content: the third word of what git lists."""
     return about.split(maxsplit=3)[2]
-
-
-class YamlBlobs(Mapping[str, str]):
-    """Git's names for what the YAML files among tracked ones hold, but for ``edited`` ones, which have these.
-
-    Most callers need a few of thousands: a name is looked up when it is needed.
-    """
-
-    def __init__(self, tracked: Tracked, edited: Mapping[str, str] = _NOTHING) -> None:
-        self._tracked = tracked
-        self._edited = edited
-
-    def __getitem__(self, name: str) -> str:
-        blob = self._tracked.blob(name) if name.endswith(".yaml") else ""
-        if not blob:
-            raise KeyError(name)
-        return self._edited.get(name, blob)
-
-    def __iter__(self) -> Iterator[str]:
-        return (name for name in self._tracked.names if name in self)
-
-    def __len__(self) -> int:
-        return sum(1 for _ in self)
 
 
 def tracked_files(root: Path, commit: str = "") -> Tracked:

@@ -17,15 +17,17 @@ Key = tuple[str, Subject]
 """A result's rule and subject: there is one result of each."""
 
 
-def causes(results: Sequence[Result], rules: RuleSet) -> Mapping[Key, Result]:
+def causes(unmet: Sequence[Result], rules: RuleSet) -> Mapping[Key, Result]:
     """For each consequence, by rule and subject, the result that is its cause. A cause is no consequence itself.
+
+    ``unmet`` are the results of a build that fail or are undecided.
 
     Three kinds of consequence are found: a result that is undecided because of what another rule judges; a failure
     of the same subject and area with a place at which a graver failure lies, such as a mark that is
     off centre and also too near the edge; and a result of a rule that follows one that fails on a subject in common.
     """
     known = {rule.id: rule for rule in rules.rules}
-    found = [one for one in results if one.kind in ("fail", "open") and one.concession is None]
+    found = [one for one in unmet if one.concession is None]
     roots = [one for one in found if not isinstance(one.reason, ConsequenceOf)]
     failed = [one for one in roots if one.kind == "fail"]
     led = {(one.rule, one.subject): leader for one in roots if (leader := _leader(one, failed, known)) is not None}
