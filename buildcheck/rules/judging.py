@@ -50,12 +50,12 @@ def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subj
     """One rule on one subject."""
     lookup = partial(source.lookup, subject=subject)
     try:
-        if rule.applies:
-            _refuse_inapplicable(rule, source, subject)
+        if rule.applies and (mismatch := _mismatch(rule, source, subject)):
+            return _not_applicable(rule, subject, mismatch)
         value = rule.quantity.evaluate(lookup)
         limits = _limits(rule, bounds, source, subject, value, lookup)
     except NotApplicable as reason:
-        return Result(rule.id, "notApplicable", "none", False, rule.due, subject, NotApplicableBecause(reason.reason))
+        return _not_applicable(rule, subject, reason.reason)
     except Undecided as reason:
         blocks = isinstance(reason, Contradiction) or (_open_blocks(rule) and options.is_due(rule.due))
         places, due = reason.places or (Place("build.yaml"),), blocks or options.is_due(rule.due)
@@ -191,8 +191,14 @@ def _open_blocks(rule: Rule) -> bool:
     return rule.level == "error" and rule.open_blocks
 
 
-def _refuse_inapplicable(rule: Rule, source: Source, subject: Subject) -> None:
+def _mismatch(rule: Rule, source: Source, subject: Subject) -> str:
+    """Which field holds another word than those for which the rule applies; empty if none does."""
     for path, allowed in rule.applies.items():
         found = source.word(path, subject)
         if found not in allowed:
-            raise NotApplicable(f"{path.replace('{valve}', subject.valve or '')} is {found}")
+            return f"{path.replace('{valve}', subject.valve or '')} is {found}"
+    return ""
+
+
+def _not_applicable(rule: Rule, subject: Subject, why: str) -> Result:
+    return Result(rule.id, "notApplicable", "none", False, rule.due, subject, NotApplicableBecause(why))
