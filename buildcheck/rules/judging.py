@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from functools import partial
+from collections.abc import Mapping
 from operator import attrgetter
 from typing import Protocol
 
@@ -48,12 +47,11 @@ class JudgingOptions(Record):
 
 def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subject, options: JudgingOptions) -> Result:
     """One rule on one subject."""
-    lookup = partial(source.lookup, subject=subject)
     try:
         if rule.applies and (mismatch := _mismatch(rule, source, subject)):
             return _not_applicable(rule, subject, mismatch)
-        value = rule.quantity.evaluate(lookup)
-        limits = _limits(rule, bounds, source, subject, value, lookup)
+        value = rule.quantity.evaluate(source, subject)
+        limits = _limits(rule, bounds, source, subject, value)
     except NotApplicable as reason:
         return _not_applicable(rule, subject, reason.reason)
     except Undecided as reason:
@@ -123,12 +121,7 @@ def blocks_when_due(rule: Rule, kind: str, margin: float | None, options: Judgin
 
 
 def _limits(
-    rule: Rule,
-    bounds: Mapping[str, Bound],
-    source: Source,
-    subject: Subject,
-    value: Value,
-    lookup: Callable[[str], Value],
+    rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subject, value: Value
 ) -> dict[str, Value]:
     """The limits in force for a subject, by side; none where nothing is left of the value: then none is needed."""
     try:
@@ -137,7 +130,7 @@ def _limits(
         found = {}
         for side, bound in bounds.items():
             if (tree := bound.limit.tree(subject.valve)) is not None:
-                found[side] = _within_loosest(rule, side, bound, tree.evaluate(lookup))
+                found[side] = _within_loosest(rule, side, bound, tree.evaluate(source, subject))
     except Undecided:
         if not _is_gone(rule, value):
             raise
