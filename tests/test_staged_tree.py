@@ -13,7 +13,7 @@ from history import git
 
 from buildcheck.repo.commit_tree import read_commit
 from buildcheck.repo.git import commit_named
-from buildcheck.repo.staged_state import staged_state
+from buildcheck.repo.staged_state import StagedState, staged_meanwhile
 from buildcheck.repo.staged_tree import StagedTree
 from buildcheck.repo.tracked_files import tracked_files
 from buildcheck.yamlio.documents import read
@@ -23,9 +23,14 @@ MARKS = f"{EIDER}/marks.yaml"
 Edit = Callable[[Garage], object]
 
 
+def state(garage: Garage) -> StagedState:
+    with staged_meanwhile(garage.root.resolve()) as answer:
+        return answer()
+
+
 def is_limited(garage: Garage) -> bool:
     """Whether files are compared with what is staged only when they are read."""
-    return isinstance(staged_state(garage.root.resolve()).tree, StagedTree)
+    return isinstance(state(garage).tree, StagedTree)
 
 
 def stage(garage: Garage) -> Outcome:
@@ -156,7 +161,7 @@ def test_head_follows_from_what_is_staged(garage: Garage, edit: str) -> None:
     LIMITED[edit][0](garage)
     garage.git("add", "--all")
     top = garage.root.resolve()
-    head, expected = staged_state(top).head, read_commit(top, commit_named(top, "HEAD"))
+    head, expected = state(garage).head, read_commit(top, commit_named(top, "HEAD"))
     assert head is not None
     files = expected.yaml_files(top)
     assert head.tree.yaml_files(top) == files

@@ -32,8 +32,9 @@ from buildcheck.repo.file_tree import BUILD_FILE, CONFIG, DISK
 from buildcheck.repo.git import commit_named
 from buildcheck.repo.head_commit import Head, head_at
 from buildcheck.repo.repository import Repository, repository_root
-from buildcheck.repo.staged_state import StagedState, staged_state
+from buildcheck.repo.staged_state import StagedState, staged_meanwhile
 from buildcheck.repo.tracked_files import Tracked, tracked_files
+from buildcheck.rules.rule_loader import shipped_rules
 
 STAGED_HELP = (
     "only builds affected by the staged changes, as staged; every build if nothing is staged; implies --tracked"
@@ -126,7 +127,7 @@ def plan_run(
     started = time.time_ns()
     root = repository_root(paths[0])
     refuse_other_repositories(paths, root)
-    staged = staged_state(root) if touched else None
+    staged = _staged(root) if touched else None
     files = staged.tracked if staged is not None else tracked_files(root) if tracked or since else None
     tree = staged.tree if staged is not None else DISK
     context = rule_context_for(paths[0], tree)
@@ -147,6 +148,13 @@ def plan_run(
     head = head if checkable else None
     base = head_at(root, commit) if since else head
     return RunPlan(context, checkable, problems, files, stage, strict, started, tuple(excluded), links, head, base)
+
+
+def _staged(root: Path) -> StagedState:
+    """What is staged; rules are loaded while git looks."""
+    with staged_meanwhile(root) as answer:
+        shipped_rules()
+        return answer()
 
 
 def _concealed(root: Path, files: Tracked | None) -> Iterator[Problem]:

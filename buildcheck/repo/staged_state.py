@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 
 from buildcheck.record import Record
@@ -11,7 +12,7 @@ from buildcheck.repo.file_tree import Tree
 from buildcheck.repo.git_diff import Changed, changed_files, staged_changes, staged_files
 from buildcheck.repo.head_commit import HEAD, Head, follows, head_by_changes, head_of, staged_head
 from buildcheck.repo.staged_tree import StagedTree, staged_tree
-from buildcheck.repo.tracked_files import EMPTY_BLOBS, Tracked, tracked_files
+from buildcheck.repo.tracked_files import EMPTY_BLOBS, Tracked, tracked_files_meanwhile
 
 
 class StagedState(Record):
@@ -26,14 +27,19 @@ class StagedState(Record):
     head: Head | None
 
 
-def staged_state(root: Path) -> StagedState:
-    """What is staged in the repository with this root.
+@contextmanager
+def staged_meanwhile(root: Path) -> Iterator[Callable[[], StagedState]]:
+    """What is staged in the repository with this root, found while other things are done."""
+    with staged_files(root) as staged, tracked_files_meanwhile(root) as tracked:
+        yield lambda: _state(root, tracked(), staged())
 
-    If that is a matter of single builds, git need not look at every file on the disk: a file is compared with what
-    is staged when it is read.
+
+def _state(root: Path, tracked: Tracked, staged: tuple[Changed, ...]) -> StagedState:
+    """The state from what git lists.
+
+    If what is staged is a matter of single builds, git need not look at every file on the disk: a file is compared
+    with what is staged when it is read.
     """
-    with staged_files(root) as answer:
-        tracked, staged = tracked_files(root), answer()
     if _concerns_single_builds(root, tracked, staged):
         head = head_by_changes(root, HEAD, tracked, staged) if follows(staged) else head_of(root)
         return StagedState(tracked, staged, StagedTree(root, tracked), head)

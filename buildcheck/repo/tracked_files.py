@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence, Set
+from contextlib import contextmanager
 from functools import cached_property
 from pathlib import Path
 
 from buildcheck.repo.folder_list import by_folder
-from buildcheck.repo.git import git
+from buildcheck.repo.git import git, git_meanwhile
 from buildcheck.repo.git_diff import Changed
 
 _LINK, _SUBMODULE = "120000", "160000"
@@ -19,6 +20,7 @@ EMPTY_BLOBS = (
     "473a0f4c3be8a93681a267e3b1e9a7dcda1185436fe141f7749120a303721813",
 )
 """Git's names for an empty file, by SHA-1 and by SHA-256: what ``git add --intent-to-add`` puts into the index."""
+_LIST = ("ls-files", "-z", "--cached", "--stage", "-v")
 _STAGED, _COMMITTED = "H ", ""
 """What git writes before the mode of a file that it looks at: ``H 100644 BLOB 0`` or ``100644 blob BLOB``."""
 
@@ -145,7 +147,14 @@ def _blob(about: str) -> str:
 
 def tracked_files(root: Path, commit: str = "") -> Tracked:
     """All files that git tracks, or that a commit holds; UsageError if git fails."""
-    return _committed(root, commit) if commit else _staged(root)
+    return _committed(root, commit) if commit else _staged(root, git(root, *_LIST))
+
+
+@contextmanager
+def tracked_files_meanwhile(root: Path) -> Iterator[Callable[[], Tracked]]:
+    """All files that git tracks, listed while other things are done; UsageError if git fails."""
+    with git_meanwhile(root, *_LIST) as answer:
+        yield lambda: _staged(root, answer().output)
 
 
 def _committed(root: Path, commit: str) -> Tracked:
@@ -154,9 +163,8 @@ def _committed(root: Path, commit: str) -> Tracked:
     return Tracked(root.resolve(), entries, _COMMITTED)
 
 
-def _staged(root: Path) -> Tracked:
+def _staged(root: Path, output: bytes) -> Tracked:
     """What git lists in the index: always so many characters before the name."""
-    output = git(root, "ls-files", "-z", "--cached", "--stage", "-v")
     *listed, _ = os.fsdecode(output).split("\0")
     width = listed[0].index("\t") if listed else 0
     usual = (_STAGED + _FILE).encode()

@@ -24,7 +24,7 @@ MOST_RULES = 500
 
 def load_rules(extra: Iterable[tuple[Path, str]] = (), tree: Tree = DISK) -> tuple[RuleSet, tuple[Problem, ...]]:
     """The shipped rules, then each extra folder's (path, and as shown) of a tree: all rules and all problems."""
-    rules, problems = dict(_shipped()[0]), list(_shipped()[1])
+    rules, problems = dict(shipped_rules()[0]), list(shipped_rules()[1])
     for folder, rel_path in extra:
         problems += _load(tree, folder, rel_path, rules)
     problems += shared_controls(rules.values())
@@ -32,7 +32,8 @@ def load_rules(extra: Iterable[tuple[Path, str]] = (), tree: Tree = DISK) -> tup
 
 
 @cache
-def _shipped() -> tuple[Mapping[str, Rule], tuple[Problem, ...]]:
+def shipped_rules() -> tuple[Mapping[str, Rule], tuple[Problem, ...]]:
+    """The shipped rules by their ids, and what is wrong with them."""
     prepared = _prepared()
     return (prepared, ()) if prepared is not None else _parsed()
 
