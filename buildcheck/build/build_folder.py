@@ -12,7 +12,7 @@ from buildcheck.build.acceptance_record import RECORD, AcceptanceRecord, read_re
 from buildcheck.build.parts import Shelf, may_use_part
 from buildcheck.core.problem import Place, Problem
 from buildcheck.record import Record
-from buildcheck.repo.file_tree import DISK, FILES, Tree, root_of
+from buildcheck.repo.file_tree import DISK, FILES, Tree
 from buildcheck.repo.misnamed_files import misnamed_files
 from buildcheck.schema.validation import validate
 from buildcheck.yamlio.documents import Node
@@ -78,7 +78,7 @@ class Build(Record):
 
 def read_build(folder: Path, display_path: str, tracked: Container[Path] | None = None, tree: Tree = DISK) -> Build:
     """Read all files of a build folder. With ``tracked``, a file that git does not track is a problem."""
-    shelf = Shelf(root_of(folder, tree), folder, tree, tracked)
+    shelf = Shelf(folder, tree, tracked)
     roots: dict[str, Node] = {}
     comment_only: list[str] = []
     written: dict[str, Node] = {}

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import os
 from collections.abc import Container
+from functools import cached_property
 from pathlib import Path
 
 from buildcheck.core.files import real
 from buildcheck.core.part_reference import USES, is_part_path
 from buildcheck.core.problem import Place, Problem
-from buildcheck.repo.file_tree import BUILD_FILE, FILES, Tree
+from buildcheck.repo.file_tree import BUILD_FILE, FILES, Tree, root_of
 from buildcheck.units.quantity import quoted
 from buildcheck.yamlio.nodes import Document, Node, dotted
 
@@ -26,16 +27,20 @@ class Shelf:
     parts that were read, ``problems`` what is wrong with those that were named.
     """
 
-    def __init__(self, root: Path, folder: Path, tree: Tree, tracked: Container[Path] | None) -> None:
+    def __init__(self, folder: Path, tree: Tree, tracked: Container[Path] | None) -> None:
         self.used: dict[str, Path] = {}
         self.problems: list[Problem] = []
-        self._root = root
         self._folder = folder
         self._tree = tree
         self._tracked = tracked
         self._documents: dict[Path, Document] = {}
         self._count = 0
         self._values = 0
+
+    @cached_property
+    def _root(self) -> Path:
+        """The repository's root, looked for only if a part is used."""
+        return root_of(self._folder, self._tree)
 
     @property
     def written(self) -> dict[str, Node]:
