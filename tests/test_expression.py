@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.value import Undecided, Value
 from buildcheck.rules.dimensions import KindError
 from buildcheck.rules.expression import Expression, ExpressionError, Literal, expression, kind_of, names
@@ -11,8 +12,11 @@ from buildcheck.rules.expression import Expression, ExpressionError, Literal, ex
 VALUES = {"a": 6.0, "b": -2.0, "c.d": 4.0, "c.{valve}.e": 10.0}
 
 
-def lookup(name: str) -> Value:
-    return Value(VALUES[name], "ratio", {name: 0.5})
+class Given:
+    """The names of these tests, the same on every subject."""
+
+    def lookup(self, name: str, subject: Subject) -> Value:
+        return Value(VALUES[name], "ratio", {name: 0.5})
 
 
 @pytest.mark.parametrize(
@@ -39,7 +43,7 @@ def lookup(name: str) -> Value:
     ],
 )
 def test_arithmetic(text: str, value: float) -> None:
-    assert expression(text).evaluate(lookup).si == pytest.approx(value)
+    assert expression(text).evaluate(Given(), BUILD).si == pytest.approx(value)
 
 
 @pytest.mark.parametrize(
@@ -65,23 +69,23 @@ def test_arithmetic(text: str, value: float) -> None:
     ],
 )
 def test_values_with_their_units(text: str, si: float, kind: str) -> None:
-    found = expression(text).evaluate(lookup)
+    found = expression(text).evaluate(Given(), BUILD)
     assert (found.si, found.kind) == (pytest.approx(si), kind)
 
 
 def test_a_literal_may_state_its_own_uncertainty() -> None:
-    assert expression("0.060 in +/- 0.002 in").evaluate(lookup).expanded == pytest.approx(0.0000508)
+    assert expression("0.060 in +/- 0.002 in").evaluate(Given(), BUILD).expanded == pytest.approx(0.0000508)
 
 
 def test_uncertainty_goes_through_and_abs_turns_its_sign() -> None:
-    assert expression("a - b").evaluate(lookup).expanded == pytest.approx(2 * 0.5 * 2**0.5)
-    assert expression("abs(b) + b").evaluate(lookup).expanded == 0
-    assert expression("abs(a) - a").evaluate(lookup).expanded == 0
+    assert expression("a - b").evaluate(Given(), BUILD).expanded == pytest.approx(2 * 0.5 * 2**0.5)
+    assert expression("abs(b) + b").evaluate(Given(), BUILD).expanded == 0
+    assert expression("abs(a) - a").evaluate(Given(), BUILD).expanded == 0
 
 
 def test_dividing_by_nothing_is_undecided() -> None:
     with pytest.raises(Undecided):
-        expression("a / (b + 2)").evaluate(lookup)
+        expression("a / (b + 2)").evaluate(Given(), BUILD)
 
 
 def test_all_names_are_reported_left_to_right() -> None:
@@ -110,17 +114,17 @@ def nested(opening: str, depth: int) -> str:
 
 @pytest.mark.parametrize("opening", ["(", "abs("])
 def test_brackets_go_twenty_deep_and_no_deeper(opening: str) -> None:
-    assert expression(nested(opening, 20)).evaluate(lookup).si == 6
+    assert expression(nested(opening, 20)).evaluate(Given(), BUILD).si == 6
     with pytest.raises(ExpressionError, match="deeper than 20"):
         expression(nested(opening, 21))
 
 
 def test_brackets_beside_each_other_are_not_deep() -> None:
-    assert expression("+".join(["(a)"] * 40)).evaluate(lookup).si == 240
+    assert expression("+".join(["(a)"] * 40)).evaluate(Given(), BUILD).si == 240
 
 
 def test_length_ends_at_two_hundred_characters() -> None:
-    assert expression("+".join("a" * 100)).evaluate(lookup).si == 600
+    assert expression("+".join("a" * 100)).evaluate(Given(), BUILD).si == 600
     with pytest.raises(ExpressionError, match="longer than 200"):
         expression("+".join("a" * 101))
 

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from uncertainties import ufloat
 
 from buildcheck.core.problem import Place
+from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.value import Contradiction, Undecided, Value, derive, remarks, with_uncertainty
 from buildcheck.rules.expression import expression
 
@@ -85,12 +86,19 @@ def test_what_is_no_number_is_undecided(beyond: float) -> None:
 REMARKS = st.lists(st.sampled_from(["the aim", "lash taken as cold", "shim of 0.030 in", ""]), max_size=3)
 
 
+class Given(dict[str, Value]):
+    """Values by name, the same on every subject."""
+
+    def lookup(self, name: str, subject: Subject) -> Value:
+        return self[name]
+
+
 @given(REMARKS, REMARKS, st.sampled_from(["+", "-", "*", "/"]))
 def test_arithmetic_keeps_the_remarks_of_both_values(own: list[str], other: list[str], operator: str) -> None:
-    values = {
-        "a": Value(2.0, "length", remark=remarks(*own)),
-        "b": Value(3.0, "length" if operator in "+-" else "ratio", remark=remarks(*other)),
-    }
-    found = expression(f"a {operator} b").evaluate(values.__getitem__).remark
+    values = Given(
+        a=Value(2.0, "length", remark=remarks(*own)),
+        b=Value(3.0, "length" if operator in "+-" else "ratio", remark=remarks(*other)),
+    )
+    found = expression(f"a {operator} b").evaluate(values, BUILD).remark
     assert set(filter(None, found.split("; "))) == set(filter(None, [*own, *other]))
     assert len(found.split("; ")) == len(set(found.split("; ")))

@@ -216,7 +216,7 @@ def _limit_lookup(rules: RuleSet, limits: Limits, granted: Sequence[Granted]) ->
         if rule is None or tree is None:
             return None
         refuse_other_fuel(rule, bounds, facts, subject)
-        build_limits = tree.evaluate(lambda term: facts.lookup(term, subject))
+        build_limits = tree.evaluate(facts, subject)
         return loosened(build_limits, side, [one for one in granted if one.applies_to(rule.id, subject)])
 
     return limit

@@ -89,7 +89,12 @@ class Facts(FieldLookup):
 
     def lookup(self, name: str, subject: Subject) -> Value:
         """A named quantity or a field: what a rule may name."""
-        return self.get(name, subject) if name in self.quantities else self.field(name, subject)
+        if name not in self.quantities:
+            return self.field(name, subject)
+        known = self._value_or_reason(name, subject)
+        if isinstance(known, Value):
+            return known
+        raise known.copy_without_traceback()  # not by get(): each step that an error passes costs as much as ten calls
 
     def bound(self, name: str, subject: Subject) -> Value:
         """A named limit in force, by whichever rule controls it; Undecided if no rule does."""

@@ -34,7 +34,7 @@ def _known_bounds(bounds: Mapping[str, Bound], one: Granted, facts: Facts) -> di
         if tree is None:
             continue
         try:
-            known[side] = tree.evaluate(lambda name: facts.lookup(name, one.subject)), bound.limit.text
+            known[side] = tree.evaluate(facts, one.subject), bound.limit.text
         except (NotApplicable, Undecided):
             return {}
     return known

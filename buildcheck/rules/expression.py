@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from functools import cache
+from typing import Protocol
 
+from buildcheck.core.subject import Subject
 from buildcheck.core.value import Value, derive
 from buildcheck.record import Record
 from buildcheck.rules.dimensions import combined, dimensions
@@ -30,8 +32,11 @@ class ExpressionError(ValueError):
     """The text is not arithmetic over names; the message says where it stops."""
 
 
-Lookup = Callable[[str], Value]
-"""The value of a name with its uncertainty and places; what it raises passes through an expression."""
+class Named(Protocol):
+    """Where names have values; what looking one up raises passes through an expression."""
+
+    def lookup(self, name: str, subject: Subject) -> Value:
+        """The value of a name for a subject, with its uncertainty and places."""
 
 
 class Literal(Record):
@@ -39,7 +44,7 @@ class Literal(Record):
 
     value: Value
 
-    def evaluate(self, lookup: Lookup) -> Value:
+    def evaluate(self, named: Named, subject: Subject) -> Value:
         """The value itself."""
         return self.value
 
@@ -49,9 +54,9 @@ class Name(Record):
 
     path: str
 
-    def evaluate(self, lookup: Lookup) -> Value:
+    def evaluate(self, named: Named, subject: Subject) -> Value:
         """The value of the name."""
-        return lookup(self.path)
+        return named.lookup(self.path, subject)
 
 
 class Operation(Record):
@@ -61,9 +66,9 @@ class Operation(Record):
     left: Expression
     right: Expression
 
-    def evaluate(self, lookup: Lookup) -> Value:
+    def evaluate(self, named: Named, subject: Subject) -> Value:
         """The result with its uncertainty and places."""
-        one, other = self.left.evaluate(lookup), self.right.evaluate(lookup)
+        one, other = self.left.evaluate(named, subject), self.right.evaluate(named, subject)
         kind = combined(self.operator, one.kind, other.kind)
         return derive(kind, _OPERATIONS[self.operator], one, other)
 
@@ -73,9 +78,9 @@ class Magnitude(Record):
 
     inside: Expression
 
-    def evaluate(self, lookup: Lookup) -> Value:
+    def evaluate(self, named: Named, subject: Subject) -> Value:
         """The value without its sign."""
-        return magnitude(self.inside.evaluate(lookup))
+        return magnitude(self.inside.evaluate(named, subject))
 
 
 Expression = Literal | Name | Operation | Magnitude

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from functools import partial
+from collections.abc import Mapping
 from operator import attrgetter
 from typing import Protocol
 
@@ -48,14 +47,13 @@ class JudgingOptions(Record):
 
 def judge(rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subject, options: JudgingOptions) -> Result:
     """One rule on one subject."""
-    lookup = partial(source.lookup, subject=subject)
     try:
-        if rule.applies:
-            _refuse_inapplicable(rule, source, subject)
-        value = rule.quantity.evaluate(lookup)
-        limits = _limits(rule, bounds, source, subject, value, lookup)
+        if rule.applies and (mismatch := _mismatch(rule, source, subject)):
+            return _not_applicable(rule, subject, mismatch)
+        value = rule.quantity.evaluate(source, subject)
+        limits = _limits(rule, bounds, source, subject, value)
     except NotApplicable as reason:
-        return Result(rule.id, "notApplicable", "none", False, rule.due, subject, NotApplicableBecause(reason.reason))
+        return _not_applicable(rule, subject, reason.reason)
     except Undecided as reason:
         blocks = isinstance(reason, Contradiction) or (_open_blocks(rule) and options.is_due(rule.due))
         places, due = reason.places or (Place("build.yaml"),), blocks or options.is_due(rule.due)
@@ -123,12 +121,7 @@ def blocks_when_due(rule: Rule, kind: str, margin: float | None, options: Judgin
 
 
 def _limits(
-    rule: Rule,
-    bounds: Mapping[str, Bound],
-    source: Source,
-    subject: Subject,
-    value: Value,
-    lookup: Callable[[str], Value],
+    rule: Rule, bounds: Mapping[str, Bound], source: Source, subject: Subject, value: Value
 ) -> dict[str, Value]:
     """The limits in force for a subject, by side; none where nothing is left of the value: then none is needed."""
     try:
@@ -137,7 +130,7 @@ def _limits(
         found = {}
         for side, bound in bounds.items():
             if (tree := bound.limit.tree(subject.valve)) is not None:
-                found[side] = _within_loosest(rule, side, bound, tree.evaluate(lookup))
+                found[side] = _within_loosest(rule, side, bound, tree.evaluate(source, subject))
     except Undecided:
         if not _is_gone(rule, value):
             raise
@@ -191,8 +184,14 @@ def _open_blocks(rule: Rule) -> bool:
     return rule.level == "error" and rule.open_blocks
 
 
-def _refuse_inapplicable(rule: Rule, source: Source, subject: Subject) -> None:
+def _mismatch(rule: Rule, source: Source, subject: Subject) -> str:
+    """Which field holds another word than those for which the rule applies; empty if none does."""
     for path, allowed in rule.applies.items():
         found = source.word(path, subject)
         if found not in allowed:
-            raise NotApplicable(f"{path.replace('{valve}', subject.valve or '')} is {found}")
+            return f"{path.replace('{valve}', subject.valve or '')} is {found}"
+    return ""
+
+
+def _not_applicable(rule: Rule, subject: Subject, why: str) -> Result:
+    return Result(rule.id, "notApplicable", "none", False, rule.due, subject, NotApplicableBecause(why))

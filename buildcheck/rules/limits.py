@@ -88,7 +88,7 @@ def _lets_more(rule: Rule, side: str, facts: Facts, before: Limit, now: Limit) -
         if trees[0] is None or trees[1] is None:
             continue
         try:
-            old, new = (tree.evaluate(lambda name: facts.lookup(name, subject)).si for tree in trees if tree)  # noqa: B023
+            old, new = (tree.evaluate(facts, subject).si for tree in trees if tree)
         except (NotApplicable, Undecided):
             continue
         if sign * (old - new) > noise(old, new):

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 from functools import cache
 from json import loads
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -16,6 +17,7 @@ from judged import BUILDS, ROOT, copied, judged, shipped
 from thorough import number
 
 from buildcheck.app.build_check import CheckedBuild
+from buildcheck.core.subject import BUILD, Subject
 from buildcheck.core.value import Undecided, Value
 from buildcheck.output import json, text
 from buildcheck.output.report.render import render
@@ -157,12 +159,21 @@ SUMS = st.builds("abs({} {} {}) {} ({} {} {})".format, ATOMS, SIGNS, ATOMS, SIGN
 PIECES = st.lists(ATOMS | st.sampled_from(["+", "-", "*", "/", "(", ")", "abs(", "**", ","]), max_size=12).map(" ".join)
 
 
+class Alike(NamedTuple):
+    """Every name has the same value, each with an uncertainty of its own."""
+
+    size: float
+
+    def lookup(self, name: str, subject: Subject) -> Value:
+        return Value(self.size, "ratio", {name: self.size / 7})
+
+
 @bounded
 @given(SUMS | PIECES | st.text(alphabet="ab(){}.+-*/ 1e9_in", max_size=60), st.floats(-1e200, 1e200))
 def test_any_arithmetic(written: str, size: float) -> None:
     try:
         tree = expression(written)
-        value = tree.evaluate(lambda name: Value(size, "ratio", {name: size / 7}))
+        value = tree.evaluate(Alike(size), BUILD)
     except (ExpressionError, KindError, QuantityError, Undecided):
         return
     assert abs(value.si) < float("inf")
