@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import random
 from pathlib import Path
 
 import pytest
@@ -46,6 +48,17 @@ def test_of_a_large_one_as_much_is_read_as_shows_that(top: Path) -> None:
 def test_one_that_git_lacks_is_an_error(top: Path) -> None:
     with pytest.raises(UsageError, match="git lacks files of an earlier commit"):
         blob_contents(top, [blob(top, "7.txt"), MISSING])
+
+
+def test_a_damaged_one_is_an_error(top: Path) -> None:
+    damaged = top / "damaged.txt"
+    damaged.write_bytes(random.Random(1).randbytes(50_000))
+    name = git(top, "hash-object", "-w", "damaged.txt").strip()
+    stored = top / ".git" / "objects" / name[:2] / name[2:]
+    stored.chmod(0o644)
+    os.truncate(stored, 40_000)
+    with pytest.raises(UsageError, match="git cat-file fails in "):
+        blob_contents(top, [name])
 
 
 def test_outside_a_repository_it_is_an_error(tmp_path: Path) -> None:

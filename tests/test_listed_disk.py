@@ -91,6 +91,11 @@ def swapped(top: Path) -> None:
     write(top, "c")
 
 
+def differing_in_case(top: Path) -> None:
+    git(top, "config", "core.ignoreCase", "true")
+    write(top, "A/build.yaml", "A/cam.yaml", "c/Build.yaml")
+
+
 def conflict(top: Path) -> None:
     git(top, "checkout", "-q", "-b", "other")
     git(top, "rm", "-q", "a/cam.yaml")
@@ -106,7 +111,7 @@ def conflict(top: Path) -> None:
 
 
 CASES: tuple[Callable[[Path], None], ...] = (
-    conflict, hidden, ignored, links, new, other_repositories, passed_over, removed, swapped,
+    conflict, differing_in_case, hidden, ignored, links, new, other_repositories, passed_over, removed, swapped,
 )  # fmt: skip
 
 

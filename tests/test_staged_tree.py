@@ -97,6 +97,35 @@ def test_a_link_to_another_build_does_not_replace_a_staged_one(garage: Garage) -
     assert f"{EIDER}/marks.yaml:1:1: error: is not in the commit" in result.output
 
 
+def test_a_file_is_found_as_staged_by_the_way_of_a_link_too(garage: Garage) -> None:
+    stage(garage)
+    link(garage, f"{EIDER}/heads.yaml", f"../../{SMEW}/heads.yaml")
+    (garage.root.parent / "shelf").symlink_to(garage.root)
+    tree = StagedTree(garage.root.resolve(), tracked_files(garage.root))
+    heads = tree.read(garage.root / EIDER / "heads.yaml", "heads.yaml")
+    assert heads != tree.read(garage.root / SMEW / "heads.yaml", "heads.yaml")
+    assert heads == tree.read(garage.root.parent / "shelf" / EIDER / "heads.yaml", "heads.yaml")
+
+
+def test_a_file_that_git_lacks_is_an_error_of_its_build(garage: Garage) -> None:
+    stage(garage)
+    blob = garage.git("rev-parse", f":{MARKS}").strip()
+    (garage.root / ".git" / "objects" / blob[:2] / blob[2:]).unlink()
+    (garage.root / MARKS).unlink()
+    result = garage.buildcheck("check", "--touched")
+    assert (result.code, result.builds) == (2, {EIDER, TEAL})
+    assert f"{MARKS}:1:1: error: cannot be read: git lacks files" in result.output
+
+
+def test_a_part_by_a_link_that_is_not_staged_is_an_error(garage: Garage) -> None:
+    (garage.root / "shelf").symlink_to("parts")
+    garage.replace(f"{TEAL}/heads.yaml", "parts/s-120", "shelf/s-120")
+    garage.git("add", f"{TEAL}/heads.yaml")
+    result = garage.buildcheck("check", "--touched")
+    assert (result.code, is_limited(garage)) == (2, True)
+    assert "shelf/s-120.yaml exists but is not in the commit: git add it" in result.output
+
+
 def test_a_staged_build_without_its_folder_is_an_error(garage: Garage) -> None:
     stage(garage)
     shutil.rmtree(garage.root / EIDER)
@@ -120,6 +149,16 @@ def test_a_file_is_compared_by_either_kind_of_git_s_names(tmp_path: Path, names:
 def announce(garage: Garage) -> None:
     garage.write(f"{EIDER}/concessions.yaml", "x: 1\n")
     garage.git("add", "--intent-to-add", f"{EIDER}/concessions.yaml")
+
+
+def announce_again(garage: Garage) -> None:
+    garage.write(f"{EIDER}/concessions.yaml", "")
+    garage.git("add", f"{EIDER}/concessions.yaml")
+    garage.git("commit", "-qm", "an empty file", "--no-verify")
+    garage.git("rm", "-q", "--cached", f"{EIDER}/concessions.yaml")
+    garage.git("add", "--intent-to-add", f"{EIDER}/concessions.yaml")
+    garage.add(f"{TEAL}/cam.yaml")
+    garage.git("add", f"{TEAL}/cam.yaml")
 
 
 def conflict(garage: Garage) -> None:
@@ -171,6 +210,7 @@ def test_head_follows_from_what_is_staged(garage: Garage, edit: str) -> None:
 
 UNCLEAR: dict[str, Edit] = {
     "a file announced": announce,
+    "an empty file removed and announced": announce_again,
     "a conflict": conflict,
     "a file that git passes over": lambda here: here.git("update-index", "--skip-worktree", "parts/wire.yaml"),
     "a file taken for unchanged": lambda here: here.git("update-index", "--assume-unchanged", "README.md"),

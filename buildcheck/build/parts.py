@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Container
+from collections.abc import Container, Iterator
 from functools import cached_property
 from pathlib import Path
 
@@ -94,9 +94,15 @@ class Shelf:
             return f"{text} is a build's own file: put what is shared into a file elsewhere, such as parts/{path.name}"
         if not real(path).is_relative_to(self._root.resolve()):
             return f"{text} is a link to outside the repository"
-        if self._tracked is not None and real(path) not in self._tracked:
+        if self._tracked is not None and not all(each in self._tracked for each in self._way_to(path)):
             return f"{text} exists but is not in the commit: git add it"
         return ""
+
+    def _way_to(self, path: Path) -> Iterator[Path]:
+        """Where a part lies, and the links in its name, which git needs to track too."""
+        yield (there := real(path))
+        if there != path:
+            yield from (real(each.parent) / each.name for each in (path, *path.parents) if each.is_symlink())
 
     def _read(self, path: Path) -> Document:
         if path not in self._documents:

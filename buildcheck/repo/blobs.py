@@ -30,13 +30,15 @@ def blob_contents(top: Path, blobs: Sequence[str]) -> dict[str, bytes]:
 
 
 def _next_content(answers: IO[bytes], top: Path) -> bytes:
-    """Read one answer: a line with the size, the content, and a line end."""
+    """Read one answer: a line with the size, the content, and a line end. EOFError if git ends before that."""
     if not (line := answers.readline()):
         raise EOFError
     *_, size = line.split()
     if size == b"missing":
         raise UsageError(f"git lacks files of an earlier commit in {top}, as in a partial clone: 'git fetch --refetch'")
-    content = answers.read(min(int(size), LIMIT_BYTES + 1))
+    expected = min(int(size), LIMIT_BYTES + 1)
+    if len(content := answers.read(expected)) < expected:
+        raise EOFError
     rest = int(size) - len(content) + 1
     while rest > 0 and (skipped := answers.read(min(rest, _CHUNK))):
         rest -= len(skipped)

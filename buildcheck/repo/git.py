@@ -21,6 +21,9 @@ _QUIET = {**_PATHSPECS, **_PLAIN}
 _SAFE = ("-c", "safe.bareRepository=explicit", "-c", "core.fsmonitor=false", "-c", "core.hooksPath=/dev/null")
 """No file of the repository may name a program to run, nor may folders inside it pose as repositories."""
 
+_EXACT = ("-c", "core.ignoreCase=false")
+"""A file that differs from a tracked one in case only is listed too: the disk may hold both."""
+
 
 def git(folder: Path, *words: str, given: bytes = b"", fine: Container[int] = (0,)) -> bytes:
     """What a git command answers in a folder; UsageError with git's own words where it ends with another code."""
@@ -101,7 +104,7 @@ def _started(folder: Path, words: tuple[str, ...]) -> subprocess.Popen[bytes]:
 
     try:
         return subprocess.Popen(
-            ["git", *_SAFE, *words],
+            ["git", *_SAFE, *_EXACT, *words],
             cwd=folder,
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,

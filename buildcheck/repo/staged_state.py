@@ -49,6 +49,6 @@ def _state(root: Path, tracked: Tracked, staged: tuple[Changed, ...]) -> StagedS
 
 def _concerns_single_builds(root: Path, tracked: Tracked, staged: Sequence[Changed]) -> bool:
     """Whether only builds' own files and texts are staged, in a repository of plain files, and nothing is unclear."""
-    is_announced = any(one.blob in EMPTY_BLOBS for one in staged)
-    difference = staged_changes(root, staged) if tracked.are_plain_files and not is_announced else None
+    may_be_announced = tracked.has_empty_yaml or any(one.blob in EMPTY_BLOBS for one in staged)
+    difference = staged_changes(root, staged) if tracked.are_plain_files and not may_be_announced else None
     return difference is not None and is_within_builds(difference, tracked)

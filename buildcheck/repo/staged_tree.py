@@ -7,14 +7,15 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
 from pathlib import Path
 
-from buildcheck.core.files import read_regular
+from buildcheck.core.files import read_regular, real
+from buildcheck.core.usage_error import UsageError
 from buildcheck.repo.blobs import blob_contents
 from buildcheck.repo.file_tree import DISK, Disk, Tree, joined
 from buildcheck.repo.git import git
 from buildcheck.repo.git_diff import Changed
 from buildcheck.repo.overlay_tree import OverlayTree
 from buildcheck.repo.tracked_files import Tracked
-from buildcheck.yamlio.documents import Document, read
+from buildcheck.yamlio.documents import Document, read, unreadable
 from buildcheck.yamlio.yaml_text import LIMIT_BYTES
 
 _FILES = ("100644", "100755")
@@ -52,7 +53,10 @@ class StagedTree(Disk):
         if not blob:
             return super().read(path, file)
         content = _on_disk(self._root / name, blob)
-        return read(content if content is not None else blob_contents(self._root, [blob])[blob], file)
+        try:
+            return read(content if content is not None else blob_contents(self._root, [blob])[blob], file)
+        except UsageError as error:
+            return unreadable(file, str(error))
 
     def walk(self, start: Path) -> Iterator[tuple[str, list[str]]]:
         """A folder on the disk and all below it, with the names of what each holds, on the disk or staged."""
@@ -78,13 +82,25 @@ class StagedTree(Disk):
         return self._tracked.yaml_in(self._name(folder))
 
     def _name(self, path: Path) -> str:
-        """The name of a path from the root: its own if that is tracked, else where links lead; empty if that is out."""
-        name = self._from_root(os.path.abspath(path))
-        is_tracked = name in self._tracked.names or name in self._tracked.files_in
-        return name if is_tracked else self._from_root(os.path.realpath(path))
+        """The first tracked name of a path from the root: its own, below a folder's links, behind all links.
+
+        If none is tracked, the last one; empty if that is out.
+        """
+        for each in _spellings(path):
+            name = self._from_root(str(each))
+            if name in self._tracked.names or name in self._tracked.files_in:
+                break
+        return name
 
     def _from_root(self, path: str) -> str:
         return "." if path == str(self._root) else self._tracked.name_of(path)
+
+
+def _spellings(path: Path) -> Iterator[Path]:
+    """A path as it is, behind the links above it, and behind all links."""
+    yield path.absolute()
+    yield real(path.parent) / path.name
+    yield real(path)
 
 
 def _on_disk(path: Path, blob: str) -> bytes | None:
