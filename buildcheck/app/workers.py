@@ -18,6 +18,7 @@ from buildcheck.app.build_check import CheckedBuild
 from buildcheck.app.rule_context import RuleContext
 from buildcheck.app.run import RunPlan, display_path
 from buildcheck.core.escape import one_line
+from buildcheck.core.usage_error import UsageError
 from buildcheck.record import Record
 
 if TYPE_CHECKING:
@@ -73,6 +74,8 @@ class Job(Record):
         try:
             checked = self.plan.check(folder)
             result = checked.exit_code, self.render_build(self.plan.context, checked)
+        except UsageError as error:  # git lacks a file, or cannot read it
+            return self._unjudged(folder, str(error))
         except Exception as error:  # wrong code, which must not remove the results of other builds
             return self._crashed(folder, error)
         if self.cache is not None:
@@ -85,7 +88,10 @@ class Job(Record):
 
         print_exception(error)
         print(f"buildcheck: internal error, {one_line(display_path(folder))} was not judged", file=sys.stderr)
-        checked = self.plan.crashed(folder, f"internal error, no build was judged: {type(error).__name__}: {error}")
+        return self._unjudged(folder, f"internal error, no build was judged: {type(error).__name__}: {error}")
+
+    def _unjudged(self, folder: Path, why: str) -> tuple[int, Any]:
+        checked = self.plan.crashed(folder, why)
         return checked.exit_code, self.render_build(self.plan.context, checked)
 
 

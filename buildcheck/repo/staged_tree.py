@@ -8,14 +8,13 @@ from contextlib import suppress
 from pathlib import Path
 
 from buildcheck.core.files import read_regular, real
-from buildcheck.core.usage_error import UsageError
 from buildcheck.repo.blobs import blob_contents
 from buildcheck.repo.file_tree import DISK, Disk, Tree, joined
 from buildcheck.repo.git import git
 from buildcheck.repo.git_diff import Changed
 from buildcheck.repo.overlay_tree import OverlayTree
 from buildcheck.repo.tracked_files import Tracked
-from buildcheck.yamlio.documents import Document, read, unreadable
+from buildcheck.yamlio.documents import Document, read
 from buildcheck.yamlio.yaml_text import LIMIT_BYTES
 
 _FILES = ("100644", "100755")
@@ -53,10 +52,7 @@ class StagedTree(Disk):
         if not blob:
             return super().read(path, file)
         content = _on_disk(self._root / name, blob)
-        try:
-            return read(content if content is not None else blob_contents(self._root, [blob])[blob], file)
-        except UsageError as error:
-            return unreadable(file, str(error))
+        return read(content if content is not None else blob_contents(self._root, [blob])[blob], file)
 
     def walk(self, start: Path) -> Iterator[tuple[str, list[str]]]:
         """A folder on the disk and all below it, with the names of what each holds, on the disk or staged."""
