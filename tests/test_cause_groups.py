@@ -26,7 +26,7 @@ def test_a_red_check_is_at_most_eight_lines_with_cause_and_action_first(tmp_path
     assert lines[0] == (
         "marks.yaml:21:42: error: cylinder 1 intake: distance from the mark to the valve tip edge "
         "0.0050 in ± 0.0030 in (edge nearer the pivot); minimum 0.0300 in (0.0250 in short). "
-        "[mark-on-tip +7]"
+        "[mark-on-tip +7 rules]"
     )
     assert lines[1].startswith("  help: Check the entry, then ink the valve tip and take the mark again.")
     assert lines[-1].startswith(

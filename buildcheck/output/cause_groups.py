@@ -43,9 +43,9 @@ class CauseGroup(Record):
 
     @property
     def rules_text(self) -> str:
-        """The rule of the cause, and how many more it concerns, such as ``RULE +6``."""
+        """The rule of the cause, and how many more it concerns, such as ``RULE +6 rules``."""
         first, *others = self.rules
-        return f"{first} +{len(others)}" if others else first
+        return f"{first} +{counted(len(others), 'rule')}" if others else first
 
 
 def cause_groups(checked: CheckedBuild) -> list[CauseGroup]:
@@ -69,8 +69,8 @@ def group_text(checked: CheckedBuild, group: CauseGroup) -> str:
     lead = group.lead
     who = subjects_text(group.subjects)
     if len(group.subjects) > 1 and lead.value_is_measured and lead.margin is not None:
-        also = "failing too" if lead.kind == "fail" else "too"
-        who = f"{lead.subject.text} (worst; {_others(lead.subject, group.subjects)} {also})"
+        others = _others(lead.subject, group.subjects)
+        who = f"{lead.subject.text} (worst; {f'{others} failing too' if lead.kind == 'fail' else f'also {others}'})"
     found = f"{fact(checked, lead)}{_also_missing(group)}"
     text = f"{who}: {found}" if who else found
     if lead.concession is not None:
@@ -104,7 +104,7 @@ def _missing_field(result: Result) -> str:
 def _whether_it_blocks(checked: CheckedBuild, lead: Result) -> str:
     """That a finding does not block, or only from which stage on."""
     if lead.due_now:
-        return "It does not block."
+        return "It blocks nothing."
     if blocks_when_due(checked.rules[lead.rule], lead.kind, lead.margin, checked.options):
         return f"It blocks stage '{lead.due}', not {_present(checked)}."
     return f"This counts only from stage '{lead.due}' on and does not block."

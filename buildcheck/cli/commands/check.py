@@ -35,7 +35,7 @@ FORMATS = {
     "junit": "one test case for each rule and subject",
     "sarif": "failures, for code scanning",
     "summary": "Markdown for a job's summary",
-    "text": "one line for each cause; +n in brackets counts further rules of that cause",
+    "text": "one line for each cause; +n rules in brackets counts further rules of that cause",
 }
 """Format -> what it is. Each is a module of buildcheck.output with ``render_build`` and ``render_document``."""
 
