@@ -80,10 +80,7 @@ class Commit:
 
     def yaml_files(self, folder: Path) -> list[Path]:
         """All ``*.yaml`` at or under a folder, in order of their paths."""
-        home = self._key(folder)
-        folders = [each for each in self._files.files_in if home == "." or each == home or each.startswith(f"{home}/")]
-        names = (joined(each, name) for each in folders for name in self._files.yaml_in(each))
-        return [self.top / name for name in sorted(names)]
+        return [self.top / name for name in sorted(self._files.yaml_under(self._key(folder)))]
 
     def targets(self) -> Iterator[str]:
         """Where links lead, as paths from the top."""

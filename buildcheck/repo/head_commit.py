@@ -60,29 +60,24 @@ class Head(Record):
 def staged_head(root: Path, index: Tracked, changes: Iterable[Changed], commit: str = "") -> Head | None:
     """HEAD with what is staged to differ, from what git has answered before; None without a commit.
 
-    Git is asked for the commit at this root unless it is given. It is asked for all of HEAD if that does not follow.
+    Git looks for the commit at this root unless it is given, and for all of HEAD if that does not follow.
     """
     tracked = tuple(one for one in changes if one.is_tracked)
-    if index.has_empty_yaml or not follows(tracked):
+    if index.has_empty_yaml or not _follows(tracked):
         return head_of(root)
     found = (root, commit) if commit else top_and_head(root)
     if found is None or found[0] != root:
         return head_of(root)
-    return head_by_changes(*found, index, tracked)
+    return Head(*found, frozenset(one.name for one in tracked if one.staged), {}, index, tracked)
 
 
-def follows(changes: Sequence[Changed]) -> bool:
+def _follows(changes: Sequence[Changed]) -> bool:
     """Whether HEAD follows from what git tracks and how that differs: only files do, and none was renamed.
 
     What is added may be what is removed by a new name: git finds out.
     """
     may_be_renamed = any(one.is_added for one in changes) and any(one.is_removed for one in changes)
     return all(one.is_file for one in changes) and not may_be_renamed
-
-
-def head_by_changes(top: Path, commit: str, index: Tracked, changes: Sequence[Changed]) -> Head:
-    """HEAD as it follows from these changes, which are all between it, what is staged and the disk."""
-    return Head(top, commit, frozenset(one.name for one in changes if one.staged), {}, index, tuple(changes))
 
 
 def head_of(root: Path) -> Head | None:

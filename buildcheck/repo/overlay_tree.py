@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from abc import abstractmethod
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
 from buildcheck.core.files import real
@@ -10,7 +11,33 @@ from buildcheck.repo.file_tree import Disk
 from buildcheck.yamlio.documents import Document, read
 
 
-class OverlayTree(Disk):
+class ExtendedDisk(Disk):
+    """The disk with files that need not exist there."""
+
+    @abstractmethod
+    def _names_in(self, folder: Path) -> Iterable[str]:
+        """The names of those in a folder."""
+
+    @abstractmethod
+    def _paths_under(self, folder: Path) -> Iterable[Path]:
+        """The paths of those with YAML at or under a folder, which each begins with."""
+
+    def walk(self, start: Path) -> Iterator[tuple[str, list[str]]]:
+        """A folder on the disk and all below it, with the names of what each holds."""
+        for below, names in super().walk(start):
+            yield below, sorted({*names, *self._names_in(start / below)})
+
+    def names(self, folder: Path) -> list[str]:
+        """Names of what a folder holds, in order."""
+        return sorted({*super().names(folder), *self._names_in(folder)})
+
+    def yaml_files(self, folder: Path) -> list[Path]:
+        """All ``*.yaml`` at or under a folder, in order of their paths."""
+        found = {*super().yaml_files(folder), *self._paths_under(folder)}
+        return sorted(found, key=lambda path: path.relative_to(folder).as_posix())
+
+
+class OverlayTree(ExtendedDisk):
     """The disk, but for files with given bytes; they need not exist."""
 
     def __init__(self, files: Mapping[Path, bytes]) -> None:
@@ -25,21 +52,10 @@ class OverlayTree(Disk):
         content = self._files.get(real(path))
         return read(content, file) if content is not None else super().read(path, file)
 
-    def walk(self, start: Path) -> Iterator[tuple[str, list[str]]]:
-        """A folder on the disk and all below it, with the names of what each holds."""
-        for below, names in super().walk(start):
-            yield below, sorted({*names, *self._names_in(start / below)})
-
-    def names(self, folder: Path) -> list[str]:
-        """Names of what a folder holds, in order."""
-        return sorted({*super().names(folder), *self._names_in(folder)})
-
-    def yaml_files(self, folder: Path) -> list[Path]:
-        """All ``*.yaml`` at or under a folder, in order of their paths."""
-        top = real(folder)
-        given = {folder / path.relative_to(top) for path in self._files if path.is_relative_to(top)}
-        return sorted({*super().yaml_files(folder), *given}, key=lambda path: path.relative_to(folder).as_posix())
-
-    def _names_in(self, folder: Path) -> set[str]:
+    def _names_in(self, folder: Path) -> Iterable[str]:
         top = real(folder)
         return {path.name for path in self._files if path.parent == top}
+
+    def _paths_under(self, folder: Path) -> Iterable[Path]:
+        top = real(folder)
+        return {folder / path.relative_to(top) for path in self._files if path.is_relative_to(top)}

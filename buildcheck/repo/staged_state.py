@@ -10,7 +10,7 @@ from buildcheck.record import Record
 from buildcheck.repo.affected_builds import is_within_builds
 from buildcheck.repo.file_tree import Tree
 from buildcheck.repo.git_diff import Changed, changed_files, staged_changes, staged_files
-from buildcheck.repo.head_commit import HEAD, Head, follows, head_by_changes, head_of, staged_head
+from buildcheck.repo.head_commit import HEAD, Head, staged_head
 from buildcheck.repo.staged_tree import StagedTree, staged_tree
 from buildcheck.repo.tracked_files import EMPTY_BLOBS, Tracked, tracked_files_meanwhile
 
@@ -41,8 +41,7 @@ def _state(root: Path, tracked: Tracked, staged: tuple[Changed, ...]) -> StagedS
     with what is staged when it is read.
     """
     if _concerns_single_builds(root, tracked, staged):
-        head = head_by_changes(root, HEAD, tracked, staged) if follows(staged) else head_of(root)
-        return StagedState(tracked, staged, StagedTree(root, tracked), head)
+        return StagedState(tracked, staged, StagedTree(root, tracked), staged_head(root, tracked, staged, HEAD))
     changes = tuple(changed_files(root))
     return StagedState(tracked, changes, staged_tree(root, changes), staged_head(root, tracked, changes))
 

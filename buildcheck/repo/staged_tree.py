@@ -9,10 +9,10 @@ from pathlib import Path
 
 from buildcheck.core.files import read_regular, real
 from buildcheck.repo.blobs import blob_contents
-from buildcheck.repo.file_tree import DISK, Disk, Tree, joined
+from buildcheck.repo.file_tree import DISK, Tree
 from buildcheck.repo.git import git
 from buildcheck.repo.git_diff import Changed
-from buildcheck.repo.overlay_tree import OverlayTree
+from buildcheck.repo.overlay_tree import ExtendedDisk, OverlayTree
 from buildcheck.repo.tracked_files import Tracked
 from buildcheck.yamlio.documents import Document, read
 from buildcheck.yamlio.yaml_text import LIMIT_BYTES
@@ -34,7 +34,7 @@ def staged_tree(root: Path, changes: Iterable[Changed]) -> Tree:
     return OverlayTree({root / name.removeprefix(start): content for name, content in files.items()}) if files else DISK
 
 
-class StagedTree(Disk):
+class StagedTree(ExtendedDisk):
     """The disk, but a tracked YAML file that differs from what is staged is read as staged; it need not exist."""
 
     def __init__(self, root: Path, tracked: Tracked) -> None:
@@ -54,28 +54,12 @@ class StagedTree(Disk):
         content = _on_disk(self._root / name, blob)
         return read(content if content is not None else blob_contents(self._root, [blob])[blob], file)
 
-    def walk(self, start: Path) -> Iterator[tuple[str, list[str]]]:
-        """A folder on the disk and all below it, with the names of what each holds, on the disk or staged."""
-        for below, names in super().walk(start):
-            yield below, sorted({*names, *self._staged_in(start / below)})
-
-    def names(self, folder: Path) -> list[str]:
-        """Names of what a folder holds, on the disk or staged, in order."""
-        return sorted({*super().names(folder), *self._staged_in(folder)})
-
-    def yaml_files(self, folder: Path) -> list[Path]:
-        """All ``*.yaml`` at or under a folder, on the disk or staged, in order of their paths."""
-        home = self._name(folder)
-        staged = (
-            folder / os.path.relpath(joined(below, name), home)
-            for below in self._tracked.files_in
-            if home == "." or below == home or below.startswith(f"{home}/")
-            for name in self._tracked.yaml_in(below)
-        )
-        return sorted({*super().yaml_files(folder), *staged}, key=lambda path: path.relative_to(folder).as_posix())
-
-    def _staged_in(self, folder: Path) -> Iterable[str]:
+    def _names_in(self, folder: Path) -> Iterable[str]:
         return self._tracked.yaml_in(self._name(folder))
+
+    def _paths_under(self, folder: Path) -> Iterable[Path]:
+        home = self._name(folder)
+        return (folder / os.path.relpath(name, home) for name in self._tracked.yaml_under(home))
 
     def _name(self, path: Path) -> str:
         """The first tracked name of a path from the root: its own, below a folder's links, behind all links.

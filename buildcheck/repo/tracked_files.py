@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from functools import cached_property
 from pathlib import Path
 
+from buildcheck.repo.file_tree import joined
 from buildcheck.repo.folder_list import by_folder
 from buildcheck.repo.git import git, git_meanwhile
 from buildcheck.repo.git_diff import Changed
@@ -86,6 +87,12 @@ class Tracked:
     def yaml_in(self, folder: str) -> Sequence[str]:
         """The names of the YAML files, and of links called so, in a folder."""
         return [name for name in self.files_in.get(folder, ()) if name.endswith(".yaml")]
+
+    def yaml_under(self, home: str) -> Iterator[str]:
+        """The same at or under a folder, from the root."""
+        for folder in self.files_in:
+            if home == "." or folder == home or folder.startswith(f"{home}/"):
+                yield from (joined(folder, name) for name in self.yaml_in(folder))
 
     def blob(self, name: str) -> str:
         """Git's name for what a file holds; empty if no such file is tracked."""

@@ -17,8 +17,8 @@ from buildcheck.repo.tracked_files import Tracked, tracked_files
 class WorkingTree(Record):
     """What git tracks, how files differ from that and from HEAD, and HEAD itself, if there is a commit.
 
-    Git compares the files while other things are done: ``answer`` waits for what it found. ``commit`` may be empty:
-    git is asked for it then.
+    Git compares the files while other things are done: ``answer`` waits for what it found. If ``commit`` is
+    empty, git looks for it.
     """
 
     __slots__ = ("__dict__",)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from types import MappingProxyType
 
-_LONGEST = 60  # a longer key is no slip of the pen, and comparing it would be slow
+_LONGEST = 60  # a longer key is no typing error, and comparing it would be slow
 _NEAR, _CLEARLY = 0.7, 0.05  # how alike two words must be, and by how much more than the next
 
 # words of the bench -> the words used in the files

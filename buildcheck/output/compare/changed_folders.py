@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import nullcontext
 from pathlib import Path
 
 from buildcheck.output.compare.revision import Revision
@@ -23,18 +24,11 @@ def affected_folders(before: Revision, after: Revision) -> frozenset[str] | None
         tracked = tracked_files(new.root, new.tree.commit)
         difference = between(new.root, base, new.tree.commit)
         return affected_by(difference, new.root, tracked, [*targets, *new.tree.targets()], new.tree.commit)
-    if after.disk is None:
-        with working_tree(new.root) as disk:
-            return _affected_since(base, disk, new.root, targets)
-    return _affected_since(base, after.disk, new.root, targets)
-
-
-def _affected_since(base: str, disk: WorkingTree, root: Path, targets: list[str]) -> frozenset[str] | None:
-    """The folders in which a build may differ between a commit and the working tree."""
-    if disk.head is None:
-        return None
-    difference = between(root, base, disk.head.commit) | _uncommitted(root, disk)
-    return affected_by(difference, root, disk.tracked, [*targets, *disk.tracked.targets()])
+    with working_tree(new.root) if after.disk is None else nullcontext(after.disk) as disk:
+        if disk.head is None:
+            return None
+        difference = between(new.root, base, disk.head.commit) | _uncommitted(new.root, disk)
+        return affected_by(difference, new.root, disk.tracked, [*targets, *disk.tracked.targets()])
 
 
 def _uncommitted(root: Path, disk: WorkingTree) -> GitDifference:
