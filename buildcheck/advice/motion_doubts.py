@@ -14,7 +14,7 @@ from buildcheck.core.value import NotApplicable, Undecided, Value
 from buildcheck.formulas.cam import CYCLE, turn
 from buildcheck.formulas.compression import piston_position
 from buildcheck.quantities.base_circle_window import middle_by_card
-from buildcheck.units.quantity import parse, show
+from buildcheck.units.quantity import in_si, show
 
 LIFT_SHARE = 1.25
 """A lift up to this multiple of the one by cam card and rocker ratio is not questioned."""
@@ -71,7 +71,7 @@ def _full_lift(facts: Facts, reading: NewMotion) -> float | None:
 def _far_from_nose(facts: Facts, reading: NewMotion) -> Doubt | None:
     """A lift at a crank angle at which the valve is closed: usually one turn of the crank is missing."""
     lift, nose = _length(reading, "lift"), _nose_by_card(facts, reading.subject)
-    crank = float(parse(reading.values["crank"], "angle").si)
+    crank = in_si(reading.values["crank"], "angle")[0]
     if lift is None or nose is None or lift <= OFF_BASE or abs(turn(0.0, crank - nose)) <= CYCLE / 4:
         return None
     reason = f"by the cam card {reading.subject.text} is closed at crank {reading.values['crank']}"
@@ -91,7 +91,7 @@ def _below_piston(facts: Facts, reading: NewMotion) -> Doubt | None:
     stroke, rod = (facts.optional(f"block.{name}", reading.subject) for name in ("stroke", "rod_length"))
     if drop is None or tdc is None or stroke is None or rod is None:
         return None
-    most = _most_drop(float(parse(reading.values["crank"], "angle").si) - tdc.si, stroke, rod)
+    most = _most_drop(in_si(reading.values["crank"], "angle")[0] - tdc.si, stroke, rod)
     if drop <= most:
         return None
     reason = f"{reading.values['drop']} is deeper than the piston can be at crank {reading.values['crank']}"
@@ -103,4 +103,4 @@ def _most_drop(angle: float, stroke: Value, rod: Value) -> float:
 
 
 def _length(reading: NewMotion, key: str) -> float | None:
-    return float(parse(reading.values[key], "length").si) if key in reading.values else None
+    return in_si(reading.values[key], "length")[0] if key in reading.values else None

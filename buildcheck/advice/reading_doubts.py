@@ -9,7 +9,7 @@ from buildcheck.build.facts import Facts
 from buildcheck.build.mark_plausibility import PAST_EDGE
 from buildcheck.build.trial_reading import LINES
 from buildcheck.core.subject import Subject
-from buildcheck.units.quantity import parse, show
+from buildcheck.units.quantity import in_si, parse, show
 from buildcheck.units.unit_table import UNITS, from_base
 from buildcheck.yamlio.documents import Node
 
@@ -99,4 +99,4 @@ def a_tenth(text: str, most: float) -> str:
 
 
 def _si(text: str) -> float:
-    return float(parse(text, "length").si)
+    return in_si(text, "length")[0]

@@ -65,10 +65,7 @@ class FieldLookup:
         override = self._each(root, keys[-1], subject) if keys and self.has_overrides else None
         if override is not None or keys[:1] == ["each"]:
             return override
-        node: Node | None = root
-        for key in keys:
-            node = node.get(key) if node is not None else None
-        return _for_valve(node, subject)
+        return _for_valve(find(root, keys), subject)
 
     def field(self, path: str, subject: Subject = BUILD) -> Value:
         """A field's value in SI with its uncertainty; Undecided where it is not written."""

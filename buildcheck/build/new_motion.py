@@ -9,7 +9,7 @@ from buildcheck.build.new_reading import MOTION
 from buildcheck.core.subject import Subject
 from buildcheck.formulas.cam import CYCLE
 from buildcheck.record import Record
-from buildcheck.units.quantity import parse
+from buildcheck.units.quantity import in_si, parse
 from buildcheck.yamlio.documents import plain, read
 from buildcheck.yamlio.insertion import UnsupportedLayoutError, add_key, append_item, insert_item
 
@@ -103,4 +103,4 @@ def _position(cranks: Sequence[float], crank: float) -> int:
 
 
 def _degrees(text: str) -> float:
-    return float(parse(text, "angle").si)
+    return in_si(text, "angle")[0]

@@ -11,7 +11,7 @@ from buildcheck.formulas.decision import resolution_uncertainty
 from buildcheck.formulas.repeatability import WORSE_DAY, Sample, scatter_chance
 from buildcheck.formulas.sample import deviation_of
 from buildcheck.record import Record
-from buildcheck.units.quantity import parse, parse_thread
+from buildcheck.units.quantity import in_si, parse, parse_thread
 from buildcheck.yamlio.documents import Node
 
 REPEATABILITY = "repeatability"
@@ -91,7 +91,7 @@ def observer_of(facts: Facts, trial: Node) -> Observer:
 def least_deviation(facts: Facts, gauge: Node | None) -> float:
     """Smallest standard deviation that a gauge can show, m: none without a stated resolution."""
     text = gauge.word("resolution") if gauge is not None else ""
-    return resolution_uncertainty(float(parse(text, "length").si)) if text else 0.0
+    return resolution_uncertainty(in_si(text, "length")[0]) if text else 0.0
 
 
 def _is_worse(facts: Facts) -> bool:
@@ -172,7 +172,7 @@ def _entries(facts: Facts, key: str) -> list[Node]:
 
 
 def _sample(entry: Node) -> Sample:
-    return float(parse(entry.word("deviation"), "length").si), float(entry.word("freedom"))
+    return in_si(entry.word("deviation"), "length")[0], float(entry.word("freedom"))
 
 
 def _plain(name: str) -> str:

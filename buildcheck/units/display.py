@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decimal import ROUND_HALF_EVEN, Context, Decimal
+from decimal import Decimal
 from functools import lru_cache
 from math import ceil
 from types import MappingProxyType
@@ -29,7 +29,6 @@ _UNIT_AND_DECIMALS = MappingProxyType(
         ("volume", "metric"): ("cc", 1),
     }
 )
-_WIDE = Context(prec=400)  # takes any float
 _LARGE_VOLUME = Decimal("0.0005")  # m³; above it inch shops speak of cubic inches
 _ONE_INCH, _25_MM = Decimal("0.99995"), Decimal("24.9995")  # the least that reads 1.0000 in or 25.000 mm
 
@@ -46,8 +45,12 @@ def round_half_even(x: Decimal | float, decimals: int) -> Decimal:
     >>> round_half_even(Decimal("6.9749505"), 6)
     Decimal('6.974950')
     """
-    rounded = _finite(x).quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_EVEN, _WIDE)
-    return rounded if rounded else rounded.copy_abs()
+    return Decimal(_rounded(_finite(x), decimals))
+
+
+def _rounded(x: Decimal, decimals: int) -> str:
+    """The one rounding of everything shown, half to even; zero has no sign."""
+    return f"{x:z.{decimals}f}"
 
 
 def _finite(x: Decimal | float) -> Decimal:
@@ -71,7 +74,7 @@ def show(si: float | Decimal, kind: str, system: str, finer: int = 0) -> str:
     """
     exact = _finite(si)
     if kind in ("count", "ratio"):
-        return _without_trailing_zeros(f"{exact:z.{3 + finer}f}")
+        return _without_trailing_zeros(_rounded(exact, 3 + finer))
     if kind == "length":
         return _length(exact, system, finer)
     unit, decimals = _UNIT_AND_DECIMALS[kind, system]
@@ -85,14 +88,14 @@ def _length(exact: Decimal, system: str, finer: int) -> str:
     unit, change, fine, coarse = ("in", _ONE_INCH, 4, 3) if system == "inch" else ("mm", _25_MM, 3, 2)
     size = from_base(exact, UNITS[unit])
     decimals = fine if abs(size) < change else coarse
-    return f"{size:z.{decimals + finer}f} {unit}"
+    return f"{_rounded(size, decimals + finer)} {unit}"
 
 
 def _in_unit(exact: Decimal, unit: str, decimals: int, difference: bool = False) -> str:
     value = from_base(exact, UNITS[unit])
     if difference:
         value -= from_base(Decimal(0), UNITS[unit])
-    return f"{value:z.{decimals}f} {unit}"
+    return f"{_rounded(value, decimals)} {unit}"
 
 
 def _without_trailing_zeros(text: str) -> str:
