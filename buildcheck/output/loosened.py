@@ -46,7 +46,7 @@ def loosened_limits(checked: CheckedBuild) -> list[Loosened]:
     """All that was loosened for a build, by rule; nothing while its files have errors."""
     if checked.problems:
         return []
-    overridden = set().union(*checked.limits.layers)
+    overridden = checked.limits.overridden
     changed = [rule for rule in checked.rules.rules if rule.replaces is not None or rule.id in overridden]
     return [one for rule in changed for one in (*_limits(checked, rule), *_terms(rule))]
 

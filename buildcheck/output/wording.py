@@ -159,7 +159,7 @@ def outcome_text(checked: CheckedBuild, errors: int = 0, action: str = "") -> st
 def _supplier(checked: CheckedBuild) -> Iterator[str]:
     """That a supplier may state lengths in another way."""
     if checked.order.lines and checked.may_order and checked.options.stage == "ordering":
-        conventions = " and ".join(sorted({f"{line.length.stated_as} lengths" for line in checked.order.lines}))
+        conventions = " and ".join(sorted({f"{line.length.convention}s" for line in checked.order.lines}))
         confirm = f"Before you order, ask the supplier to confirm that their lengths are {conventions}"
         yield f"{confirm} ('report --order' writes the question to send)"
 

@@ -54,10 +54,8 @@ def mark_edge_margin(facts: Facts, subject: Subject) -> Value:
     near = derive("length", lambda *at: mark.edge_margins(*at)[0], *read)
     far = derive("length", lambda *at: mark.edge_margins(*at)[1], *read)
     nearest = min(near, far, key=lambda side: side.si)
-    side = {
-        "towards the pivot": "edge nearer the pivot",
-        "away from the pivot": "edge farther from the pivot",
-    }.get(direction(near.si - far.si), "")
+    off = near.si - far.si
+    side = f"edge {'farther from' if off > 0 else 'nearer'} the pivot" if direction(off) else ""
     return nearest._replace(remark="; ".join(filter(None, (nearest.remark, side))))
 
 

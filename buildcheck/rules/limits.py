@@ -31,11 +31,11 @@ class Limits:
     def __init__(self, *layers: Mapping[str, Override], system: str = "") -> None:
         self.layers = layers
         self.system = system
-        self._overridden = frozenset(chain.from_iterable(layers))
+        self.overridden = frozenset(chain.from_iterable(layers))
 
     def in_force(self, rule: Rule) -> Mapping[str, Bound]:
         """The bounds of a rule, by side."""
-        if rule.id not in self._overridden:
+        if rule.id not in self.overridden:
             return rule.own_bounds[self.system]
         found = dict(rule.own_bounds[self.system])
         for one in self.overrides(rule):
@@ -49,8 +49,7 @@ class Limits:
     def stated(self, rule: Rule, side: str) -> list[Bound]:
         """All that was said of one side, the last of it in force: by a rule that was replaced, the rule, the layers."""
         bounds = [self._bound(rule.bounds[side], "rule", rule.source)]
-        old = rule.replaces
-        if old is not None and side in old.bounds and judges_the_same(old, rule):
+        if (old := _replaced(rule, side)) is not None:
             bounds.insert(0, self._bound(old.bounds[side], "shipped rule", old.source))
         return bounds + [
             self._bound(one.bounds[side], one.origin, one.because) for one in self.overrides(rule) if side in one.bounds
@@ -58,9 +57,7 @@ class Limits:
 
     def is_displaced(self, rule: Rule, side: str) -> bool:
         """Whether the limit in force on one side replaced another."""
-        old = rule.replaces
-        by_rule = old is not None and side in old.bounds and judges_the_same(old, rule)
-        return by_rule or any(side in one.bounds for one in self.overrides(rule))
+        return _replaced(rule, side) is not None or any(side in one.bounds for one in self.overrides(rule))
 
     def _bound(self, limit: Limit, origin: str, because: str) -> Bound:
         return Bound(limit.in_system(self.system), origin, because)
@@ -69,6 +66,12 @@ class Limits:
         """Whether the limit in force lets through what any that it displaced would not, for any subject."""
         *displaced, now = self.stated(rule, side)
         return any(_lets_more(rule, side, facts, one.limit, now.limit) for one in displaced)
+
+
+def _replaced(rule: Rule, side: str) -> Rule | None:
+    """The rule that another replaced, if it judged the same and had a limit on this side."""
+    old = rule.replaces
+    return old if old is not None and side in old.bounds and judges_the_same(old, rule) else None
 
 
 def names_in_force(rule: Rule, bounds: Mapping[str, Bound]) -> Iterator[str]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import re
 import shutil
 from pathlib import Path
 
@@ -80,9 +79,9 @@ def test_what_is_found_in_a_shared_part_says_of_which_build(
     monkeypatch.chdir(tmp_path)
     assert main(["check", "--format", form]) == 1
     expected = capsys.readouterr().out.replace("\\", "")
+    valve = "exhaust (worst; intake failing too)" if form == "text" else "intake"
     assert [
-        re.search(f"engines/{build}, (intake|exhaust)", expected) is not None and "coil-bind clearance" in expected
-        for build in ("one", "two")
+        f"engines/{build}, {valve}" in expected and "coil-bind clearance" in expected for build in ("one", "two")
     ] == [
         True,
         True,
